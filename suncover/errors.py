@@ -1,0 +1,52 @@
+"""What can go wrong, as one small tree.
+
+    SuncoverError          everything that suncover raises on purpose
+    ├── FileFaults         a file is wrong: every fault in it, each with its place and remedy
+    └── RequestError       what was asked for makes no sense (a date range backwards, an unknown window)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class SuncoverError(Exception):
+    """Base of all errors raised on purpose; its text is fit for a person to read."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong in a file.
+
+    `line` and `column` count from 1 and are None where the place has no line (the whole file).
+    `place` names the entry as a person would: `window "kitchen": overhang.depth`.
+    `message` says what is wrong and what would be right.
+    """
+
+    file: str
+    message: str
+    place: str = ""
+    line: int | None = None
+    column: int | None = None
+
+    def __str__(self) -> str:
+        where = self.file
+        if self.line is not None:
+            where += f":{self.line}"
+            if self.column is not None:
+                where += f":{self.column}"
+        parts = [where, self.place, self.message]
+        return ": ".join(part for part in parts if part)
+
+
+class FileFaults(SuncoverError):
+    """A file has faults; all of them are in `faults`, in the order of the file."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class RequestError(SuncoverError):
+    """The request is wrong, the files may be right."""
