@@ -1,0 +1,94 @@
+"""A spell of time and the few sums that are done with spells.
+
+Instants are whole unix seconds (UTC). A spell holds its start and not its end, so two that touch
+share no second. The functions take spells in any order unless they say otherwise, and give sorted,
+disjoint tuples back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Spell:
+    """From `start` up to `end`, in unix seconds UTC; `end` is after `start`, or equal if empty."""
+
+    start: int
+    end: int
+
+    @property
+    def seconds(self) -> int:
+        """How long it lasts."""
+        return self.end - self.start
+
+
+def union(spells: Iterable[Spell]) -> tuple[Spell, ...]:
+    """Every second that is in any of the spells; those that overlap or touch become one.
+
+    Empty spells vanish.
+    """
+    joined: list[Spell] = []
+    for spell in sorted(spells):
+        if spell.end <= spell.start:
+            continue
+        if joined and spell.start <= joined[-1].end:
+            if spell.end > joined[-1].end:
+                joined[-1] = Spell(joined[-1].start, spell.end)
+        else:
+            joined.append(spell)
+    return tuple(joined)
+
+
+def clip(spells: Iterable[Spell], start: int, end: int) -> tuple[Spell, ...]:
+    """The parts of the spells from `start` up to `end`, each spell kept apart and in order."""
+    parts = (Spell(max(spell.start, start), min(spell.end, end)) for spell in spells)
+    return tuple(part for part in parts if part.start < part.end)
+
+
+def intersect(spells: Sequence[Spell], others: Sequence[Spell]) -> tuple[Spell, ...]:
+    """The seconds that are in both; each argument sorted and disjoint.
+
+    A spell that several of the others meet is cut into as many parts.
+    """
+    common: list[Spell] = []
+    first = 0
+    for spell in spells:
+        while first < len(others) and others[first].end <= spell.start:
+            first += 1
+        index = first
+        while index < len(others) and others[index].start < spell.end:
+            other = others[index]
+            common.append(Spell(max(spell.start, other.start), min(spell.end, other.end)))
+            index += 1
+    return tuple(part for part in common if part.start < part.end)
+
+
+def subtract(spells: Sequence[Spell], others: Sequence[Spell]) -> tuple[Spell, ...]:
+    """The seconds of `spells` that are in none of `others`; each argument sorted and disjoint."""
+    left: list[Spell] = []
+    first = 0
+    for spell in spells:
+        while first < len(others) and others[first].end <= spell.start:
+            first += 1
+        at = spell.start
+        index = first
+        while index < len(others) and others[index].start < spell.end:
+            if at < others[index].start:
+                left.append(Spell(at, others[index].start))
+            at = max(at, others[index].end)
+            index += 1
+        if at < spell.end:
+            left.append(Spell(at, spell.end))
+    return tuple(left)
+
+
+def total_seconds(spells: Iterable[Spell]) -> int:
+    """The sum of their lengths; a second that is in two of them counts twice."""
+    return sum(spell.end - spell.start for spell in spells)
+
+
+def overlap_seconds(spells: Sequence[Spell], others: Sequence[Spell]) -> int:
+    """How many seconds are in both; each argument sorted and disjoint."""
+    return total_seconds(intersect(spells, others))
