@@ -1,0 +1,178 @@
+"""Rules between the entries of a site: unique names, references that meet, windows in the open.
+
+They work on what is known of each entry, a mapping from key to value, so that they also hold where
+other keys of an entry are faulty: what is missing is passed over.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from suncover.polygons import is_well_inside
+
+Facts = Mapping[str, Any]
+"""What is known of one entry: the file's keys, the values as read."""
+
+Path = tuple[str | int, ...]
+"""Where a thing stands in a file: keys, and indexes from 0 in lists: `("window", 0, "name")`."""
+
+_MOST_CANDIDATES = 300
+_LONGEST_GUESSED = 60
+_TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
+
+_KINDS = ("window", "shade", "obstacle", "tree", "spot", "glazing")
+
+
+@dataclass(frozen=True)
+class Broken:
+    """One rule broken: where, and why.
+
+    `word` is a name that is not among `known`. The nearest one is only sought when the `sentence`
+    is read, as a file with thousands of faults has most of them left unread.
+    """
+
+    path: Path
+    message: str
+    word: str = ""
+    known: Sequence[str] = ()
+
+    @property
+    def entry(self) -> str:
+        """The table of the fault: `[[window]] 2`."""
+        kind, index, *_ = self.path
+        return f"[[{kind}]] {int(index) + 1}"
+
+    @property
+    def sentence(self) -> str:
+        """What is wrong and what would be right."""
+        near = meant(self.word, self.known)
+        return f'{self.message}, did you mean "{near}"?' if near else self.message
+
+
+def meant(word: str, known: Iterable[str]) -> str | None:
+    """The known word most like `word`; None where none is near, or the search would be long."""
+    if not word or len(word) > _LONGEST_GUESSED:
+        return None
+    candidates = [known_word for known_word in known if len(known_word) <= _LONGEST_GUESSED]
+    candidates = candidates[:_MOST_CANDIDATES]
+    same = [candidate for candidate in candidates if candidate.casefold() == word.casefold()]
+    near = same or difflib.get_close_matches(word, candidates, n=1, cutoff=0.6)
+    return near[0] if near else None
+
+
+def repeated(names: Iterable[str]) -> list[str]:
+    """The names that stand more than once, in their order, each once."""
+    seen: set[str] = set()
+    twice: dict[str, None] = {}
+    for name in names:
+        if name in seen:
+            twice[name] = None
+        seen.add(name)
+    return list(twice)
+
+
+def broken_rules(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+    """Every rule between entries that is broken.
+
+    `entries` holds, by the key of their table in the file (`window`, `shade`, …), what is known of
+    each entry.
+    """
+    for kind in _KINDS:
+        yield from _duplicate_names(kind, entries.get(kind, ()))
+    yield from _unknown_references(entries)
+    yield from _default_shade_clashes(entries)
+    yield from _walled_in_windows(entries)
+
+
+def _duplicate_names(kind: str, entries: Sequence[Facts]) -> Iterator[Broken]:
+    first: dict[str, int] = {}
+    for index, entry in enumerate(entries):
+        name = entry.get("name")
+        if name is None:
+            continue
+        if name in first:
+            message = f'[[{kind}]] {first[name] + 1} has the name "{name}" too; give each its own'
+            yield Broken((kind, index, "name"), message)
+        else:
+            first[name] = index
+
+
+def _names(entries: Sequence[Facts]) -> dict[str, None]:
+    """The names of the entries, in their order, quick to search."""
+    return {entry["name"]: None for entry in entries if entry.get("name") is not None}
+
+
+def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+    windows, glazings = _names(entries.get("window", ())), _names(entries.get("glazing", ()))
+    window_list, glazing_list = list(windows), list(glazings)
+    for index, shade in enumerate(entries.get("shade", ())):
+        for place, name in enumerate(shade.get("windows") or ()):
+            if name not in windows:
+                path = ("shade", index, "windows", place)
+                yield Broken(path, f'no window is named "{name}"', name, window_list)
+    for index, spot in enumerate(entries.get("spot", ())):
+        name = spot.get("window")
+        if name is not None and name not in windows:
+            yield Broken(
+                ("spot", index, "window"), f'no window is named "{name}"', name, window_list
+            )
+    for index, window in enumerate(entries.get("window", ())):
+        name = window.get("glazing")
+        if name is not None and name not in glazings:
+            yield Broken(
+                ("window", index, "glazing"), f'no glazing is named "{name}"', name, glazing_list
+            )
+
+
+def _default_shade_clashes(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+    """A window that no shade names gets a shade of its own name: that name must be free."""
+    shades = entries.get("shade", ())
+    covered = {name for shade in shades for name in shade.get("windows") or ()}
+    bare = {name for name in _names(entries.get("window", ())) if name not in covered}
+    for index, shade in enumerate(shades):
+        if shade.get("name") in bare and shade.get("windows") is not None:
+            name = shade["name"]
+            yield Broken(
+                ("shade", index, "name"),
+                f'window "{name}" is named by no shade and so gets one of its own name; '
+                f'rename this shade, or add "{name}" to its windows',
+            )
+
+
+def _walled_in_windows(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+    """Windows whose glass stands inside an obstacle, which would keep the sun off for good."""
+    standing = sorted(_standing_windows(entries.get("window", ())))
+    easts = [east for east, *_ in standing]
+    for number, obstacle in enumerate(entries.get("obstacle", ()), 1):
+        corners, base, top = (obstacle.get(key) for key in ("footprint", "base", "top"))
+        if corners is None or base is None or top is None:
+            continue
+        west_end, east_end = min(c[0] for c in corners), max(c[0] for c in corners)
+        label = obstacle.get("name")
+        obstacle_name = f'obstacle "{label}"' if label else f"[[obstacle]] {number}"
+        for east, north, foot, head, index in standing[
+            bisect_left(easts, west_end) : bisect_right(easts, east_end)
+        ]:
+            if base <= foot and head <= top and is_well_inside((east, north), corners, _TOUCHING_M):
+                yield Broken(
+                    ("window", index, "position"),
+                    f"the glass stands inside {obstacle_name}; move it out of the footprint",
+                )
+
+
+def _standing_windows(
+    windows: Sequence[Facts],
+) -> Iterator[tuple[float, float, float, float, int]]:
+    """East and north of each placed window, heights of its glass's ends (m), and its index."""
+    for index, window in enumerate(windows):
+        keys = ("position", "floor", "sill", "height", "tilt")
+        values: list[Any] = [window.get(key) for key in keys]
+        if not any(value is None for value in values):
+            (east, north), floor, sill, height, tilt = values
+            foot = floor + sill
+            yield east, north, foot, foot + height * math.sin(math.radians(tilt)), index

@@ -1,0 +1,317 @@
+"""The kinds of value in a site file: numbers within limits, lengths, month-days, times, names.
+
+Each kind is a small annotation for a pydantic field. It reads one value, refuses it with a sentence
+that says what would be right, and gives its own JSON Schema. Numbers are never read from text (but
+for lengths, which may carry their unit), and true or false is never a number.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, time
+from numbers import Real
+from typing import Annotated, Any, NamedTuple
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from suncover.lengths import LENGTH_PATTERN, parse_length
+
+FAULT = "suncover_fault"
+"""The `type` of pydantic errors whose message is already a finished sentence."""
+
+LONGEST_NAME = 100
+FARTHEST_M = (
+    100_000.0  # our own bound: beyond it a length is a slip of the pen, and sums lose digits
+)
+_LONGEST_SHOWN = 40
+
+
+class MonthDay(NamedTuple):
+    """A day of every year."""
+
+    month: int
+    day: int
+
+    def __str__(self) -> str:
+        return f"{self.month:02d}-{self.day:02d}"
+
+
+def fault(sentence: str) -> PydanticCustomError:
+    """The error with which a field refuses a value; `sentence` reaches the reader as it stands."""
+    return PydanticCustomError(FAULT, "{sentence}", {"sentence": sentence})
+
+
+def shown(value: object) -> str:
+    """A value from a TOML file as a message quotes it: short, and as the file would write it."""
+    match value:
+        case bool():
+            text = "true" if value else "false"
+        case str():
+            text = f'"{_shortened(value)}"'
+        case int() if abs(value) >= 10**20:
+            text = "this huge number"  # as text it would be slow to make, or refused by Python
+        case float():
+            short = f"{value:g}"
+            text = short if value == float(short) else repr(value)
+        case list() | tuple():
+            text = "a list"
+        case dict():
+            text = "a table"
+        case _:
+            text = _shortened(str(value))
+    return text
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
+
+
+class _Kind:
+    """What the kinds share: pydantic asks `read` for the value and `schema` for the JSON Schema."""
+
+    def read(self, value: Any) -> Any:
+        raise NotImplementedError
+
+    def schema(self) -> dict[str, Any]:
+        raise NotImplementedError
+
+    def write(self) -> Callable[[Any], Any] | None:
+        """How the value goes into JSON, where JSON has no form of its own for it."""
+        return None
+
+    def __get_pydantic_core_schema__(
+        self, _source: object, _handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        writer = self.write()
+        return core_schema.no_info_plain_validator_function(
+            self.read,
+            serialization=writer
+            and core_schema.plain_serializer_function_ser_schema(writer, when_used="json"),
+        )
+
+    def __get_pydantic_json_schema__(
+        self, _core: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return self.schema()
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity(_Kind):
+    """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
+
+    With `length` it is in metres, and text with a unit is read too. `unit` only serves messages.
+    """
+
+    low: float = -math.inf
+    high: float = math.inf
+    over: bool = False
+    length: bool = False
+    unit: str = ""
+
+    def read(self, value: Any) -> float:
+        number = self._number(value)
+        if not math.isfinite(number):
+            raise fault(f"{shown(value)} is not a finite number")
+        if number < self.low or number > self.high or (self.over and number == self.low):
+            raise fault(f"{shown(value)} is not {self.limits()}")
+        return number
+
+    def _number(self, value: Any) -> float:
+        if isinstance(value, str) and self.length:
+            try:
+                return parse_length(value)
+            except ValueError as error:
+                raise fault(str(error)) from None
+        if isinstance(value, bool) or not isinstance(value, Real):
+            wanted = f"a number of {self.unit}" if self.unit else "a number"
+            if isinstance(value, str):
+                raise fault(f"{shown(value)} is text; it should be {wanted}, without quotes")
+            raise fault(f"{shown(value)} is not {wanted}")
+        try:
+            return float(value)
+        except OverflowError:
+            raise fault(f"{shown(value)} is too large") from None
+
+    def limits(self) -> str:
+        """The limits in words: `between 0 and 360`, `above 0`, `0 or more`."""
+        low, high = f"{self.low:g}", f"{self.high:.10g}"
+        unit = " m" if self.length else f" {self.unit}" if self.unit else ""
+        # The bound on lengths is far out: naming it beside a plain slip would only distract.
+        if self.high == math.inf or (self.length and self.low >= 0):
+            if self.high < math.inf:
+                return f"{'above' if self.over else 'at least'} {low}{unit} and below {high}{unit}"
+            return f"above {low}{unit}" if self.over else f"{low}{unit} or more"
+        return f"between {low} and {high}{unit}"
+
+    def schema(self) -> dict[str, Any]:
+        number: dict[str, Any] = {"type": "number"}
+        if self.low > -math.inf:
+            number["exclusiveMinimum" if self.over else "minimum"] = self.low
+        if self.high < math.inf:
+            number["maximum"] = self.high
+        if not self.length:
+            return number
+        return {"anyOf": [number, {"type": "string", "pattern": LENGTH_PATTERN}]}
+
+
+@dataclass(frozen=True, slots=True)
+class WholeNumber(_Kind):
+    """A whole number, `low` or more."""
+
+    low: int
+    why: str = ""
+
+    def read(self, value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise fault(f"{shown(value)} is not a whole number")
+        if value < self.low:
+            raise fault(f"{shown(value)} is less than {self.low}{self.why}")
+        if value > 10**6:
+            raise fault(f"{shown(value)} is too large; leave the key out for no limit")
+        return value
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "integer", "minimum": self.low, "maximum": 10**6}
+
+
+@dataclass(frozen=True, slots=True)
+class Named(_Kind):
+    """A name or another short text: not empty, one line, no blanks at its ends."""
+
+    longest: int = LONGEST_NAME
+
+    def read(self, value: Any) -> str:
+        if not isinstance(value, str):
+            raise fault(f"{shown(value)} is not text; write it in quotes")
+        if not value.strip():
+            raise fault("this is empty; give it a text")
+        if value != value.strip():
+            raise fault(f"{shown(value)} has a blank at an end; take it away")
+        if len(value) > self.longest:
+            raise fault(f"{shown(value)} is longer than {self.longest} characters")
+        if any(unicodedata.category(character) in ("Cc", "Zl", "Zp") for character in value):
+            raise fault(f"{shown(value)} has a line break or another control character in it")
+        return value
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1, "maxLength": self.longest, "pattern": r"^\S"}
+
+
+@dataclass(frozen=True, slots=True)
+class DayOfYear(_Kind):
+    """A month and day written `"MM-DD"`; 02-29 is one, 02-30 is not."""
+
+    def read(self, value: Any) -> MonthDay:
+        if isinstance(value, date):
+            raise fault(f'{shown(value)} has a year; write month and day, "{value:%m-%d}"')
+        if isinstance(value, (list, tuple)) and len(value) == 2:
+            month, day = value
+        else:
+            match = re.fullmatch("([0-9]{2})-([0-9]{2})", value) if isinstance(value, str) else None
+            if match is None:
+                raise fault(f'{shown(value)} is not a month and day such as "04-15"')
+            month, day = int(match[1]), int(match[2])
+        try:
+            date(2000, month, day)  # a leap year, so 02-29 passes
+        except (ValueError, TypeError, OverflowError):
+            raise fault(f"{shown(value)} is not a day of the year (month-day)") from None
+        return MonthDay(month, day)
+
+    def write(self) -> Callable[[Any], Any] | None:
+        return str
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": "^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
+
+
+@dataclass(frozen=True, slots=True)
+class ClockTime(_Kind):
+    """A local time of day written `"HH:MM"` (seconds may follow) or as a TOML local time."""
+
+    def read(self, value: Any) -> time:
+        if isinstance(value, time) and value.tzinfo is None:
+            return value
+        match = (
+            re.fullmatch("([0-9]{2}):([0-9]{2})(?::([0-9]{2}))?", value)
+            if isinstance(value, str)
+            else None
+        )
+        if match is None:
+            raise fault(f'{shown(value)} is not a time of day such as "21:30"')
+        try:
+            return time(int(match[1]), int(match[2]), int(match[3] or 0))
+        except ValueError:
+            hint = ' (midnight is "00:00")' if match[1] == "24" else ""
+            raise fault(f"{shown(value)} is not between 00:00 and 23:59{hint}") from None
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"}
+
+
+Number = Annotated[float, Quantity()]
+Share = Annotated[float, Quantity(0, 1)]
+Azimuth = Annotated[float, Quantity(0, 360)]
+Elevation = Annotated[float, Quantity(-90, 90)]
+Minutes = Annotated[float, Quantity(0, 1440, unit="minutes")]
+Seconds = Annotated[float, Quantity(0, 3600, unit="seconds")]
+AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
+LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
+LengthAboveZero = Annotated[float, Quantity(0, FARTHEST_M, over=True, length=True)]
+Name = Annotated[str, Named()]
+YearDay = Annotated[MonthDay, DayOfYear()]
+DayTime = Annotated[time, ClockTime()]
+FileName = Annotated[str, Named(longest=1000)]
+
+
+@dataclass(frozen=True, slots=True)
+class _List:
+    """Annotation of a tuple: refuses what is no list of `what`, or of too few or many members."""
+
+    what: str
+    at_least: int
+    at_most: int | None
+
+    def check(self, value: Any) -> Any:
+        if not isinstance(value, (list, tuple)):
+            raise fault(f"{shown(value)} is not a list of {self.what}")
+        if len(value) < self.at_least or (self.at_most is not None and len(value) > self.at_most):
+            size = f"{len(value)} members" if len(value) != 1 else "1 member"
+            limit = "" if self.at_least == self.at_most else self._limit(len(value))
+            raise fault(f"this list has {size}{limit}; it should be a list of {self.what}")
+        return value
+
+    def _limit(self, size: int) -> str:
+        return f", at most {self.at_most} are allowed" if size > self.at_least else ""
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        return core_schema.no_info_before_validator_function(self.check, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        schema = handler(core)
+        if self.at_least:
+            schema["minItems"] = self.at_least
+        if self.at_most is not None:
+            schema["maxItems"] = self.at_most
+        return schema
+
+
+def listed(
+    what: str, count: int | None = None, *, at_least: int = 0, at_most: int | None = None
+) -> _List:
+    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or bounds."""
+    return _List(what, at_least if count is None else count, at_most if count is None else count)
+
+
+Point = Annotated[tuple[AnyLength, AnyLength], listed("two lengths: east, north", 2)]
+Season = Annotated[
+    tuple[YearDay, YearDay], listed('two month-days, first and last: ["04-15", "10-15"]', 2)
+]

@@ -1,0 +1,68 @@
+"""Time zones by name and by place, found offline."""
+
+from __future__ import annotations
+
+import difflib
+from functools import lru_cache
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+# Files of the zone database that are no zones for people: copies that count leap seconds, the
+# machine's own zone, and the placeholder of a machine that was never set up.
+_NOT_FOR_PEOPLE = ("posix/", "right/", "posixrules", "localtime", "Factory")
+
+
+def zone_fault(name: str) -> str | None:
+    """Why a name is no time zone, with the nearest that is one; None if it is one."""
+    if not name.startswith(_NOT_FOR_PEOPLE):
+        try:
+            ZoneInfo(name)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            pass  # a folder of the database ("Europe") raises OSError
+        else:
+            return None
+    shown = name if len(name) <= 40 else f"{name[:39]}…"
+    near = _nearest_zone(name)
+    hint = f'did you mean "{near}"?' if near else 'write one such as "Europe/Berlin"'
+    return f'"{shown}" is not the name of a time zone; {hint}'
+
+
+def _nearest_zone(name: str) -> str | None:
+    """The zone whose name is most like `name`; a city alone, or a blank for `_`, is recognised."""
+    if len(name) > 60:
+        return None
+    wanted = name.strip().replace(" ", "_").casefold()
+    zones = sorted(zone for zone in available_timezones() if not zone.startswith(_NOT_FOR_PEOPLE))
+    by_text: dict[str, str] = {}
+    for zone in zones:
+        by_text.setdefault(zone.casefold(), zone)
+        by_text.setdefault(zone.rpartition("/")[2].casefold(), zone)
+    near = difflib.get_close_matches(wanted, by_text, n=1, cutoff=0.7)
+    return by_text[near[0]] if near else None
+
+
+def zones_at(latitude: float, longitude: float) -> tuple[str, ...]:
+    """IANA names of the zones at a place, degrees; several where the land is disputed.
+
+    At sea it is the nautical zone (`Etc/GMT+3`). Names that this machine's zone database lacks are
+    left out; there is always at least one name.
+    """
+    return _zones_at(float(latitude), float(longitude))
+
+
+@lru_cache(maxsize=256)
+def _zones_at(latitude: float, longitude: float) -> tuple[str, ...]:
+    from tzfpy import get_tzs
+
+    found = tuple(zone for zone in get_tzs(longitude, latitude) if zone_fault(zone) is None)
+    return found or (nautical_zone(longitude),)
+
+
+def nautical_zone(longitude: float) -> str:
+    """The zone of whole hours that holds at sea: 15° of longitude an hour, `Etc` names reversed."""
+    hours = round(longitude / 15)
+    return "Etc/GMT" if hours == 0 else f"Etc/GMT{-hours:+d}"
+
+
+def zone_at(latitude: float, longitude: float) -> str:
+    """IANA name of the zone at a place in degrees; the first where there are several."""
+    return zones_at(latitude, longitude)[0]
