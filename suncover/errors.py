@@ -1,8 +1,8 @@
 """What can go wrong, as one small tree.
 
-    SuncoverError          everything that suncover raises on purpose
-    ├── FileFaults         a file is wrong: every fault in it, each with its place and remedy
-    └── RequestError       what was asked for makes no sense (a date range backwards, an unknown window)
+SuncoverError          everything that suncover raises on purpose
+├── FileFaults         a file is wrong: every fault in it, each with its place and remedy
+└── RequestError       what was asked for makes no sense (a date range backwards, an unknown window)
 """
 
 from __future__ import annotations

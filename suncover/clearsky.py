@@ -1,0 +1,99 @@
+"""How strong the sun's beam is under a clear sky, and how high the sun must stand to reach a given
+beam.
+
+Model: Ineichen and Perez with the monthly Linke turbidity climatology, both from pvlib, and as
+pvlib combines them (`pvlib.location.Location.get_clearsky` with its defaults): Kasten-Young airmass
+of the apparent zenith, pressure from the elevation, extraterrestrial radiation after Spencer,
+turbidity interpolated to days of the year in UTC.
+
+On one UTC day everything but the sun's height is constant, and the beam grows with height. So "the
+beam is at least B" is the same as "the sun stands at least so high", one height per day.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from suncover.pvlib_parts import pvlib_module
+from suncover.sun import DAY, Observer, sun_position
+
+Floats = NDArray[np.float64]
+
+SOLAR_CONSTANT = 1366.1  # W/m2, pvlib's default for the extraterrestrial radiation
+MONTHS = 12
+# Halvings of 90 degrees until the height is known to 1e-9 degree.
+HALVINGS = 37
+
+
+def clear_sky_dni(times: ArrayLike, observer: Observer) -> Floats:
+    """Clear-sky direct normal irradiance in W/m2 at `times` (unix seconds), 0 while the sun is
+    down.
+    """
+    seconds = np.asarray(times, dtype=np.float64)
+    height = sun_position(seconds, observer).apparent_elevation
+    days = np.floor(seconds / DAY).astype(np.int64)
+    turbidity, extra = _sky_of_days(np.atleast_1d(days), observer)
+    return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
+
+
+def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
+    """Lowest apparent elevation in degrees at which the clear-sky beam reaches `beam` (W/m2).
+
+    `days` are whole days since 1970-01-01, UTC, shape (n,). The answer has the same shape: 0 where
+    `beam` is 0 or less, infinity where the clear sky never gives that much.
+    """
+    wanted = np.asarray(days, dtype=np.int64)
+    if beam <= 0:
+        return np.zeros(wanted.shape)
+    first, last = int(wanted.min()), int(wanted.max())
+    return _heights(first, last, observer, float(beam))[wanted - first]
+
+
+@lru_cache(maxsize=256)
+def _heights(first: int, last: int, observer: Observer, beam: float) -> Floats:
+    days = np.arange(first, last + 1)
+    turbidity, extra = _sky_of_days(days, observer)
+    low, high = np.zeros(days.shape), np.full(days.shape, 90.0)
+    reachable = _dni(high, turbidity, extra, observer) >= beam
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        enough = _dni(middle, turbidity, extra, observer) >= beam
+        high, low = np.where(enough, middle, high), np.where(enough, low, middle)
+    heights = np.where(reachable, high, np.inf)
+    heights.flags.writeable = False
+    return heights
+
+
+def _dni(
+    apparent_elevation: Floats, turbidity: Floats, extra: Floats, observer: Observer
+) -> Floats:
+    """Direct normal irradiance by pvlib's Ineichen model; 0 below the horizon."""
+    clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
+    zenith = 90.0 - apparent_elevation
+    airmass = atmosphere.get_relative_airmass(zenith, "kastenyoung1989")
+    absolute = atmosphere.get_absolute_airmass(airmass, observer.pressure_mbar * 100.0)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        sky = clearsky.ineichen(zenith, absolute, turbidity, observer.elevation, extra)
+    return np.where(apparent_elevation > 0, np.nan_to_num(sky["dni"]), 0.0)
+
+
+def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:
+    """Linke turbidity and extraterrestrial radiation (W/m2) of each UTC day, shape of `days`."""
+    import pandas as pd
+
+    index = pd.DatetimeIndex(days.astype("datetime64[D]").astype("datetime64[s]"), tz="UTC")
+    clearsky = pvlib_module("clearsky")
+    turbidity = clearsky.lookup_linke_turbidity(index, observer.latitude, observer.longitude)
+    # Spencer's series, as in pvlib.irradiance.get_extra_radiation (Duffie & Beckman, eq. 1.4.1b).
+    angle = 2.0 * np.pi / 365.0 * (index.dayofyear.to_numpy(dtype=np.float64) - 1.0)
+    ratio = (
+        1.00011
+        + 0.034221 * np.cos(angle)
+        + 0.00128 * np.sin(angle)
+        + 0.000719 * np.cos(2 * angle)
+        + 7.7e-05 * np.sin(2 * angle)
+    )
+    return np.asarray(turbidity, dtype=np.float64), SOLAR_CONSTANT * ratio

@@ -1,0 +1,53 @@
+"""The few modules of pvlib that suncover needs, without the rest of its start-up.
+
+`import pvlib` loads every model it has, with parts of scipy, in about a second. The sun's place and
+the clear sky live in small modules of it. They are loaded here under a bare package object that
+only knows where pvlib's files lie, and that object leaves `sys.modules` again, so that a program
+that imports the whole of pvlib later gets the real thing. If pvlib has been imported before, its
+own modules serve.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+import sys
+import threading
+import types
+from functools import cache
+from typing import Any
+
+_LOCK = threading.RLock()
+
+
+@cache
+def pvlib_module(name: str) -> Any:
+    """Return pvlib's module `name` ("spa", "clearsky", "irradiance", ...), loading no more than it
+    asks for.
+
+    Raises ImportError when pvlib is not installed.
+    """
+    with _LOCK:
+        if "pvlib" in sys.modules:
+            return importlib.import_module(f"pvlib.{name}")
+        spec = importlib.util.find_spec("pvlib")
+        if spec is None or not spec.submodule_search_locations:
+            raise ImportError("pvlib is not installed: pip install pvlib")
+        bare = types.ModuleType("pvlib")
+        bare.__path__ = list(spec.submodule_search_locations)
+        bare.__spec__ = spec
+        sys.modules["pvlib"] = bare
+        try:
+            return importlib.import_module(f"pvlib.{name}")
+        except (ImportError, AttributeError):
+            # A later pvlib may lean on its package object: take the long way.
+            _forget_pvlib()
+            return importlib.import_module(f"pvlib.{name}")
+        finally:
+            if sys.modules.get("pvlib") is bare:
+                _forget_pvlib()
+
+
+def _forget_pvlib() -> None:
+    for key in [k for k in sys.modules if k == "pvlib" or k.startswith("pvlib.")]:
+        del sys.modules[key]
