@@ -1,0 +1,63 @@
+"""Arguments and options that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+
+class Day(click.ParamType):
+    """A date, YYYY-MM-DD."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        text = str(value)
+        try:
+            if len(text) != 10:
+                raise ValueError
+            day = date.fromisoformat(text)
+        except ValueError:
+            self.fail(
+                f"{text!r} is not a date of the form YYYY-MM-DD, such as 2027-06-01", param, ctx
+            )
+        if not 1900 <= day.year <= 2199:
+            self.fail(
+                f"{text!r} is outside 1900 to 2199, the years that the sun is computed for",
+                param,
+                ctx,
+            )
+        return day
+
+
+site_argument = click.argument(
+    "site", metavar="SITE", type=click.Path(path_type=Path, allow_dash=False)
+)
+from_option = click.option(
+    "--from", "first", type=Day(), metavar="DATE", help="First day, YYYY-MM-DD."
+)
+to_option = click.option("--to", "last", type=Day(), metavar="DATE", help="Last day, included.")
+output_option = click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Write there instead of to the screen.",
+)
+
+
+def date_range(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The options --from and --to, as `first` and `last`."""
+    return from_option(to_option(command))
+
+
+def check_range(first: date, last: date) -> None:
+    """Refuse days that run backwards."""
+    if last < first:
+        raise click.UsageError(f"--to {last} lies before --from {first}; swap them")
