@@ -92,3 +92,19 @@ def total_seconds(spells: Iterable[Spell]) -> int:
 def overlap_seconds(spells: Sequence[Spell], others: Sequence[Spell]) -> int:
     """How many seconds are in both; each argument sorted and disjoint."""
     return total_seconds(intersect(spells, others))
+
+
+def seconds_in_each(spells: Sequence[Spell], others: Sequence[Spell]) -> list[int]:
+    """For each of `others`, how many seconds of `spells` it holds; both sorted and disjoint."""
+    held = []
+    first = 0
+    for other in others:
+        while first < len(spells) and spells[first].end <= other.start:
+            first += 1
+        seconds = 0
+        index = first
+        while index < len(spells) and spells[index].start < other.end:
+            seconds += min(spells[index].end, other.end) - max(spells[index].start, other.start)
+            index += 1
+        held.append(seconds)
+    return held

@@ -8,7 +8,16 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from suncover.spell import Spell, clip, intersect, overlap_seconds, subtract, total_seconds, union
+from suncover.spell import (
+    Spell,
+    clip,
+    intersect,
+    overlap_seconds,
+    seconds_in_each,
+    subtract,
+    total_seconds,
+    union,
+)
 
 any_spell = st.tuples(st.integers(0, 60), st.integers(0, 12)).map(
     lambda pair: Spell(pair[0], pair[0] + pair[1])
@@ -45,6 +54,9 @@ def test_intersect_subtract_and_overlap_agree_with_sets(
     assert is_tidy(common)
     assert is_tidy(left)
     assert overlap_seconds(spells, others) == len(seconds_of(spells) & seconds_of(others))
+    assert seconds_in_each(spells, others) == [
+        len(seconds_of(spells) & seconds_of([other])) for other in others
+    ]
 
 
 @given(tidy_spells, st.integers(0, 40), st.integers(0, 40))
