@@ -6,6 +6,7 @@ One command, one file. A command parses, calls the library and prints; what goes
 
 from __future__ import annotations
 
+import difflib
 import importlib
 import sys
 from typing import Any
@@ -30,7 +31,7 @@ class _Commands(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  (click's signature)
         return list(COMMANDS)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"suncover.cli.{cmd_name}")
@@ -45,8 +46,6 @@ class _Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and not args[0].startswith("-") and args[0] not in COMMANDS:
-            import difflib
-
             near = difflib.get_close_matches(args[0], COMMANDS, n=1)
             hint = f", did you mean {near[0]}?" if near else f"; there are {', '.join(COMMANDS)}"
             raise click.UsageError(f"no command is called {args[0]!r}{hint}", ctx)
