@@ -15,6 +15,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from datetime import time
 from typing import Annotated, Any, Literal
@@ -62,6 +63,9 @@ __all__ = [
     "Weather",
     "Window",
 ]
+
+
+MOST_POINTS = 10_000  # of a skyline: our own bound
 
 
 class Place(Table):
@@ -190,7 +194,7 @@ class Window(Table):
         tuple[
             Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...
         ],
-        listed("points, each [azimuth, elevation]"),
+        listed("points, each [azimuth, elevation]", at_most=MOST_POINTS),
     ] = Field(
         (),
         description="What hides the sky, seen from the window: points of azimuth and elevation in "
@@ -216,12 +220,9 @@ class Window(Table):
         cls, points: tuple[tuple[float, float], ...]
     ) -> tuple[tuple[float, float], ...]:
         """By azimuth; the order in the file decides which side of a step is which."""
-        azimuths = [azimuth % 360 for azimuth, _ in points]
-        for azimuth in azimuths:
-            if azimuths.count(azimuth) > 2:
-                raise fault(
-                    f"more than two points have azimuth {azimuth:g}; two make a step, one is usual"
-                )
+        counts = Counter(azimuth % 360 for azimuth, _ in points)
+        if many := [azimuth for azimuth, count in counts.items() if count > 2]:
+            raise fault(f"more than two points have azimuth {many[0]:g}; two make a step")
         return tuple(sorted(points, key=lambda point: point[0]))
 
     @field_validator("overhang")
@@ -278,13 +279,6 @@ class Shade(Table):
     transmittance: Share | None = Field(None, description="Solar transmittance of the fabric.")
     reflectance: Share | None = Field(None, description="Solar reflectance of the fabric.")
 
-    @field_validator("windows")
-    @classmethod
-    def _each_window_once(cls, names: tuple[str, ...]) -> tuple[str, ...]:
-        if twice := site_rules.repeated(names):
-            raise fault(f'the window "{twice[0]}" is named twice; name it once')
-        return names
-
     @field_validator("quiet")
     @classmethod
     def _quiet_has_length(cls, quiet: tuple[time, time] | None) -> tuple[time, time] | None:
@@ -299,6 +293,12 @@ class Shade(Table):
         if total > 1 + 1e-9:
             raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
         return reflectance
+
+
+def _entry(finding: site_rules.Finding) -> str:
+    """The table of a finding: `[[window]] 2`."""
+    kind, index, *_ = finding.path
+    return f"[[{kind}]] {int(index) + 1}"
 
 
 class Site(Table):
@@ -320,8 +320,8 @@ class Site(Table):
 
     @model_validator(mode="after")
     def _entries_agree(self) -> Site:
-        if wrong := list(site_rules.broken_rules(self._entries())):
-            raise fault("; ".join(f"{rule.entry}: {rule.sentence}" for rule in wrong))
+        if wrong := list(site_rules.rule_findings(self._entries())):
+            raise fault("; ".join(f"{_entry(finding)}: {finding.sentence}" for finding in wrong))
         return self
 
     def _entries(self) -> dict[str, list[dict[str, Any]]]:
@@ -357,8 +357,8 @@ class Site(Table):
             if window.name == name:
                 return window
         known = [window.name for window in self.windows]
-        broken = site_rules.Broken((), f'no window is named "{name}"', name, known)
-        raise RequestError(broken.sentence)
+        finding = site_rules.Finding((), f'no window is named "{name}"', name, known)
+        raise RequestError(finding.sentence)
 
     def need_of(self, shade: Shade) -> Need:
         """What a shade counts as need: its own keys, and the site's for those it leaves out."""

@@ -24,34 +24,37 @@ Path = tuple[str | int, ...]
 _MOST_CANDIDATES = 300
 _LONGEST_GUESSED = 60
 _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
+_MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
 _KINDS = ("window", "shade", "obstacle", "tree", "spot", "glazing")
 
 
 @dataclass(frozen=True)
-class Broken:
-    """One rule broken: where, and why.
+class Finding:
+    """One thing wrong: where, and why.
 
-    `word` is a name that is not among `known`. The nearest one is only sought when the `sentence`
-    is read, as a file with thousands of faults has most of them left unread.
+    `at_key` means that the key is at fault, not its value. `word` is a word that is not among
+    `known`. The nearest one is only sought when the `sentence` is read, as a file with thousands of
+    faults has most of them left unread.
     """
 
     path: Path
     message: str
     word: str = ""
     known: Sequence[str] = ()
-
-    @property
-    def entry(self) -> str:
-        """The table of the fault: `[[window]] 2`."""
-        kind, index, *_ = self.path
-        return f"[[{kind}]] {int(index) + 1}"
+    at_key: bool = False
 
     @property
     def sentence(self) -> str:
         """What is wrong and what would be right."""
         near = meant(self.word, self.known)
-        return f'{self.message}, did you mean "{near}"?' if near else self.message
+        if near is None:
+            others = (
+                f"; known here are {', '.join(self.known)}" if self.at_key and self.known else ""
+            )
+            return f"{self.message}{others}"
+        quote = "`" if self.at_key else '"'
+        return f"{self.message}, did you mean {quote}{near}{quote}?"
 
 
 def meant(word: str, known: Iterable[str]) -> str | None:
@@ -65,18 +68,7 @@ def meant(word: str, known: Iterable[str]) -> str | None:
     return near[0] if near else None
 
 
-def repeated(names: Iterable[str]) -> list[str]:
-    """The names that stand more than once, in their order, each once."""
-    seen: set[str] = set()
-    twice: dict[str, None] = {}
-    for name in names:
-        if name in seen:
-            twice[name] = None
-        seen.add(name)
-    return list(twice)
-
-
-def broken_rules(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     """Every rule between entries that is broken.
 
     `entries` holds, by the key of their table in the file (`window`, `shade`, …), what is known of
@@ -89,7 +81,7 @@ def broken_rules(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
     yield from _walled_in_windows(entries)
 
 
-def _duplicate_names(kind: str, entries: Sequence[Facts]) -> Iterator[Broken]:
+def _duplicate_names(kind: str, entries: Sequence[Facts]) -> Iterator[Finding]:
     first: dict[str, int] = {}
     for index, entry in enumerate(entries):
         name = entry.get("name")
@@ -97,7 +89,7 @@ def _duplicate_names(kind: str, entries: Sequence[Facts]) -> Iterator[Broken]:
             continue
         if name in first:
             message = f'[[{kind}]] {first[name] + 1} has the name "{name}" too; give each its own'
-            yield Broken((kind, index, "name"), message)
+            yield Finding((kind, index, "name"), message)
         else:
             first[name] = index
 
@@ -107,47 +99,54 @@ def _names(entries: Sequence[Facts]) -> dict[str, None]:
     return {entry["name"]: None for entry in entries if entry.get("name") is not None}
 
 
-def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     windows, glazings = _names(entries.get("window", ())), _names(entries.get("glazing", ()))
     window_list, glazing_list = list(windows), list(glazings)
     for index, shade in enumerate(entries.get("shade", ())):
+        seen: set[str] = set()
         for place, name in enumerate(shade.get("windows") or ()):
-            if name not in windows:
-                path = ("shade", index, "windows", place)
-                yield Broken(path, f'no window is named "{name}"', name, window_list)
+            path = ("shade", index, "windows", place)
+            if name in seen:
+                yield Finding(path, f'the window "{name}" is named twice; name it once')
+            elif name not in windows:
+                yield Finding(path, f'no window is named "{name}"', name, window_list)
+            seen.add(name)
     for index, spot in enumerate(entries.get("spot", ())):
         name = spot.get("window")
         if name is not None and name not in windows:
-            yield Broken(
+            yield Finding(
                 ("spot", index, "window"), f'no window is named "{name}"', name, window_list
             )
     for index, window in enumerate(entries.get("window", ())):
         name = window.get("glazing")
         if name is not None and name not in glazings:
-            yield Broken(
+            yield Finding(
                 ("window", index, "glazing"), f'no glazing is named "{name}"', name, glazing_list
             )
 
 
-def _default_shade_clashes(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+def _default_shade_clashes(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     """A window that no shade names gets a shade of its own name: that name must be free."""
     shades = entries.get("shade", ())
-    covered = {name for shade in shades for name in shade.get("windows") or ()}
-    bare = {name for name in _names(entries.get("window", ())) if name not in covered}
+    if any(shade.get("windows") is None for shade in shades):
+        return  # it is not known which windows are covered
+    covered = {name for shade in shades for name in shade["windows"]}
+    bare = _names(entries.get("window", ())).keys() - covered
     for index, shade in enumerate(shades):
-        if shade.get("name") in bare and shade.get("windows") is not None:
-            name = shade["name"]
-            yield Broken(
+        name = shade.get("name")
+        if name in bare:
+            yield Finding(
                 ("shade", index, "name"),
                 f'window "{name}" is named by no shade and so gets one of its own name; '
                 f'rename this shade, or add "{name}" to its windows',
             )
 
 
-def _walled_in_windows(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broken]:
+def _walled_in_windows(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     """Windows whose glass stands inside an obstacle, which would keep the sun off for good."""
     standing = sorted(_standing_windows(entries.get("window", ())))
     easts = [east for east, *_ in standing]
+    compared = 0
     for number, obstacle in enumerate(entries.get("obstacle", ()), 1):
         corners, base, top = (obstacle.get(key) for key in ("footprint", "base", "top"))
         if corners is None or base is None or top is None:
@@ -158,8 +157,11 @@ def _walled_in_windows(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Broke
         for east, north, foot, head, index in standing[
             bisect_left(easts, west_end) : bisect_right(easts, east_end)
         ]:
+            compared += 1
+            if compared > _MOST_COMPARED:
+                return
             if base <= foot and head <= top and is_well_inside((east, north), corners, _TOUCHING_M):
-                yield Broken(
+                yield Finding(
                     ("window", index, "position"),
                     f"the glass stands inside {obstacle_name}; move it out of the footprint",
                 )

@@ -118,7 +118,7 @@ class Quantity(_Kind):
         if not math.isfinite(number):
             raise fault(f"{shown(value)} is not a finite number")
         if number < self.low or number > self.high or (self.over and number == self.low):
-            raise fault(f"{shown(value)} is not {self.limits()}")
+            raise fault(f"{shown(value)} is not {self._wanted(number)}")
         return number
 
     def _number(self, value: Any) -> float:
@@ -137,16 +137,16 @@ class Quantity(_Kind):
         except OverflowError:
             raise fault(f"{shown(value)} is too large") from None
 
-    def limits(self) -> str:
-        """The limits in words: `between 0 and 360`, `above 0`, `0 or more`."""
+    def _wanted(self, number: float) -> str:
+        """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 minutes or more`."""
         low, high = f"{self.low:g}", f"{self.high:.10g}"
         unit = " m" if self.length else f" {self.unit}" if self.unit else ""
-        # The bound on lengths is far out: naming it beside a plain slip would only distract.
-        if self.high == math.inf or (self.length and self.low >= 0):
-            if self.high < math.inf:
-                return f"{'above' if self.over else 'at least'} {low}{unit} and below {high}{unit}"
-            return f"above {low}{unit}" if self.over else f"{low}{unit} or more"
-        return f"between {low} and {high}{unit}"
+        one_sided = self.length and self.low >= 0  # a length's far bound would only distract
+        if self.high < math.inf and not one_sided:
+            return f"between {low} and {high}{unit}"
+        if number > self.high:
+            return f"at most {high}{unit}"
+        return f"above {low}{unit}" if self.over else f"{low}{unit} or more"
 
     def schema(self) -> dict[str, Any]:
         number: dict[str, Any] = {"type": "number"}

@@ -1,0 +1,209 @@
+"""What the models find wrong in a table of the site file, as findings with sentences for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Annotated, Any, Literal, TypeVar, get_args, get_origin
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic.fields import FieldInfo
+
+from suncover.site_rules import Facts, Finding, Path
+from suncover.values import FAULT, shown
+
+MOST_SHOWN = 100
+"""Faults told of one file; of the rest only the number is."""
+
+_T = TypeVar("_T", bound=BaseModel)
+
+# What the members of lists are called in the place of a fault.
+_POINT_NAMES = {
+    "skyline": "point",
+    "footprint": "corner",
+    "windows": "name",
+    "angles": "angle",
+    "gains": "gain",
+}
+_PAIR_NAMES = {
+    "skyline": ("azimuth", "elevation"),
+    "footprint": ("east", "north"),
+    "position": ("east", "north"),
+    "trunk": ("east", "north"),
+    "season": ("first day", "last day"),
+    "in_leaf": ("first day", "last day"),
+    "quiet": ("start", "end"),
+}
+
+
+class Findings:
+    """The first findings of a file, `MOST_SHOWN` of them, and the number of all."""
+
+    def __init__(self) -> None:
+        self.kept: list[Finding] = []
+        self.total = 0
+
+    def add(self, finding: Finding) -> None:
+        self.total += 1
+        if len(self.kept) < MOST_SHOWN:
+            self.kept.append(finding)
+
+
+def read_table(model: type[_T], raw: Mapping[str, Any], path: Path, found: Findings) -> _T | None:
+    """A table read into its model; None, and findings added, if anything in it is wrong."""
+    known = {key: raw[key] for key in raw if key in _fields(model)}
+    if len(known) < len(raw):
+        for key in raw:
+            if key not in known:
+                found.add(_unknown_key(model, (*path, key)))
+    try:
+        table = model.model_validate(known, by_alias=True, by_name=False)
+    except ValidationError as error:
+        for detail in error.errors(include_url=False):
+            found.add(_finding(model, path, detail))
+        return None
+    return table if len(known) == len(raw) else None
+
+
+def sound_facts(model: type[BaseModel], raw: Mapping[str, Any]) -> Facts:
+    """What is known of a table that is faulty: the values of its keys that are sound in themselves.
+
+    Keys that were left out have their defaults.
+    """
+    fields = _fields(model)
+    known = {key: raw[key] for key in raw if key in fields}
+    try:
+        return vars(model.model_validate(known, by_alias=True, by_name=False))
+    except ValidationError as error:
+        faulty = {detail["loc"][0] for detail in error.errors(include_url=False) if detail["loc"]}
+    facts: dict[str, Any] = {}
+    for key, field in fields.items():
+        if key in faulty:
+            continue
+        if key in known:
+            facts[key] = _adapter(model, key).validate_python(
+                known[key], by_alias=True, by_name=False
+            )
+        elif not field.is_required() and field.default_factory is None:
+            facts[key] = field.default
+    return facts
+
+
+@cache
+def _fields(model: type[BaseModel]) -> dict[str, FieldInfo]:
+    """The fields of a model by their keys in the file."""
+    return {field.alias or name: field for name, field in model.model_fields.items()}
+
+
+@cache
+def _adapter(model: type[BaseModel], key: str) -> TypeAdapter[Any]:
+    field = _fields(model)[key]
+    kind: Any = field.annotation
+    for mark in field.metadata:
+        kind = Annotated[kind, mark]
+    return TypeAdapter(kind)
+
+
+def _unknown_key(model: type[BaseModel], path: Path) -> Finding:
+    key = str(path[-1])
+    return Finding(path, f"unknown key `{cut(key)}`", key, tuple(_fields(model)), at_key=True)
+
+
+def _finding(model: type[BaseModel], path: Path, detail: Mapping[str, Any]) -> Finding:
+    """A pydantic error as a finding. `path` leads to the model's table, `detail` goes on inside."""
+    inner: Path = tuple(detail["loc"])
+    full = (*path, *inner)
+    value = detail.get("input")
+    owner, field = _field_at(model, inner)
+    match detail["type"]:
+        case "extra_forbidden":
+            return _unknown_key(owner, full)
+        case "missing":
+            about = field.description.rstrip(".") if field and field.description else "it is needed"
+            sentence = f"`{full[-1]}` is missing; give it: {about[0].lower()}{about[1:]}"
+            return Finding(full, sentence, at_key=True)
+        case "literal_error":
+            choices = " or ".join(f'"{choice}"' for choice in _choices(field))
+            return Finding(full, f"{shown(value)} is not {choices}")
+        case "model_type" | "model_attributes_type":
+            brackets = ".".join(str(part) for part in full if isinstance(part, str))
+            brackets = f"[{brackets}]" if isinstance(full[-1], int) else brackets
+            return Finding(full, f"{shown(value)} is not a table; write [{brackets}]")
+        case kind if kind == FAULT:
+            return Finding(full, detail["ctx"]["sentence"])
+        case _:
+            return Finding(full, f"{shown(value)} does not fit here: {detail['msg']}")
+
+
+def _field_at(model: type[BaseModel], path: Path) -> tuple[type[BaseModel], FieldInfo | None]:
+    """The model that the last key of a path belongs to, and the field of that key."""
+    owner, field = model, None
+    for part in path:
+        if isinstance(part, int):
+            continue
+        if field is not None:
+            owner = next(_models_in(field.annotation), owner)
+        field = _fields(owner).get(part)
+        if field is None:
+            break
+    return owner, field
+
+
+def _models_in(kind: Any) -> Iterator[type[BaseModel]]:
+    """The models named in an annotation such as `tuple[Fin, ...]` or `Overhang | None`."""
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        yield kind
+    for inner in get_args(kind):
+        yield from _models_in(inner)
+
+
+def _choices(field: FieldInfo | None) -> tuple[str, ...]:
+    """The words that a field allows."""
+    kind = field.annotation if field else None
+    if get_origin(kind) is Literal:
+        return get_args(kind)
+    return next((get_args(part) for part in get_args(kind) if get_origin(part) is Literal), ())
+
+
+def place_of(path: Path, names: Mapping[Path, str]) -> str:
+    """A path as a person would say it: `window "kitchen": skyline, point 2, azimuth`.
+
+    `names` holds the names of the entries by their paths; an entry without one goes by its number,
+    `[[window]] 2`.
+    """
+    if not path:
+        return ""
+    kind, *rest = path
+    entry = f"[{cut(str(kind))}]"
+    if rest and isinstance(rest[0], int):
+        name = names.get((kind, rest[0]))
+        entry = f'{kind} "{cut(name)}"' if name is not None else f"[[{kind}]] {rest[0] + 1}"
+        rest = rest[1:]
+    inside = _inside(rest)
+    return f"{entry}: {inside}" if inside else entry
+
+
+def _inside(parts: list[str | int]) -> str:
+    """The way inside an entry: `overhang.depth`, `fin 1.depth`, `quiet, start`."""
+    text, key = "", ""
+    for position, part in enumerate(parts):
+        if isinstance(part, str):
+            key = part
+            text += f".{cut(part)}" if text else cut(part)
+        elif key in _PAIR_NAMES and position == len(parts) - 1 and _is_pair(key, parts[:position]):
+            text += f", {_PAIR_NAMES[key][part]}" if part < 2 else ""
+        elif key in _POINT_NAMES:
+            text += f", {_POINT_NAMES[key]} {part + 1}"
+        else:
+            text += f" {part + 1}"
+    return text
+
+
+def _is_pair(key: str, before: list[str | int]) -> bool:
+    """Is an index after these parts one into a pair, rather than into a list of pairs?"""
+    return key not in _POINT_NAMES or isinstance(before[-1], int)
+
+
+def cut(text: str) -> str:
+    """A text of a file short enough for a message."""
+    return text if len(text) <= 40 else f"{text[:39]}…"

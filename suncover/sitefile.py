@@ -1,0 +1,162 @@
+"""Reading a site file: TOML in, a checked `Site` out, or all that is wrong with it at once."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from suncover import site_rules
+from suncover.errors import Fault, FileFaults
+from suncover.site import (
+    Glazing,
+    Need,
+    Obstacle,
+    Place,
+    Shade,
+    Site,
+    Spot,
+    Tree,
+    Weather,
+    Window,
+)
+from suncover.site_faults import Findings, cut, place_of, read_table, sound_facts
+from suncover.site_parts import Table
+from suncover.site_rules import Facts, Finding
+from suncover.textfile import one_fault, printable, read_text
+from suncover.toml_places import TomlPlaces
+from suncover.toml_text import parse_toml
+from suncover.values import shown
+
+MOST_BYTES = 5_000_000
+"""Size of the largest site file that is read."""
+
+_SINGLE: dict[str, type[Table]] = {"site": Place, "need": Need, "weather": Weather}
+_REPEATED: dict[str, type[Table]] = {
+    "window": Window,
+    "shade": Shade,
+    "obstacle": Obstacle,
+    "tree": Tree,
+    "spot": Spot,
+    "glazing": Glazing,
+}
+_KEYS = (*_SINGLE, *_REPEATED)
+
+
+def load_site(path: str | os.PathLike[str]) -> Site:
+    """The site that a file describes.
+
+    The weather file, which the site file names beside itself, comes back as an absolute path.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read or anything in it is wrong. It names every fault with its line
+        and place (past a hundred, their number). Text that is no TOML at all has one fault, where
+        reading stopped.
+    """
+    site = site_from_text(read_text(path, MOST_BYTES), path)
+    if site.weather is None:
+        return site
+    beside = Path(path).absolute().parent / site.weather.file
+    weather = site.weather.model_copy(update={"file": str(beside)})
+    return site.model_copy(update={"weather": weather})
+
+
+def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Site:
+    """The site that the text of a site file describes; `file` is its name in messages.
+
+    Raises
+    ------
+    FileFaults
+        As `load_site`.
+    """
+    raw = parse_toml(text, file)
+    if not raw:
+        raise one_fault(
+            file, "the file is empty; a site file has a [site] and a [[window]] for each window"
+        )
+    found = Findings()
+    tables, facts = _read_tables(raw, found)
+    for finding in site_rules.rule_findings(facts):
+        found.add(finding)
+    if found.total:
+        raise FileFaults(_faults(found, raw, text, file))
+    return Site.model_validate(tables)
+
+
+def _read_tables(
+    raw: Mapping[str, Any], found: Findings
+) -> tuple[dict[str, Any], dict[str, list[Facts]]]:
+    """Every table read by itself, so that a fault in one hides none in another.
+
+    Returns the sound tables, by their keys in the file, and what is known of the entries of each
+    kind, for the rules between them.
+    """
+    tables: dict[str, Any] = {}
+    facts: dict[str, list[Facts]] = {}
+    for key, value in raw.items():
+        if key in _SINGLE:
+            if isinstance(value, dict):
+                tables[key] = read_table(_SINGLE[key], value, (key,), found)
+            else:
+                found.add(
+                    Finding((key,), f"it may be given once; write [{key}] in single brackets")
+                )
+        elif key in _REPEATED:
+            tables[key], facts[key] = _read_entries(key, value, found)
+        else:
+            found.add(Finding((key,), f"unknown key `{cut(key)}`", key, _KEYS, at_key=True))
+    if "site" not in raw:
+        found.add(Finding((), "there is no [site] table; it gives name, latitude and longitude"))
+    if "window" not in raw or raw["window"] == []:
+        found.add(Finding((), "there is no window; write a [[window]] for each"))
+    return tables, facts
+
+
+def _read_entries(key: str, value: object, found: Findings) -> tuple[list[Any], list[Facts]]:
+    """The tables of one kind, such as every `[[window]]`, and what is known of each."""
+    if not isinstance(value, list):
+        found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
+        return [], []
+    entries: list[Any] = []
+    facts: list[Facts] = []
+    for index, raw in enumerate(value):
+        if not isinstance(raw, dict):
+            found.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
+            facts.append({})
+            continue
+        entry = read_table(_REPEATED[key], raw, (key, index), found)
+        entries.append(entry)
+        facts.append(sound_facts(_REPEATED[key], raw) if entry is None else vars(entry))
+    return entries, facts
+
+
+def _faults(
+    found: Findings, raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]
+) -> Sequence[Fault]:
+    """The findings as faults in the order of the file, and a last one that counts what is left."""
+    name = printable(os.fspath(file))
+    places, names = TomlPlaces(text), _entry_names(raw)
+    faults = []
+    for finding in found.kept:
+        line, column = places.find(finding.path, key=finding.at_key) or (None, None)
+        path = finding.path[:-1] if finding.at_key else finding.path
+        place = printable(place_of(path, names))
+        faults.append(Fault(name, printable(finding.sentence), place, line, column))
+    faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
+    if found.total > len(faults):
+        faults.append(Fault(name, f"… and {found.total - len(faults)} more"))
+    return faults
+
+
+def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:
+    """The names of the entries, `("window", 0)` and so on, as far as they have any."""
+    return {
+        (key, index): entry["name"]
+        for key in _REPEATED
+        if isinstance(raw.get(key), list)
+        for index, entry in enumerate(raw[key])
+        if isinstance(entry, dict) and isinstance(entry.get("name"), str)
+    }

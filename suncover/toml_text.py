@@ -1,0 +1,105 @@
+"""TOML text into plain values, in bounded time, with plain words for what is no TOML."""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from typing import Any
+
+from suncover.errors import FileFaults
+from suncover.textfile import one_fault
+
+MOST_MARKS = 600_000
+"""Commas, opening brackets and (twice) equals signs of a text that is read: a measure of the time
+that the TOML reader takes, about a second at this size. Ten thousand windows with a shade each have
+fewer."""
+
+MOST_KEY_DOTS = 3_000_000
+"""Sum over the lines of the squared number of dots that may join keys: the reader's time for a
+dotted key grows with the square of its parts."""
+
+_DECIMAL = re.compile(r"""(?<![\w.'"-])[+-]?\d[\d_]*\.\d[\d_]*(?:[eE][+-]?\d+)?(?![\w.'"-])""")
+_LEADER = re.compile(r"\.{2,}")  # ..... as people draw it; no key has two dots in a row
+_WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_LONG_NUMBER = re.compile(r"[0-9][0-9_]{4000}")
+
+# Beginnings of the reader's messages, and what they say to someone who does not know TOML.
+_PLAIN = {
+    "Expected '=' after a key": "here should be an equals sign: key = value",
+    "Expected newline or end of document": "there is more on this line than one value; "
+    "begin a new line, and put text in quotes",
+    "Expected ']' at the end of a table": "the closing bracket ] is missing",
+    "Expected ']]' at the end of an array": "the closing brackets ]] are missing",
+    "Invalid initial character for a key": "here should be a key (letters, digits, - or _)",
+    "Invalid statement": "this is neither key = value nor a [table] in brackets",
+    "Invalid value": "this is no value; text goes in quotes, a number has digits and a dot only",
+    "Invalid date": "this is not a valid date or time",
+    "Unclosed array": "the list that opens here or before is not closed with ]",
+    "Unclosed inline table": "the table that opens here or before is not closed with }",
+    "Unterminated string": "the text is not closed with a quote",
+    "Unescaped '\\\\' in a string": "write a backslash twice, or put the text in single quotes",
+    "Duplicate inline table key": "this key is given twice",
+    "Cannot overwrite a value": "this key is given twice",
+    "Cannot declare": "this table is given twice; "
+    "one that may stand several times has [[double brackets]]",
+    "Cannot mutate immutable namespace": "this adds to a table that is already complete",
+    "Cannot define namespace": "this adds to a table that is already complete",
+    "Illegal character": "there is a character here that TOML does not allow",
+    "Found invalid character": "there is a character here that TOML does not allow",
+}
+
+
+def parse_toml(text: str, file: str | os.PathLike[str]) -> dict[str, Any]:
+    """The tables of a TOML text, as dicts and lists.
+
+    Raises
+    ------
+    FileFaults
+        With line and column, when the text is no TOML, or holds more than can be read in a second
+        or two. `file` is the name in the message.
+    """
+    _refuse_monsters(text, file)
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise one_fault(file, "lists or tables are nested too deeply") from None
+    except tomllib.TOMLDecodeError as error:
+        raise _syntax_fault(str(error), text, file) from None
+    except ValueError:  # Python turns down whole numbers of more than 4300 digits
+        match = _LONG_NUMBER.search(text)
+        line = text.count("\n", 0, match.start()) + 1 if match else None
+        raise one_fault(file, "there is a number with thousands of digits", line) from None
+
+
+def _refuse_monsters(text: str, file: str | os.PathLike[str]) -> None:
+    """Refuse what the reader would take minutes for: very long dotted keys, millions of values."""
+    marks = text.count(",") + text.count("[") + 2 * text.count("=")
+    if marks > MOST_MARKS:
+        raise one_fault(file, "the file holds too many values to be read; split it into several")
+    key_dots = 0
+    for number, line in enumerate(text.split("\n"), 1):
+        dots = line.count(".")
+        if dots < 2:
+            continue
+        if dots > 8:
+            dots -= len(_DECIMAL.findall(line)) + sum(map(len, _LEADER.findall(line)))
+        key_dots += dots**2
+        if key_dots > MOST_KEY_DOTS:
+            message = "there are too many dots in the keys of this file; write [tables] instead"
+            raise one_fault(file, message, number)
+
+
+def _syntax_fault(message: str, text: str, file: str | os.PathLike[str]) -> FileFaults:
+    """The reader's complaint with its line and column, in plain words."""
+    where = _WHERE.search(message)
+    line: int | None = None
+    column: int | None = None
+    if where:
+        message = message[: where.start()]
+        if where[1]:
+            line, column = int(where[1]), int(where[2])
+        else:
+            line = text.rstrip("\n").count("\n") + 1
+    plain = next((words for start, words in _PLAIN.items() if message.startswith(start)), None)
+    return one_fault(file, plain or f"this is not TOML: {message}", line, column)
