@@ -1,0 +1,239 @@
+"""A shade's plan: when it closes, when it opens, and which sun is left uncovered and why.
+
+    spells of sun ──> plan_rules ──> season ──> Closing, with a reason in plan_reasons' words
+                                         └────> Uncovered, with the rule that did it
+
+The order in which the rules meet is that of plan_rules; the season comes last, and goes by the date
+on which the motor starts to close.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Literal, NamedTuple
+from zoneinfo import ZoneInfo
+
+from suncover import clock, plan_reasons, plan_rules
+from suncover.plan_rules import Draft
+from suncover.spell import Spell, intersect, seconds_in_each, subtract, union
+
+if TYPE_CHECKING:
+    from suncover.site import Shade
+
+Rule = Literal["shortest", "quiet", "season"]
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """One closing of a shade.
+
+    `close` and `open` are the instants (unix seconds, UTC) at which the motor starts to close and
+    to open; `date` is the local date of `close`. `sun_seconds` is the direct sun between the two.
+    `position` is how far it closes, in per cent of the full run.
+    """
+
+    shade: str
+    date: date
+    close: int
+    open: int
+    sun_seconds: int
+    reason: str
+    position: int = 100
+
+    @property
+    def minutes(self) -> float:
+        """From the start of closing to the start of opening."""
+        return (self.open - self.close) / 60
+
+
+@dataclass(frozen=True, slots=True)
+class Uncovered:
+    """Sun that a shade's need counts and its plan leaves uncovered, and which rule did it."""
+
+    shade: str
+    start: int
+    end: int
+    why: str
+    rule: Rule
+
+
+@dataclass(frozen=True, slots=True)
+class ShadePlan:
+    """All of a shade's closings, sorted and disjoint, and what they do not do.
+
+    `remarks` says in plain words where the plan could not keep to what was asked.
+    """
+
+    shade: str
+    closings: tuple[Closing, ...]
+    uncovered: tuple[Uncovered, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+
+class _Cause(NamedTuple):
+    rule: Rule
+    why: str
+
+
+class _Ruled(NamedTuple):
+    """What all rules but the season's make of the spells; `causes` goes by the spells' numbers."""
+
+    drafts: list[Draft]
+    causes: dict[int, _Cause]
+    no_room: bool
+
+
+def make_shade_plan(
+    shade: Shade,
+    spells: Iterable[Spell],
+    zone: ZoneInfo,
+    season: clock.Season | None,
+    *,
+    sun: Sequence[Spell] | None = None,
+    windows: Mapping[str, Sequence[Spell]] | None = None,
+) -> ShadePlan:
+    """The plan of one shade for the spells in which its windows need covering.
+
+    `spells` is the needed sun of all its windows, in the season and out of it. `sun` (sorted and
+    disjoint; the same if left out) is what `Closing.sun_seconds` counts. `windows` holds the spells
+    of each window by name, so that the reasons can name the windows.
+
+    Sun of the season's dates that stays outside every closing is in `uncovered`.
+    """
+    needed = union(spells)
+    if not needed:
+        return ShadePlan(shade.name, ())
+    ruled = _ruled(shade, needed, zone)
+    kept, days, causes = [], [], dict(ruled.causes)
+    for draft in ruled.drafts:
+        day = clock.local_date(draft.close, zone)
+        if clock.in_season(day, season):
+            kept.append(draft)
+            days.append(day)
+        else:
+            cause = _Cause("season", plan_reasons.out_of_season(draft, zone))
+            causes.update(dict.fromkeys(_numbers(draft), cause))
+    covered = [Spell(draft.close, draft.open) for draft in kept]
+    names = _window_names(windows or {}, covered)
+    sun_seconds = seconds_in_each(needed if sun is None else sun, covered)
+    closings = tuple(
+        Closing(
+            shade.name,
+            day,
+            draft.close,
+            draft.open,
+            seconds,
+            plan_reasons.closing_reason(draft, needed, zone, moves=shade.moves, windows=on),
+        )
+        for draft, day, seconds, on in zip(kept, days, sun_seconds, names, strict=True)
+    )
+    return ShadePlan(
+        shade.name,
+        closings,
+        _uncovered(shade.name, _of_season(needed, season, zone), covered, needed, causes),
+        _remarks(shade, closings, zone, no_room=ruled.no_room),
+    )
+
+
+def motor_moves_by_date(closings: Iterable[Closing], zone: ZoneInfo) -> dict[date, int]:
+    """How often the motor moves on each local date on which it does, in order of the dates.
+
+    A closing counts on the date of its `close`, an opening on that of its `open`.
+    """
+    count = Counter(
+        clock.local_ordinal(instant, zone)
+        for closing in closings
+        for instant in (closing.close, closing.open)
+    )
+    return {date.fromordinal(ordinal): count[ordinal] for ordinal in sorted(count)}
+
+
+def _ruled(shade: Shade, spells: Sequence[Spell], zone: ZoneInfo) -> _Ruled:
+    """Applies the rules of plan_rules, in their order."""
+    timing = plan_rules.timing_of(shade)
+    drafts = plan_rules.closings_for(spells, timing)
+    drafts = plan_rules.bridge_short_gaps(drafts, timing.merge)
+    drafts, short = plan_rules.drop_short(drafts, spells, timing.shortest)
+    drafts = plan_rules.keep_to_moves(drafts, shade.moves, zone)
+    blocked = plan_rules.blocked_starts(
+        shade.quiet,
+        timing.travel,
+        clock.local_date(spells[0].start, zone),
+        clock.local_date(spells[-1].end, zone),
+        zone,
+    )
+    outcome = plan_rules.obey_quiet(drafts, spells, blocked, early=shade.in_quiet == "early")
+    causes: dict[int, _Cause] = {}
+    for draft in short:
+        seconds = sum(spells[number].seconds for number in _numbers(draft))
+        cause = _Cause("shortest", plan_reasons.too_short(seconds, timing.shortest))
+        causes.update(dict.fromkeys(_numbers(draft), cause))
+    whys = [(draft, plan_reasons.sun_has_gone(draft, zone)) for draft in outcome.gone]
+    whys += [(draft, plan_reasons.no_room()) for draft in outcome.no_room]
+    whys += [(draft, plan_reasons.closes_late(draft, zone)) for draft in outcome.kept if draft.late]
+    for draft, why in whys:
+        causes.update(dict.fromkeys(_numbers(draft), _Cause("quiet", why)))
+    joined = plan_rules.join_runs(outcome.kept, timing.travel)
+    return _Ruled(joined, causes, bool(outcome.no_room))
+
+
+def _numbers(draft: Draft) -> range:
+    return range(draft.first, draft.last + 1)
+
+
+def _of_season(
+    spells: Sequence[Spell], season: clock.Season | None, zone: ZoneInfo
+) -> Sequence[Spell]:
+    """The parts of the spells that lie on the season's dates."""
+    if season is None:
+        return spells
+    years = [clock.local_date(instant, zone).year for instant in (spells[0].start, spells[-1].end)]
+    first, last = date(years[0], 1, 1), date(years[1], 12, 31)
+    return intersect(spells, clock.season_spells(season, first, last, zone))
+
+
+def _window_names(
+    windows: Mapping[str, Sequence[Spell]], covered: Sequence[Spell]
+) -> list[tuple[str, ...]]:
+    """For each closing, the names of the windows that have sun in it, in the mapping's order."""
+    if len(windows) <= 1:
+        return [tuple(windows)] * len(covered)
+    held = [seconds_in_each(spells, covered) for spells in windows.values()]
+    return [
+        tuple(name for name, seconds in zip(windows, held, strict=True) if seconds[number])
+        for number in range(len(covered))
+    ]
+
+
+def _uncovered(
+    shade: str,
+    asked: Sequence[Spell],
+    covered: Sequence[Spell],
+    spells: Sequence[Spell],
+    causes: Mapping[int, _Cause],
+) -> tuple[Uncovered, ...]:
+    """The sun asked to be covered that no closing holds, each part with what left it so."""
+    if not causes:
+        return ()
+    starts = [spell.start for spell in spells]
+    parts = []
+    for part in subtract(asked, covered):
+        cause = causes[bisect_right(starts, part.start) - 1]
+        parts.append(Uncovered(shade, part.start, part.end, cause.why, cause.rule))
+    return tuple(parts)
+
+
+def _remarks(
+    shade: Shade, closings: Sequence[Closing], zone: ZoneInfo, *, no_room: bool
+) -> tuple[str, ...]:
+    remarks = [plan_reasons.no_room()] if no_room else []
+    if shade.moves is not None and shade.quiet is not None:
+        moves = motor_moves_by_date(closings, zone)
+        over = {day: number for day, number in moves.items() if number > shade.moves}
+        if over:
+            remarks.append(plan_reasons.too_many_moves(over, shade.moves))
+    return tuple(remarks)

@@ -1,0 +1,133 @@
+"""Why a closing is there, why sun is left uncovered, what a plan could not keep: in plain words.
+
+Times are the local clock's, to the minute begun. A date is named when it is not the closing's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from suncover.clock import clock_text, date_text, local_date, ordinal_and_clock
+from suncover.plan_rules import Draft
+from suncover.spell import Spell
+
+_MOST_NAMES = 3  # more windows than this are counted, not named
+
+
+def length_text(seconds: int) -> str:
+    """How long something lasts, to the minute begun: `45 s`, `14 min`, `95 min`, `2 h 5 min`."""
+    if seconds < 60:
+        return f"{seconds} s"
+    minutes = seconds // 60
+    if minutes < 120:
+        return f"{minutes} min"
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def _day_text(ordinal: int, closing_ordinal: int) -> str:
+    if ordinal == closing_ordinal:
+        return ""
+    if ordinal == closing_ordinal + 1:
+        return " next day"
+    return f" on {date_text(date.fromordinal(ordinal))}"
+
+
+def _sun_text(start: int, end: int, closing_ordinal: int, zone: ZoneInfo) -> str:
+    first, begins = ordinal_and_clock(start, zone)
+    last, ends = ordinal_and_clock(end, zone)
+    if first == last:
+        return f"{begins}–{ends}{_day_text(first, closing_ordinal)}"
+    from_day, to_day = _day_text(first, closing_ordinal), _day_text(last, closing_ordinal)
+    return f"{begins}{from_day} to {ends}{to_day}"
+
+
+def _names_text(names: Sequence[str]) -> str:
+    if not names:
+        return ""
+    if len(names) > _MOST_NAMES:
+        return f" on {len(names)} windows"
+    return " on " + (", ".join(names[:-1]) + " and " if names[1:] else "") + names[-1]
+
+
+def _bridged_text(draft: Draft, spells: Sequence[Spell], moves: int | None) -> str:
+    count = draft.last - draft.first + 1
+    longest = max(
+        spells[number].start - spells[number - 1].end
+        for number in range(draft.first + 1, draft.last + 1)
+    )
+    gap = f"{'gap' if count == 2 else 'longest gap'} {length_text(longest)}"
+    limit = f", to keep to {moves} moves a day" if draft.for_moves else ""
+    return f"{count} spells bridged ({gap}{limit})"
+
+
+def closing_reason(
+    draft: Draft,
+    spells: Sequence[Spell],
+    zone: ZoneInfo,
+    *,
+    moves: int | None = None,
+    windows: Sequence[str] = (),
+) -> str:
+    """One line: the sun that a closing is for, and what bent it.
+
+    `spells` are those that the draft's numbers count; `windows` names the windows that have sun.
+    """
+    closing_ordinal, closes = ordinal_and_clock(draft.close, zone)
+    sun = _sun_text(spells[draft.first].start, spells[draft.last].end, closing_ordinal, zone)
+    parts = [f"sun {sun}{_names_text(windows)}"]
+    if draft.last > draft.first:
+        parts.append(_bridged_text(draft, spells, moves))
+    if draft.early or draft.late:
+        when = "before" if draft.early else "after"
+        parts.append(f"closes {closes}, {when} quiet hours")
+    if draft.over_quiet:
+        parts.append("stays closed over quiet hours")
+    if draft.no_time:
+        parts.append("the motor has no time to open in between")
+    if draft.waits:
+        ordinal, opens = ordinal_and_clock(draft.open, zone)
+        parts.append(f"opens {opens}{_day_text(ordinal, closing_ordinal)}, after quiet hours")
+    return "; ".join(parts)
+
+
+def too_short(sun_seconds: int, shortest: int) -> str:
+    """Why sun is let in that does not last."""
+    return f"{length_text(sun_seconds)} of sun, less than the {shortest / 60:g} min to close for"
+
+
+def closes_late(draft: Draft, zone: ZoneInfo) -> str:
+    """Why sun is let in until quiet hours end."""
+    return f"quiet hours: the shade closes when they end, at {clock_text(draft.close, zone)}"
+
+
+def sun_has_gone(draft: Draft, zone: ZoneInfo) -> str:
+    """Why the shade does not close when quiet hours end."""
+    return f"quiet hours end at {clock_text(draft.close, zone)}, when the sun has gone"
+
+
+def no_room() -> str:
+    """Why the motor cannot run at all."""
+    return "quiet hours leave the motor no time to run"
+
+
+def out_of_season(draft: Draft, zone: ZoneInfo) -> str:
+    """Why sun of a day in the season is let in."""
+    day = date_text(local_date(draft.close, zone))
+    return f"its closing would be on {day}, outside the season"
+
+
+def too_many_moves(counts: Mapping[date, int], moves: int) -> str:
+    """Remark that some dates have more moves than the limit; `counts` holds only such dates.
+
+    Only quiet hours do that: the limit is kept before they are, and a closing that they bring
+    forward to the evening before counts there.
+    """
+    first = min(counts)
+    days = "1 day" if len(counts) == 1 else f"{len(counts)} days"
+    return (
+        f"more than {moves} moves on {days}, first on {first} ({counts[first]} moves): "
+        "quiet hours moved closings or openings to another day"
+    )
