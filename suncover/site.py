@@ -65,7 +65,7 @@ __all__ = [
 ]
 
 
-MOST_POINTS = 10_000  # of a skyline: our own bound
+MOST_MEMBERS = 10_000  # of a list: our own bound
 
 
 class Place(Table):
@@ -194,14 +194,14 @@ class Window(Table):
         tuple[
             Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...
         ],
-        listed("points, each [azimuth, elevation]", at_most=MOST_POINTS),
+        listed("points, each [azimuth, elevation]", at_most=MOST_MEMBERS),
     ] = Field(
         (),
         description="What hides the sky, seen from the window: points of azimuth and elevation in "
         "degrees, linear between them and round through north. Two of one azimuth make a step.",
     )
     overhang: Overhang | None = Field(None, description="A roof over the window.")
-    fins: Annotated[tuple[Fin, ...], listed("tables: write [[window.fin]]")] = Field(
+    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]", at_most=100)] = Field(
         (), alias="fin", description="Walls beside the window."
     )
     position: Point | None = Field(
@@ -250,7 +250,8 @@ class Shade(Table):
 
     name: Name = Field(description="Unique among the shades.")
     windows: Annotated[
-        tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1)
+        tuple[Name, ...],
+        listed('window names, such as ["kitchen"]', at_least=1, at_most=MOST_MEMBERS),
     ] = Field(description="Names of the windows that it covers.")
     travel: Seconds = Field(0.0, description="Seconds for the full run.")
     lead: Minutes = Field(2.0, description="Minutes that it is closed before the sun arrives.")

@@ -43,47 +43,63 @@ class Findings:
         self.kept: list[Finding] = []
         self.total = 0
 
+    @property
+    def full(self) -> bool:
+        """Whether further findings are only counted."""
+        return len(self.kept) >= MOST_SHOWN
+
     def add(self, finding: Finding) -> None:
         self.total += 1
-        if len(self.kept) < MOST_SHOWN:
+        if not self.full:
             self.kept.append(finding)
 
 
-def read_table(model: type[_T], raw: Mapping[str, Any], path: Path, found: Findings) -> _T | None:
-    """A table read into its model; None, and findings added, if anything in it is wrong."""
-    known = {key: raw[key] for key in raw if key in _fields(model)}
+def read_table(
+    model: type[_T], raw: Mapping[str, Any], path: Path, found: Findings
+) -> tuple[_T | None, Facts]:
+    """A table read into its model, and what is known of it for the rules between tables.
+
+    If anything is wrong in it, that goes to `found`, the model is None, and known are the values of
+    the keys that are sound in themselves; those left out have their defaults.
+    """
+    fields = _fields(model)
+    known = {key: value for key, value in raw.items() if key in fields}
     if len(known) < len(raw):
-        for key in raw:
-            if key not in known:
-                found.add(_unknown_key(model, (*path, key)))
+        _add_unknown_keys(model, raw, path, found)
     try:
         table = model.model_validate(known, by_alias=True, by_name=False)
     except ValidationError as error:
-        for detail in error.errors(include_url=False):
-            found.add(_finding(model, path, detail))
-        return None
-    return table if len(known) == len(raw) else None
+        if found.full:
+            found.total += error.error_count()
+            return None, {}
+        details = error.errors(include_url=False)
+    else:
+        return (table if len(known) == len(raw) else None), vars(table)
+    for detail in details[:MOST_SHOWN]:
+        found.add(_finding(model, path, detail))
+    found.total += len(details[MOST_SHOWN:])
+    return None, _sound_facts(model, known, faulty={detail["loc"][0] for detail in details})
 
 
-def sound_facts(model: type[BaseModel], raw: Mapping[str, Any]) -> Facts:
-    """What is known of a table that is faulty: the values of its keys that are sound in themselves.
+def _add_unknown_keys(
+    model: type[BaseModel], raw: Mapping[str, Any], path: Path, found: Findings
+) -> None:
+    unknown = [key for key in raw if key not in _fields(model)]
+    for key in unknown[:MOST_SHOWN]:
+        found.add(_unknown_key(model, (*path, key)))
+    found.total += len(unknown[MOST_SHOWN:])
 
-    Keys that were left out have their defaults.
-    """
-    fields = _fields(model)
-    known = {key: raw[key] for key in raw if key in fields}
-    try:
-        return vars(model.model_validate(known, by_alias=True, by_name=False))
-    except ValidationError as error:
-        faulty = {detail["loc"][0] for detail in error.errors(include_url=False) if detail["loc"]}
+
+def _sound_facts(
+    model: type[BaseModel], known: Mapping[str, Any], faulty: set[int | str]
+) -> dict[str, Any]:
     facts: dict[str, Any] = {}
-    for key, field in fields.items():
+    for key, field in _fields(model).items():
         if key in faulty:
             continue
         if key in known:
-            facts[key] = _adapter(model, key).validate_python(
-                known[key], by_alias=True, by_name=False
-            )
+            adapter = _adapter(model, key)
+            facts[key] = adapter.validate_python(known[key], by_alias=True, by_name=False)
         elif not field.is_required() and field.default_factory is None:
             facts[key] = field.default
     return facts

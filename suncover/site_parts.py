@@ -113,10 +113,10 @@ class Glazing(Table):
     """How much heat a kind of glass lets in: `[[glazing]]`."""
 
     name: Name = Field(description="Unique among the glazings.")
-    angles: Annotated[tuple[Annotated[float, Quantity(0, 90)], ...], listed("angles")] = Field(
-        description="Angles of incidence in degrees, ascending from 0 to 90."
-    )
-    gains: Annotated[tuple[Share, ...], listed("numbers from 0 to 1")] = Field(
+    angles: Annotated[
+        tuple[Annotated[float, Quantity(0, 90)], ...], listed("angles", at_most=100)
+    ] = Field(description="Angles of incidence in degrees, ascending from 0 to 90.")
+    gains: Annotated[tuple[Share, ...], listed("numbers from 0 to 1", at_most=100)] = Field(
         description="Solar heat gain coefficient at those angles, linear between them."
     )
     diffuse: Share = Field(description="Solar heat gain coefficient for sky and ground light.")

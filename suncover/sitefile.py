@@ -21,7 +21,7 @@ from suncover.site import (
     Weather,
     Window,
 )
-from suncover.site_faults import Findings, cut, place_of, read_table, sound_facts
+from suncover.site_faults import Findings, cut, place_of, read_table
 from suncover.site_parts import Table
 from suncover.site_rules import Facts, Finding
 from suncover.textfile import one_fault, printable, read_text
@@ -31,6 +31,9 @@ from suncover.values import shown
 
 MOST_BYTES = 5_000_000
 """Size of the largest site file that is read."""
+
+MOST_ENTRIES = 20_000
+"""Windows, shades and so on that a file may hold, each."""
 
 _SINGLE: dict[str, type[Table]] = {"site": Place, "need": Need, "weather": Weather}
 _REPEATED: dict[str, type[Table]] = {
@@ -79,8 +82,9 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
         )
     found = Findings()
     tables, facts = _read_tables(raw, found)
-    for finding in site_rules.rule_findings(facts):
-        found.add(finding)
+    if not found.full:
+        for finding in site_rules.rule_findings(facts):
+            found.add(finding)
     if found.total:
         raise FileFaults(_faults(found, raw, text, file))
     return Site.model_validate(tables)
@@ -99,13 +103,15 @@ def _read_tables(
     for key, value in raw.items():
         if key in _SINGLE:
             if isinstance(value, dict):
-                tables[key] = read_table(_SINGLE[key], value, (key,), found)
+                tables[key], _ = read_table(_SINGLE[key], value, (key,), found)
             else:
                 found.add(
                     Finding((key,), f"it may be given once; write [{key}] in single brackets")
                 )
         elif key in _REPEATED:
             tables[key], facts[key] = _read_entries(key, value, found)
+        elif found.full:
+            found.total += 1
         else:
             found.add(Finding((key,), f"unknown key `{cut(key)}`", key, _KEYS, at_key=True))
     if "site" not in raw:
@@ -120,6 +126,9 @@ def _read_entries(key: str, value: object, found: Findings) -> tuple[list[Any], 
     if not isinstance(value, list):
         found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
         return [], []
+    if len(value) > MOST_ENTRIES:
+        found.add(Finding((key,), f"{len(value)} of them; at most {MOST_ENTRIES} are read"))
+        return [], []
     entries: list[Any] = []
     facts: list[Facts] = []
     for index, raw in enumerate(value):
@@ -127,9 +136,9 @@ def _read_entries(key: str, value: object, found: Findings) -> tuple[list[Any], 
             found.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
             facts.append({})
             continue
-        entry = read_table(_REPEATED[key], raw, (key, index), found)
+        entry, known = read_table(_REPEATED[key], raw, (key, index), found)
         entries.append(entry)
-        facts.append(sound_facts(_REPEATED[key], raw) if entry is None else vars(entry))
+        facts.append(known)
     return entries, facts
 
 

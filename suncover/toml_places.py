@@ -19,6 +19,9 @@ Path = tuple[str | int, ...]
 _HEADERS = ("table", "table_array_element")
 _KEYS = ("bare_key", "quoted_key")
 
+LONGEST_TEXT = 2_000_000
+"""Characters of a text whose places are sought; beyond it, messages do without lines."""
+
 MOST_VISITED = 100_000
 """So many members of tables and arrays are looked at for one file, so that a huge one takes no
 longer; what stands beyond is given the place of what is around it."""
@@ -39,7 +42,7 @@ class TomlPlaces:
         self._members: dict[int, list[Node]] = {}
         self._pairs: dict[int, list[_Pair]] = {}
         self._tables: dict[Path, list[Node]] = {}
-        self._tree = _parsed(self._source)
+        self._tree = _parsed(self._source) if len(text) <= LONGEST_TEXT else None
         if self._tree is not None:
             self._list_headers(self._tree.root_node)
 
@@ -65,7 +68,7 @@ class TomlPlaces:
         nodes = root.children
         first = next((i for i, node in enumerate(nodes) if node.type in _HEADERS), len(nodes))
         self._members[root.id] = nodes[: min(first, MOST_VISITED)]
-        for node in nodes[first:]:
+        for node in nodes[first : first + MOST_VISITED]:
             if node.type not in _HEADERS:
                 continue
             path: Path = ()
@@ -152,10 +155,16 @@ def _parsed(source: bytes) -> Tree | None:
 
 
 def _key_parts(node: Node) -> list[str]:
-    """`a."b c"` as its parts; the tree nests a dotted key to the left."""
-    if node.type in _KEYS:
-        text = (node.text or b"").decode("utf-8")
-        if node.type == "bare_key":
-            return [text]
-        return [str(tomllib.loads(f"key = {text}")["key"])]  # a quoted key is written as a string
-    return [part for child in node.children if child.is_named for part in _key_parts(child)]
+    """`a."b c"` as its parts; the tree nests a dotted key to the left, as deep as it is long."""
+    parts: list[str] = []
+    while node.type not in _KEYS:
+        node, last = node.named_children[0], node.named_children[-1]
+        parts.append(_key_text(last))
+    parts.append(_key_text(node))
+    return parts[::-1]
+
+
+def _key_text(node: Node) -> str:
+    text = (node.text or b"").decode("utf-8")
+    # A quoted key is written as a string is.
+    return text if node.type == "bare_key" else str(tomllib.loads(f"key = {text}")["key"])

@@ -10,14 +10,10 @@ from typing import Any
 from suncover.errors import FileFaults
 from suncover.textfile import one_fault
 
-MOST_MARKS = 600_000
-"""Commas, opening brackets and (twice) equals signs of a text that is read: a measure of the time
-that the TOML reader takes, about a second at this size. Ten thousand windows with a shade each have
-fewer."""
-
-MOST_KEY_DOTS = 3_000_000
-"""Sum over the lines of the squared number of dots that may join keys: the reader's time for a
-dotted key grows with the square of its parts."""
+MOST_MARKS = 500_000
+"""Commas, opening brackets, equals signs (each twice) and, line by line, the number of dots that
+join keys, squared: a measure of the time that the TOML reader takes, about a second at this size.
+Ten thousand windows with a shade each have fewer."""
 
 _DECIMAL = re.compile(r"""(?<![\w.'"-])[+-]?\d[\d_]*\.\d[\d_]*(?:[eE][+-]?\d+)?(?![\w.'"-])""")
 _LEADER = re.compile(r"\.{2,}")  # ..... as people draw it; no key has two dots in a row
@@ -77,16 +73,15 @@ def _refuse_monsters(text: str, file: str | os.PathLike[str]) -> None:
     marks = text.count(",") + text.count("[") + 2 * text.count("=")
     if marks > MOST_MARKS:
         raise one_fault(file, "the file holds too many values to be read; split it into several")
-    key_dots = 0
     for number, line in enumerate(text.split("\n"), 1):
         dots = line.count(".")
-        if dots < 2:
-            continue
-        if dots > 8:
+        if dots == 1:
+            dots = line.count(".", 0, line.find("=") if "=" in line else None)
+        elif dots > 1:
             dots -= len(_DECIMAL.findall(line)) + sum(map(len, _LEADER.findall(line)))
-        key_dots += dots**2
-        if key_dots > MOST_KEY_DOTS:
-            message = "there are too many dots in the keys of this file; write [tables] instead"
+        marks += dots**2
+        if marks > MOST_MARKS:
+            message = "the file has too many dots in its keys to be read; write [tables] instead"
             raise one_fault(file, message, number)
 
 

@@ -138,10 +138,10 @@ class Quantity(_Kind):
             raise fault(f"{shown(value)} is too large") from None
 
     def _wanted(self, number: float) -> str:
-        """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 minutes or more`."""
+        """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
         low, high = f"{self.low:g}", f"{self.high:.10g}"
         unit = " m" if self.length else f" {self.unit}" if self.unit else ""
-        one_sided = self.length and self.low >= 0  # a length's far bound would only distract
+        one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
             return f"between {low} and {high}{unit}"
         if number > self.high:
@@ -281,12 +281,10 @@ class _List:
             raise fault(f"{shown(value)} is not a list of {self.what}")
         if len(value) < self.at_least or (self.at_most is not None and len(value) > self.at_most):
             size = f"{len(value)} members" if len(value) != 1 else "1 member"
-            limit = "" if self.at_least == self.at_most else self._limit(len(value))
-            raise fault(f"this list has {size}{limit}; it should be a list of {self.what}")
+            if self.at_most is not None and self.at_least < self.at_most < len(value):
+                raise fault(f"this list has {size}; at most {self.at_most} are allowed")
+            raise fault(f"this list has {size}; it should be a list of {self.what}")
         return value
-
-    def _limit(self, size: int) -> str:
-        return f", at most {self.at_most} are allowed" if size > self.at_least else ""
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
