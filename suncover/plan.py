@@ -152,6 +152,11 @@ def motor_moves_by_date(closings: Iterable[Closing], zone: ZoneInfo) -> dict[dat
     return {date.fromordinal(ordinal): count[ordinal] for ordinal in sorted(count)}
 
 
+def in_time_order(closings: Iterable[Closing]) -> list[Closing]:
+    """Closings of any shades in the order in which they start, and then by the shade's name."""
+    return sorted(closings, key=lambda closing: (closing.close, closing.shade))
+
+
 def _ruled(shade: Shade, spells: Sequence[Spell], zone: ZoneInfo) -> _Ruled:
     """Applies the rules of plan_rules, in their order."""
     timing = plan_rules.timing_of(shade)
