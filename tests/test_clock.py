@@ -278,6 +278,12 @@ def test_season_spells_are_the_days_of_the_season() -> None:
             id="end-happens-twice",
         ),
         pytest.param((time(2, 10), time(2, 50)), date(2026, 3, 8), [], id="jumped-over"),
+        pytest.param(
+            (time(9), time(9)),
+            date(2026, 6, 1),
+            ["2026-06-01T09:00:00-04:00", "2026-06-02T09:00:00-04:00"],
+            id="all-day-and-night",
+        ),
     ],
 )
 def test_quiet_hours_of_one_day(quiet: clock.Quiet, day: date, shown: list[str]) -> None:

@@ -117,6 +117,11 @@ def test_closings_that_touch_or_overlap_are_one_even_without_merge(lead: int) ->
     assert shown(made.closings) == [f"6-1 08:{60 - lead} - 12:05"]
 
 
+def test_the_sun_of_closings_that_touch_counts_together_for_shortest() -> None:
+    made = plan(shade(lead=5, lag=5, shortest=10), "6-1 09:00 - 09:06", "6-1 09:16 - 09:22")
+    assert shown(made.closings) == ["6-1 08:55 - 09:27"]
+
+
 def test_sun_shorter_than_shortest_is_let_in_and_said_to_be() -> None:
     made = plan(
         shade(shortest=10), "6-1 09:00 - 09:09:59", "6-2 09:00 - 09:10", "6-3 09:00 - 09:00:40"
@@ -180,6 +185,13 @@ def test_moves_count_on_the_date_on_which_the_motor_runs() -> None:
     made = plan(shade(moves=2), *spells)
     # The gap of 5 hours on 2 June goes before that of 12 hours on 1 June.
     assert shown(made.closings) == ["6-1 09:00 - 6-2 10:00"]
+
+
+def test_a_gap_over_midnight_is_bridged_for_the_date_after_it() -> None:
+    """1 June has two moves and 2 June four: the gap of an hour takes one off each."""
+    spells = ("6-1 20:00 - 23:30", "6-2 00:30 - 01:00", "6-2 09:00 - 10:00")
+    made = plan(shade(moves=3), *spells)
+    assert shown(made.closings) == ["6-1 20:00 - 6-2 01:00", "6-2 09:00 - 10:00"]
 
 
 def test_only_gaps_that_take_a_move_off_a_full_date_are_bridged() -> None:
@@ -289,6 +301,28 @@ def test_closings_that_meet_because_of_quiet_hours_become_one() -> None:
     )
     assert shown(made.closings) == ["6-1 19:58:45 - 6-2 09:00"]
     assert made.closings[0].sun_seconds == (100 + 30 + 139) * 60
+
+
+def test_closings_that_touch_when_quiet_hours_end_become_one() -> None:
+    made = plan(shade(quiet=NIGHT, in_quiet="late"), "6-1 20:00 - 21:45", "6-2 06:41 - 09:00")
+    assert shown(made.closings) == ["6-1 20:00 - 6-2 09:00"]
+
+
+@pytest.mark.parametrize(
+    ("in_quiet", "spell", "close", "open_"),
+    [
+        ("early", "1-1 06:41 - 09:00", "2025-12-31T21:28:45-05:00", "2026-01-01T09:00:00-05:00"),
+        ("late", "12-31 21:31 - 23:30", None, None),
+        ("early", "12-31 20:00 - 21:29", "2026-12-31T19:58:45-05:00", "2027-01-01T07:00:00-05:00"),
+    ],
+    ids=["before-the-first-day", "gone", "after-the-last-day"],
+)
+def test_quiet_hours_over_the_new_year(
+    in_quiet: str, spell: str, close: str | None, open_: str | None
+) -> None:
+    made = plan(shade(travel=75, quiet=NIGHT, in_quiet=in_quiet), spell)
+    found = [clock.iso_local(m, NEW_YORK) for c in made.closings for m in (c.close, c.open)]
+    assert found == ([close, open_] if close else [])
 
 
 def test_an_opening_that_would_still_run_when_the_next_closing_is_due_is_left_out() -> None:
@@ -498,6 +532,15 @@ def test_sun_minutes_may_count_other_sun_than_that_which_closes() -> None:
                 "stays closed over quiet hours"
             ],
             id="over-the-night",
+        ),
+        pytest.param(
+            {"quiet": NIGHT, "moves": 2},
+            ["6-1 21:00 - 21:45", "6-2 05:00 - 06:45", "6-2 08:00 - 09:00", "6-2 10:00 - 12:00"],
+            [
+                "sun 21:00 to 12:00 next day on kitchen; 4 spells bridged "
+                "(longest gap 7 h 15 min, to keep to 2 moves a day); stays closed over quiet hours"
+            ],
+            id="over-the-night-and-for-moves",
         ),
         pytest.param(
             {"travel": 75},
