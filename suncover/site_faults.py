@@ -24,6 +24,7 @@ _POINT_NAMES = {
     "windows": "name",
     "angles": "angle",
     "gains": "gain",
+    "sunshine": "month",
 }
 _PAIR_NAMES = {
     "skyline": ("azimuth", "elevation"),
@@ -78,7 +79,10 @@ def read_table(
     for detail in details[:MOST_SHOWN]:
         found.add(_finding(model, path, detail))
     found.total += len(details[MOST_SHOWN:])
-    return None, _sound_facts(model, known, faulty={detail["loc"][0] for detail in details})
+    # A fault of the table as a whole has no key; each of its values is sound then.
+    return None, _sound_facts(
+        model, known, {detail["loc"][0] for detail in details if detail["loc"]}
+    )
 
 
 def _add_unknown_keys(

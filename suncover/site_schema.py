@@ -1,8 +1,13 @@
-"""The JSON Schema of the site file, from the models themselves, for editors and other programs."""
+"""The JSON Schema of the site file, from the models themselves, for editors and other programs.
+
+It is kept in `docs/site-file.schema.json`; `python -m suncover.site_schema` writes it anew to
+standard output.
+"""
 
 from __future__ import annotations
 
 import json
+import sys
 from typing import Any
 
 from suncover.lengths import LENGTH_PATTERN
@@ -59,3 +64,8 @@ def _tidied(node: Any) -> Any:
         else:
             tidy["anyOf"] = choices
     return tidy
+
+
+if __name__ == "__main__":
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    sys.stdout.write(site_schema_text())

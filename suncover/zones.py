@@ -31,7 +31,11 @@ def _nearest_zone(name: str) -> str | None:
     if len(name) > 60:
         return None
     wanted = name.strip().replace(" ", "_").casefold()
-    zones = sorted(zone for zone in available_timezones() if not zone.startswith(_NOT_FOR_PEOPLE))
+    # "GMT+1" must lead neither to Etc/GMT+1, whose sign is reversed, nor to GMT+0.
+    hidden = (*_NOT_FOR_PEOPLE, "Etc/", "GMT")
+    zones = sorted(zone for zone in available_timezones() if not zone.startswith(hidden))
+    if any(zone.casefold().startswith(f"{wanted}/") for zone in zones):
+        return None  # a part of the world alone, "Europe"
     by_text: dict[str, str] = {}
     for zone in zones:
         by_text.setdefault(zone.casefold(), zone)
