@@ -73,7 +73,12 @@ def read_table(
         if found.full:
             found.total += error.error_count()
             return None, {}
-        details = error.errors(include_url=False)
+        details = [
+            detail
+            for detail in error.errors(include_url=False)
+            # Only says that a default could not be taken from a key that is at fault itself.
+            if detail["type"] != "default_factory_not_called"
+        ]
     else:
         return (table if len(known) == len(raw) else None), vars(table)
     for detail in details[:MOST_SHOWN]:

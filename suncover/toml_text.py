@@ -34,7 +34,7 @@ _PLAIN = {
     "Unclosed array": "the list that opens here or before is not closed with ]",
     "Unclosed inline table": "the table that opens here or before is not closed with }",
     "Unterminated string": "the text is not closed with a quote",
-    "Unescaped '\\\\' in a string": "write a backslash twice, or put the text in single quotes",
+    "Unescaped": "write a backslash twice, or put the text in single quotes",
     "Duplicate inline table key": "this key is given twice",
     "Cannot overwrite a value": "this key is given twice",
     "Cannot declare": "this table is given twice; "
