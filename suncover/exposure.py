@@ -5,17 +5,26 @@ covering.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.clock import local_date, season_spells
 from suncover.crossings import lit_intervals
 from suncover.facade.daylight import BeamGate
 from suncover.facade.frame import window_axes
-from suncover.facade.plates import Glass, Plate, fin_plate, overhang_plate
-from suncover.facade.scene import WindowScene
+from suncover.facade.glazed import Glass, Plate, fin_plate, overhang_plate
+from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facade.skyline import Skyline
-from suncover.site import Need, Place, Site, Window
+from suncover.facade.solids import (
+    Standpoint,
+    convex_parts,
+    crown_before_glass,
+    prism_before_glass,
+)
+from suncover.facade.surroundings import BeamThrough, Foliage, Surroundings, VeilingTree
+from suncover.site import Need, Place, Site, Spot, Tree, Window
 from suncover.spell import Spell
 from suncover.sun import Observer
 
@@ -51,7 +60,56 @@ def window_scene(site: Site, window: Window, need: Need, start: int, end: int) -
         gate=BeamGate(start, end, observer_of(site.place), need.beam),
         skylines=(Skyline(window.skyline),) if window.skyline else (),
         fraction=need.fraction,
+        surroundings=surroundings_of(site, window, need, start, end),
     )
+
+
+def standpoint_of(window: Window) -> Standpoint | None:
+    """Where the window is on the site, or None if the file does not say."""
+    if window.position is None:
+        return None
+    east, north = window.position
+    origin = np.array([east, north, window.floor + window.sill])
+    return Standpoint(origin, window_axes(window.azimuth, window.tilt), window.width)
+
+
+def surroundings_of(
+    site: Site, window: Window, need: Need, start: int, end: int
+) -> Surroundings | None:
+    """The obstacles and trees before a window; None if there are none, or it has no position."""
+    frame = standpoint_of(window)
+    if frame is None or not (site.obstacles or site.trees):
+        return None
+    prisms = [
+        prism_before_glass(part, obstacle.base, obstacle.top, frame)
+        for obstacle in site.obstacles
+        for part in convex_parts(obstacle.footprint)
+    ]
+    crowns = [
+        (tree, crown_before_glass(tree.trunk, tree.width, tree.bottom, tree.top, frame))
+        for tree in site.trees
+    ]
+    return Surroundings(
+        prisms=tuple(prism for prism in prisms if prism is not None),
+        trees=tuple(
+            VeilingTree(crown, foliage_of(tree, site.place, start, end))
+            for tree, crown in crowns
+            if crown is not None
+        ),
+        light=BeamThrough(start, end, observer_of(site.place), need.beam),
+    )
+
+
+def foliage_of(tree: Tree, place: Place, start: int, end: int) -> Foliage:
+    """What a crown lets through from `start` to `end`; leaves come and go at local midnight."""
+    if tree.in_leaf is None:
+        return Foliage(tree.leaf, tree.leaf, np.zeros((0, 2)))
+    # The search for crossings looks a few days past the end.
+    margin = timedelta(days=BeamGate.MARGIN)
+    first, last = local_date(start, place.zone) - margin, local_date(end, place.zone) + margin
+    spells = season_spells(tree.in_leaf, first, last, place.zone)
+    spans = np.array([(spell.start, spell.end) for spell in spells], dtype=np.float64)
+    return Foliage(tree.leaf, tree.bare, spans.reshape(-1, 2))
 
 
 def sun_on_window(
@@ -78,6 +136,38 @@ def find_exposures(
     chosen = site.windows if windows is None else windows
     counted = need or site.need
     return {window.name: sun_on_window(site, window, counted, start, end) for window in chosen}
+
+
+def spot_scene(site: Site, spot: Spot, need: Need, start: int, end: int) -> SpotScene:
+    """What decides whether `spot` is in direct sun through its window, by `need`'s beam."""
+    window = site.window(spot.window)
+    scene = window_scene(site, window, need, start, end)
+    return SpotScene(scene, spot_in_window(spot, window))
+
+
+def spot_in_window(spot: Spot, window: Window) -> Floats:
+    """A spot's place (3,) in its window's coordinates: x and y along the glass, z out of it,
+    metres.
+    """
+    facing = np.radians(window.azimuth)
+    level = np.array([np.sin(facing), np.cos(facing), 0.0])
+    upward = np.array([0.0, 0.0, spot.height - window.sill])
+    axes = window_axes(window.azimuth, window.tilt)
+    local = axes @ (upward - spot.distance * level)
+    return np.asarray(local + np.array([spot.offset + window.width / 2.0, 0.0, 0.0]))
+
+
+def sun_on_spots(
+    site: Site, start: int, end: int, need: Need | None = None
+) -> dict[str, tuple[Spell, ...]]:
+    """Direct sun on each spot from `start` to `end` (unix seconds), by name."""
+    observer = observer_of(site.place)
+    scenes = (
+        (spot.name, spot_scene(site, spot, need or site.need, start, end)) for spot in site.spots
+    )
+    return {
+        name: whole_seconds(lit_intervals(scene, observer, start, end)) for name, scene in scenes
+    }
 
 
 def whole_seconds(intervals: Floats) -> tuple[Spell, ...]:

@@ -41,6 +41,16 @@ class Slopes:
         """True where the sun is in front of the glass."""
         return self.cos_incidence > 0.0
 
+    @property
+    def directions(self) -> Floats:
+        """Unit vectors to the sun in the window's axes, (3, n); where it is in front."""
+        ones = np.ones_like(self.p)
+        return np.stack([self.p, self.q, ones]) * self.cos_incidence
+
+    def take(self, keep: NDArray[np.intp]) -> Slopes:
+        """Only the instants that `keep` picks."""
+        return Slopes(self.p[keep], self.q[keep], self.cos_incidence[keep])
+
 
 def window_axes(azimuth: float, tilt: float) -> Floats:
     """Rows u, v, n of a window's axes in east, north, up; shape (3, 3), orthonormal.

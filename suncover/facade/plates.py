@@ -24,140 +24,30 @@ it), and a share that no direction of it exceeds (each shadow shrunk).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from itertools import combinations
-from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from suncover.facade.glazed import Glass, Plate, fin_plate, overhang_plate
+from suncover.facade.shadows import Patch, SunSlopes, area, opening, shadows
+
+__all__ = [
+    "Glass",
+    "Patch",
+    "Plate",
+    "fin_plate",
+    "least_sunlit",
+    "most_sunlit",
+    "overhang_plate",
+    "ray_blocked",
+    "ray_free",
+    "sunlit_fraction",
+]
+
 Floats = NDArray[np.float64]
-
-# More plates on one side than this, and inclusion-exclusion over their overlaps would grow out of
-# hand.
-MOST_PLATES = 8
-# Stands for an endless plate's end, in metres: far enough that its shadow's end never meets the
-# glass.
-ENDLESS = 1e9
-
-
-@dataclass(frozen=True)
-class Plate:
-    """A thin plate at right angles to the glass, in the glass's coordinates, metres.
-
-    `kind` "top" lies in the plane y = `line` from x = `begin` to `end`; "left" and "right" stand in
-    the plane x = `line` from y = `begin` to `end`. It reaches from the wall's face to z = `far`.
-    """
-
-    kind: Literal["top", "left", "right"]
-    line: float
-    begin: float
-    end: float
-    far: float
-
-
-@dataclass(frozen=True)
-class Glass:
-    """A window's glass and the plates before it: metres.
-
-    `reveal` is how far the glass stands behind the opening in the wall's face, which has the
-    glass's size; the rest of the face is solid.
-    """
-
-    width: float
-    height: float
-    reveal: float = 0.0
-    plates: tuple[Plate, ...] = ()
-
-    def __post_init__(self) -> None:
-        if not (self.width > 0 and self.height > 0 and self.reveal >= 0):
-            raise ValueError("width and height must be above 0 and reveal at least 0 metres")
-        for side in ("left", "right"):
-            count = sum(plate.kind in ("top", side) for plate in self.plates)
-            if count > MOST_PLATES:
-                raise ValueError(
-                    f"{count} overhangs and {side} fins before one window; "
-                    f"at most {MOST_PLATES} can be computed"
-                )
-
-    @property
-    def area(self) -> float:
-        """Area of the glass in m²."""
-        return self.width * self.height
-
-
-def overhang_plate(
-    glass: Glass,
-    depth: float,
-    gap: float = 0.0,
-    left: float | None = None,
-    right: float | None = None,
-) -> Plate:
-    """An overhang `depth` deep, `gap` above the glass's top edge, running `left` and `right` past
-    its sides.
-
-    Metres; `left` and `right` None: endless.
-    """
-    begin = -ENDLESS if left is None else -left
-    end = ENDLESS if right is None else glass.width + right
-    return Plate("top", glass.height + gap, begin, end, glass.reveal + depth)
-
-
-def fin_plate(
-    glass: Glass,
-    side: Literal["left", "right"],
-    depth: float,
-    *,
-    gap: float = 0.0,
-    above: float | None = None,
-    below: float | None = None,
-) -> Plate:
-    """A fin `depth` deep, `gap` beside the glass's `side` edge, running `above` and `below` past
-    its ends.
-
-    Metres; `above` and `below` None: endless. Left is as seen from outdoors.
-    """
-    line = -gap if side == "left" else glass.width + gap
-    begin = -ENDLESS if below is None else -below
-    end = ENDLESS if above is None else glass.height + above
-    return Plate(side, line, begin, end, glass.reveal + depth)
-
-
-@dataclass(frozen=True)
-class Patch:
-    """How far (p, q) may be from that of a patch's middle; arrays of one shape, or of the shape of
-    p and q.
-
-    `p` and `q` along their own axes, `across` at right angles to the line from (0, 0) through (p,
-    q).
-    """
-
-    p: Floats
-    q: Floats
-    across: Floats
-
-    @classmethod
-    def around(cls, p: Floats, q: Floats, cos_incidence: Floats, radius: Floats) -> Patch:
-        """The patch of all directions within `radius` degrees; infinite where some of them graze
-        the glass.
-
-        A cone of half-angle ρ about a line at angle θ from the normal cuts the plane z = 1 in an
-        ellipse, long in the direction of (p, q): tan(θ + ρ) - tan θ outward of its middle, and sin
-        ρ / sqrt(cos(θ + ρ) cos(θ - ρ)) to either side.
-        """
-        sine, cosine = np.sin(np.radians(radius)), np.cos(np.radians(radius))
-        fall = np.sqrt(np.maximum(1.0 - cos_incidence**2, 0.0)) * sine
-        far, near = cos_incidence * cosine - fall, cos_incidence * cosine + fall
-        safe = (far > 1e-6) & (cos_incidence > 1e-6)
-        far, near, square = (np.where(safe, x, 1.0) for x in (far, near, cos_incidence))
-        outward = np.where(safe, sine / (square * far), np.inf)
-        across = np.where(safe, sine / np.sqrt(far * near), np.inf)
-        slant = np.hypot(p, q)
-        aligned = slant > 0.0
-        along = np.where(aligned, np.abs(p) / np.where(aligned, slant, 1.0), 1.0)
-        rise = np.where(aligned, np.abs(q) / np.where(aligned, slant, 1.0), 1.0)
-        with np.errstate(invalid="ignore"):
-            return cls(along * outward + rise * across, rise * outward + along * across, across)
+Bools = NDArray[np.bool_]
 
 
 def sunlit_fraction(p: ArrayLike, q: ArrayLike, glass: Glass) -> Floats:
@@ -167,211 +57,85 @@ def sunlit_fraction(p: ArrayLike, q: ArrayLike, glass: Glass) -> Floats:
     The sun must be in front of the glass; skyline and obstacles are not in it.
     """
     right, up = np.broadcast_arrays(np.asarray(p, float), np.asarray(q, float))
-    return _share(_Sun(np.abs(right), up, right < 0.0), glass)
+    return _share(SunSlopes(np.abs(right), up, right < 0.0), glass)
 
 
 def least_sunlit(p: Floats, q: Floats, glass: Glass, patch: Patch) -> Floats:
     """A share of the glass that is in sun in every direction of the patch about each (p, q), shape
     of `p`.
     """
-    return _share(_Sun(np.abs(p), q, p < 0.0, patch, 1.0), glass)
+    return _share(SunSlopes(np.abs(p), q, p < 0.0, patch, 1.0), glass)
 
 
 def most_sunlit(p: Floats, q: Floats, glass: Glass, patch: Patch) -> Floats:
     """A share of the glass in sun that no direction of the patch about each (p, q) exceeds, shape
     of `p`.
     """
-    return _share(_Sun(np.abs(p), q, p < 0.0, patch, -1.0), glass)
+    return _share(SunSlopes(np.abs(p), q, p < 0.0, patch, -1.0), glass)
 
 
-@dataclass(frozen=True)
-class _Sun:
-    """Sun directions, mirrored so that the sun never comes from the left: `p` is at least 0.
-
-    `grow` 1 or -1 with a `patch`: shadows are to be grown or shrunk by as much as it asks for.
-    """
-
-    p: Floats
-    q: Floats
-    mirrored: NDArray[np.bool_]
-    patch: Patch | None = None
-    grow: float = 0.0
-
-
-def _share(sun: _Sun, glass: Glass) -> Floats:
-    window = _opening(sun, glass)
-    lit = _area(window)
-    shadows = _shadows(sun, glass)
-    for count in range(1, len(shadows) + 1):
-        for some in combinations(shadows, count):
+def _share(sun: SunSlopes, glass: Glass) -> Floats:
+    window = opening(sun, glass)
+    lit = area(window)
+    thrown = shadows(sun, glass)
+    for count in range(1, len(thrown) + 1):
+        for some in combinations(thrown, count):
             piece = window
             for shadow in some:
                 piece = piece.meet(shadow)
-            lit = lit - (-1.0) ** (count + 1) * _area(piece, sun)
+            lit = lit - (-1.0) ** (count + 1) * area(piece, sun)
     return np.asarray(np.clip(lit / glass.area, 0.0, 1.0))
 
 
-@dataclass(frozen=True)
-class _Piece:
-    """A box, cut by a strip if it has one (see the module's text); arrays of one shape."""
+def ray_free(
+    point: Floats, p: Floats, q: Floats, glass: Glass, patch: Patch | None = None
+) -> Bools:
+    """Whether the line from `point` to the sun passes the glass, its reveal and its plates.
 
-    x_low: Floats
-    x_high: Floats
-    y_low: Floats
-    y_high: Floats
-    w_low: Floats | None = None
-    w_high: Floats | None = None
-
-    def meet(self, other: _Piece) -> _Piece:
-        """The overlap of the two. `other` has a strip."""
-        w_low, w_high = other.w_low, other.w_high
-        if self.w_low is not None and self.w_high is not None:
-            assert w_low is not None
-            assert w_high is not None
-            w_low, w_high = np.maximum(self.w_low, w_low), np.minimum(self.w_high, w_high)
-        return _Piece(
-            np.maximum(self.x_low, other.x_low),
-            np.minimum(self.x_high, other.x_high),
-            np.maximum(self.y_low, other.y_low),
-            np.minimum(self.y_high, other.y_high),
-            w_low,
-            w_high,
-        )
-
-
-def _opening(sun: _Sun, glass: Glass) -> _Piece:
-    """The part of the glass whose rays pass through the opening in the wall's face."""
-    right, up = glass.reveal * sun.p, glass.reveal * sun.q
-    if sun.patch is None:
-        zero = np.zeros_like(sun.p)
-        return _Piece(
-            zero,
-            glass.width - right,
-            np.maximum(zero, -up),
-            np.minimum(glass.height, glass.height - up),
-        )
-    beside, along = sun.grow * glass.reveal * sun.patch.p, sun.grow * glass.reveal * sun.patch.q
-    x_low = np.maximum(0.0, beside - right)
-    sides = [plate.far for plate in glass.plates if plate.kind != "top"]
-    if sun.grow > 0.0 and sides:
-        # With the sun all but square to the width, the patch reaches to the other side too, whose
-        # fins then throw a shadow no wider than this.
-        x_low = x_low + max(sides) * np.maximum(sun.patch.p - sun.p, 0.0)
-    return _Piece(
-        x_low,
-        np.minimum(glass.width, glass.width - right - beside),
-        np.maximum(0.0, along - up),
-        np.minimum(glass.height, glass.height - up - along),
-    )
-
-
-def _shadows(sun: _Sun, glass: Glass) -> list[_Piece]:
-    """Shadows of all plates on the plane of the glass; fins left and right share their places."""
-    tops = [_top_shadow(sun, glass, plate) for plate in glass.plates if plate.kind == "top"]
-    lefts = [plate for plate in glass.plates if plate.kind == "left"]
-    rights = [plate for plate in glass.plates if plate.kind == "right"]
-    sides = []
-    for index in range(max(len(lefts), len(rights))):
-        left = lefts[index] if index < len(lefts) else None
-        right = rights[index] if index < len(rights) else None
-        sides.append(_side_shadow(sun, glass, left, right))
-    return tops + sides
-
-
-def _top_shadow(sun: _Sun, glass: Glass, plate: Plate) -> _Piece:
-    begin = np.where(sun.mirrored, glass.width - plate.end, plate.begin)
-    end = np.where(sun.mirrored, glass.width - plate.begin, plate.end)
-    edge = plate.line - sun.q * plate.far
-    w_low, w_high = sun.q * begin - sun.p * plate.line, sun.q * end - sun.p * plate.line
-    gone = sun.q <= 0.0
-    if sun.patch is not None:
-        edge, w_low, w_high, gone = _patched(
-            sun, plate.far, (edge, w_low, w_high), sun.q, sun.patch.q
-        )
-    everywhere = np.full(sun.p.shape, np.inf)
-    return _Piece(-everywhere, everywhere, np.where(gone, np.inf, edge), everywhere, w_low, w_high)
-
-
-def _side_shadow(sun: _Sun, glass: Glass, left: Plate | None, right: Plate | None) -> _Piece:
-    """Shadow of the fin that the sun comes past: `right` as it stands, `left` mirrored."""
-
-    def pick(name: Literal["line", "begin", "end", "far"]) -> Floats:
-        ours, theirs = (0.0 if plate is None else getattr(plate, name) for plate in (right, left))
-        if name == "line":
-            theirs = glass.width - theirs
-        return np.where(sun.mirrored, theirs, ours)
-
-    missing = np.where(sun.mirrored, left is None, right is None)
-    line, far = pick("line"), pick("far")
-    edge = line - sun.p * far
-    w_low, w_high = sun.q * line - sun.p * pick("end"), sun.q * line - sun.p * pick("begin")
-    gone = sun.p <= 0.0
-    if sun.patch is not None:
-        edge, w_low, w_high, gone = _patched(sun, far, (edge, w_low, w_high), sun.p, sun.patch.p)
-    everywhere = np.full(sun.p.shape, np.inf)
-    return _Piece(
-        np.where(gone | missing, np.inf, edge), everywhere, -everywhere, everywhere, w_low, w_high
-    )
-
-
-def _patched(
-    sun: _Sun,
-    far: float | Floats,
-    limits: tuple[Floats, Floats, Floats],
-    slope: Floats,
-    reach: Floats,
-) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
-    """A shadow's outer edge and strip (`limits`), grown or shrunk for the patch, and where it is
-    gone.
-
-    `slope` is the one that makes the shadow (q for an overhang, p for a fin), `reach` how far the
-    patch moves it. Where a grown patch takes in both signs of it, the shadow's ends may be
-    anywhere; where a shrunk one does, nothing is shaded for sure.
+    `point` (3,): x, y, z in the glass's coordinates, on the glass or behind it (z at most 0); shape
+    of `p`. With a `patch`: whether it passes for sure in every direction of it.
     """
-    assert sun.patch is not None
-    edge, w_low, w_high = limits
-    both = slope < reach
-    edge = edge - sun.grow * far * reach
-    wider = sun.grow * far * sun.patch.across * np.hypot(sun.p, sun.q)
-    w_low, w_high = w_low - wider, w_high + wider
-    if sun.grow < 0.0:
-        return edge, w_low, w_high, both
-    return (
-        edge,
-        np.where(both, -np.inf, w_low),
-        np.where(both, np.inf, w_high),
-        np.zeros(both.shape, dtype=bool),
-    )
+    grow = 0.0 if patch is None else 1.0
+    sun, x, deeper = _from_point(point, SunSlopes(np.abs(p), q, p < 0.0, patch, grow), glass)
+    free = np.ones(x.shape, dtype=bool)
+    for distance in (-point[2], glass.reveal - point[2]):
+        aside, above = _sway(distance, patch)
+        at_x, at_y = x + distance * sun.p, point[1] + distance * sun.q
+        free &= (at_x >= aside) & (at_x <= glass.width - aside)
+        free &= (at_y >= above) & (at_y <= glass.height - above)
+    for shadow in shadows(sun, deeper):
+        free &= ~shadow.holds(sun, x, np.full(x.shape, point[1]))
+    if patch is not None and any(plate.kind != "top" for plate in glass.plates):
+        # A patch that takes in both sides may meet fins of either.
+        free &= sun.p >= patch.p
+    return free
 
 
-def _area(piece: _Piece, sun: _Sun | None = None) -> Floats:
-    """Area of a piece in m²; 0 where its box or strip is empty.
+def ray_blocked(point: Floats, p: Floats, q: Floats, glass: Glass, patch: Patch) -> Bools:
+    """Whether the line from `point` to the sun is blocked for sure in every direction of the patch.
 
-    Across the box, w is the sum of two independent even spreads, of widths |q| dx and |p| dy, so
-    that the share of the box below a given w is the distribution function of that sum.
+    As for `ray_free`.
     """
-    wide = np.maximum(piece.x_high - piece.x_low, 0.0)
-    tall = np.maximum(piece.y_high - piece.y_low, 0.0)
-    if sun is None or piece.w_low is None or piece.w_high is None:
-        return wide * tall
-    filled = (wide > 0.0) & (tall > 0.0)
-    wide, tall = np.where(filled, wide, 0.0), np.where(filled, tall, 0.0)
-    x_low, x_high = np.where(filled, piece.x_low, 0.0), np.where(filled, piece.x_high, 0.0)
-    # p is never negative: w is least at the upper edge.
-    low = np.minimum(sun.q * x_low, sun.q * x_high)
-    low = low - sun.p * np.where(filled, piece.y_high, 0.0)
-    first, second = np.abs(sun.q) * wide, sun.p * tall
-    short, long = np.minimum(first, second), np.maximum(first, second)
-    share = _spread(piece.w_high - low, short, long) - _spread(piece.w_low - low, short, long)
-    return np.asarray(wide * tall * np.maximum(share, 0.0))
+    sun, x, deeper = _from_point(point, SunSlopes(np.abs(p), q, p < 0.0, patch, -1.0), glass)
+    blocked = np.zeros(x.shape, dtype=bool)
+    for distance in (-point[2], glass.reveal - point[2]):
+        aside, above = _sway(distance, patch)
+        at_x, at_y = x + distance * sun.p, point[1] + distance * sun.q
+        blocked |= (at_x < -aside) | (at_x > glass.width + aside)
+        blocked |= (at_y < -above) | (at_y > glass.height + above)
+    for shadow in shadows(sun, deeper):
+        blocked |= shadow.holds(sun, x, np.full(x.shape, point[1]))
+    return blocked
 
 
-def _spread(w: Floats, short: Floats, long: Floats) -> Floats:
-    """Share of the sum of two even spreads, 0 ... `short` and 0 ... `long`, that lies below `w`."""
-    whole = np.where(long > 0.0, long, 1.0)
-    ramp = np.where(short > 0.0, short, 1.0)
-    rise = np.clip(w, 0.0, short)
-    level = np.clip(w - short, 0.0, long - short)
-    fall = np.clip(w - long, 0.0, short)
-    share = rise * rise / (2.0 * ramp) + level + fall - fall * fall / (2.0 * ramp)
-    return np.where(long > 0.0, share / whole, (w >= 0.0).astype(float))
+def _from_point(point: Floats, sun: SunSlopes, glass: Glass) -> tuple[SunSlopes, Floats, Glass]:
+    """Mirrored slopes and x of the point, and the glass as if it stood in the point's plane."""
+    x = np.where(sun.mirrored, glass.width - point[0], point[0])
+    plates = tuple(replace(plate, far=plate.far - point[2]) for plate in glass.plates)
+    return sun, x, replace(glass, plates=plates)
+
+
+def _sway(distance: float, patch: Patch | None) -> tuple[Floats | float, Floats | float]:
+    if patch is None:
+        return 0.0, 0.0
+    return distance * patch.p, distance * patch.q

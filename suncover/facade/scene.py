@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes, shadow_slopes
-from suncover.facade.plates import Glass, Patch, least_sunlit, most_sunlit, sunlit_fraction
+from suncover.facade.glazed import Glass
+from suncover.facade.plates import least_sunlit, most_sunlit, ray_blocked, ray_free, sunlit_fraction
+from suncover.facade.shadows import Patch
 from suncover.facade.skyline import Skyline
+from suncover.facade.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -21,12 +25,17 @@ Bools = NDArray[np.bool_]
 SLIVER = 1e-12
 # Degrees by which refraction jumps where it sets in, below the horizon.
 REFRACTION_STEP = 0.7
+# Instants whose shadows are drawn as polygons together: bounds the memory.
+POLYGONS_AT_ONCE = 4000
+# Degrees of a patch's radius above which bounds by polygons would settle next to nothing.
+POLYGON_RADIUS = 0.7
 
 
 @dataclass(frozen=True)
 class WindowScene:
-    """One window's glass under its plates, reveal and skylines, lit where more than `fraction` of
-    it is.
+    """One window's glass under its plates, reveal, skylines and surroundings.
+
+    It is lit where more than `fraction` of it is in sun.
     """
 
     axes: Floats
@@ -34,54 +43,203 @@ class WindowScene:
     gate: BeamGate
     skylines: tuple[Skyline, ...] = ()
     fraction: float = 0.0
+    surroundings: Surroundings | None = None
 
     def lit(self, sun: Daylight) -> Bools:
         """Whether the window is in direct sun at each instant."""
         state = above_skylines(sun, self.gate, self.skylines)
         slopes = shadow_slopes(sun.direction, self.axes)
         state &= slopes.in_front
-        if self._bare:
-            return state
         some = np.flatnonzero(state)
-        share = sunlit_fraction(slopes.p[some], slopes.q[some], self.glass)
-        state[some] = share > self.fraction + SLIVER
+        if not self._bare:
+            share = sunlit_fraction(slopes.p[some], slopes.q[some], self.glass)
+            state[some] = share > self.fraction + SLIVER
+            some = some[state[some]]
+        if self.surroundings is not None and len(some):
+            part = sun.take(some)
+            state[some] = self._lit_past(self.surroundings, part, slopes.take(some))
         return state
 
     def settled(self, sun: Daylight) -> Ints:
         """1 lit, -1 dark, 0 not known, for the whole patch about each direction."""
         state = skyline_settled(sun, self.gate, self.skylines)
+        slopes = shadow_slopes(sun.direction, self.axes)
         some = np.flatnonzero(state >= 0)
-        part = sun.take(some)
-        slopes = shadow_slopes(part.direction, self.axes)
-        state[some] = np.minimum(state[some], front_settled(part, slopes.cos_incidence))
-        if self._bare:
-            return state
-        front = np.flatnonzero(state[some] >= 0)
-        radius = patch_radius(part)
-        state[some[front]] = np.minimum(
-            state[some[front]], self._shade_settled(slopes, radius, front)
-        )
+        front = front_settled(sun.take(some), slopes.cos_incidence[some])
+        state[some] = np.minimum(state[some], front)
+        some = np.flatnonzero(state >= 0)
+        if not self._bare or self.surroundings is not None:
+            shade = self._shade_settled(sun.take(some), slopes.take(some))
+            state[some] = np.minimum(state[some], shade)
         return state
+
+    def sunlit_share(self, sun: Daylight) -> Floats:
+        """Share of the glass that the beam reaches at each instant, crowns counted by what they let
+        through; whatever the beam's strength.
+        """
+        above = sun.elevation > 0.0
+        for skyline in self.skylines:
+            above &= sun.elevation > skyline.elevation(sun.azimuth)
+        slopes = shadow_slopes(sun.direction, self.axes)
+        some = np.flatnonzero(above & slopes.in_front)
+        share = np.zeros(sun.seconds.shape)
+        slopes = slopes.take(some)
+        share[some] = sunlit_fraction(slopes.p, slopes.q, self.glass)
+        if self.surroundings is None:
+            return share
+        part = sun.take(some)
+        local = slopes.directions
+        exact = np.zeros(len(some))
+        state = self.surroundings.settled(self._corners, part, local, exact, weakened=True)
+        share[some[state < 0]] = 0.0
+        ask = np.flatnonzero((state == 0) & (share[some] > 0.0))
+        for piece in np.array_split(ask, max(1, len(ask) // POLYGONS_AT_ONCE)):
+            share[some[piece]] = self.surroundings.beam_share(
+                self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece]
+            )
+        return share
 
     @property
     def _bare(self) -> bool:
         return not self.glass.plates and self.glass.reveal == 0.0
 
-    def _shade_settled(self, slopes: Slopes, radius: Floats, some: NDArray[np.intp]) -> Ints:
-        p, q, cosine = slopes.p[some], slopes.q[some], slopes.cos_incidence[some]
-        around = Patch.around(p, q, cosine, radius[some])
-        state = np.zeros(p.shape, dtype=np.int64)
-        known = np.flatnonzero(np.isfinite(around.p))
-        p, q = p[known], q[known]
-        patch = Patch(around.p[known], around.q[known], around.across[known])
-        least = least_sunlit(p, q, self.glass, patch)
+    @cached_property
+    def _corners(self) -> Floats:
+        width, height = self.glass.width, self.glass.height
+        return np.array([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]], dtype=float)
+
+    @cached_property
+    def _samples(self) -> Floats:
+        """Points of the glass of which one in sun proves that some of it is: corners, edges,
+        middle.
+        """
+        grid = [(x, y) for x in (0.0, 0.5, 1.0) for y in (0.0, 0.5, 1.0)]
+        return np.array([[x * self.glass.width, y * self.glass.height, 0.0] for x, y in grid])
+
+    def _lit_past(self, around: Surroundings, sun: Daylight, slopes: Slopes) -> Bools:
+        """Whether enough of the glass is lit, where its plates and reveal leave enough."""
+        local = slopes.directions
+        state = around.settled(self._corners, sun, local, np.zeros(len(slopes.p)))
+        lit = state > 0
+        asked = np.flatnonzero(state == 0)
+        if self.fraction == 0.0:
+            for point in self._samples:
+                p, q = slopes.p[asked], slopes.q[asked]
+                reached = ray_free(point, p, q, self.glass)
+                reached &= around.reaches(point, sun.take(asked), local[:, asked])
+                lit[asked[reached]] = True
+                asked = asked[~reached]
+        for piece in np.array_split(asked, max(1, len(asked) // POLYGONS_AT_ONCE)):
+            share = around.lit_share(self.glass, slopes.p[piece], slopes.q[piece], sun.take(piece))
+            lit[piece] = share > self.fraction + SLIVER
+        return lit
+
+    def _shade_settled(self, sun: Daylight, slopes: Slopes) -> Ints:
+        """Plates, reveal and surroundings for whole patches."""
+        radius = patch_radius(sun)
+        patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, radius)
+        known = np.flatnonzero(np.isfinite(patch.p))
+        state = np.zeros(len(radius), dtype=np.int64)
+        slopes, patch, radius = slopes.take(known), patch.take(known), radius[known]
+        least = least_sunlit(slopes.p, slopes.q, self.glass, patch)
         found = np.where(least > self.fraction + 1e-9, 1, 0)
         rest = np.flatnonzero(found == 0)
-        part = Patch(patch.p[rest], patch.q[rest], patch.across[rest])
-        most = most_sunlit(p[rest], q[rest], self.glass, part)
+        most = most_sunlit(slopes.p[rest], slopes.q[rest], self.glass, patch.take(rest))
         found[rest[most <= self.fraction + SLIVER]] = -1
+        if self.surroundings is not None:
+            part = sun.take(known)
+            found = self._settled_past(self.surroundings, found, part, slopes, patch)
+            found = self._bounded_past(self.surroundings, found, part, slopes, patch)
         state[known] = found
         return state
+
+    def _settled_past(
+        self, around: Surroundings, found: Ints, sun: Daylight, slopes: Slopes, patch: Patch
+    ) -> Ints:
+        radius, local = patch_radius(sun), slopes.directions
+        open_sky = np.flatnonzero(found >= 0)
+        free = around.settled(
+            self._corners, sun.take(open_sky), local[:, open_sky], radius[open_sky]
+        )
+        found[open_sky] = np.minimum(found[open_sky], free)
+        for point in self._samples if self.fraction == 0.0 else ():
+            asked = np.flatnonzero(found == 0)
+            part, bent = slopes.take(asked), patch.take(asked)
+            reached = ray_free(point, part.p, part.q, self.glass, bent)
+            asked = asked[reached]
+            free = around.settled(point[None, :], sun.take(asked), local[:, asked], radius[asked])
+            found[asked[free > 0]] = 1
+        return found
+
+    def _bounded_past(
+        self, around: Surroundings, found: Ints, sun: Daylight, slopes: Slopes, patch: Patch
+    ) -> Ints:
+        """Settle what is left by polygons, once patches are small enough for that to help."""
+        if sun.radius > POLYGON_RADIUS:
+            return found
+        asked = np.flatnonzero(found == 0)
+        for piece in np.array_split(asked, max(1, len(asked) // POLYGONS_AT_ONCE)):
+            part = sun.take(piece)
+            least, most = around.share_bounds(
+                self.glass, slopes.take(piece), part, patch.take(piece), patch_radius(part)
+            )
+            found[piece[least > self.fraction + 1e-9]] = 1
+            found[piece[most <= self.fraction + SLIVER]] = -1
+        return found
+
+
+@dataclass(frozen=True)
+class SpotScene:
+    """A point behind a window, lit while its line to the sun is free.
+
+    `point` (3,) in the window's coordinates, z at most 0; what stands in the way is `window`'s.
+    """
+
+    window: WindowScene
+    point: Floats
+
+    def lit(self, sun: Daylight) -> Bools:
+        """Whether the point is in direct sun at each instant."""
+        window = self.window
+        state = above_skylines(sun, window.gate, window.skylines) & (self.point[2] <= 0.0)
+        slopes = shadow_slopes(sun.direction, window.axes)
+        some = np.flatnonzero(state & slopes.in_front)
+        slopes = slopes.take(some)
+        free = ray_free(self.point, slopes.p, slopes.q, window.glass)
+        some, slopes = some[free], slopes.take(np.flatnonzero(free))
+        if window.surroundings is not None:
+            reached = window.surroundings.reaches(self.point, sun.take(some), slopes.directions)
+            some = some[reached]
+        lit = np.zeros(state.shape, dtype=bool)
+        lit[some] = True
+        return lit
+
+    def settled(self, sun: Daylight) -> Ints:
+        """1 lit, -1 dark, 0 not known, for the whole patch about each direction."""
+        window = self.window
+        if self.point[2] > 0.0:
+            return np.full(sun.seconds.shape, -1)
+        state = skyline_settled(sun, window.gate, window.skylines)
+        slopes = shadow_slopes(sun.direction, window.axes)
+        state = np.minimum(state, front_settled(sun, slopes.cos_incidence))
+        some = np.flatnonzero(state >= 0)
+        part, slopes = sun.take(some), slopes.take(some)
+        radius = patch_radius(part)
+        patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, radius)
+        found = np.zeros(len(some), dtype=np.int64)
+        known = np.flatnonzero(np.isfinite(patch.p))
+        found[known] = self._ray_settled(slopes.take(known), patch.take(known))
+        if window.surroundings is not None:
+            here, local = self.point[None, :], slopes.take(known).directions
+            around = window.surroundings.settled(here, part.take(known), local, radius[known])
+            found[known] = np.minimum(found[known], around)
+        state[some] = np.minimum(state[some], found)
+        return state
+
+    def _ray_settled(self, slopes: Slopes, patch: Patch) -> Ints:
+        free = ray_free(self.point, slopes.p, slopes.q, self.window.glass, patch)
+        blocked = ray_blocked(self.point, slopes.p, slopes.q, self.window.glass, patch)
+        return np.where(free, 1, np.where(blocked, -1, 0))
 
 
 def above_skylines(sun: Daylight, gate: BeamGate, skylines: tuple[Skyline, ...]) -> Bools:

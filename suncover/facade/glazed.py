@@ -1,0 +1,95 @@
+"""What stands before a window's glass: thin plates at right angles to it, and the reveal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+# More plates on one side than this, and inclusion-exclusion over their overlaps would grow out of
+# hand.
+MOST_PLATES = 8
+# Stands for an endless plate's end, in metres: far enough that its shadow's end never meets the
+# glass.
+ENDLESS = 1e9
+
+
+@dataclass(frozen=True)
+class Plate:
+    """A thin plate at right angles to the glass, in the glass's coordinates, metres.
+
+    `kind` "top" lies in the plane y = `line` from x = `begin` to `end`; "left" and "right" stand in
+    the plane x = `line` from y = `begin` to `end`. It reaches from the wall's face to z = `far`.
+    """
+
+    kind: Literal["top", "left", "right"]
+    line: float
+    begin: float
+    end: float
+    far: float
+
+
+@dataclass(frozen=True)
+class Glass:
+    """A window's glass and the plates before it: metres.
+
+    `reveal` is how far the glass stands behind the opening in the wall's face, which has the
+    glass's size; the rest of the face is solid.
+    """
+
+    width: float
+    height: float
+    reveal: float = 0.0
+    plates: tuple[Plate, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not (self.width > 0 and self.height > 0 and self.reveal >= 0):
+            raise ValueError("width and height must be above 0 and reveal at least 0 metres")
+        for side in ("left", "right"):
+            count = sum(plate.kind in ("top", side) for plate in self.plates)
+            if count > MOST_PLATES:
+                raise ValueError(
+                    f"{count} overhangs and {side} fins before one window; "
+                    f"at most {MOST_PLATES} can be computed"
+                )
+
+    @property
+    def area(self) -> float:
+        """Area of the glass in m²."""
+        return self.width * self.height
+
+
+def overhang_plate(
+    glass: Glass,
+    depth: float,
+    gap: float = 0.0,
+    left: float | None = None,
+    right: float | None = None,
+) -> Plate:
+    """An overhang `depth` deep, `gap` above the glass's top edge, running `left` and `right` past
+    its sides.
+
+    Metres; `left` and `right` None: endless.
+    """
+    begin = -ENDLESS if left is None else -left
+    end = ENDLESS if right is None else glass.width + right
+    return Plate("top", glass.height + gap, begin, end, glass.reveal + depth)
+
+
+def fin_plate(
+    glass: Glass,
+    side: Literal["left", "right"],
+    depth: float,
+    *,
+    gap: float = 0.0,
+    above: float | None = None,
+    below: float | None = None,
+) -> Plate:
+    """A fin `depth` deep, `gap` beside the glass's `side` edge, running `above` and `below` past
+    its ends.
+
+    Metres; `above` and `below` None: endless. Left is as seen from outdoors.
+    """
+    line = -gap if side == "left" else glass.width + gap
+    begin = -ENDLESS if below is None else -below
+    end = ENDLESS if above is None else glass.height + above
+    return Plate(side, line, begin, end, glass.reveal + depth)

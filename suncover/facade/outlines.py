@@ -1,0 +1,170 @@
+"""Shadows on the glass as polygons, for what has no closed form: prisms, crowns and their overlaps.
+
+One polygon for each of n sun directions, all handled together by shapely. With a patch of sky, each
+shadow is drawn as large as any direction of the patch makes it, or as small.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.glazed import Glass
+from suncover.facade.shadows import Patch
+from suncover.facade.solids import Crown, Prism
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Shapes = NDArray[Any]
+
+# Shares of the glass below this are rounding in the polygons, not sun.
+SLIVER = 1e-10
+# Corners of a crown's outline where only a bound is asked for.
+ROUGH = 32
+# Metres about the glass within which shadows are drawn before they are grown or shrunk.
+AROUND = 1000.0
+
+
+class Outlines:
+    """Shadows on one window's glass, for slopes `p` and `q` (n,), all in front of it.
+
+    With a `patch`: for `grow` 1 no smaller, for -1 no larger than in any direction of it.
+    """
+
+    def __init__(
+        self, glass: Glass, p: Floats, q: Floats, patch: Patch | None = None, grow: float = 0.0
+    ) -> None:
+        self._glass, self._p, self._q = glass, p, q
+        self._patch, self._grow = patch, grow
+        self._opening = self._open_glass()
+        self._hidden: list[Shapes] = list(self._plates())
+
+    def hull(self, solid: Prism | Crown, radius: Floats | None = None) -> Shapes:
+        """The part of a solid's shadow on the glass. A crown's bounds need the patch's `radius`."""
+        import shapely
+
+        if isinstance(solid, Crown):
+            if radius is None:
+                points = solid.outline(self._p, self._q)
+            else:
+                points = solid.rough_outline(self._p, self._q, radius, self._grow, ROUGH)
+            return self._on_glass(np.asarray(shapely.convex_hull(shapely.multipoints(points))))
+        shape = np.asarray(
+            shapely.convex_hull(shapely.multipoints(solid.outline(self._p, self._q)))
+        )
+        return self._moved(shape, float(solid.corners[:, 2].max()))
+
+    def hide(self, shapes: Shapes, where: Bools | None = None) -> None:
+        """Count these polygons as shadow, everywhere or where asked."""
+        if where is None or where.all():
+            self._hidden.append(shapes)
+        elif where.any():
+            self._hidden.append(only(shapes, where))
+
+    def free(self) -> Shapes:
+        """What the shadows leave of the glass."""
+        import shapely
+
+        if not self._hidden:
+            return self._opening
+        hidden = shapely.union_all(np.stack(self._hidden, axis=-1), axis=-1)
+        return np.asarray(shapely.difference(self._opening, hidden))
+
+    def free_area(self) -> Floats:
+        """Area in m² of what the shadows leave; 0 for what is only rounding."""
+        import shapely
+
+        area = np.asarray(shapely.area(self.free()), dtype=np.float64)
+        return np.where(area > SLIVER * self._glass.area, area, 0.0)
+
+    def _open_glass(self) -> Shapes:
+        """The part of the glass whose rays pass the opening in the wall's face."""
+        import shapely
+
+        width, height, reveal = self._glass.width, self._glass.height, self._glass.reveal
+        right, up = reveal * self._p, reveal * self._q
+        aside = above = np.zeros_like(right)
+        if self._patch is not None:
+            aside = self._grow * reveal * self._patch.p
+            above = self._grow * reveal * self._patch.q
+        x_low = np.clip(aside - right, 0.0, width)
+        y_low = np.clip(above - up, 0.0, height)
+        x_high = np.maximum(np.clip(width - right - aside, 0.0, width), x_low)
+        y_high = np.maximum(np.clip(height - up - above, 0.0, height), y_low)
+        return np.asarray(shapely.box(x_low, y_low, x_high, y_high))
+
+    def _plates(self) -> Iterator[Shapes]:
+        import shapely
+
+        p, q, near = self._p, self._q, self._glass.reveal
+        for plate in self._glass.plates:
+            begin, end = max(plate.begin, -AROUND), min(plate.end, AROUND)
+            corners = [(begin, near), (end, near), (end, plate.far), (begin, plate.far)]
+            if plate.kind == "top":
+                ring = [(along - p * z, plate.line - q * z) for along, z in corners]
+            else:
+                ring = [(plate.line - p * z, along - q * z) for along, z in corners]
+            corners_of_all = np.stack([np.stack(xy, axis=-1) for xy in ring], axis=1)
+            yield self._moved(np.asarray(shapely.polygons(corners_of_all)), plate.far)
+
+    def _moved(self, shapes: Shapes, far: float) -> Shapes:
+        """Convex shadows of things up to `far` out, grown or shrunk for the patch, cut to the
+        glass.
+        """
+        import shapely
+
+        if self._patch is None:
+            return self._on_glass(shapes)
+        width, height = self._glass.width, self._glass.height
+        near = shapely.clip_by_rect(shapes, -AROUND, -AROUND, width + AROUND, height + AROUND)
+        reach = np.minimum(far * np.hypot(self._patch.p, self._patch.q), AROUND / 2)
+        moved = shapely.buffer(
+            only(np.asarray(near), shapely.get_dimensions(near) == 2),
+            self._grow * reach,
+            join_style="mitre",
+            mitre_limit=100.0,
+        )
+        return self._on_glass(np.asarray(moved))
+
+    def _on_glass(self, shapes: Shapes) -> Shapes:
+        """Cut to the glass; anything but an area is dropped."""
+        import shapely
+
+        cut = shapely.clip_by_rect(shapes, 0.0, 0.0, self._glass.width, self._glass.height)
+        return only(np.asarray(cut), shapely.get_dimensions(cut) == 2)
+
+
+def overlaps(
+    shapes: Sequence[Shapes], factors: Sequence[Floats]
+) -> Iterator[tuple[Shapes, Floats, NDArray[np.intp]]]:
+    """Every set of `shapes` that overlap anywhere: overlap, product of their factors, and where."""
+    import shapely
+
+    found: list[tuple[int, Shapes, Floats]] = [
+        (index, shape, factor)
+        for index, (shape, factor) in enumerate(zip(shapes, factors, strict=True))
+    ]
+    while found:
+        larger: list[tuple[int, Shapes, Floats]] = []
+        for last, shape, factor in found:
+            some = np.flatnonzero(~shapely.is_empty(shape))
+            if len(some) == 0:
+                continue
+            yield shape, factor, some
+            for index in range(last + 1, len(shapes)):
+                both = np.full(shape.shape, shapely.Polygon(), dtype=object)
+                both[some] = shapely.intersection(shape[some], shapes[index][some])
+                larger.append((index, both, factor * factors[index]))
+        found = larger
+
+
+def only(shapes: Shapes, where: Bools) -> Shapes:
+    """The shapes where asked, and nothing in the other places."""
+    import shapely
+
+    kept = np.full(shapes.shape, shapely.Polygon(), dtype=object)
+    kept[where] = shapes[where]
+    return kept

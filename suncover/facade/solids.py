@@ -1,0 +1,330 @@
+"""Things that stand before a window: upright prisms and tree crowns, in the window's own axes.
+
+A solid is convex. Seen from one point, the directions in which a convex solid hides the sky are a
+convex cone; seen from all of the glass, the directions in which it hides *some* point's sky are a
+convex cone as well, and so are those in which it hides *every* point's (the corners decide). So
+"does it touch this window's sun" and "does it take all of it" are a few dot products, for single
+directions and for whole patches of sky. Only what lies between needs the outline of its shadow.
+
+Coordinates are those of `suncover.facade.plates`: x along the glass, y up it, z out of it, metres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# What lies nearer to the plane of the glass than this, in metres, or behind it, shades nothing.
+NEAREST = 1e-6
+# Corners of the polygon that stands for a crown's elliptic shadow. Its corners lie on an ellipse
+# blown up so that both have one area: nowhere are the outlines farther apart than 0.00005 of the
+# crown's radius, 0.2 mm for a crown of 8 m, which its shadow crosses in less than a second.
+OUTLINE = 256
+
+
+@dataclass(frozen=True)
+class Standpoint:
+    """Where a window is on the site.
+
+    `origin` (3,) is the middle of its glass's lower edge, metres east, north and up from the site's
+    origin; `axes` are the window's, `width` that of its glass.
+    """
+
+    origin: Floats
+    axes: Floats
+    width: float
+
+    def local(self, points: Floats) -> Floats:
+        """Points (k, 3) of the site (east, north, up) in the window's coordinates x, y, z."""
+        turned = (points - self.origin) @ self.axes.T
+        turned[:, 0] += self.width / 2.0
+        return np.asarray(turned)
+
+
+@dataclass(frozen=True)
+class Prism:
+    """A convex solid by its corners, shape (k, 3), all of them in front of the glass."""
+
+    corners: Floats
+
+    def outline(self, p: Floats, q: Floats) -> Floats:
+        """Where its corners throw their shadows on the plane of the glass: shape (n, k, 2)."""
+        z = self.corners[:, 2]
+        x = self.corners[:, 0] - p[:, None] * z
+        y = self.corners[:, 1] - q[:, None] * z
+        return np.stack([x, y], axis=-1)
+
+    def hides(self, points: Floats, sun: Floats, radius: Floats) -> Bools:
+        """Whether all of `points` (m, 3) lose the sun to it for every direction within `radius`.
+
+        `sun` (3, n) unit vectors in the window's axes, `radius` (n,) in degrees.
+        """
+        hidden = np.ones(sun.shape[1], dtype=bool)
+        for point in points:
+            hidden &= _inside(self._cone(tuple(point)), sun, radius)
+        return hidden
+
+    def touches(self, points: Floats, sun: Floats, radius: Floats) -> Bools:
+        """Whether a point within the hull of `points` may lose the sun to it, for any direction."""
+        return ~_outside(self._cone(*map(tuple, points)), sun, radius)
+
+    def _cone(self, *points: tuple[float, ...]) -> Floats:
+        cones: dict[tuple[tuple[float, ...], ...], Floats] = self._cones
+        if points not in cones:
+            cones[points] = cone_facets(
+                np.concatenate([self.corners - np.array(point) for point in points])
+            )
+        return cones[points]
+
+    @cached_property
+    def _cones(self) -> dict[tuple[tuple[float, ...], ...], Floats]:
+        return {}
+
+
+@dataclass(frozen=True)
+class Crown:
+    """An ellipsoid of revolution about the vertical, with half-axes `across` and `upright`, metres.
+
+    `middle` (3,) and the vertical `up` (3,) in the window's axes.
+    """
+
+    middle: Floats
+    up: Floats
+    across: float
+    upright: float
+
+    @property
+    def in_front(self) -> bool:
+        """Whether any of it stands before the plane of the glass."""
+        return bool(self.middle[2] + self._depth > NEAREST)
+
+    def outline(self, p: Floats, q: Floats) -> Floats:
+        """Points whose hull is its shadow on the plane of the glass: shape (n, k, 2)."""
+        blown = np.sqrt(2.0 * np.pi / OUTLINE / np.sin(2.0 * np.pi / OUTLINE))
+        return self._outline(p, q, np.full(p.shape, blown), OUTLINE)
+
+    def rough_outline(
+        self, p: Floats, q: Floats, radius: Floats, grow: float, corners: int
+    ) -> Floats:
+        """Points, `corners` or twice as many, whose hull bounds its shadow for whole patches.
+
+        For `grow` 1 the hull holds the shadow from every direction within `radius` degrees of each
+        (p, q), for -1 it lies within it.
+        """
+        away = self._farthest(np.zeros((1, 3))) * np.sin(np.radians(radius))
+        scale = 1.0 + grow * away / min(self.across, self.upright)
+        if grow > 0.0:
+            scale = scale / np.cos(np.pi / corners)
+        return self._outline(p, q, np.maximum(scale, 0.0), corners)
+
+    def _outline(self, p: Floats, q: Floats, scale: Floats, corners: int) -> Floats:
+        # Where the sun's rays graze it: in the space in which it is a ball, the great circle at
+        # right angles to them.
+        rays = np.stack([p, q, np.ones_like(p)])
+        along = self._rounded(rays)
+        along = along / np.sqrt((along * along).sum(axis=0))
+        flat = np.abs(along[2]) < 0.9
+        helper = np.where(flat, np.array([[0.0], [0], [1]]), np.array([[1.0], [0], [0]]))
+        first = np.cross(along, helper, axis=0)
+        first = first / np.sqrt((first * first).sum(axis=0))
+        second = np.cross(along, first, axis=0)
+        turn = 2.0 * np.pi * np.arange(corners) / corners
+        ball = first[:, :, None] * np.cos(turn) + second[:, :, None] * np.sin(turn)
+        ball = ball * scale[:, None]
+        x, y, z = (
+            self.middle[row] + (self._stretch[row][:, None, None] * ball).sum(axis=0)
+            for row in (0, 1, 2)
+        )
+        points = np.stack([x - p[:, None] * z, y - q[:, None] * z], axis=-1)
+        section = self._section
+        if section is None:
+            return points
+        # It reaches behind the plane of the glass: there it ends in the ellipse that the plane
+        # cuts.
+        section = section[:: max(1, OUTLINE // corners)]
+        points = np.where((z > 0.0)[:, :, None], points, section[0])
+        everywhere = np.broadcast_to(section, (len(p), *section.shape))
+        return np.concatenate([points, everywhere], axis=1)
+
+    @cached_property
+    def _stretch(self) -> Floats:
+        """The matrix that makes the unit ball the ellipsoid."""
+        upright = (self.upright - self.across) * np.outer(self.up, self.up)
+        return np.asarray(self.across * np.eye(3) + upright)
+
+    @property
+    def _depth(self) -> float:
+        """How far it reaches from its middle at right angles to the glass."""
+        return float(np.sqrt((self._stretch[2] ** 2).sum()))
+
+    @cached_property
+    def _section(self) -> Floats | None:
+        """The ellipse in which the plane of the glass cuts it, shape (OUTLINE, 2), if it does."""
+        height = -self.middle[2] / self._depth
+        if abs(height) >= 1.0:
+            return None
+        normal = self._stretch[2] / self._depth
+        helper = np.array([1.0, 0.0, 0.0]) if abs(normal[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
+        first = np.cross(normal, helper)
+        first = first / np.sqrt((first * first).sum())
+        second = np.cross(normal, first)
+        turn = 2.0 * np.pi * np.arange(OUTLINE)[:, None] / OUTLINE
+        ring = np.sqrt(1.0 - height * height) * (np.cos(turn) * first + np.sin(turn) * second)
+        return np.asarray((self.middle + (height * normal + ring) @ self._stretch)[:, :2])
+
+    def hides(self, points: Floats, sun: Floats, radius: Floats) -> Bools:
+        """As `Prism.hides`."""
+        hidden = np.ones(sun.shape[1], dtype=bool)
+        # Off the middle line by `radius`, a ray has moved by at most this much where it meets the
+        # crown; an ellipsoid smaller by that share of its least half-axis leaves room for it.
+        away = self._farthest(points) * np.sin(np.radians(radius))
+        scale = 1.0 - away / min(self.across, self.upright)
+        for point in points:
+            hidden &= self._met(point, sun, scale) & (scale > 0.0)
+        return hidden
+
+    def touches(self, points: Floats, sun: Floats, radius: Floats) -> Bools:
+        """As `Prism.touches`."""
+        middle = points.mean(axis=0)
+        spread = float(np.sqrt(((points - middle) ** 2).sum(axis=1)).max())
+        away = self._farthest(points) * np.sin(np.radians(radius)) + spread
+        return self._met(middle, sun, 1.0 + away / min(self.across, self.upright))
+
+    def _farthest(self, points: Floats) -> float:
+        reach = np.sqrt(((self.middle - points) ** 2).sum(axis=1)).max()
+        return float(reach) + max(self.across, self.upright)
+
+    def _met(self, point: Floats, sun: Floats, scale: Floats) -> Bools:
+        """Whether rays from `point` meet the ellipsoid blown up by `scale` (n,)."""
+        to_middle = self._rounded((self.middle - point)[:, None])
+        along = self._rounded(sun)
+        ahead = (to_middle * along).sum(axis=0)
+        length = (along * along).sum(axis=0)
+        distance = float((to_middle * to_middle).sum())
+        inside = distance <= scale * scale
+        near = distance * length - ahead * ahead < scale**2 * length
+        return np.asarray(inside | ((ahead > 0.0) & near), dtype=bool)
+
+    def _rounded(self, vectors: Floats) -> Floats:
+        """Vectors (3, n) in the space in which the ellipsoid is the unit ball."""
+        lengthwise = (self.up[:, None] * vectors).sum(axis=0)
+        change = 1.0 / self.upright - 1.0 / self.across
+        return np.asarray(vectors / self.across + self.up[:, None] * lengthwise * change)
+
+
+def cone_facets(rays: Floats) -> Floats:
+    """Unit normals m of the cone that `rays` (k, 3; all with z > 0) span: m·d <= 0 within. (f, 3).
+
+    No facets (0, 3) where the rays span no solid angle.
+    """
+    import shapely
+
+    flat = rays[:, :2] / rays[:, 2:]
+    hull = shapely.convex_hull(shapely.MultiPoint(flat))
+    if not isinstance(hull, shapely.Polygon):
+        return np.zeros((0, 3))
+    ring = np.asarray(shapely.get_coordinates(hull.exterior))
+    if not shapely.is_ccw(hull.exterior):
+        ring = ring[::-1]
+    begin, end = ring[:-1], ring[1:]
+    # The plane through the origin and two neighbouring rays (x, y, 1), pointing out of the cone.
+    first = np.column_stack([begin, np.ones(len(begin))])
+    second = np.column_stack([end, np.ones(len(end))])
+    normals = np.cross(second, first)
+    sizes = np.sqrt((normals * normals).sum(axis=1))
+    keep = sizes > 0.0
+    return np.asarray(normals[keep] / sizes[keep, None])
+
+
+def _inside(facets: Floats, sun: Floats, radius: Floats) -> Bools:
+    if len(facets) == 0:
+        return np.zeros(sun.shape[1], dtype=bool)
+    return np.asarray((facets @ sun).max(axis=0) < -np.sin(np.radians(radius)))
+
+
+def _outside(facets: Floats, sun: Floats, radius: Floats) -> Bools:
+    if len(facets) == 0:
+        return np.ones(sun.shape[1], dtype=bool)
+    return np.asarray((facets @ sun).max(axis=0) > np.sin(np.radians(radius)))
+
+
+def convex_parts(footprint: Sequence[tuple[float, float]]) -> list[Floats]:
+    """A simple polygon's corners (either way round) cut into few convex polygons, each (k, 2)."""
+    import shapely
+
+    polygon = shapely.normalize(shapely.Polygon(footprint))
+    if polygon.convex_hull.area <= polygon.area * (1.0 + 1e-12):
+        return [np.asarray(shapely.get_coordinates(polygon.exterior)[:-1])]
+    parts = list(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon)))
+    merged = True
+    while merged:
+        merged = False
+        for i in range(len(parts)):
+            for j in range(i + 1, len(parts)):
+                both = shapely.union(parts[i], parts[j])
+                convex = both.geom_type == "Polygon" and both.convex_hull.area <= both.area * (
+                    1.0 + 1e-12
+                )
+                if convex:
+                    parts[i] = both
+                    del parts[j]
+                    merged = True
+                    break
+            if merged:
+                break
+    return [np.asarray(shapely.get_coordinates(part.exterior)[:-1]) for part in parts]
+
+
+def prism_before_glass(
+    base_corners: Floats, base: float, top: float, frame: Standpoint
+) -> Prism | None:
+    """The part in front of the glass of an upright prism, or None if all of it lies behind.
+
+    `base_corners` (k, 2) metres east and north of the site's origin, convex; `base` and `top` above
+    the site's ground.
+    """
+    count = len(base_corners)
+    world = np.concatenate(
+        [
+            np.column_stack([base_corners, np.full(count, base)]),
+            np.column_stack([base_corners, np.full(count, top)]),
+        ]
+    )
+    local = frame.local(world)
+    low, high = np.arange(count), np.arange(count) + count
+    after = np.roll(np.arange(count), -1)
+    edges = np.concatenate(
+        [
+            np.column_stack([low, after]),
+            np.column_stack([high, after + count]),
+            np.column_stack([low, high]),
+        ]
+    )
+    front = local[:, 2] > NEAREST
+    if not front.any():
+        return None
+    crossing = edges[front[edges[:, 0]] != front[edges[:, 1]]]
+    begin, end = local[crossing[:, 0]], local[crossing[:, 1]]
+    share = (NEAREST - begin[:, 2]) / (end[:, 2] - begin[:, 2])
+    cut = begin + share[:, None] * (end - begin)
+    cut[:, 2] = NEAREST
+    return Prism(np.concatenate([local[front], cut]))
+
+
+def crown_before_glass(
+    trunk: tuple[float, float], width: float, bottom: float, top: float, frame: Standpoint
+) -> Crown | None:
+    """A tree's crown, `width` across, from `bottom` to `top` above the site's ground; or None.
+
+    None if all of it lies behind the glass.
+    """
+    middle = frame.local(np.array([[*trunk, (bottom + top) / 2.0]]))[0]
+    crown = Crown(middle, frame.axes[:, 2], width / 2.0, (top - bottom) / 2.0)
+    return crown if crown.in_front else None

@@ -1,0 +1,213 @@
+"""What stands around a window, and how much of the beam it leaves: prisms hide it, crowns weaken
+it.
+
+A tree's crown lets a share of the beam through, one share in leaf and one bare. Sun counts on a
+piece of glass while the clear-sky beam, times the shares of all crowns on its way, reaches the
+wanted beam; so a crown is as good as a wall early in the morning and may be no hindrance at noon.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.daylight import BeamGate, Daylight
+from suncover.facade.frame import Slopes
+from suncover.facade.glazed import Glass
+from suncover.facade.outlines import Outlines, overlaps
+from suncover.facade.shadows import Patch
+from suncover.facade.solids import Crown, Prism
+from suncover.sun import Observer
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Foliage:
+    """The share of the beam that a crown lets through: `leaf` within the `spans` in leaf, else
+    `bare`.
+
+    `spans` (k, 2) unix seconds, sorted, disjoint.
+    """
+
+    leaf: float
+    bare: float
+    spans: Floats
+
+    def share(self, seconds: Floats) -> Floats:
+        """The share at `seconds`, any shape."""
+        if self.leaf == self.bare:
+            return np.full(np.shape(seconds), self.leaf)
+        last = np.searchsorted(self.spans[:, 0], seconds, side="right") - 1
+        inside = (last >= 0) & (seconds < self.spans[np.maximum(last, 0), 1])
+        return np.where(inside, self.leaf, self.bare)
+
+    @property
+    def least(self) -> float:
+        """The smaller of its two shares."""
+        return min(self.leaf, self.bare)
+
+    @property
+    def most(self) -> float:
+        """The larger of its two shares."""
+        return max(self.leaf, self.bare)
+
+
+@dataclass(frozen=True)
+class VeilingTree:
+    """A crown and what it lets through."""
+
+    crown: Crown
+    foliage: Foliage
+
+
+class BeamThrough:
+    """Whether the clear-sky beam, weakened to a share, still counts as sun (in a span)."""
+
+    def __init__(self, start: float, end: float, observer: Observer, beam: float) -> None:
+        self._span = (start, end, observer)
+        self._beam = beam
+        self._gates: dict[float, BeamGate] = {}
+
+    def enough(self, sun: Daylight, share: Floats) -> Bools:
+        """Whether `share` (n,) of the beam at each instant of `sun` counts."""
+        answer = np.zeros(share.shape, dtype=bool)
+        for value in np.unique(share):
+            if value > 0.0:
+                which = np.flatnonzero(share == value)
+                height = self._gate(float(value)).height(sun.seconds[which])
+                answer[which] = sun.elevation[which] > height
+        return answer
+
+    def settled(self, sun: Daylight, share: float, radius: Floats) -> Ints:
+        """For whole patches: 1 where `share` of the beam counts for sure, -1 where it does not."""
+        if share <= 0.0:
+            return np.full(sun.seconds.shape, -1)
+        low, high = self._gate(share).bounds(sun.seconds, sun.days)
+        surely = sun.elevation - radius > high
+        never = sun.elevation + radius < low
+        return np.where(surely, 1, np.where(never, -1, 0))
+
+    def _gate(self, share: float) -> BeamGate:
+        if share not in self._gates:
+            self._gates[share] = BeamGate(*self._span, self._beam / share)
+        return self._gates[share]
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """All that stands before one window, and what the beam needs to count."""
+
+    prisms: tuple[Prism, ...]
+    trees: tuple[VeilingTree, ...]
+    light: BeamThrough = field(compare=False)
+
+    def settled(
+        self,
+        points: Floats,
+        sun: Daylight,
+        local: Floats,
+        radius: Floats,
+        *,
+        weakened: bool = False,
+    ) -> Ints:
+        """For the whole hull of `points` (m, 3) and all of each patch: 1 free, -1 hidden, else 0.
+
+        `local` (3, n) the sun's directions in the window's axes, `radius` (n,) in degrees. Free
+        means that enough of the beam arrives or, if `weakened` matters, all of it.
+        """
+        state = np.ones(local.shape[1], dtype=np.int64)
+        for prism in self.prisms:
+            touched = np.flatnonzero(prism.touches(points, local, radius) & (state >= 0))
+            hidden = prism.hides(points, local[:, touched], radius[touched])
+            state[touched] = np.where(hidden, -1, 0)
+        if not self.trees:
+            return state
+        # Where even all crowns together leave enough of the beam, none of them matters.
+        together = float(np.prod([tree.foliage.least for tree in self.trees]))
+        harmless = self.light.settled(sun, together, radius) > 0
+        if weakened:
+            harmless = np.zeros_like(harmless)
+        for tree in self.trees:
+            asked = np.flatnonzero(~harmless & (state >= 0))
+            asked = asked[tree.crown.touches(points, local[:, asked], radius[asked])]
+            opaque = self.light.settled(sun.take(asked), tree.foliage.most, radius[asked]) < 0
+            if weakened:
+                opaque &= tree.foliage.most == 0.0
+            hidden = opaque & tree.crown.hides(points, local[:, asked], radius[asked])
+            state[asked] = np.where(hidden, -1, np.minimum(state[asked], 0))
+        return state
+
+    def reaches(self, point: Floats, sun: Daylight, local: Floats) -> Bools:
+        """Whether enough of the beam reaches one `point` (3,) at each instant, exactly."""
+        here = point[None, :]
+        exact = np.zeros(local.shape[1])
+        clear = np.ones(local.shape[1], dtype=bool)
+        for prism in self.prisms:
+            clear &= ~prism.touches(here, local, exact)
+        share = np.ones(local.shape[1])
+        for tree in self.trees:
+            met = tree.crown.touches(here, local, exact)
+            share = np.where(met, share * tree.foliage.share(sun.seconds), share)
+        weakened = np.flatnonzero(clear & (share < 1.0))
+        clear[weakened] = self.light.enough(sun.take(weakened), share[weakened])
+        return clear
+
+    def lit_share(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Floats:
+        """Share of the glass that gets enough of the beam, past its plates and all around it: (n,).
+
+        `p`, `q` (n,) the slopes of the sun's directions, all in front of the glass.
+        """
+        outlines = Outlines(glass, p, q)
+        for prism in self.prisms:
+            outlines.hide(outlines.hull(prism))
+        crowns = [outlines.hull(tree.crown) for tree in self.trees]
+        shares = [tree.foliage.share(sun.seconds) for tree in self.trees]
+        for together, share, asked in overlaps(crowns, shares):
+            dark = np.zeros(p.shape, dtype=bool)
+            dark[asked] = ~self.light.enough(sun.take(asked), share[asked])
+            outlines.hide(together, dark)
+        return outlines.free_area() / glass.area
+
+    def share_bounds(
+        self, glass: Glass, slopes: Slopes, sun: Daylight, patch: Patch, radius: Floats
+    ) -> tuple[Floats, Floats]:
+        """Bounds, at least and at most, of `lit_share` over whole patches: (n,) each."""
+        p, q = slopes.p, slopes.q
+        bounds: list[Floats] = []
+        for grow in (1.0, -1.0):
+            outlines = Outlines(glass, p, q, patch, grow)
+            for prism in self.prisms:
+                outlines.hide(outlines.hull(prism))
+            for tree in self.trees:
+                # For the least, every crown that may matter counts as a wall; for the most, only
+                # those that are as good as one throughout.
+                share = tree.foliage.most
+                if grow > 0.0:
+                    share = float(np.prod([each.foliage.least for each in self.trees]))
+                light = self.light.settled(sun, share, radius)
+                hides = light <= 0 if grow > 0.0 else light < 0
+                outlines.hide(outlines.hull(tree.crown, radius), hides)
+            bounds.append(outlines.free_area() / glass.area)
+        return bounds[0], bounds[1]
+
+    def beam_share(self, glass: Glass, p: Floats, q: Floats, seconds: Floats) -> Floats:
+        """Mean over the glass of the share of the beam that arrives, crowns weakening it: (n,)."""
+        import shapely
+
+        outlines = Outlines(glass, p, q)
+        for prism in self.prisms:
+            outlines.hide(outlines.hull(prism))
+        free = outlines.free()
+        total = np.asarray(shapely.area(free), dtype=np.float64)
+        crowns = [outlines.hull(tree.crown) for tree in self.trees]
+        lost = [tree.foliage.share(seconds) - 1.0 for tree in self.trees]
+        # The product of the crowns' shares, multiplied out: one term for every set of crowns.
+        for together, weight, asked in overlaps(crowns, lost):
+            covered = shapely.area(shapely.intersection(together[asked], free[asked]))
+            total[asked] += weight[asked] * covered
+        return np.asarray(total / glass.area)
