@@ -49,20 +49,26 @@ PARALLAX = 8.794 / 3600.0
 
 @dataclass(frozen=True)
 class Observer:
-    """A place on Earth: latitude and longitude in degrees (north, east positive), elevation in
-    metres.
+    """A place on Earth: latitude, longitude in degrees (north, east positive), elevation in metres.
+
+    `pressure` of the air in millibars (None: the standard atmosphere's at that elevation) and
+    `temperature` in degrees Celsius serve for refraction.
     """
 
     latitude: float
     longitude: float
     elevation: float = 0.0
+    pressure: float | None = None
+    temperature: float = TEMPERATURE
 
     @property
     def pressure_mbar(self) -> float:
-        """Mean air pressure in millibars at the place's elevation.
+        """Air pressure in millibars: as given, or the standard atmosphere's.
 
-        The standard atmosphere in the form that pvlib uses (`pvlib.atmosphere.alt2pres`).
+        In the form that pvlib uses (`pvlib.atmosphere.alt2pres`).
         """
+        if self.pressure is not None:
+            return self.pressure
         base = (44331.514 - self.elevation) / 11880.516
         return float(max(base, 0.0) ** (1 / 0.1902632))
 
@@ -85,7 +91,7 @@ def sun_position(times: ArrayLike, observer: Observer) -> SunPosition:
     east, north, up = _unrefracted(seconds, observer)
     elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
     azimuth = np.degrees(np.arctan2(east, north)) % 360.0
-    lifted = elevation + refraction(elevation, observer.pressure_mbar)
+    lifted = elevation + refraction(elevation, observer.pressure_mbar, observer.temperature)
     return SunPosition(apparent_elevation=lifted, elevation=elevation, azimuth=azimuth)
 
 
@@ -93,7 +99,8 @@ def sun_directions(times: ArrayLike, observer: Observer) -> Floats:
     """Unit vectors to the apparent (refracted) sun: shape (3, *times.shape), east, north, up."""
     seconds = np.asarray(times, dtype=np.float64)
     east, north, up = _unrefracted(seconds, observer)
-    lift = np.radians(refraction(np.degrees(np.arcsin(np.clip(up, -1, 1))), observer.pressure_mbar))
+    elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
+    lift = np.radians(refraction(elevation, observer.pressure_mbar, observer.temperature))
     level = np.sqrt(np.maximum(1.0 - up * up, 1e-30))
     # Lifted within its own vertical plane: turn (level, up) by the refraction.
     sine, cosine = np.sin(lift), np.cos(lift)
@@ -101,7 +108,9 @@ def sun_directions(times: ArrayLike, observer: Observer) -> Floats:
     return np.stack([east * shrink, north * shrink, up * cosine + level * sine])
 
 
-def refraction(elevation: ArrayLike, pressure_mbar: float) -> Floats:
+def refraction(
+    elevation: ArrayLike, pressure_mbar: float, temperature: float = TEMPERATURE
+) -> Floats:
     """How far the air lifts the sun, in degrees, at unrefracted `elevation` in degrees (SPA, eq.
     42).
 
@@ -110,7 +119,7 @@ def refraction(elevation: ArrayLike, pressure_mbar: float) -> Floats:
     e0 = np.asarray(elevation, dtype=np.float64)
     shown = e0 >= -(SEMIDIAMETER + HORIZON_REFRACTION)
     safe = np.where(shown, e0, 0.0)
-    scale = (pressure_mbar / 1010.0) * (283.0 / (273.0 + TEMPERATURE))
+    scale = (pressure_mbar / 1010.0) * (283.0 / (273.0 + temperature))
     bent = scale * 1.02 / (60.0 * np.tan(np.radians(safe + 10.3 / (safe + 5.11))))
     return np.where(shown, bent, 0.0)
 

@@ -1,9 +1,9 @@
 """A sun and a ray caster that share nothing with the package: what the geometry is held against.
 
-The sun is ERFA's (the IAU's SOFA routines, through the package pyerfa), refracted by the formula of the
-solar position algorithm (Reda & Andreas, NREL/TP-560-34302, eq. 42). Rays are cast in the site's own
-east-north-up metres against each thing as the site file describes it: rectangles in space, footprints
-crossed edge by edge, ellipsoids by their quadratic.
+The sun is ERFA's (the IAU's SOFA routines, through the package pyerfa), refracted by the formula of
+the solar position algorithm (Reda & Andreas, NREL/TP-560-34302, eq. 42). Rays are cast in the
+site's own east-north-up metres against each thing as the site file describes it: rectangles in
+space, footprints crossed edge by edge, ellipsoids by their quadratic.
 """
 
 from __future__ import annotations
@@ -49,7 +49,11 @@ def erfa_sun(seconds, latitude, longitude, elevation=0.0):
     pressure = ((44331.514 - elevation) / 11880.516) ** (1 / 0.1902632)
     lifted = height + np.where(
         height >= -0.83337,
-        pressure / 1010 * 283 / (273 + 12) * 1.02
+        pressure
+        / 1010
+        * 283
+        / (273 + 12)
+        * 1.02
         / (60 * np.tan(np.radians(height + 10.3 / (height + 5.11)))),
         0.0,
     )
@@ -68,7 +72,7 @@ def frame_of(window: Window):
     return np.array([east, north, window.floor + window.sill]), right, upward, outward
 
 
-def beam_share(site: Site, window: Window, points, sun, in_leaf=True, beyond=0.0):
+def beam_share(site: Site, window: Window, points, sun, *, in_leaf=True, beyond=0.0):
     """Share of the beam (m,) that reaches points (m, 3) of the site from the direction `sun` (3,).
 
     0 where a plate, the wall's face or a prism is in the way; crowns multiply. `beyond` is how far
@@ -93,12 +97,26 @@ def beam_share(site: Site, window: Window, points, sun, in_leaf=True, beyond=0.0
         share[(np.abs(x) > window.width / 2) | (y < 0) | (y > window.height)] = 0.0
     if window.overhang:
         roof = window.overhang
-        share[_meets(local, sun, (upward, window.height + roof.gap), (outward, window.reveal, window.reveal + roof.depth),
-                     (right, -window.width / 2 - _end(roof.left), window.width / 2 + _end(roof.right)))] = 0.0
+        share[
+            _meets(
+                local,
+                sun,
+                (upward, window.height + roof.gap),
+                (outward, window.reveal, window.reveal + roof.depth),
+                (right, -window.width / 2 - _end(roof.left), window.width / 2 + _end(roof.right)),
+            )
+        ] = 0.0
     for fin in window.fins:
         side = -1 if fin.side == "left" else 1
-        share[_meets(local, sun, (right, side * (window.width / 2 + fin.gap)), (outward, window.reveal, window.reveal + fin.depth),
-                     (upward, -_end(fin.below), window.height + _end(fin.above)))] = 0.0
+        share[
+            _meets(
+                local,
+                sun,
+                (right, side * (window.width / 2 + fin.gap)),
+                (outward, window.reveal, window.reveal + fin.depth),
+                (upward, -_end(fin.below), window.height + _end(fin.above)),
+            )
+        ] = 0.0
     if window.position is not None:
         for obstacle in site.obstacles:
             share[_meets_prism(points, sun, obstacle)] = 0.0
@@ -138,8 +156,16 @@ def _meets_prism(points, sun, obstacle):
             continue
         length = ((x0 - points[:, 0]) * nx + (y0 - points[:, 1]) * ny) / speed
         at = points + length[:, None] * sun
-        along = ((at[:, 0] - x0) * (x1 - x0) + (at[:, 1] - y0) * (y1 - y0)) / ((x1 - x0) ** 2 + (y1 - y0) ** 2)
-        hit |= (length > 1e-9) & (along >= 0) & (along <= 1) & (at[:, 2] >= obstacle.base) & (at[:, 2] <= obstacle.top)
+        along = ((at[:, 0] - x0) * (x1 - x0) + (at[:, 1] - y0) * (y1 - y0)) / (
+            (x1 - x0) ** 2 + (y1 - y0) ** 2
+        )
+        hit |= (
+            (length > 1e-9)
+            & (along >= 0)
+            & (along <= 1)
+            & (at[:, 2] >= obstacle.base)
+            & (at[:, 2] <= obstacle.top)
+        )
     for level in (obstacle.base, obstacle.top):
         if sun[2] == 0:
             continue
