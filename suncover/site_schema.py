@@ -51,8 +51,8 @@ def _tidied(node: Any) -> Any:
     tidy = {key: _tidied(value) for key, value in node.items()}
     if isinstance(tidy.get("title"), str):
         del tidy["title"]
-    if tidy.get("default", ...) is None:
-        del tidy["default"]
+    if tidy.get("default") in (None, []) or isinstance(tidy["default"], dict):
+        tidy.pop("default", None)  # left out is left out
     if isinstance(tidy.get("description"), str):
         # The paragraphs after the first are about the Python model.
         tidy["description"] = tidy["description"].split("\n\n")[0].replace("\n", " ")
