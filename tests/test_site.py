@@ -129,8 +129,8 @@ def test_the_skyline_is_ordered_by_azimuth_and_a_step_keeps_its_order() -> None:
 
 def test_a_tree_without_a_value_for_bare_is_as_in_leaf() -> None:
     tree = {"name": "t", "trunk": (0, 0), "width": 4, "bottom": 2, "top": 8, "leaf": 0.2}
-    assert Tree(**tree).bare == 0.2  # type: ignore[arg-type]
-    assert Tree(**tree, bare=0.7).bare == 0.7  # type: ignore[arg-type]
+    assert Tree(**tree).bare == 0.2
+    assert Tree(**tree, bare=0.7).bare == 0.7
 
 
 def test_a_footprint_may_repeat_its_first_corner_at_the_end() -> None:
