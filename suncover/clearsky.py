@@ -88,7 +88,7 @@ def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, F
     clearsky = pvlib_module("clearsky")
     turbidity = clearsky.lookup_linke_turbidity(index, observer.latitude, observer.longitude)
     # Spencer's series, as in pvlib.irradiance.get_extra_radiation (Duffie & Beckman, eq. 1.4.1b).
-    angle = 2.0 * np.pi / 365.0 * (index.dayofyear.to_numpy(dtype=np.float64) - 1.0)
+    angle = 2.0 * np.pi / 365.0 * (index.day_of_year.to_numpy(dtype=np.float64) - 1.0)
     ratio = (
         1.00011
         + 0.034221 * np.cos(angle)

@@ -40,8 +40,8 @@ class Foliage:
 
     def share(self, seconds: Floats) -> Floats:
         """The share at `seconds`, any shape."""
-        if self.leaf == self.bare:
-            return np.full(np.shape(seconds), self.leaf)
+        if self.leaf == self.bare or len(self.spans) == 0:
+            return np.full(np.shape(seconds), self.bare)
         last = np.searchsorted(self.spans[:, 0], seconds, side="right") - 1
         inside = (last >= 0) & (seconds < self.spans[np.maximum(last, 0), 1])
         return np.where(inside, self.leaf, self.bare)
