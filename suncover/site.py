@@ -10,7 +10,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
          ├─ shades ─── Shade ─── need: ShadeNeed
          ├─ obstacles, trees            what stands around, for windows with a position
          ├─ spots                       places in a room to keep out of the sun
-         └─ glazings, weather           for the comparison of what shading saves
+         └─ glazings, weather, options, money   for the comparison of what shading saves
 """
 
 from __future__ import annotations
@@ -25,7 +25,17 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from suncover import site_rules
 from suncover.errors import RequestError
-from suncover.site_parts import Glazing, Obstacle, Spot, Table, Tree, Weather
+from suncover.site_options import Money, Option
+from suncover.site_parts import (
+    FabricKind,
+    Glazing,
+    Obstacle,
+    Overhang,
+    Spot,
+    Table,
+    Tree,
+    Weather,
+)
 from suncover.values import (
     AnyLength,
     Azimuth,
@@ -50,9 +60,11 @@ from suncover.zones import zone_at, zone_fault
 __all__ = [
     "Fin",
     "Glazing",
+    "Money",
     "MonthDay",
     "Need",
     "Obstacle",
+    "Option",
     "Overhang",
     "Place",
     "Shade",
@@ -128,27 +140,6 @@ class ShadeNeed(Table):
     season: Season | None = Field(None, description="As [need] if left out.")
 
 
-class Overhang(Table):
-    """A roof at right angles to the glass, out from the wall's face: `[window.overhang]`.
-
-    `left` and `right` are None for one without end; negative for one that stops short of the
-    glass's edge.
-    """
-
-    depth: LengthAboveZero = Field(description="Metres out from the wall's face.")
-    gap: LengthFromZero = Field(
-        0.0, description="Metres from the top edge of the glass up to the overhang."
-    )
-    left: AnyLength | None = Field(
-        None,
-        description="Metres that it runs past the left edge of the glass; endless if left out.",
-    )
-    right: AnyLength | None = Field(
-        None,
-        description="Metres that it runs past the right edge of the glass; endless if left out.",
-    )
-
-
 class Fin(Table):
     """A wall at right angles to the glass, out from the wall's face: `[[window.fin]]`.
 
@@ -212,7 +203,9 @@ class Window(Table):
     floor: AnyLength = Field(
         0.0, description="Metres from the site's ground up to the room's floor."
     )
-    glazing: Name | None = Field(None, description="Name of a [[glazing]].")
+    glazing: Name | None = Field(
+        None, description="Name of a [[glazing]], or of a generic kind of glass."
+    )
 
     @field_validator("skyline")
     @classmethod
@@ -277,6 +270,9 @@ class Shade(Table):
     place: Literal["inside", "outside", "between"] | None = Field(
         None, description="Where the fabric hangs, seen from the glass."
     )
+    fabric: FabricKind | None = Field(
+        None, description="Colour class of the fabric, for what the next two leave out."
+    )
     transmittance: Share | None = Field(None, description="Solar transmittance of the fabric.")
     reflectance: Share | None = Field(None, description="Solar reflectance of the fabric.")
 
@@ -318,6 +314,8 @@ class Site(Table):
     spots: tuple[Spot, ...] = Field((), alias="spot", description="Places to keep out of the sun.")
     glazings: tuple[Glazing, ...] = Field((), alias="glazing", description="Kinds of glass.")
     weather: Weather | None = Field(None, description="Hourly weather, for the comparison.")
+    options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
+    money: Money = Field(Money(), description="What turns heat into money.")
 
     @model_validator(mode="after")
     def _entries_agree(self) -> Site:
@@ -334,6 +332,7 @@ class Site(Table):
             "tree": self.trees,
             "spot": self.spots,
             "glazing": self.glazings,
+            "option": self.options,
         }
         return {key: [vars(entry) for entry in entries] for key, entries in kinds.items()}
 

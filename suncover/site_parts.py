@@ -6,9 +6,9 @@ Lengths are in metres, angles in degrees. `suncover.site` gathers these tables i
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
 from suncover.polygons import ring_fault, without_closing_point
 from suncover.values import (
@@ -25,6 +25,22 @@ from suncover.values import (
     listed,
 )
 
+GlassKind = Literal[
+    "single clear",
+    "double clear",
+    "double low-e",
+    "double sun low-e",
+    "double tinted",
+    "triple clear",
+    "triple low-e",
+]
+"""The generic kinds of glass, computed from their panes."""
+GLASS_KINDS: tuple[str, ...] = get_args(GlassKind)
+FabricKind = Literal["white", "light", "medium", "dark"]
+"""The generic kinds of shade cloth, by colour."""
+BUNDLED = "bundled:"
+"""What the name of a weather file begins with that comes with the program."""
+
 MOST_CORNERS = 500  # of a footprint: our own bound, so that checking it stays quick
 
 
@@ -33,6 +49,27 @@ class Table(BaseModel):
 
     model_config = ConfigDict(
         frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True
+    )
+
+
+class Overhang(Table):
+    """A roof at right angles to the glass, out from the wall's face: `[window.overhang]`.
+
+    `left` and `right` are None for one without end; negative for one that stops short of the
+    glass's edge.
+    """
+
+    depth: LengthAboveZero = Field(description="Metres out from the wall's face.")
+    gap: LengthFromZero = Field(
+        0.0, description="Metres from the top edge of the glass up to the overhang."
+    )
+    left: AnyLength | None = Field(
+        None,
+        description="Metres that it runs past the left edge of the glass; endless if left out.",
+    )
+    right: AnyLength | None = Field(
+        None,
+        description="Metres that it runs past the right edge of the glass; endless if left out.",
     )
 
 
@@ -110,18 +147,30 @@ class Spot(Table):
 
 
 class Glazing(Table):
-    """How much heat a kind of glass lets in: `[[glazing]]`."""
+    """How much heat a kind of glass lets in: `[[glazing]]`.
+
+    Either a table by angle (`angles`, `gains`, `diffuse`, `u`), or a generic `kind` with the
+    angular shape of its panes, scaled to the g-value `g` if that is given.
+    """
 
     name: Name = Field(description="Unique among the glazings.")
+    kind: GlassKind | None = Field(
+        None, description="Generic kind of glass, in place of a table by angle."
+    )
+    g: Annotated[float, Quantity(0, 1, over=True)] | None = Field(
+        None, description="Solar heat gain coefficient (g-value) at right angles; with `kind`."
+    )
     angles: Annotated[
         tuple[Annotated[float, Quantity(0, 90)], ...], listed("angles", at_most=100)
-    ] = Field(description="Angles of incidence in degrees, ascending from 0 to 90.")
+    ] = Field((), description="Angles of incidence in degrees, ascending from 0 to 90.")
     gains: Annotated[tuple[Share, ...], listed("numbers from 0 to 1", at_most=100)] = Field(
-        description="Solar heat gain coefficient at those angles, linear between them."
+        (), description="Solar heat gain coefficient at those angles, linear between them."
     )
-    diffuse: Share = Field(description="Solar heat gain coefficient for sky and ground light.")
-    u: Annotated[float, Quantity(0, 20, unit="W/m²K")] = Field(
-        description="Thermal transmittance, W/m²K."
+    diffuse: Share | None = Field(
+        None, description="Solar heat gain coefficient for sky and ground light."
+    )
+    u: Annotated[float, Quantity(0, 20, unit="W/m²K")] | None = Field(
+        None, description="Thermal transmittance, W/m²K."
     )
 
     @field_validator("angles")
@@ -144,21 +193,55 @@ class Glazing(Table):
             raise fault(f"{len(gains)} gains for {len(angles)} angles; give one for each")
         return gains
 
+    @model_validator(mode="after")
+    def _table_or_kind(self) -> Glazing:
+        table = ("angles", "gains", "diffuse")
+        given = [key for key in table if key in self.model_fields_set]
+        if self.kind is not None:
+            if given:
+                raise fault(f"`kind` and `{given[0]}` exclude each other; give one of them")
+            return self
+        if self.g is not None:
+            raise fault("with `g` give a `kind`, whose angular shape it shall have")
+        if missing := [key for key in (*table, "u") if key not in self.model_fields_set]:
+            needed = ", ".join(f"`{key}`" for key in missing)
+            raise fault(f"{needed} missing; give `angles`, `gains`, `diffuse` and `u`, or a `kind`")
+        return self
+
 
 class Weather(Table):
-    """Where hourly weather comes from: `[weather]`."""
+    """Where hourly weather comes from: `[weather]`; without a file, a clear sky."""
 
-    file: FileName = Field(description="Name of the file, beside the site file.")
+    file: FileName | None = Field(
+        None,
+        description="Name of the file, beside the site file; or bundled:greensboro, bundled:miami, "
+        "bundled:sand-point.",
+    )
     stamp: Literal["start", "middle", "end"] | None = Field(
         None,
         validate_default=True,
         description="What a row's time means of its interval; must be given for CSV.",
     )
+    sunshine: Annotated[tuple[Share, ...], listed("shares, January to December", 12)] | None = (
+        Field(
+            None,
+            description="Without a file: share of the possible sunshine in each month, 0 to 1.",
+        )
+    )
 
     @field_validator("stamp")
     @classmethod
     def _csv_has_stamp(cls, stamp: str | None, info: ValidationInfo) -> str | None:
-        name = str(info.data.get("file", "")).lower()
+        name = str(info.data.get("file") or "").lower()
         if stamp is None and name.endswith((".csv", ".csv.gz")):
             raise fault('it must be given for a CSV file: "start", "middle" or "end"')
         return stamp
+
+    @field_validator("sunshine")
+    @classmethod
+    def _sunshine_without_file(
+        cls, sunshine: tuple[float, ...] | None, info: ValidationInfo
+    ) -> tuple[float, ...] | None:
+        if sunshine is not None and info.data.get("file") is not None:
+            raise fault("the file tells the sunshine; leave out `file` or `sunshine`")
+        return sunshine

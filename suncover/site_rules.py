@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from suncover.polygons import is_well_inside
+from suncover.site_parts import GLASS_KINDS
 
 Facts = Mapping[str, Any]
 """What is known of one entry: the file's keys, the values as read."""
@@ -26,7 +27,7 @@ _LONGEST_GUESSED = 60
 _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
 _MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
-_KINDS = ("window", "shade", "obstacle", "tree", "spot", "glazing")
+_KINDS = ("window", "shade", "obstacle", "tree", "spot", "glazing", "option")
 
 
 @dataclass(frozen=True)
@@ -117,12 +118,21 @@ def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Find
             yield Finding(
                 ("spot", index, "window"), f'no window is named "{name}"', name, window_list
             )
-    for index, window in enumerate(entries.get("window", ())):
-        name = window.get("glazing")
-        if name is not None and name not in glazings:
-            yield Finding(
-                ("window", index, "glazing"), f'no glazing is named "{name}"', name, glazing_list
-            )
+    for kind in ("window", "option"):
+        for index, entry in enumerate(entries.get(kind, ())):
+            name = entry.get("glazing")
+            if name is not None and name not in glazings and name not in GLASS_KINDS:
+                yield Finding(
+                    (kind, index, "glazing"),
+                    f'no glazing is named "{name}"',
+                    name,
+                    [*glazing_list, *GLASS_KINDS],
+                )
+    for index, option in enumerate(entries.get("option", ())):
+        for place, name in enumerate(option.get("windows") or ()):
+            if name not in windows:
+                path = ("option", index, "windows", place)
+                yield Finding(path, f'no window is named "{name}"', name, window_list)
 
 
 def _default_shade_clashes(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

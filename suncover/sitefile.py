@@ -11,8 +11,10 @@ from suncover import site_rules
 from suncover.errors import Fault, FileFaults
 from suncover.site import (
     Glazing,
+    Money,
     Need,
     Obstacle,
+    Option,
     Place,
     Shade,
     Site,
@@ -22,7 +24,7 @@ from suncover.site import (
     Window,
 )
 from suncover.site_faults import Findings, cut, place_of, read_table
-from suncover.site_parts import Table
+from suncover.site_parts import BUNDLED, Table
 from suncover.site_rules import Facts, Finding
 from suncover.textfile import one_fault, printable, read_text
 from suncover.toml_places import TomlPlaces
@@ -35,7 +37,12 @@ MOST_BYTES = 5_000_000
 MOST_ENTRIES = 20_000
 """Windows, shades and so on that a file may hold, each."""
 
-_SINGLE: dict[str, type[Table]] = {"site": Place, "need": Need, "weather": Weather}
+_SINGLE: dict[str, type[Table]] = {
+    "site": Place,
+    "need": Need,
+    "weather": Weather,
+    "money": Money,
+}
 _REPEATED: dict[str, type[Table]] = {
     "window": Window,
     "shade": Shade,
@@ -43,6 +50,7 @@ _REPEATED: dict[str, type[Table]] = {
     "tree": Tree,
     "spot": Spot,
     "glazing": Glazing,
+    "option": Option,
 }
 _KEYS = (*_SINGLE, *_REPEATED)
 
@@ -60,7 +68,7 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    if site.weather is None:
+    if site.weather is None or site.weather.file is None or site.weather.file.startswith(BUNDLED):
         return site
     beside = Path(path).absolute().parent / site.weather.file
     weather = site.weather.model_copy(update={"file": str(beside)})

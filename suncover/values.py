@@ -160,6 +160,32 @@ class Quantity(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
+class Span(_Kind):
+    """One number, or a low and a high one where it is not known better: read as (low, high)."""
+
+    low: float = -math.inf
+    high: float = math.inf
+    over: bool = False
+    unit: str = ""
+
+    def read(self, value: Any) -> tuple[float, float]:
+        number = Quantity(self.low, self.high, self.over, unit=self.unit)
+        if not isinstance(value, (list, tuple)):
+            only = number.read(value)
+            return only, only
+        if len(value) != 2:
+            raise fault("this should be one number, or a low and a high one: [0.15, 0.20]")
+        first, last = (number.read(part) for part in value)
+        if first > last:
+            raise fault(f"the low number, {first:g}, is above the high one, {last:g}; swap them")
+        return first, last
+
+    def schema(self) -> dict[str, Any]:
+        number = Quantity(self.low, self.high, self.over).schema()
+        return {"anyOf": [number, {"type": "array", "items": number, "minItems": 2, "maxItems": 2}]}
+
+
+@dataclass(frozen=True, slots=True)
 class WholeNumber(_Kind):
     """A whole number, `low` or more."""
 
