@@ -1,0 +1,330 @@
+"""The sample sites load, say nothing odd, and come out as their places and plans demand.
+
+What must come out is found here by astral, an independent sun (its elevation and azimuth are within
+0.02 degrees of the ones used by the program; sunlight moves by that much in five seconds), and by a
+carpenter's similar triangles.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from pathlib import Path
+
+import astral
+import astral.sun
+import jsonschema
+import pytest
+
+from suncover.clock import dates_bounds
+from suncover.exposure import find_exposures, sun_on_spots
+from suncover.notes import site_notes
+from suncover.site import Need, Site, Spot, Window
+from suncover.site_schema import site_schema
+from suncover.sitefile import load_site
+from suncover.spell import Spell
+
+FOLDER = Path(__file__).parent.parent / "sample_sites"
+FILES = sorted(FOLDER.glob("*.toml"))
+GEOMETRY = Need(beam=0.0)  # any sun above the horizon
+STEP = timedelta(minutes=5)
+
+
+@cache
+def sample(name: str) -> Site:
+    return load_site(FOLDER / f"{name}.toml")
+
+
+@cache
+def exposures(
+    name: str, first: date, last: date, need: Need | None = None
+) -> dict[str, list[Spell]]:
+    site = sample(name)
+    days = dates_bounds(first, last, site.place.zone)
+    found = find_exposures(site, days.start, days.end, need)
+    return {window: list(spells) for window, spells in found.items()}
+
+
+def sun_at(site: Site, moment: datetime) -> tuple[float, float]:
+    """Azimuth and apparent elevation by astral, degrees."""
+    here = astral.Observer(site.place.latitude, site.place.longitude, site.place.elevation)
+    return astral.sun.azimuth(here, moment), astral.sun.elevation(here, moment)
+
+
+def moments(site: Site, first: date, last: date) -> list[datetime]:
+    """Every five minutes of the local days."""
+    days = dates_bounds(first, last, site.place.zone)
+    start, end = (datetime.fromtimestamp(at, UTC) for at in (days.start, days.end))
+    return [start + STEP * number for number in range((end - start) // STEP)]
+
+
+def noon(site: Site, day: date) -> datetime:
+    """When the sun crosses the meridian, by astral."""
+    here = astral.Observer(site.place.latitude, site.place.longitude)
+    return astral.sun.noon(here, day, tzinfo=site.place.zone)
+
+
+def holds(spells: list[Spell], moment: datetime) -> bool:
+    return any(spell.start <= moment.timestamp() < spell.end for spell in spells)
+
+
+def turned(azimuth: float, window: Window) -> float:
+    """Degrees from the way the window looks to the sun's azimuth, clockwise, -180 to 180."""
+    return (azimuth - window.azimuth + 180) % 360 - 180
+
+
+def shadow_below(window: Window, azimuth: float, elevation: float) -> float:
+    """Metres of a wall's glass, from its top, that an endless overhang shades.
+
+    ASHRAE Handbook, Fundamentals, fenestration chapter (from memory): the shadow of a horizontal
+    projection P reaches P tan β / cos γ below it.
+    """
+    assert window.overhang is not None
+    profile = math.tan(math.radians(elevation)) / math.cos(math.radians(turned(azimuth, window)))
+    return (window.overhang.depth + window.reveal) * profile - window.overhang.gap
+
+
+def test_there_are_samples_for_every_part_of_the_world() -> None:
+    latitudes = {file.stem: sample(file.stem).place.latitude for file in FILES}
+    assert len(latitudes) >= 5
+    assert max(latitudes.values()) > 66.6
+    assert min(latitudes.values()) < -23.5
+    assert min(map(abs, latitudes.values())) < 5
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_a_sample_loads_and_says_nothing_odd(file: Path) -> None:
+    notes = site_notes(load_site(file))
+    if file.stem == "minimal":  # it leaves out all it can, and is told what was assumed
+        assert len(notes) == 2
+        assert notes[0].startswith("time zone: Europe/Lisbon")
+        assert notes[1].startswith('no shade names "living room"')
+    else:
+        assert notes == ()
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_a_sample_fits_the_schema(file: Path) -> None:
+    """So that an editor with the schema marks nothing in it."""
+    jsonschema.validate(tomllib.loads(file.read_text(encoding="utf-8")), site_schema())
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_a_sample_teaches(file: Path) -> None:
+    """At least every fourth line has a comment."""
+    lines = [line for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
+    assert sum("#" in line for line in lines) >= len(lines) / 4
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+@pytest.mark.parametrize("month", [3, 6, 9, 12])
+def test_sun_on_a_window_is_sun_in_front_of_it(file: Path, month: int) -> None:
+    """Whenever a window has sun, astral's sun is up and on its side of the wall."""
+    site, day = sample(file.stem), date(2027, month, 21)
+    for name, spells in exposures(file.stem, day, day, GEOMETRY).items():
+        window = site.window(name)
+        tilt = math.radians(window.tilt)
+        for moment in moments(site, day, day):
+            if holds(spells, moment):
+                azimuth, elevation = sun_at(site, moment)
+                height = math.radians(elevation)
+                ahead = math.cos(tilt) * math.sin(height) + math.sin(tilt) * math.cos(
+                    height
+                ) * math.cos(math.radians(turned(azimuth, window)))
+                assert elevation > -0.05
+                assert ahead > -0.001
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_every_window_has_sun_in_some_season(file: Path) -> None:
+    found: dict[str, int] = {}
+    for month in (1, 4, 7, 10):
+        day = date(2027, month, 10)
+        for name, spells in exposures(file.stem, day, day).items():
+            found[name] = found.get(name, 0) + sum(spell.seconds for spell in spells)
+    assert all(seconds > 1800 for seconds in found.values()), found
+
+
+# --- minimal: a bare window, nothing before it
+
+
+def test_minimal_has_sun_from_the_plane_of_the_glass_to_sunset() -> None:
+    site, day = sample("minimal"), date(2027, 6, 21)
+    (spell,) = exposures("minimal", day, day, GEOMETRY)["living room"]
+    azimuth, _ = sun_at(site, datetime.fromtimestamp(spell.start, UTC))
+    assert azimuth == pytest.approx(250 - 90, abs=0.05)
+    _, elevation = sun_at(site, datetime.fromtimestamp(spell.end, UTC))
+    assert elevation == pytest.approx(0, abs=0.05)
+
+
+# --- bungalow: eaves, a neighbour, a maple
+
+
+def test_bungalow_eaves_shade_the_south_in_june_and_let_the_sun_in_in_december() -> None:
+    site = sample("bungalow")
+    for name in ("living room", "dining room"):
+        window = site.window(name)
+        for day, covered in ((date(2027, 6, 21), True), (date(2027, 12, 21), False)):
+            at = noon(site, day)
+            assert (shadow_below(window, *sun_at(site, at)) > window.height) is covered
+            assert holds(exposures("bungalow", day, day)[name], at) is not covered
+
+
+def test_bungalow_neighbour_holds_back_the_morning() -> None:
+    """Below the line from the glass's top to the ridge no sun can be on the bedroom."""
+    site, day = sample("bungalow"), date(2027, 6, 21)
+    window, neighbour = site.window("bedroom"), site.obstacles[0]
+    assert window.position is not None
+    east = min(corner[0] for corner in neighbour.footprint) - window.position[0]
+    rise = neighbour.top - (window.floor + window.sill + window.height)
+    spells = exposures("bungalow", day, day)["bedroom"]
+    first = datetime.fromtimestamp(spells[0].start, UTC)
+    azimuth, elevation = sun_at(site, first)
+    assert 60 < azimuth < 110  # the footprint spans this from the window, with room to spare
+    along = math.sin(math.radians(azimuth))  # of a metre of the sun's ray, this much is east
+    assert elevation > math.degrees(math.atan2(rise * along, east)) - 0.5
+    assert elevation > 5  # higher than what the beam threshold asks for
+
+
+def test_bungalow_maple_takes_sun_from_the_kitchen_while_in_leaf() -> None:
+    site = sample("bungalow")
+    bare = site.model_copy(update={"trees": ()})
+    kitchen = (site.window("kitchen"),)
+    for day, less in ((date(2027, 10, 10), True), (date(2027, 1, 10), False)):
+        days = dates_bounds(day, day, site.place.zone)
+        seconds = [
+            sum(
+                spell.seconds
+                for spell in find_exposures(s, *_ends(days), windows=kitchen)["kitchen"]
+            )
+            for s in (site, bare)
+        ]
+        assert (seconds[0] < seconds[1] - 600) is less
+
+
+def _ends(days: Spell) -> tuple[int, int]:
+    return days.start, days.end
+
+
+def test_bungalow_weather_is_that_of_its_place() -> None:
+    weather = sample("bungalow").weather
+    assert weather is not None
+    assert weather.file == "bundled:greensboro"
+
+
+# --- terrace: the sun stands in the north, and summer is in January
+
+
+@pytest.mark.parametrize("month", range(1, 13))
+def test_terrace_has_noon_sun_in_the_north(month: int) -> None:
+    site, day = sample("terrace"), date(2027, month, 21)
+    at = noon(site, day)
+    azimuth, elevation = sun_at(site, at)
+    assert min(azimuth, 360 - azimuth) < 1
+    if month in (6, 12):  # the obliquity of the ecliptic is 23.44 degrees
+        assert elevation == pytest.approx(90 - 42.88 + (23.44 if month == 12 else -23.44), abs=0.05)
+    found = exposures("terrace", day, day)
+    assert holds(found["study"], at)
+    assert not holds(found["bedroom"], at)
+
+
+def test_terrace_season_wraps_the_new_year() -> None:
+    season = sample("terrace").need.season
+    assert season is not None
+    assert season[0] > season[1]
+
+
+def _could_see(site: Site, spot: Spot, azimuth: float, elevation: float) -> bool:
+    """Does the line from the spot to the sun pass through the glass? The reveal is left out."""
+    window = site.window(spot.window)
+    aside = math.radians(turned(azimuth, window))
+    if elevation <= 0 or math.cos(aside) <= 0:
+        return False
+    run = spot.distance / math.cos(aside)
+    # Clockwise from above is to the left as seen from outdoors.
+    across = spot.offset - spot.distance * math.tan(aside)
+    up = spot.height + run * math.tan(math.radians(elevation)) - window.sill
+    return abs(across) <= window.width / 2 and 0 <= up <= window.height
+
+
+@pytest.mark.parametrize("name", ["desk", "painting"])
+def test_terrace_spots_have_sun_only_through_their_glass(name: str) -> None:
+    site = sample("terrace")
+    (spot,) = (spot for spot in site.spots if spot.name == name)
+    for day, some in ((date(2027, 6, 21), True), (date(2027, 12, 21), False)):
+        days = dates_bounds(day, day, site.place.zone)
+        spells = list(sun_on_spots(site, days.start, days.end)[name])
+        times = moments(site, day, day)
+        through = [moment for moment in times if _could_see(site, spot, *sun_at(site, moment))]
+        assert bool(spells) is some is bool(through)
+        for moment in times:
+            if holds(spells, moment):
+                assert any(abs(moment - other) <= STEP for other in through)
+
+
+# --- corner flat: the sun changes sides over the year
+
+
+@pytest.mark.parametrize(
+    ("name", "month"), [("living room", 12), ("bedroom", 6)], ids=["north side", "south side"]
+)
+def test_corner_flat_has_no_sun_on_the_far_side(name: str, month: int) -> None:
+    site, day = sample("corner_flat"), date(2027, month, 21)
+    window = site.window(name)
+    for moment in moments(site, day, day):
+        azimuth, elevation = sun_at(site, moment)
+        # All day it is behind the wall.
+        assert elevation < 0 or abs(turned(azimuth, window)) > 90
+    assert exposures("corner_flat", day, day, GEOMETRY)[name] == []
+    assert exposures("corner_flat", day, day)["bedroom" if month == 12 else "living room"]
+
+
+@pytest.mark.parametrize(("name", "month"), [("living room", 6), ("bedroom", 12)])
+def test_corner_flat_balcony_above_keeps_the_noon_sun_off(name: str, month: int) -> None:
+    site, day = sample("corner_flat"), date(2027, month, 21)
+    window, at = site.window(name), noon(site, day)
+    azimuth, elevation = sun_at(site, at)
+    assert abs(turned(azimuth, window)) < 15
+    assert shadow_below(window, azimuth, elevation) > 0.98 * window.height
+    assert not holds(exposures("corner_flat", day, day)[name], at)
+
+
+def test_corner_flat_study_has_afternoon_sun_in_every_month() -> None:
+    for month in range(1, 13):
+        day = date(2027, month, 15)
+        at = noon(sample("corner_flat"), day) + timedelta(hours=3)
+        assert holds(exposures("corner_flat", day, day)["study"], at)
+
+
+# --- arctic flat: midnight sun and polar night
+
+
+def test_arctic_flat_has_no_sun_in_polar_night() -> None:
+    site, first, last = sample("arctic_flat"), date(2026, 12, 1), date(2027, 1, 10)
+    highest = max(sun_at(site, moment)[1] for moment in moments(site, first, last)[::6])
+    assert highest < -0.3
+    assert exposures("arctic_flat", first, last, GEOMETRY) == {"roof window": [], "bedroom": []}
+
+
+def test_arctic_flat_has_the_midnight_sun_through_the_gable() -> None:
+    site, first, last = sample("arctic_flat"), date(2027, 6, 20), date(2027, 6, 22)
+    lowest = noon(site, date(2027, 6, 21)) + timedelta(hours=12)
+    azimuth, elevation = sun_at(site, lowest)
+    assert min(azimuth, 360 - azimuth) < 1
+    assert 2.5 < elevation < 4  # 69.65 + 23.44 - 90, and the refraction
+    need = site.need_of(site.shades[1])
+    assert need.beam == 0
+    spells = exposures("arctic_flat", first, last, need)["bedroom"]
+    (across,) = (spell for spell in spells if spell.start <= lowest.timestamp() < spell.end)
+    assert across.end - across.start > 8 * 3600
+
+
+def test_arctic_flat_roof_window_has_sun_that_a_wall_would_not() -> None:
+    """At noon the roof's western slope is in sun; a wall that looks the same way is not, yet."""
+    site, day = sample("arctic_flat"), date(2027, 6, 21)
+    window, at = site.window("roof window"), noon(site, day) - timedelta(hours=2)
+    azimuth, _ = sun_at(site, at)
+    assert abs(turned(azimuth, window)) > 90
+    assert holds(exposures("arctic_flat", day, day)["roof window"], at)
