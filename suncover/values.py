@@ -25,9 +25,9 @@ FAULT = "suncover_fault"
 """The `type` of pydantic errors whose message is already a finished sentence."""
 
 LONGEST_NAME = 100
-FARTHEST_M = (
-    100_000.0  # our own bound: beyond it a length is a slip of the pen, and sums lose digits
-)
+# Bounds of our own: what is thinner or farther is a slip of the pen, and sums would lose digits.
+SMALLEST_M = 0.001
+FARTHEST_M = 100_000.0
 _LONGEST_SHOWN = 40
 
 
@@ -279,7 +279,6 @@ class ClockTime(_Kind):
         return {"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"}
 
 
-Number = Annotated[float, Quantity()]
 Share = Annotated[float, Quantity(0, 1)]
 Azimuth = Annotated[float, Quantity(0, 360)]
 Elevation = Annotated[float, Quantity(-90, 90)]
@@ -287,7 +286,7 @@ Minutes = Annotated[float, Quantity(0, 1440, unit="minutes")]
 Seconds = Annotated[float, Quantity(0, 3600, unit="seconds")]
 AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
 LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
-LengthAboveZero = Annotated[float, Quantity(0, FARTHEST_M, over=True, length=True)]
+LengthAboveZero = Annotated[float, Quantity(SMALLEST_M, FARTHEST_M, length=True)]
 Name = Annotated[str, Named()]
 YearDay = Annotated[MonthDay, DayOfYear()]
 DayTime = Annotated[time, ClockTime()]

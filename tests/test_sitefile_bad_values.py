@@ -163,11 +163,11 @@ BAD_VALUES = [
         id="tilt",
     ),
     pytest.param(
-        edited("1.20", "0"), '9:9: window "kitchen": width: 0 is not above 0 m', id="no width"
+        edited("1.20", "0"), '9:9: window "kitchen": width: 0 is not 0.001 m or more', id="no width"
     ),
     pytest.param(
         edited("1.40", "-1.4"),
-        '10:10: window "kitchen": height: -1.4 is not above 0 m',
+        '10:10: window "kitchen": height: -1.4 is not 0.001 m or more',
         id="height below 0",
     ),
     pytest.param(
@@ -184,7 +184,7 @@ BAD_VALUES = [
     ),
     pytest.param(
         edited("1.20", '"-4 in"'),
-        '9:9: window "kitchen": width: "-4 in" is not above 0 m',
+        '9:9: window "kitchen": width: "-4 in" is not 0.001 m or more',
         id="length as text below 0",
     ),
     pytest.param(
@@ -269,7 +269,7 @@ BAD_VALUES = [
     ),
     pytest.param(
         edited("", "", "[window.overhang]\ndepth = 0\ngap = 0.2\n"),
-        '12:9: window "kitchen": overhang.depth: 0 is not above 0 m',
+        '12:9: window "kitchen": overhang.depth: 0 is not 0.001 m or more',
         id="overhang of no depth",
     ),
     pytest.param(
