@@ -87,7 +87,7 @@ def lit_intervals(scene: Scene, observer: Observer, start: float, end: float) ->
         found.append(_search(scene, observer, start + first * DAY, count))
     if not found:
         return np.zeros((0, 2))
-    return _clip(_join(np.concatenate(found)), start, end)
+    return clip(join(np.concatenate(found)), start, end)
 
 
 def _search(scene: Scene, observer: Observer, origin: float, days: int) -> Floats:
@@ -112,7 +112,7 @@ def _search(scene: Scene, observer: Observer, origin: float, days: int) -> Float
         if index + 1 < len(LEVELS):
             block, piece = _split(block, piece, level, LEVELS[index + 1])
     begin = origin + block * DAY + piece * LEVELS[-1].slice
-    lit.append(_sampled(scene, observer, begin, LEVELS[-1].slice))
+    lit.append(sampled(scene, observer, begin, LEVELS[-1].slice))
     return np.concatenate(lit)
 
 
@@ -134,7 +134,7 @@ def _patches(origin: float, level: _Level, block: Ints, piece: Ints) -> Floats:
     return np.stack([begin, begin + level.slice], axis=1)
 
 
-def _sampled(scene: Scene, observer: Observer, begin: Floats, length: float) -> Floats:
+def sampled(scene: Scene, observer: Observer, begin: Floats, length: float) -> Floats:
     """Lit intervals within the stretches from `begin` (n,) for `length` seconds, by sampling."""
     if len(begin) == 0:
         return np.zeros((0, 2))
@@ -170,8 +170,8 @@ def _bisect(
     return (low + high) / 2.0
 
 
-def _join(intervals: Floats) -> Floats:
-    """Sorted, with those that touch or overlap made one."""
+def join(intervals: Floats) -> Floats:
+    """Intervals (n, 2) sorted, with those that touch or overlap made one."""
     if len(intervals) == 0:
         return intervals
     ordered = intervals[np.argsort(intervals[:, 0], kind="stable")]
@@ -183,6 +183,20 @@ def _join(intervals: Floats) -> Floats:
     )
 
 
-def _clip(intervals: Floats, start: float, end: float) -> Floats:
+def clip(intervals: Floats, start: float, end: float) -> Floats:
+    """The parts of intervals (n, 2) between `start` and `end`."""
     cut = np.clip(intervals, start, end)
     return cut[cut[:, 1] > cut[:, 0]]
+
+
+def common(first: Floats, second: Floats) -> Floats:
+    """What two sorted, disjoint sets of intervals (n, 2) have in common, likewise."""
+    times = np.concatenate([first[:, 0], second[:, 0], first[:, 1], second[:, 1]])
+    change = np.repeat([1, -1], [len(first) + len(second)] * 2)
+    # Where one ends as the other begins they share nothing: ends go first.
+    order = np.lexsort((change, times))
+    both = np.flatnonzero(np.cumsum(change[order]) == 2)
+    found = np.stack(
+        [times[order[both]], times[order[np.minimum(both + 1, len(order) - 1)]]], axis=1
+    )
+    return found[found[:, 1] > found[:, 0]]

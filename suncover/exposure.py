@@ -27,6 +27,7 @@ from suncover.facade.surroundings import BeamThrough, Foliage, Surroundings, Vei
 from suncover.site import Need, Place, Site, Spot, Tree, Window
 from suncover.spell import Spell
 from suncover.sun import Observer
+from suncover.window_search import SunSearch
 
 Floats = NDArray[np.float64]
 
@@ -118,8 +119,7 @@ def sun_on_window(
     """Direct sun on `window` from `start` to `end` (unix seconds): spells in whole seconds, in
     order.
     """
-    scene = window_scene(site, window, need, start, end)
-    return whole_seconds(lit_intervals(scene, observer_of(site.place), start, end))
+    return find_exposures(site, start, end, need, [window])[window.name]
 
 
 def find_exposures(
@@ -135,7 +135,13 @@ def find_exposures(
     """
     chosen = site.windows if windows is None else windows
     counted = need or site.need
-    return {window.name: sun_on_window(site, window, counted, start, end) for window in chosen}
+    search = SunSearch(observer_of(site.place), start, end)
+    return {
+        window.name: whole_seconds(
+            search.on_window(window_scene(site, window, counted, start, end))
+        )
+        for window in chosen
+    }
 
 
 def spot_scene(site: Site, spot: Spot, need: Need, start: int, end: int) -> SpotScene:

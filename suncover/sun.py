@@ -95,12 +95,20 @@ def sun_position(times: ArrayLike, observer: Observer) -> SunPosition:
     return SunPosition(apparent_elevation=lifted, elevation=elevation, azimuth=azimuth)
 
 
-def sun_directions(times: ArrayLike, observer: Observer) -> Floats:
-    """Unit vectors to the apparent (refracted) sun: shape (3, *times.shape), east, north, up."""
+def sun_directions(times: ArrayLike, observer: Observer, *, smooth: bool = False) -> Floats:
+    """Unit vectors to the apparent (refracted) sun: shape (3, *times.shape), east, north, up.
+
+    With `smooth`, refraction does not end abruptly below the horizon but stays as it is two degrees
+    below it: the same where the sun can be seen, and without a jump where it cannot.
+    """
     seconds = np.asarray(times, dtype=np.float64)
     east, north, up = _unrefracted(seconds, observer)
     elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
-    lift = np.radians(refraction(elevation, observer.pressure_mbar, observer.temperature))
+    if smooth:
+        bent = _bent(np.maximum(elevation, -2.0), observer.pressure_mbar, observer.temperature)
+    else:
+        bent = refraction(elevation, observer.pressure_mbar, observer.temperature)
+    lift = np.radians(bent)
     level = np.sqrt(np.maximum(1.0 - up * up, 1e-30))
     # Lifted within its own vertical plane: turn (level, up) by the refraction.
     sine, cosine = np.sin(lift), np.cos(lift)
@@ -118,10 +126,13 @@ def refraction(
     """
     e0 = np.asarray(elevation, dtype=np.float64)
     shown = e0 >= -(SEMIDIAMETER + HORIZON_REFRACTION)
-    safe = np.where(shown, e0, 0.0)
+    return np.where(shown, _bent(np.where(shown, e0, 0.0), pressure_mbar, temperature), 0.0)
+
+
+def _bent(elevation: Floats, pressure_mbar: float, temperature: float) -> Floats:
     scale = (pressure_mbar / 1010.0) * (283.0 / (273.0 + temperature))
-    bent = scale * 1.02 / (60.0 * np.tan(np.radians(safe + 10.3 / (safe + 5.11))))
-    return np.where(shown, bent, 0.0)
+    angle = np.radians(elevation + 10.3 / (elevation + 5.11))
+    return np.asarray(scale * 1.02 / (60.0 * np.tan(angle)))
 
 
 def _unrefracted(seconds: Floats, observer: Observer) -> tuple[Floats, Floats, Floats]:

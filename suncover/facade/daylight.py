@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,19 +50,20 @@ class Daylight:
         return np.asarray(np.degrees(np.arctan2(self.direction[0], self.direction[1])) % 360.0)
 
 
+@dataclass(frozen=True)
 class BeamGate:
-    """The height at which the clear sky's beam reaches a wanted strength, day by day.
+    """The height at which the clear sky's beam reaches `beam` (W/m²), day by day.
 
-    Knows the days (UTC) from that of `start` to that of `end` (unix seconds), with a few to either
+    Knows the days (UTC) from that of `start` to that of `end` (unix seconds), and a few to either
     side.
     """
 
-    MARGIN = 16
+    start: float
+    end: float
+    observer: Observer
+    beam: float
 
-    def __init__(self, start: float, end: float, observer: Observer, beam: float) -> None:
-        self._first = int(np.floor(start / DAY)) - self.MARGIN
-        last = int(np.floor(end / DAY)) + self.MARGIN
-        self._heights = height_for_beam(np.arange(self._first, last + 1), observer, beam)
+    MARGIN: ClassVar[int] = 16
 
     def height(self, seconds: Floats) -> Floats:
         """Lowest apparent elevation in degrees that counts as sun at `seconds`."""
@@ -74,6 +76,15 @@ class BeamGate:
         around = index[:, None] + np.arange(-reach, reach + 1)[None, :]
         heights = self._heights[np.clip(around, 0, len(self._heights) - 1)]
         return heights.min(axis=1), heights.max(axis=1)
+
+    @cached_property
+    def _first(self) -> int:
+        return int(np.floor(self.start / DAY)) - self.MARGIN
+
+    @cached_property
+    def _heights(self) -> Floats:
+        last = int(np.floor(self.end / DAY)) + self.MARGIN
+        return height_for_beam(np.arange(self._first, last + 1), self.observer, self.beam)
 
     def _index(self, seconds: Floats) -> NDArray[np.intp]:
         return np.floor(seconds / DAY).astype(np.intp) - self._first

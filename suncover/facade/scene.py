@@ -32,6 +32,22 @@ POLYGON_RADIUS = 0.7
 
 
 @dataclass(frozen=True)
+class SkyScene:
+    """The sky alone: lit while the sun is up, strong enough and above all skylines."""
+
+    gate: BeamGate | None
+    skylines: tuple[Skyline, ...] = ()
+
+    def lit(self, sun: Daylight) -> Bools:
+        """Whether the sun counts at each instant."""
+        return above_skylines(sun, self.gate, self.skylines)
+
+    def settled(self, sun: Daylight) -> Ints:
+        """1 lit, -1 dark, 0 not known, for the whole patch about each direction."""
+        return skyline_settled(sun, self.gate, self.skylines)
+
+
+@dataclass(frozen=True)
 class WindowScene:
     """One window's glass under its plates, reveal, skylines and surroundings.
 
@@ -242,17 +258,19 @@ class SpotScene:
         return np.where(free, 1, np.where(blocked, -1, 0))
 
 
-def above_skylines(sun: Daylight, gate: BeamGate, skylines: tuple[Skyline, ...]) -> Bools:
-    """Whether the sun is up, strong enough and above all skylines at each instant."""
-    state = sun.elevation > gate.height(sun.seconds)
+def above_skylines(sun: Daylight, gate: BeamGate | None, skylines: tuple[Skyline, ...]) -> Bools:
+    """Whether the sun is up, strong enough for the `gate` and above all skylines."""
+    state = sun.elevation > (0.0 if gate is None else gate.height(sun.seconds))
     for skyline in skylines:
         state &= sun.elevation > skyline.elevation(sun.azimuth)
     return state
 
 
-def skyline_settled(sun: Daylight, gate: BeamGate, skylines: tuple[Skyline, ...]) -> Ints:
+def skyline_settled(sun: Daylight, gate: BeamGate | None, skylines: tuple[Skyline, ...]) -> Ints:
     """The same for whole patches: 1 above for sure, -1 hidden or too weak for sure, 0 not known."""
-    low, high = gate.bounds(sun.seconds, sun.days)
+    low = high = np.zeros(sun.seconds.shape)
+    if gate is not None:
+        low, high = gate.bounds(sun.seconds, sun.days)
     radius = patch_radius(sun)
     top, bottom = sun.elevation + radius, sun.elevation - sun.radius
     state = np.where(bottom > high, 1, np.where(top < low, -1, 0))

@@ -6,7 +6,7 @@ the last point to the first. Two points of one azimuth make a step. The sun must
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -19,28 +19,35 @@ PIECE = 0.5
 PIECES = int(360 / PIECE)
 
 
+@dataclass(frozen=True)
 class Skyline:
-    """A skyline from `points`: pairs of azimuth (0 to 360, clockwise from north) and elevation,
-    degrees.
+    """A skyline from `points`: pairs of azimuth (0 to 360, clockwise from north) and elevation.
 
-    At least one point; one point is a level line all round. The order of the points does not matter
-    but for two of one azimuth, which stand in the order of travel, clockwise.
+    Degrees. At least one point; one point is a level line all round. The order of the points does
+    not matter but for two of one azimuth, which stand in the order of travel, clockwise.
     """
 
-    def __init__(self, points: Sequence[tuple[float, float]]) -> None:
-        if not points:
+    points: tuple[tuple[float, float], ...]
+
+    def __post_init__(self) -> None:
+        if not self.points:
             raise ValueError("a skyline needs at least one point")
-        ordered = sorted(((a % 360.0, e) for a, e in points), key=lambda point: point[0])
+
+    @cached_property
+    def _corners(self) -> tuple[Floats, Floats]:
+        """Azimuths and elevations, ascending; the last stands before north, the first after it."""
+        ordered = sorted(((a % 360.0, e) for a, e in self.points), key=lambda point: point[0])
         azimuths = [a for a, _ in ordered]
         elevations = [e for _, e in ordered]
-        # Once round: the last point stands again before north, the first again after it.
-        self._azimuths = np.array([azimuths[-1] - 360.0, *azimuths, azimuths[0] + 360.0])
-        self._elevations = np.array([elevations[-1], *elevations, elevations[0]])
+        return (
+            np.array([azimuths[-1] - 360.0, *azimuths, azimuths[0] + 360.0]),
+            np.array([elevations[-1], *elevations, elevations[0]]),
+        )
 
     def elevation(self, azimuth: ArrayLike) -> Floats:
         """Elevation of the skyline in degrees at `azimuth` in degrees, any shape."""
         around = np.asarray(azimuth, dtype=np.float64) % 360.0
-        return np.asarray(np.interp(around, self._azimuths, self._elevations))
+        return np.asarray(np.interp(around, *self._corners))
 
     def bounds(self, azimuth: ArrayLike, half_width: ArrayLike) -> tuple[Floats, Floats]:
         """Lowest and highest elevation in degrees within `half_width` of `azimuth`, never too
@@ -65,7 +72,7 @@ class Skyline:
         edges = self.elevation(np.arange(PIECES) * PIECE)
         after = np.roll(edges, -1)
         low, high = np.minimum(edges, after), np.maximum(edges, after)
-        azimuths, elevations = self._azimuths[1:-1], self._elevations[1:-1]
+        azimuths, elevations = (values[1:-1] for values in self._corners)
         where = np.floor(azimuths / PIECE).astype(np.intp)
         # A corner belongs to the piece it stands in and, standing on an edge, to the one before as
         # well.

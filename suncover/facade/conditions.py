@@ -1,0 +1,228 @@
+"""Is any of the glass in sun? As a handful of smooth conditions, for one overhang and a fin a side.
+
+The overhang's shadow takes y >= y_T within a strip of w, the fin's x >= x_S within another (see
+`suncover.facade.plates` for x, y, w). A point of the open glass is in sun if it is
+
+    below the overhang's shadow, or left of its strip, or right of it,    and
+    short of the fin's shadow, or above the fin's end, or below it.
+
+Each of the nine combinations is a box cut by a strip, and such a piece is there or not by a few
+comparisons of its corners. So "some of the glass is in sun" is an expression of ands and ors of a
+dozen conditions f > 0, and each f is of the form c0 + c1 p + c2 q + c3 pq with constants c that
+hold while the sun stays in one quarter of the sky before the window (left or right, above or below
+the normal plane).
+
+Times n, the cosine of incidence, or n² where there is a term in pq, each f is a form in the
+components (u, v, n) of the sun's direction that has its sign and stays smooth where the sun grazes
+the glass. With "and" the least and "or" the greatest of two numbers, the whole expression becomes a
+number whose sign is the answer, and which is bounded over a span of time when the forms are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property, reduce
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.glazed import ENDLESS, Glass, Plate
+
+Floats = NDArray[np.float64]
+Terms = tuple[float, float, float, float]
+
+NEVER: Terms = (-1.0, 0.0, 0.0, 0.0)
+ALWAYS: Terms = (1.0, 0.0, 0.0, 0.0)
+
+# An or of ands of conditions, each by its index.
+Expression = tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """The conditions f > 0 of one quarter of the sky: `terms` (k, 4), and which of them must hold.
+
+    `terms` multiply 1, p, q, pq, with p counted away from the side that the sun comes from and q as
+    it is. An empty group in `expression` always holds.
+    """
+
+    terms: Floats
+    expression: Expression
+
+    @cached_property
+    def mixed(self) -> NDArray[np.bool_]:
+        """Which conditions have a term in pq, and so a form of second degree."""
+        return np.asarray(self.terms[:, 3] != 0.0)
+
+    @cached_property
+    def sizes(self) -> Floats:
+        """Sum of the absolute constants of each condition."""
+        return np.asarray(np.abs(self.terms).sum(axis=1))
+
+    def forms(self, u: Floats, v: Floats, n: Floats) -> Floats:
+        """All forms at directions (u, v, n) in the window's axes, u mirrored: shape (k, ...)."""
+        values = np.empty((len(self.terms), *u.shape))
+        across = u * v
+        for row, (c, mixed) in enumerate(zip(self.terms, self.mixed, strict=True)):
+            flat = c[0] * n + c[1] * u + c[2] * v
+            values[row] = flat * n + c[3] * across if mixed else flat
+        return values
+
+    def combined(self, values: Floats) -> Floats:
+        """The whole expression of `values` (k, ...): above 0 where some of the glass is in sun."""
+        if () in self.expression:
+            return np.full(values.shape[1:], np.inf)
+        groups = [
+            reduce(np.minimum, [values[index] for index in group]) for group in self.expression
+        ]
+        if not groups:
+            return np.full(values.shape[1:], -np.inf)
+        return np.asarray(reduce(np.maximum, groups))
+
+
+def is_simple(glass: Glass) -> bool:
+    """Whether at most one overhang and one fin a side stand before the glass."""
+    kinds = [plate.kind for plate in glass.plates]
+    return all(kinds.count(kind) <= 1 for kind in kinds)
+
+
+@dataclass(frozen=True)
+class SkyQuarters:
+    """The conditions of a glass with simple plates, for each quarter of the sky before it.
+
+    Quarters: 0 sun from the right and above the normal plane, 1 left and above, 2 right and below,
+    3 left and below.
+    """
+
+    glass: Glass
+
+    @staticmethod
+    def quarter(p: Floats, q: Floats) -> NDArray[np.int64]:
+        """Which quarter of the sky the sun is in."""
+        return np.where(p < 0.0, 1, 0) + np.where(q > 0.0, 0, 2)
+
+    @cached_property
+    def conditions(self) -> tuple[Conditions, Conditions, Conditions, Conditions]:
+        """Conditions by quarter."""
+        glass = self.glass
+        roof = next((plate for plate in glass.plates if plate.kind == "top"), None)
+        right = next((plate for plate in glass.plates if plate.kind == "right"), None)
+        left = next((plate for plate in glass.plates if plate.kind == "left"), None)
+        mirrored_roof = roof
+        if roof is not None:
+            mirrored_roof = Plate(
+                "top", roof.line, glass.width - roof.end, glass.width - roof.begin, roof.far
+            )
+        mirrored_left = left
+        if left is not None:
+            mirrored_left = Plate("right", glass.width - left.line, left.begin, left.end, left.far)
+        return (
+            _from_above(glass, roof, right),
+            _from_above(glass, mirrored_roof, mirrored_left),
+            _from_below(glass, right),
+            _from_below(glass, mirrored_left),
+        )
+
+
+def _from_above(glass: Glass, roof: Plate | None, fin: Plate | None) -> Conditions:
+    """q > 0, p >= 0. The open glass: 0 <= x <= W - r p, 0 <= y <= H - r q."""
+    width, height, r = glass.width, glass.height, glass.reveal
+    build = _Builder()
+    opening = build.all((width, -r, 0.0, 0.0), (height, 0.0, -r, 0.0))
+    # w is least at (0, H - r q) and most at (W - r p, 0).
+    below_roof = left_of_roof = right_of_roof = right_before_fin = ALWAYS
+    if roof is not None:
+        below_roof = (roof.line, 0.0, -roof.far, 0.0)
+        left_of_roof = _unless_endless(roof.begin, (0.0, height - roof.line, roof.begin, -r))
+        right_of_roof = _unless_endless(roof.end, (0.0, roof.line, width - roof.end, -r))
+    before_fin = above_fin = below_fin = above_fin_at_roof = between = beyond = ALWAYS
+    if fin is not None:
+        before_fin = (fin.line, -fin.far, 0.0, 0.0)
+        above_fin = _unless_endless(fin.end, (0.0, height - fin.end, fin.line, -r))
+        below_fin = _unless_endless(fin.begin, (0.0, fin.begin, width - fin.line, -r))
+    if roof is not None and fin is not None:
+        # The lit piece above the fin's end, where the roof's shadow cuts it at y_T.
+        above_fin_at_roof = _unless_endless(
+            fin.end, (0.0, roof.line - fin.end, fin.line, -roof.far)
+        )
+        # The lit piece right of the roof's strip, where the fin's shadow cuts it at x_S.
+        right_before_fin = _unless_endless(
+            roof.end, (0.0, roof.line, fin.line - roof.end, -fin.far)
+        )
+        # Strips of w between the two shadows' strips.
+        between = (0.0, fin.begin - roof.line, roof.begin - fin.line, 0.0)
+        beyond = (0.0, roof.line - fin.end, fin.line - roof.end, 0.0)
+    if roof is None and fin is None:
+        return build.either(opening)
+    if fin is None:
+        return build.either(
+            opening + build.all(below_roof),
+            opening + build.all(left_of_roof),
+            opening + build.all(right_of_roof),
+        )
+    if roof is None:
+        return build.either(
+            opening + build.all(before_fin),
+            opening + build.all(above_fin),
+            opening + build.all(below_fin),
+        )
+    return build.either(
+        opening + build.all(below_roof, before_fin),
+        opening + build.all(below_roof, above_fin, above_fin_at_roof),
+        opening + build.all(below_roof, below_fin),
+        opening + build.all(left_of_roof, before_fin),
+        opening + build.all(left_of_roof, above_fin),
+        opening + build.all(left_of_roof, below_fin, between),
+        opening + build.all(right_of_roof, before_fin, right_before_fin),
+        opening + build.all(right_of_roof, above_fin, beyond),
+        opening + build.all(right_of_roof, below_fin),
+    )
+
+
+def _from_below(glass: Glass, fin: Plate | None) -> Conditions:
+    """q <= 0, p >= 0: no overhang counts. The open glass: 0 <= x <= W - r p, -r q <= y <= H."""
+    width, height, r = glass.width, glass.height, glass.reveal
+    build = _Builder()
+    opening = build.all((width, -r, 0.0, 0.0), (height, 0.0, r, 0.0))
+    if fin is None:
+        return build.either(opening)
+    # w is least at (W - r p, H) and most at (0, -r q).
+    above = _unless_endless(fin.end, (0.0, height - fin.end, fin.line - width, r))
+    below = _unless_endless(fin.begin, (0.0, fin.begin, -fin.line, r))
+    return build.either(
+        opening + build.all((fin.line, -fin.far, 0.0, 0.0)),
+        opening + build.all(above),
+        opening + build.all(below),
+    )
+
+
+def _unless_endless(end: float, terms: Terms) -> Terms:
+    """An endless plate has no end for the sun to pass."""
+    return NEVER if abs(end) >= ENDLESS / 2 else terms
+
+
+class _Builder:
+    """Numbers conditions, each once; drops those that always hold, and groups that never can."""
+
+    def __init__(self) -> None:
+        self._terms: list[Terms] = [NEVER]
+
+    def all(self, *terms: Terms) -> tuple[int, ...]:
+        numbers = []
+        for each in terms:
+            constant = each[1] == each[2] == each[3] == 0.0
+            if constant and each[0] > 0.0:
+                continue
+            kept = NEVER if constant else each
+            if kept not in self._terms:
+                self._terms.append(kept)
+            numbers.append(self._terms.index(kept))
+        return tuple(numbers)
+
+    def either(self, *groups: Sequence[int]) -> Conditions:
+        possible = [group for group in groups if 0 not in group]
+        used = sorted({index for group in possible for index in group})
+        terms = np.array([self._terms[index] for index in used]).reshape(-1, 4)
+        renamed = tuple(tuple(used.index(index) for index in group) for group in possible)
+        return Conditions(terms, renamed)
