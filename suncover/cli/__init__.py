@@ -6,8 +6,10 @@ One command, one file. A command parses, calls the library and prints; what goes
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 import importlib
+import os
 import sys
 from typing import Any
 
@@ -22,6 +24,7 @@ COMMANDS = {
     "hours": "When direct sun is on each window.",
     "plan": "The season's closings and openings of each shade, as calendar and table.",
     "today": "What each shade does today, when, and why.",
+    "spots": "When direct sun falls on places in a room.",
 }
 
 
@@ -69,24 +72,45 @@ def main(args: list[str] | None = None) -> Any:
     _never_fail_on_output()
     try:
         status = commands.main(args=args, prog_name="suncover", standalone_mode=False)
+        sys.stdout.flush()  # so that what fails at it fails here
     except SuncoverError as error:
         _stop(str(error), 2)
-    except click.ClickException as error:
+    except click.exceptions.NoArgsIsHelpError as error:
         error.show()
         sys.exit(2)
+    except click.ClickException as error:
+        _stop(_one_line(error), 2)
     except (click.Abort, KeyboardInterrupt):
         _stop("stopped; nothing was written", 130)
     except BrokenPipeError:
-        # The reader (head, less) has seen enough. Nothing may be flushed into the closed pipe.
-        sys.stdout = None  # type: ignore[assignment]
+        # The reader (head, less) has seen enough.
+        _silence_output()
         sys.exit(0)
+    except OSError as error:
+        _silence_output()
+        _stop(f"{error.filename or 'standard output'}: {error.strerror or error}", 2)
     sys.exit(status if isinstance(status, int) else 0)
+
+
+def _one_line(error: click.ClickException) -> str:
+    """A fault of the command line: which command, what is wrong, where to read on."""
+    context = getattr(error, "ctx", None)
+    command = context.command_path if context else "suncover"
+    message = " ".join(error.format_message().split()).rstrip(".")
+    return f"{command}: {message}; {command} --help explains"
 
 
 def _stop(text: str, status: int) -> None:
     for line in text.splitlines():
         print(line, file=sys.stderr)
     sys.exit(status)
+
+
+def _silence_output() -> None:
+    """Sends what is still to be flushed nowhere, or the interpreter would try again at its end."""
+    with contextlib.suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
 
 
 def _never_fail_on_output() -> None:

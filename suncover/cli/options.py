@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 
-class Day(click.ParamType):
+class Day(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
     """A date, YYYY-MM-DD."""
 
     name = "date"

@@ -1,0 +1,60 @@
+"""`suncover spots`: when direct sun falls on places in a room."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from suncover.cli.dates import calendar_year
+from suncover.cli.options import date_range, output_option, site_argument
+from suncover.cli.output import deliver, say, strong
+
+
+@click.command()
+@site_argument
+@date_range
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(("text", "csv", "json")),
+    default="text",
+    show_default=True,
+    help="A page to read, a row for each spell of sun, or both for programs.",
+)
+@output_option
+def spots(
+    site: Path, first: date | None, last: date | None, form: str, output: Path | None
+) -> None:
+    """When direct sun falls on each [[spot]] of SITE, under a clear sky and with no shade down.
+
+    A spot is a place in a room that should be kept out of the sun: a desk, a bed, a painting.
+    Without --from and --to: this calendar year; with one of them, the rest of its year.
+
+    \b
+    Examples:
+      suncover spots home.toml
+      suncover spots home.toml --from 2027-01-01 --to 2027-12-31 --format csv -o spots.csv
+    """
+    from suncover.sitefile import load_site
+
+    loaded = load_site(site)
+    dates = calendar_year(first, last, loaded.place.zone)
+
+    from suncover import pipeline
+    from suncover.export import sun_json, sun_text
+    from suncover.export.spells_csv import spots_csv
+
+    spells = pipeline.spots(loaded, *dates)
+    if form == "csv":
+        rows = [(spot.name, spot.window, spells[spot.name]) for spot in loaded.spots]
+        deliver(site, {output: spots_csv(rows, loaded.place.zone)})
+    elif form == "json":
+        deliver(site, {output: sun_json.spots_json(loaded, spells, *dates)})
+    elif not loaded.spots:
+        say(sun_text.no_spots_text(loaded))
+    elif output is None:
+        say(sun_text.spots_text(loaded, spells, *dates, strong=strong))
+    else:
+        deliver(site, {output: sun_text.spots_text(loaded, spells, *dates).encode()})

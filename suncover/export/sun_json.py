@@ -1,0 +1,91 @@
+"""Direct sun on windows and spots as JSON: the sums of the text and every spell of the CSV."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from suncover.clock import iso_local, local_date
+from suncover.export.words import wall_text
+from suncover.site import Need, Site
+from suncover.spell import Spell, total_seconds
+from suncover.sun_summary import by_date, periods
+
+
+def hours_json(
+    site: Site, spells: Mapping[str, Sequence[Spell]], first: date, last: date, need: Need
+) -> bytes:
+    """The document's bytes, UTF-8, for spells of sun on each window by its name."""
+    zone = site.place.zone
+    document = _head(site, first, last, need.beam) | {
+        "fraction": need.fraction,
+        "windows": [
+            {
+                "window": name,
+                "azimuth_deg": site.window(name).azimuth,
+                "tilt_deg": site.window(name).tilt,
+                **_sun(each, first, last, zone),
+            }
+            for name, each in spells.items()
+        ],
+    }
+    return _bytes(document)
+
+
+def spots_json(site: Site, spells: Mapping[str, Sequence[Spell]], first: date, last: date) -> bytes:
+    """The document's bytes, UTF-8, for spells of sun on each spot by its name."""
+    zone = site.place.zone
+    document = _head(site, first, last, site.need.beam) | {
+        "spots": [
+            {
+                "spot": spot.name,
+                "window": spot.window,
+                **_sun(spells[spot.name], first, last, zone),
+            }
+            for spot in site.spots
+        ],
+    }
+    return _bytes(document)
+
+
+def _head(site: Site, first: date, last: date, beam: float) -> dict[str, Any]:
+    return {
+        "site": site.place.name,
+        "timezone": site.place.zone_name,
+        "from": first.isoformat(),
+        "to": last.isoformat(),
+        "beam_w_per_m2": beam,
+    }
+
+
+def _sun(spells: Sequence[Spell], first: date, last: date, zone: ZoneInfo) -> dict[str, Any]:
+    return {
+        "sun_hours": round(total_seconds(spells) / 3600, 4),
+        "sunny_days": len({piece.ordinal for piece in by_date(spells, zone)}),
+        "periods": [
+            {
+                "period": one.label,
+                "sun_hours": round(one.seconds / 3600, 4),
+                "sunny_days": one.sunny_days,
+                "earliest": None if one.earliest is None else wall_text(one.earliest),
+                "latest": None if one.latest is None else wall_text(one.latest),
+            }
+            for one in periods(spells, first, last, zone)
+        ],
+        "spells": [
+            {
+                "date": local_date(spell.start, zone).isoformat(),
+                "start": iso_local(spell.start, zone),
+                "end": iso_local(spell.end, zone),
+                "minutes": round(spell.seconds / 60, 2),
+            }
+            for spell in spells
+        ],
+    }
+
+
+def _bytes(document: dict[str, Any]) -> bytes:
+    return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()

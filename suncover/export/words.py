@@ -1,0 +1,91 @@
+"""Dates, times, lengths of time and directions as people say them; for texts on a screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from suncover.azimuth import azimuth_words
+from suncover.clock import date_text
+from suncover.site import MonthDay, Need, Window
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def number(count: int, thing: str, things: str | None = None) -> str:
+    """`1 window`, `3 windows`."""
+    return f"{count} {thing if count == 1 else things or f'{thing}s'}"
+
+
+def listed(names: Sequence[str], most: int = 5) -> str:
+    """`a`, `a and b`, `a, b and c`, and past `most` names `a, b and 4 more`."""
+    shown = list(names)
+    if len(shown) > most:
+        shown = [*shown[:most], f"{len(shown) - most} more"]
+    return " and ".join([", ".join(shown[:-1]), shown[-1]] if shown[1:] else shown)
+
+
+def hours_text(seconds: int) -> str:
+    """Seconds as hours with one decimal: `61.5`."""
+    return f"{seconds / 3600:.1f}"
+
+
+def wall_text(seconds: int) -> str:
+    """Seconds since 0:00 as a clock shows them, to the minute begun: `09:12`, `24:00`."""
+    return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}"
+
+
+def weekday_text(day: date) -> str:
+    """`Mon 1 Jun`."""
+    return f"{WEEKDAYS[day.weekday()]} {date_text(day)}"
+
+
+def long_date(day: date) -> str:
+    """`1 Jun 2026`."""
+    return f"{date_text(day)} {day.year}"
+
+
+def dates_text(first: date, last: date) -> str:
+    """`1 Jan to 31 Dec 2026`."""
+    if first == last:
+        return long_date(first)
+    if first.year != last.year:
+        return f"{long_date(first)} to {long_date(last)}"
+    start = str(first.day) if first.month == last.month else date_text(first)
+    return f"{start} to {long_date(last)}"
+
+
+def period_text(label: str) -> str:
+    """`2026-06` as `Jun 2026`; `2026` as it is."""
+    year, _, month = label.partition("-")
+    return f"{MONTHS[int(month) - 1]} {year}" if month else year
+
+
+def season_text(season: tuple[MonthDay, MonthDay] | None) -> str:
+    """`15 Apr to 15 Oct`, or `all year`."""
+    if season is None:
+        return "all year"
+    return " to ".join(date_text(date(2000, *day)) for day in season)
+
+
+def facing_text(window: Window) -> str:
+    """Which way a window faces: `95° (east)`, and how it slopes unless it is upright."""
+    if window.tilt == 0:
+        return "flat, looking up"
+    way = f"{window.azimuth:g}° ({azimuth_words(window.azimuth)})"
+    return way if window.tilt == 90 else f"{way}, tilted {window.tilt:g}°"
+
+
+def beam_text(need: Need) -> str:
+    """What counts as sun, however much of the glass it is on."""
+    if need.beam:
+        return f"Sun counts from {need.beam:g} W/m² of clear-sky beam"
+    return "Any sun counts, however low it stands"
+
+
+def need_text(need: Need) -> str:
+    """What counts as sun on a window."""
+    if need.fraction:
+        return f"{beam_text(need)} on more than {need.fraction * 100:g} % of the glass"
+    return beam_text(need)

@@ -1,0 +1,140 @@
+"""The program from end to end: each stage called once, in its order.
+
+    site file ──> Site             sitefile.load_site
+    Site ──> hours                 exposure: direct sun on each window (sun, clearsky, facade)
+    Site ──> spots                 exposure: direct sun on places in a room
+    Site ──> shade_sun             exposure again, by what each shade's need counts as sun
+         └─> season_plan           plan.make_shade_plan: closings, openings, what stays uncovered
+    spells, plans ──> files        export: CSV, iCalendar, texts for people
+
+All here is pure: dates in, spells and plans out. No file is touched and no clock is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from suncover.clock import dates_bounds
+from suncover.exposure import find_exposures, sun_on_spots, sun_on_window
+from suncover.plan import ShadePlan, make_shade_plan
+from suncover.site import Need, Shade, Site, Window
+from suncover.spell import Spell, union
+
+Watch = Callable[[Sequence[Any]], Iterable[Any]]
+"""Goes through the parts of a long piece of work, and may show how far it is; `iter` does not."""
+
+
+@dataclass(frozen=True)
+class ShadeSun:
+    """The sun that a shade is there for, between two dates.
+
+    `needed` holds the spells on each of its windows by the shade's own need, by window name;
+    `counted` the direct sun on any of them by the site's need. Seasons play no part in either.
+    """
+
+    shade: Shade
+    needed: dict[str, tuple[Spell, ...]]
+    counted: tuple[Spell, ...]
+
+
+def hours(
+    site: Site,
+    first: date,
+    last: date,
+    *,
+    beam: float | None = None,
+    windows: Iterable[str] | None = None,
+    watch: Watch = iter,
+) -> dict[str, tuple[Spell, ...]]:
+    """Direct sun on each window from `first` to `last` (both included), by the window's name.
+
+    Whatever the shades do and whatever the season. `beam` (W/m²) takes the place of the site's;
+    `windows` picks some by name, in the site's order.
+
+    Raises
+    ------
+    RequestError
+        When a window has no such name, or the dates run backwards or are too far off.
+    """
+    names = None if windows is None else {site.window(name).name for name in windows}
+    chosen = [window for window in site.windows if names is None or window.name in names]
+    need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
+    span = dates_bounds(first, last, site.place.zone)
+    return find_exposures(site, span.start, span.end, need, watch(chosen))
+
+
+def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:
+    """Direct sun on each spot from `first` to `last` (both included), by the spot's name.
+
+    Raises
+    ------
+    RequestError
+        As `hours`.
+    """
+    span = dates_bounds(first, last, site.place.zone)
+    return sun_on_spots(site, span.start, span.end)
+
+
+def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadeSun]:
+    """What sun each shade is there for, in the order of `Site.all_shades`.
+
+    Each window is worked out once for each need that differs in beam or fraction.
+
+    Raises
+    ------
+    RequestError
+        As `hours`.
+    """
+    span = dates_bounds(first, last, site.place.zone)
+    shades = site.all_shades()
+    jobs: dict[tuple[str, float, float], tuple[Window, Need]] = {}
+    for shade in shades:
+        for need in (site.need_of(shade), site.need):
+            for name in shade.windows:
+                jobs.setdefault(_job(name, need), (site.window(name), need))
+    sun = {
+        _job(window.name, need): sun_on_window(site, window, need, span.start, span.end)
+        for window, need in watch(list(jobs.values()))
+    }
+    return [
+        ShadeSun(
+            shade,
+            {name: sun[_job(name, site.need_of(shade))] for name in shade.windows},
+            union(spell for name in shade.windows for spell in sun[_job(name, site.need)]),
+        )
+        for shade in shades
+    ]
+
+
+def _job(window: str, need: Need) -> tuple[str, float, float]:
+    """What the sun on a window depends on, besides the site and the dates."""
+    return window, need.beam, need.fraction
+
+
+def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadePlan]:
+    """The plan of every shade for the sun from `first` to `last` (both included).
+
+    Spells of sun are cut at the start of the first day and the end of the last. A closing for the
+    first morning may begin the evening before.
+
+    Raises
+    ------
+    RequestError
+        As `hours`.
+    """
+    return [plan_for(site, sun) for sun in shade_sun(site, first, last, watch=watch)]
+
+
+def plan_for(site: Site, sun: ShadeSun) -> ShadePlan:
+    """The plan of one shade for its sun."""
+    return make_shade_plan(
+        sun.shade,
+        [spell for spells in sun.needed.values() for spell in spells],
+        site.place.zone,
+        site.need_of(sun.shade).season,
+        sun=sun.counted,
+        windows=sun.needed,
+    )
