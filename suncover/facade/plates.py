@@ -50,32 +50,41 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 
-def sunlit_fraction(p: ArrayLike, q: ArrayLike, glass: Glass) -> Floats:
+def sunlit_fraction(
+    p: ArrayLike, q: ArrayLike, glass: Glass, above: Floats | None = None
+) -> Floats:
     """Share of the glass in direct sun, 0 to 1, for sun directions with slopes `p` and `q` (any
     shape).
 
-    The sun must be in front of the glass; skyline and obstacles are not in it.
+    The sun must be in front of the glass; skyline and obstacles are not in it. With `above` (shape
+    of `p`), only sun farther up the glass than that counts, metres from its lower edge.
     """
     right, up = np.broadcast_arrays(np.asarray(p, float), np.asarray(q, float))
-    return _share(SunSlopes(np.abs(right), up, right < 0.0), glass)
+    return _share(SunSlopes(np.abs(right), up, right < 0.0), glass, above)
 
 
-def least_sunlit(p: Floats, q: Floats, glass: Glass, patch: Patch) -> Floats:
+def least_sunlit(
+    p: Floats, q: Floats, glass: Glass, patch: Patch, above: Floats | None = None
+) -> Floats:
     """A share of the glass that is in sun in every direction of the patch about each (p, q), shape
-    of `p`.
+    of `p`; `above` as for `sunlit_fraction`.
     """
-    return _share(SunSlopes(np.abs(p), q, p < 0.0, patch, 1.0), glass)
+    return _share(SunSlopes(np.abs(p), q, p < 0.0, patch, 1.0), glass, above)
 
 
-def most_sunlit(p: Floats, q: Floats, glass: Glass, patch: Patch) -> Floats:
+def most_sunlit(
+    p: Floats, q: Floats, glass: Glass, patch: Patch, above: Floats | None = None
+) -> Floats:
     """A share of the glass in sun that no direction of the patch about each (p, q) exceeds, shape
-    of `p`.
+    of `p`; `above` as for `sunlit_fraction`.
     """
-    return _share(SunSlopes(np.abs(p), q, p < 0.0, patch, -1.0), glass)
+    return _share(SunSlopes(np.abs(p), q, p < 0.0, patch, -1.0), glass, above)
 
 
-def _share(sun: SunSlopes, glass: Glass) -> Floats:
+def _share(sun: SunSlopes, glass: Glass, above: Floats | None) -> Floats:
     window = opening(sun, glass)
+    if above is not None:
+        window = replace(window, y_low=np.maximum(window.y_low, above))
     lit = area(window)
     thrown = shadows(sun, glass)
     for count in range(1, len(thrown) + 1):

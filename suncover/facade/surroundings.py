@@ -162,6 +162,13 @@ class Surroundings:
 
         `p`, `q` (n,) the slopes of the sun's directions, all in front of the glass.
         """
+        return self.lit_outlines(glass, p, q, sun).free_area() / glass.area
+
+    def lit_outlines(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Outlines:
+        """The shadows on the glass, crowns counted where they leave too little of the beam.
+
+        `p`, `q` as for `lit_share`.
+        """
         outlines = Outlines(glass, p, q)
         for prism in self.prisms:
             outlines.hide(outlines.hull(prism))
@@ -171,7 +178,7 @@ class Surroundings:
             dark = np.zeros(p.shape, dtype=bool)
             dark[asked] = ~self.light.enough(sun.take(asked), share[asked])
             outlines.hide(together, dark)
-        return outlines.free_area() / glass.area
+        return outlines
 
     def share_bounds(
         self, glass: Glass, slopes: Slopes, sun: Daylight, patch: Patch, radius: Floats
