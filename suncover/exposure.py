@@ -133,15 +133,12 @@ def find_exposures(
 
     `need` is the site's own if left out, `windows` all of them. The season plays no part here.
     """
-    chosen = site.windows if windows is None else windows
+    chosen = site.windows if windows is None else tuple(windows)
     counted = need or site.need
     search = SunSearch(observer_of(site.place), start, end)
-    return {
-        window.name: whole_seconds(
-            search.on_window(window_scene(site, window, counted, start, end))
-        )
-        for window in chosen
-    }
+    scenes = [window_scene(site, window, counted, start, end) for window in chosen]
+    found = search.on_windows(scenes)
+    return {window.name: whole_seconds(lit) for window, lit in zip(chosen, found, strict=True)}
 
 
 def spot_scene(site: Site, spot: Spot, need: Need, start: int, end: int) -> SpotScene:

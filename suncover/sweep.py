@@ -8,20 +8,19 @@ date, by the sum of two such terms. So a handful of values settles a whole cell 
     4 days by 20 minutes  ->  single days, 20 minutes  ->  5 minutes  ->  1 minute
 
 where no condition can change sign, the answer holds throughout; where exactly one can, and rises or
-falls all the way, there is one crossing, which the secant method finds. What is left after the last
-step is handed to the sampling search of `suncover.crossings`.
+falls all the way, there is one crossing, which the secant method finds.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facade.conditions import Conditions, SkyQuarters
-from suncover.facade.glazed import Glass
+from suncover.facade.conditions import ConditionSet, SkyQuarters
 from suncover.sun import DAY, Observer, sun_directions
 
 Floats = NDArray[np.float64]
@@ -43,6 +42,8 @@ DAILY, DAILY_CHANGE = 0.0076, 2.5e-4
 # corner.
 LOWEST = -0.02
 ROUNDS = 7
+# What the last step leaves open is asked every so many seconds, and closed in on by halving.
+SAMPLE, HALVINGS = 10.0, 8
 
 
 @dataclass(frozen=True)
@@ -67,9 +68,61 @@ class SunGrid:
     @cached_property
     def cells(self) -> tuple[Ints, Ints]:
         """Rows and columns of the cells in which the sun may be up."""
-        highest = _corners(self.directions[2]).max(axis=0)
+        heights = self.directions[2]
+        highest = np.maximum(
+            np.maximum(heights[:-1, :-1], heights[:-1, 1:]),
+            np.maximum(heights[1:, :-1], heights[1:, 1:]),
+        )
         rows, columns = np.nonzero(highest > LOWEST)
         return rows, columns
+
+    @cached_property
+    def corners(self) -> Floats:
+        """Sun at the four corners of those cells: (3, 4, cells)."""
+        rows, columns = self.cells
+        steps = ((0, 0), (0, 1), (1, 0), (1, 1))
+        return np.stack(
+            [self.directions[:, rows + down, columns + right] for down, right in steps], axis=1
+        )
+
+
+@dataclass(frozen=True)
+class Panes:
+    """Glasses whose conditions have one pattern, to be searched together."""
+
+    axes: Floats
+    quarters: tuple[ConditionSet, ...]
+
+    @classmethod
+    def of(cls, axes: Sequence[Floats], skies: Sequence[SkyQuarters]) -> Panes:
+        """Glasses with `axes` and conditions `skies`, all of one `SkyQuarters.pattern`."""
+        quarters = tuple(
+            ConditionSet.of([sky.conditions[number] for sky in skies]) for number in range(4)
+        )
+        return cls(np.stack(axes), quarters)
+
+    def local(self, directions: Floats, owner: Ints) -> Floats:
+        """Directions (3, ..., m) in the axes of the glass that owns each: (3, ..., m)."""
+        axes = self.axes[owner]
+        return np.stack(
+            [
+                axes[:, row, 0] * directions[0]
+                + axes[:, row, 1] * directions[1]
+                + axes[:, row, 2] * directions[2]
+                for row in (0, 1, 2)
+            ]
+        )
+
+    def lit(self, local: Floats, owner: Ints) -> Bools:
+        """Whether some of each glass is in sun at directions (3, m), in its own axes."""
+        u, v, n = local
+        answer = np.zeros(n.shape, dtype=bool)
+        number = np.where(u < 0.0, 1, 0) + np.where(v > 0.0, 0, 2)
+        for quarter, conditions in enumerate(self.quarters):
+            some = np.flatnonzero((number == quarter) & (n > 0.0))
+            forms = conditions.forms(np.abs(u[some]), v[some], n[some], owner[some])
+            answer[some] = conditions.combined(forms) > 0.0
+        return answer
 
 
 @dataclass(frozen=True)
@@ -81,73 +134,20 @@ class _Span:
     """
 
     local: Floats
+    owner: Ints
     slack: Floats
     slack2: Floats
 
 
-def unshaded_intervals(grid: SunGrid, axes: Floats, glass: Glass) -> tuple[Floats, Floats]:
-    """When some of `glass` is in sun, by its reveal and simple plates alone: intervals and the
-    rest.
-
-    Both (k, 2) unix seconds, unsorted; the second are stretches of 60 s that stay to be sampled.
-    What they say holds while the sun is up.
-    """
-    quarters = SkyQuarters(glass)
-    rows, columns = grid.cells
-    corners = _corners(np.einsum("ij,jrc->irc", axes, grid.directions))[:, :, rows, columns]
-    low_sun = _corners(grid.directions[2])[:, rows, columns].min(axis=0) < LOW_SUN
-    state, _ = _settle(quarters, _span(corners, low_sun, SLICE, STRIDE))
-    lit = [_per_day(grid, rows[state > 0], columns[state > 0])]
-    begin = _per_day(grid, rows[state == 0], columns[state == 0])[:, 0]
-    crossings: list[_Bracket] = []
-    for step, finer in zip(STEPS, (*STEPS[1:], None), strict=True):
-        ends = sun_directions(np.stack([begin, begin + step]), grid.observer, smooth=True)
-        local = np.einsum("ij,jcm->icm", axes, ends)
-        span = _span(local, ends[2].min(axis=0) < LOW_SUN, step, 0)
-        state, bracket = _settle(quarters, span)
-        lit.append(np.stack([begin[state == 1], begin[state == 1] + step], axis=1))
-        crossings.append(bracket.at(begin, step))
-        begin = begin[state == 0]
-        if finer is not None:
-            begin = (begin[:, None] + np.arange(0.0, step, finer)).ravel()
-    lit.append(_cross(grid.observer, axes, _gather(crossings)))
-    rest = np.stack([begin, begin + STEPS[-1]], axis=1)
-    return np.concatenate(lit), rest
-
-
-def _corners(values: Floats) -> Floats:
-    """Values (..., r, c) at the four corners of each cell: (..., 4, r - 1, c - 1)."""
-    return np.stack(
-        [values[..., :-1, :-1], values[..., :-1, 1:], values[..., 1:, :-1], values[..., 1:, 1:]],
-        axis=-3,
-    )
-
-
-def _per_day(grid: SunGrid, rows: Ints, columns: Ints) -> Floats:
-    """The cells' stretches of time, one for each of their days: (k, 2)."""
-    day = rows[:, None] * STRIDE + np.arange(STRIDE)
-    begin = grid.origin + day * DAY + columns[:, None] * SLICE
-    begin = begin[day < grid.days]
-    return np.stack([begin, begin + SLICE], axis=1)
-
-
-def _span(local: Floats, low_sun: Bools, step: float, stride: int) -> _Span:
-    turn = SPEED * step
-    bending = np.where(low_sun, BENDING_LOW, BENDING_HIGH)
-    along, along2 = bending * turn**2, 2.0 * bending * turn**2 + 2.0 * turn**2
-    across = stride**2 * DAILY_CHANGE * bending
-    across2 = 2.0 * across + 2.0 * (stride * DAILY) ** 2
-    return _Span(local, (along + across) / 8.0, (along2 + across2) / 8.0)
-
-
 @dataclass(frozen=True)
 class _Bracket:
-    """Spans with exactly one crossing: which (`where`), of which form, and its values at the ends.
+    """Spans with exactly one crossing: which (`where`), of which form, and whether it turns lit.
 
     `terms` (m, 5) multiply n, u, v (or n², un, vn where `mixed`), uv, and n alone, u as it stands.
     """
 
     where: Ints
+    owner: Ints
     terms: Floats
     mixed: Bools
     rising: Bools
@@ -164,52 +164,108 @@ class _Bracket:
         return _Bracket(*(getattr(self, name.name)[keep] for name in fields(self)))
 
 
-def _settle(quarters: SkyQuarters, span: _Span) -> tuple[Ints, _Bracket]:
+def unshaded_intervals(grid: SunGrid, panes: Panes) -> tuple[Floats, Ints]:
+    """When some of each glass is in sun, by its reveal and simple plates alone.
+
+    Intervals (k, 2), unix seconds, unsorted, those that touch not yet joined; and the number (k,)
+    of the glass each belongs to. What they say holds while the sun is up.
+    """
+    state, rows, columns, owner = _first_look(grid, panes)
+    lit, owners = _per_day(grid, rows[state > 0], columns[state > 0], owner[state > 0])
+    found = [(lit, owners)]
+    spans, owner = _per_day(grid, rows[state == 0], columns[state == 0], owner[state == 0])
+    begin = spans[:, 0]
+    crossings: list[_Bracket] = []
+    for step, finer in zip(STEPS, (*STEPS[1:], 0.0), strict=True):
+        ends = sun_directions(np.stack([begin, begin + step]), grid.observer, smooth=True)
+        low_sun = ends[2].min(axis=0) < LOW_SUN
+        span = _Span(panes.local(ends, owner), owner, *_slacks(low_sun, step, 0))
+        state, bracket = _settle(panes, span)
+        sure = state == 1
+        found.append((np.stack([begin[sure], begin[sure] + step], axis=1), owner[sure]))
+        crossings.append(bracket.at(begin, step))
+        begin, owner = begin[state == 0], owner[state == 0]
+        if finer:
+            parts = round(step / finer)
+            begin = (begin[:, None] + np.arange(parts) * finer).ravel()
+            owner = np.repeat(owner, parts)
+    one = _gather(crossings)
+    found.append((_cross(grid.observer, panes, one), one.owner))
+    found.append(_sampled(grid.observer, panes, begin, owner))
+    return np.concatenate([part for part, _ in found]), np.concatenate([who for _, who in found])
+
+
+def _first_look(grid: SunGrid, panes: Panes) -> tuple[Ints, Ints, Ints, Ints]:
+    """State, row, column and owner of every cell of the grid that lies before some glass."""
+    rows, columns = grid.cells
+    low_sun = grid.corners[2].min(axis=0) < LOW_SUN
+    slack, slack2 = _slacks(low_sun, SLICE, STRIDE)
+    out = np.einsum("gj,jcm->gcm", panes.axes[:, 2], grid.corners)
+    owner, cell = np.nonzero(out.max(axis=1) + slack > 0.0)
+    span = _Span(panes.local(grid.corners[:, :, cell], owner), owner, slack[cell], slack2[cell])
+    state, _ = _settle(panes, span)
+    return state, rows[cell], columns[cell], owner
+
+
+def _per_day(grid: SunGrid, rows: Ints, columns: Ints, owner: Ints) -> tuple[Floats, Ints]:
+    """The cells' stretches of time, one for each of their days: (k, 2), and their owners."""
+    day = rows[:, None] * STRIDE + np.arange(STRIDE)
+    begin = grid.origin + day * DAY + columns[:, None] * SLICE
+    inside = day < grid.days
+    owners = np.broadcast_to(owner[:, None], day.shape)[inside]
+    return np.stack([begin[inside], begin[inside] + SLICE], axis=1), owners
+
+
+def _slacks(low_sun: Bools, step: float, stride: int) -> tuple[Floats, Floats]:
+    turn = SPEED * step
+    bending = np.where(low_sun, BENDING_LOW, BENDING_HIGH)
+    along, along2 = bending * turn**2, 2.0 * bending * turn**2 + 2.0 * turn**2
+    across = stride**2 * DAILY_CHANGE * bending
+    across2 = 2.0 * across + 2.0 * (stride * DAILY) ** 2
+    return (along + across) / 8.0, (along2 + across2) / 8.0
+
+
+def _settle(panes: Panes, span: _Span) -> tuple[Ints, _Bracket]:
     """For each cell 1 lit, -1 dark, 0 open, 2 one crossing; and those crossings."""
     u, v, n = span.local
-    state = np.full(n.shape[1], 2, dtype=np.int64)
-    front_high = n.max(axis=0) + span.slack
-    state[front_high <= 0.0] = -1
+    front = n.max(axis=0) + span.slack > 0.0
     u_low, u_high = u.min(axis=0) - span.slack, u.max(axis=0) + span.slack
     v_low, v_high = v.min(axis=0) - span.slack, v.max(axis=0) + span.slack
+    sides, levels = (u_high >= 0.0, u_low < 0.0), (v_high > 0.0, v_low <= 0.0)
+    single = (sides[0] != sides[1]) & (levels[0] != levels[1])
+    state = np.full(n.shape[1], -1, dtype=np.int64)
+    asked = np.zeros(n.shape[1], dtype=bool)
     found: list[_Bracket] = []
-    sides = ((u_high >= 0.0), (u_low < 0.0))
-    levels = ((v_high > 0.0), (v_low <= 0.0))
-    single = (u_low >= 0.0) | (u_high < 0.0)
-    single &= (v_low > 0.0) | (v_high <= 0.0)
-    answers = np.full(n.shape[1], 9, dtype=np.int64)
-    for number, conditions in enumerate(quarters.conditions):
-        mirror = -1.0 if number in (1, 3) else 1.0
-        inside = sides[number % 2] & levels[number // 2] & (front_high > 0.0)
-        which = np.flatnonzero(inside)
+    for number, conditions in enumerate(panes.quarters):
+        which = np.flatnonzero(sides[number % 2] & levels[number // 2] & front)
         if len(which) == 0:
             continue
+        mirror = -1.0 if number % 2 else 1.0
         answer, bracket = _settle_quarter(conditions, span, which, mirror)
+        # A cell that reaches into several quarters is settled if they agree; a crossing in it is
+        # not.
         alone = single[which]
         answer[(answer == 2) & ~alone] = 0
-        first = answers[which] == 9
-        agree = first | (answers[which] == answer)
-        answers[which] = np.where(agree, answer, 0)
-        found.append(bracket.keep(alone[np.searchsorted(which, bracket.where)]))
-    front = front_high > 0.0
-    state[front] = answers[front]
+        agree = ~asked[which] | (state[which] == answer)
+        state[which] = np.where(agree, answer, 0)
+        asked[which] = True
+        found.append(bracket.keep(single[bracket.where]))
     return state, _gather(found)
 
 
 def _settle_quarter(
-    conditions: Conditions, span: _Span, which: Ints, mirror: float
+    conditions: ConditionSet, span: _Span, which: Ints, mirror: float
 ) -> tuple[Ints, _Bracket]:
     """`_settle` for the cells `which` and one quarter's conditions."""
     u, v, n = span.local[:, :, which]
+    owner = span.owner[which]
     # The front of the glass is one more condition: the last row.
-    values = np.concatenate([conditions.forms(u * mirror, v, n), n[None]])
-    slack = np.concatenate(
-        [
-            conditions.sizes[:, None]
-            * np.where(conditions.mixed[:, None], span.slack2[which], span.slack[which]),
-            span.slack[which][None],
-        ]
-    )
+    values = np.concatenate([conditions.forms(u * mirror, v, n, owner), n[None]])
+    slack = np.empty((len(values), len(which)))
+    for row, mixed in enumerate(conditions.mixed):
+        loose = span.slack2 if mixed else span.slack
+        slack[row] = conditions.sizes[row][owner] * loose[which]
+    slack[-1] = span.slack[which]
 
     def lit(forms: Floats) -> Bools:
         return np.asarray((conditions.combined(forms[:-1]) > 0.0) & (forms[-1] > 0.0))
@@ -228,34 +284,36 @@ def _settle_quarter(
     before, after = lit(values[:, 0, once]), lit(values[:, 1, once])
     answer[once[steady]] = np.where(before == after, np.where(before, 1, -1), 2)[steady]
     changes = steady & (before != after)
-    rows = np.zeros((len(values), 5))
-    rows[:-1, :4] = conditions.terms * np.array([1.0, mirror, 1.0, mirror])
-    rows[-1, 4] = 1.0
-    mixed = np.append(conditions.mixed, False)
-    chosen = form[changes]
+    chosen, who = form[changes], owner[once[changes]]
+    rows = np.zeros((len(chosen), 5))
+    real = chosen < len(conditions.terms)
+    rows[real, :4] = conditions.terms[chosen[real], :, who[real]]
+    rows[:, [1, 3]] *= mirror
+    rows[~real, 4] = 1.0
+    mixed_rows = np.array([*conditions.mixed, False])[chosen]
     nowhen = np.zeros(len(chosen))
     return answer, _Bracket(
-        which[once[changes]], rows[chosen], mixed[chosen], after[changes], nowhen, nowhen
+        which[once[changes]], who, rows, mixed_rows, after[changes], nowhen, nowhen
     )
 
 
 def _gather(parts: list[_Bracket]) -> _Bracket:
     if not parts:
-        none = np.zeros(0)
-        return _Bracket(none.astype(np.int64), np.zeros((0, 5)), none > 0.0, none > 0.0, none, none)
+        none, number = np.zeros(0), np.zeros(0, dtype=np.int64)
+        return _Bracket(number, number, np.zeros((0, 5)), none > 0.0, none > 0.0, none, none)
     return _Bracket(
         *(np.concatenate([getattr(part, name.name) for part in parts]) for name in fields(_Bracket))
     )
 
 
-def _cross(observer: Observer, axes: Floats, found: _Bracket) -> Floats:
+def _cross(observer: Observer, panes: Panes, found: _Bracket) -> Floats:
     """The lit part of spans with one crossing each, by the Illinois variant of regula falsi."""
     low, high = found.begin, found.end
     if len(low) == 0:
         return np.zeros((0, 2))
 
     def value(times: Floats) -> Floats:
-        u, v, n = np.einsum("ij,jm->im", axes, sun_directions(times, observer, smooth=True))
+        u, v, n = panes.local(sun_directions(times, observer, smooth=True), found.owner)
         c = found.terms.T
         flat = c[0] * n + c[1] * u + c[2] * v
         return np.asarray(np.where(found.mixed, flat * n + c[3] * u * v, flat) + c[4] * n)
@@ -276,3 +334,29 @@ def _cross(observer: Observer, axes: Floats, found: _Bracket) -> Floats:
     begin = np.where(found.rising, middle, found.begin)
     end = np.where(found.rising, found.end, middle)
     return np.stack([begin, end], axis=1)
+
+
+def _sampled(observer: Observer, panes: Panes, begin: Floats, owner: Ints) -> tuple[Floats, Ints]:
+    """The lit parts of the last step's spans that are still open, by sampling and bisection."""
+    if len(begin) == 0:
+        return np.zeros((0, 2)), owner
+    parts = round(STEPS[-1] / SAMPLE)
+
+    def lit(times: Floats, who: Ints) -> Bools:
+        return panes.lit(panes.local(sun_directions(times, observer, smooth=True), who), who)
+
+    times = begin[:, None] + np.arange(parts + 1) * SAMPLE
+    state = lit(times.ravel(), np.repeat(owner, parts + 1)).reshape(times.shape)
+    first, last, left = state[:, :-1].ravel(), state[:, 1:].ravel(), times[:, :-1].ravel()
+    who = np.repeat(owner, parts)
+    change = first != last
+    low, high = left[change], left[change] + SAMPLE
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        same = lit(middle, who[change]) == first[change]
+        low, high = np.where(same, middle, low), np.where(same, high, middle)
+    begins, ends = left.copy(), left + SAMPLE
+    begins[change] = np.where(first[change], left[change], high)
+    ends[change] = np.where(first[change], low, left[change] + SAMPLE)
+    some = first | last
+    return np.stack([begins[some], ends[some]], axis=1), who[some]

@@ -7,18 +7,23 @@ the sun above its skyline, and those of sun on its glass past its reveal and pla
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Iterator, Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.crossings import CHUNK_DAYS, clip, common, join, lit_intervals, sampled
-from suncover.facade.conditions import is_simple
+from suncover.crossings import CHUNK_DAYS, clip, common, join, lit_intervals
+from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.daylight import BeamGate
 from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.skyline import Skyline
 from suncover.sun import DAY, Observer
-from suncover.sweep import STEPS, SunGrid, unshaded_intervals
+from suncover.sweep import Panes, SunGrid, unshaded_intervals
 
 Floats = NDArray[np.float64]
+
+# Windows searched together: enough to share the cost of a step, few enough for the cache.
+TOGETHER = 24
 
 
 class SunSearch:
@@ -34,32 +39,52 @@ class SunSearch:
         self._enough: dict[BeamGate, Floats] = {}
         self._above: dict[Skyline, Floats] = {}
 
-    def on_window(self, scene: WindowScene) -> Floats:
-        """When `scene` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
-        if scene.surroundings is not None or scene.fraction > 0.0 or not is_simple(scene.glass):
-            return lit_intervals(scene, self._observer, self._start, self._end)
-        found = self._with_enough_sun(scene.gate)
+    def on_windows(self, scenes: Sequence[WindowScene]) -> Iterator[Floats]:
+        """When each of `scenes` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
+        for begin in range(0, len(scenes), TOGETHER):
+            some = scenes[begin : begin + TOGETHER]
+            plain = {index: scene for index, scene in enumerate(some) if _is_plain(scene)}
+            on_glass = self._on_glasses(plain)
+            for index, scene in enumerate(some):
+                if index in on_glass:
+                    yield common(self._under_sky(scene), on_glass[index])
+                else:
+                    yield lit_intervals(scene, self._observer, self._start, self._end)
+
+    def _on_glasses(self, scenes: dict[int, WindowScene]) -> dict[int, Floats]:
+        """Sun on each glass past its reveal and plates, as long as the sun is up."""
+        alike: dict[Hashable, list[tuple[int, SkyQuarters]]] = {}
+        for index, scene in scenes.items():
+            sky = SkyQuarters(scene.glass)
+            alike.setdefault(sky.pattern, []).append((index, sky))
+        found: dict[int, Floats] = {}
+        for group in alike.values():
+            panes = Panes.of([scenes[index].axes for index, _ in group], [sky for _, sky in group])
+            parts = [unshaded_intervals(grid, panes) for grid in self._grids]
+            if not parts:
+                return {index: np.zeros((0, 2)) for index in scenes}
+            intervals = np.concatenate([part for part, _ in parts])
+            owner = np.concatenate([who for _, who in parts])
+            for number, (index, _) in enumerate(group):
+                mine = join(intervals[owner == number])
+                found[index] = clip(mine, self._start, self._end)
+        return found
+
+    def _under_sky(self, scene: WindowScene) -> Floats:
+        """When the sun is up, strong enough and above the window's skylines."""
+        if scene.gate not in self._enough:
+            self._enough[scene.gate] = self._sky(SkyScene(scene.gate))
+        found = self._enough[scene.gate]
         for skyline in scene.skylines:
-            found = common(found, self._above_skyline(skyline))
-        return common(found, self._on_glass(scene))
-
-    def _on_glass(self, scene: WindowScene) -> Floats:
-        """Sun on the glass past its reveal and plates, as long as the sun is up."""
-        parts: list[Floats] = [np.zeros((0, 2))]
-        for grid in self._grids:
-            lit, rest = unshaded_intervals(grid, scene.axes, scene.glass)
-            parts += [lit, sampled(scene, self._observer, rest[:, 0], STEPS[-1])]
-        return clip(join(np.concatenate(parts)), self._start, self._end)
-
-    def _with_enough_sun(self, gate: BeamGate) -> Floats:
-        if gate not in self._enough:
-            self._enough[gate] = self._sky(SkyScene(gate))
-        return self._enough[gate]
-
-    def _above_skyline(self, skyline: Skyline) -> Floats:
-        if skyline not in self._above:
-            self._above[skyline] = self._sky(SkyScene(None, (skyline,)))
-        return self._above[skyline]
+            if skyline not in self._above:
+                self._above[skyline] = self._sky(SkyScene(None, (skyline,)))
+            found = common(found, self._above[skyline])
+        return found
 
     def _sky(self, scene: SkyScene) -> Floats:
         return lit_intervals(scene, self._observer, self._start, self._end)
+
+
+def _is_plain(scene: WindowScene) -> bool:
+    """Whether the shading of its glass has the closed form that can be swept."""
+    return scene.surroundings is None and scene.fraction == 0.0 and is_simple(scene.glass)

@@ -44,29 +44,62 @@ class Conditions:
     """The conditions f > 0 of one quarter of the sky: `terms` (k, 4), and which of them must hold.
 
     `terms` multiply 1, p, q, pq, with p counted away from the side that the sun comes from and q as
-    it is. An empty group in `expression` always holds.
+    it is. An empty group in `expression` always holds. `mixed` tells which conditions have a term
+    in pq, and so a form of second degree.
     """
 
     terms: Floats
     expression: Expression
 
     @cached_property
-    def mixed(self) -> NDArray[np.bool_]:
-        """Which conditions have a term in pq, and so a form of second degree."""
-        return np.asarray(self.terms[:, 3] != 0.0)
+    def mixed(self) -> tuple[bool, ...]:
+        """Which conditions have a term in pq."""
+        return tuple(bool(c[3] != 0.0) for c in self.terms)
+
+    @property
+    def pattern(self) -> tuple[Expression, tuple[bool, ...]]:
+        """What glasses have in common whose conditions can be worked out together."""
+        return self.expression, self.mixed
+
+
+@dataclass(frozen=True)
+class ConditionSet:
+    """The conditions of several glasses of one pattern, in one quarter of the sky.
+
+    `terms` (k, 4, g) for g glasses.
+    """
+
+    terms: Floats
+    expression: Expression
+    mixed: tuple[bool, ...]
+
+    @classmethod
+    def of(cls, each: Sequence[Conditions]) -> ConditionSet:
+        """Those of glasses that share one pattern."""
+        terms = np.stack([conditions.terms for conditions in each], axis=-1)
+        return cls(terms, each[0].expression, each[0].mixed)
 
     @cached_property
     def sizes(self) -> Floats:
-        """Sum of the absolute constants of each condition."""
+        """Sum of the absolute constants of each condition: (k, g)."""
         return np.asarray(np.abs(self.terms).sum(axis=1))
 
-    def forms(self, u: Floats, v: Floats, n: Floats) -> Floats:
-        """All forms at directions (u, v, n) in the window's axes, u mirrored: shape (k, ...)."""
+    def forms(self, u: Floats, v: Floats, n: Floats, owner: NDArray[np.int64]) -> Floats:
+        """All forms at directions (u, v, n), each (..., m), of the glasses `owner` (m,): (k, ...,
+        m).
+
+        In the window's axes, u mirrored where the sun comes from the left.
+        """
         values = np.empty((len(self.terms), *u.shape))
-        across = u * v
-        for row, (c, mixed) in enumerate(zip(self.terms, self.mixed, strict=True)):
-            flat = c[0] * n + c[1] * u + c[2] * v
-            values[row] = flat * n + c[3] * across if mixed else flat
+        across = u * v if any(self.mixed) else u
+        for row, mixed in enumerate(self.mixed):
+            out, right, up, both = self.terms[row]
+            flat = np.multiply(out[owner], n, out=values[row])
+            flat += right[owner] * u
+            flat += up[owner] * v
+            if mixed:
+                flat *= n
+                flat += both[owner] * across
         return values
 
     def combined(self, values: Floats) -> Floats:
@@ -97,10 +130,10 @@ class SkyQuarters:
 
     glass: Glass
 
-    @staticmethod
-    def quarter(p: Floats, q: Floats) -> NDArray[np.int64]:
-        """Which quarter of the sky the sun is in."""
-        return np.where(p < 0.0, 1, 0) + np.where(q > 0.0, 0, 2)
+    @property
+    def pattern(self) -> tuple[tuple[Expression, tuple[bool, ...]], ...]:
+        """What glasses have in common that can be searched together."""
+        return tuple(conditions.pattern for conditions in self.conditions)
 
     @cached_property
     def conditions(self) -> tuple[Conditions, Conditions, Conditions, Conditions]:
