@@ -90,6 +90,17 @@ def utc_offset(instant: int, zone: ZoneInfo) -> int:
     return offsets[bisect_right(starts, instant) - 1]
 
 
+def offsets_between(start: int, end: int, zone: ZoneInfo) -> list[tuple[int, int]]:
+    """The offsets that hold from `start` to `end`: since which instant, and seconds."""
+    found = []
+    at = start
+    while at <= end:
+        offset, until = _offset_and_end(at, zone)
+        found.append((at, offset))
+        at = until
+    return found
+
+
 def instant_of(day: date, wall: time, zone: ZoneInfo) -> int:
     """The instant at which the clock shows `wall` on `day`; unix seconds.
 

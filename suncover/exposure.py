@@ -177,12 +177,10 @@ def whole_seconds(intervals: Floats) -> tuple[Spell, ...]:
     """Intervals (n, 2) with their ends at the nearest whole seconds; what becomes empty is left
     out.
     """
-    joined: list[Spell] = []
-    for begin, finish in np.rint(intervals).astype(np.int64).tolist():
-        if begin >= finish:
-            continue
-        if joined and begin <= joined[-1].end:
-            joined[-1] = Spell(joined[-1].start, finish)
-        else:
-            joined.append(Spell(begin, finish))
-    return tuple(joined)
+    ends = np.rint(intervals).astype(np.int64)
+    ends = ends[ends[:, 0] < ends[:, 1]]
+    # Gaps of less than a second vanish.
+    apart = ends[1:, 0] > ends[:-1, 1]
+    begins = ends[np.append(True, apart), 0] if len(ends) else ends[:, 0]
+    finishes = ends[np.append(apart, True), 1] if len(ends) else ends[:, 1]
+    return tuple(map(Spell, begins.tolist(), finishes.tolist()))
