@@ -7,7 +7,8 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
     Site ── place: Place
          ├─ need: Need                  what counts as sun, unless a shade has its own
          ├─ windows ── Window ── overhang: Overhang, fins: Fin …
-         ├─ shades ─── Shade ─── need: ShadeNeed
+         ├─ canopies                    roofs over several windows, each window's overhang
+         ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
          ├─ obstacles, trees            what stands around, for windows with a position
          ├─ spots                       places in a room to keep out of the sun
          └─ glazings, weather, options, money   for the comparison of what shading saves
@@ -15,9 +16,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
-from datetime import time
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
 
@@ -25,40 +24,46 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from suncover import site_rules
 from suncover.errors import RequestError
+from suncover.site_canopies import overhang_keys
+from suncover.site_finding import Finding
+from suncover.site_needs import Fading, Glare, Need, Privacy, ShadeNeed, Sleep
 from suncover.site_options import Money, Option
 from suncover.site_parts import (
-    FabricKind,
+    Canopy,
     Glazing,
     Obstacle,
     Overhang,
+    Roller,
+    Skyline,
     Spot,
     Table,
     Tree,
     Weather,
+    facts_of,
+    ordered_skyline,
 )
+from suncover.site_shades import Shade
 from suncover.values import (
     AnyLength,
     Azimuth,
-    DayTime,
-    Elevation,
+    FileName,
     LengthAboveZero,
     LengthFromZero,
-    Minutes,
     MonthDay,
     Name,
     Point,
     Quantity,
-    Season,
-    Seconds,
     Share,
-    WholeNumber,
     fault,
     listed,
 )
 from suncover.zones import zone_at, zone_fault
 
 __all__ = [
+    "Canopy",
+    "Fading",
     "Fin",
+    "Glare",
     "Glazing",
     "Money",
     "MonthDay",
@@ -67,17 +72,17 @@ __all__ = [
     "Option",
     "Overhang",
     "Place",
+    "Privacy",
+    "Roller",
     "Shade",
     "ShadeNeed",
     "Site",
+    "Sleep",
     "Spot",
     "Tree",
     "Weather",
     "Window",
 ]
-
-
-MOST_MEMBERS = 10_000  # of a list: our own bound
 
 
 class Place(Table):
@@ -93,6 +98,14 @@ class Place(Table):
         None, description="IANA name of the time zone; found from the coordinates if left out."
     )
     albedo: Share = Field(0.2, description="Share of sunlight that the ground reflects.")
+    horizon: Skyline = Field(
+        (),
+        description="The far horizon, for every window: points of azimuth and elevation in "
+        "degrees, as in a window's skyline. The higher of the two counts.",
+    )
+    horizon_file: FileName | None = Field(
+        None, description="In place of `horizon`: name of a CSV file of it, beside the site file."
+    )
 
     @field_validator("timezone")
     @classmethod
@@ -100,6 +113,20 @@ class Place(Table):
         if name is not None and (wrong := zone_fault(name)):
             raise fault(wrong)
         return name
+
+    @field_validator("horizon")
+    @classmethod
+    def _ordered_horizon(
+        cls, points: tuple[tuple[float, float], ...]
+    ) -> tuple[tuple[float, float], ...]:
+        return ordered_skyline(points)
+
+    @field_validator("horizon_file")
+    @classmethod
+    def _one_horizon(cls, file: str | None, info: ValidationInfo) -> str | None:
+        if file is not None and info.data.get("horizon"):
+            raise fault("`horizon` and `horizon_file` say the same; give one of them")
+        return file
 
     @property
     def zone_name(self) -> str:
@@ -110,34 +137,6 @@ class Place(Table):
     def zone(self) -> ZoneInfo:
         """The time zone in which the site's local days are counted."""
         return ZoneInfo(self.zone_name)
-
-
-class Need(Table):
-    """When a window needs covering: `[need]`."""
-
-    beam: Annotated[float, Quantity(0, unit="W/m²")] = Field(
-        120.0,
-        description="W/m²: clear-sky direct normal irradiance below this is not counted as sun. "
-        "120 is the WMO's threshold of sunshine; 0 leaves pure geometry.",
-    )
-    fraction: Share = Field(
-        0.0, description="Share of the glass that must be in sun; 0 is any sun at all on the glass."
-    )
-    season: Season | None = Field(
-        None,
-        description="First and last month-day; may wrap over the new year. "
-        "The whole year if left out.",
-    )
-
-
-class ShadeNeed(Table):
-    """A shade's own need: `[shade.need]`; what is None is taken from the site's."""
-
-    beam: Annotated[float, Quantity(0, unit="W/m²")] | None = Field(
-        None, description="W/m²; as [need] if left out."
-    )
-    fraction: Share | None = Field(None, description="As [need] if left out.")
-    season: Season | None = Field(None, description="As [need] if left out.")
 
 
 class Fin(Table):
@@ -181,12 +180,7 @@ class Window(Table):
     reveal: LengthFromZero = Field(
         0.0, description="Metres that the glass stands behind the wall's face."
     )
-    skyline: Annotated[
-        tuple[
-            Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...
-        ],
-        listed("points, each [azimuth, elevation]", at_most=MOST_MEMBERS),
-    ] = Field(
+    skyline: Skyline = Field(
         (),
         description="What hides the sky, seen from the window: points of azimuth and elevation in "
         "degrees, linear between them and round through north. Two of one azimuth make a step.",
@@ -212,11 +206,7 @@ class Window(Table):
     def _ordered_skyline(
         cls, points: tuple[tuple[float, float], ...]
     ) -> tuple[tuple[float, float], ...]:
-        """By azimuth; the order in the file decides which side of a step is which."""
-        counts = Counter(azimuth % 360 for azimuth, _ in points)
-        if many := [azimuth for azimuth, count in counts.items() if count > 2]:
-            raise fault(f"more than two points have azimuth {many[0]:g}; two make a step")
-        return tuple(sorted(points, key=lambda point: point[0]))
+        return ordered_skyline(points)
 
     @field_validator("overhang")
     @classmethod
@@ -238,64 +228,30 @@ class Window(Table):
         return fins
 
 
-class Shade(Table):
-    """A shade on a motor, with the rules for moving it: `[[shade]]`."""
-
-    name: Name = Field(description="Unique among the shades.")
-    windows: Annotated[
-        tuple[Name, ...],
-        listed('window names, such as ["kitchen"]', at_least=1, at_most=MOST_MEMBERS),
-    ] = Field(description="Names of the windows that it covers.")
-    travel: Seconds = Field(0.0, description="Seconds for the full run.")
-    lead: Minutes = Field(2.0, description="Minutes that it is closed before the sun arrives.")
-    lag: Minutes = Field(2.0, description="Minutes that it stays closed after the sun has left.")
-    merge: Minutes = Field(
-        30.0, description="Minutes: a shorter gap between two closings is bridged."
-    )
-    shortest: Minutes = Field(10.0, description="Minutes: sun that lasts less is let in.")
-    moves: Annotated[int, WholeNumber(2, "; a closing and an opening count one each")] | None = (
-        Field(None, description="At the most a day, a closing and an opening counting one each.")
-    )
-    quiet: Annotated[tuple[DayTime, DayTime], listed('two times: ["21:30", "07:00"]', 2)] | None = (
-        Field(
-            None,
-            description="Start and end, local clock time, between which the motor must not run.",
-        )
-    )
-    in_quiet: Literal["early", "late"] = Field(
-        "early",
-        description="Sun that starts in quiet hours: close before they begin, or after their end.",
-    )
-    need: ShadeNeed | None = Field(None, description="Its own need.")
-    place: Literal["inside", "outside", "between"] | None = Field(
-        None, description="Where the fabric hangs, seen from the glass."
-    )
-    fabric: FabricKind | None = Field(
-        None, description="Colour class of the fabric, for what the next two leave out."
-    )
-    transmittance: Share | None = Field(None, description="Solar transmittance of the fabric.")
-    reflectance: Share | None = Field(None, description="Solar reflectance of the fabric.")
-
-    @field_validator("quiet")
-    @classmethod
-    def _quiet_has_length(cls, quiet: tuple[time, time] | None) -> tuple[time, time] | None:
-        if quiet and quiet[0] == quiet[1]:
-            raise fault("quiet hours start and end at the same time; leave the key out for none")
-        return quiet
-
-    @field_validator("reflectance")
-    @classmethod
-    def _shares_fit(cls, reflectance: float | None, info: ValidationInfo) -> float | None:
-        total = (reflectance or 0.0) + (info.data.get("transmittance") or 0.0)
-        if total > 1 + 1e-9:
-            raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
-        return reflectance
-
-
-def _entry(finding: site_rules.Finding) -> str:
-    """The table of a finding: `[[window]] 2`."""
+def _entry(finding: Finding) -> str:
+    """The table of a finding: `[[window]] 2`, `[need]`."""
     kind, index, *_ = finding.path
-    return f"[[{kind}]] {int(index) + 1}"
+    return f"[[{kind}]] {index + 1}" if isinstance(index, int) else f"[{kind}]"
+
+
+def _under_canopies(
+    windows: tuple[Window, ...], canopies: tuple[Canopy, ...]
+) -> tuple[Window, ...]:
+    """The windows, those under a canopy with the overhang that it is to them."""
+    facts = {window.name: facts_of(window) for window in windows}
+    roofs = {
+        name: Overhang(
+            **overhang_keys(vars(canopy), facts[name], [facts[n] for n in canopy.windows])
+        )
+        for canopy in canopies
+        for name in canopy.windows
+    }
+    return tuple(
+        window.model_copy(update={"overhang": roofs[window.name]})
+        if window.name in roofs
+        else window
+        for window in windows
+    )
 
 
 class Site(Table):
@@ -304,6 +260,9 @@ class Site(Table):
     place: Place = Field(alias="site", description="Where the site is.")
     need: Need = Field(Need(), description="When a window needs covering.")
     windows: tuple[Window, ...] = Field(alias="window", description="The windows.")
+    canopies: tuple[Canopy, ...] = Field(
+        (), alias="canopy", description="Roofs over several windows."
+    )
     shades: tuple[Shade, ...] = Field((), alias="shade", description="The shades.")
     obstacles: tuple[Obstacle, ...] = Field(
         (), alias="obstacle", description="What blocks the sun."
@@ -321,12 +280,17 @@ class Site(Table):
     def _entries_agree(self) -> Site:
         if wrong := list(site_rules.rule_findings(self._entries())):
             raise fault("; ".join(f"{_entry(finding)}: {finding.sentence}" for finding in wrong))
+        if self.canopies:
+            # The one place that sets a field of a frozen model: before anybody has seen it.
+            object.__setattr__(self, "windows", _under_canopies(self.windows, self.canopies))
         return self
 
     def _entries(self) -> dict[str, list[dict[str, Any]]]:
         """What the rules between entries look at, by the table's key in the file."""
         kinds: dict[str, Sequence[Table]] = {
+            "need": [self.need],
             "window": self.windows,
+            "canopy": self.canopies,
             "shade": self.shades,
             "obstacle": self.obstacles,
             "tree": self.trees,
@@ -334,7 +298,7 @@ class Site(Table):
             "glazing": self.glazings,
             "option": self.options,
         }
-        return {key: [vars(entry) for entry in entries] for key, entries in kinds.items()}
+        return {key: [facts_of(entry) for entry in entries] for key, entries in kinds.items()}
 
     def all_shades(self) -> tuple[Shade, ...]:
         """The file's shades, then one with the defaults for each window that no shade names."""
@@ -357,7 +321,7 @@ class Site(Table):
             if window.name == name:
                 return window
         known = [window.name for window in self.windows]
-        finding = site_rules.Finding((), f'no window is named "{name}"', name, known)
+        finding = Finding((), f'no window is named "{name}"', name, known)
         raise RequestError(finding.sentence)
 
     def need_of(self, shade: Shade) -> Need:

@@ -9,7 +9,8 @@ from typing import Annotated, Any, Literal, TypeVar, get_args, get_origin
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
-from suncover.site_rules import Facts, Finding, Path
+from suncover.site_finding import Facts, Finding, Path
+from suncover.site_parts import facts_of
 from suncover.values import FAULT, shown
 
 MOST_SHOWN = 100
@@ -20,6 +21,8 @@ _T = TypeVar("_T", bound=BaseModel)
 # What the members of lists are called in the place of a fault.
 _POINT_NAMES = {
     "skyline": "point",
+    "horizon": "point",
+    "spots": "name",
     "footprint": "corner",
     "windows": "name",
     "angles": "angle",
@@ -28,12 +31,14 @@ _POINT_NAMES = {
 }
 _PAIR_NAMES = {
     "skyline": ("azimuth", "elevation"),
+    "horizon": ("azimuth", "elevation"),
     "footprint": ("east", "north"),
     "position": ("east", "north"),
     "trunk": ("east", "north"),
     "season": ("first day", "last day"),
     "in_leaf": ("first day", "last day"),
     "quiet": ("start", "end"),
+    "dark": ("start", "end"),
 }
 
 
@@ -80,7 +85,7 @@ def read_table(
             if detail["type"] != "default_factory_not_called"
         ]
     else:
-        return (table if len(known) == len(raw) else None), vars(table)
+        return (table if len(known) == len(raw) else None), facts_of(table)
     for detail in details[:MOST_SHOWN]:
         found.add(_finding(model, path, detail))
     found.total += len(details[MOST_SHOWN:])

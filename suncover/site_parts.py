@@ -5,14 +5,20 @@ Lengths are in metres, angles in degrees. `suncover.site` gathers these tables i
 
 from __future__ import annotations
 
+import math
+from collections import Counter
+from functools import cache
 from itertools import pairwise
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
 from suncover.polygons import ring_fault, without_closing_point
+from suncover.roller import full_run_seconds
 from suncover.values import (
     AnyLength,
+    Azimuth,
+    Elevation,
     FileName,
     LengthAboveZero,
     LengthFromZero,
@@ -41,6 +47,7 @@ FabricKind = Literal["white", "light", "medium", "dark"]
 BUNDLED = "bundled:"
 """What the name of a weather file begins with that comes with the program."""
 
+MOST_MEMBERS = 10_000  # of a list: our own bound
 MOST_CORNERS = 500  # of a footprint: our own bound, so that checking it stays quick
 
 
@@ -50,6 +57,34 @@ class Table(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True
     )
+
+
+Skyline = Annotated[
+    tuple[Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...],
+    listed("points, each [azimuth, elevation]", at_most=MOST_MEMBERS),
+]
+
+
+def ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+    """By azimuth; the order in the file decides which side of a step is which."""
+    counts = Counter(azimuth % 360 for azimuth, _ in points)
+    if many := [azimuth for azimuth, count in counts.items() if count > 2]:
+        raise fault(f"more than two points have azimuth {many[0]:g}; two make a step")
+    return tuple(sorted(points, key=lambda point: point[0]))
+
+
+@cache
+def _keys(model: type[BaseModel]) -> dict[str, str]:
+    """The file's keys of the fields that have another name in the model."""
+    return {name: field.alias for name, field in model.model_fields.items() if field.alias}
+
+
+def facts_of(table: BaseModel) -> dict[str, Any]:
+    """The values of a table by the file's keys."""
+    keys = _keys(type(table))
+    if not keys:
+        return vars(table)
+    return {keys.get(name, name): value for name, value in vars(table).items()}
 
 
 class Overhang(Table):
@@ -71,6 +106,57 @@ class Overhang(Table):
         None,
         description="Metres that it runs past the right edge of the glass; endless if left out.",
     )
+
+
+class Canopy(Table):
+    """A level roof over several windows of one wall, such as a porch or a balcony: `[[canopy]]`.
+
+    `left` and `right` are None for one without end; with a number for either, its windows need
+    positions. They may be negative.
+    """
+
+    name: Name = Field(description="Unique among the canopies.")
+    windows: Annotated[
+        tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1, at_most=1000)
+    ] = Field(description="Names of the upright windows that it shades, all in one wall.")
+    height: AnyLength = Field(description="Metres from the site's ground up to its underside.")
+    depth: LengthAboveZero = Field(description="Metres out from the wall's face.")
+    left: AnyLength | None = Field(
+        None,
+        description="Metres that it runs past the glass of its leftmost window; endless if left "
+        "out.",
+    )
+    right: AnyLength | None = Field(
+        None,
+        description="Metres that it runs past the glass of its rightmost window; endless if left "
+        "out.",
+    )
+
+
+class Roller(Table):
+    """The tube that a shade is wound on, for the motor's seconds to a stop: `[shade.roller]`."""
+
+    tube: LengthAboveZero = Field(description="Metres, diameter of the bare tube.")
+    thickness: LengthAboveZero = Field(description="Metres, of the fabric.")
+    drop: LengthAboveZero = Field(
+        description="Metres of fabric let down from all the way up to fully closed."
+    )
+    spare: LengthFromZero = Field(
+        0.0, description="Metres of fabric that stay on the tube when fully closed."
+    )
+    turns_per_minute: Annotated[float, Quantity(0, 1000, over=True)] | None = Field(
+        None, description="Of the tube; if left out, the shade's `travel` tells the full run."
+    )
+
+    @property
+    def seconds(self) -> float | None:
+        """The full run as the turns give it, whole seconds begun; None without them."""
+        if self.turns_per_minute is None:
+            return None
+        run = full_run_seconds(
+            self.tube, self.thickness, self.drop, self.turns_per_minute, self.spare
+        )
+        return float(math.ceil(run))
 
 
 class Obstacle(Table):

@@ -6,67 +6,23 @@ other keys of an entry are faulty: what is missing is passed over.
 
 from __future__ import annotations
 
-import difflib
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from suncover.polygons import is_well_inside
+from suncover.site_canopies import canopy_findings
+from suncover.site_finding import Facts, Finding, Path, meant
+from suncover.site_need_rules import need_findings, outdoor_spots
 from suncover.site_parts import GLASS_KINDS
 
-Facts = Mapping[str, Any]
-"""What is known of one entry: the file's keys, the values as read."""
+__all__ = ["Facts", "Finding", "Path", "meant", "rule_findings"]
 
-Path = tuple[str | int, ...]
-"""Where a thing stands in a file: keys, and indexes from 0 in lists: `("window", 0, "name")`."""
-
-_MOST_CANDIDATES = 300
-_LONGEST_GUESSED = 60
 _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
 _MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
-_KINDS = ("window", "shade", "obstacle", "tree", "spot", "glazing", "option")
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing wrong: where, and why.
-
-    `at_key` means that the key is at fault, not its value. `word` is a word that is not among
-    `known`. The nearest one is only sought when the `sentence` is read, as a file with thousands of
-    faults has most of them left unread.
-    """
-
-    path: Path
-    message: str
-    word: str = ""
-    known: Sequence[str] = ()
-    at_key: bool = False
-
-    @property
-    def sentence(self) -> str:
-        """What is wrong and what would be right."""
-        near = meant(self.word, self.known)
-        if near is None:
-            others = (
-                f"; known here are {', '.join(self.known)}" if self.at_key and self.known else ""
-            )
-            return f"{self.message}{others}"
-        quote = "`" if self.at_key else '"'
-        return f"{self.message}, did you mean {quote}{near}{quote}?"
-
-
-def meant(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like `word`; None where none is near, or the search would be long."""
-    if not word or len(word) > _LONGEST_GUESSED:
-        return None
-    candidates = [known_word for known_word in known if len(known_word) <= _LONGEST_GUESSED]
-    candidates = candidates[:_MOST_CANDIDATES]
-    same = [candidate for candidate in candidates if candidate.casefold() == word.casefold()]
-    near = same or difflib.get_close_matches(word, candidates, n=1, cutoff=0.6)
-    return near[0] if near else None
+_KINDS = ("window", "canopy", "shade", "obstacle", "tree", "spot", "glazing", "option")
 
 
 def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
@@ -80,6 +36,9 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     yield from _unknown_references(entries)
     yield from _default_shade_clashes(entries)
     yield from _walled_in_windows(entries)
+    yield from canopy_findings(entries)
+    yield from need_findings(entries)
+    yield from outdoor_spots(entries)
 
 
 def _duplicate_names(kind: str, entries: Sequence[Facts]) -> Iterator[Finding]:

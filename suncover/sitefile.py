@@ -10,6 +10,7 @@ from typing import Any
 from suncover import site_rules
 from suncover.errors import Fault, FileFaults
 from suncover.site import (
+    Canopy,
     Glazing,
     Money,
     Need,
@@ -24,8 +25,8 @@ from suncover.site import (
     Window,
 )
 from suncover.site_faults import Findings, cut, place_of, read_table
-from suncover.site_parts import BUNDLED, Table
-from suncover.site_rules import Facts, Finding
+from suncover.site_finding import Facts, Finding
+from suncover.site_parts import BUNDLED, Table, facts_of
 from suncover.textfile import one_fault, printable, read_text
 from suncover.toml_places import TomlPlaces
 from suncover.toml_text import parse_toml
@@ -45,6 +46,7 @@ _SINGLE: dict[str, type[Table]] = {
 }
 _REPEATED: dict[str, type[Table]] = {
     "window": Window,
+    "canopy": Canopy,
     "shade": Shade,
     "obstacle": Obstacle,
     "tree": Tree,
@@ -107,11 +109,12 @@ def _read_tables(
     kind, for the rules between them.
     """
     tables: dict[str, Any] = {}
-    facts: dict[str, list[Facts]] = {}
+    facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
     for key, value in raw.items():
         if key in _SINGLE:
             if isinstance(value, dict):
-                tables[key], _ = read_table(_SINGLE[key], value, (key,), found)
+                tables[key], known = read_table(_SINGLE[key], value, (key,), found)
+                facts[key] = [known]
             else:
                 found.add(
                     Finding((key,), f"it may be given once; write [{key}] in single brackets")

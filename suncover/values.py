@@ -279,6 +279,53 @@ class ClockTime(_Kind):
         return {"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"}
 
 
+@dataclass(frozen=True, slots=True)
+class WordList(_Kind):
+    """A list of one or more of certain words, each once."""
+
+    words: tuple[str, ...]
+
+    def read(self, value: Any) -> tuple[str, ...]:
+        known = ", ".join(f'"{word}"' for word in self.words)
+        if isinstance(value, str):
+            raise fault(f"{shown(value)} is no list; write it in brackets: [{shown(value)}]")
+        if not isinstance(value, (list, tuple)) or not value:
+            raise fault(f"this should be a list of one or more of {known}")
+        for number, word in enumerate(value):
+            if not isinstance(word, str) or word not in self.words:
+                raise fault(f"{shown(word)} is none of {known}")
+            if word in value[:number]:
+                raise fault(f"{shown(word)} is named twice; name it once")
+        return tuple(value)
+
+    def schema(self) -> dict[str, Any]:
+        words = {"enum": list(self.words)}
+        return {"type": "array", "items": words, "minItems": 1, "uniqueItems": True}
+
+
+@dataclass(frozen=True, slots=True)
+class Stops(_Kind):
+    """Positions of a shade in whole per cent, from the highest stop down to 100, fully closed."""
+
+    def read(self, value: Any) -> tuple[int, ...]:
+        if not isinstance(value, (list, tuple)) or not value:
+            raise fault("this should be a list of positions in per cent, such as [50, 75, 100]")
+        stops: list[int] = []
+        for stop in value:
+            if isinstance(stop, bool) or not isinstance(stop, int) or not 1 <= stop <= 100:
+                raise fault(f"{shown(stop)} is not a whole number from 1 to 100, per cent closed")
+            if stops and stop <= stops[-1]:
+                raise fault(f"the stops must ascend, but {stop} follows {stops[-1]}")
+            stops.append(stop)
+        if stops[-1] != 100:
+            raise fault("the last stop must be 100, fully closed, which some needs ask for")
+        return tuple(stops)
+
+    def schema(self) -> dict[str, Any]:
+        stop = {"type": "integer", "minimum": 1, "maximum": 100}
+        return {"type": "array", "items": stop, "minItems": 1, "uniqueItems": True}
+
+
 Share = Annotated[float, Quantity(0, 1)]
 Azimuth = Annotated[float, Quantity(0, 360)]
 Elevation = Annotated[float, Quantity(-90, 90)]
