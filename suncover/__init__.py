@@ -1,0 +1,139 @@
+"""Sun on windows: when it comes, when each shade should close for it, and what that saves.
+
+    load_site("home.toml")                       a site file, checked   -> Site
+    hours(site, first, last)                     sun on each window     -> {name: (Spell, …)}
+    spots(site, first, last)                     sun on places in rooms -> {name: (Spell, …)}
+    season_plan(site, first, last)               each shade's closings  -> [ShadePlan, …]
+    plan_day(site, day)                          one day of each shade  -> [ShadeDay, …]
+    hours_csv, spots_csv, plan_csv, plan_ics     results                -> bytes of a file
+    write_all({path: content})                   files, all or none
+
+    sun_position, clear_sky_dni, sunlit_fraction, find_exposures, make_shade_plan
+                                                 the stages, each of use alone
+
+Dates are the site's local days, both included; instants are unix seconds, UTC; lengths metres;
+angles degrees, azimuths clockwise from true north. What goes wrong on purpose is a SuncoverError.
+Names load what they need when they are first used, so importing this package is quick.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from suncover.clearsky import clear_sky_dni
+    from suncover.day_plan import ShadeDay, SunDay, plan_day, sun_day
+    from suncover.errors import Fault, FileFaults, RequestError, SuncoverError
+    from suncover.export.atomic import write_all
+    from suncover.export.plan_csv import plan_csv
+    from suncover.export.plan_ics import plan_ics
+    from suncover.export.spells_csv import hours_csv, spots_csv
+    from suncover.exposure import find_exposures, glass_of, observer_of
+    from suncover.facade.frame import (
+        direction,
+        incidence_angle,
+        profile_angle,
+        shadow_slopes,
+        window_axes,
+    )
+    from suncover.facade.glazed import Glass, fin_plate, overhang_plate
+    from suncover.facade.plates import sunlit_fraction
+    from suncover.notes import site_notes
+    from suncover.pipeline import hours, season_plan, spots
+    from suncover.plan import Closing, ShadePlan, Uncovered, make_shade_plan
+    from suncover.site import Need, Place, Shade, Site, Window
+    from suncover.sitefile import load_site, site_from_text
+    from suncover.spell import Spell
+    from suncover.sun import Observer, SunPosition, sun_directions, sun_position
+
+__all__ = [
+    "Closing",
+    "Fault",
+    "FileFaults",
+    "Glass",
+    "Need",
+    "Observer",
+    "Place",
+    "RequestError",
+    "Shade",
+    "ShadeDay",
+    "ShadePlan",
+    "Site",
+    "Spell",
+    "SunDay",
+    "SunPosition",
+    "SuncoverError",
+    "Uncovered",
+    "Window",
+    "clear_sky_dni",
+    "direction",
+    "fin_plate",
+    "find_exposures",
+    "glass_of",
+    "hours",
+    "hours_csv",
+    "incidence_angle",
+    "load_site",
+    "make_shade_plan",
+    "observer_of",
+    "overhang_plate",
+    "plan_csv",
+    "plan_day",
+    "plan_ics",
+    "profile_angle",
+    "season_plan",
+    "shadow_slopes",
+    "site_from_text",
+    "site_notes",
+    "spots",
+    "spots_csv",
+    "sun_day",
+    "sun_directions",
+    "sun_position",
+    "sunlit_fraction",
+    "window_axes",
+    "write_all",
+]
+
+# Where each public name is made; the imports above say the same to type checkers.
+_MODULES = {
+    "clearsky": ("clear_sky_dni",),
+    "day_plan": ("ShadeDay", "SunDay", "plan_day", "sun_day"),
+    "errors": ("Fault", "FileFaults", "RequestError", "SuncoverError"),
+    "export.atomic": ("write_all",),
+    "export.plan_csv": ("plan_csv",),
+    "export.plan_ics": ("plan_ics",),
+    "export.spells_csv": ("hours_csv", "spots_csv"),
+    "exposure": ("find_exposures", "glass_of", "observer_of"),
+    "facade.frame": (
+        "direction",
+        "incidence_angle",
+        "profile_angle",
+        "shadow_slopes",
+        "window_axes",
+    ),
+    "facade.glazed": ("Glass", "fin_plate", "overhang_plate"),
+    "facade.plates": ("sunlit_fraction",),
+    "notes": ("site_notes",),
+    "pipeline": ("hours", "season_plan", "spots"),
+    "plan": ("Closing", "ShadePlan", "Uncovered", "make_shade_plan"),
+    "site": ("Need", "Place", "Shade", "Site", "Window"),
+    "sitefile": ("load_site", "site_from_text"),
+    "spell": ("Spell",),
+    "sun": ("Observer", "SunPosition", "sun_directions", "sun_position"),
+}
+_MODULE_OF = {name: module for module, names in _MODULES.items() for name in names}
+
+
+def __getattr__(name: str) -> Any:
+    """A public name, from its module, which is loaded now if it was not before."""
+    if name not in _MODULE_OF:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(importlib.import_module(f"{__name__}.{_MODULE_OF[name]}"), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

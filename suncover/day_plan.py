@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from suncover.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, in_season
 from suncover.crossings import lit_intervals
 from suncover.exposure import observer_of, whole_seconds
-from suncover.facade.daylight import Daylight
+from suncover.facade.scene import SkyScene
 from suncover.pipeline import ShadeSun, plan_for, shade_sun
 from suncover.plan import Closing, ShadePlan, Uncovered
 from suncover.site import Place, Shade, Site
@@ -104,19 +103,8 @@ def sun_day(place: Place, day: date) -> SunDay:
     """
     span = dates_bounds(day, day, place.zone)
     observer = observer_of(place)
-    up = union(whole_seconds(lit_intervals(_OpenSky(), observer, span.start, span.end)))
+    up = union(whole_seconds(lit_intervals(SkyScene(gate=None), observer, span.start, span.end)))
     minutes = np.arange(span.start, max(span.end, span.start + 60), 60)
     heights = sun_position(minutes, observer).apparent_elevation
     top = int(np.argmax(heights))
     return SunDay(up, int(minutes[top]), float(heights[top]))
-
-
-class _OpenSky:
-    """A place that the sun lights whenever it is up."""
-
-    def lit(self, sun: Daylight) -> NDArray[np.bool_]:
-        return sun.elevation > 0.0
-
-    def settled(self, sun: Daylight) -> NDArray[np.int64]:
-        up, down = sun.elevation > sun.radius, sun.elevation < -sun.radius
-        return up.astype(np.int64) - down.astype(np.int64)

@@ -28,6 +28,10 @@ COMMANDS = {
 }
 
 
+class _ReaderGoneError(Exception):
+    """Whoever read the output (head, less) has seen enough."""
+
+
 class _Commands(click.Group):
     """Lists all commands without importing them."""
 
@@ -40,6 +44,12 @@ class _Commands(click.Group):
         module = importlib.import_module(f"suncover.cli.{cmd_name}")
         command: click.Command = getattr(module, cmd_name)
         return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:  # click would end with status 1
+            raise _ReaderGoneError from None
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
         with formatter.section("Commands"):
@@ -82,8 +92,7 @@ def main(args: list[str] | None = None) -> Any:
         _stop(_one_line(error), 2)
     except (click.Abort, KeyboardInterrupt):
         _stop("stopped; nothing was written", 130)
-    except BrokenPipeError:
-        # The reader (head, less) has seen enough.
+    except (_ReaderGoneError, BrokenPipeError):
         _silence_output()
         sys.exit(0)
     except OSError as error:

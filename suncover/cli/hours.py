@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import calendar_year
-from suncover.cli.options import date_range, output_option, site_argument
+from suncover.cli.options import date_range, finite, output_option, site_argument
 from suncover.cli.output import deliver, say, strong, watch
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     "--beam",
     type=click.FloatRange(min=0, max=2000),
     metavar="W",
+    callback=finite,
     help="Count sun from this clear-sky beam, W/m², in place of the site's [need]; 0 counts all.",
 )
 @click.option(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -61,3 +62,10 @@ def check_range(first: date, last: date) -> None:
     """Refuse days that run backwards."""
     if last < first:
         raise click.UsageError(f"--to {last} lies before --from {first}; swap them")
+
+
+def finite(ctx: click.Context, param: click.Parameter, value: float | None) -> float | None:
+    """Refuse nan and infinity, which pass for numbers within any limits."""
+    if value is not None and not math.isfinite(value):
+        raise click.BadParameter(f"{value} is not a number that can be used", ctx, param)
+    return value

@@ -32,7 +32,7 @@ _RULES = {
     "season": "because its closing would be outside the season",
 }
 _SUMMARY = (
-    Column("shade", most=26),
+    Column("shade", most=18),
     Column("season", most=16),
     Column("closings", right=True),
     Column("moves", right=True),

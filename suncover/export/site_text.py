@@ -8,21 +8,21 @@ from suncover.export.text_table import Column, Style, joined, table, wrapped
 from suncover.export.words import facing_text, listed, need_text, number, season_text
 from suncover.notes import site_notes
 from suncover.site import Need, Shade, Site, Window
+from suncover.textfile import printable
 
 MOST_ROWS = 40  # windows and shades shown one by one
 
 _WINDOWS = (
-    Column("window", most=24),
+    Column("window", most=20),
     Column("faces", most=34),
-    Column("glass, m", right=True),
-    Column("before it", wrap=True),
+    Column("glass, what is before it", wrap=True),
 )
-_SHADES = (Column("shade", most=24), Column("covers, and its rules", wrap=True))
+_SHADES = (Column("shade", most=20), Column("covers, and its rules", wrap=True))
 
 
 def site_text(file: str, site: Site, notes: Sequence[str] = (), *, strong: Style = str) -> str:
     """The page; `notes` are remarks besides those that the site itself calls for."""
-    lines = [*wrapped(f"{file}: no faults found"), "", *_head(site, strong), ""]
+    lines = [f"{printable(file)}: no faults found", "", *_head(site, strong), ""]
     lines += _windows(site.windows, strong)
     lines += ["", *_shades(site, strong)]
     lines += _around(site)
@@ -51,8 +51,7 @@ def _windows(windows: Sequence[Window], strong: Style) -> Iterator[str]:
         (
             window.name,
             facing_text(window),
-            f"{window.width:.2f} × {window.height:.2f}",
-            _before(window),
+            f"{window.width:.2f} × {window.height:.2f} m{_before(window)}",
         )
         for window in windows[:MOST_ROWS]
     ]
@@ -62,7 +61,7 @@ def _windows(windows: Sequence[Window], strong: Style) -> Iterator[str]:
 
 
 def _before(window: Window) -> str:
-    """What stands at a window and shades it."""
+    """What stands at a window and shades it: `, overhang 0.6 m, 1 fin`."""
     parts = []
     if window.reveal:
         parts.append(f"reveal {window.reveal:g} m")
@@ -73,7 +72,7 @@ def _before(window: Window) -> str:
     if window.skyline:
         highest = max(elevation for _, elevation in window.skyline)
         parts.append(f"skyline up to {highest:g}°")
-    return ", ".join(parts) or "-"
+    return "".join(f", {part}" for part in parts)
 
 
 def _shades(site: Site, strong: Style) -> Iterator[str]:

@@ -25,7 +25,7 @@ from suncover.spell import Spell, total_seconds
 from suncover.sun_summary import Period, by_date, periods, total
 
 MOST_DAYS = 31  # up to so many, each spell gets a line of its own
-BAR = 18  # characters of the longest bar
+BAR = 16  # characters of the longest bar
 NAME = 24
 
 _SPELLS = (Column("date"), Column("from"), Column("to"), Column("lasts", right=True))

@@ -1,0 +1,166 @@
+"""`suncover check`: a page about a sound file, a line for each fault of another."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from command_line import HOME, run, write_home
+
+
+def test_a_sound_file_is_shown_as_it_was_understood(tmp_path: Path) -> None:
+    said = run("check", write_home(tmp_path))
+    assert said.status == 0
+    assert said.err == ""
+    assert said.out.splitlines()[0].endswith("home.toml: no faults found")
+    for text in (
+        "Larkspur Lane",
+        "36.1° north, 79.95° west, 270 m above sea level",
+        "clocks of America/New_York (found from the coordinates)",
+        "Sun counts from 120 W/m² of clear-sky beam, 15 Apr to 15 Oct",
+        "95° (east)",
+        "250° (west-south-west)",
+        "skyline up to 15°",
+        "kitchen roller  kitchen; 75 s to close; quiet 21:30 to 07:00",
+        "study           study; a shade with the defaults",
+        "desk (behind study)",
+        'no shade names "study": each gets a shade of its own with the defaults',
+    ):
+        assert text in said.out
+
+
+def test_a_stated_zone_is_the_files(tmp_path: Path) -> None:
+    text = HOME.replace("elevation = 270", 'timezone = "America/New_York"')
+    said = run("check", write_home(tmp_path, text))
+    assert "clocks of America/New_York (as the file says)" in said.out
+
+
+def test_everything_around_the_windows_is_counted(tmp_path: Path) -> None:
+    more = """
+[window.overhang]
+depth = 0.5
+[[window.fin]]
+side = "left"
+depth = 0.3
+[[window]]
+name = "roof"
+azimuth = 180
+tilt = 30
+width = 1
+height = 1
+reveal = 0.1
+[[window]]
+name = "dome"
+azimuth = 0
+tilt = 0
+width = 1
+height = 1
+[[obstacle]]
+name = "barn"
+footprint = [[50, 0], [60, 0], [60, 9]]
+top = 5
+[[tree]]
+name = "maple"
+trunk = [9, -60]
+width = 7
+bottom = 2.5
+top = 11
+leaf = 0.15
+[[shade]]
+name = "roof screen"
+windows = ["roof"]
+moves = 4
+need = { beam = 0, fraction = 0.5 }
+"""
+    before, middle, after = HOME.partition("[[shade]]")
+    said = run("check", write_home(tmp_path, before + more + middle + after))
+    assert said.status == 0, said.err
+    for text in (
+        "overhang 0.5 m, 1 fin",
+        "180° (south), tilted 30°",
+        "flat, looking up",
+        "reveal 0.1 m",
+        "obstacles: barn",
+        "trees: maple",
+        "at most 4 moves a day",
+        "its own need: 0 W/m², more than 50 % of the glass",
+    ):
+        assert text in " ".join(said.out.split())
+
+
+def test_every_fault_has_a_line_with_its_place_and_remedy(tmp_path: Path) -> None:
+    text = HOME.replace("azimuth = 95", "azimuth = 400").replace("travel", "travl")
+    path = write_home(tmp_path, text)
+    said = run("check", path)
+    assert said.status == 2
+    assert said.out == ""
+    assert said.faults == [
+        f'{path}:12:11: window "kitchen": azimuth: 400 is not between 0 and 360',
+        f'{path}:28:1: shade "kitchen roller": unknown key `travl`, did you mean `travel`?',
+    ]
+
+
+@pytest.mark.parametrize(
+    ("make", "told"),
+    [
+        pytest.param(lambda _: None, "there is no such file", id="missing"),
+        pytest.param(lambda path: path.mkdir(), "this is a folder", id="folder"),
+        pytest.param(lambda path: path.write_bytes(b"\0\xff" * 99), "not a text", id="binary"),
+        pytest.param(lambda path: path.write_text("[site"), "]", id="no TOML"),
+        pytest.param(lambda path: path.write_text(""), "the file is empty", id="empty"),
+    ],
+)
+def test_what_is_no_site_file_is_refused_by_name(tmp_path: Path, make: object, told: str) -> None:
+    path = tmp_path / "home.toml"
+    assert callable(make)
+    make(path)
+    said = run("check", path)
+    assert said.status == 2
+    assert len(said.faults) == 1
+    assert said.faults[0].startswith(str(path))
+    assert told in said.faults[0]
+
+
+def test_a_weather_file_that_is_not_there_is_remarked_on(tmp_path: Path) -> None:
+    text = f'{HOME}\n[weather]\nfile = "year.csv"\nstamp = "end"\n'
+    said = run("check", write_home(tmp_path, text))
+    assert said.status == 0
+    assert "there is no file" in said.out
+    (tmp_path / "year.csv").write_text("time,ghi,dni,dhi\n")
+    assert "there is no file" not in run("check", tmp_path / "home.toml").out
+
+
+def test_a_name_can_neither_style_nor_steer_the_screen(tmp_path: Path) -> None:
+    """Right-to-left marks and invisible characters are allowed in names; markup is mere text."""
+    odd = "[red]kitchen[/red] \u202e窓 🪟 \u200b{x}"
+    said = run("check", write_home(tmp_path, HOME.replace('"kitchen"', f'"{odd}"')))
+    assert said.status == 0
+    assert "[red]kitchen[/red]" in said.out
+    assert "\u202e" not in said.out
+    assert "\\u202e" in said.out
+
+
+def test_a_screen_that_knows_ascii_only_gets_ascii(tmp_path: Path) -> None:
+    said = run("check", write_home(tmp_path), encoding="ascii")
+    assert said.status == 0
+    assert "95 deg (east)" in said.out
+    assert "W/m2" in said.out
+    assert "?" not in said.out
+
+
+@pytest.mark.parametrize("count", [41, 200])
+def test_a_long_list_of_windows_ends_with_their_number(tmp_path: Path, count: int) -> None:
+    window = '[[window]]\nname = "w{}"\nazimuth = 90\nwidth = 1\nheight = 1\n'
+    text = HOME + "".join(window.format(number) for number in range(count))
+    said = run("check", write_home(tmp_path, text))
+    assert f"… and {count + 2 - 40} more windows" in said.out
+    assert f"… and {count + 2 - 40} more shades" in said.out
+
+
+def test_no_line_is_wider_than_a_screen(tmp_path: Path) -> None:
+    long = "a very long window name " * 3
+    said = run("check", write_home(tmp_path, HOME.replace('"kitchen"', f'"{long.strip()}"')))
+    lines = said.out.splitlines()[2:]  # the first names the file, whose path may be long
+    assert max(map(len, lines)) <= 80
+    assert not re.search(r"\x1b", said.out)
