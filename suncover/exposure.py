@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from suncover.clock import local_date, season_spells
 from suncover.crossings import lit_intervals
+from suncover.errors import RequestError
 from suncover.facade.daylight import BeamGate
 from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass, Plate, fin_plate, overhang_plate
@@ -59,10 +60,25 @@ def window_scene(site: Site, window: Window, need: Need, start: int, end: int) -
         axes=window_axes(window.azimuth, window.tilt),
         glass=glass_of(window),
         gate=BeamGate(start, end, observer_of(site.place), need.beam),
-        skylines=(Skyline(window.skyline),) if window.skyline else (),
+        skylines=skylines_of(site.place, window),
         fraction=need.fraction,
         surroundings=surroundings_of(site, window, need, start, end),
     )
+
+
+def skylines_of(place: Place, window: Window) -> tuple[Skyline, ...]:
+    """What hides the sky of a window: its own skyline, and the site's far horizon.
+
+    Raises
+    ------
+    RequestError
+        When the site names a file of its horizon that has not been read.
+    """
+    if place.horizon_file is not None:
+        raise RequestError(
+            f'the horizon file "{place.horizon_file}" is not read yet; load the site from its file'
+        )
+    return tuple(Skyline(points) for points in (window.skyline, place.horizon) if points)
 
 
 def standpoint_of(window: Window) -> Standpoint | None:

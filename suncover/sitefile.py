@@ -9,6 +9,7 @@ from typing import Any
 
 from suncover import site_rules
 from suncover.errors import Fault, FileFaults
+from suncover.horizon_file import read_horizon
 from suncover.site import (
     Canopy,
     Glazing,
@@ -18,6 +19,7 @@ from suncover.site import (
     Option,
     Place,
     Shade,
+    Sighting,
     Site,
     Spot,
     Tree,
@@ -53,6 +55,7 @@ _REPEATED: dict[str, type[Table]] = {
     "spot": Spot,
     "glazing": Glazing,
     "option": Option,
+    "sighting": Sighting,
 }
 _KEYS = (*_SINGLE, *_REPEATED)
 
@@ -60,21 +63,26 @@ _KEYS = (*_SINGLE, *_REPEATED)
 def load_site(path: str | os.PathLike[str]) -> Site:
     """The site that a file describes.
 
-    The weather file, which the site file names beside itself, comes back as an absolute path.
+    The weather file, which the site file names beside itself, comes back as an absolute path, the
+    file of its horizon as the horizon's points.
 
     Raises
     ------
     FileFaults
-        When the file cannot be read or anything in it is wrong. It names every fault with its line
-        and place (past a hundred, their number). Text that is no TOML at all has one fault, where
-        reading stopped.
+        When the file cannot be read or anything in it is wrong, or in the file of its horizon. It
+        names every fault with its line and place (past a hundred, their number). Text that is no
+        TOML at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    if site.weather is None or site.weather.file is None or site.weather.file.startswith(BUNDLED):
-        return site
-    beside = Path(path).absolute().parent / site.weather.file
-    weather = site.weather.model_copy(update={"file": str(beside)})
-    return site.model_copy(update={"weather": weather})
+    folder = Path(path).absolute().parent
+    found: dict[str, Table] = {}
+    if (horizon := site.place.horizon_file) is not None:
+        points = read_horizon(folder / horizon, site.place.latitude, site.place.longitude)
+        found["place"] = site.place.model_copy(update={"horizon": points, "horizon_file": None})
+    weather = site.weather
+    if weather is not None and weather.file and not weather.file.startswith(BUNDLED):
+        found["weather"] = weather.model_copy(update={"file": str(folder / weather.file)})
+    return site.model_copy(update=found) if found else site
 
 
 def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Site:
@@ -110,7 +118,8 @@ def _read_tables(
     """
     tables: dict[str, Any] = {}
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
-    for key, value in raw.items():
+    # The place first: what a compass shows depends on it.
+    for key, value in sorted(raw.items(), key=lambda entry: entry[0] != "site"):
         if key in _SINGLE:
             if isinstance(value, dict):
                 tables[key], known = read_table(_SINGLE[key], value, (key,), found)
@@ -120,7 +129,7 @@ def _read_tables(
                     Finding((key,), f"it may be given once; write [{key}] in single brackets")
                 )
         elif key in _REPEATED:
-            tables[key], facts[key] = _read_entries(key, value, found)
+            tables[key], facts[key] = _read_entries(key, value, found, tables.get("site"))
         elif found.full:
             found.total += 1
         else:
@@ -132,7 +141,9 @@ def _read_tables(
     return tables, facts
 
 
-def _read_entries(key: str, value: object, found: Findings) -> tuple[list[Any], list[Facts]]:
+def _read_entries(
+    key: str, value: object, found: Findings, place: Place | None
+) -> tuple[list[Any], list[Facts]]:
     """The tables of one kind, such as every `[[window]]`, and what is known of each."""
     if not isinstance(value, list):
         found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
@@ -147,7 +158,7 @@ def _read_entries(key: str, value: object, found: Findings) -> tuple[list[Any], 
             found.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
             facts.append({})
             continue
-        entry, known = read_table(_REPEATED[key], raw, (key, index), found)
+        entry, known = read_table(_REPEATED[key], raw, (key, index), found, place)
         entries.append(entry)
         facts.append(known)
     return entries, facts
