@@ -9,11 +9,11 @@ import numpy as np
 import pandas as pd
 import pvlib
 import pytest
+from weather_texts import csv_text
 
 from suncover.errors import RequestError
 from suncover.site import Place, Site, Weather, Window
 from suncover.weather import clear_year, distance_km, load_weather
-from tests.weather_texts import csv_text
 
 GREENSBORO = Place(name="x", latitude=36.1, longitude=-79.95, elevation=273)
 

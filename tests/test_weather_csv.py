@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from weather_texts import csv_text, light_at
 
 from suncover.errors import FileFaults
 from suncover.weather_csv import read_weather_csv
 from suncover.weather_files import read_weather
 from suncover.weather_year import LONGEST_GAP
-from tests.weather_texts import csv_text, light_at
 
 YEAR = csv_text(2025, "end").splitlines()
 

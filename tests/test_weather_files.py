@@ -6,12 +6,12 @@ import gzip
 
 import numpy as np
 import pytest
+import weather_texts as texts
 
 from suncover.errors import FileFaults
 from suncover.sun import Observer, sun_position
 from suncover.weather_files import BUNDLED, bundled_path, read_weather
 from suncover.weather_year import TYPICAL_YEAR, WeatherYear
-from tests import weather_texts as texts
 
 # Watts: the texts carry one or two decimals, the calendar year of a typical year is another.
 ROUNDING = 0.06

@@ -25,6 +25,7 @@ COMMANDS = {
     "plan": "The season's closings and openings of each shade, as calendar and table.",
     "today": "What each shade does today, when, and why.",
     "spots": "When direct sun falls on places in a room.",
+    "compare": "Overhang against shade: heat, comfort and money over a weather year.",
 }
 
 

@@ -1,0 +1,57 @@
+"""`suncover compare`: overhang against shade over a weather year."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from suncover.cli.options import output_option, site_argument
+from suncover.cli.output import STDOUT, deliver, say
+from suncover.compare import compare as run
+from suncover.compare_summary import summarize
+from suncover.export.compare_csv import compare_csv
+from suncover.export.compare_json import compare_json
+from suncover.export.compare_text import compare_text
+from suncover.sitefile import load_site
+from suncover.sky import MODELS, SkyModel
+from suncover.weather import load_weather
+
+FORMATS = ("text", "csv", "json")
+
+
+@click.command()
+@site_argument
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(FORMATS),
+    default="text",
+    show_default=True,
+    help="A screen to read, a table by month, or everything.",
+)
+@click.option(
+    "--sky",
+    "model",
+    type=click.Choice(list(MODELS)),
+    default="perez",
+    show_default=True,
+    help="How the sky's light is spread.",
+)
+@output_option
+def compare(site: Path, form: str, model: SkyModel, output: Path | None) -> None:
+    """What an overhang keeps out, what a shade does, and what either is worth.
+
+    Runs the weather year of SITE through every window: bare, with its overhang, with its scheduled
+    shade, with both, and with each [[option]] of the file.
+    """
+    loaded = load_site(site)
+    comparison = run(loaded, load_weather(loaded), model)
+    if form == "csv":
+        deliver(site, {output: compare_csv(comparison)})
+    elif form == "json":
+        deliver(site, {output: compare_json(summarize(comparison))})
+    elif output in (None, STDOUT):
+        say(compare_text(summarize(comparison)))
+    else:
+        deliver(site, {output: compare_text(summarize(comparison)).encode()})

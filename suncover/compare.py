@@ -1,0 +1,173 @@
+"""Overhang against shade: a weather year through every window, once for each option.
+
+    site ──> variants ──> light on the glass ──> what glass and shades let in ──> sums
+    weather ──> sky ──────────┘                          └── closings from the season's plan
+
+Energies are for the whole glass of a window. No option lets in more than the bare window.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.clock import season_spells
+from suncover.compare_options import Fitted, Variant, variants_of
+from suncover.exposure import observer_of, sun_on_window
+from suncover.gain import Incident, closed_share, light_on, per_row
+from suncover.plan import make_shade_plan
+from suncover.site import Need, Shade, Site, Window
+from suncover.sky import Sky, SkyModel, sky_of
+from suncover.spell import Spell, clip, union
+from suncover.weather_year import WeatherYear
+from suncover.year_days import YearDays, days_of
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What one option does for one window over the year.
+
+    `incident` and `admitted` (rows,) are Wh on the outside of the glass and into the room in each
+    weather row; `closed_h` the daylight hours with a shade closed; `daylight` the sky and ground
+    light in Wh that comes as far as the glass and past the cloth of a closed shade.
+    """
+
+    window: str
+    option: str
+    incident: Floats
+    admitted: Floats
+    closed_h: float
+    daylight: float
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All options over one weather year; `outcomes` by option, then by window."""
+
+    site: Site
+    weather: WeatherYear
+    days: YearDays
+    variants: tuple[Variant, ...]
+    outcomes: dict[str, dict[str, Outcome]]
+    model: SkyModel
+
+    def house(self, option: str) -> Floats:
+        """Wh into all windows together in each row, (rows,)."""
+        return np.asarray(sum(out.admitted for out in self.outcomes[option].values()))
+
+
+def compare(site: Site, weather: WeatherYear, model: SkyModel = "perez") -> Comparison:
+    """Every option of a site over a weather year."""
+    year = _Year(site, weather, model)
+    variants = variants_of(site)
+    outcomes = {variant.name: year.outcomes(variant) for variant in variants}
+    return Comparison(site, weather, year.days, variants, outcomes, model)
+
+
+class _Year:
+    """A weather year at a site, with what has been worked out for it and serves again."""
+
+    def __init__(self, site: Site, weather: WeatherYear, model: SkyModel) -> None:
+        self._weather = weather
+        self._zone = site.place.zone
+        self._span = (int(weather.start[0]), int(np.ceil(weather.end)))
+        self.days = days_of(weather, self._zone)
+        self._sky: Sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
+        self._light: dict[tuple[object, ...], Incident] = {}
+        self._sun: dict[tuple[object, ...], tuple[Spell, ...]] = {}
+
+    def outcomes(self, variant: Variant) -> dict[str, Outcome]:
+        """What a variant does, by the names of its windows."""
+        closings = self._closings(variant)
+        return {
+            fitted.window.name: self._outcome(variant, fitted, closings)
+            for fitted in variant.windows
+        }
+
+    def _outcome(
+        self, variant: Variant, fitted: Fitted, closings: dict[str, tuple[Spell, ...]]
+    ) -> Outcome:
+        sky, rows = self._sky, len(self._weather.start)
+        light = self._light_on(variant.site, fitted.window)
+        left, through, shut = (np.ones(len(sky.seconds)) for _ in range(3))
+        if fitted.closing != "never":
+            for shade, effect in fitted.effects:
+                closed = closed_share(closings[shade.name], sky)
+                if fitted.closing == "sunny":
+                    closed = np.where(sky.beam >= variant.site.need_of(shade).beam, closed, 0.0)
+                left *= 1.0 - closed * (1.0 - effect.left)
+                through *= 1.0 - closed * (1.0 - effect.fabric.transmittance)
+                shut *= 1.0 - closed
+        area = fitted.window.width * fitted.window.height
+        admitted = light.admitted(fitted.glass) * left
+        return Outcome(
+            fitted.window.name,
+            variant.name,
+            per_row(sky, light.total * area, rows),
+            per_row(sky, admitted * area, rows),
+            float(((1.0 - shut) * sky.length).sum() / 3600.0),
+            float((light.diffuse * through * sky.hours).sum() * area),
+        )
+
+    def _light_on(self, site: Site, window: Window) -> Incident:
+        key = (_geometry(window), site.trees)
+        if key not in self._light:
+            self._light[key] = light_on(site, window, self._sky)
+        return self._light[key]
+
+    def _closings(self, variant: Variant) -> dict[str, tuple[Spell, ...]]:
+        """When each shade is closed, by its name."""
+        moved: dict[str, tuple[Shade, list[Fitted]]] = {}
+        for fitted in variant.windows:
+            if fitted.closing != "never":
+                for shade, _ in fitted.effects:
+                    moved.setdefault(shade.name, (shade, []))[1].append(fitted)
+        return {
+            name: self._closed(variant.site, shade, windows)
+            for name, (shade, windows) in moved.items()
+        }
+
+    def _closed(self, site: Site, shade: Shade, windows: Sequence[Fitted]) -> tuple[Spell, ...]:
+        """A shade's closings over the weather year, by the rule of its windows."""
+        need = site.need_of(shade)
+        if windows[0].closing == "always":
+            first, last = min(self.days.dates), max(self.days.dates)
+            return season_spells(need.season, first, last, self._zone)
+        spells = union(
+            spell for fitted in windows for spell in self._sun_on(site, fitted.window, need)
+        )
+        plan = make_shade_plan(shade, spells, self._zone, need.season)
+        # While it runs it covers half, on the average: count it as closed from the middle of the
+        # one run to the middle of the other.
+        half = round(shade.travel / 2.0)
+        return union(Spell(closing.close + half, closing.open + half) for closing in plan.closings)
+
+    def _sun_on(self, site: Site, window: Window, need: Need) -> tuple[Spell, ...]:
+        """The sun that `need` counts, in its season and a few days beside it."""
+        key = (_geometry(window), site.trees, need)
+        if key not in self._sun:
+            self._sun[key] = union(
+                spell
+                for span in self._searched(need)
+                for spell in sun_on_window(site, window, need, span.start, span.end)
+            )
+        return self._sun[key]
+
+    def _searched(self, need: Need) -> tuple[Spell, ...]:
+        """The season's days with two more at either end, where closings may reach across."""
+        first, last = min(self.days.dates), max(self.days.dates)
+        season = season_spells(need.season, first, last, self._zone)
+        beside = 2 * 86_400
+        return clip(
+            union(Spell(span.start - beside, span.end + beside) for span in season), *self._span
+        )
+
+
+def _geometry(window: Window) -> Window:
+    """The window without what has no part in its shadows."""
+    return window.model_copy(update={"name": "", "glazing": None})

@@ -1,0 +1,227 @@
+"""The comparison for a person: one screen, 80 columns, and what to do about it."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from suncover.clock import clock_text, date_text, local_date
+from suncover.compare_options import SUNNY
+from suncover.compare_summary import Line, Summary, of_always, of_plan
+from suncover.overhang_sweep import BestOverhang
+from suncover.site_options import Range
+
+WIDTH = 80
+MOST_WINDOWS = 8  # more do not fit on a screen; the CSV has them all
+NAME = 23
+FOREVER = 100.0  # years; a payback beyond is no payback
+
+
+def compare_text(summary: Summary) -> str:
+    """The whole text, lines ending in a line feed."""
+    return "\n".join(_lines(summary)) + "\n"
+
+
+def _lines(summary: Summary) -> Iterator[str]:
+    site, weather = summary.comparison.site, summary.comparison.weather
+    yield f"Overhang against shade: {site.place.name}"
+    kind = ", a typical year" if weather.typical and not weather.clear else ""
+    yield f"Weather: {weather.source}{kind}"
+    for remark in weather.remarks:
+        yield from _wrapped(remark, "! ")
+    yield ""
+    yield "In short"
+    for sentence in advice(summary):
+        yield from _wrapped(sentence, "  - ")
+    yield ""
+    yield from _house(summary)
+    yield ""
+    yield from _worth(summary)
+    yield ""
+    yield from _windows(summary)
+    yield ""
+    yield from _overhangs(summary)
+    yield ""
+    yield from _wrapped("; ".join(summary.assumptions) + ".", "Assumed: ")
+    for sentence in summary.cautions:
+        yield from _wrapped(sentence, "Take care: ")
+
+
+def _house(summary: Summary) -> Iterator[str]:
+    area = sum(window.width * window.height for window in summary.comparison.site.windows)
+    zone = summary.comparison.site.place.zone
+    head = f"All windows, {area:.1f} m²"
+    yield f"{head:{NAME}} kWh in  kept out  peak W  when            down   light"
+    for line in summary.house:
+        if line.extra:
+            continue
+        kept = "" if line.option == "bare" else f"{line.kept_out * 100:.0f} %"
+        day = date_text(local_date(line.peak_time, zone))
+        when = f"{day} {clock_text(line.peak_time, zone)[:2]}h"
+        down = f"{line.closed_h:.0f} h" if line.closed_h else ""
+        light = f"{line.daylight * 100:.0f} %"
+        yield (
+            f"{_name(line.option):{NAME}}{line.admitted_kwh:7.0f}{kept:>10}{line.peak_w:8.0f}"
+            f"  {when:12}{down:>8}{light:>8}"
+        )
+    yield "  (down: daylight hours with the shade closed; light: sky light left)"
+
+
+def _worth(summary: Summary) -> Iterator[str]:
+    money = summary.comparison.site.money
+    priced = money.electricity is not None
+    head = f"{'worth':>12}{'pays back in':>19}" if priced else ""
+    yield f"{'Against bare, a year':{NAME}}{'less cooling':>13}{'more heating':>13}{head}"
+    for line in summary.house:
+        if line.extra or line.option == "bare":
+            continue
+        worth = line.worth
+        row = f"{_name(line.option):{NAME}}"
+        row += f"{_amount(worth.electricity_kwh):>13}{_amount(worth.heat_kwh):>13}"
+        if priced:
+            row += f"{_cash(worth.money, money.currency):>12}{years(worth.payback):>19}"
+        yield row
+    more = "" if priced else "; with prices in [money] it says what that is worth"
+    yield f"  (kWh of electricity, kWh of heat; low..high{more})"
+
+
+def _amount(pair: Range) -> str:
+    low, high = round(pair[0]), round(pair[1])
+    return f"{low}" if low == high else f"{low}..{high}"
+
+
+def _cash(pair: Range | None, currency: str) -> str:
+    return "no price" if pair is None else f"{currency} {_amount(pair)}"
+
+
+def years(pair: Range | None) -> str:
+    """A payback in words: `4 to 9 years`, `8 years or more`, `never`."""
+    if pair is None:
+        return "no price"
+    low, high = pair
+    if low > FOREVER:
+        return "never"
+    if math.isinf(high) or high > FOREVER:
+        return f"{_year(low)} years or more"
+    ends = sorted({_year(low), _year(high)}, key=float)
+    return f"{'..'.join(ends)} years"
+
+
+def _year(number: float) -> str:
+    return f"{number:.0f}" if number >= 10 else f"{number:.2g}"
+
+
+def _windows(summary: Summary) -> Iterator[str]:
+    options = "".join(f"{name:>13}" for name in ("overhang", "shade", "both"))
+    yield f"{'Each window, kWh in':{NAME}}{'m²':>6}{'bare':>8}{options}"
+    windows = summary.comparison.site.windows
+    for window in windows[:MOST_WINDOWS]:
+        area = window.width * window.height
+        bare = summary.line("bare", window.name).admitted_kwh
+        cells = "".join(
+            f"{_with_share(summary.line(option, window.name)):>13}"
+            for option in ("overhang", "shade", "both")
+        )
+        yield f"{_name(window.name):{NAME}}{area:6.1f}{bare:8.0f}{cells}"
+    if len(windows) > MOST_WINDOWS:
+        yield f"  and {len(windows) - MOST_WINDOWS} more; --format csv has every window by month"
+
+
+def _with_share(line: Line) -> str:
+    share = f"-{line.kept_out * 100:.0f}%" if line.kept_out >= 0.005 else ""
+    return f"{line.admitted_kwh:.0f} {share:>5}"
+
+
+def _overhangs(summary: Summary) -> Iterator[str]:
+    deepest = max((tried.depth for best in summary.overhangs for tried in best.tried), default=0.0)
+    head = f"Best overhang to {deepest:g} m"
+    yield f"{head:{NAME}}{'depth':>8}{'gap':>8}{'kept out':>11}{'lost':>9}{'beside the shade':>18}"
+    for best in summary.overhangs[:MOST_WINDOWS]:
+        if best.best is None:
+            yield f"{_name(best.window):{NAME}}    none: each loses more winter sun than it saves"
+            continue
+        found = best.best
+        depth = f"{'>' if found.depth >= deepest else ''}{found.depth:.2f} m"
+        kept, lost = f"{found.kept_out:.0f} kWh", f"{found.lost:.0f} kWh"
+        yield (
+            f"{_name(best.window):{NAME}}{depth:>8}{f'{found.gap:.2f} m':>8}{kept:>11}{lost:>9}"
+            f"{_beside_shade(best):>18}"
+        )
+    yield "  (sun kept out on cooling days, lost on heating days; worth beside the shade's)"
+
+
+def _beside_shade(best: BestOverhang) -> str:
+    """An overhang's worth as a share of the shade's, both by what they save less what they lose."""
+    assert best.best is not None
+    if best.shade_net <= 0.0:
+        return "the shade loses"
+    return f"{best.best.net / best.shade_net * 100:.0f} %"
+
+
+def advice(summary: Summary) -> list[str]:
+    """What the figures come to, as sentences for a person."""
+    return [
+        *_overhang_advice(summary),
+        *_plan_advice(summary),
+        *_season_advice(summary),
+        *_payback_advice(summary.house),
+    ]
+
+
+def _overhang_advice(summary: Summary) -> Iterator[str]:
+    roof, shade, bare = (summary.line(name) for name in ("overhang", "shade", "bare"))
+    if not any(window.overhang is not None for window in summary.comparison.site.windows):
+        yield "No window has an overhang in the site file; the depths above say what one does."
+        return
+    kept_roof = bare.admitted_kwh - roof.admitted_kwh
+    kept_shade = bare.admitted_kwh - shade.admitted_kwh
+    if kept_shade > 0.0:
+        yield (
+            f"Over the year the overhang keeps out {kept_roof / kept_shade * 100:.0f} % of what "
+            f"the scheduled shade does, with the view free; the shade is down "
+            f"{shade.closed_h:.0f} daylight hours."
+        )
+
+
+def _plan_advice(summary: Summary) -> Iterator[str]:
+    share, sunny = of_always(summary), of_plan(summary)
+    if share is None:
+        return
+    text = f"Closing by the plan keeps out {share * 100:.0f} % of what closing all season would"
+    if sunny is not None and not summary.comparison.weather.clear:
+        hours, planned = summary.line(SUNNY).closed_h, summary.line("shade").closed_h
+        text += (
+            f"; moving only when the sun really shines keeps {sunny * 100:.0f} % of that, with "
+            f"{hours:.0f} hours down in place of {planned:.0f}"
+        )
+    yield f"{text}."
+
+
+def _season_advice(summary: Summary) -> Iterator[str]:
+    lost = summary.line("shade").worth.lost_kwh
+    if summary.comparison.site.need.season is None and lost[1] > 0.0:
+        yield (
+            f"The shade closes in the cold months too, and loses {_amount(lost)} kWh of winter "
+            "sun: give [need] a season."
+        )
+
+
+def _payback_advice(lines: Iterable[Line]) -> Iterator[str]:
+    for line in lines:
+        pays = line.worth.payback
+        if line.extra or line.option == "bare" or pays is None or line.price == (0.0, 0.0):
+            continue
+        name = f"{line.option[:1].upper()}{line.option[1:]}"
+        if pays[0] > FOREVER:
+            yield f"{name}: never pays for itself by these numbers; what it brings is comfort."
+        elif math.isinf(pays[1]) or pays[1] > FOREVER:
+            yield f"{name}: pays for itself in {_year(pays[0])} years at best, and may never."
+
+
+def _name(name: str, width: int = NAME) -> str:
+    return name if len(name) < width else f"{name[: width - 2]}…"
+
+
+def _wrapped(text: str, mark: str) -> Iterator[str]:
+    yield from textwrap.wrap(text, WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark))
