@@ -11,6 +11,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
          ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
          ├─ obstacles, trees            what stands around, for windows with a position
          ├─ spots                       places in a room to keep out of the sun
+         ├─ sightings                   what was seen of the sun, to find the azimuths
          └─ glazings, weather, options, money   for the comparison of what shading saves
 """
 
@@ -24,6 +25,8 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from suncover import site_rules
 from suncover.errors import RequestError
+from suncover.sightings import Sighting
+from suncover.site_aspect import Aspect
 from suncover.site_canopies import overhang_keys
 from suncover.site_finding import Finding
 from suncover.site_needs import Fading, Glare, Need, Privacy, ShadeNeed, Sleep
@@ -45,7 +48,6 @@ from suncover.site_parts import (
 from suncover.site_shades import Shade
 from suncover.values import (
     AnyLength,
-    Azimuth,
     FileName,
     LengthAboveZero,
     LengthFromZero,
@@ -76,6 +78,7 @@ __all__ = [
     "Roller",
     "Shade",
     "ShadeNeed",
+    "Sighting",
     "Site",
     "Sleep",
     "Spot",
@@ -162,13 +165,9 @@ def _some_is_left(length: float, past_one_end: float | None, past_other: float |
     return past_one_end is None or past_other is None or length + past_one_end + past_other > 0
 
 
-class Window(Table):
+class Window(Aspect):
     """A pane of glass, upright, sloping or flat: `[[window]]`."""
 
-    name: Name = Field(description="Unique among the windows.")
-    azimuth: Azimuth = Field(
-        description="Degrees clockwise from true north of the way the glass faces."
-    )
     tilt: Annotated[float, Quantity(0, 180)] = Field(
         90.0, description="Degrees between glass and horizontal: 90 a wall, 0 a flat roof window."
     )
@@ -271,6 +270,9 @@ class Site(Table):
         (), alias="tree", description="Crowns that let some sun through."
     )
     spots: tuple[Spot, ...] = Field((), alias="spot", description="Places to keep out of the sun.")
+    sightings: tuple[Sighting, ...] = Field(
+        (), alias="sighting", description="What was seen of the sun on the windows."
+    )
     glazings: tuple[Glazing, ...] = Field((), alias="glazing", description="Kinds of glass.")
     weather: Weather | None = Field(None, description="Hourly weather, for the comparison.")
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
@@ -295,6 +297,7 @@ class Site(Table):
             "obstacle": self.obstacles,
             "tree": self.trees,
             "spot": self.spots,
+            "sighting": self.sightings,
             "glazing": self.glazings,
             "option": self.options,
         }

@@ -21,6 +21,7 @@ _T = TypeVar("_T", bound=BaseModel)
 # What the members of lists are called in the place of a fault.
 _POINT_NAMES = {
     "skyline": "point",
+    "wall": "end",
     "horizon": "point",
     "spots": "name",
     "footprint": "corner",
@@ -31,6 +32,7 @@ _POINT_NAMES = {
 }
 _PAIR_NAMES = {
     "skyline": ("azimuth", "elevation"),
+    "wall": ("latitude", "longitude"),
     "horizon": ("azimuth", "elevation"),
     "footprint": ("east", "north"),
     "position": ("east", "north"),
@@ -61,9 +63,15 @@ class Findings:
 
 
 def read_table(
-    model: type[_T], raw: Mapping[str, Any], path: Path, found: Findings
+    model: type[_T],
+    raw: Mapping[str, Any],
+    path: Path,
+    found: Findings,
+    place: BaseModel | None = None,
 ) -> tuple[_T | None, Facts]:
     """A table read into its model, and what is known of it for the rules between tables.
+
+    `place` is where the site is, as far as it is known: a compass bearing depends on it.
 
     If anything is wrong in it, that goes to `found`, the model is None, and known are the values of
     the keys that are sound in themselves; those left out have their defaults.
@@ -73,7 +81,7 @@ def read_table(
     if len(known) < len(raw):
         _add_unknown_keys(model, raw, path, found)
     try:
-        table = model.model_validate(known, by_alias=True, by_name=False)
+        table = model.model_validate(known, by_alias=True, by_name=False, context={"place": place})
     except ValidationError as error:
         if found.full:
             found.total += error.error_count()

@@ -20,6 +20,7 @@ from suncover.site_parts import GLASS_KINDS
 __all__ = ["Facts", "Finding", "Path", "meant", "rule_findings"]
 
 _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
+_SAME_WALL = 0.1  # degrees by which windows of one wall may be written apart
 _MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
 _KINDS = ("window", "canopy", "shade", "obstacle", "tree", "spot", "glazing", "option")
@@ -39,6 +40,7 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     yield from canopy_findings(entries)
     yield from need_findings(entries)
     yield from outdoor_spots(entries)
+    yield from _crooked_facades(entries.get("window", ()))
 
 
 def _duplicate_names(kind: str, entries: Sequence[Facts]) -> Iterator[Finding]:
@@ -71,12 +73,14 @@ def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Find
             elif name not in windows:
                 yield Finding(path, f'no window is named "{name}"', name, window_list)
             seen.add(name)
-    for index, spot in enumerate(entries.get("spot", ())):
-        name = spot.get("window")
-        if name is not None and name not in windows:
-            yield Finding(
-                ("spot", index, "window"), f'no window is named "{name}"', name, window_list
-            )
+    for kind in ("spot", "sighting", "option"):
+        for index, entry in enumerate(entries.get(kind, ())):
+            named = entry.get("windows") if kind == "option" else [entry.get("window")]
+            for place, name in enumerate(named or ()):
+                if name is not None and name not in windows:
+                    key = ("windows", place) if kind == "option" else ("window",)
+                    message = f'no window is named "{name}"'
+                    yield Finding((kind, index, *key), message, name, window_list)
     for kind in ("window", "option"):
         for index, entry in enumerate(entries.get(kind, ())):
             name = entry.get("glazing")
@@ -87,11 +91,22 @@ def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Find
                     name,
                     [*glazing_list, *GLASS_KINDS],
                 )
-    for index, option in enumerate(entries.get("option", ())):
-        for place, name in enumerate(option.get("windows") or ()):
-            if name not in windows:
-                path = ("option", index, "windows", place)
-                yield Finding(path, f'no window is named "{name}"', name, window_list)
+
+
+def _crooked_facades(windows: Sequence[Facts]) -> Iterator[Finding]:
+    """Windows of one facade that are said to face different ways."""
+    first: dict[str, Facts] = {}
+    for index, window in enumerate(windows):
+        facade, azimuth = window.get("facade"), window.get("azimuth")
+        if facade is None or azimuth is None:
+            continue
+        other = first.setdefault(facade, window)
+        if abs((azimuth - other["azimuth"] + 180) % 360 - 180) > _SAME_WALL:
+            yield Finding(
+                ("window", index, "facade"),
+                f'a facade faces one way, but on "{facade}" window "{other.get("name", "?")}" '
+                f"faces {other['azimuth']:g}° and this one {azimuth:g}°; give both the same",
+            )
 
 
 def _default_shade_clashes(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

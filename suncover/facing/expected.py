@@ -1,0 +1,221 @@
+"""What each sighting should have read, if its window were another one: turned, or roofed.
+
+The sun is on the glass in spells. A sighting is held against the spells of the half day before and
+after it. Close to the horizon the beam is so weak that one person calls it sun and another does
+not; so a spell has two beginnings and two ends: any sun at all, and sun that counts (the site's
+`need`, at least the World Meteorological Organization's 120 W/m²). What lies between is as good as
+either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.clock import day_bounds, local_date
+from suncover.exposure import observer_of, window_scene
+from suncover.facade.daylight import Daylight
+from suncover.facade.scene import WindowScene
+from suncover.facing.patch import far_edge
+from suncover.sightings import Sighting
+from suncover.site import Need, Site, Window
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+HALF_DAY = 12 * 3600.0
+HALF_DAY_MIN = HALF_DAY / 60.0
+STEP = 240.0  # seconds between looks at a window; shorter spells of sun nobody would note
+PARTS = 16  # of a step, twice over: then to the second
+SUNSHINE = 120.0  # W/m²: WMO-No. 8, Guide to Instruments and Methods of Observation
+
+
+class Spell(NamedTuple):
+    """Sun on a window, in minutes from a sighting; infinite where the half day cuts it.
+
+    From `any_begin` to `any_end` there is some sun, from `begin` to `end` enough to count.
+    """
+
+    any_begin: float
+    begin: float
+    end: float
+    any_end: float
+
+
+class SightedWindow:
+    """A window of a site with its sightings, to be asked what they should have read."""
+
+    def __init__(self, site: Site, window: Window, sightings: Sequence[Sighting]) -> None:
+        self.site, self.window, self.sightings = site, window, tuple(sightings)
+        observer, zone = observer_of(site.place), site.place.zone
+        when = np.array([sighting.time for sighting in sightings])
+        around = np.arange(-HALF_DAY, HALF_DAY + STEP / 2, STEP)
+        self._times = when[:, None] + around
+        self._sun_now = Daylight.at(when, observer)
+        all_day = Daylight.at(self._times.ravel(), observer)
+        self._sun = all_day.direction.reshape(3, *self._times.shape)
+        self._up = np.flatnonzero(all_day.elevation > 0.0)
+        self._daylight = all_day.take(self._up)
+        self._span = int(when.min() - 2 * HALF_DAY), int(when.max() + 2 * HALF_DAY)
+        days = [day_bounds(local_date(int(time), zone), zone) for time in when.tolist()]
+        self._days = [
+            ((day.start - time) / 60.0, (day.end - time) / 60.0)
+            for day, time in zip(days, when.tolist(), strict=True)
+        ]
+        enough = max(SUNSHINE, site.need.beam)
+        self._any_sun = Need(beam=0.0, fraction=0.0)
+        self._counted = Need(beam=enough, fraction=site.need.fraction)
+
+    def sun_at_sightings(self) -> Daylight:
+        """The sun at the time of each sighting."""
+        return self._sun_now
+
+    def spells(self, window: Window) -> list[list[Spell]]:
+        """The spells of sun about each sighting, if the window were `window`."""
+        start, end = self._span
+        scenes = [
+            window_scene(self.site, window, need, start, end)
+            for need in (self._any_sun, self._counted)
+        ]
+        some = np.zeros(self._times.size, dtype=bool)
+        lit = scenes[0].lit(self._daylight)
+        some[self._up[lit]] = True
+        counted = np.zeros_like(some)
+        counted[self._up[lit]] = scenes[1].lit(self._daylight.take(lit))
+        grids = [state.reshape(self._times.shape) for state in (some, counted)]
+        edges = [self._edges(scene, grid) for scene, grid in zip(scenes, grids, strict=True)]
+        return [
+            _spells_of_row(grids[0][row], edges[0][row], edges[1][row])
+            for row in range(len(self.sightings))
+        ]
+
+    def _edges(self, scene: WindowScene, grid: Bools) -> list[list[tuple[float, bool]]]:
+        """For each sighting, the changes of a state: minutes from it, and whether it begins."""
+        row, column = np.nonzero(grid[:, 1:] != grid[:, :-1])
+        before = grid[row, column]
+        begin, width = np.zeros(len(row)), 1.0
+        for _ in range(2 if len(row) else 0):
+            # All parts of all steps at once: few large questions are answered sooner than many.
+            parts = begin[:, None] + width * np.arange(1, PARTS) / PARTS
+            same = self._lit_within(scene, row, column, parts) == before[:, None]
+            begin = begin + width * np.cumprod(same, axis=1).sum(axis=1) / PARTS
+            width /= PARTS
+        at = (begin + width / 2.0 + column) * STEP - HALF_DAY
+        found: list[list[tuple[float, bool]]] = [[] for _ in self.sightings]
+        for index, minutes, was in zip(
+            row.tolist(), (at / 60.0).tolist(), before.tolist(), strict=True
+        ):
+            found[index].append((minutes, not was))
+        return found
+
+    def _lit_within(self, scene: WindowScene, row: Rows, column: Rows, part: Floats) -> Bools:
+        """Whether the window is lit when `part` (k, m) of the step from each column has passed.
+
+        In four minutes the sun's path is so nearly straight that a place on the chord will do.
+        """
+        low, high = self._sun[:, row, column, None], self._sun[:, row, column + 1, None]
+        direction = low * (1.0 - part) + high * part
+        direction /= np.sqrt((direction**2).sum(axis=0))
+        seconds = self._times[row, column][:, None] + part * STEP
+        return scene.lit(Daylight(seconds.ravel(), direction.reshape(3, -1))).reshape(part.shape)
+
+    def expected(self, window: Window) -> Floats:
+        """What each sighting should read: shape (n, 4), nan where nothing is to be seen.
+
+        Two intervals, low and high each. For the beginning or end of sun, in minutes from the
+        sighting: the day's first beginning (last end), and the one nearest to the sighting. For
+        sun or shade at a time: the nearest spell of it. For a patch, in metres: its distance and
+        its corner.
+        """
+        found = np.full((len(self.sightings), 4), np.nan)
+        spells = self.spells(window)
+        for row, (sighting, day) in enumerate(zip(self.sightings, self._days, strict=True)):
+            if sighting.seen == "patch":
+                far, left, right = far_edge(window, self._sun_now.direction[:, row])
+                corner = left if sighting.corner == "left" else right
+                found[row] = far, far, corner, corner
+            elif sighting.seen in ("on", "off"):
+                found[row] = _change(spells[row], sighting.seen == "on", day)
+            else:
+                found[row, :2] = _state(spells[row], sighting.seen, day)
+        return found
+
+
+def _spells_of_row(
+    some: Bools, edges: list[tuple[float, bool]], counted: list[tuple[float, bool]]
+) -> list[Spell]:
+    """Spells of any sun, with the sun that counts inside each."""
+    begins = [at for at, begin in edges if begin]
+    ends = [at for at, begin in edges if not begin]
+    if some[0]:
+        begins.insert(0, -np.inf)
+    if some[-1]:
+        ends.append(np.inf)
+    spells = []
+    for first, last in zip(begins, ends, strict=True):
+        inside = [(at, begin) for at, begin in counted if first - 0.1 <= at <= last + 0.1]
+        rises = [at for at, begin in inside if begin]
+        falls = [at for at, begin in inside if not begin]
+        begin = rises[0] if rises else last
+        end = falls[-1] if falls else first
+        if not rises and not falls and first == -np.inf and last == np.inf:
+            begin, end = first, last
+        if first == -np.inf and falls and (not rises or falls[0] < rises[0]):
+            begin = first  # the sun that counts was cut as well
+        if last == np.inf and rises and (not falls or rises[-1] > falls[-1]):
+            end = last
+        spells.append(Spell(first, max(begin, first), min(end, last), last))
+    return spells
+
+
+def _change(
+    spells: list[Spell], coming: bool, day: tuple[float, float]
+) -> tuple[float, float, float, float]:
+    """The day's first coming of the sun (or its last leaving), and the one nearest to now."""
+    changes = [
+        (spell.any_begin, spell.begin) if coming else (spell.end, spell.any_end)
+        for spell in spells
+        if np.isfinite(spell.any_begin if coming else spell.any_end)
+    ]
+    if not changes:
+        return (np.nan,) * 4
+    changes = [(_bounded(low), _bounded(high)) for low, high in changes]
+    of_day = [change for change in changes if day[0] <= change[0 if coming else 1] < day[1]]
+    first = (of_day[0] if coming else of_day[-1]) if of_day else (np.nan, np.nan)
+    return (*first, *min(changes, key=_distance))
+
+
+def _state(spells: list[Spell], seen: str, day: tuple[float, float]) -> tuple[float, float]:
+    """The nearest spell of sun, or of shade before or after the day's sun."""
+    if seen in ("already-on", "still-on"):
+        spans = [(spell.any_begin, spell.any_end) for spell in spells]
+    elif seen == "already-off":
+        nexts = [spell.any_begin for spell in spells[1:]] + [np.inf]
+        spans = [
+            (spell.end, later)
+            for spell, later in zip(spells, nexts, strict=True)
+            if day[0] <= spell.any_end
+        ]
+    else:
+        before = [-np.inf] + [spell.any_end for spell in spells[:-1]]
+        spans = [
+            (earlier, spell.begin)
+            for spell, earlier in zip(spells, before, strict=True)
+            if spell.any_begin < day[1]
+        ]
+    if not spans:
+        return np.nan, np.nan
+    return min(((_bounded(low), _bounded(high)) for low, high in spans), key=_distance)
+
+
+def _bounded(minutes: float) -> float:
+    return float(np.clip(minutes, -HALF_DAY_MIN, HALF_DAY_MIN))
+
+
+def _distance(span: tuple[float, float]) -> float:
+    """Minutes from the sighting to a span; 0 inside it."""
+    return max(span[0], -span[1], 0.0)
