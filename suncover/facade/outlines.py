@@ -51,9 +51,10 @@ class Outlines:
                 points = solid.outline(self._p, self._q)
             else:
                 points = solid.rough_outline(self._p, self._q, radius, self._grow, ROUGH)
-            return self._on_glass(np.asarray(shapely.convex_hull(shapely.multipoints(points))))
+            # A line through the corners has their hull, and is made much faster than loose points.
+            return self._on_glass(np.asarray(shapely.convex_hull(shapely.linestrings(points))))
         shape = np.asarray(
-            shapely.convex_hull(shapely.multipoints(solid.outline(self._p, self._q)))
+            shapely.convex_hull(shapely.linestrings(solid.outline(self._p, self._q)))
         )
         return self._moved(shape, float(solid.corners[:, 2].max()))
 
