@@ -77,10 +77,10 @@ need = { beam = 0, fraction = 0.5 }
     said = run("check", write_home(tmp_path, before + more + middle + after))
     assert said.status == 0, said.err
     for text in (
-        "overhang 0.5 m, 1 fin",
+        "overhang 0.50 m, 1 fin",
         "180° (south), tilted 30°",
         "flat, looking up",
-        "reveal 0.1 m",
+        "reveal 0.10 m",
         "obstacles: barn",
         "trees: maple",
         "at most 4 moves a day",

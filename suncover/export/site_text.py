@@ -64,9 +64,9 @@ def _before(window: Window) -> str:
     """What stands at a window and shades it: `, overhang 0.6 m, 1 fin`."""
     parts = []
     if window.reveal:
-        parts.append(f"reveal {window.reveal:g} m")
+        parts.append(f"reveal {window.reveal:.2f} m")
     if window.overhang is not None:
-        parts.append(f"overhang {window.overhang.depth:g} m")
+        parts.append(f"overhang {window.overhang.depth:.2f} m")
     if window.fins:
         parts.append(number(len(window.fins), "fin"))
     if window.skyline:
