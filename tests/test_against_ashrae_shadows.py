@@ -1,7 +1,7 @@
 """Shadows of projections by the formulas of the ASHRAE Handbook, Fundamentals.
 
-Fenestration chapter, from memory: tan Ω = tan β / cos γ; the shadow below a horizontal projection is
-P_H tan Ω deep, that beside a vertical one P_V |tan γ| wide (β altitude, γ the sun's azimuth from
+Fenestration chapter, from memory: tan Ω = tan β / cos γ; the shadow below a horizontal projection
+is P_H tan Ω deep, that beside a vertical one P_V |tan γ| wide (β altitude, γ the sun's azimuth from
 the wall's normal). Cases that follow exactly are held to rounding.
 """
 
