@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 # More plates on one side than this, and inclusion-exclusion over their overlaps would grow out of
 # hand.
 MOST_PLATES = 8
@@ -56,6 +59,12 @@ class Glass:
     def area(self) -> float:
         """Area of the glass in m²."""
         return self.width * self.height
+
+    @property
+    def corners(self) -> NDArray[np.float64]:
+        """Its corners x, y, z in metres: (4, 3)."""
+        width, height = self.width, self.height
+        return np.array([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]], dtype=float)
 
 
 def overhang_plate(

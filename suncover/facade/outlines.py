@@ -42,21 +42,34 @@ class Outlines:
         self._opening = self._open_glass()
         self._hidden: list[Shapes] = list(self._plates())
 
-    def hull(self, solid: Prism | Crown, radius: Floats | None = None) -> Shapes:
-        """The part of a solid's shadow on the glass. A crown's bounds need the patch's `radius`."""
+    def hull(
+        self, solid: Prism | Crown, where: Bools | None = None, radius: Floats | None = None
+    ) -> Shapes:
+        """The part of a solid's shadow on the glass, where asked; nothing in the other places.
+
+        With a patch, a crown's bounds need its `radius` in degrees.
+        """
         import shapely
 
-        if isinstance(solid, Crown):
-            if radius is None:
-                points = solid.outline(self._p, self._q)
-            else:
-                points = solid.rough_outline(self._p, self._q, radius, self._grow, ROUGH)
-            # A line through the corners has their hull, and is made much faster than loose points.
-            return self._on_glass(np.asarray(shapely.convex_hull(shapely.linestrings(points))))
-        shape = np.asarray(
-            shapely.convex_hull(shapely.linestrings(solid.outline(self._p, self._q)))
-        )
-        return self._moved(shape, float(solid.corners[:, 2].max()))
+        every = np.ones(self._p.shape, dtype=bool) if where is None else where
+        some = np.flatnonzero(every)
+        whole = np.full(self._p.shape, shapely.Polygon(), dtype=object)
+        if len(some) == 0:
+            return whole
+        p, q = self._p[some], self._q[some]
+        # A line through the corners has their hull, and is made much faster than loose points.
+        if isinstance(solid, Prism):
+            shapes = shapely.convex_hull(shapely.linestrings(solid.outline(p, q)))
+            far = float(solid.corners[:, 2].max())
+            whole[some] = self._moved(np.asarray(shapes), far, some)
+            return whole
+        if radius is None:
+            points = solid.outline(p, q)
+        else:
+            points = solid.rough_outline(p, q, radius[some], self._grow, ROUGH)
+        shapes = shapely.convex_hull(shapely.linestrings(points))
+        whole[some] = self._on_glass(np.asarray(shapes))
+        return whole
 
     def hide(self, shapes: Shapes, where: Bools | None = None) -> None:
         """Count these polygons as shadow, everywhere or where asked."""
@@ -109,11 +122,13 @@ class Outlines:
             else:
                 ring = [(plate.line - p * z, along - q * z) for along, z in corners]
             corners_of_all = np.stack([np.stack(xy, axis=-1) for xy in ring], axis=1)
-            yield self._moved(np.asarray(shapely.polygons(corners_of_all)), plate.far)
+            everywhere = np.arange(len(p))
+            yield self._moved(np.asarray(shapely.polygons(corners_of_all)), plate.far, everywhere)
 
-    def _moved(self, shapes: Shapes, far: float) -> Shapes:
-        """Convex shadows of things up to `far` out, grown or shrunk for the patch, cut to the
-        glass.
+    def _moved(self, shapes: Shapes, far: float, some: NDArray[np.intp]) -> Shapes:
+        """Convex shadows of things up to `far` out, grown or shrunk for the patch, on the glass.
+
+        `some` tells for which directions they are.
         """
         import shapely
 
@@ -121,7 +136,8 @@ class Outlines:
             return self._on_glass(shapes)
         width, height = self._glass.width, self._glass.height
         near = shapely.clip_by_rect(shapes, -AROUND, -AROUND, width + AROUND, height + AROUND)
-        reach = np.minimum(far * np.hypot(self._patch.p, self._patch.q), AROUND / 2)
+        sway = np.hypot(self._patch.p, self._patch.q)[some]
+        reach = np.minimum(far * sway, AROUND / 2)
         moved = shapely.buffer(
             only(np.asarray(near), shapely.get_dimensions(near) == 2),
             self._grow * reach,

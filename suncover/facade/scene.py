@@ -106,7 +106,7 @@ class WindowScene:
         part = sun.take(some)
         local = slopes.directions
         exact = np.zeros(len(some))
-        state = self.surroundings.settled(self._corners, part, local, exact, weakened=True)
+        state = self.surroundings.settled(self.glass.corners, part, local, exact, weakened=True)
         share[some[state < 0]] = 0.0
         ask = np.flatnonzero((state == 0) & (share[some] > 0.0))
         for piece in np.array_split(ask, max(1, len(ask) // POLYGONS_AT_ONCE)):
@@ -120,11 +120,6 @@ class WindowScene:
         return not self.glass.plates and self.glass.reveal == 0.0
 
     @cached_property
-    def _corners(self) -> Floats:
-        width, height = self.glass.width, self.glass.height
-        return np.array([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]], dtype=float)
-
-    @cached_property
     def _samples(self) -> Floats:
         """Points of the glass of which one in sun proves that some of it is: corners, edges,
         middle.
@@ -135,7 +130,7 @@ class WindowScene:
     def _lit_past(self, around: Surroundings, sun: Daylight, slopes: Slopes) -> Bools:
         """Whether enough of the glass is lit, where its plates and reveal leave enough."""
         local = slopes.directions
-        state = around.settled(self._corners, sun, local, np.zeros(len(slopes.p)))
+        state = around.settled(self.glass.corners, sun, local, np.zeros(len(slopes.p)))
         lit = state > 0
         asked = np.flatnonzero(state == 0)
         if self.fraction == 0.0:
@@ -175,7 +170,7 @@ class WindowScene:
         radius, local = patch_radius(sun), slopes.directions
         open_sky = np.flatnonzero(found >= 0)
         free = around.settled(
-            self._corners, sun.take(open_sky), local[:, open_sky], radius[open_sky]
+            self.glass.corners, sun.take(open_sky), local[:, open_sky], radius[open_sky]
         )
         found[open_sky] = np.minimum(found[open_sky], free)
         for point in self._samples if self.fraction == 0.0 else ():

@@ -14,6 +14,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +29,8 @@ NEAREST = 1e-6
 # blown up so that both have one area: nowhere are the outlines farther apart than 0.00005 of the
 # crown's radius, 0.2 mm for a crown of 8 m, which its shadow crosses in less than a second.
 OUTLINE = 256
+# Footprints of more convex parts than this are left as they fall apart.
+MOST_GROWN = 24
 
 
 @dataclass(frozen=True)
@@ -256,30 +260,82 @@ def _outside(facets: Floats, sun: Floats, radius: Floats) -> Bools:
 
 
 def convex_parts(footprint: Sequence[tuple[float, float]]) -> list[Floats]:
-    """A simple polygon's corners (either way round) cut into few convex polygons, each (k, 2)."""
+    """A simple polygon's corners (either way round) covered by few convex polygons, each (k, 2).
+
+    Together they cover it exactly. They overlap where they can: two solids that only met in a
+    common wall would each have to hide the seam alone.
+    """
     import shapely
 
     polygon = shapely.normalize(shapely.Polygon(footprint))
-    if polygon.convex_hull.area <= polygon.area * (1.0 + 1e-12):
-        return [np.asarray(shapely.get_coordinates(polygon.exterior)[:-1])]
+    if _is_convex(polygon):
+        return [_ring(polygon)]
     parts = list(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon)))
     merged = True
     while merged:
         merged = False
-        for i in range(len(parts)):
-            for j in range(i + 1, len(parts)):
-                both = shapely.union(parts[i], parts[j])
-                convex = both.geom_type == "Polygon" and both.convex_hull.area <= both.area * (
-                    1.0 + 1e-12
-                )
-                if convex:
-                    parts[i] = both
-                    del parts[j]
-                    merged = True
-                    break
-            if merged:
+        for i, j in combinations(range(len(parts)), 2):
+            both = shapely.union(parts[i], parts[j])
+            if _is_convex(both):
+                parts[i] = both
+                del parts[j]
+                merged = True
                 break
-    return [np.asarray(shapely.get_coordinates(part.exterior)[:-1]) for part in parts]
+    if len(parts) <= MOST_GROWN:
+        corners = shapely.points(np.concatenate([_ring(polygon), _across_notches(polygon)]))
+        parts = [_grown(part, corners, polygon) for part in parts]
+    return [_ring(part) for part in parts]
+
+
+def _is_convex(shape: Any) -> bool:
+    import shapely
+
+    hull = shapely.convex_hull(shape)
+    return bool(shape.geom_type == "Polygon" and hull.area <= shape.area * (1.0 + 1e-12))
+
+
+def _ring(polygon: Any) -> Floats:
+    import shapely
+
+    return np.asarray(shapely.get_coordinates(polygon.exterior)[:-1])
+
+
+def _grown(part: Any, corners: Any, polygon: Any) -> Any:
+    """A convex part of `polygon`, with such of `corners` taken in as keep it within."""
+    import shapely
+
+    for corner in corners:
+        larger = shapely.convex_hull(shapely.union(part, corner))
+        outside = shapely.area(shapely.difference(larger, polygon))
+        if larger.area > part.area and outside <= 1e-12 * polygon.area:
+            part = larger
+    return part
+
+
+def _across_notches(polygon: Any) -> Floats:
+    """Where the edges at inward corners, drawn on, first meet the polygon's outline: (k, 2)."""
+    import shapely
+
+    ring = _ring(shapely.orient_polygons(polygon))
+    found = [np.zeros((0, 2))]
+    far = 2.0 * float(np.ptp(ring, axis=0).sum())
+    for before, corner, after in zip(
+        np.roll(ring, 1, axis=0), ring, np.roll(ring, -1, axis=0), strict=True
+    ):
+        into, out = corner - before, after - corner
+        if into[0] * out[1] - into[1] * out[0] >= 0.0:
+            continue
+        for way in (into, -out):
+            end = corner + way / np.hypot(*way) * far
+            inside = shapely.intersection(shapely.LineString([corner, end]), polygon)
+            stretches = [shapely.get_coordinates(part) for part in shapely.get_parts(inside)]
+            # The stretch that begins at the corner; others lie beyond gaps.
+            nearest = min(
+                stretches, key=lambda ends: float(np.hypot(*(ends - corner).T).min()), default=None
+            )
+            if nearest is not None:
+                found.append(nearest[[np.hypot(*(nearest - corner).T).argmax()]])
+    return np.concatenate(found)
 
 
 def prism_before_glass(

@@ -8,6 +8,7 @@ wanted beam; so a crown is as good as a wall early in the morning and may be no 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -127,13 +128,10 @@ class Surroundings:
             state[touched] = np.where(hidden, -1, 0)
         if not self.trees:
             return state
-        # Where even all crowns together leave enough of the beam, none of them matters.
-        together = float(np.prod([tree.foliage.least for tree in self.trees]))
-        harmless = self.light.settled(sun, together, radius) > 0
-        if weakened:
-            harmless = np.zeros_like(harmless)
-        for tree in self.trees:
-            asked = np.flatnonzero(~harmless & (state >= 0))
+        harmless = self._harmless(sun, radius)
+        for number, tree in enumerate(self.trees):
+            matters = True if weakened else ~harmless[number]
+            asked = np.flatnonzero(matters & (state >= 0))
             asked = asked[tree.crown.touches(points, local[:, asked], radius[asked])]
             opaque = self.light.settled(sun.take(asked), tree.foliage.most, radius[asked]) < 0
             if weakened:
@@ -141,6 +139,16 @@ class Surroundings:
             hidden = opaque & tree.crown.hides(points, local[:, asked], radius[asked])
             state[asked] = np.where(hidden, -1, np.minimum(state[asked], 0))
         return state
+
+    def _harmless(self, sun: Daylight, radius: Floats) -> list[Bools]:
+        """For each tree, where its crown cannot end the sun, alone or with any others: (n,) each.
+
+        A crown that ends it alone needs no others; so only those that do not are taken together.
+        """
+        shares = [tree.foliage.least for tree in self.trees]
+        together = float(np.prod([share for share in shares if share > 0.0]))
+        enough_together = self.light.settled(sun, together, radius) > 0
+        return [enough_together & (share > 0.0) for share in shares]
 
     def reaches(self, point: Floats, sun: Daylight, local: Floats) -> Bools:
         """Whether enough of the beam reaches one `point` (3,) at each instant, exactly."""
@@ -170,9 +178,14 @@ class Surroundings:
         `p`, `q` as for `lit_share`.
         """
         outlines = Outlines(glass, p, q)
+        touched = self._touched(glass, p, q)
         for prism in self.prisms:
-            outlines.hide(outlines.hull(prism))
-        crowns = [outlines.hull(tree.crown) for tree in self.trees]
+            outlines.hide(outlines.hull(prism, touched(prism)))
+        harmless = self._harmless(sun, np.zeros(p.shape))
+        crowns = [
+            outlines.hull(tree.crown, touched(tree.crown) & ~free)
+            for tree, free in zip(self.trees, harmless, strict=True)
+        ]
         shares = [tree.foliage.share(sun.seconds) for tree in self.trees]
         for together, share, asked in overlaps(crowns, shares):
             dark = np.zeros(p.shape, dtype=bool)
@@ -186,19 +199,22 @@ class Surroundings:
         """Bounds, at least and at most, of `lit_share` over whole patches: (n,) each."""
         p, q = slopes.p, slopes.q
         bounds: list[Floats] = []
+        harmless = self._harmless(sun, radius)
+        corners, local = glass.corners, slopes.directions
+        solids: list[Prism | Crown] = [*self.prisms, *(tree.crown for tree in self.trees)]
+        met = [solid.touches(corners, local, radius) for solid in solids]
         for grow in (1.0, -1.0):
             outlines = Outlines(glass, p, q, patch, grow)
-            for prism in self.prisms:
-                outlines.hide(outlines.hull(prism))
-            for tree in self.trees:
+            for prism, where in zip(self.prisms, met, strict=False):
+                outlines.hide(outlines.hull(prism, where))
+            for number, tree in enumerate(self.trees):
                 # For the least, every crown that may matter counts as a wall; for the most, only
                 # those that are as good as one throughout.
-                share = tree.foliage.most
-                if grow > 0.0:
-                    share = float(np.prod([each.foliage.least for each in self.trees]))
-                light = self.light.settled(sun, share, radius)
-                hides = light <= 0 if grow > 0.0 else light < 0
-                outlines.hide(outlines.hull(tree.crown, radius), hides)
+                hides = ~harmless[number]
+                if grow < 0.0:
+                    hides = self.light.settled(sun, tree.foliage.most, radius) < 0
+                hides = hides & met[len(self.prisms) + number]
+                outlines.hide(outlines.hull(tree.crown, hides, radius))
             bounds.append(outlines.free_area() / glass.area)
         return bounds[0], bounds[1]
 
@@ -207,14 +223,22 @@ class Surroundings:
         import shapely
 
         outlines = Outlines(glass, p, q)
+        touched = self._touched(glass, p, q)
         for prism in self.prisms:
-            outlines.hide(outlines.hull(prism))
+            outlines.hide(outlines.hull(prism, touched(prism)))
         free = outlines.free()
         total = np.asarray(shapely.area(free), dtype=np.float64)
-        crowns = [outlines.hull(tree.crown) for tree in self.trees]
+        crowns = [outlines.hull(tree.crown, touched(tree.crown)) for tree in self.trees]
         lost = [tree.foliage.share(seconds) - 1.0 for tree in self.trees]
         # The product of the crowns' shares, multiplied out: one term for every set of crowns.
         for together, weight, asked in overlaps(crowns, lost):
             covered = shapely.area(shapely.intersection(together[asked], free[asked]))
             total[asked] += weight[asked] * covered
         return np.asarray(total / glass.area)
+
+    @staticmethod
+    def _touched(glass: Glass, p: Floats, q: Floats) -> Callable[[Prism | Crown], Bools]:
+        """Which of the sun's directions a solid may throw its shadow on the glass in."""
+        local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
+        exact = np.zeros(p.shape)
+        return lambda solid: solid.touches(glass.corners, local, exact)
