@@ -1,0 +1,99 @@
+"""Windows and suns drawn at random, for checks that must hold whatever the window."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from suncover.facade.frame import Slopes, shadow_slopes, window_axes
+from suncover.site import Fin, Overhang, Site, Window
+
+
+def random_window(rng: np.random.Generator, *, most_fins: int = 3) -> Window:
+    """Any azimuth and tilt; a reveal, an overhang and fins, each of them or not."""
+
+    def end() -> float | None:
+        """Endless, past the edge of the glass, or short of it."""
+        return None if rng.random() < 0.3 else float(rng.uniform(-0.3, 0.8))
+
+    overhang = Overhang(
+        depth=float(rng.uniform(0.05, 1.5)),
+        gap=float(rng.choice([0.0, rng.uniform(0.0, 0.8)])),
+        left=end(),
+        right=end(),
+    )
+    fins = tuple(
+        Fin(
+            side=str(rng.choice(["left", "right"])),
+            depth=float(rng.uniform(0.05, 1.5)),
+            gap=float(rng.choice([0.0, rng.uniform(0.0, 0.8)])),
+            above=end(),
+            below=end(),
+        )
+        for _ in range(rng.integers(0, most_fins + 1))
+    )
+    return Window(
+        name="w",
+        azimuth=float(rng.uniform(0.0, 360.0)),
+        tilt=float(rng.choice([90.0, rng.uniform(0.0, 180.0)])),
+        width=float(rng.uniform(0.7, 3.0)),
+        height=float(rng.uniform(0.7, 2.5)),
+        sill=1.0,
+        reveal=float(rng.choice([0.0, rng.uniform(0.0, 0.4)])),
+        overhang=overhang if rng.random() < 0.7 else None,
+        fins=fins,
+        position=(0.0, 0.0),
+    )
+
+
+def random_suns(rng: np.random.Generator, window: Window, count: int) -> np.ndarray:
+    """Unit vectors (3, count; east, north, up) in front of the glass, also from below."""
+    local = rng.normal(size=(3, count))
+    # Half of them all over the hemisphere, half near the normal, where most of the glass is lit.
+    local[2] = np.abs(local[2]) * np.where(np.arange(count) % 2, 1.0, 3.0) + 1e-3
+    sun = window_axes(window.azimuth, window.tilt).T @ local
+    return sun / np.linalg.norm(sun, axis=0)
+
+
+def slopes_of(window: Window, sun: np.ndarray) -> Slopes:
+    return shadow_slopes(sun, window_axes(window.azimuth, window.tilt))
+
+
+def within_cone(
+    rng: np.random.Generator, sun: np.ndarray, radius: np.ndarray, count: int
+) -> np.ndarray:
+    """Unit vectors (3, n, count) within `radius` (n,) degrees of `sun` (3, n), many on the rim."""
+    helper = np.where(
+        np.abs(sun[2]) < 0.9, np.array([[0.0], [0], [1]]), np.array([[1.0], [0], [0]])
+    )
+    first = np.cross(sun, helper, axis=0)
+    first /= np.linalg.norm(first, axis=0)
+    second = np.cross(sun, first, axis=0)
+    turn = rng.uniform(0.0, 2.0 * np.pi, (sun.shape[1], count))
+    share = np.minimum(rng.uniform(0.0, 1.5, (sun.shape[1], count)), 1.0)
+    off = np.radians(radius)[:, None] * share
+    aside = first[:, :, None] * np.cos(turn) + second[:, :, None] * np.sin(turn)
+    return np.asarray(sun[:, :, None] * np.cos(off) + aside * np.sin(off))
+
+
+def points_on(rng: np.random.Generator, window: Window, count: int) -> np.ndarray:
+    """Points (count, 2) of the glass, from its lower left corner to the right and up, metres."""
+    return rng.uniform(0.0, 1.0, (count, 2)) * [window.width, window.height]
+
+
+def on_site(window: Window, points: np.ndarray) -> np.ndarray:
+    """Points (k, 2 or 3) in the window's coordinates as points (k, 3) of the site."""
+    local = np.zeros((len(points), 3))
+    local[:, : points.shape[1]] = points
+    local[:, 0] -= window.width / 2.0
+    east, north = window.position or (0.0, 0.0)
+    axes = window_axes(window.azimuth, window.tilt)
+    return local @ axes + np.array([east, north, window.floor + window.sill])
+
+
+def site_of(
+    *windows: Window, latitude: float = 45.0, longitude: float = 10.0, **more: object
+) -> Site:
+    """A site with these windows; `more` as in a site file."""
+    place = {"name": "test", "latitude": latitude, "longitude": longitude, "timezone": "UTC"}
+    place |= more.pop("place", {})
+    return Site.model_validate({"site": place, "window": windows, **more})
