@@ -89,7 +89,7 @@ def _shade_day(site: Site, sun: ShadeSun, plan: ShadePlan, day: date, span: Spel
         tuple(c for c in plan.closings if _touches(c.close, c.open, span)),
         tuple(part for part in plan.uncovered if _touches(part.start, part.end, span)),
         {name: clip(spells, span.start, span.end) for name, spells in sun.needed.items()},
-        in_season(day, site.need_of(sun.shade).season),
+        in_season(day, site.need_of(sun.shade).plan_season),
     )
 
 

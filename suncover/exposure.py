@@ -180,13 +180,15 @@ def sun_on_spots(
     site: Site, start: int, end: int, need: Need | None = None
 ) -> dict[str, tuple[Spell, ...]]:
     """Direct sun on each spot from `start` to `end` (unix seconds), by name."""
-    observer = observer_of(site.place)
-    scenes = (
-        (spot.name, spot_scene(site, spot, need or site.need, start, end)) for spot in site.spots
-    )
     return {
-        name: whole_seconds(lit_intervals(scene, observer, start, end)) for name, scene in scenes
+        spot.name: sun_on_spot(site, spot, need or site.need, start, end) for spot in site.spots
     }
+
+
+def sun_on_spot(site: Site, spot: Spot, need: Need, start: int, end: int) -> tuple[Spell, ...]:
+    """Direct sun on one spot from `start` to `end` (unix seconds), by `need`'s beam."""
+    scene = spot_scene(site, spot, need, start, end)
+    return whole_seconds(lit_intervals(scene, observer_of(site.place), start, end))
 
 
 def whole_seconds(intervals: Floats) -> tuple[Spell, ...]:

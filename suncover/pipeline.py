@@ -3,7 +3,8 @@
     site file ──> Site             sitefile.load_site
     Site ──> hours                 exposure: direct sun on each window (sun, clearsky, facade)
     Site ──> spots                 exposure: direct sun on places in a room
-    Site ──> shade_sun             exposure again, by what each shade's need counts as sun
+    Site ──> shade_sun             exposure again, by what each shade's need counts as sun, and
+         │                         needs: when a shade has to be closed for more than that
          └─> season_plan           plan.make_shade_plan: closings, openings, what stays uncovered
     spells, plans ──> files        export: CSV, iCalendar, texts for people
 
@@ -19,6 +20,7 @@ from typing import Any
 
 from suncover.clock import dates_bounds
 from suncover.exposure import find_exposures, sun_on_spots, sun_on_window
+from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, make_shade_plan
 from suncover.site import Need, Shade, Site, Window
 from suncover.spell import Spell, union
@@ -33,11 +35,14 @@ class ShadeSun:
 
     `needed` holds the spells on each of its windows by the shade's own need, by window name;
     `counted` the direct sun on any of them by the site's need. Seasons play no part in either.
+    `wants` is when the shade has to be closed and for which need; empty where that is the sun on
+    its windows and nothing else.
     """
 
     shade: Shade
     needed: dict[str, tuple[Spell, ...]]
     counted: tuple[Spell, ...]
+    wants: tuple[Want, ...] = ()
 
 
 def hours(
@@ -99,14 +104,16 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         _job(window.name, need): sun_on_window(site, window, need, span.start, span.end)
         for window, need in watch(list(jobs.values()))
     }
-    return [
-        ShadeSun(
-            shade,
-            {name: sun[_job(name, site.need_of(shade))] for name in shade.windows},
-            union(spell for name in shade.windows for spell in sun[_job(name, site.need)]),
-        )
-        for shade in shades
-    ]
+    found = []
+    for shade in shades:
+        need = site.need_of(shade)
+        needed = {name: sun[_job(name, need)] for name in shade.windows}
+        counted = union(spell for name in shade.windows for spell in sun[_job(name, site.need)])
+        wants: tuple[Want, ...] = ()
+        if not need.for_heat_alone:
+            wants = needed_spells(site, shade, span.start, span.end, needed)
+        found.append(ShadeSun(shade, needed, counted, wants))
+    return found
 
 
 def _job(window: str, need: Need) -> tuple[str, float, float]:
@@ -129,12 +136,17 @@ def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> 
 
 
 def plan_for(site: Site, sun: ShadeSun) -> ShadePlan:
-    """The plan of one shade for its sun."""
+    """The plan of one shade for its sun, and for its other needs."""
+    need = site.need_of(sun.shade)
+    spells = [spell for spells in sun.needed.values() for spell in spells]
+    if not need.for_heat_alone:
+        spells = [want.spell for want in sun.wants]
     return make_shade_plan(
         sun.shade,
-        [spell for spells in sun.needed.values() for spell in spells],
+        spells,
         site.place.zone,
-        site.need_of(sun.shade).season,
+        need.plan_season,
         sun=sun.counted,
         windows=sun.needed,
+        wants=sun.wants,
     )

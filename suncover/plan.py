@@ -1,6 +1,7 @@
 """A shade's plan: when it closes, when it opens, and which sun is left uncovered and why.
 
     spells of sun ──> plan_rules ──> season ──> Closing, with a reason in plan_reasons' words
+                                         ├────> how far down, in plan_positions
                                          └────> Uncovered, with the rule that did it
 
 The order in which the rules meet is that of plan_rules; the season comes last, and goes by the date
@@ -17,11 +18,13 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
-from suncover import clock, plan_reasons, plan_rules
+from suncover import clock, plan_need_reasons, plan_positions, plan_reasons, plan_rules
+from suncover.plan_positions import FULL, Down
 from suncover.plan_rules import Draft
 from suncover.spell import Spell, intersect, seconds_in_each, subtract, union
 
 if TYPE_CHECKING:
+    from suncover.needs import Want
     from suncover.site import Shade
 
 Rule = Literal["shortest", "quiet", "season"]
@@ -33,7 +36,8 @@ class Closing:
 
     `close` and `open` are the instants (unix seconds, UTC) at which the motor starts to close and
     to open; `date` is the local date of `close`. `sun_seconds` is the direct sun between the two.
-    `position` is how far it closes, in per cent of the full run.
+    `position` is how far it closes, in per cent of the way down; `run_seconds` how long the motor
+    runs to get there, where the shade's roller is known.
     """
 
     shade: str
@@ -43,6 +47,7 @@ class Closing:
     sun_seconds: int
     reason: str
     position: int = 100
+    run_seconds: float | None = None
 
     @property
     def minutes(self) -> float:
@@ -52,13 +57,17 @@ class Closing:
 
 @dataclass(frozen=True, slots=True)
 class Uncovered:
-    """Sun that a shade's need counts and its plan leaves uncovered, and which rule did it."""
+    """What a shade's need asks to cover and its plan leaves uncovered, and which rule did it.
+
+    `sun` is false where it is not asked for the sun's sake (sleep, privacy).
+    """
 
     shade: str
     start: int
     end: int
     why: str
     rule: Rule
+    sun: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,19 +104,23 @@ def make_shade_plan(
     *,
     sun: Sequence[Spell] | None = None,
     windows: Mapping[str, Sequence[Spell]] | None = None,
+    wants: Sequence[Want] = (),
 ) -> ShadePlan:
     """The plan of one shade for the spells in which its windows need covering.
 
     `spells` is the needed sun of all its windows, in the season and out of it. `sun` (sorted and
     disjoint; the same if left out) is what `Closing.sun_seconds` counts. `windows` holds the spells
-    of each window by name, so that the reasons can name the windows.
+    of each window by name, so that the reasons can name the windows. `wants` are the spells with
+    what they are for, in any order: they give the reasons where there is more to close for than the
+    sun on the windows, and how far down the shade has to go; without them it closes fully.
 
-    Sun of the season's dates that stays outside every closing is in `uncovered`.
+    What is asked on the season's dates and stays outside every closing is in `uncovered`.
     """
     needed = union(spells)
     if not needed:
         return ShadePlan(shade.name, ())
-    ruled = _ruled(shade, needed, zone)
+    with_sun = _with_sun(needed, wants)
+    ruled = _ruled(shade, needed, zone, with_sun)
     kept, days, causes = [], [], dict(ruled.causes)
     for draft in ruled.drafts:
         day = clock.local_date(draft.close, zone)
@@ -118,8 +131,10 @@ def make_shade_plan(
             cause = _Cause("season", plan_reasons.out_of_season(draft, zone))
             causes.update(dict.fromkeys(_numbers(draft), cause))
     covered = [Spell(draft.close, draft.open) for draft in kept]
-    names = _window_names(windows or {}, covered)
     sun_seconds = seconds_in_each(needed if sun is None else sun, covered)
+    held = plan_positions.held_by_each(wants, covered)
+    downs = plan_positions.positions_of(shade, held)
+    reasons = _reasons(shade, kept, needed, zone, windows=windows or {}, held=held, downs=downs)
     closings = tuple(
         Closing(
             shade.name,
@@ -127,14 +142,25 @@ def make_shade_plan(
             draft.close,
             draft.open,
             seconds,
-            plan_reasons.closing_reason(draft, needed, zone, moves=shade.moves, windows=on),
+            reason,
+            down.position,
+            plan_positions.run_seconds(shade, down.position),
         )
-        for draft, day, seconds, on in zip(kept, days, sun_seconds, names, strict=True)
+        for draft, day, seconds, reason, down in zip(
+            kept, days, sun_seconds, reasons, downs, strict=True
+        )
     )
     return ShadePlan(
         shade.name,
         closings,
-        _uncovered(shade.name, _of_season(needed, season, zone), covered, needed, causes),
+        _uncovered(
+            shade.name,
+            _of_season(needed, season, zone),
+            covered,
+            needed,
+            causes=causes,
+            with_sun=with_sun,
+        ),
         _remarks(shade, closings, zone, no_room=ruled.no_room),
     )
 
@@ -157,7 +183,44 @@ def in_time_order(closings: Iterable[Closing]) -> list[Closing]:
     return sorted(closings, key=lambda closing: (closing.close, closing.shade))
 
 
-def _ruled(shade: Shade, spells: Sequence[Spell], zone: ZoneInfo) -> _Ruled:
+def _reasons(
+    shade: Shade,
+    kept: Sequence[Draft],
+    needed: Sequence[Spell],
+    zone: ZoneInfo,
+    *,
+    windows: Mapping[str, Sequence[Spell]],
+    held: Sequence[Sequence[Want]],
+    downs: Sequence[Down],
+) -> list[str]:
+    """What each closing is for, what bent it, and why it ends where it does."""
+    names = _window_names(windows, [Spell(draft.close, draft.open) for draft in kept])
+    reasons = []
+    for draft, on, wants, down in zip(kept, names, held, downs, strict=True):
+        more = any(want.need != "heat" for want in wants)
+        why = plan_need_reasons.need_phrases(wants, draft.close, zone) if more else ()
+        reason = plan_reasons.closing_reason(
+            draft, needed, zone, moves=shade.moves, windows=on, why=why
+        )
+        if down.home:
+            reason += f"; {plan_need_reasons.home_run(down.home)}"
+        elif down.position != FULL:
+            reason += f"; {plan_need_reasons.part_way(down.position)}"
+        reasons.append(reason)
+    return reasons
+
+
+def _with_sun(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
+    """For each of the needed spells, whether sun is part of what it is needed for."""
+    sunny = union(want.spell for want in wants if want.need not in ("sleep", "privacy"))
+    if not wants:
+        return [True] * len(needed)
+    return [seconds > 0 for seconds in seconds_in_each(sunny, needed)]
+
+
+def _ruled(
+    shade: Shade, spells: Sequence[Spell], zone: ZoneInfo, with_sun: Sequence[bool]
+) -> _Ruled:
     """Applies the rules of plan_rules, in their order."""
     timing = plan_rules.timing_of(shade)
     drafts = plan_rules.closings_for(spells, timing)
@@ -175,9 +238,13 @@ def _ruled(shade: Shade, spells: Sequence[Spell], zone: ZoneInfo) -> _Ruled:
     causes: dict[int, _Cause] = {}
     for draft in short:
         seconds = sum(spells[number].seconds for number in _numbers(draft))
-        cause = _Cause("shortest", plan_reasons.too_short(seconds, timing.shortest))
+        sun = any(with_sun[number] for number in _numbers(draft))
+        cause = _Cause("shortest", plan_reasons.too_short(seconds, timing.shortest, sun=sun))
         causes.update(dict.fromkeys(_numbers(draft), cause))
-    whys = [(draft, plan_reasons.sun_has_gone(draft, zone)) for draft in outcome.gone]
+    whys = [
+        (draft, plan_reasons.sun_has_gone(draft, zone, sun=with_sun[draft.last]))
+        for draft in outcome.gone
+    ]
     whys += [(draft, plan_reasons.no_room()) for draft in outcome.no_room]
     whys += [(draft, plan_reasons.closes_late(draft, zone)) for draft in outcome.kept if draft.late]
     for draft, why in whys:
@@ -219,16 +286,19 @@ def _uncovered(
     asked: Sequence[Spell],
     covered: Sequence[Spell],
     spells: Sequence[Spell],
+    *,
     causes: Mapping[int, _Cause],
+    with_sun: Sequence[bool],
 ) -> tuple[Uncovered, ...]:
-    """The sun asked to be covered that no closing holds, each part with what left it so."""
+    """What is asked to be covered and no closing holds, each part with what left it so."""
     if not causes:
         return ()
     starts = [spell.start for spell in spells]
     parts = []
     for part in subtract(asked, covered):
-        cause = causes[bisect_right(starts, part.start) - 1]
-        parts.append(Uncovered(shade, part.start, part.end, cause.why, cause.rule))
+        number = bisect_right(starts, part.start) - 1
+        cause, sun = causes[number], with_sun[number]
+        parts.append(Uncovered(shade, part.start, part.end, cause.why, cause.rule, sun))
     return tuple(parts)
 
 

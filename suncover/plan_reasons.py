@@ -27,7 +27,8 @@ def length_text(seconds: int) -> str:
     return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
-def _day_text(ordinal: int, closing_ordinal: int) -> str:
+def day_text(ordinal: int, closing_ordinal: int) -> str:
+    """A date (its ordinal) that is not a closing's own, to put behind a time; else nothing."""
     if ordinal == closing_ordinal:
         return ""
     if ordinal == closing_ordinal + 1:
@@ -35,21 +36,23 @@ def _day_text(ordinal: int, closing_ordinal: int) -> str:
     return f" on {date_text(date.fromordinal(ordinal))}"
 
 
-def _sun_text(start: int, end: int, closing_ordinal: int, zone: ZoneInfo) -> str:
+def span_text(start: int, end: int, closing_ordinal: int, zone: ZoneInfo) -> str:
+    """From one instant to another: `09:12–11:40`, with dates that are not the closing's own."""
     first, begins = ordinal_and_clock(start, zone)
     last, ends = ordinal_and_clock(end, zone)
     if first == last:
-        return f"{begins}–{ends}{_day_text(first, closing_ordinal)}"
-    from_day, to_day = _day_text(first, closing_ordinal), _day_text(last, closing_ordinal)
+        return f"{begins}–{ends}{day_text(first, closing_ordinal)}"
+    from_day, to_day = day_text(first, closing_ordinal), day_text(last, closing_ordinal)
     return f"{begins}{from_day} to {ends}{to_day}"
 
 
-def _names_text(names: Sequence[str]) -> str:
+def names_text(names: Sequence[str], where: str = "on", many: str = "windows") -> str:
+    """Some names, to put behind what happens there: ` on kitchen and study`, ` on 5 windows`."""
     if not names:
         return ""
     if len(names) > _MOST_NAMES:
-        return f" on {len(names)} windows"
-    return " on " + (", ".join(names[:-1]) + " and " if names[1:] else "") + names[-1]
+        return f" {where} {len(names)} {many}"
+    return f" {where} " + (", ".join(names[:-1]) + " and " if names[1:] else "") + names[-1]
 
 
 def _bridged_text(draft: Draft, spells: Sequence[Spell], moves: int | None) -> str:
@@ -70,14 +73,16 @@ def closing_reason(
     *,
     moves: int | None = None,
     windows: Sequence[str] = (),
+    why: Sequence[str] = (),
 ) -> str:
     """One line: the sun that a closing is for, and what bent it.
 
     `spells` are those that the draft's numbers count; `windows` names the windows that have sun.
+    `why` has phrases to stand in place of the sun, where there is more to close for.
     """
     closing_ordinal, closes = ordinal_and_clock(draft.close, zone)
-    sun = _sun_text(spells[draft.first].start, spells[draft.last].end, closing_ordinal, zone)
-    parts = [f"sun {sun}{_names_text(windows)}"]
+    sun = span_text(spells[draft.first].start, spells[draft.last].end, closing_ordinal, zone)
+    parts = list(why) or [f"sun {sun}{names_text(windows)}"]
     if draft.last > draft.first:
         parts.append(_bridged_text(draft, spells, moves))
     if draft.early or draft.late:
@@ -89,13 +94,14 @@ def closing_reason(
         parts.append("the motor has no time to open in between")
     if draft.waits:
         ordinal, opens = ordinal_and_clock(draft.open, zone)
-        parts.append(f"opens {opens}{_day_text(ordinal, closing_ordinal)}, after quiet hours")
+        parts.append(f"opens {opens}{day_text(ordinal, closing_ordinal)}, after quiet hours")
     return "; ".join(parts)
 
 
-def too_short(sun_seconds: int, shortest: int) -> str:
-    """Why sun is let in that does not last."""
-    return f"{length_text(sun_seconds)} of sun, less than the {shortest / 60:g} min to close for"
+def too_short(seconds: int, shortest: int, *, sun: bool = True) -> str:
+    """Why sun is let in that does not last, or what else (`sun` false) is left open."""
+    of_what = " of sun" if sun else ""
+    return f"{length_text(seconds)}{of_what}, less than the {shortest / 60:g} min to close for"
 
 
 def closes_late(draft: Draft, zone: ZoneInfo) -> str:
@@ -103,9 +109,10 @@ def closes_late(draft: Draft, zone: ZoneInfo) -> str:
     return f"quiet hours: the shade closes when they end, at {clock_text(draft.close, zone)}"
 
 
-def sun_has_gone(draft: Draft, zone: ZoneInfo) -> str:
+def sun_has_gone(draft: Draft, zone: ZoneInfo, *, sun: bool = True) -> str:
     """Why the shade does not close when quiet hours end."""
-    return f"quiet hours end at {clock_text(draft.close, zone)}, when the sun has gone"
+    what = "the sun has gone" if sun else "it is over"
+    return f"quiet hours end at {clock_text(draft.close, zone)}, when {what}"
 
 
 def no_room() -> str:

@@ -118,7 +118,8 @@ def drop_short(
 ) -> tuple[list[Draft], list[Draft]]:
     """Parts the closings that hold at least `shortest` seconds of sun from those that do not."""
     sun_up_to = [0, *accumulate(spell.seconds for spell in spells)]
-    kept, dropped = [], []
+    kept: list[Draft] = []
+    dropped: list[Draft] = []
     for draft in drafts:
         sun = sun_up_to[draft.last + 1] - sun_up_to[draft.first]
         (kept if sun >= shortest else dropped).append(draft)

@@ -111,6 +111,19 @@ class Need(Table):
     sleep: Sleep | None = Field(None, description="A dark room for sleep.")
     privacy: Privacy | None = Field(None, description="Closed after dusk.")
 
+    @property
+    def for_heat_alone(self) -> bool:
+        """Whether shades close for the sun on their windows and for nothing else."""
+        return self.purposes == ("heat",)
+
+    @property
+    def plan_season(self) -> Season | None:
+        """The season by which a plan keeps or drops whole closings.
+
+        None where there are needs beside heat: each keeps to its own season then.
+        """
+        return self.season if self.for_heat_alone else None
+
 
 class ShadeNeed(Table):
     """A shade's own need: `[shade.need]`; what is None is taken from the site's."""

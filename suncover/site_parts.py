@@ -137,7 +137,9 @@ class Roller(Table):
     """The tube that a shade is wound on, for the motor's seconds to a stop: `[shade.roller]`."""
 
     tube: LengthAboveZero = Field(description="Metres, diameter of the bare tube.")
-    thickness: LengthAboveZero = Field(description="Metres, of the fabric.")
+    thickness: Annotated[float, Quantity(0, 0.02, over=True, length=True)] = Field(
+        description='Metres, of the fabric; as text "0.5 mm".'
+    )
     drop: LengthAboveZero = Field(
         description="Metres of fabric let down from all the way up to fully closed."
     )

@@ -79,6 +79,11 @@ class Shade(Table):
     transmittance: Share | None = Field(None, description="Solar transmittance of the fabric.")
     reflectance: Share | None = Field(None, description="Solar reflectance of the fabric.")
 
+    @property
+    def has_stops(self) -> bool:
+        """Whether it can stop part of the way."""
+        return len(self.stops) > 1
+
     @field_validator("home_after")
     @classmethod
     def _stops_on_the_way(cls, moves: int | None, info: ValidationInfo) -> int | None:

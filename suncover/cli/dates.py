@@ -72,7 +72,7 @@ def _say_dates(first: date, last: date) -> None:
 
 def _season_after(day: date, site: Site) -> Dates:
     """From the first day of a season that runs on `day` or comes next, or `day`, to its last."""
-    spans = [_span_after(day, site.need_of(shade).season) for shade in site.all_shades()]
+    spans = [_span_after(day, site.need_of(shade).plan_season) for shade in site.all_shades()]
     return min(first for first, _ in spans), max(last for _, last in spans)
 
 

@@ -59,7 +59,12 @@ def plan(
     closings = [closing for one in plans for closing in one.closings]
     contents: dict[Path | None, bytes] = {}
     if csv is not None:
-        contents[csv] = plan_csv(closings, loaded.place.zone)
+        contents[csv] = plan_csv(
+            closings,
+            loaded.place.zone,
+            position=any(shade.has_stops for shade in loaded.shades),
+            run_seconds=any(shade.roller is not None for shade in loaded.shades),
+        )
     if ics is not None:
         contents[ics] = plan_ics(closings, loaded.place)
     deliver(site, contents)

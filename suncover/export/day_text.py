@@ -131,7 +131,8 @@ def _shade(shade: ShadeDay, page: _Page) -> Iterator[str]:
         yield from wrapped(_closing_sentence(closing, page), first=_INDENT)
         yield from wrapped(f"why: {_reason_today(closing, page)}", first=_INDENT * 2)
     for part in shade.uncovered:
-        text = f"sun is let in {page.at(part.start)} to {page.at(part.end)}: {part.why}"
+        what = "sun is let in" if part.sun else "it stays up"
+        text = f"{what} {page.at(part.start)} to {page.at(part.end)}: {part.why}"
         yield from wrapped(text, first=_INDENT)
     if not shade.closings:
         yield from wrapped(_open_sentence(shade, page), first=_INDENT)
@@ -167,13 +168,16 @@ def _reason_today(closing: Closing, page: _Page) -> str:
 
 
 def _open_sentence(shade: ShadeDay, page: _Page) -> str:
+    need = page.site.need_of(shade.shade)
+    if not need.for_heat_alone:
+        return f"stays up: nothing to close for ({listed(need.purposes)})"
     sun = _all_sun(shade)
     if not sun:
         windows = "its window" if len(shade.sun) == 1 else "any of its windows"
         return f"stays up: no sun that counts on {windows}"
     when = _sun_of(shade.sun, page)
     if not shade.in_season:
-        season = season_text(page.site.need_of(shade.shade).season)
+        season = season_text(need.season)
         return f"stays up: {when}, but its season is {season}"
     return f"stays up: {when}"
 

@@ -12,8 +12,21 @@ from suncover.plan import Closing, in_time_order
 PLAN_COLUMNS = ("shade", "date", "close", "open", "minutes", "sun_minutes", "reason")
 
 
-def plan_csv(closings: Iterable[Closing], zone: ZoneInfo, *, position: bool = False) -> bytes:
-    """The file's bytes; `position` adds a last column of that name, per cent closed."""
+def plan_csv(
+    closings: Iterable[Closing],
+    zone: ZoneInfo,
+    *,
+    position: bool = False,
+    run_seconds: bool = False,
+) -> bytes:
+    """The file's bytes.
+
+    `position` and `run_seconds` add columns of these names behind the others: per cent closed, and
+    the seconds that the motor runs to get there (empty for a shade whose roller is not known).
+    """
+    columns = [*PLAN_COLUMNS]
+    columns += ["position"] if position else []
+    columns += ["run_seconds"] if run_seconds else []
     rows = []
     for closing in in_time_order(closings):
         row = [
@@ -25,5 +38,9 @@ def plan_csv(closings: Iterable[Closing], zone: ZoneInfo, *, position: bool = Fa
             minutes_text(closing.sun_seconds),
             text_cell(closing.reason),
         ]
-        rows.append([*row, str(closing.position)] if position else row)
-    return table((*PLAN_COLUMNS, "position") if position else PLAN_COLUMNS, rows)
+        if position:
+            row.append(str(closing.position))
+        if run_seconds:
+            row.append("" if closing.run_seconds is None else f"{closing.run_seconds:g}")
+        rows.append(row)
+    return table(columns, rows)

@@ -76,7 +76,7 @@ def _head(site: Site, first: date, last: date, strong: Style) -> Iterator[str]:
 
 
 def _summary(site: Site, plans: Sequence[ShadePlan], strong: Style) -> Iterator[str]:
-    seasons = {shade.name: site.need_of(shade).season for shade in site.all_shades()}
+    seasons = {shade.name: site.need_of(shade).plan_season for shade in site.all_shades()}
     rows = [
         (
             plan.shade,
@@ -99,8 +99,8 @@ def _let_in(plans: Sequence[ShadePlan], zone: ZoneInfo, strong: Style) -> Iterat
         return
     yield strong("Not as asked")
     for plan in plans:
-        by_rule = sorted(plan.uncovered, key=lambda part: part.rule)
-        for rule, parts in groupby(by_rule, key=lambda part: part.rule):
+        by_rule = sorted(plan.uncovered, key=lambda part: (part.rule, not part.sun))
+        for (rule, _), parts in groupby(by_rule, key=lambda part: (part.rule, part.sun)):
             said = _uncovered_sentence(rule, list(parts), zone)
             yield from wrapped(f"{plan.shade}: {said}", first="  - ", indent="    ")
         for remark in plan.remarks:
@@ -113,8 +113,10 @@ def _uncovered_sentence(rule: str, parts: Sequence[Uncovered], zone: ZoneInfo) -
     day = local_date(first.start, zone)
     length = length_text(sum(part.end - part.start for part in parts))
     when = f"{clock_text(first.start, zone)}–{clock_text(first.end, zone)}"
+    what = f"{length} of sun" if first.sun else length
+    how = "let in" if first.sun else "left open"
     return (
-        f"{length} of sun on {number(days, 'day')} let in {_RULES.get(rule, rule)}; "
+        f"{what} on {number(days, 'day')} {how} {_RULES.get(rule, rule)}; "
         f"first on {weekday_text(day)}, {when} ({first.why})"
     )
 
@@ -146,11 +148,10 @@ def _closing_row(closing: Closing, zone: ZoneInfo) -> tuple[str, str, str, str, 
     day = local_date(closing.open, zone)
     later = (day - closing.date).days
     opens = clock_text(closing.open, zone) + (f" +{later}" if later else "")
-    how = "" if closing.position == 100 else f"{closing.position} % down; "
     return (
         weekday_text(closing.date),
         clock_text(closing.close, zone),
         opens,
         closing.shade,
-        f"{how}{closing.reason}",
+        closing.reason,
     )

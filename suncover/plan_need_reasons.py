@@ -1,0 +1,74 @@
+"""Why a shade closes for more than the sun on its windows, and how far down: in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from suncover.clock import clock_text, ordinal_and_clock
+from suncover.plan_reasons import day_text, names_text, span_text
+
+if TYPE_CHECKING:
+    from suncover.needs import Want
+
+_ORDER = ("heat", "glare", "fading", "sleep", "privacy")
+
+
+def need_phrases(wants: Sequence[Want], closing: int, zone: ZoneInfo) -> list[str]:
+    """A phrase for each need that asks for a closing, by when it begins: what for, when, where.
+
+    `wants` are those that the closing holds, `closing` the instant at which it starts: dates other
+    than its own are named.
+    """
+    closing_ordinal, _ = ordinal_and_clock(closing, zone)
+    phrases = []
+    for number, need in enumerate(_ORDER):
+        asking = [want for want in wants if want.need == need]
+        if asking:
+            start = min(want.spell.start for want in asking)
+            end = max(want.spell.end for want in asking)
+            span = span_text(start, end, closing_ordinal, zone)
+            phrase = _phrase(need, span, asking, closing_ordinal, zone)
+            phrases.append((start, number, phrase))
+    return [phrase for _, _, phrase in sorted(phrases)]
+
+
+def _phrase(
+    need: str, span: str, asking: Sequence[Want], closing_ordinal: int, zone: ZoneInfo
+) -> str:
+    names = list(dict.fromkeys(want.what for want in asking if want.beyond is None))
+    match need:
+        case "heat":
+            return f"sun {span}{names_text(names, 'on', 'windows')}"
+        case "glare":
+            far = dict.fromkeys(
+                f", more than {want.beyond:g} m into {want.what}"
+                for want in asking
+                if want.beyond is not None
+            )
+            return f"glare {span}{names_text(names, 'at', 'spots')}{''.join(far)}"
+        case "fading":
+            return f"sun {span}{names_text(names, 'on', 'spots')}, which would fade"
+        case "sleep":
+            return f"dark for sleep {span}, {_dawn_text(asking, closing_ordinal, zone)}"
+        case _:
+            return f"privacy {span}"
+
+
+def _dawn_text(asking: Sequence[Want], closing_ordinal: int, zone: ZoneInfo) -> str:
+    dawns = [want.dawn for want in asking if want.dawn is not None]
+    if not dawns:
+        return "as it stays light"
+    ordinal, _ = ordinal_and_clock(dawns[0], zone)
+    return f"as dawn comes at {clock_text(dawns[0], zone)}{day_text(ordinal, closing_ordinal)}"
+
+
+def part_way(position: int) -> str:
+    """How far down, where that is not all the way."""
+    return f"{position} % down keeps the sun off"
+
+
+def home_run(moves: int) -> str:
+    """Why a shade closes fully where a part would do."""
+    return f"closes fully, to find its place again after {moves} moves part of the way"
