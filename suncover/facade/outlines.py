@@ -63,11 +63,13 @@ class Outlines:
             far = float(solid.corners[:, 2].max())
             whole[some] = self._moved(np.asarray(shapes), far, some)
             return whole
-        if radius is None:
-            points = solid.outline(p, q)
-        else:
+        if radius is not None:
             points = solid.rough_outline(p, q, radius[some], self._grow, ROUGH)
-        shapes = shapely.convex_hull(shapely.linestrings(points))
+            shapes = shapely.convex_hull(shapely.linestrings(points))
+        elif solid.is_whole:  # its outline goes round it in order already
+            shapes = shapely.polygons(solid.outline(p, q))
+        else:
+            shapes = shapely.convex_hull(shapely.linestrings(solid.outline(p, q)))
         whole[some] = self._on_glass(np.asarray(shapes))
         return whole
 

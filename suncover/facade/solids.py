@@ -109,6 +109,11 @@ class Crown:
         """Whether any of it stands before the plane of the glass."""
         return bool(self.middle[2] + self._depth > NEAREST)
 
+    @property
+    def is_whole(self) -> bool:
+        """Whether all of it stands before the plane of the glass, so that its outline is a ring."""
+        return self._section is None
+
     def outline(self, p: Floats, q: Floats) -> Floats:
         """Points whose hull is its shadow on the plane of the glass: shape (n, k, 2)."""
         blown = np.sqrt(2.0 * np.pi / OUTLINE / np.sin(2.0 * np.pi / OUTLINE))
