@@ -61,7 +61,7 @@ class Comparison:
         return np.asarray(sum(out.admitted for out in self.outcomes[option].values()))
 
 
-def compare(site: Site, weather: WeatherYear, model: SkyModel = "perez") -> Comparison:
+def compare_year(site: Site, weather: WeatherYear, model: SkyModel = "perez") -> Comparison:
     """Every option of a site over a weather year."""
     year = _Year(site, weather, model)
     variants = variants_of(site)

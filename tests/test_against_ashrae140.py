@@ -13,6 +13,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+import re
 import shutil
 from dataclasses import replace
 from datetime import date
@@ -29,7 +30,7 @@ from suncover.glass import table_for
 from suncover.glass_optics import Pane, hemispherical, stack_optics
 from suncover.site import Site
 from suncover.sitefile import load_site
-from suncover.sky import sky_of
+from suncover.sky import MODELS, sky_of
 from suncover.weather import load_weather
 
 FILE = "denver-tmy3-725650.csv.gz"
@@ -125,6 +126,32 @@ TRANSMITTED = {
     ("south left", "overhang"): (631, 665),  # case 610
     ("south right", "overhang"): (631, 665),
 }
+
+
+def test_the_page_on_heat_tells_the_published_ranges_and_these_results(yearly) -> None:
+    page = (Path(__file__).parent.parent / "docs" / "heat.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| [^|]+ \| (\d+) to (\d+) \| (\d+) \|$", page, re.M)
+    told = [(int(low), int(high)) for low, high, _ in rows]
+    keys: list[tuple[str, str]] = [("south left", "bare"), ("south left", "overhang")]
+    keys += [("west", "bare"), ("south single", "bare")]
+    assert told == [INCIDENT["east"], INCIDENT["south left"], *(TRANSMITTED[key] for key in keys)]
+    found = [yearly["east", "bare"][0], yearly["south left", "bare"][0]]
+    found += [yearly[key][1] for key in keys]
+    assert [int(here) for *_, here in rows] == pytest.approx(found, abs=1.0)
+
+
+def test_the_other_sky_models_give_as_much_less_as_the_page_on_heat_says(site_path) -> None:
+    """3 and 6 % less through the south window."""
+    site = load_site(site_path)
+    weather, pane = load_weather(site), site.window("south left")
+    pane = pane.model_copy(update={"overhang": None})
+    through = {}
+    for model in MODELS:
+        sky = sky_of(weather, observer_of(site.place), 0.2, model)
+        admitted = light_on(site, pane, sky).admitted(table_for(site, pane))
+        through[model] = float((admitted * sky.hours).sum())
+    assert 1 - through["haydavies"] / through["perez"] == pytest.approx(0.03, abs=0.005)
+    assert 1 - through["isotropic"] / through["perez"] == pytest.approx(0.06, abs=0.005)
 
 
 @pytest.mark.parametrize("name", list(INCIDENT))

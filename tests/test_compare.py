@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from suncover.compare import Comparison, compare
+from suncover.compare import Comparison, compare_year
 from suncover.compare_options import ALWAYS, SUNNY, variants_of
 from suncover.compare_summary import Summary, of_always, of_plan, summarize
 from suncover.export.compare_csv import compare_csv
@@ -107,7 +107,7 @@ def home() -> Site:
 
 @pytest.fixture(scope="module")
 def year(home: Site) -> Comparison:
-    return compare(home, load_weather(home))
+    return compare_year(home, load_weather(home))
 
 
 @pytest.fixture(scope="module")
@@ -229,7 +229,7 @@ def test_hours_down_are_the_daylight_hours_of_the_plan(year: Comparison, home: S
 
 def test_windows_do_not_influence_each_other(home: Site, year: Comparison) -> None:
     alone = home.model_copy(update={"windows": home.windows[:1], "shades": (), "options": ()})
-    single = compare(alone, year.weather)
+    single = compare_year(alone, year.weather)
     for option in ("bare", "overhang", "shade", "both"):
         ours, theirs = (c.outcomes[option]["kitchen"].admitted for c in (single, year))
         assert ours == pytest.approx(theirs)
@@ -237,7 +237,7 @@ def test_windows_do_not_influence_each_other(home: Site, year: Comparison) -> No
 
 def test_more_need_of_sun_closes_less(home: Site, year: Comparison) -> None:
     strict = home.model_copy(update={"need": home.need.model_copy(update={"beam": 600.0})})
-    less = compare(strict, year.weather)
+    less = compare_year(strict, year.weather)
     for name in ("kitchen", "study", "den"):
         ours, theirs = (c.outcomes["shade"][name] for c in (less, year))
         assert ours.closed_h < theirs.closed_h
@@ -247,7 +247,7 @@ def test_more_need_of_sun_closes_less(home: Site, year: Comparison) -> None:
 def test_isotropic_and_anisotropic_skies_differ_by_what_models_do(home, year) -> None:
     """Standard 140's models of one window differ by 7 to 18 %; so do these, at the most."""
     for model in ("haydavies", "isotropic"):
-        other = compare(home, year.weather, model)
+        other = compare_year(home, year.weather, model)
         ratio = other.house("bare").sum() / year.house("bare").sum()
         assert 0.82 < ratio < 1.0
 
@@ -323,7 +323,7 @@ def test_advice_names_the_shares_of_the_plan(summary: Summary) -> None:
 
 def test_without_weather_every_result_says_that_it_is_an_upper_bound(home: Site) -> None:
     clear = home.model_copy(update={"weather": None, "options": ()})
-    result = summarize(compare(clear, clear_year(clear.place)))
+    result = summarize(compare_year(clear, clear_year(clear.place)))
     assert "upper bound" in compare_text(result)
     document = json.loads(compare_json(result))
     assert document["weather"]["clear_sky_upper_bound"] is True
@@ -335,7 +335,7 @@ def test_many_windows_are_told_in_short(home: Site, year: Comparison) -> None:
         home.windows[0].model_copy(update={"name": f"window {number}"}) for number in range(12)
     )
     big = home.model_copy(update={"windows": many, "shades": (), "options": ()})
-    text = compare_text(summarize(compare(big, year.weather)))
+    text = compare_text(summarize(compare_year(big, year.weather)))
     assert "and 4 more; --format csv has every window by month" in text
 
 
@@ -365,7 +365,7 @@ def test_the_southern_summer_is_in_january(home: Site) -> None:
     south = home.model_copy(
         update={"place": place, "windows": windows, "weather": None, "options": ()}
     )
-    result = compare(south, clear_year(place))
+    result = compare_year(south, clear_year(place))
     by_month = result.days.monthly(result.outcomes["overhang"]["study"].admitted)
     # High sun of January passes the roof's shade least: the wall to the equator gets least then.
     assert by_month[[11, 0]].sum() < 0.7 * by_month[[5, 6]].sum()
@@ -379,7 +379,7 @@ def test_a_polar_year_is_compared_too(home: Site) -> None:
     arctic = home.model_copy(
         update={"place": place, "windows": (north,), "shades": (), "options": (), "weather": None}
     )
-    result = compare(arctic, clear_year(place))
+    result = compare_year(arctic, clear_year(place))
     by_month = result.days.monthly(result.outcomes["bare"]["north"].incident)
     assert by_month[11] < 0.01 * by_month[5]
     assert result.outcomes["shade"]["north"].closed_h > 100  # the midnight sun
@@ -387,4 +387,4 @@ def test_a_polar_year_is_compared_too(home: Site) -> None:
 
 def test_a_site_with_remarks_shows_them(home: Site, year: Comparison) -> None:
     odd = replace(year.weather, remarks=("The weather is of elsewhere.",))
-    assert "! The weather is of elsewhere." in compare_text(summarize(compare(home, odd)))
+    assert "! The weather is of elsewhere." in compare_text(summarize(compare_year(home, odd)))

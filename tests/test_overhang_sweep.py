@@ -7,7 +7,7 @@ import time
 import numpy as np
 import pytest
 
-from suncover.compare import Comparison, compare
+from suncover.compare import Comparison, compare_year
 from suncover.money import day_kinds
 from suncover.overhang_sweep import DEPTHS, best_overhangs
 from suncover.site import Fin, Money, Need, Overhang, Place, Site, Window
@@ -27,7 +27,7 @@ def run(*windows: Window, **more) -> Comparison:
     path = bundled_path("greensboro")
     assert path is not None
     site = Site(place=PLACE, need=Need(season=((4, 15), (10, 15))), windows=windows, **more)
-    return compare(site, read_weather(path))
+    return compare_year(site, read_weather(path))
 
 
 @pytest.fixture(scope="module")

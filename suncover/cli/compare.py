@@ -8,7 +8,7 @@ import click
 
 from suncover.cli.options import output_option, site_argument
 from suncover.cli.output import STDOUT, deliver, say
-from suncover.compare import compare as run
+from suncover.compare import compare_year
 from suncover.compare_summary import summarize
 from suncover.export.compare_csv import compare_csv
 from suncover.export.compare_json import compare_json
@@ -46,7 +46,7 @@ def compare(site: Path, form: str, model: SkyModel, output: Path | None) -> None
     shade, with both, and with each [[option]] of the file.
     """
     loaded = load_site(site)
-    comparison = run(loaded, load_weather(loaded), model)
+    comparison = compare_year(loaded, load_weather(loaded), model)
     if form == "csv":
         deliver(site, {output: compare_csv(comparison)})
     elif form == "json":

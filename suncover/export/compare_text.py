@@ -82,7 +82,7 @@ def _worth(summary: Summary) -> Iterator[str]:
         if priced:
             row += f"{_cash(worth.money, money.currency):>12}{years(worth.payback):>19}"
         yield row
-    more = "" if priced else "; with prices in [money] it says what that is worth"
+    more = "" if priced else "; prices in [money] tell its worth"
     yield f"  (kWh of electricity, kWh of heat; low..high{more})"
 
 
