@@ -4,8 +4,9 @@ covering.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import timedelta
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +32,8 @@ from suncover.sun import Observer
 from suncover.window_search import SunSearch
 
 Floats = NDArray[np.float64]
+Watch = Callable[[Sequence[Any]], Iterable[Any]]
+"""Goes through the parts of a long piece of work, and may show how far it is; `iter` does not."""
 
 
 def observer_of(place: Place) -> Observer:
@@ -144,17 +147,22 @@ def find_exposures(
     end: int,
     need: Need | None = None,
     windows: Iterable[Window] | None = None,
+    *,
+    watch: Watch = iter,
 ) -> dict[str, tuple[Spell, ...]]:
     """Direct sun on each window from `start` to `end` (unix seconds), by name.
 
     `need` is the site's own if left out, `windows` all of them. The season plays no part here.
+    `watch` goes through the windows in step with the work.
     """
     chosen = site.windows if windows is None else tuple(windows)
     counted = need or site.need
     search = SunSearch(observer_of(site.place), start, end)
     scenes = [window_scene(site, window, counted, start, end) for window in chosen]
     found = search.on_windows(scenes)
-    return {window.name: whole_seconds(lit) for window, lit in zip(chosen, found, strict=True)}
+    return {
+        window.name: whole_seconds(lit) for window, lit in zip(watch(chosen), found, strict=True)
+    }
 
 
 def spot_scene(site: Site, spot: Spot, need: Need, start: int, end: int) -> SpotScene:

@@ -13,20 +13,19 @@ All here is pure: dates in, spells and plans out. No file is touched and no cloc
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from itertools import islice
 
 from suncover.clock import dates_bounds
-from suncover.exposure import find_exposures, sun_on_spots, sun_on_window
+from suncover.exposure import Watch, find_exposures, sun_on_spots
 from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, make_shade_plan
 from suncover.site import Need, Shade, Site, Window
 from suncover.spell import Spell, union
 
-Watch = Callable[[Sequence[Any]], Iterable[Any]]
-"""Goes through the parts of a long piece of work, and may show how far it is; `iter` does not."""
+_Key = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -68,7 +67,7 @@ def hours(
     chosen = [window for window in site.windows if names is None or window.name in names]
     need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
     span = dates_bounds(first, last, site.place.zone)
-    return find_exposures(site, span.start, span.end, need, watch(chosen))
+    return find_exposures(site, span.start, span.end, need, chosen, watch=watch)
 
 
 def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:
@@ -94,21 +93,12 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         As `hours`.
     """
     span = dates_bounds(first, last, site.place.zone)
-    shades = site.all_shades()
-    jobs: dict[tuple[str, float, float], tuple[Window, Need]] = {}
-    for shade in shades:
-        for need in (site.need_of(shade), site.need):
-            for name in shade.windows:
-                jobs.setdefault(_job(name, need), (site.window(name), need))
-    sun = {
-        _job(window.name, need): sun_on_window(site, window, need, span.start, span.end)
-        for window, need in watch(list(jobs.values()))
-    }
+    sun = _sun_by_need(site, span, watch)
     found = []
-    for shade in shades:
+    for shade in site.all_shades():
         need = site.need_of(shade)
-        needed = {name: sun[_job(name, need)] for name in shade.windows}
-        counted = union(spell for name in shade.windows for spell in sun[_job(name, site.need)])
+        needed = {name: sun[_key(need)][name] for name in shade.windows}
+        counted = union(spell for name in shade.windows for spell in sun[_key(site.need)][name])
         wants: tuple[Want, ...] = ()
         if not need.for_heat_alone:
             wants = needed_spells(site, shade, span.start, span.end, needed)
@@ -116,9 +106,35 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
     return found
 
 
-def _job(window: str, need: Need) -> tuple[str, float, float]:
-    """What the sun on a window depends on, besides the site and the dates."""
-    return window, need.beam, need.fraction
+def _sun_by_need(site: Site, span: Spell, watch: Watch) -> dict[_Key, dict[str, tuple[Spell, ...]]]:
+    """The sun on each window that a shade covers, for each need that counts it."""
+    needs: dict[_Key, Need] = {}
+    windows: dict[_Key, dict[str, Window]] = {}
+    for shade in site.all_shades():
+        for need in (site.need_of(shade), site.need):
+            needs.setdefault(_key(need), need)
+            named = windows.setdefault(_key(need), {})
+            named.update((name, site.window(name)) for name in shade.windows)
+    jobs = [window for named in windows.values() for window in named.values()]
+    steps = iter(watch(jobs))  # one count for the windows of all needs together
+    found = {}
+    for key, named in windows.items():
+        chosen = tuple(named.values())
+        found[key] = find_exposures(
+            site,
+            span.start,
+            span.end,
+            needs[key],
+            chosen,
+            watch=lambda some: islice(steps, len(some)),
+        )
+    next(steps, None)  # there is none: the watch learns that all is done
+    return found
+
+
+def _key(need: Need) -> _Key:
+    """What of a need the sun on a window depends on."""
+    return need.beam, need.fraction
 
 
 def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadePlan]:

@@ -12,7 +12,7 @@ import pvlib
 import pytest
 from command_line import HOME
 
-from suncover import pipeline
+from suncover import exposure, pipeline
 from suncover.clock import dates_bounds, local_date, season_spells
 from suncover.errors import RequestError
 from suncover.site import MonthDay, Need, Place, Shade, ShadeNeed, Site, Window
@@ -148,6 +148,29 @@ def test_a_window_is_worked_out_once_for_each_need(
     counter = Counter()
     pipeline.shade_sun(house(*shades, rest), FIRST, FIRST, watch=counter)
     assert counter.pieces == times + 1
+
+
+def test_the_watch_goes_on_in_step_with_the_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[str] = []
+    finish = exposure.whole_seconds
+
+    def finished(intervals: Any) -> Any:
+        seen.append("done")
+        return finish(intervals)
+
+    def watch(windows: Sequence[Any]) -> Iterator[Any]:
+        for window in windows:
+            seen.append(window.name)
+            yield window
+        seen.append("end")
+
+    monkeypatch.setattr(exposure, "whole_seconds", finished)
+    pipeline.hours(house(), FIRST, FIRST, watch=watch)
+    assert seen == ["east", "done", "west", "done", "end"]
+    seen.clear()
+    strong = Shade(name="strong", windows=("east",), need=ShadeNeed(beam=500))
+    pipeline.shade_sun(house(strong), FIRST, FIRST, watch=watch)
+    assert seen == ["east", "done", "east", "done", "west", "done", "end"]
 
 
 def seconds(spells: Iterable[Spell]) -> int:

@@ -63,12 +63,13 @@ def hours(
     """
     from suncover.errors import RequestError
     from suncover.sitefile import load_site
+    from suncover.textfile import printable
 
     loaded = load_site(site)
     try:
         names = [loaded.window(name).name for name in windows] or None
     except RequestError as error:
-        raise RequestError(f"{site}: --window: {error}") from None
+        raise RequestError(f"{printable(str(site))}: --window: {error}") from None
     dates = calendar_year(first, last, loaded.place.zone)
 
     from suncover import pipeline

@@ -13,6 +13,7 @@ import click
 
 from suncover.errors import RequestError
 from suncover.export.atomic import PathLike, write_all
+from suncover.textfile import printable
 
 STDOUT = Path("-")
 SLOW_S = 1.0  # work that takes longer shows how far it is
@@ -57,7 +58,8 @@ def deliver(site: Path, contents: Mapping[Path | None, bytes]) -> None:
         if path is None or path == STDOUT:
             shown.append(data)
         elif _is_same(path, site):
-            raise RequestError(f"{path}: this is the site file; name another file to write to")
+            name = printable(str(path))
+            raise RequestError(f"{name}: this is the site file; name another file to write to")
         else:
             files[path] = data
     write_all(files)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from datetime import date
 from pathlib import Path
 
@@ -54,6 +55,7 @@ def plan(
     from suncover.export.plan_csv import plan_csv
     from suncover.export.plan_ics import plan_ics
     from suncover.export.plan_text import plan_text
+    from suncover.textfile import printable
 
     plans = pipeline.season_plan(loaded, *dates, watch=watch)
     closings = [closing for one in plans for closing in one.closings]
@@ -73,6 +75,7 @@ def plan(
         return
     say(plan_text(loaded, plans, *dates, with_closings=not contents, strong=strong))
     for path in contents:
-        say(f"wrote {path}\n")
+        say(f"wrote {printable(str(path))}\n")
     if not contents:
-        say(f"To keep it: suncover plan {site} --csv plan.csv --ics plan.ics\n")
+        name = shlex.quote(printable(str(site)))
+        say(f"To keep it: suncover plan {name} --csv plan.csv --ics plan.ics\n")
