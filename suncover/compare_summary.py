@@ -69,8 +69,11 @@ class Summary:
         return next(line for line in lines if line.option == option)
 
 
-def summarize(comparison: Comparison) -> Summary:
-    """The summary of a comparison, the sweep of overhangs included."""
+def summarize(comparison: Comparison, gaps: Sequence[float] = ()) -> Summary:
+    """The summary of a comparison, the sweep of overhangs included.
+
+    `gaps` in metres above the glass to try them at; that of each window's own overhang if empty.
+    """
     kinds = day_kinds(comparison.site, comparison.days)
     names = [window.name for window in comparison.site.windows]
     return Summary(
@@ -82,7 +85,7 @@ def summarize(comparison: Comparison) -> Summary:
             )
             for name in names
         },
-        best_overhangs(comparison, kinds),
+        best_overhangs(comparison, kinds, gaps=gaps or None),
         (*_given(comparison), *assumptions(comparison.site, kinds)),
         tuple(_cautions(comparison)),
         kinds,

@@ -78,6 +78,17 @@ def test_another_sky_model_gives_other_numbers(capsys, home) -> None:
     assert theirs < ours
 
 
+def test_the_best_overhang_is_tried_at_the_gaps_that_are_given(capsys, home) -> None:
+    arguments = ("compare", home, "--format", "json", "--gap", "0.1", "--gap", "0.4")
+    status, out, _ = run(capsys, *arguments)
+    assert status == 0
+    tried = json.loads(out)["best_overhangs"][0]["tried"]
+    assert {one["gap"] for one in tried} == {0.1, 0.4}
+    status, _, err = run(capsys, "compare", home, "--gap", "-1")
+    assert status == 2
+    assert "--gap" in err
+
+
 @pytest.mark.parametrize(
     ("change", "says"),
     [

@@ -276,6 +276,9 @@ def test_json_carries_everything(summary: Summary, home: Site) -> None:
     document = json.loads(compare_json(summary))
     assert document["site"] == "Larkspur Lane"
     assert document["weather"]["typical_year"] is True
+    # Normals of Greensboro: about 1330 degree days of 65 °F, 740 of 18.3 °C (from memory).
+    # A typical year is one year, not the normal.
+    assert document["weather"]["cooling_degree_days_c"] == pytest.approx(740, rel=0.15)
     options = [line["option"] for line in document["house"]]
     assert options == ["bare", "overhang", "shade", "both", *NAMED, SUNNY, ALWAYS]
     for window in home.windows:

@@ -38,8 +38,18 @@ FORMATS = ("text", "csv", "json")
     show_default=True,
     help="How the sky's light is spread.",
 )
+@click.option(
+    "--gap",
+    "gaps",
+    type=click.FloatRange(min=0.0, max=10.0),
+    multiple=True,
+    metavar="M",
+    help="Metres above the glass to try the best overhang at; repeatable.",
+)
 @output_option
-def compare(site: Path, form: str, model: SkyModel, output: Path | None) -> None:
+def compare(
+    site: Path, form: str, model: SkyModel, gaps: tuple[float, ...], output: Path | None
+) -> None:
     """What an overhang keeps out, what a shade does, and what either is worth.
 
     Runs the weather year of SITE through every window: bare, with its overhang, with its scheduled
@@ -50,8 +60,8 @@ def compare(site: Path, form: str, model: SkyModel, output: Path | None) -> None
     if form == "csv":
         deliver(site, {output: compare_csv(comparison)})
     elif form == "json":
-        deliver(site, {output: compare_json(summarize(comparison))})
+        deliver(site, {output: compare_json(summarize(comparison, gaps))})
     elif output in (None, STDOUT):
-        say(compare_text(summarize(comparison)))
+        say(compare_text(summarize(comparison, gaps)))
     else:
-        deliver(site, {output: compare_text(summarize(comparison)).encode()})
+        deliver(site, {output: compare_text(summarize(comparison, gaps)).encode()})

@@ -10,6 +10,7 @@ from suncover.clock import iso_local
 from suncover.compare_summary import Line, Summary, of_always, of_plan
 from suncover.money import Worth
 from suncover.site_options import Range
+from suncover.year_days import cooling_degree_days
 
 
 def compare_json(summary: Summary) -> bytes:
@@ -22,6 +23,7 @@ def compare_json(summary: Summary) -> bytes:
             "source": weather.source,
             "typical_year": weather.typical,
             "clear_sky_upper_bound": weather.clear,
+            "cooling_degree_days_c": _degree_days(summary),
             "remarks": list(weather.remarks),
         },
         "sky_model": comparison.model,
@@ -46,6 +48,11 @@ def compare_json(summary: Summary) -> bytes:
         ],
     }
     return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def _degree_days(summary: Summary) -> float | None:
+    warmth = summary.comparison.days.warmth
+    return None if warmth is None else round(cooling_degree_days(warmth), 1)
 
 
 def _line(summary: Summary, line: Line) -> dict[str, Any]:

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facade.frame import Slopes, shadow_slopes, window_axes
+from suncover.facade.frame import Slopes, window_axes
 from suncover.facade.glazed import Glass
 from suncover.facade.plates import sunlit_fraction
 
@@ -116,11 +116,3 @@ def _lit(share: Share, axes: Floats, local: Floats) -> Floats:
     # From the local directions themselves: through the world's axes, a zero would lose its sign.
     slopes = Slopes(local[0] / local[2], local[1] / local[2], local[2])
     return share(slopes, world)
-
-
-def seen_from(glass: Glass, sun: Floats, azimuth: float, tilt: float) -> Floats:
-    """Share of the glass that plates and reveal leave to light from directions `sun` (3, n); 0
-    from behind.
-    """
-    slopes = shadow_slopes(sun, window_axes(azimuth, tilt))
-    return np.where(slopes.in_front, sunlit_fraction(slopes.p, slopes.q, glass), 0.0)
