@@ -13,7 +13,7 @@ falls all the way, there is one crossing, which the secant method finds.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
@@ -41,7 +41,7 @@ DAILY, DAILY_CHANGE = 0.0076, 2.5e-4
 # The sun counts from the horizon up; cells are kept from this height (sine) of their highest
 # corner.
 LOWEST = -0.02
-ROUNDS = 7
+ROUNDS = 8
 # What the last step leaves open is asked every so many seconds, and closed in on by halving.
 SAMPLE, HALVINGS = 10.0, 8
 
@@ -158,6 +158,13 @@ class _Bracket:
         """With the times of its spans, which begin at `begin` and last `step` seconds."""
         first = begin[self.where]
         return replace(self, begin=first, end=first + step)
+
+    def form(self, local: Floats) -> Floats:
+        """Each crossing's form at directions (3, m) in the axes of its glass."""
+        u, v, n = local
+        c = self.terms.T
+        flat = c[0] * n + c[1] * u + c[2] * v
+        return np.asarray(np.where(self.mixed, flat * n + c[3] * u * v, flat) + c[4] * n)
 
     def keep(self, keep: Bools) -> _Bracket:
         """Only the crossings that `keep` picks."""
@@ -307,25 +314,42 @@ def _gather(parts: list[_Bracket]) -> _Bracket:
 
 
 def _cross(observer: Observer, panes: Panes, found: _Bracket) -> Floats:
-    """The lit part of spans with one crossing each, by the Illinois variant of regula falsi."""
-    low, high = found.begin, found.end
-    if len(low) == 0:
+    """The lit part of spans with one crossing each."""
+    if len(found.begin) == 0:
         return np.zeros((0, 2))
-
-    # Over a span the sun's path is a cubic to 1e-7 radian: four instants tell all of it.
-    length = high - low
-    corners = sun_directions(low + np.arange(4.0)[:, None] / 3.0 * length, observer, smooth=True)
+    # Over a span the path of a sun well up is a cubic to 1e-7 radian: four instants tell all of it.
+    length = found.end - found.begin
+    times = found.begin + np.arange(4.0)[:, None] / 3.0 * length
+    corners = sun_directions(times, observer, smooth=True)
     path = panes.local(corners, found.owner)
-    c = found.terms.T
 
-    def value(times: Floats) -> Floats:
+    def along_cubic(times: Floats) -> Floats:
         x = (times - found.begin) / length * 3.0
         a, b, d = x - 1.0, x - 2.0, x - 3.0
         weights = (-a * b * d / 6.0, x * b * d / 2.0, -x * a * d / 2.0, x * a * b / 6.0)
-        u, v, n = np.add.reduce([path[:, step] * weight for step, weight in enumerate(weights)])
-        flat = c[0] * n + c[1] * u + c[2] * v
-        return np.asarray(np.where(found.mixed, flat * n + c[3] * u * v, flat) + c[4] * n)
+        return np.asarray(
+            np.add.reduce([path[:, step] * weight for step, weight in enumerate(weights)])
+        )
 
+    when = _root(lambda times: found.form(along_cubic(times)), found.begin, found.end)
+    # Near the horizon refraction bends the path too fast for that.
+    low_sun = corners[2].min(axis=0) < LOW_SUN
+    if low_sun.any():
+        low = found.keep(low_sun)
+
+        def exactly(times: Floats) -> Floats:
+            return low.form(panes.local(sun_directions(times, observer, smooth=True), low.owner))
+
+        when[low_sun] = _root(exactly, low.begin, low.end)
+    begin = np.where(found.rising, when, found.begin)
+    end = np.where(found.rising, found.end, when)
+    return np.stack([begin, end], axis=1)
+
+
+def _root(value: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
+    """Where `value` crosses zero between each `low` and `high`, once, by the Illinois variant of
+    regula falsi.
+    """
     at_low, at_high = value(low), value(high)
     side = np.zeros(len(low), dtype=np.int64)
     middle = low
@@ -339,9 +363,7 @@ def _cross(observer: Observer, panes: Panes, found: _Bracket) -> Floats:
         low, at_low = np.where(upper, low, middle), np.where(upper, at_low, at_middle)
         high, at_high = np.where(upper, middle, high), np.where(upper, at_middle, at_high)
         side = np.where(upper, 1, -1)
-    begin = np.where(found.rising, middle, found.begin)
-    end = np.where(found.rising, found.end, middle)
-    return np.stack([begin, end], axis=1)
+    return middle
 
 
 def _sampled(observer: Observer, panes: Panes, begin: Floats, owner: Ints) -> tuple[Floats, Ints]:

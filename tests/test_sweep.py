@@ -1,0 +1,116 @@
+"""The sweep over cells of days and minutes, against the search by samples of the same glass.
+
+The one reasons with smooth conditions and their slopes, the other asks for the exact share of the
+glass at every ten seconds; they share the sun and nothing else.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from random_windows import random_suns, random_window, site_of, slopes_of
+
+from suncover.crossings import lit_intervals
+from suncover.exposure import glass_of, observer_of, window_scene
+from suncover.facade.conditions import SkyQuarters, is_simple
+from suncover.facade.plates import sunlit_fraction
+from suncover.site import Overhang, Site, Window
+from suncover.sweep import Panes
+from suncover.window_search import SunSearch
+
+NEW_YEAR = int(datetime(2026, 1, 1, tzinfo=UTC).timestamp())
+DAY = 86400
+# Both find their ends to 0.05 s.
+ENDS = 0.12
+# What lasts less may be missed by the samples.
+SHORT = 11.0
+
+
+def without_short(intervals: np.ndarray) -> np.ndarray:
+    """Gaps shorter than `SHORT` bridged, then intervals shorter than it dropped."""
+    if len(intervals) == 0:
+        return intervals
+    apart = intervals[1:, 0] - intervals[:-1, 1] > SHORT
+    begins = intervals[np.append(True, apart), 0]
+    ends = intervals[np.append(apart, True), 1]
+    joined = np.stack([begins, ends], axis=1)
+    return joined[joined[:, 1] - joined[:, 0] > SHORT]
+
+
+def assert_same(site: Site, first: int, days: int) -> int:
+    """The sweep and the samples agree on all windows; how many intervals they found."""
+    start, end = NEW_YEAR + first * DAY, NEW_YEAR + (first + days) * DAY
+    scenes = [window_scene(site, window, site.need, start, end) for window in site.windows]
+    swept = list(SunSearch(observer_of(site.place), start, end).on_windows(scenes))
+    assert len(swept) == len(scenes)
+    for scene, fast in zip(scenes, swept, strict=True):
+        slow = without_short(lit_intervals(scene, observer_of(site.place), start, end))
+        fast = without_short(fast)  # noqa: PLW2901
+        assert fast.shape == slow.shape
+        assert np.abs(fast - slow).max(initial=0.0) < ENDS
+    return sum(len(fast) for fast in swept)
+
+
+def simple_window(rng: np.random.Generator) -> Window:
+    while True:
+        window = random_window(rng)
+        if is_simple(glass_of(window)):
+            return window
+
+
+@settings(max_examples=60)
+@given(st.integers(0, 2**32 - 1))
+def test_conditions_hold_just_where_some_glass_is_sunlit(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    window = simple_window(rng)
+    glass = glass_of(window)
+    sun = random_suns(rng, window, 200)
+    slopes = slopes_of(window, sun)
+    panes = Panes.of([np.eye(3)], [SkyQuarters(glass)])
+    lit = panes.lit(slopes.directions, np.zeros(200, dtype=np.int64))
+    share = sunlit_fraction(slopes.p, slopes.q, glass)
+    sure = (share == 0.0) | (share > 1e-9)
+    assert sure.mean() > 0.9
+    assert (lit == (share > 0.0))[sure].all()
+
+
+@settings(max_examples=12)
+@given(st.integers(0, 2**32 - 1))
+def test_random_windows_as_by_samples(seed: int) -> None:
+    """Several at once, some alike in pattern and some not, at any latitude and time of year."""
+    rng = np.random.default_rng(seed)
+    windows = [simple_window(rng).model_copy(update={"name": f"w{n}"}) for n in range(4)]
+    windows = [window.model_copy(update={"position": None}) for window in windows]
+    site = site_of(
+        *windows,
+        latitude=float(rng.uniform(-90, 90)),
+        longitude=float(rng.uniform(-180, 180)),
+        need={"beam": float(rng.choice([0.0, 120.0]))},
+    )
+    assert_same(site, int(rng.integers(0, 330)), 25)
+
+
+@pytest.mark.parametrize("latitude", [0.0, 25.0, -45.0, 66.0, 80.0])
+@pytest.mark.parametrize("tilt", [0.0, 1.0, 5.0, 45.0])
+def test_sun_that_comes_and_goes_at_the_horizon(latitude: float, tilt: float) -> None:
+    """Glass that looks up meets the sun where refraction bends its path most."""
+    windows = [
+        Window(name=f"w{azimuth}", azimuth=azimuth, tilt=tilt, width=1, height=1)
+        for azimuth in (0, 90, 180)
+    ]
+    site = site_of(*windows, latitude=latitude, need={"beam": 0.0})
+    assert sum(assert_same(site, first, 9) for first in (60, 170)) > 10
+
+
+def test_gathering_no_windows_and_no_time() -> None:
+    window = Window(name="w", azimuth=180, width=1, height=1, overhang=Overhang(depth=1))
+    site = site_of(window)
+    here, scene = observer_of(site.place), window_scene(site, window, site.need, NEW_YEAR, NEW_YEAR)
+    assert list(SunSearch(here, NEW_YEAR, NEW_YEAR + DAY).on_windows([])) == []
+    for end in (NEW_YEAR, NEW_YEAR - DAY):
+        (found,) = SunSearch(here, NEW_YEAR, end).on_windows([scene])
+        assert found.shape == (0, 2)
