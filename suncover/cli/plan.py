@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from datetime import date
 from pathlib import Path
 
@@ -77,5 +76,4 @@ def plan(
     for path in contents:
         say(f"wrote {printable(str(path))}\n")
     if not contents:
-        name = shlex.quote(printable(str(site)))
-        say(f"To keep it: suncover plan {name} --csv plan.csv --ics plan.ics\n")
+        say("To keep it, add to the command: --csv plan.csv --ics plan.ics\n")

@@ -43,7 +43,7 @@ _CLOSINGS = (
     Column("day"),
     Column("down"),
     Column("up"),
-    Column("shade", most=18),
+    Column("shade", most=20),
     Column("why", wrap=True),
 )
 
