@@ -114,11 +114,6 @@ class Crown:
         """Whether all of it stands before the plane of the glass, so that its outline is a ring."""
         return self._section is None
 
-    @property
-    def is_whole(self) -> bool:
-        """Whether all of it is before the plane of the glass, so that outlines come in order."""
-        return self._section is None
-
     def outline(self, p: Floats, q: Floats) -> Floats:
         """Points whose hull is its shadow on the plane of the glass: shape (n, k, 2)."""
         blown = np.sqrt(2.0 * np.pi / OUTLINE / np.sin(2.0 * np.pi / OUTLINE))
