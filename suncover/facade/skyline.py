@@ -36,8 +36,9 @@ class Skyline:
     @cached_property
     def _corners(self) -> tuple[Floats, Floats]:
         """Azimuths and elevations, ascending; the last stands before north, the first after it."""
-        ordered = sorted(((a % 360.0, e) for a, e in self.points), key=lambda point: point[0])
-        azimuths = [a for a, _ in ordered]
+        # North as 360 is where the round ends, as 0 where it begins: of both, 360 comes first.
+        ordered = sorted(self.points, key=lambda point: (point[0] % 360.0, point[0] < 360.0))
+        azimuths = [a % 360.0 for a, _ in ordered]
         elevations = [e for _, e in ordered]
         return (
             np.array([azimuths[-1] - 360.0, *azimuths, azimuths[0] + 360.0]),
