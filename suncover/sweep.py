@@ -273,6 +273,8 @@ def _settle_quarter(
         loose = span.slack2 if mixed else span.slack
         slack[row] = conditions.sizes[row][owner] * loose[which]
     slack[-1] = span.slack[which]
+    if conditions.in_front:
+        values[-1], slack[-1] = 1.0, 0.0
 
     def lit(forms: Floats) -> Bools:
         return np.asarray((conditions.combined(forms[:-1]) > 0.0) & (forms[-1] > 0.0))

@@ -45,11 +45,13 @@ class Conditions:
 
     `terms` multiply 1, p, q, pq, with p counted away from the side that the sun comes from and q as
     it is. An empty group in `expression` always holds. `mixed` tells which conditions have a term
-    in pq, and so a form of second degree.
+    in pq, and so a form of second degree. With `in_front`, they cannot hold while the sun is behind
+    the glass.
     """
 
     terms: Floats
     expression: Expression
+    in_front: bool = False
 
     @cached_property
     def mixed(self) -> tuple[bool, ...]:
@@ -57,9 +59,9 @@ class Conditions:
         return tuple(bool(c[3] != 0.0) for c in self.terms)
 
     @property
-    def pattern(self) -> tuple[Expression, tuple[bool, ...]]:
+    def pattern(self) -> tuple[Expression, tuple[bool, ...], bool]:
         """What glasses have in common whose conditions can be worked out together."""
-        return self.expression, self.mixed
+        return self.expression, self.mixed, self.in_front
 
 
 @dataclass(frozen=True)
@@ -72,12 +74,13 @@ class ConditionSet:
     terms: Floats
     expression: Expression
     mixed: tuple[bool, ...]
+    in_front: bool
 
     @classmethod
     def of(cls, each: Sequence[Conditions]) -> ConditionSet:
         """Those of glasses that share one pattern."""
         terms = np.stack([conditions.terms for conditions in each], axis=-1)
-        return cls(terms, each[0].expression, each[0].mixed)
+        return cls(terms, *each[0].pattern)
 
     @cached_property
     def sizes(self) -> Floats:
@@ -131,7 +134,7 @@ class SkyQuarters:
     glass: Glass
 
     @property
-    def pattern(self) -> tuple[tuple[Expression, tuple[bool, ...]], ...]:
+    def pattern(self) -> tuple[tuple[Expression, tuple[bool, ...], bool], ...]:
         """What glasses have in common that can be searched together."""
         return tuple(conditions.pattern for conditions in self.conditions)
 
@@ -161,7 +164,7 @@ class SkyQuarters:
 def _from_above(glass: Glass, roof: Plate | None, fin: Plate | None) -> Conditions:
     """q > 0, p >= 0. The open glass: 0 <= x <= W - r p, 0 <= y <= H - r q."""
     width, height, r = glass.width, glass.height, glass.reveal
-    build = _Builder()
+    build = _Builder(glass)
     opening = build.all((width, -r, 0.0, 0.0), (height, 0.0, -r, 0.0))
     # w is least at (0, H - r q) and most at (W - r p, 0).
     below_roof = left_of_roof = right_of_roof = right_before_fin = ALWAYS
@@ -216,7 +219,7 @@ def _from_above(glass: Glass, roof: Plate | None, fin: Plate | None) -> Conditio
 def _from_below(glass: Glass, fin: Plate | None) -> Conditions:
     """q <= 0, p >= 0: no overhang counts. The open glass: 0 <= x <= W - r p, -r q <= y <= H."""
     width, height, r = glass.width, glass.height, glass.reveal
-    build = _Builder()
+    build = _Builder(glass)
     opening = build.all((width, -r, 0.0, 0.0), (height, 0.0, r, 0.0))
     if fin is None:
         return build.either(opening)
@@ -238,8 +241,10 @@ def _unless_endless(end: float, terms: Terms) -> Terms:
 class _Builder:
     """Numbers conditions, each once; drops those that always hold, and groups that never can."""
 
-    def __init__(self) -> None:
+    def __init__(self, glass: Glass) -> None:
         self._terms: list[Terms] = [NEVER]
+        # Through a reveal the open width, W - r p with p at least 0, is gone before the sun grazes.
+        self._in_front = glass.reveal > 0.0
 
     def all(self, *terms: Terms) -> tuple[int, ...]:
         numbers = []
@@ -258,4 +263,4 @@ class _Builder:
         used = sorted({index for group in possible for index in group})
         terms = np.array([self._terms[index] for index in used]).reshape(-1, 4)
         renamed = tuple(tuple(used.index(index) for index in group) for group in possible)
-        return Conditions(terms, renamed)
+        return Conditions(terms, renamed, self._in_front)
