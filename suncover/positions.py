@@ -11,7 +11,8 @@
                     it, and the fabric in the plane z = f, it crosses at y + q (f - z).
 
 The fabric is taken to be flat, and as wide as the glass looks from the place. Positions are per
-cent of the way from the upper edge (0) to the lower one (100).
+cent of the way from the upper edge (0) to the lower one (100); fully closed, the shade is taken to
+keep off all sun, even where a ray would pass under it.
 """
 
 from __future__ import annotations
