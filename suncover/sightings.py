@@ -66,8 +66,8 @@ class Instant(_Kind):
                 value = datetime.fromisoformat(value.strip())
             except ValueError:
                 raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
-        if isinstance(value, float):
-            return value  # an instant already
+        if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
+            return float(value)  # an instant already; a slip such as 1340 is none
         if not isinstance(value, datetime):
             what = "has no time of day" if isinstance(value, date) else "is not a date and time"
             raise fault(f"{shown(value)} {what}; write one such as {_EXAMPLE}")

@@ -60,6 +60,14 @@ class TomlPlaces:
                 return row + 1, len(before.decode("utf-8", "replace")) + 1
         return None
 
+    def span(self, path: Path, *, key: bool = False) -> tuple[int, int] | None:
+        """First byte, and the one after the last, of the very value at the path, or of its key.
+
+        Of a table it is all of it, from its header to its last key. None if it is not in the text.
+        """
+        node = self._node(path, key)
+        return None if node is None else (node.start_byte, node.end_byte)
+
     def _list_headers(self, root: Node) -> None:
         """Note each header under its path; the text before the first header has the path ()."""
         counts: dict[Path, int] = {}

@@ -26,6 +26,8 @@ COMMANDS = {
     "today": "What each shade does today, when, and why.",
     "spots": "When direct sun falls on places in a room.",
     "compare": "Overhang against shade: heat, comfort and money over a weather year.",
+    "sight": "Write down when the sun came onto a window, or left it.",
+    "facing": "Which way the windows really face, by what was seen of the sun.",
 }
 
 

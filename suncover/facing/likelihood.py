@@ -20,16 +20,19 @@ Floats = NDArray[np.float64]
 # Our own judgement of how people watch: minutes by which a time is off (one standard deviation),
 # share of sightings that are wrong altogether, and how far off these are (half of them by more).
 USUAL_MIN = 3.0
-GROSS_SHARE = 0.08
+GROSS_SHARE = 0.1
 GROSS_MIN = 30.0
+# Sun that is there, or is not, is harder to mistake than a time: the chance that it is wrong is
+# GROSS_SHARE times this.
+GROSS_STATE = 0.1
 # The same for a patch on the floor, in metres: its edge is blurred by the width of the sun's disc.
 USUAL_M = 0.05
 GROSS_M = 0.5
 # Where the sun comes twice a day, "on" mostly means the first time.
 FIRST_SHARE = 0.8
 # The shared factor: 1 within about a factor of two, one standard deviation of its logarithm.
-FACTORS = np.exp(np.linspace(-2.0, 2.0, 15))
-FACTOR_SD = 0.7
+FACTORS = np.exp(np.linspace(-1.8, 1.8, 15))
+FACTOR_SD = 0.55
 LOG_FACTOR_PRIOR = -0.5 * (np.log(FACTORS) / FACTOR_SD) ** 2
 LOG_FACTOR_PRIOR -= np.log(np.exp(LOG_FACTOR_PRIOR).sum())
 
@@ -66,7 +69,7 @@ def parts(sighting: Sighting, cases: Floats, late: float | None) -> tuple[Floats
         never = np.isnan(cases[:, :1])
         low, high = (np.where(never, 0.0, cases[:, column, None]) for column in (0, 1))
         seen = _normal_cdf(-low / sigma) * _normal_cdf(high / sigma)
-        return np.where(never, 0.0, seen), np.full(len(cases), 0.5)
+        return np.where(never, 0.0, seen), np.full(len(cases), GROSS_STATE)
     first, near = (_within(cases[:, at], cases[:, at + 1], sigma) for at in (0, 2))
     good = FIRST_SHARE * first + (1.0 - FIRST_SHARE) * near
     if late is not None:

@@ -1,0 +1,145 @@
+"""`suncover facing`: the azimuths that sightings of the sun show."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from suncover.cli.dates import today_in
+from suncover.cli.options import Day, output_option, site_argument
+from suncover.cli.output import deliver, remark, say, strong
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from suncover.facing.walls import WallStudy
+    from suncover.site import Site
+
+
+@click.command()
+@site_argument
+@click.option(
+    "--sightings",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="CSV with the columns window,time,seen; beside the [[sighting]] tables of SITE.",
+)
+@click.option(
+    "--also",
+    type=click.Choice(("overhang", "skyline")),
+    multiple=True,
+    help="Find the overhang's depth and gap, or points of the skyline, as well; repeatable.",
+)
+@click.option(
+    "--from",
+    "first",
+    type=Day(),
+    metavar="DATE",
+    help="First day of the week to watch next; today if left out.",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(("text", "csv")),
+    default="text",
+    show_default=True,
+    help="A page to read, or a row for each window.",
+)
+@click.option("--write", is_flag=True, help="Put what is well known into SITE; comments stay.")
+@output_option
+def facing(
+    *,
+    site: Path,
+    sightings: Path | None,
+    also: tuple[str, ...],
+    first: date | None,
+    form: str,
+    write: bool,
+    output: Path | None,
+) -> None:
+    """Which way the windows of SITE face, by what was seen of the sun on them.
+
+    A sighting is the time at which the sun first came onto a window's glass, or last left it.
+    Never look at the sun: watch the light on the frame or on the floor. `suncover sight` writes
+    sightings down.
+
+    \b
+    Examples:
+      suncover facing home.toml --sightings sightings.csv
+      suncover facing home.toml --sightings sightings.csv --write
+      suncover facing home.toml --sightings sightings.csv --format csv -o facing.csv
+    """
+    from suncover.sightings import read_sightings
+    from suncover.sitefile import load_site
+
+    loaded = load_site(site)
+    seen = loaded.sightings
+    if sightings is not None:
+        seen += read_sightings(sightings, [window.name for window in loaded.windows])
+
+    from suncover.clock import day_bounds
+    from suncover.facing.walls import study_walls
+
+    zone = loaded.place.zone
+    start = float(day_bounds(first or today_in(zone), zone).start)
+    studies = study_walls(loaded, seen, start, also)
+    if write:
+        _write(site, loaded, studies)
+    if form == "text" and output is None:
+        say(_text(loaded, studies, is_screen=True))
+    else:
+        deliver(site, {output: _content(loaded, studies, form)})
+
+
+def _content(site: Site, studies: Sequence[WallStudy], form: str) -> bytes:
+    if form == "csv":
+        from suncover.export.facing_csv import facing_csv
+
+        return facing_csv(studies)
+    return _text(site, studies, is_screen=False).encode()
+
+
+def _text(site: Site, studies: Sequence[WallStudy], *, is_screen: bool) -> str:
+    from suncover.export.facing_text import facing_text
+
+    return facing_text(site, studies, strong=strong if is_screen else str)
+
+
+def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
+    """Puts what is well known into the site file, in one step; says what it did and did not."""
+    from suncover.errors import RequestError
+    from suncover.export.atomic import write_atomically
+    from suncover.facing.skyline import merged_skyline
+    from suncover.site_edit import with_azimuths, with_overhang, with_skyline
+    from suncover.sitefile import site_from_text
+
+    raw = path.read_bytes()
+    text = raw.decode("utf-8-sig")
+    told = []
+    try:
+        for study in studies:
+            if study.facing is None:
+                continue
+            names = " and ".join(study.windows)
+            if study.facing.doubt:
+                told.append(f"{names}: not written, as it is not to be relied on yet")
+                continue
+            result = study.facing.azimuth % 360, study.facing.sd
+            text = with_azimuths(text, dict.fromkeys(study.windows, result))
+            for roof in study.roofs:
+                text = with_overhang(text, roof.window, roof.depth, roof.gap)
+            for name in sorted({point.sighting.window for point in study.skyline}):
+                points = [point for point in study.skyline if point.sighting.window == name]
+                merged = merged_skyline(site.window(name).skyline, points)
+                text = with_skyline(text, name, merged)
+            told.append(f"{names}: written")
+        site_from_text(text, path)
+    except RequestError as error:
+        raise RequestError(f"{path}: {error}; nothing was written") from None
+    mark = b"\xef\xbb\xbf" if raw.startswith(b"\xef\xbb\xbf") else b""
+    write_atomically(path, mark + text.encode())
+    for line in told or ["there is nothing to write"]:
+        remark(f"{path}: {line}")

@@ -1,0 +1,107 @@
+"""Every wall of a site that has been watched: what its sightings show, and what to watch next."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from suncover.facing.estimate import (
+    GUESS_SD,
+    Facing,
+    Odds,
+    distinct,
+    estimate_facing,
+)
+from suncover.facing.overhang import Roof, estimate_overhangs
+from suncover.facing.skyline import SkylinePoint, estimate_skyline
+from suncover.facing.watch import Watch, next_watch
+from suncover.sightings import Sighting
+from suncover.site import Site
+
+ALSO = ("overhang", "skyline")
+"""What may be found beside the azimuth."""
+
+
+@dataclass(frozen=True)
+class WallStudy:
+    """What the sightings of one wall show.
+
+    `facing` is None without sightings. `unsettled` says that an overhang could not be found;
+    `watch` is the moment that would tell most, if any would.
+    """
+
+    windows: tuple[str, ...]
+    facing: Facing | None
+    watch: Watch | None
+    roofs: tuple[Roof, ...] = ()
+    unsettled: bool = False
+    skyline: tuple[SkylinePoint, ...] = ()
+
+
+def walls(site: Site) -> list[tuple[str, ...]]:
+    """The windows by walls, in the site's order: those of one `facade` share one."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for window in site.windows:
+        facade = window.facade
+        key = ("window", window.name) if facade is None else ("facade", facade)
+        found.setdefault(key, []).append(window.name)
+    return [tuple(names) for names in found.values()]
+
+
+def study_walls(
+    site: Site,
+    sightings: Sequence[Sighting],
+    start: float | None = None,
+    also: Collection[str] = (),
+) -> tuple[WallStudy, ...]:
+    """What the sightings show of each wall.
+
+    `start` (unix seconds) begins the week for which the next moment to watch is looked for; no
+    moment without it. `also` names what else is to be found, of `ALSO`.
+    """
+    seen = distinct(sightings)
+    return tuple(
+        _study(site, [s for s in seen if s.window in windows], windows, start, also)
+        for windows in walls(site)
+    )
+
+
+def _study(
+    site: Site,
+    seen: Sequence[Sighting],
+    windows: tuple[str, ...],
+    start: float | None,
+    also: Collection[str],
+) -> WallStudy:
+    if not seen:
+        watch = next_watch(site, unseen(site, windows), windows, start) if start else None
+        return WallStudy(windows, None, watch)
+    roofs: tuple[Roof, ...] = ()
+    points: tuple[SkylinePoint, ...] = ()
+    settled = True
+    names = {sighting.window for sighting in seen}
+    roofed = any(site.window(name).overhang is not None for name in names)
+    if "skyline" in also:
+        facing, points = estimate_skyline(site, seen, windows)
+    else:
+        facing = estimate_facing(site, seen, windows)
+    if "overhang" in also and roofed:
+        found = estimate_overhangs(site, seen, windows)
+        settled = found.settled
+        if settled:
+            roofs = found.roofs
+            facing = replace(facing, azimuth=found.facing.azimuth, sd=found.facing.sd)
+    watch = next_watch(site, facing, windows, start) if start else None
+    return WallStudy(windows, facing, watch, roofs, not settled, points)
+
+
+def unseen(site: Site, windows: tuple[str, ...]) -> Facing:
+    """What is known of a wall before anything has been seen: the file's guess."""
+    window = site.window(windows[0])
+    sd = window.azimuth_sd or GUESS_SD / 4
+    away = np.linspace(-3.0, 3.0, 61)
+    share = np.exp(-0.5 * away**2)
+    odds = Odds(window.azimuth + sd * away, share / share.sum())
+    return Facing(windows, window.azimuth, sd, 1.0, (), odds)

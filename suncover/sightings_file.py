@@ -1,0 +1,69 @@
+"""Adding a sighting to a CSV file of them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from suncover.sightings import COLUMNS, MOST_BYTES, sightings_from_text
+from suncover.textfile import read_text
+
+_NEEDED = 3
+
+
+def added_sighting(
+    path: str | os.PathLike[str], cells: Mapping[str, str], windows: Sequence[str] | None
+) -> str:
+    """The text of a sightings file with one more at its end; a new file has just the one.
+
+    `cells` by column; `windows` are the names that it may be of, None if they are not known. The
+    file's own columns, separators and line ends are kept; a column that it lacks is added.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read, or it or the new sighting is wrong.
+    """
+    text = read_text(path, MOST_BYTES) if Path(path).exists() else ""
+    used = [column for column in COLUMNS if cells.get(column)]
+    if not text.strip():
+        header = [
+            *COLUMNS[:_NEEDED],
+            *(column for column in used if column not in COLUMNS[:_NEEDED]),
+        ]
+        result = _line(header, ",", "\n") + _line([cells[column] for column in header], ",", "\n")
+    else:
+        result = _extended(text, cells, used)
+    names = windows if windows is not None else _named(result)
+    sightings_from_text(result, names, path)
+    return result
+
+
+def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
+    end = "\r\n" if "\r\n" in text else "\n"
+    head, rest = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
+    mark = ";" if ";" in head else ","
+    columns = [cell.strip().casefold() for cell in next(csv.reader([head], delimiter=mark))]
+    more = [column for column in used if column not in columns]
+    if more:
+        head = mark.join([head, *more])  # rows that are shorter have nothing in them
+    row = [cells.get(column, "") for column in [*columns, *more]]
+    body = head + end + rest
+    return (body if body.endswith("\n") else body + end) + _line(row, mark, end)
+
+
+def _line(cells: Sequence[str], mark: str, end: str) -> str:
+    text = io.StringIO()
+    csv.writer(text, delimiter=mark, lineterminator=end).writerow(cells)
+    return text.getvalue()
+
+
+def _named(text: str) -> list[str]:
+    """Every window that a file names: all are right where no site says otherwise."""
+    head = text.lstrip().partition("\n")[0]
+    rows = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in head else ",")
+    key = next((name for name in rows.fieldnames or () if name.strip().casefold() == "window"), "")
+    return [(row.get(key) or "").strip() for row in rows]
