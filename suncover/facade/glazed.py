@@ -61,6 +61,11 @@ class Glass:
         return self.width * self.height
 
     @property
+    def rounding(self) -> float:
+        """A share of the glass that is rounding, not sun: its area is a sum over sets of plates."""
+        return float(1e-15 * 2 ** (1 + len(self.plates)))
+
+    @property
     def corners(self) -> NDArray[np.float64]:
         """Its corners x, y, z in metres: (4, 3)."""
         width, height = self.width, self.height

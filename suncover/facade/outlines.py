@@ -21,7 +21,7 @@ Bools = NDArray[np.bool_]
 Shapes = NDArray[Any]
 
 # Shares of the glass below this are rounding in the polygons, not sun.
-SLIVER = 1e-10
+SLIVER = 1e-13
 # Corners of a crown's outline where only a bound is asked for.
 ROUGH = 32
 # Metres about the glass within which shadows are drawn before they are grown or shrunk.

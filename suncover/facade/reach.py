@@ -42,7 +42,6 @@ from suncover.facade.scene import (
     patch_radius,
     skyline_settled,
 )
-from suncover.facade.scene import SLIVER as WINDOW_SLIVER
 from suncover.facade.shadows import Patch
 
 Floats = NDArray[np.float64]
@@ -185,9 +184,9 @@ class ReachScene:
         part, slopes = sun.take(some), slopes.take(some)
         line, _ = self._line(part, np.zeros(len(some)))
         share = sunlit_fraction(slopes.p, slopes.q, window.glass, line)
-        state[some] = share > WINDOW_SLIVER
+        state[some] = share > window.glass.rounding
         if window.surroundings is not None:
-            some = some[share > WINDOW_SLIVER]
+            some = some[share > window.glass.rounding]
             far = reach(window, sun.take(some), self.level)
             state[some] = np.nan_to_num(far, nan=-np.inf) > self.limit + BEYOND
         return state
@@ -225,7 +224,7 @@ class ReachScene:
         least = least_sunlit(slopes.p, slopes.q, window.glass, patch, high)
         found = np.where(least > 1e-9, 1, 0)
         most = most_sunlit(slopes.p, slopes.q, window.glass, patch, low)
-        found[most <= WINDOW_SLIVER] = -1
+        found[most <= window.glass.rounding] = -1
         answer = np.minimum(state, 0)
         answer[some] = np.minimum(state[some], found)
         return answer

@@ -20,9 +20,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-# A share of glass below this is rounding, not sun: shadows move over a pane by more in a thousandth
-# of a second.
-SLIVER = 1e-12
 # Degrees by which refraction jumps where it sets in, below the horizon.
 REFRACTION_STEP = 0.7
 # Instants whose shadows are drawn as polygons together: bounds the memory.
@@ -69,7 +66,7 @@ class WindowScene:
         some = np.flatnonzero(state)
         if not self._bare:
             share = sunlit_fraction(slopes.p[some], slopes.q[some], self.glass)
-            state[some] = share > self.fraction + SLIVER
+            state[some] = share > self.fraction + self.glass.rounding
             some = some[state[some]]
         if self.surroundings is not None and len(some):
             part = sun.take(some)
@@ -142,7 +139,7 @@ class WindowScene:
                 asked = asked[~reached]
         for piece in np.array_split(asked, max(1, len(asked) // POLYGONS_AT_ONCE)):
             share = around.lit_share(self.glass, slopes.p[piece], slopes.q[piece], sun.take(piece))
-            lit[piece] = share > self.fraction + SLIVER
+            lit[piece] = share > self.fraction + self.glass.rounding
         return lit
 
     def _shade_settled(self, sun: Daylight, slopes: Slopes) -> Ints:
@@ -156,7 +153,7 @@ class WindowScene:
         found = np.where(least > self.fraction + 1e-9, 1, 0)
         rest = np.flatnonzero(found == 0)
         most = most_sunlit(slopes.p[rest], slopes.q[rest], self.glass, patch.take(rest))
-        found[rest[most <= self.fraction + SLIVER]] = -1
+        found[rest[most <= self.fraction + self.glass.rounding]] = -1
         if self.surroundings is not None:
             part = sun.take(known)
             found = self._settled_past(self.surroundings, found, part, slopes, patch)
@@ -195,7 +192,7 @@ class WindowScene:
                 self.glass, slopes.take(piece), part, patch.take(piece), patch_radius(part)
             )
             found[piece[least > self.fraction + 1e-9]] = 1
-            found[piece[most <= self.fraction + SLIVER]] = -1
+            found[piece[most <= self.fraction + self.glass.rounding]] = -1
         return found
 
 
