@@ -1,0 +1,82 @@
+"""`suncover audit`: a plan held against the sun."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from suncover.cli.options import check_range, date_range, output_option, site_argument
+from suncover.cli.output import STDOUT, deliver, say, strong, watch
+
+
+@click.command()
+@site_argument
+@click.argument("plan", metavar="PLAN.csv", type=click.Path(path_type=Path, allow_dash=False))
+@date_range
+@click.option(
+    "--year",
+    type=click.IntRange(1900, 2199),
+    metavar="YEAR",
+    help="Move the plan to this year, by its dates and clock times: how far does it drift?",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(("text", "json")),
+    default="text",
+    show_default=True,
+    help="A page to read, or every figure for programs.",
+)
+@output_option
+def audit(
+    *,
+    site: Path,
+    plan: Path,
+    first: date | None,
+    last: date | None,
+    year: int | None,
+    form: str,
+    output: Path | None,
+) -> int:
+    """What a plan (CSV) covers of what SITE asks for, and what it costs.
+
+    Replays the plan against the sun: one of ours, one changed by hand, or last year's. The exit
+    status is 1 when it leaves sun uncovered that the site's rules ask to cover, or moves in quiet
+    hours.
+
+    Without --from and --to: from the plan's first day to its last.
+
+    \b
+    Examples:
+      suncover audit home.toml plan.csv
+      suncover audit home.toml plan2026.csv --year 2027
+    """
+    from suncover.plan_read import read_plan
+    from suncover.sitefile import load_site
+
+    if first is not None and last is not None:
+        check_range(first, last)
+    loaded = load_site(site)
+    names = [shade.name for shade in loaded.all_shades()]
+    closings = read_plan(plan, names, loaded.place.zone)
+
+    from suncover.audit import audit_plan, moved_to_year
+    from suncover.export.audit_json import audit_json
+    from suncover.export.audit_text import EMPTY, audit_text
+
+    if year is not None:
+        closings = moved_to_year(closings, year, loaded.place.zone)
+    result = audit_plan(loaded, closings, first, last, watch=watch)
+    if form == "json":
+        deliver(site, {output: audit_json(loaded, result)})
+    else:
+        on_screen = output in (None, STDOUT)
+        style = strong if on_screen else str
+        text = f"{EMPTY}\n" if result is None else audit_text(loaded, result, strong=style)
+        if on_screen:
+            say(text)
+        else:
+            deliver(site, {output: text.encode()})
+    return 1 if result is not None and result.broken else 0

@@ -1,0 +1,159 @@
+"""An audit for a person: what the plan keeps off, lets in and costs, and on which days."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from suncover.audit import Audit, QuietMove, ShadeAudit
+from suncover.clock import clock_text, date_text, local_date
+from suncover.export.text_table import Column, Style, joined, table, wrapped
+from suncover.export.words import dates_text, hours_text, number, weekday_text
+from suncover.plan_reasons import length_text
+from suncover.site import Site
+from suncover.spell import Spell
+
+MOST_DAYS = 10
+"""Days shown one by one for each finding; the JSON has them all."""
+
+EMPTY = (
+    "The plan has no closings, so it does not say which days it is for. To hold it against the "
+    "sun all the same, give --from and --to."
+)
+
+_SUMMARY = (
+    Column("shade", most=16),
+    Column("closings", right=True),
+    Column("asked", right=True),
+    Column("covered", right=True),
+    Column("needless", right=True),
+    Column("moves/day", right=True),
+    Column("motor/day", right=True),
+)
+
+
+def audit_text(site: Site, audit: Audit, *, strong: Style = str) -> str:
+    """The whole text; lines end in a line feed."""
+    return joined(_lines(site, audit, strong))
+
+
+def _lines(site: Site, audit: Audit, strong: Style) -> Iterator[str]:
+    zone = site.place.zone
+    yield from (strong(line) for line in wrapped(f"Audit of a plan for {site.place.name}"))
+    dates = dates_text(audit.first, audit.last)
+    yield f"{dates}, by the clocks of {site.place.zone_name}"
+    yield ""
+    yield from table(_SUMMARY, [_row(shade) for shade in audit.shades], strong=strong)
+    yield ""
+    if audit.broken:
+        yield strong("Not as the site file asks")
+    else:
+        yield "All that the site file asks for is kept: need is covered, quiet is kept."
+    for shade in audit.shades:
+        yield from _uncovered(shade, zone)
+        yield from _quiet(shade, zone)
+    remarks = [line for shade in audit.shades for line in _remarks(shade, zone)]
+    if remarks:
+        yield ""
+        yield strong("Worth a look")
+        yield from remarks
+    yield ""
+    yield from wrapped(
+        "Asked: the need that the site's rules keep off. Needless: daylight with the shade down "
+        "and nothing that asks for it. Moves and motor: the most on any day."
+    )
+
+
+def _row(shade: ShadeAudit) -> tuple[str, ...]:
+    return (
+        shade.shade,
+        str(shade.closings),
+        f"{hours_text(shade.promised)} h",
+        share_text(shade),
+        f"{hours_text(shade.needless)} h",
+        str(max(shade.moves.values(), default=0)),
+        length_text(round(max(shade.run_seconds.values(), default=0.0))),
+    )
+
+
+def share_text(shade: ShadeAudit) -> str:
+    """The share that is covered, in per cent; never 100 where anything is missed."""
+    if not shade.promised:
+        return "-"
+    tenths = int(1000 * shade.covered_share)
+    return f"{tenths / 10:g} %"
+
+
+def _item(text: str) -> list[str]:
+    return wrapped(text, first="  - ", indent="    ")
+
+
+def _days(parts: Sequence[Spell], zone: ZoneInfo) -> Mapping[date, list[Spell]]:
+    days: dict[date, list[Spell]] = {}
+    for part in parts:
+        days.setdefault(local_date(part.start, zone), []).append(part)
+    return days
+
+
+def _uncovered(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    if not shade.uncovered:
+        return
+    days = _days(shade.uncovered, zone)
+    total = length_text(shade.missed)
+    yield from _item(f"{shade.shade}: {total} uncovered on {number(len(days), 'day')}")
+    for day, parts in list(days.items())[:MOST_DAYS]:
+        spans = ", ".join(
+            f"{clock_text(part.start, zone)}–{clock_text(part.end, zone)}" for part in parts
+        )
+        seconds = sum(part.seconds for part in parts)
+        yield from wrapped(f"{weekday_text(day)}: {length_text(seconds)} ({spans})", first="      ")
+    yield from _more(len(days))
+
+
+def _quiet(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    moves = shade.in_quiet
+    if not moves:
+        return
+    yield from _item(f"{shade.shade}: {number(len(moves), 'move')} in quiet hours")
+    for move in moves[:MOST_DAYS]:
+        yield f"      {weekday_text(local_date(move.instant, zone))}: {_move(move, zone)}"
+    yield from _more(len(moves))
+
+
+def _move(move: QuietMove, zone: ZoneInfo) -> str:
+    what = "closes" if move.what == "close" else "opens"
+    return f"{what} at {clock_text(move.instant, zone)}"
+
+
+def _more(count: int) -> Iterator[str]:
+    if count > MOST_DAYS:
+        yield f"      … and {count - MOST_DAYS} more"
+
+
+def _remarks(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    if shade.over_limit:
+        first = min(shade.over_limit)
+        yield from _item(
+            f"{shade.shade}: more moves than its limit on {number(len(shade.over_limit), 'day')}, "
+            f"first on {date_text(first)} ({shade.over_limit[first]} moves)"
+        )
+    if shade.clashes:
+        at = shade.clashes[0]
+        when = f"{date_text(local_date(at, zone))}, {clock_text(at, zone)}"
+        yield from _item(
+            f"{shade.shade}: told to close before it has opened, "
+            f"{number(len(shade.clashes), 'time')}, first on {when}"
+        )
+    more = shade.needless - shade.own_needless
+    if abs(more) >= 60:
+        way = "longer" if more > 0 else "less long"
+        yield from _item(
+            f"{shade.shade}: down needlessly for {length_text(abs(more))} {way} in daylight than "
+            "in a plan made anew by the site's rules"
+        )
+    if shade.let_in:
+        yield from _item(
+            f"{shade.shade}: {length_text(shade.let_in)} of need are left uncovered by the site's "
+            "own rules; no plan is blamed for that"
+        )
