@@ -64,7 +64,9 @@ class Outlines:
             whole[some] = self._moved(np.asarray(shapes), far, some)
             return whole
         if radius is not None:
-            points = solid.rough_outline(p, q, radius[some], self._grow, ROUGH)
+            points = solid.rough_outline(
+                p, q, self._glass.corners, radius[some], grow=self._grow, corners=ROUGH
+            )
             shapes = shapely.convex_hull(shapely.linestrings(points))
         elif solid.is_whole:  # its outline goes round it in order already
             shapes = shapely.polygons(solid.outline(p, q))

@@ -117,25 +117,40 @@ class Crown:
     def outline(self, p: Floats, q: Floats) -> Floats:
         """Points whose hull is its shadow on the plane of the glass: shape (n, k, 2)."""
         blown = np.sqrt(2.0 * np.pi / OUTLINE / np.sin(2.0 * np.pi / OUTLINE))
-        return self._outline(p, q, np.full(p.shape, blown), OUTLINE)
+        points, z = self._rim(p, q, np.full(p.shape, blown), OUTLINE)
+        section = self._section
+        if section is None:
+            return points
+        # It reaches behind the plane of the glass: there it ends in the ellipse that the plane
+        # cuts.
+        points = np.where((z > 0.0)[:, :, None], points, section[0])
+        everywhere = np.broadcast_to(section, (len(p), *section.shape))
+        return np.concatenate([points, everywhere], axis=1)
 
     def rough_outline(
-        self, p: Floats, q: Floats, radius: Floats, grow: float, corners: int
+        self, p: Floats, q: Floats, glass: Floats, radius: Floats, *, grow: float, corners: int
     ) -> Floats:
-        """Points, `corners` or twice as many, whose hull bounds its shadow for whole patches.
+        """Points (n, `corners`, 2) whose hull bounds its shadow on the glass for whole patches.
 
         For `grow` 1 the hull holds the shadow from every direction within `radius` degrees of each
-        (p, q), for -1 it lies within it.
+        (p, q), for -1 it lies within it. `glass` (m, 3) are the corners of the glass.
         """
-        away = self._farthest(np.zeros((1, 3))) * np.sin(np.radians(radius))
+        away = self._farthest(glass) * np.sin(np.radians(radius))
         scale = 1.0 + grow * away / min(self.across, self.upright)
         if grow > 0.0:
-            scale = scale / np.cos(np.pi / corners)
-        return self._outline(p, q, np.maximum(scale, 0.0), corners)
+            # What may lie behind the plane of the glass only makes the hull larger.
+            return self._rim(p, q, scale / np.cos(np.pi / corners), corners)[0]
+        points, z = self._rim(p, q, np.maximum(scale, 0.0), corners)
+        front = z > 0.0
+        some_front = points[np.arange(len(p)), front.argmax(axis=1)]
+        return np.where(front[:, :, None], points, some_front[:, None, :])
 
-    def _outline(self, p: Floats, q: Floats, scale: Floats, corners: int) -> Floats:
-        # Where the sun's rays graze it: in the space in which it is a ball, the great circle at
-        # right angles to them.
+    def _rim(self, p: Floats, q: Floats, scale: Floats, corners: int) -> tuple[Floats, Floats]:
+        """Where the rays that graze it, blown up by `scale`, meet the plane of the glass.
+
+        Points (n, `corners`, 2), and how far before that plane they graze it, (n, `corners`).
+        """
+        # In the space in which it is a ball: the great circle at right angles to the rays.
         rays = np.stack([p, q, np.ones_like(p)])
         along = self._rounded(rays)
         along = along / np.sqrt((along * along).sum(axis=0))
@@ -151,16 +166,7 @@ class Crown:
             self.middle[row] + (self._stretch[row][:, None, None] * ball).sum(axis=0)
             for row in (0, 1, 2)
         )
-        points = np.stack([x - p[:, None] * z, y - q[:, None] * z], axis=-1)
-        section = self._section
-        if section is None:
-            return points
-        # It reaches behind the plane of the glass: there it ends in the ellipse that the plane
-        # cuts.
-        section = section[:: max(1, OUTLINE // corners)]
-        points = np.where((z > 0.0)[:, :, None], points, section[0])
-        everywhere = np.broadcast_to(section, (len(p), *section.shape))
-        return np.concatenate([points, everywhere], axis=1)
+        return np.stack([x - p[:, None] * z, y - q[:, None] * z], axis=-1), z
 
     @cached_property
     def _stretch(self) -> Floats:
