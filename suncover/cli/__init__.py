@@ -20,6 +20,7 @@ from suncover.errors import SuncoverError
 # Command -> its one-line help, in the order in which a person meets them. The module is
 # `suncover.cli.<command>`, the click command in it has the name of the command.
 COMMANDS = {
+    "new": "Write a first site file by question and answer, or add a window to one.",
     "check": "Read a site file and say what is wrong in it, or what it means.",
     "hours": "When direct sun is on each window.",
     "plan": "The season's closings and openings of each shade, as calendar and table.",

@@ -1,0 +1,205 @@
+"""`suncover new`: a first site file by questions and answers, or one more window."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from suncover.cli.output import remark
+
+if TYPE_CHECKING:
+    from suncover.site_interview import Known, Question
+
+BACK = "<"
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "--answers",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="ANSWERS",
+    help="A TOML file with the answers; nothing is asked.",
+)
+def new(file: Path, answers: Path | None) -> None:
+    """Write a site file FILE by question and answer, or add windows to one that is there.
+
+    Every answer is checked at once, and every question says how to measure. An empty line takes
+    the answer in brackets; < goes back. What was answered is kept in FILE.answers until all is
+    said: after a break, the same command goes on from there. A file that is there keeps its
+    comments and its layout.
+
+    \b
+    Examples:
+      suncover new home.toml
+      suncover new home.toml --answers answers.toml
+    """
+    text, known = _file_so_far(file)
+    given = _asked(file, known) if answers is None else _read(answers, known)
+    _write(file, text, given, known)
+    kept = _kept_in(file)
+    if answers is None and kept.exists():
+        kept.unlink()
+    _say_what_next(file)
+
+
+def _file_so_far(file: Path) -> tuple[str | None, Known]:
+    """The text of the file, if it is there, and what an interview need not ask then."""
+    from suncover.site_interview import Known
+
+    today = datetime.now(UTC).astimezone().date()
+    if not file.exists():
+        return None, Known(today)
+    from suncover.sitefile import load_site
+
+    site = load_site(file)
+    place = (site.place.latitude, site.place.longitude)
+    windows = [window.name for window in site.windows]
+    shades = [shade.name for shade in site.all_shades()]
+    return file.read_bytes().decode("utf-8-sig"), Known(today, windows, shades, place)
+
+
+def _kept_in(file: Path) -> Path:
+    return file.with_name(f"{file.name}.answers")
+
+
+def _asked(file: Path, known: Known) -> dict[str, str]:
+    """The answers of a person; each is kept as soon as it is given."""
+    from suncover.export.atomic import write_atomically
+    from suncover.site_compose import answers_text
+    from suncover.site_interview import next_question
+
+    kept = _kept_in(file)
+    answers: dict[str, str] = {}
+    if kept.exists():
+        answers = _sound(_flat(kept), known)
+        remark(f"going on with the answers in {kept}; remove that file to start anew")
+    elif known.place is not None:
+        remark(f"{file} is there already; this adds to it")
+    order = list(answers)
+    while (question := next_question(answers, known)) is not None:
+        answer = _ask(question)
+        if answer is None:
+            if order:
+                del answers[order.pop()]
+            else:
+                remark("this is the first question")
+            continue
+        answers[question.key] = answer
+        order.append(question.key)
+        write_atomically(kept, answers_text(answers).encode())
+    return answers
+
+
+def _ask(question: Question) -> str | None:
+    """An answer that is right; None to go back."""
+    click.echo()
+    click.echo(click.wrap_text(question.how, initial_indent="  ", subsequent_indent="  "))
+    while True:
+        answer: str = click.prompt(question.text, default=question.default, type=str)
+        if answer.strip() == BACK:
+            return None
+        try:
+            question.check(answer)
+        except ValueError as wrong:
+            click.echo(f"  {wrong}")
+        else:
+            return answer
+
+
+def _flat(path: Path) -> dict[str, str]:
+    from suncover.site_compose import flat
+    from suncover.textfile import read_text
+    from suncover.toml_text import parse_toml
+
+    return flat(parse_toml(read_text(path, 1_000_000), path))
+
+
+def _sound(found: Mapping[str, str], known: Known) -> dict[str, str]:
+    """The answers that are still right, in the order of the questions."""
+    from suncover.site_interview import next_question
+
+    answers: dict[str, str] = {}
+    while (question := next_question(answers, known)) is not None:
+        if question.key not in found or _wrong(question, found[question.key]):
+            break
+        answers[question.key] = found[question.key]
+    return answers
+
+
+def _wrong(question: Question, answer: str) -> str | None:
+    try:
+        question.check(answer)
+    except ValueError as wrong:
+        return str(wrong)
+    return None
+
+
+def _read(path: Path, known: Known) -> dict[str, str]:
+    """The answers in a file, with the defaults for what it leaves out.
+
+    Raises
+    ------
+    FileFaults
+        With every answer that is wrong, missing or not asked for.
+    """
+    from suncover.errors import Fault, FileFaults
+    from suncover.site_interview import next_question
+    from suncover.site_rules import meant
+
+    found = _flat(path)
+    count = max((int(key.split(".")[1]) for key in found if key.startswith("window.")), default=0)
+    found |= {f"window.{number}.more": "yes" for number in range(1, count)}
+    answers: dict[str, str] = {}
+    faults = []
+    while (question := next_question(answers, known)) is not None:
+        answer = found.get(question.key, question.default)
+        if answer is None:
+            faults.append(Fault(str(path), f"there is no answer to: {question.text}", question.key))
+            break  # what comes next may hang on it
+        if wrong := _wrong(question, answer):
+            faults.append(Fault(str(path), wrong, question.key))
+            answer = question.default
+            if answer is None or _wrong(question, answer):
+                break
+        answers[question.key] = answer
+    else:
+        for key in found.keys() - answers.keys():
+            near = meant(key, answers)
+            hint = f"; did you mean {near}?" if near else ""
+            faults.append(Fault(str(path), f"nothing asks for this answer{hint}", key))
+    if faults:
+        raise FileFaults(faults)
+    return answers
+
+
+def _write(file: Path, text: str | None, answers: Mapping[str, str], known: Known) -> None:
+    from suncover.export.atomic import write_atomically
+    from suncover.site_compose import site_head, window_tables
+    from suncover.site_edit import with_windows_added
+    from suncover.sitefile import site_from_text
+
+    numbers = sorted({int(key.split(".")[1]) for key in answers if key.startswith("window.")})
+    tables = [window_tables(answers, number) for number in numbers]
+    result = with_windows_added(site_head(answers) if text is None else text, tables)
+    site_from_text(result, file)  # faults between entries come out here; nothing is written then
+    raw_start = b""
+    if known.place is not None and file.read_bytes().startswith(b"\xef\xbb\xbf"):
+        raw_start = b"\xef\xbb\xbf"
+    write_atomically(file, raw_start + result.encode())
+
+
+def _say_what_next(file: Path) -> None:
+    from suncover.sightings import CAUTION
+
+    click.echo()
+    click.echo(f"{file} is written. See what it says: suncover check {file}")
+    click.echo(
+        "The directions matter most. Note when the sun comes onto each window and leaves it\n"
+        f"(suncover sight), and see what that says: suncover facing {file}"
+    )
+    click.echo(CAUTION)
