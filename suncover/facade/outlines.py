@@ -140,14 +140,17 @@ class Outlines:
             return self._on_glass(shapes)
         width, height = self._glass.width, self._glass.height
         near = shapely.clip_by_rect(shapes, -AROUND, -AROUND, width + AROUND, height + AROUND)
-        sway = np.hypot(self._patch.p, self._patch.q)[some]
-        reach = np.minimum(far * sway, AROUND / 2)
+        reach = far * np.hypot(self._patch.p, self._patch.q)[some]
+        # With the sun all but along the glass a shadow may come from anywhere: no bound is found.
+        loose = reach > AROUND / 2
         moved = shapely.buffer(
-            only(np.asarray(near), shapely.get_dimensions(near) == 2),
-            self._grow * reach,
+            only(np.asarray(near), (shapely.get_dimensions(near) == 2) & ~loose),
+            np.where(loose, 0.0, self._grow * reach),
             join_style="mitre",
             mitre_limit=100.0,
         )
+        if self._grow > 0.0:
+            moved[loose] = shapely.box(0.0, 0.0, width, height)
         return self._on_glass(np.asarray(moved))
 
     def _on_glass(self, shapes: Shapes) -> Shapes:
