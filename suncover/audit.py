@@ -209,7 +209,7 @@ def audit_shade(
 
 def wanted_by_position(sun: ShadeSun) -> dict[float, tuple[Spell, ...]]:
     """When a shade has to be down, by how far at the least (per cent)."""
-    if not sun.wants:
+    if sun.wants is None:
         spells = union(spell for spells in sun.needed.values() for spell in spells)
         return {100.0: spells}
     positions = sorted({want.position for want in sun.wants})

@@ -3,6 +3,7 @@
     site file ──> Site             sitefile.load_site
     Site ──> hours                 exposure: direct sun on each window (sun, clearsky, facade)
     Site ──> spots                 exposure: direct sun on places in a room
+    Site ──> reaches, doses        room_sun: how far the sun falls in, what light places get
     Site ──> shade_sun             exposure again, by what each shade's need counts as sun, and
          │                         needs: when a shade has to be closed for more than that
          └─> season_plan           plan.make_shade_plan: closings, openings, what stays uncovered
@@ -13,7 +14,7 @@ All here is pure: dates in, spells and plans out. No file is touched and no cloc
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import islice
@@ -22,6 +23,7 @@ from suncover.clock import dates_bounds
 from suncover.exposure import Watch, find_exposures, sun_on_spots
 from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, make_shade_plan
+from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
 from suncover.spell import Spell, union
 
@@ -34,14 +36,14 @@ class ShadeSun:
 
     `needed` holds the spells on each of its windows by the shade's own need, by window name;
     `counted` the direct sun on any of them by the site's need. Seasons play no part in either.
-    `wants` is when the shade has to be closed and for which need; empty where that is the sun on
-    its windows and nothing else.
+    `wants` is when the shade has to be closed and for which need; None where that is the sun on its
+    windows and nothing else.
     """
 
     shade: Shade
     needed: dict[str, tuple[Spell, ...]]
     counted: tuple[Spell, ...]
-    wants: tuple[Want, ...] = ()
+    wants: tuple[Want, ...] | None = None
 
 
 def hours(
@@ -82,6 +84,38 @@ def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:
     return sun_on_spots(site, span.start, span.end)
 
 
+def reaches(
+    site: Site,
+    spells: Mapping[str, Sequence[Spell]],
+    *,
+    beam: float | None = None,
+    height: float = 0.0,
+) -> dict[str, list[float]]:
+    """How far into the room the sun falls in each of the `spells` of `hours`, metres at the most.
+
+    At a level `height` above the floor; `beam` as for `hours`. By window name; nan where no sun
+    falls on that level.
+    """
+    need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
+    return {
+        name: reach_by_spell(site, site.window(name), spells[name], need, height) for name in spells
+    }
+
+
+def doses(site: Site, first: date, last: date) -> list[SpotDose]:
+    """The light that each spot gets from `first` to `last` (both included), and what of it is left
+    while shades keep to their plans.
+
+    Raises
+    ------
+    RequestError
+        As `hours`.
+    """
+    span = dates_bounds(first, last, site.place.zone)
+    closings = {plan.shade: plan.closings for plan in season_plan(site, first, last)}
+    return spot_doses(site, span.start, span.end, closings)
+
+
 def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadeSun]:
     """What sun each shade is there for, in the order of `Site.all_shades`.
 
@@ -99,7 +133,7 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         need = site.need_of(shade)
         needed = {name: sun[_key(need)][name] for name in shade.windows}
         counted = union(spell for name in shade.windows for spell in sun[_key(site.need)][name])
-        wants: tuple[Want, ...] = ()
+        wants: tuple[Want, ...] | None = None
         if not need.for_heat_alone:
             wants = needed_spells(site, shade, span.start, span.end, needed)
         found.append(ShadeSun(shade, needed, counted, wants))
@@ -141,7 +175,7 @@ def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> 
     """The plan of every shade for the sun from `first` to `last` (both included).
 
     Spells of sun are cut at the start of the first day and the end of the last. A closing for the
-    first morning may begin the evening before.
+    first morning may begin the evening before. Nights that begin on these dates are whole.
 
     Raises
     ------
@@ -155,7 +189,7 @@ def plan_for(site: Site, sun: ShadeSun) -> ShadePlan:
     """The plan of one shade for its sun, and for its other needs."""
     need = site.need_of(sun.shade)
     spells = [spell for spells in sun.needed.values() for spell in spells]
-    if not need.for_heat_alone:
+    if sun.wants is not None:
         spells = [want.spell for want in sun.wants]
     return make_shade_plan(
         sun.shade,
@@ -164,5 +198,5 @@ def plan_for(site: Site, sun: ShadeSun) -> ShadePlan:
         need.plan_season,
         sun=sun.counted,
         windows=sun.needed,
-        wants=sun.wants,
+        wants=sun.wants or (),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
 from datetime import date, datetime
 from fractions import Fraction
 from zoneinfo import ZoneInfo
@@ -85,6 +86,32 @@ def test_plan_columns_read_by_pandas_are_numbers_and_times() -> None:
 
 def test_plan_without_closings_is_the_header() -> None:
     assert plan_csv([], NEW_YORK) == b"shade,date,close,open,minutes,sun_minutes,reason\r\n"
+
+
+def test_seconds_of_the_run_come_last_and_are_empty_where_not_known() -> None:
+    known = replace(closing(position=60), run_seconds=14.4)
+    rows = rows_of(plan_csv([known, closing()], NEW_YORK, position=True, run_seconds=True))
+    assert rows[0][-2:] == ["position", "run_seconds"]
+    assert sorted(row[-2:] for row in rows[1:]) == [["100", ""], ["60", "14.4"]]
+    alone = rows_of(plan_csv([known], NEW_YORK, run_seconds=True))
+    assert [row[-1] for row in alone] == ["run_seconds", "14.4"]
+
+
+def test_reach_and_spots_are_further_columns_of_the_hours() -> None:
+    spells = {"=study": [Spell(0, 90), Spell(200, 260)], "attic": [Spell(0, 60)]}
+    reaches = {"=study": [2.345, float("nan")], "attic": [0.5]}
+    spots = {"=study": [["desk", "bed, low"], []], "attic": [["+shelf"]]}
+    plain = rows_of(hours_csv(spells, NEW_YORK))
+    rows = rows_of(hours_csv(spells, NEW_YORK, reaches=reaches, spots=spots))
+    assert [row[:5] for row in rows] == plain
+    assert [row[5:] for row in rows] == [
+        ["reach", "spots"],
+        ["2.35", "desk; bed, low"],
+        ["", ""],
+        ["0.50", "'+shelf"],
+    ]
+    one = rows_of(hours_csv(spells, NEW_YORK, reaches=reaches))
+    assert [row[5:] for row in one] == [["reach"], ["2.35"], [""], ["0.50"]]
 
 
 def test_position_is_a_last_column_when_asked_for() -> None:

@@ -15,7 +15,7 @@ from command_line import HOME
 from suncover import exposure, pipeline
 from suncover.clock import dates_bounds, local_date, season_spells
 from suncover.errors import RequestError
-from suncover.site import MonthDay, Need, Place, Shade, ShadeNeed, Site, Window
+from suncover.site import MonthDay, Need, Place, Shade, ShadeNeed, Site, Spot, Window
 from suncover.sitefile import site_from_text
 from suncover.spell import Spell, intersect, overlap_seconds, subtract, union
 
@@ -27,12 +27,13 @@ EAST = Window(name="east", azimuth=80, width=1, height=1)
 WEST = Window(name="west", azimuth=260, width=1, height=1)
 
 
-def house(*shades: Shade, need: Need | None = None) -> Site:
+def house(*shades: Shade, need: Need | None = None, spots: tuple[Spot, ...] = ()) -> Site:
     return Site(
         place=Place(name="Two sides", latitude=36.1, longitude=-79.95),
         need=need or Need(),
         windows=(EAST, WEST),
         shades=shades,
+        spots=spots,
     )
 
 
@@ -257,3 +258,37 @@ def test_a_closing_for_the_first_morning_may_begin_the_evening_before() -> None:
     (closing,) = plan.closings
     assert closing.date == date(2026, 4, 9)
     assert local_date(closing.open, ZONE) == FIRST
+
+
+DESK = Spot(name="desk", window="west", distance=1.2, height=0.3)
+
+
+def test_a_shade_for_glare_closes_for_its_spot_and_not_for_other_sun() -> None:
+    need = ShadeNeed(purposes=("glare",))
+    shade = Shade(name="west", windows=("west",), need=need, shortest=0, merge=0)
+    site = house(shade, spots=(DESK,))
+    east, west = pipeline.shade_sun(site, FIRST, LAST)
+    if east.shade.name != "east":
+        east, west = west, east
+    assert east.wants is None
+    assert west.wants is not None
+    on_desk = pipeline.spots(site, FIRST, LAST)["desk"]
+    assert tuple(want.spell for want in west.wants) == on_desk
+    plan = pipeline.plan_for(site, west)
+    closed = union(Spell(closing.close, closing.open) for closing in plan.closings)
+    assert subtract(on_desk, closed) == ()
+    assert seconds(closed) == seconds(on_desk) + len(on_desk) * 240
+    sun = pipeline.hours(site, FIRST, LAST)["west"]
+    assert [c.sun_seconds for c in plan.closings] == [overlap_seconds(sun, [c]) for c in closed]
+
+
+def test_reaches_and_doses_of_a_site() -> None:
+    site = house(spots=(DESK,))
+    spells = pipeline.hours(site, FIRST, FIRST)
+    found = pipeline.reaches(site, spells)
+    assert {name: len(each) for name, each in found.items()} == {"east": 1, "west": 1}
+    assert pipeline.reaches(site, spells, height=0.5)["west"][0] < found["west"][0]
+    (dose,) = pipeline.doses(site, FIRST, LAST)
+    assert dose.spot == "desk"
+    # By default the shade is down for all sun above 120 W/m²; what is left is weaker.
+    assert 0 < dose.kwh_left_per_m2 < 0.05 * dose.kwh_per_m2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -39,6 +40,15 @@ if TYPE_CHECKING:
 @click.option(
     "--window", "windows", multiple=True, metavar="NAME", help="Only this window; repeatable."
 )
+@click.option("--reach", is_flag=True, help="Tell how far the sun falls into the room, too.")
+@click.option(
+    "--height",
+    type=click.FloatRange(min=0, max=100),
+    metavar="M",
+    callback=finite,
+    help="With --reach: at this height above the floor, metres; on the floor if left out.",
+)
+@click.option("--spots", is_flag=True, help="Tell when the sun is on the spots behind them, too.")
 @output_option
 def hours(
     *,
@@ -48,6 +58,9 @@ def hours(
     form: str,
     beam: float | None,
     windows: tuple[str, ...],
+    reach: bool,
+    height: float | None,
+    spots: bool,
     output: Path | None,
 ) -> None:
     """When direct sun is on each window of SITE, under a clear sky.
@@ -72,43 +85,87 @@ def hours(
         raise RequestError(f"{printable(str(site))}: --window: {error}") from None
     dates = calendar_year(first, last, loaded.place.zone)
 
+    if height is not None and not reach:
+        raise click.UsageError("--height goes with --reach; add it")
+
     from suncover import pipeline
 
     spells = pipeline.hours(loaded, *dates, beam=beam, windows=names, watch=watch)
+    counted = loaded if beam is None else _with_beam(loaded, beam)
+    reaches = pipeline.reaches(counted, spells, height=height or 0.0) if reach else None
+    on_spots: dict[str, tuple[Spell, ...]] | None = None
+    if spots:
+        found = pipeline.spots(counted, *dates)
+        on_spots = {s.name: found[s.name] for s in loaded.spots if s.window in spells}
+    page = _Page(counted, dates, spells, height or 0.0, reaches, on_spots)
     if form == "text" and output is None:
-        say(_text(loaded, spells, dates, beam, is_screen=True))
+        say(_text(page, is_screen=True))
     else:
-        deliver(site, {output: _content(loaded, spells, dates, beam, form)})
+        deliver(site, {output: _content(page, form)})
 
 
-def _content(
-    site: Site,
-    spells: Mapping[str, Sequence[Spell]],
-    dates: tuple[date, date],
-    beam: float | None,
-    form: str,
-) -> bytes:
+@dataclass(frozen=True)
+class _Page:
+    """What is to be shown: the site with the beam that counts, the days, and what was found."""
+
+    site: Site
+    dates: tuple[date, date]
+    spells: Mapping[str, Sequence[Spell]]
+    height: float
+    reaches: Mapping[str, Sequence[float]] | None = None
+    spots: Mapping[str, Sequence[Spell]] | None = None
+
+
+def _with_beam(site: Site, beam: float) -> Site:
+    return site.model_copy(update={"need": site.need.model_copy(update={"beam": beam})})
+
+
+def _content(page: _Page, form: str) -> bytes:
     if form == "csv":
         from suncover.export.spells_csv import hours_csv
 
-        return hours_csv(spells, site.place.zone)
+        names = None if page.spots is None else _spots_by_spell(page, page.spots)
+        zone = page.site.place.zone
+        return hours_csv(page.spells, zone, reaches=page.reaches, spots=names)
     if form == "json":
         from suncover.export.sun_json import hours_json
 
-        need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
-        return hours_json(site, spells, *dates, need)
-    return _text(site, spells, dates, beam, is_screen=False).encode()
+        need, reaches, spots = page.site.need, page.reaches, page.spots
+        return hours_json(page.site, page.spells, *page.dates, need, reaches=reaches, spots=spots)
+    return _text(page, is_screen=False).encode()
 
 
-def _text(
-    site: Site,
-    spells: Mapping[str, Sequence[Spell]],
-    dates: tuple[date, date],
-    beam: float | None,
-    *,
-    is_screen: bool,
-) -> str:
-    from suncover.export.sun_text import windows_text
+def _spots_by_spell(
+    page: _Page, spots: Mapping[str, Sequence[Spell]]
+) -> dict[str, list[list[str]]]:
+    """For each window's spells, the names of the spots behind it that are in sun in each."""
+    from suncover.spell import seconds_in_each
 
-    need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
-    return windows_text(site, spells, *dates, need, strong=strong if is_screen else str)
+    found = {}
+    for window, spells in page.spells.items():
+        behind = [s.name for s in page.site.spots if s.window == window]
+        held = {name: seconds_in_each(spots[name], spells) for name in behind}
+        found[window] = [
+            [name for name in behind if held[name][number]] for number in range(len(spells))
+        ]
+    return found
+
+
+def _text(page: _Page, *, is_screen: bool) -> str:
+    from suncover.export import room_text, sun_text
+
+    stress = strong if is_screen else str
+    need = page.site.need
+    parts = [sun_text.windows_text(page.site, page.spells, *page.dates, need, strong=stress)]
+    if page.reaches is not None:
+        zone = page.site.place.zone
+        parts.append(
+            room_text.reach_text(page.spells, page.reaches, zone, page.height, strong=stress)
+        )
+    if page.spots:
+        parts.append(sun_text.spots_text(page.site, page.spots, *page.dates, strong=stress))
+    elif page.spots is not None and page.site.spots:
+        parts.append("No place to watch lies behind these windows.\n")
+    elif page.spots is not None:
+        parts.append(sun_text.no_spots_text(page.site))
+    return "\n".join(parts)

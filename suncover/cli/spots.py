@@ -23,9 +23,16 @@ from suncover.cli.output import deliver, say, strong
     show_default=True,
     help="A page to read, a row for each spell of sun, or both for programs.",
 )
+@click.option("--dose", is_flag=True, help="Tell how much light the sun brings each, too.")
 @output_option
 def spots(
-    site: Path, first: date | None, last: date | None, form: str, output: Path | None
+    *,
+    site: Path,
+    first: date | None,
+    last: date | None,
+    form: str,
+    dose: bool,
+    output: Path | None,
 ) -> None:
     """When direct sun falls on each [[spot]] of SITE, under a clear sky and with no shade down.
 
@@ -39,22 +46,31 @@ def spots(
     """
     from suncover.sitefile import load_site
 
+    if dose and form == "csv":
+        raise click.UsageError("--dose goes with --format text or json, which have room for it")
     loaded = load_site(site)
     dates = calendar_year(first, last, loaded.place.zone)
 
     from suncover import pipeline
     from suncover.export import sun_json, sun_text
+    from suncover.export.room_text import dose_text
     from suncover.export.spells_csv import spots_csv
 
     spells = pipeline.spots(loaded, *dates)
+    doses = pipeline.doses(loaded, *dates) if dose else []
     if form == "csv":
         rows = [(spot.name, spot.window, spells[spot.name]) for spot in loaded.spots]
         deliver(site, {output: spots_csv(rows, loaded.place.zone)})
     elif form == "json":
-        deliver(site, {output: sun_json.spots_json(loaded, spells, *dates)})
+        deliver(site, {output: sun_json.spots_json(loaded, spells, *dates, doses)})
     elif not loaded.spots:
         say(sun_text.no_spots_text(loaded))
-    elif output is None:
-        say(sun_text.spots_text(loaded, spells, *dates, strong=strong))
     else:
-        deliver(site, {output: sun_text.spots_text(loaded, spells, *dates).encode()})
+        stress = strong if output is None else str
+        page = sun_text.spots_text(loaded, spells, *dates, strong=stress)
+        if doses:
+            page += "\n" + dose_text(doses, strong=stress)
+        if output is None:
+            say(page)
+        else:
+            deliver(site, {output: page.encode()})

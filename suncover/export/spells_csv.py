@@ -6,7 +6,8 @@ window, or spot by spot, in the order in which they are given, and then by time.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -19,10 +20,46 @@ HOURS_COLUMNS = ("window", "date", "start", "end", "minutes")
 SPOTS_COLUMNS = ("spot", *HOURS_COLUMNS)
 
 
-def hours_csv(spells_by_window: Mapping[str, Sequence[Spell]], zone: ZoneInfo) -> bytes:
-    """The file's bytes for spells of sun on each window, by the window's name."""
-    named = [([window], spells) for window, spells in spells_by_window.items()]
-    return _spells_table(HOURS_COLUMNS, named, zone)
+def hours_csv(
+    spells_by_window: Mapping[str, Sequence[Spell]],
+    zone: ZoneInfo,
+    *,
+    reaches: Mapping[str, Sequence[float]] | None = None,
+    spots: Mapping[str, Sequence[Sequence[str]]] | None = None,
+) -> bytes:
+    """The file's bytes for spells of sun on each window, by the window's name.
+
+    `reaches` adds a column `reach`, metres into the room in each spell; `spots` a column of that
+    name, the spots in sun in each. Both by window name, then spell by spell.
+    """
+    header = [*HOURS_COLUMNS]
+    header += ["reach"] if reaches is not None else []
+    header += ["spots"] if spots is not None else []
+    if len(header) == len(HOURS_COLUMNS):
+        named = [([window], spells) for window, spells in spells_by_window.items()]
+        return _spells_table(header, named, zone)
+    parts = [table(header, [])]
+    for window, spells in spells_by_window.items():
+        rows = list(_rows(window, spells, zone))
+        if reaches is not None:
+            rows = [[*r, _metres(far)] for r, far in zip(rows, reaches[window], strict=True)]
+        if spots is not None:
+            cells = [text_cell("; ".join(names)) for names in spots[window]]
+            rows = [[*row, cell] for row, cell in zip(rows, cells, strict=True)]
+        parts += [table(row, []) for row in rows]
+    return b"".join(parts)
+
+
+def _rows(window: str, spells: Sequence[Spell], zone: ZoneInfo) -> Iterator[list[str]]:
+    begins = local_texts([spell.start for spell in spells], zone)
+    ends = local_texts([spell.end for spell in spells], zone)
+    for spell, begin, end in zip(spells, begins, ends, strict=True):
+        yield [text_cell(window), begin[:10], begin, end, minutes_text(spell.seconds)]
+
+
+def _metres(far: float) -> str:
+    """Metres to a centimetre; empty where there are none."""
+    return "" if math.isnan(far) else f"{far:.2f}"
 
 
 def spots_csv(spots: Iterable[tuple[str, str, Sequence[Spell]]], zone: ZoneInfo) -> bytes:

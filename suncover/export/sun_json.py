@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -10,15 +11,27 @@ from zoneinfo import ZoneInfo
 
 from suncover.clock import iso_local, local_date
 from suncover.export.words import wall_text
+from suncover.room_sun import SpotDose
 from suncover.site import Need, Site
 from suncover.spell import Spell, total_seconds
 from suncover.sun_summary import by_date, periods
 
 
 def hours_json(
-    site: Site, spells: Mapping[str, Sequence[Spell]], first: date, last: date, need: Need
+    site: Site,
+    spells: Mapping[str, Sequence[Spell]],
+    first: date,
+    last: date,
+    need: Need,
+    *,
+    reaches: Mapping[str, Sequence[float]] | None = None,
+    spots: Mapping[str, Sequence[Spell]] | None = None,
 ) -> bytes:
-    """The document's bytes, UTF-8, for spells of sun on each window by its name."""
+    """The document's bytes, UTF-8, for spells of sun on each window by its name.
+
+    `reaches` (by window name, metres into the room in each spell) goes into the spells, `spots`
+    (their spells by name) beside the windows.
+    """
     zone = site.place.zone
     document = _head(site, first, last, need.beam) | {
         "fraction": need.fraction,
@@ -32,23 +45,48 @@ def hours_json(
             for name, each in spells.items()
         ],
     }
+    if reaches is not None:
+        for window in document["windows"]:
+            for spell, metres in zip(window["spells"], reaches[window["window"]], strict=True):
+                spell["reach_m"] = None if math.isnan(metres) else round(metres, 3)
+    if spots is not None:
+        document["spots"] = _spots(site, spots, first, last)
     return _bytes(document)
 
 
-def spots_json(site: Site, spells: Mapping[str, Sequence[Spell]], first: date, last: date) -> bytes:
-    """The document's bytes, UTF-8, for spells of sun on each spot by its name."""
-    zone = site.place.zone
-    document = _head(site, first, last, site.need.beam) | {
-        "spots": [
-            {
-                "spot": spot.name,
-                "window": spot.window,
-                **_sun(spells[spot.name], first, last, zone),
-            }
-            for spot in site.spots
-        ],
-    }
-    return _bytes(document)
+def spots_json(
+    site: Site,
+    spells: Mapping[str, Sequence[Spell]],
+    first: date,
+    last: date,
+    doses: Sequence[SpotDose] = (),
+) -> bytes:
+    """The document's bytes, UTF-8, spells of sun on each spot by its name, and their `doses`."""
+    document = _head(site, first, last, site.need.beam)
+    spots = _spots(site, spells, first, last)
+    for spot, dose in zip(spots, doses, strict=False):
+        spot["dose"] = {
+            "sun_hours": round(dose.seconds / 3600, 4),
+            "kwh_per_m2": round(dose.kwh_per_m2, 3),
+            "klux_hours": round(dose.klux_hours, 2),
+            "klux_hours_with_the_plan": round(dose.klux_hours_left, 2),
+        }
+    return _bytes(document | {"spots": spots})
+
+
+def _spots(
+    site: Site, spells: Mapping[str, Sequence[Spell]], first: date, last: date
+) -> list[dict[str, Any]]:
+    """An entry for each of the spots of which there are spells."""
+    return [
+        {
+            "spot": spot.name,
+            "window": spot.window,
+            **_sun(spells[spot.name], first, last, site.place.zone),
+        }
+        for spot in site.spots
+        if spot.name in spells
+    ]
 
 
 def _head(site: Site, first: date, last: date, beam: float) -> dict[str, Any]:

@@ -152,18 +152,23 @@ class Surroundings:
 
     def reaches(self, point: Floats, sun: Daylight, local: Floats) -> Bools:
         """Whether enough of the beam reaches one `point` (3,) at each instant, exactly."""
-        here = point[None, :]
-        exact = np.zeros(local.shape[1])
-        clear = np.ones(local.shape[1], dtype=bool)
-        for prism in self.prisms:
-            clear &= ~prism.touches(here, local, exact)
-        share = np.ones(local.shape[1])
-        for tree in self.trees:
-            met = tree.crown.touches(here, local, exact)
-            share = np.where(met, share * tree.foliage.share(sun.seconds), share)
+        share = self.share_at(point, sun, local)
+        clear = share > 0.0
         weakened = np.flatnonzero(clear & (share < 1.0))
         clear[weakened] = self.light.enough(sun.take(weakened), share[weakened])
         return clear
+
+    def share_at(self, point: Floats, sun: Daylight, local: Floats) -> Floats:
+        """Share of the beam that prisms and crowns leave for one `point` (3,) at each instant."""
+        here = point[None, :]
+        exact = np.zeros(local.shape[1])
+        share = np.ones(local.shape[1])
+        for prism in self.prisms:
+            share[prism.touches(here, local, exact)] = 0.0
+        for tree in self.trees:
+            met = tree.crown.touches(here, local, exact)
+            share = np.where(met, share * tree.foliage.share(sun.seconds), share)
+        return share
 
     def lit_share(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Floats:
         """Share of the glass that gets enough of the beam, past its plates and all around it: (n,).
