@@ -5,15 +5,15 @@ instants, a smooth f differs from the straight line through its values by at mos
 step squared times the bound of its second derivative; between four corners in time of day and in
 date, by the sum of two such terms. So a handful of values settles a whole cell of days and minutes:
 
-    4 days by 20 minutes  ->  single days, 20 minutes  ->  5 minutes  ->  1 minute
+    8 days by 20 minutes  ->  single days, 20 minutes  ->  5 minutes  ->  1 minute
 
-where no condition can change sign, the answer holds throughout; where exactly one can, and rises or
-falls all the way, there is one crossing, which the secant method finds.
+where no condition that matters can change sign, the answer holds throughout; where all that can do
+fall all the way, or all rise, there is one crossing at the most, and it is closed in on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.conditions import ConditionSet, SkyQuarters
+from suncover.roots import find_roots
 from suncover.sun import DAY, Observer, sun_directions
 
 Floats = NDArray[np.float64]
@@ -28,7 +29,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 # The first grid: rows of days, columns of the time of day.
-STRIDE, SLICE = 4, 1200.0
+STRIDE, SLICE = 8, 1200.0
 COLUMNS = round(DAY / SLICE)
 # Finer steps in seconds, for what stays open.
 STEPS = (1200.0, 300.0, 60.0)
@@ -41,7 +42,6 @@ DAILY, DAILY_CHANGE = 0.0076, 2.5e-4
 # The sun counts from the horizon up; cells are kept from this height (sine) of their highest
 # corner.
 LOWEST = -0.02
-ROUNDS = 8
 # What the last step leaves open is asked every so many seconds, and closed in on by halving.
 SAMPLE, HALVINGS = 10.0, 8
 
@@ -115,13 +115,20 @@ class Panes:
 
     def lit(self, local: Floats, owner: Ints) -> Bools:
         """Whether some of each glass is in sun at directions (3, m), in its own axes."""
-        u, v, n = local
-        answer = np.zeros(n.shape, dtype=bool)
-        number = np.where(u < 0.0, 1, 0) + np.where(v > 0.0, 0, 2)
-        for quarter, conditions in enumerate(self.quarters):
-            some = np.flatnonzero((number == quarter) & (n > 0.0))
-            forms = conditions.forms(np.abs(u[some]), v[some], n[some], owner[some])
-            answer[some] = conditions.combined(forms) > 0.0
+        quarter = np.where(local[0] < 0.0, 1, 0) + np.where(local[1] > 0.0, 0, 2)
+        return self.value(local, owner, quarter) > 0.0
+
+    def value(self, local: Floats, owner: Ints, quarter: Ints) -> Floats:
+        """The conditions of each glass as one number, above 0 where it is lit: (m,).
+
+        At directions (3, m) in its own axes, by those of the given `quarter` of the sky.
+        """
+        answer = np.empty(local.shape[1])
+        for number, conditions in enumerate(self.quarters):
+            some = np.flatnonzero(quarter == number)
+            u, v, n = local[:, some]
+            forms = conditions.forms(u * _mirror(number), v, n, owner[some])
+            answer[some] = np.minimum(conditions.combined(forms), n)
         return answer
 
 
@@ -141,15 +148,14 @@ class _Span:
 
 @dataclass(frozen=True)
 class _Bracket:
-    """Spans with exactly one crossing: which (`where`), of which form, and whether it turns lit.
+    """Spans with exactly one crossing, in one quarter of the sky: which (`where`), and whose.
 
-    `terms` (m, 5) multiply n, u, v (or n², un, vn where `mixed`), uv, and n alone, u as it stands.
+    `rising` where the glass turns lit.
     """
 
     where: Ints
     owner: Ints
-    terms: Floats
-    mixed: Bools
+    quarter: Ints
     rising: Bools
     begin: Floats
     end: Floats
@@ -158,13 +164,6 @@ class _Bracket:
         """With the times of its spans, which begin at `begin` and last `step` seconds."""
         first = begin[self.where]
         return replace(self, begin=first, end=first + step)
-
-    def form(self, local: Floats) -> Floats:
-        """Each crossing's form at directions (3, m) in the axes of its glass."""
-        u, v, n = local
-        c = self.terms.T
-        flat = c[0] * n + c[1] * u + c[2] * v
-        return np.asarray(np.where(self.mixed, flat * n + c[3] * u * v, flat) + c[4] * n)
 
     def keep(self, keep: Bools) -> _Bracket:
         """Only the crossings that `keep` picks."""
@@ -247,8 +246,7 @@ def _settle(panes: Panes, span: _Span) -> tuple[Ints, _Bracket]:
         which = np.flatnonzero(sides[number % 2] & levels[number // 2] & front)
         if len(which) == 0:
             continue
-        mirror = -1.0 if number % 2 else 1.0
-        answer, bracket = _settle_quarter(conditions, span, which, mirror)
+        answer, bracket = _settle_quarter(conditions, span, which, number)
         # A cell that reaches into several quarters is settled if they agree; a crossing in it is
         # not.
         alone = single[which]
@@ -261,13 +259,13 @@ def _settle(panes: Panes, span: _Span) -> tuple[Ints, _Bracket]:
 
 
 def _settle_quarter(
-    conditions: ConditionSet, span: _Span, which: Ints, mirror: float
+    conditions: ConditionSet, span: _Span, which: Ints, number: int
 ) -> tuple[Ints, _Bracket]:
-    """`_settle` for the cells `which` and one quarter's conditions."""
+    """`_settle` for the cells `which` and the conditions of quarter `number`."""
     u, v, n = span.local[:, :, which]
     owner = span.owner[which]
     # The front of the glass is one more condition: the last row.
-    values = np.concatenate([conditions.forms(u * mirror, v, n, owner), n[None]])
+    values = np.concatenate([conditions.forms(u * _mirror(number), v, n, owner), n[None]])
     slack = np.empty((len(values), len(which)))
     for row, mixed in enumerate(conditions.mixed):
         loose = span.slack2 if mixed else span.slack
@@ -283,33 +281,43 @@ def _settle_quarter(
     answer = np.where(lit(low), 1, np.where(lit(high), 0, -1))
     if n.shape[0] != 2:
         return answer, _gather([])
-    # One step along the path: look for spans in which a single form changes its sign, once.
-    open_forms = (low <= 0.0) & (high > 0.0)
-    once = np.flatnonzero((answer == 0) & (open_forms.sum(axis=0) == 1))
-    form = open_forms[:, once].argmax(axis=0)
-    first, last = values[form, 0, once], values[form, 1, once]
+    # One step along the path: where all forms that matter fall throughout, or all rise, the whole
+    # expression does, and changes once at the most.
+    unsure = np.flatnonzero(answer == 0)
+    low, high = low[:, unsure], high[:, unsure]
+    matter = np.zeros(low.shape, dtype=bool)
+    if () not in conditions.expression:
+        matter[:-1] = conditions.that_matter(low[:-1], high[:-1])
+    matter[-1] = (low[-1] <= 0.0) & (high[-1] > 0.0)
+    change = values[:, 1, unsure] - values[:, 0, unsure]
     # The slope strays from its mean by at most four times the slack over the step.
-    steady = np.abs(last - first) > 4.0 * slack[form, once]
+    steady = np.abs(change) > 4.0 * slack[:, unsure]
+    rising = (~matter | (steady & (change > 0.0))).all(axis=0)
+    falling = (~matter | (steady & (change < 0.0))).all(axis=0)
+    once = unsure[rising | falling]
     before, after = lit(values[:, 0, once]), lit(values[:, 1, once])
-    answer[once[steady]] = np.where(before == after, np.where(before, 1, -1), 2)[steady]
-    changes = steady & (before != after)
-    chosen, who = form[changes], owner[once[changes]]
-    rows = np.zeros((len(chosen), 5))
-    real = chosen < len(conditions.terms)
-    rows[real, :4] = conditions.terms[chosen[real], :, who[real]]
-    rows[:, [1, 3]] *= mirror
-    rows[~real, 4] = 1.0
-    mixed_rows = np.array([*conditions.mixed, False])[chosen]
-    nowhen = np.zeros(len(chosen))
+    answer[once] = np.where(before == after, np.where(before, 1, -1), 2)
+    found = once[before != after]
+    nowhen = np.zeros(len(found))
     return answer, _Bracket(
-        which[once[changes]], who, rows, mixed_rows, after[changes], nowhen, nowhen
+        which[found],
+        owner[found],
+        np.full(len(found), number),
+        after[before != after],
+        nowhen,
+        nowhen,
     )
+
+
+def _mirror(number: int) -> float:
+    """What turns u so that the sun of quarter `number` comes from the right."""
+    return -1.0 if number % 2 else 1.0
 
 
 def _gather(parts: list[_Bracket]) -> _Bracket:
     if not parts:
         none, number = np.zeros(0), np.zeros(0, dtype=np.int64)
-        return _Bracket(number, number, np.zeros((0, 5)), none > 0.0, none > 0.0, none, none)
+        return _Bracket(number, number, number, none > 0.0, none, none)
     return _Bracket(
         *(np.concatenate([getattr(part, name.name) for part in parts]) for name in fields(_Bracket))
     )
@@ -325,47 +333,29 @@ def _cross(observer: Observer, panes: Panes, found: _Bracket) -> Floats:
     corners = sun_directions(times, observer, smooth=True)
     path = panes.local(corners, found.owner)
 
-    def along_cubic(times: Floats) -> Floats:
-        x = (times - found.begin) / length * 3.0
+    def along_cubic(times: Floats, some: Ints) -> Floats:
+        x = (times - found.begin[some]) / length[some] * 3.0
         a, b, d = x - 1.0, x - 2.0, x - 3.0
         weights = (-a * b * d / 6.0, x * b * d / 2.0, -x * a * d / 2.0, x * a * b / 6.0)
-        return np.asarray(
-            np.add.reduce([path[:, step] * weight for step, weight in enumerate(weights)])
-        )
+        local = np.add.reduce([path[:, step, some] * w for step, w in enumerate(weights)])
+        return panes.value(local, found.owner[some], found.quarter[some])
 
-    when = _root(lambda times: found.form(along_cubic(times)), found.begin, found.end)
+    when = find_roots(along_cubic, found.begin, found.end)
     # Near the horizon refraction bends the path too fast for that.
     low_sun = corners[2].min(axis=0) < LOW_SUN
     if low_sun.any():
         low = found.keep(low_sun)
 
-        def exactly(times: Floats) -> Floats:
-            return low.form(panes.local(sun_directions(times, observer, smooth=True), low.owner))
+        def exactly(times: Floats, some: Ints) -> Floats:
+            sun = sun_directions(times, observer, smooth=True)
+            return panes.value(
+                panes.local(sun, low.owner[some]), low.owner[some], low.quarter[some]
+            )
 
-        when[low_sun] = _root(exactly, low.begin, low.end)
+        when[low_sun] = find_roots(exactly, low.begin, low.end)
     begin = np.where(found.rising, when, found.begin)
     end = np.where(found.rising, found.end, when)
     return np.stack([begin, end], axis=1)
-
-
-def _root(value: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
-    """Where `value` crosses zero between each `low` and `high`, once, by the Illinois variant of
-    regula falsi.
-    """
-    at_low, at_high = value(low), value(high)
-    side = np.zeros(len(low), dtype=np.int64)
-    middle = low
-    for _ in range(ROUNDS):
-        middle = (low * at_high - high * at_low) / (at_high - at_low)
-        at_middle = value(middle)
-        upper = (at_middle > 0.0) == (at_high > 0.0)
-        # An end kept twice pulls too hard: halve its value.
-        at_low = np.where(upper & (side == 1), at_low / 2.0, at_low)
-        at_high = np.where(~upper & (side == -1), at_high / 2.0, at_high)
-        low, at_low = np.where(upper, low, middle), np.where(upper, at_low, at_middle)
-        high, at_high = np.where(upper, middle, high), np.where(upper, at_middle, at_high)
-        side = np.where(upper, 1, -1)
-    return middle
 
 
 def _sampled(observer: Observer, panes: Panes, begin: Floats, owner: Ints) -> tuple[Floats, Ints]:

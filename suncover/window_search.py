@@ -23,7 +23,7 @@ from suncover.sweep import Panes, SunGrid, unshaded_intervals
 Floats = NDArray[np.float64]
 
 # Windows searched together: enough to share the cost of a step, few enough for the cache.
-TOGETHER = 24
+TOGETHER = 64
 
 
 class SunSearch:

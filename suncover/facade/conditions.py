@@ -30,6 +30,7 @@ from numpy.typing import NDArray
 from suncover.facade.glazed import ENDLESS, Glass, Plate
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Terms = tuple[float, float, float, float]
 
 NEVER: Terms = (-1.0, 0.0, 0.0, 0.0)
@@ -104,6 +105,19 @@ class ConditionSet:
                 flat *= n
                 flat += both[owner] * across
         return values
+
+    def that_matter(self, low: Floats, high: Floats) -> Bools:
+        """Which forms the answer hangs on where they lie between `low` and `high`: (k, m) each.
+
+        Those of unknown sign, in groups of which no form is known to fail.
+        """
+        unknown, fails = (low <= 0.0) & (high > 0.0), high <= 0.0
+        matter = np.zeros(low.shape, dtype=bool)
+        for group in self.expression:
+            possible = ~reduce(np.logical_or, [fails[index] for index in group])
+            for index in group:
+                matter[index] |= possible & unknown[index]
+        return matter
 
     def combined(self, values: Floats) -> Floats:
         """The whole expression of `values` (k, ...): above 0 where some of the glass is in sun."""

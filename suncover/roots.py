@@ -1,0 +1,65 @@
+"""Roots of many functions of one variable at once, each in its own bracket."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+# How closely a root is known, in the units of the bracket, and after how many rounds at the most.
+CLOSE, MOST_ROUNDS = 0.02, 60
+
+
+def find_roots(value: Callable[[Floats, Ints], Floats], low: Floats, high: Floats) -> Floats:
+    """Where `value` crosses zero between each `low` and `high`, once: to within `CLOSE`.
+
+    `value` takes points and which of the brackets they are for; it must have different signs at the
+    two ends of each. It need not be smooth. Shape (n,) all through.
+
+    Inverse quadratic interpolation where that is safe and bisection elsewhere: T. R. Chandrupatla,
+    A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function without
+    using derivatives, Advances in Engineering Software 28 (1997), 145-149 (from memory).
+    """
+    root = low.copy()
+    which = np.arange(len(low))
+    # x1 is the newest point, x2 the other end of the bracket, x3 the end before.
+    x1, x2, x3 = high, low, low
+    f1, f2 = value(high, which), value(low, which)
+    f3, share = f2, np.full(len(low), 0.5)
+    for _ in range(MOST_ROUNDS):
+        point = x1 + share * (x2 - x1)
+        at_point = value(point, which)
+        same = (at_point > 0.0) == (f1 > 0.0)
+        x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
+        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
+        x1, f1 = point, at_point
+        width = np.abs(x2 - x1)
+        wide = (width > CLOSE) & (f1 != 0.0)
+        nearer = np.where(np.abs(f1) < np.abs(f2), x1, x2)
+        root[which[~wide]] = nearer[~wide]
+        if not wide.any():
+            return root
+        which, width = which[wide], width[wide]
+        x1, x2, x3, f1, f2, f3 = (each[wide] for each in (x1, x2, x3, f1, f2, f3))
+        share = _next_share((x1, x2, x3), (f1, f2, f3), CLOSE / 2.0 / width)
+    root[which] = (x1 + x2) / 2.0
+    return root
+
+
+def _next_share(
+    x: tuple[Floats, Floats, Floats], f: tuple[Floats, Floats, Floats], least: Floats
+) -> Floats:
+    """The next point, as a share of the way from x1 to x2; no nearer than `least` to either."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        xi = (x[0] - x[1]) / (x[2] - x[1])
+        phi = (f[0] - f[1]) / (f[2] - f[1])
+        safe = (1.0 - np.sqrt(1.0 - xi) < phi) & (phi < np.sqrt(xi))
+        quadratic = f[0] / (f[1] - f[0]) * f[2] / (f[1] - f[2]) + (x[2] - x[0]) / (x[1] - x[0]) * f[
+            0
+        ] / (f[2] - f[0]) * f[1] / (f[2] - f[1])
+    share = np.where(safe & np.isfinite(quadratic), quadratic, 0.5)
+    return np.clip(share, least, 1.0 - least)
