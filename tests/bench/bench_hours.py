@@ -2,9 +2,9 @@
 
     python tests/bench/bench_hours.py [8 200 ...]
 
-For each number of windows: seconds of the whole process (the median of a few), their ratio, and how far
-the scan's starts and ends lie from the exact ones. Beside them, a bare `import pvlib`. Compare ratios,
-not seconds: machines differ, and are busy now and then.
+For each number of windows: seconds of the whole process (the median of a few), their ratio, and how
+far the scan's starts and ends lie from the exact ones. Beside them, a bare `import pvlib`. Compare
+ratios, not seconds: machines differ, and are busy now and then.
 """
 
 from __future__ import annotations

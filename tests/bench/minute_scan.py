@@ -2,13 +2,14 @@
 
     python minute_scan.py SITE.toml YEAR > spells.csv
 
-What one would write in an afternoon with pvlib and numpy; the benchmark holds `suncover hours` against
-it. Sun on a window is sun on any of 25 points of its glass. It shares no code with suncover.
+What one would write in an afternoon with pvlib and numpy; the benchmark holds `suncover hours`
+against it. Sun on a window is sun on any of 25 points of its glass. It shares no code with suncover.
 """
 
 import csv
 import sys
 import tomllib
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -18,8 +19,7 @@ POINTS = [(x, y) for x in (0.001, 0.25, 0.5, 0.75, 0.999) for y in (0.001, 0.25,
 
 
 def main(path, year):
-    with open(path, "rb") as file:
-        site = tomllib.load(file)
+    site = tomllib.loads(Path(path).read_text(encoding="utf-8"))
     place = site["site"]
     zone = place["timezone"]
     times = pd.date_range(f"{year}-01-01", f"{int(year) + 1}-01-01", freq="1min", tz=zone)[:-1]
@@ -35,7 +35,7 @@ def main(path, year):
         lit = up.copy()
         lit[up] = on_window(window, height[up], azimuth[up])
         edges = np.flatnonzero(np.diff(np.concatenate([[0], lit.astype(int), [0]])))
-        for begin, end in zip(edges[::2], edges[1::2]):
+        for begin, end in zip(edges[::2], edges[1::2], strict=True):
             first = times[begin]
             last = times[end - 1] + pd.Timedelta("1min")
             writer.writerow(
