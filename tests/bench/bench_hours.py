@@ -82,7 +82,8 @@ def off_by(exact: Path, scanned: Path) -> str:
     other = sum(
         len(ours.get(key, [])) != len(theirs.get(key, [])) for key in ours.keys() | theirs.keys()
     )
-    return f"median {statistics.median(away):.0f} s, most {max(away):.0f} s; other spells on {other} days"
+    typical, most = statistics.median(away), max(away)
+    return f"median {typical:.0f} s, most {most:.0f} s; other spells on {other} days"
 
 
 def main(sizes: list[int]) -> None:
@@ -101,7 +102,8 @@ def main(sizes: list[int]) -> None:
             runs = 3 if windows <= 20 else 1
             taken, plain = timed(hours, ours, runs), timed(scan, theirs, runs)
             print(
-                f"{windows:6d} windows: suncover {taken:7.2f} s ({taken / bare:.2f} imports of pvlib), "
+                f"{windows:6d} windows: suncover {taken:7.2f} s "
+                f"({taken / bare:.2f} imports of pvlib), "
                 f"scan {plain:7.2f} s, {plain / taken:.1f} times as fast; "
                 f"scan's ends off by {off_by(ours, theirs)}"
             )

@@ -3,7 +3,8 @@
     python minute_scan.py SITE.toml YEAR > spells.csv
 
 What one would write in an afternoon with pvlib and numpy; the benchmark holds `suncover hours`
-against it. Sun on a window is sun on any of 25 points of its glass. It shares no code with suncover.
+against it. Sun on a window is sun on any of 25 points of its glass. It shares no code with
+suncover.
 """
 
 import csv
