@@ -106,7 +106,7 @@ def test_grown_and_shrunk_shadows_bound_those_of_a_whole_cone(seed: int, radius:
     window, obstacles, trees, seen = scenery(rng)
     site, glass = site_of(window, obstacle=obstacles, tree=trees), glass_of(window)
     suns = suns_towards(rng, window, seen, 10)
-    slopes, radii = slopes_of(window, suns), np.full(10, radius)
+    slopes, radii = slopes_of(window, suns), np.full(suns.shape[1], radius)
     patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, radii)
     known = np.flatnonzero(np.isfinite(patch.p))
     slopes, patch, suns, radii = slopes.take(known), patch.take(known), suns[:, known], radii[known]
