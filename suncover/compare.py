@@ -18,6 +18,7 @@ from suncover.clock import season_spells
 from suncover.compare_options import Fitted, Variant, variants_of
 from suncover.exposure import observer_of, sun_on_window
 from suncover.gain import Incident, closed_share, light_on, per_row
+from suncover.needs import Want, needed_spells
 from suncover.plan import make_shade_plan
 from suncover.site import Need, Shade, Site, Window
 from suncover.sky import Sky, SkyModel, sky_of
@@ -26,6 +27,8 @@ from suncover.weather_year import WeatherYear
 from suncover.year_days import YearDays, days_of
 
 Floats = NDArray[np.float64]
+Closed = dict[float, tuple[Spell, ...]]
+"""When a shade is down, by the share of the glass that it then covers."""
 
 
 @dataclass(frozen=True)
@@ -89,15 +92,15 @@ class _Year:
             for fitted in variant.windows
         }
 
-    def _outcome(
-        self, variant: Variant, fitted: Fitted, closings: dict[str, tuple[Spell, ...]]
-    ) -> Outcome:
+    def _outcome(self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]) -> Outcome:
         sky, rows = self._sky, len(self._weather.start)
         light = self._light_on(variant.site, fitted.window)
         left, through, shut = (np.ones(len(sky.seconds)) for _ in range(3))
         if fitted.closing != "never":
             for shade, effect in fitted.effects:
-                closed = closed_share(closings[shade.name], sky)
+                closed = np.zeros(len(sky.seconds))
+                for part, spells in closings[shade.name].items():
+                    closed += part * closed_share(spells, sky)
                 if fitted.closing == "sunny":
                     closed = np.where(sky.beam >= variant.site.need_of(shade).beam, closed, 0.0)
                 left *= 1.0 - closed * (1.0 - effect.left)
@@ -120,7 +123,7 @@ class _Year:
             self._light[key] = light_on(site, window, self._sky)
         return self._light[key]
 
-    def _closings(self, variant: Variant) -> dict[str, tuple[Spell, ...]]:
+    def _closings(self, variant: Variant) -> dict[str, Closed]:
         """When each shade is closed, by its name."""
         moved: dict[str, tuple[Shade, list[Fitted]]] = {}
         for fitted in variant.windows:
@@ -132,20 +135,32 @@ class _Year:
             for name, (shade, windows) in moved.items()
         }
 
-    def _closed(self, site: Site, shade: Shade, windows: Sequence[Fitted]) -> tuple[Spell, ...]:
+    def _closed(self, site: Site, shade: Shade, windows: Sequence[Fitted]) -> Closed:
         """A shade's closings over the weather year, by the rule of its windows."""
         need = site.need_of(shade)
         if windows[0].closing == "always":
             first, last = min(self.days.dates), max(self.days.dates)
-            return season_spells(need.season, first, last, self._zone)
-        spells = union(
-            spell for fitted in windows for spell in self._sun_on(site, fitted.window, need)
-        )
-        plan = make_shade_plan(shade, spells, self._zone, need.season)
+            return {1.0: season_spells(need.season, first, last, self._zone)}
+        sun = {fitted.window.name: self._sun_on(site, fitted.window, need) for fitted in windows}
+        spells = [spell for each in sun.values() for spell in each]
+        wants: Sequence[Want] = ()
+        if not need.for_heat_alone:
+            shared = shade.model_copy(update={"windows": tuple(sun)})
+            wants = needed_spells(site, shared, *self._span, sun)
+            spells = [want.spell for want in wants]
+        plan = make_shade_plan(shade, spells, self._zone, need.plan_season, wants=wants)
         # While it runs it covers half, on the average: count it as closed from the middle of the
         # one run to the middle of the other.
         half = round(shade.travel / 2.0)
-        return union(Spell(closing.close + half, closing.open + half) for closing in plan.closings)
+        down = {closing.position for closing in plan.closings}
+        return {
+            position / 100.0: union(
+                Spell(closing.close + half, closing.open + half)
+                for closing in plan.closings
+                if closing.position == position
+            )
+            for position in sorted(down)
+        }
 
     def _sun_on(self, site: Site, window: Window, need: Need) -> tuple[Spell, ...]:
         """The sun that `need` counts, in its season and a few days beside it."""

@@ -1,0 +1,59 @@
+"""The comparison's shade closes for what the site asks of it, and as far down as its plan says."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from suncover import pipeline
+from suncover.compare import compare_year
+from suncover.site import Site
+from suncover.weather import clear_year
+
+HOME = {
+    "site": {"name": "x", "latitude": 36.1, "longitude": -79.95, "timezone": "America/New_York"},
+    "window": [{"name": "study", "azimuth": 200, "width": 1.6, "height": 1.4, "sill": 0.8}],
+    "spot": [{"name": "screen", "window": "study", "distance": 0.8, "height": 1.5}],
+}
+
+
+def compared(**shade):
+    entry = {"name": "roller", "windows": ["study"], "travel": 0, "lead": 0, "lag": 0, **shade}
+    site = Site.model_validate({**HOME, "shade": [{"merge": 0, "shortest": 0, **entry}]})
+    return site, compare_year(site, clear_year(site.place))
+
+
+def closed_hours(comparison):
+    return comparison.outcomes["shade"]["study"].closed_h
+
+
+def year_of(comparison):
+    return min(comparison.days.dates), max(comparison.days.dates)
+
+
+def test_a_shade_for_glare_is_closed_as_its_plan_says():
+    site, comparison = compared(need={"for": ["glare"]})
+    (plan,) = pipeline.season_plan(site, *year_of(comparison))
+    planned = sum(closing.open - closing.close for closing in plan.closings) / 3600
+    # Only hours of daylight count, and the sun is up while it dazzles.
+    assert closed_hours(comparison) == pytest.approx(planned, rel=1e-6)
+    _, heat = compared()
+    assert 0 < closed_hours(comparison) < 0.7 * closed_hours(heat)
+
+
+def test_part_of_the_way_down_keeps_out_that_part():
+    """The screen needs no more than 50 %; a shade that far down covers half of the glass."""
+    _, whole = compared(need={"for": ["glare"]})
+    _, half = compared(need={"for": ["glare"]}, stops=[50, 100])
+    bare = whole.outcomes["bare"]["study"].admitted.sum()
+    kept = [bare - c.outcomes["shade"]["study"].admitted.sum() for c in (whole, half)]
+    assert kept[1] == pytest.approx(kept[0] / 2, rel=1e-6)
+    assert closed_hours(half) == pytest.approx(closed_hours(whole) / 2, rel=1e-6)
+
+
+def test_sleep_keeps_out_the_suns_first_hours():
+    need = {"for": ["sleep"], "sleep": {"dark": ["21:00", "09:00"]}}
+    _, comparison = compared(need=need)
+    bare, shade = (comparison.outcomes[name]["study"].admitted for name in ("bare", "shade"))
+    assert (shade <= bare + 1e-9).all()
+    assert 0 < np.sum(bare - shade) < 0.3 * bare.sum()
