@@ -140,6 +140,21 @@ def _shade_notes(site: Site) -> Iterator[str]:
         yield f"no shade names {_quoted(bare)}: each gets a shade of its own with the defaults"
     for shade in site.shades:
         yield from _one_shade_notes(shade)
+    for shade in site.all_shades():
+        yield from _purpose_notes(site, shade)
+
+
+def _purpose_notes(site: Site, shade: Shade) -> Iterator[str]:
+    """Needs that can never ask for anything, and stops that nothing uses."""
+    who, need = f'shade "{shade.name}"', site.need_of(shade)
+    behind = [spot.name for spot in site.spots if spot.window in shade.windows]
+    for purpose, table in (("glare", need.glare), ("fading", need.fading)):
+        named = behind if table is None or table.spots is None else table.spots
+        by_reach = need.glare is not None and need.glare.reach is not None and purpose == "glare"
+        if purpose in need.purposes and not by_reach and not set(named) & set(behind):
+            yield f'{who}: none of its spots lies behind its windows to close for "{purpose}"'
+    if shade.has_stops and not {"glare", "fading"} & set(need.purposes):
+        yield f"{who}: its stops are never used, as it closes for neither glare nor fading"
 
 
 def _one_shade_notes(shade: Shade) -> Iterator[str]:

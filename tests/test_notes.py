@@ -220,3 +220,46 @@ def test_true_zones_of_odd_hours_are_not_remarked_on(
         f'= {latitude}\nlongitude = {longitude}\ntimezone = "{zone}"',
     )
     assert [note for note in site_notes(site) if "clock" in note] == []
+
+
+PURPOSE = """
+[[spot]]
+name = "desk"
+window = "kitchen"
+distance = 1
+height = 0.7
+"""
+
+
+@pytest.mark.parametrize(
+    ("need", "shade", "expected"),
+    [
+        pytest.param(
+            'for = ["heat", "glare"]',
+            "",
+            ['shade "study": none of its spots lies behind its windows to close for "glare"'],
+            id="a window without spots, by the site's need",
+        ),
+        pytest.param(
+            'for = ["heat", "glare"]\n[need.glare]\nreach = 2', "", [], id="but with a reach"
+        ),
+        pytest.param(
+            "",
+            "stops = [50, 100]",
+            ['shade "roller": its stops are never used, as it closes for neither glare nor fading'],
+            id="stops for heat alone",
+        ),
+        pytest.param(
+            'for = ["heat", "fading"]\n[need.fading]\nspots = ["desk"]',
+            "stops = [50, 100]",
+            ['shade "study": none of its spots lies behind its windows to close for "fading"'],
+            id="stops for fading",
+        ),
+    ],
+)
+def test_needs_that_ask_for_nothing(need: str, shade: str, expected: list[str]) -> None:
+    study = '\n[[window]]\nname = "study"\nazimuth = 9\nwidth = 1\nheight = 1\nposition = [0, 1]\n'
+    text = QUIET_SITE.replace('season = ["04-15", "10-15"]', need)
+    text = text.replace("moves = 4", shade) + PURPOSE + study
+    notes = [note for note in site_notes(site_from_text(text)) if note.startswith('shade "')]
+    assert notes == expected

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from suncover.export.text_table import Column, Style, joined, table, wrapped
-from suncover.export.words import facing_text, listed, need_text, number, season_text
+from suncover.export.words import facing_text, listed, need_text, needs_text, number
 from suncover.notes import site_notes
 from suncover.site import Need, Shade, Site, Window
 from suncover.textfile import printable
@@ -43,7 +43,10 @@ def _head(site: Site, strong: Style) -> Iterator[str]:
     yield f"  {north}, {east}, {place.elevation:g} m above sea level"
     origin = "as the file says" if place.timezone else "found from the coordinates"
     yield f"  clocks of {place.zone_name} ({origin})"
-    yield from wrapped(f"{need_text(site.need)}, {season_text(site.need.season)}", first="  ")
+    yield from wrapped(f"{need_text(site.need)}, {needs_text(site.need)}", first="  ")
+    if place.horizon:
+        highest = max(elevation for _, elevation in place.horizon)
+        yield f"  far horizon up to {highest:g}°"
 
 
 def _windows(windows: Sequence[Window], strong: Style) -> Iterator[str]:
@@ -93,6 +96,8 @@ def _rules(site: Site, shade: Shade, *, is_default: bool) -> str:
         parts.append("a shade with the defaults")
     if shade.travel:
         parts.append(f"{shade.travel:g} s to close")
+    if shade.has_stops:
+        parts.append(f"stops at {listed([str(stop) for stop in shade.stops])} %")
     if shade.moves is not None:
         parts.append(f"at most {shade.moves} moves a day")
     if shade.quiet is not None:
@@ -105,11 +110,12 @@ def _rules(site: Site, shade: Shade, *, is_default: bool) -> str:
 
 def _own_need(need: Need) -> str:
     share = f", more than {need.fraction * 100:g} % of the glass" if need.fraction else ""
-    return f"its own need: {need.beam:g} W/m²{share}, {season_text(need.season)}"
+    return f"its own need: {need.beam:g} W/m²{share}, {needs_text(need)}"
 
 
 def _around(site: Site) -> Iterator[str]:
     counts = (
+        ("roofs over several windows", [canopy.name for canopy in site.canopies]),
         ("obstacles", [obstacle.name for obstacle in site.obstacles]),
         ("trees", [tree.name for tree in site.trees]),
         ("places to watch", [f"{spot.name} (behind {spot.window})" for spot in site.spots]),

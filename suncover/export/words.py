@@ -69,6 +69,17 @@ def season_text(season: tuple[MonthDay, MonthDay] | None) -> str:
     return " to ".join(date_text(date(2000, *day)) for day in season)
 
 
+def needs_text(need: Need) -> str:
+    """What a shade closes for, and when in the year: `closes for glare and sleep`, `15 Apr …`."""
+    if need.for_heat_alone:
+        return season_text(need.season)
+    named = [
+        f"heat ({season_text(need.season)})" if purpose == "heat" else purpose
+        for purpose in need.purposes
+    ]
+    return f"closes for {listed(named)}"
+
+
 def facing_text(window: Window) -> str:
     """Which way a window faces: `95° (east)`, and how it slopes unless it is upright."""
     if window.tilt == 0:
