@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -35,6 +36,26 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only from click
                 ctx,
             )
         return day
+
+
+class RoundTime(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
+    """A length of time that an hour holds a whole number of times; in minutes."""
+
+    name = "time"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        if isinstance(value, int):
+            return value
+        match = re.fullmatch(r"(\d{1,3}) *(?:min|minutes?|m)?", str(value).strip())
+        minutes = int(match[1]) if match else 0
+        if minutes < 1 or 60 % minutes:
+            self.fail(
+                f"{str(value)!r} is not a length of time that an hour can be cut into, such as "
+                "5min, 10min or 15min",
+                param,
+                ctx,
+            )
+        return minutes
 
 
 site_argument = click.argument(

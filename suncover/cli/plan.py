@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from suncover.cli.dates import season_ahead
-from suncover.cli.options import date_range, site_argument
+from suncover.cli.options import RoundTime, date_range, site_argument
 from suncover.cli.output import STDOUT, deliver, remark, say, strong, watch
+
+if TYPE_CHECKING:
+    from suncover.site import Site
+    from suncover.timers import Every
+    from suncover.variants import VariedPlans
 
 _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
 
@@ -26,8 +33,40 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
     metavar="FILE",
     help="Write the plan there as a calendar; - for the screen.",
 )
+@click.option(
+    "--round",
+    "round_minutes",
+    type=RoundTime(),
+    metavar="TIME",
+    help="Round clock times, such as 5min: closings sooner, openings later.",
+)
+@click.option(
+    "--every",
+    type=click.Choice(("day", "week", "month")),
+    help="One setting that holds for each day of the period, for a wall timer.",
+)
+@click.option(
+    "--timer-ignores-dst",
+    is_flag=True,
+    help="With --every: the timer's clock stays as it is on the first day.",
+)
+@click.option(
+    "--card",
+    type=_FILE,
+    metavar="FILE",
+    help="With --every: write the settings there, a page for each shade, or a table (.csv).",
+)
 def plan(
-    site: Path, first: date | None, last: date | None, csv: Path | None, ics: Path | None
+    *,
+    site: Path,
+    first: date | None,
+    last: date | None,
+    csv: Path | None,
+    ics: Path | None,
+    round_minutes: int | None,
+    every: Every | None,
+    timer_ignores_dst: bool,
+    card: Path | None,
 ) -> None:
     """When each shade of SITE closes and opens, and why.
 
@@ -38,42 +77,87 @@ def plan(
     where a shade has no season. With --from alone: to the end of the season that runs then or comes
     next. With --to alone: from today.
 
+    A wall timer that has one setting for a day, a week or a month gets it with --every. It covers
+    all that the daily plan covers, and the page tells what that costs in daylight.
+
     \b
     Examples:
       suncover plan home.toml
       suncover plan home.toml --from 2027-04-15 --to 2027-10-15 --csv plan.csv --ics plan.ics
+      suncover plan home.toml --every week --round 5min --card card.txt
     """
     from suncover.sitefile import load_site
 
-    if csv is not None and csv == ics:
-        raise click.UsageError(f"--csv and --ics both go to {csv}; name two different files")
+    _check_files({"--csv": csv, "--ics": ics, "--card": card})
+    if every is None and (timer_ignores_dst or card is not None):
+        option = "--card" if card is not None else "--timer-ignores-dst"
+        raise click.UsageError(f"{option} goes with --every day, week or month; add it")
     loaded = load_site(site)
     dates = season_ahead(first, last, loaded)
 
     from suncover import pipeline
-    from suncover.export.plan_csv import plan_csv
-    from suncover.export.plan_ics import plan_ics
     from suncover.export.plan_text import plan_text
+    from suncover.export.timer_text import timer_text
     from suncover.textfile import printable
+    from suncover.variants import Variant, vary
 
-    plans = pipeline.season_plan(loaded, *dates, watch=watch)
-    closings = [closing for one in plans for closing in one.closings]
-    contents: dict[Path | None, bytes] = {}
-    if csv is not None:
-        contents[csv] = plan_csv(
-            closings,
-            loaded.place.zone,
-            position=any(shade.has_stops for shade in loaded.shades),
-            run_seconds=any(shade.roller is not None for shade in loaded.shades),
-        )
-    if ics is not None:
-        contents[ics] = plan_ics(closings, loaded.place)
+    suns = pipeline.shade_sun(loaded, *dates, watch=watch)
+    daily = [pipeline.plan_for(loaded, sun) for sun in suns]
+    varied = vary(loaded, suns, daily, dates, Variant(round_minutes, every, timer_ignores_dst))
+    contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
     deliver(site, contents)
     if STDOUT in contents:
-        remark(plan_text(loaded, plans, *dates, with_closings=False).rstrip("\n"))
+        remark(plan_text(loaded, varied.plans, *dates, with_closings=False).rstrip("\n"))
         return
-    say(plan_text(loaded, plans, *dates, with_closings=not contents, strong=strong))
+    say(plan_text(loaded, varied.plans, *dates, with_closings=not contents, strong=strong))
+    if every is not None:
+        say(timer_text(varied.timers, every, strong=strong))
     for path in contents:
         say(f"wrote {printable(str(path))}\n")
     if not contents:
         say("To keep it, add to the command: --csv plan.csv --ics plan.ics\n")
+
+
+def _check_files(files: Mapping[str, Path | None]) -> None:
+    """Refuse two outputs in one place."""
+    seen: dict[Path, str] = {}
+    for option, path in files.items():
+        if path is not None and path in seen:
+            raise click.UsageError(
+                f"{seen[path]} and {option} both go to {path}; name two different files"
+            )
+        if path is not None:
+            seen[path] = option
+
+
+def _contents(
+    site: Site, varied: VariedPlans, every: Every | None, files: Mapping[str, Path | None]
+) -> dict[Path | None, bytes]:
+    """What goes into each file that is asked for."""
+    closings = [closing for one in varied.plans for closing in one.closings]
+    contents: dict[Path | None, bytes] = {}
+    if (csv := files["csv"]) is not None:
+        from suncover.export.plan_csv import plan_csv
+
+        contents[csv] = plan_csv(
+            closings,
+            site.place.zone,
+            position=any(shade.has_stops for shade in site.shades),
+            run_seconds=any(shade.roller is not None for shade in site.shades),
+        )
+    if (ics := files["ics"]) is not None:
+        if every in (None, "day"):
+            from suncover.export.plan_ics import plan_ics
+
+            contents[ics] = plan_ics(closings, site.place)
+        else:
+            from suncover.export.plan_rrule_ics import plan_rrule_ics
+
+            contents[ics] = plan_rrule_ics(varied.timers, site.place, varied.dial)
+    if (card := files["card"]) is not None:
+        from suncover.export.dial_card import dial_card, dial_card_csv
+
+        as_table = card.suffix.lower() == ".csv"
+        text = "" if as_table else dial_card(varied.timers, site.place, varied.dial)
+        contents[card] = dial_card_csv(varied.timers) if as_table else text.encode()
+    return contents

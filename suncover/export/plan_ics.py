@@ -43,7 +43,7 @@ def plan_ics(closings: Iterable[Closing], place: Place) -> bytes:
     calendar.add("VERSION", "2.0")
     calendar.add("PRODID", PRODUCT)
     # RFC 7986, 5.1 and 5.7, each beside the older property that many readers know alone.
-    calendar["NAME"] = calendar["X-WR-CALNAME"] = vText(_clean(f"{place.name}: shades"))
+    calendar["NAME"] = calendar["X-WR-CALNAME"] = vText(clean(f"{place.name}: shades"))
     calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
     calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
     numbers: Counter[tuple[str, str]] = Counter()
@@ -54,7 +54,7 @@ def plan_ics(closings: Iterable[Closing], place: Place) -> bytes:
         calendar.add_component(_event(closing, uid))
     if not numbers:
         # A calendar must hold a component (RFC 5545, 3.6); a plan without closings has no event.
-        calendar.add_component(_utc())
+        calendar.add_component(utc_zone())
     content: bytes = calendar.to_ical()
     return content
 
@@ -78,13 +78,13 @@ def _event(closing: Closing, uid: str) -> Event:
     event.add("DTSTAMP", STAMP)
     event.add("DTSTART", datetime.fromtimestamp(closing.close, UTC))
     event.add("DTEND", datetime.fromtimestamp(closing.open, UTC))
-    event.add("SUMMARY", _clean(f"{closing.shade} {closed}"))
-    event.add("DESCRIPTION", _clean(closing.reason))
+    event.add("SUMMARY", clean(f"{closing.shade} {closed}"))
+    event.add("DESCRIPTION", clean(closing.reason))
     event.add("TRANSP", "TRANSPARENT")
     return event
 
 
-def _utc() -> Timezone:
+def utc_zone() -> Timezone:
     """The zone of the events' times: a component where there is no event."""
     from icalendar import Timezone, TimezoneStandard
 
@@ -99,5 +99,6 @@ def _utc() -> Timezone:
     return zone
 
 
-def _clean(text: str) -> str:
+def clean(text: str) -> str:
+    """The text without the control characters that a calendar must not hold."""
     return text.translate(_NO_CONTROLS)

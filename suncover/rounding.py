@@ -1,0 +1,81 @@
+"""Plans with round clock times: each closing a little sooner, each opening a little later."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from suncover import clock, plan_rules
+from suncover.plan import Closing
+from suncover.spell import Spell, seconds_in_each
+from suncover.timers import Dial
+
+if TYPE_CHECKING:
+    from suncover.site import Shade
+
+
+def round_closings(
+    shade: Shade,
+    closings: Sequence[Closing],
+    dial: Dial,
+    minutes: int,
+    *,
+    sun: Sequence[Spell] = (),
+) -> tuple[Closing, ...]:
+    """A shade's closings (sorted) with clock times that are whole multiples of some minutes.
+
+    Rounding goes outward, so that nothing is uncovered by it. A time that would come to lie in
+    quiet hours stays as it is. Closings that then overlap, or are too near for the motor, are one.
+    `sun` (sorted, disjoint) is what `Closing.sun_seconds` counts.
+    """
+    if not closings:
+        return ()
+    travel, zone, step = plan_rules.timing_of(shade).travel, dial.zone, 60 * minutes
+    last = clock.local_date(closings[-1].open, zone)
+    blocked = plan_rules.blocked_starts(shade.quiet, travel, closings[0].date, last, zone)
+    rounded: list[Closing] = []
+    for closing in closings:
+        close, opens = _before(closing.close, dial, step), _after(closing.open, dial, step)
+        close = closing.close if blocked.around(close) else close
+        opens = closing.open if blocked.around(opens) else opens
+        if rounded and close < rounded[-1].open + max(travel, 1):
+            before = rounded[-1]
+            rounded[-1] = replace(
+                before,
+                open=opens,
+                position=max(before.position, closing.position),
+                run_seconds=_longer(before.run_seconds, closing.run_seconds),
+                reason=f"{before.reason}; and {closing.reason}",
+            )
+        else:
+            day = clock.local_date(close, zone)
+            rounded.append(replace(closing, date=day, close=close, open=opens))
+    counted = seconds_in_each(sun, [Spell(closing.close, closing.open) for closing in rounded])
+    return tuple(
+        replace(closing, sun_seconds=seconds)
+        for closing, seconds in zip(rounded, counted, strict=True)
+    )
+
+
+def _longer(one: float | None, other: float | None) -> float | None:
+    return other if one is None else one if other is None else max(one, other)
+
+
+def _before(instant: int, dial: Dial, step: int) -> int:
+    """The last round reading at or before an instant; where clocks jump over it, the jump."""
+    reading = dial.reading(instant)
+    wanted = reading // step * step
+    near = instant - (reading - wanted)
+    return near if dial.reading(near) == wanted else min(dial.instant(wanted), instant)
+
+
+def _after(instant: int, dial: Dial, step: int) -> int:
+    """The first round reading at or after an instant; where clocks jump over it, the jump."""
+    reading = dial.reading(instant)
+    wanted = -(-reading // step) * step
+    near = instant + (wanted - reading)
+    if dial.reading(near) == wanted:
+        return near
+    jumped = dial.instant(wanted)
+    return jumped if jumped >= instant else near

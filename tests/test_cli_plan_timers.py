@@ -1,0 +1,88 @@
+"""`suncover plan` for timers and round times: every plan still keeps what the site asks for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from command_line import run, write_home
+
+JUNE = ("--from", "2027-06-01", "--to", "2027-06-30")
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--round", "5min"),
+        ("--every", "day"),
+        ("--every", "week"),
+        ("--every", "month", "--round", "15min"),
+        ("--every", "week", "--timer-ignores-dst"),
+    ],
+    ids=" ".join,
+)
+def test_the_audit_passes_it(options: tuple[str, ...], tmp_path: Path) -> None:
+    home, file = write_home(tmp_path), tmp_path / "plan.csv"
+    said = run("plan", home, *JUNE, *options, "--csv", file)
+    assert said.status == 0
+    assert ("costs against the daily plan" in said.out) == ("--every" in options)
+    assert run("audit", home, file).status == 0
+
+
+def test_every_day_is_the_daily_plan(tmp_path: Path) -> None:
+    home = write_home(tmp_path)
+    times = []
+    for options in ((), ("--every", "day")):
+        rows = run("plan", home, *JUNE, *options, "--csv", "-").rows
+        times.append(
+            [(row["shade"], row["close"], row["open"], row["sun_minutes"]) for row in rows]
+        )
+    assert times[0] == times[1]
+    assert times[0]
+
+
+def test_round_times_are_round(tmp_path: Path) -> None:
+    rows = run("plan", write_home(tmp_path), *JUNE, "--round", "10 min", "--csv", "-").rows
+    study = [row for row in rows if row["shade"] == "study"]  # it has no quiet hours
+    assert study
+    for row in study:
+        assert {row["close"][15:19], row["open"][15:19]} == {"0:00"}
+
+
+def test_the_calendar_of_a_weeks_settings_recurs_in_the_zone(tmp_path: Path) -> None:
+    home, file = write_home(tmp_path), tmp_path / "plan.ics"
+    assert run("plan", home, *JUNE, "--every", "week", "--ics", file).status == 0
+    text = file.read_text()
+    assert "RRULE:FREQ=DAILY;COUNT=7" in text
+    assert "DTSTART;TZID=America/New_York:" in text
+    assert run("plan", home, *JUNE, "--every", "day", "--ics", file).status == 0
+    assert "TZID" not in file.read_text()
+
+
+def test_a_card_is_a_page_or_a_table_by_its_name(tmp_path: Path) -> None:
+    home = write_home(tmp_path)
+    for name, begin in (
+        ("card.txt", "kitchen roller, Larkspur Lane"),
+        ("card.csv", "shade,period,"),
+    ):
+        said = run("plan", home, *JUNE, "--every", "month", "--card", tmp_path / name)
+        assert said.status == 0
+        assert (tmp_path / name).read_text().startswith(begin)
+
+
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        (("--card", "card.txt"), "--card goes with --every day, week or month; add it"),
+        (("--timer-ignores-dst",), "--timer-ignores-dst goes with --every"),
+        (("--round", "7min"), "'7min' is not a length of time that an hour can be cut into"),
+        (("--every", "year"), "'year' is not one of"),
+        (("--every", "day", "--csv", "a", "--card", "a"), "--csv and --card both go to a"),
+    ],
+    ids=["card", "dst", "round", "every", "same file"],
+)
+def test_what_cannot_be_is_refused(options: tuple[str, ...], message: str, tmp_path: Path) -> None:
+    said = run("plan", write_home(tmp_path), *JUNE, *options)
+    assert (said.status, said.out) == (2, "")
+    assert len(said.faults) == 1
+    assert message in said.faults[0]
