@@ -381,8 +381,8 @@ def test_arctic_flat_has_the_midnight_sun_through_the_gable() -> None:
     assert need.beam == 0
     spells = exposures("arctic_flat", first, last, need)["bedroom"]
     (across,) = (spell for spell in spells if spell.start <= lowest.timestamp() < spell.end)
-    # From the end of the neighbour's gable at 334 to the plane of the wall at 340 + 90; the sun goes
-    # round by about a degree in four minutes.
+    # From the end of the neighbour's gable at 334 to the plane of the wall at 340 + 90, where the
+    # sun goes round by about a degree in four minutes.
     assert across.end - across.start == pytest.approx(96 * 240, rel=0.1)
 
 
