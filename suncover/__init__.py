@@ -8,8 +8,9 @@
     hours_csv, spots_csv, plan_csv, plan_ics     results                -> bytes of a file
     write_all({path: content})                   files, all or none
 
-    sun_position, clear_sky_dni, sunlit_fraction, find_exposures, make_shade_plan
+    sun_position, clear_sky_dni, sunlit_fraction, find_exposures, needed_spells, make_shade_plan
                                                  the stages, each of use alone
+    reach, sun_patch                             what the sun does in a room
 
 Dates are the site's local days, both included; instants are unix seconds, UTC; lengths metres;
 angles degrees, azimuths clockwise from true north. What goes wrong on purpose is a SuncoverError.
@@ -29,7 +30,8 @@ if TYPE_CHECKING:
     from suncover.export.plan_csv import plan_csv
     from suncover.export.plan_ics import plan_ics
     from suncover.export.spells_csv import hours_csv, spots_csv
-    from suncover.exposure import find_exposures, glass_of, observer_of
+    from suncover.exposure import find_exposures, glass_of, observer_of, window_scene
+    from suncover.facade.daylight import Daylight
     from suncover.facade.frame import (
         direction,
         incidence_angle,
@@ -39,6 +41,8 @@ if TYPE_CHECKING:
     )
     from suncover.facade.glazed import Glass, fin_plate, overhang_plate
     from suncover.facade.plates import sunlit_fraction
+    from suncover.facade.reach import Level, reach, sun_patch
+    from suncover.needs import Want, needed_spells
     from suncover.notes import site_notes
     from suncover.pipeline import hours, season_plan, spots
     from suncover.plan import Closing, ShadePlan, Uncovered, make_shade_plan
@@ -46,12 +50,15 @@ if TYPE_CHECKING:
     from suncover.sitefile import load_site, site_from_text
     from suncover.spell import Spell
     from suncover.sun import Observer, SunPosition, sun_directions, sun_position
+    from suncover.twilight import light_intervals
 
 __all__ = [
     "Closing",
+    "Daylight",
     "Fault",
     "FileFaults",
     "Glass",
+    "Level",
     "Need",
     "Observer",
     "Place",
@@ -65,6 +72,7 @@ __all__ = [
     "SunPosition",
     "SuncoverError",
     "Uncovered",
+    "Want",
     "Window",
     "clear_sky_dni",
     "direction",
@@ -74,14 +82,17 @@ __all__ = [
     "hours",
     "hours_csv",
     "incidence_angle",
+    "light_intervals",
     "load_site",
     "make_shade_plan",
+    "needed_spells",
     "observer_of",
     "overhang_plate",
     "plan_csv",
     "plan_day",
     "plan_ics",
     "profile_angle",
+    "reach",
     "season_plan",
     "shadow_slopes",
     "site_from_text",
@@ -90,9 +101,11 @@ __all__ = [
     "spots_csv",
     "sun_day",
     "sun_directions",
+    "sun_patch",
     "sun_position",
     "sunlit_fraction",
     "window_axes",
+    "window_scene",
     "write_all",
 ]
 
@@ -105,7 +118,8 @@ _MODULES = {
     "export.plan_csv": ("plan_csv",),
     "export.plan_ics": ("plan_ics",),
     "export.spells_csv": ("hours_csv", "spots_csv"),
-    "exposure": ("find_exposures", "glass_of", "observer_of"),
+    "exposure": ("find_exposures", "glass_of", "observer_of", "window_scene"),
+    "facade.daylight": ("Daylight",),
     "facade.frame": (
         "direction",
         "incidence_angle",
@@ -115,6 +129,8 @@ _MODULES = {
     ),
     "facade.glazed": ("Glass", "fin_plate", "overhang_plate"),
     "facade.plates": ("sunlit_fraction",),
+    "facade.reach": ("Level", "reach", "sun_patch"),
+    "needs": ("Want", "needed_spells"),
     "notes": ("site_notes",),
     "pipeline": ("hours", "season_plan", "spots"),
     "plan": ("Closing", "ShadePlan", "Uncovered", "make_shade_plan"),
@@ -122,6 +138,7 @@ _MODULES = {
     "sitefile": ("load_site", "site_from_text"),
     "spell": ("Spell",),
     "sun": ("Observer", "SunPosition", "sun_directions", "sun_position"),
+    "twilight": ("light_intervals",),
 }
 _MODULE_OF = {name: module for module, names in _MODULES.items() for name in names}
 
