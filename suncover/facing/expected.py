@@ -54,7 +54,10 @@ class SightedWindow:
         observer, zone = observer_of(site.place), site.place.zone
         when = np.array([sighting.time for sighting in sightings])
         around = np.arange(-HALF_DAY, HALF_DAY + STEP / 2, STEP)
-        self._times = when[:, None] + around
+        # A patch is of one instant: nothing about its day matters.
+        timed = [row for row, sighting in enumerate(sightings) if sighting.seen != "patch"]
+        self._row_of = {row: number for number, row in enumerate(timed)}
+        self._times = when[timed][:, None] + around
         self._sun_now = Daylight.at(when, observer)
         all_day = Daylight.at(self._times.ravel(), observer)
         self._sun = all_day.direction.reshape(3, *self._times.shape)
@@ -70,12 +73,10 @@ class SightedWindow:
         self._any_sun = Need(beam=0.0, fraction=0.0)
         self._counted = Need(beam=enough, fraction=site.need.fraction)
 
-    def sun_at_sightings(self) -> Daylight:
-        """The sun at the time of each sighting."""
-        return self._sun_now
-
     def spells(self, window: Window) -> list[list[Spell]]:
-        """The spells of sun about each sighting, if the window were `window`."""
+        """The spells of sun about each sighting but patches, if the window were `window`."""
+        if not self._row_of:
+            return []
         start, end = self._span
         scenes = [
             window_scene(self.site, window, need, start, end)
@@ -90,7 +91,7 @@ class SightedWindow:
         edges = [self._edges(scene, grid) for scene, grid in zip(scenes, grids, strict=True)]
         return [
             _spells_of_row(grids[0][row], edges[0][row], edges[1][row])
-            for row in range(len(self.sightings))
+            for row in range(len(self._row_of))
         ]
 
     def _edges(self, scene: WindowScene, grid: Bools) -> list[list[tuple[float, bool]]]:
@@ -105,7 +106,7 @@ class SightedWindow:
             begin = begin + width * np.cumprod(same, axis=1).sum(axis=1) / PARTS
             width /= PARTS
         at = (begin + width / 2.0 + column) * STEP - HALF_DAY
-        found: list[list[tuple[float, bool]]] = [[] for _ in self.sightings]
+        found: list[list[tuple[float, bool]]] = [[] for _ in self._row_of]
         for index, minutes, was in zip(
             row.tolist(), (at / 60.0).tolist(), before.tolist(), strict=True
         ):
@@ -138,10 +139,12 @@ class SightedWindow:
                 far, left, right = far_edge(window, self._sun_now.direction[:, row])
                 corner = left if sighting.corner == "left" else right
                 found[row] = far, far, corner, corner
-            elif sighting.seen in ("on", "off"):
-                found[row] = _change(spells[row], sighting.seen == "on", day)
+                continue
+            about = spells[self._row_of[row]]
+            if sighting.seen in ("on", "off"):
+                found[row] = _change(about, sighting.seen == "on", day)
             else:
-                found[row, :2] = _state(spells[row], sighting.seen, day)
+                found[row, :2] = _state(about, sighting.seen, day)
         return found
 
 

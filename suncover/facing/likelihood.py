@@ -101,9 +101,10 @@ def _within(low: Floats, high: Floats, sigma: Floats) -> Floats:
     narrow = width < 0.3 * sigma
     spread = np.sqrt(sigma**2 + width**2 / 12.0)
     peak = np.exp(-0.5 * ((low + high) / 2.0 / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
-    part = _normal_cdf(high / sigma) - _normal_cdf(low / sigma)
-    level = np.maximum(part, 0.0) / np.where(narrow, 1.0, width)
-    return np.where(known[:, None], np.where(narrow, peak, level), 0.0)
+    if not narrow.all():
+        part = _normal_cdf(high / sigma) - _normal_cdf(low / sigma)
+        peak = np.where(narrow, peak, np.maximum(part, 0.0) / np.where(narrow, 1.0, width))
+    return np.where(known[:, None], peak, 0.0)
 
 
 def _delayed(come: Floats, mean: float) -> Floats:

@@ -25,8 +25,8 @@ Floats = NDArray[np.float64]
 # What the file's numbers are worth, one standard deviation: the depth within about a half of it,
 # the gap within 25 cm. Our own judgement of what people measure from a window.
 DEPTH_SD, GAP_SD = 0.5, 0.25
-DRAWS = 300
-ROUNDS = (0.1, 0.3, 1.0, 1.0, 1.0)  # share of its say that the likelihood gets in each round
+DRAWS = 250
+ROUNDS = (0.1, 0.4, 1.0, 1.0)  # share of its say that the likelihood gets in each round
 LEAST_EFFECTIVE = 40.0  # draws that must carry the result
 
 
@@ -105,7 +105,7 @@ class _Problem:
         log_proposal = self._log_prior(guesses)
         kept: list[tuple[Floats, Floats]] = []
         for number, say in enumerate(ROUNDS):
-            log_fit = np.array([self._log_fit(guess) for guess in guesses])
+            log_fit = self._log_fit(guesses)
             log_prior = self._log_prior(guesses)
             log_weight = log_prior + say * log_fit - log_proposal
             if say == 1.0:
@@ -151,9 +151,17 @@ class _Problem:
         near, far = (_log_normal(drawn - mean, root) for root in (narrow, wide))
         return drawn, np.logaddexp(np.log(0.8) + near, np.log(0.2) + far)
 
-    def _log_fit(self, guess: Floats) -> float:
-        if (guess[1::2] <= 0.01).any() or (guess[2::2] < 0.0).any():
-            return -np.inf
+    def _log_fit(self, guesses: Floats) -> Floats:
+        possible = (guesses[:, 1::2] > 0.01).all(axis=1) & (guesses[:, 2::2] >= 0.0).all(axis=1)
+        fits = np.full(len(guesses), -np.inf)
+        cases = [self._expected(guess) for guess in guesses[possible]]
+        if cases:
+            log = log_likelihood(self._seen, np.stack(cases, axis=1)) + LOG_FACTOR_PRIOR
+            fits[possible] = np.logaddexp.reduce(log, axis=1)
+        return fits
+
+    def _expected(self, guess: Floats) -> Floats:
+        """What the sightings should read by a guess: shape (n, 4)."""
         expected = []
         for part in self._sighted:
             change: dict[str, object] = {"azimuth": float(guess[0] % 360.0)}
@@ -162,10 +170,7 @@ class _Problem:
                 at = 1 + 2 * self._roofed.index(part.window.name)
                 change["overhang"] = roofed_like(roof, float(guess[at]), float(guess[at + 1]))
             expected.append(part.expected(part.window.model_copy(update=change)))
-        cases = np.concatenate(expected)[:, None, :]
-        return float(
-            np.logaddexp.reduce(log_likelihood(self._seen, cases) + LOG_FACTOR_PRIOR, 1)[0]
-        )
+        return np.concatenate(expected)
 
 
 def roofed_like(roof: Overhang, depth: float, gap: float) -> Overhang:
