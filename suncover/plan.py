@@ -249,7 +249,7 @@ def _ruled(
     whys += [(draft, plan_reasons.closes_late(draft, zone)) for draft in outcome.kept if draft.late]
     for draft, why in whys:
         causes.update(dict.fromkeys(_numbers(draft), _Cause("quiet", why)))
-    joined = plan_rules.join_runs(outcome.kept, timing.travel)
+    joined = plan_rules.join_runs(outcome.kept)
     return _Ruled(joined, causes, bool(outcome.no_room))
 
 

@@ -90,8 +90,6 @@ def closing_reason(
         parts.append(f"closes {closes}, {when} quiet hours")
     if draft.over_quiet:
         parts.append("stays closed over quiet hours")
-    if draft.no_time:
-        parts.append("the motor has no time to open in between")
     if draft.waits:
         ordinal, opens = ordinal_and_clock(draft.open, zone)
         parts.append(f"opens {opens}{day_text(ordinal, closing_ordinal)}, after quiet hours")

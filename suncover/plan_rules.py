@@ -45,7 +45,6 @@ class Draft(NamedTuple):
     late: bool = False  # it closes after quiet hours
     waits: bool = False  # it opens after quiet hours
     over_quiet: bool = False  # quiet hours left no time to open between two closings
-    no_time: bool = False  # the motor's own run left no time to open between two closings
 
 
 class Timing(NamedTuple):
@@ -222,20 +221,18 @@ def obey_quiet(
     return outcome
 
 
-def join_runs(drafts: Sequence[Draft], travel: int) -> list[Draft]:
-    """Joins closings that overlap or touch, or of which one comes while the motor still opens."""
+def join_runs(drafts: Sequence[Draft]) -> list[Draft]:
+    """Joins closings that overlap or touch."""
     joined: list[Draft] = []
     for draft in drafts:
-        if joined and draft.close < joined[-1].open + max(travel, 1):
+        if joined and draft.close <= joined[-1].open:
             before = joined[-1]
-            by_quiet = before.waits or draft.early or draft.late
             joined[-1] = before._replace(
                 open=draft.open,
                 last=draft.last,
                 for_moves=before.for_moves or draft.for_moves,
                 waits=draft.waits,
-                over_quiet=before.over_quiet or by_quiet,
-                no_time=before.no_time or not by_quiet,
+                over_quiet=True,
             )
         else:
             joined.append(draft)
