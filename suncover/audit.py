@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from itertools import pairwise
 from typing import Literal
@@ -33,6 +33,7 @@ from suncover.plan import (
 )
 from suncover.site import Shade, Site
 from suncover.spell import Spell, clip, intersect, subtract, total_seconds, union
+from suncover.supply import overloads
 from suncover.twilight import light_intervals
 
 ROUNDING_S = 1
@@ -91,13 +92,22 @@ class ShadeAudit:
         return bool(self.uncovered or self.in_quiet)
 
 
+@dataclass(frozen=True, slots=True)
+class Overload:
+    """A motor that starts while its supply runs as many as it can, or too soon after another."""
+
+    supply: str
+    instant: int
+
+
 @dataclass(frozen=True)
 class Audit:
     """What a plan does, shade by shade, for the sun from `first` to `last` (both included)."""
 
     first: date
     last: date
-    shades: tuple[ShadeAudit, ...] = field(default=())
+    shades: tuple[ShadeAudit, ...]
+    overloads: tuple[Overload, ...] = ()
 
     @property
     def broken(self) -> bool:
@@ -166,7 +176,13 @@ def _audit_of(
     for sun in shade_sun(site, first, last, watch=watch):
         mine = [closing for closing in closings if closing.shade == sun.shade.name]
         found.append(audit_shade(site, sun, mine, span, light))
-    return Audit(first, last, tuple(found))
+    shades = {shade.name: shade for shade in site.all_shades()}
+    busy = [
+        Overload(supply.name, instant)
+        for supply in site.supplies
+        for instant in overloads(supply, shades, closings)
+    ]
+    return Audit(first, last, tuple(found), tuple(busy))
 
 
 def audit_shade(

@@ -6,7 +6,8 @@
     Site ──> reaches, doses        room_sun: how far the sun falls in, what light places get
     Site ──> shade_sun             exposure again, by what each shade's need counts as sun, and
          │                         needs: when a shade has to be closed for more than that
-         └─> season_plan           plan.make_shade_plan: closings, openings, what stays uncovered
+         └─> season_plan           plan.make_shade_plan: closings, openings, what stays uncovered;
+                                   groups and supply: what shades share
     spells, plans ──> files        export: CSV, iCalendar, texts for people
 
 All here is pure: dates in, spells and plans out. No file is touched and no clock is read.
@@ -15,17 +16,21 @@ All here is pure: dates in, spells and plans out. No file is touched and no cloc
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import islice
 
+from suncover import exceptions_by_date
 from suncover.clock import dates_bounds
 from suncover.exposure import Watch, find_exposures, sun_on_spots
+from suncover.groups import Member, move_together
 from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, make_shade_plan
+from suncover.plan_changed import with_closings
 from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
 from suncover.spell import Spell, union
+from suncover.supply import spread_starts
 
 _Key = tuple[float, float]
 
@@ -136,8 +141,23 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         wants: tuple[Want, ...] | None = None
         if not need.for_heat_alone:
             wants = needed_spells(site, shade, span.start, span.end, needed)
-        found.append(ShadeSun(shade, needed, counted, wants))
+        found.append(_with_exceptions(site, ShadeSun(shade, needed, counted, wants), span))
     return found
+
+
+def _with_exceptions(site: Site, sun: ShadeSun, span: Spell) -> ShadeSun:
+    """The same where the shade stays up or down on some dates, whatever the sun does."""
+    up = exceptions_by_date.up_spells(site, sun.shade)
+    down = exceptions_by_date.down_spells(site, sun.shade, span)
+    if not up and not down:
+        return sun
+    if sun.wants is not None:
+        return replace(sun, wants=exceptions_by_date.wants_after(sun.wants, up, down))
+    needed = {
+        name: exceptions_by_date.needed_after(spells, up, down)
+        for name, spells in sun.needed.items()
+    }
+    return replace(sun, needed=needed)
 
 
 def _sun_by_need(site: Site, span: Spell, watch: Watch) -> dict[_Key, dict[str, tuple[Spell, ...]]]:
@@ -182,21 +202,48 @@ def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> 
     RequestError
         As `hours`.
     """
-    return [plan_for(site, sun) for sun in shade_sun(site, first, last, watch=watch)]
+    return plans_for(site, shade_sun(site, first, last, watch=watch))
+
+
+def plans_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
+    """The plans of all shades for their sun, with what they share: groups, then supplies."""
+    plans = {sun.shade.name: plan_for(site, sun) for sun in suns}
+    by_name = {sun.shade.name: sun for sun in suns}
+    for group in site.groups:
+        if group.move == "together" and group.shades:
+            members = [_member(site, by_name[name]) for name in group.shades]
+            plans |= {plan.shade: plan for plan in move_together(members, site.place.zone)}
+    shades = {sun.shade.name: sun.shade for sun in suns}
+    for supply in site.supplies:
+        asked = {name: plans[name].closings for name in supply.shades}
+        for name, closings in spread_starts(supply, shades, asked, site.place.zone).items():
+            plans[name] = with_closings(plans[name], closings, by_name[name].counted)
+    return [plans[sun.shade.name] for sun in suns]
+
+
+def _member(site: Site, sun: ShadeSun) -> Member:
+    spells = needed_by(sun)
+    season = site.need_of(sun.shade).plan_season
+    return Member(sun.shade, union(spells), season, sun.counted, sun.needed)
+
+
+def needed_by(sun: ShadeSun) -> list[Spell]:
+    """When a shade has to be closed, for any of its needs; spells may overlap."""
+    if sun.wants is not None:
+        return [want.spell for want in sun.wants]
+    return [spell for spells in sun.needed.values() for spell in spells]
 
 
 def plan_for(site: Site, sun: ShadeSun) -> ShadePlan:
     """The plan of one shade for its sun, and for its other needs."""
     need = site.need_of(sun.shade)
-    spells = [spell for spells in sun.needed.values() for spell in spells]
-    if sun.wants is not None:
-        spells = [want.spell for want in sun.wants]
-    return make_shade_plan(
+    plan = make_shade_plan(
         sun.shade,
-        spells,
+        needed_by(sun),
         site.place.zone,
         need.plan_season,
         sun=sun.counted,
         windows=sun.needed,
         wants=sun.wants or (),
     )
+    return exceptions_by_date.with_reasons(site, sun.shade, plan)

@@ -9,6 +9,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
          ├─ windows ── Window ── overhang: Overhang, fins: Fin …
          ├─ canopies                    roofs over several windows, each window's overhang
          ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
+         ├─ supplies, groups, exceptions  what shades share, and dates on which all is different
          ├─ obstacles, trees            what stands around, for windows with a position
          ├─ spots                       places in a room to keep out of the sun
          ├─ sightings                   what was seen of the sun, to find the azimuths
@@ -46,6 +47,7 @@ from suncover.site_parts import (
     ordered_skyline,
 )
 from suncover.site_shades import Shade
+from suncover.site_sharing import DatedException, Group, Supply
 from suncover.values import (
     AnyLength,
     FileName,
@@ -63,10 +65,12 @@ from suncover.zones import zone_at, zone_fault
 
 __all__ = [
     "Canopy",
+    "DatedException",
     "Fading",
     "Fin",
     "Glare",
     "Glazing",
+    "Group",
     "Money",
     "MonthDay",
     "Need",
@@ -82,6 +86,7 @@ __all__ = [
     "Site",
     "Sleep",
     "Spot",
+    "Supply",
     "Tree",
     "Weather",
     "Window",
@@ -263,6 +268,13 @@ class Site(Table):
         (), alias="canopy", description="Roofs over several windows."
     )
     shades: tuple[Shade, ...] = Field((), alias="shade", description="The shades.")
+    supplies: tuple[Supply, ...] = Field(
+        (), alias="supply", description="What feeds several motors."
+    )
+    groups: tuple[Group, ...] = Field((), alias="group", description="Shades that move together.")
+    exceptions: tuple[DatedException, ...] = Field(
+        (), alias="exception", description="Dates on which shades stay up or down."
+    )
     obstacles: tuple[Obstacle, ...] = Field(
         (), alias="obstacle", description="What blocks the sun."
     )
@@ -294,6 +306,9 @@ class Site(Table):
             "window": self.windows,
             "canopy": self.canopies,
             "shade": self.shades,
+            "supply": self.supplies,
+            "group": self.groups,
+            "exception": self.exceptions,
             "obstacle": self.obstacles,
             "tree": self.trees,
             "spot": self.spots,

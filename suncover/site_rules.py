@@ -16,6 +16,7 @@ from suncover.site_canopies import canopy_findings
 from suncover.site_finding import Facts, Finding, Path, meant
 from suncover.site_need_rules import need_findings, outdoor_spots
 from suncover.site_parts import GLASS_KINDS
+from suncover.site_sharing import sharing_findings
 
 __all__ = ["Facts", "Finding", "Path", "meant", "rule_findings"]
 
@@ -23,7 +24,18 @@ _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
 _SAME_WALL = 0.1  # degrees by which windows of one wall may be written apart
 _MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
-_KINDS = ("window", "canopy", "shade", "obstacle", "tree", "spot", "glazing", "option")
+_KINDS = (
+    "window",
+    "canopy",
+    "shade",
+    "supply",
+    "group",
+    "obstacle",
+    "tree",
+    "spot",
+    "glazing",
+    "option",
+)
 
 
 def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
@@ -40,6 +52,7 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     yield from canopy_findings(entries)
     yield from need_findings(entries)
     yield from outdoor_spots(entries)
+    yield from sharing_findings(entries)
     yield from _crooked_facades(entries.get("window", ()))
 
 

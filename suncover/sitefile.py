@@ -12,7 +12,9 @@ from suncover.errors import Fault, FileFaults
 from suncover.horizon_file import read_horizon
 from suncover.site import (
     Canopy,
+    DatedException,
     Glazing,
+    Group,
     Money,
     Need,
     Obstacle,
@@ -22,6 +24,7 @@ from suncover.site import (
     Sighting,
     Site,
     Spot,
+    Supply,
     Tree,
     Weather,
     Window,
@@ -50,6 +53,9 @@ _REPEATED: dict[str, type[Table]] = {
     "window": Window,
     "canopy": Canopy,
     "shade": Shade,
+    "supply": Supply,
+    "group": Group,
+    "exception": DatedException,
     "obstacle": Obstacle,
     "tree": Tree,
     "spot": Spot,

@@ -1,4 +1,4 @@
-"""The kinds of value in a site file: numbers within limits, lengths, month-days, times, names.
+"""The kinds of value in a site file: numbers within limits, lengths, dates, times, names.
 
 Each kind is a small annotation for a pydantic field. It reads one value, refuses it with a sentence
 that says what would be right, and gives its own JSON Schema. Numbers are never read from text (but
@@ -12,7 +12,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 from numbers import Real
 from typing import Annotated, Any, NamedTuple
 
@@ -253,6 +253,32 @@ class DayOfYear(_Kind):
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "pattern": "^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDate(_Kind):
+    """A date written `"YYYY-MM-DD"` or as a TOML local date."""
+
+    def read(self, value: Any) -> date:
+        if isinstance(value, date) and not isinstance(value, datetime):
+            found = value
+        else:
+            form = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
+            try:
+                if not isinstance(value, str) or not re.fullmatch(form, value):
+                    raise ValueError
+                found = date.fromisoformat(value)
+            except ValueError:
+                raise fault(f'{shown(value)} is not a date such as "2027-07-10"') from None
+        if not 1900 <= found.year <= 2199:
+            raise fault(f"{shown(value)} is too far off; give a year from 1900 to 2199")
+        return found
+
+    def write(self) -> Callable[[Any], Any] | None:
+        return str
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "format": "date"}
 
 
 @dataclass(frozen=True, slots=True)

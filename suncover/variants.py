@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from suncover.pipeline import ShadeSun
-from suncover.plan import Closing, ShadePlan
+from suncover.plan import ShadePlan
+from suncover.plan_changed import with_closings
 from suncover.rounding import round_closings
 from suncover.site import Site
-from suncover.spell import Spell, subtract, union
 from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, standing_dial
 
 
@@ -56,7 +56,7 @@ def vary(
             minutes = variant.round_minutes
             closings = round_closings(shade, closings, dial, minutes, sun=sun.counted)
         if variant.every is None:
-            varied.append(_with_closings(daily, closings))
+            varied.append(with_closings(daily, closings, sun.counted))
             continue
         season = site.need_of(shade).plan_season
         timer = make_timer_plan(
@@ -65,16 +65,5 @@ def vary(
         # What rounding adds belongs to the timer's price too.
         timers.append(replace(timer, daily=daily.closings))
         remarks = (*daily.remarks, *timer.remarks)
-        varied.append(replace(_with_closings(daily, timer.rows), remarks=remarks))
+        varied.append(replace(with_closings(daily, timer.rows, sun.counted), remarks=remarks))
     return VariedPlans(tuple(varied), tuple(timers), dial)
-
-
-def _with_closings(daily: ShadePlan, closings: tuple[Closing, ...]) -> ShadePlan:
-    """The plan with other closings, which may cover what the daily plan leaves uncovered."""
-    covered = union(Spell(closing.close, closing.open) for closing in closings)
-    uncovered = tuple(
-        replace(part, start=left.start, end=left.end)
-        for part in daily.uncovered
-        for left in subtract([Spell(part.start, part.end)], covered)
-    )
-    return replace(daily, closings=closings, uncovered=uncovered)

@@ -102,7 +102,7 @@ def plan(
     from suncover.variants import Variant, vary
 
     suns = pipeline.shade_sun(loaded, *dates, watch=watch)
-    daily = [pipeline.plan_for(loaded, sun) for sun in suns]
+    daily = pipeline.plans_for(loaded, suns)
     varied = vary(loaded, suns, daily, dates, Variant(round_minutes, every, timer_ignores_dst))
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
     deliver(site, contents)

@@ -20,6 +20,12 @@ def audit_json(site: Site, audit: Audit | None) -> bytes:
         "from": None if audit is None else audit.first.isoformat(),
         "to": None if audit is None else audit.last.isoformat(),
         "kept": audit is None or not audit.broken,
+        "overloads": []
+        if audit is None
+        else [
+            {"supply": one.supply, "time": iso_local(one.instant, site.place.zone)}
+            for one in audit.overloads
+        ],
         "shades": [] if audit is None else [_shade(site, shade) for shade in audit.shades],
     }
     return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()

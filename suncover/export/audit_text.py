@@ -54,6 +54,7 @@ def _lines(site: Site, audit: Audit, strong: Style) -> Iterator[str]:
         yield from _uncovered(shade, zone)
         yield from _quiet(shade, zone)
     remarks = [line for shade in audit.shades for line in _remarks(shade, zone)]
+    remarks += _overloads(audit, zone)
     if remarks:
         yield ""
         yield strong("Worth a look")
@@ -129,6 +130,16 @@ def _move(move: QuietMove, zone: ZoneInfo) -> str:
 def _more(count: int) -> Iterator[str]:
     if count > MOST_DAYS:
         yield f"      … and {count - MOST_DAYS} more"
+
+
+def _overloads(audit: Audit, zone: ZoneInfo) -> Iterator[str]:
+    for name in dict.fromkeys(one.supply for one in audit.overloads):
+        at = [one.instant for one in audit.overloads if one.supply == name]
+        when = f"{date_text(local_date(at[0], zone))}, {clock_text(at[0], zone)}"
+        yield from _item(
+            f"supply {name}: more motors at once than it can run, or too soon after each other, "
+            f"{number(len(at), 'time')}, first on {when}"
+        )
 
 
 def _remarks(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:

@@ -1,0 +1,81 @@
+"""Shades that move together: one plan for all that any of them needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
+
+from suncover import clock
+from suncover.plan import ShadePlan, make_shade_plan
+from suncover.site import Shade
+from suncover.spell import Spell, intersect, seconds_in_each
+
+
+def leader_of(shades: Sequence[Shade]) -> Shade:
+    """A shade with the widest rules of several: what it is in time for, each of them is.
+
+    The longest run, lead and lag, the longest gap that is bridged, the shortest sun that counts,
+    and the fewest moves.
+    """
+    moves = [shade.moves for shade in shades if shade.moves is not None]
+    return shades[0].model_copy(
+        update={
+            "travel": max(shade.travel for shade in shades),
+            "lead": max(shade.lead for shade in shades),
+            "lag": max(shade.lag for shade in shades),
+            "merge": max(shade.merge for shade in shades),
+            "shortest": min(shade.shortest for shade in shades),
+            "moves": min(moves, default=None),
+        }
+    )
+
+
+@dataclass(frozen=True)
+class Member:
+    """A shade of a group: what it needs, in which season, and the sun on its windows."""
+
+    shade: Shade
+    needed: tuple[Spell, ...]
+    season: clock.Season | None
+    counted: tuple[Spell, ...]
+    windows: Mapping[str, Sequence[Spell]]
+
+
+def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
+    """Plans of the members, in their order, that all close and open at the same times.
+
+    It is the leader's plan for all that any of them needs. Where their seasons differ, each one's
+    need is cut to its own.
+    """
+    leader = leader_of([member.shade for member in members])
+    seasons = {member.season for member in members}
+    if len(seasons) == 1:
+        season, spells = members[0].season, [s for member in members for s in member.needed]
+    else:
+        season, spells = None, [s for member in members for s in _in_season(member, zone)]
+    windows = {name: spells for member in members for name, spells in member.windows.items()}
+    joint = make_shade_plan(leader, spells, zone, season, windows=windows)
+    rows = [Spell(closing.close, closing.open) for closing in joint.closings]
+    plans = []
+    for member in members:
+        seconds = seconds_in_each(member.counted, rows)
+        closings = tuple(
+            replace(closing, shade=member.shade.name, sun_seconds=count)
+            for closing, count in zip(joint.closings, seconds, strict=True)
+        )
+        left = tuple(
+            replace(part, shade=member.shade.name, start=own.start, end=own.end)
+            for part in joint.uncovered
+            for own in intersect([Spell(part.start, part.end)], member.needed)
+        )
+        plans.append(ShadePlan(member.shade.name, closings, left, joint.remarks))
+    return plans
+
+
+def _in_season(member: Member, zone: ZoneInfo) -> Sequence[Spell]:
+    if member.season is None or not member.needed:
+        return member.needed
+    first = clock.local_date(member.needed[0].start, zone)
+    last = clock.local_date(member.needed[-1].end, zone)
+    return intersect(member.needed, clock.season_spells(member.season, first, last, zone))

@@ -1,0 +1,31 @@
+"""A plan with other closings in place of its own: rounded, spread over a supply, or for a timer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from suncover.plan import Closing, ShadePlan
+from suncover.spell import Spell, seconds_in_each, subtract
+
+
+def with_closings(plan: ShadePlan, closings: Sequence[Closing], sun: Sequence[Spell]) -> ShadePlan:
+    """The plan with these closings (sorted, disjoint).
+
+    `sun` (sorted, disjoint) is what `Closing.sun_seconds` counts. What the closings cover of
+    `uncovered` is taken out of it.
+    """
+    rows = [Spell(closing.close, closing.open) for closing in closings]
+    counted = seconds_in_each(sun, rows)
+    return replace(
+        plan,
+        closings=tuple(
+            replace(closing, sun_seconds=seconds)
+            for closing, seconds in zip(closings, counted, strict=True)
+        ),
+        uncovered=tuple(
+            replace(part, start=left.start, end=left.end)
+            for part in plan.uncovered
+            for left in subtract([Spell(part.start, part.end)], rows)
+        ),
+    )

@@ -1,0 +1,190 @@
+"""Motors on one supply: starts are spread so that it never runs more of them than it can.
+
+Every shade stays in time: a closing only ever starts sooner, an opening later. Closings are placed
+from the last to the first, each as late as the supply allows, then openings from the first to the
+last, each as soon as it allows. A start that would come to lie in quiet hours goes on to their
+other side.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left, insort
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, NamedTuple
+from zoneinfo import ZoneInfo
+
+from suncover import clock, plan_rules
+from suncover.plan import Closing
+from suncover.plan_rules import Blocked
+
+if TYPE_CHECKING:
+    from suncover.site import Shade, Supply
+
+
+class Run(NamedTuple):
+    """A motor's run: when it starts, how long it lasts (seconds), whose it is."""
+
+    start: int
+    seconds: int
+    shade: str
+
+
+@dataclass
+class _Placed:
+    """The runs placed so far, by their start."""
+
+    at_once: int
+    gap: int
+    longest: int
+    runs: list[Run] = field(default_factory=list)
+
+    def near(self, start: int, seconds: int) -> list[Run]:
+        """Every run that could bear on one from `start`."""
+        reach = max(self.longest, self.gap)
+        low = bisect_left(self.runs, (start - reach,))
+        high = bisect_left(self.runs, (start + max(seconds, self.gap),))
+        return self.runs[low:high]
+
+    def fits(self, start: int, seconds: int) -> bool:
+        """Whether the supply can take one more run."""
+        near = self.near(start, seconds)
+        if any(abs(run.start - start) < self.gap for run in near):
+            return False
+        return most_at_once([*near, Run(start, seconds, "")], start, seconds) <= self.at_once
+
+    def later(self, start: int, seconds: int) -> int:
+        """The next start after one that does not fit at which it may."""
+        near = self.near(start, seconds)
+        ends = [run.start + run.seconds for run in near] + [run.start + self.gap for run in near]
+        return min((end for end in ends if end > start), default=start + 1)
+
+    def sooner(self, start: int, seconds: int) -> int:
+        """The next start before one that does not fit at which it may."""
+        near = self.near(start, seconds)
+        starts = [run.start - seconds for run in near] + [run.start - self.gap for run in near]
+        return max((begin for begin in starts if begin < start), default=start - 1)
+
+
+def most_at_once(runs: Sequence[Run], start: int, seconds: int) -> int:
+    """The most of some runs that are under way at any moment of `seconds` from `start`."""
+    moments = [start, *(run.start for run in runs if start <= run.start < start + seconds)]
+    return max(
+        sum(run.start <= moment < run.start + run.seconds for run in runs) for moment in moments
+    )
+
+
+def run_seconds(shade: Shade) -> int:
+    """How long a run counts: the full one; a second where it takes no time."""
+    return max(plan_rules.timing_of(shade).travel, 1)
+
+
+def spread_starts(
+    supply: Supply,
+    shades: Mapping[str, Shade],
+    closings: Mapping[str, Sequence[Closing]],
+    zone: ZoneInfo,
+) -> dict[str, tuple[Closing, ...]]:
+    """The closings (sorted, by shade) of a supply's shades, with their starts spread.
+
+    `shades` has them by name. Closings of a shade between which the spreading leaves its motor no
+    time to open become one.
+    """
+    rows = {name: list(closings.get(name, ())) for name in supply.shades}
+    while True:
+        moved = _spread(supply, shades, rows, zone)
+        tight = {name: _joined(mine, run_seconds(shades[name])) for name, mine in moved.items()}
+        if all(len(tight[name]) == len(rows[name]) for name in rows):
+            return {name: tuple(mine) for name, mine in tight.items()}
+        # Fewer runs now: place them anew from the times that were asked for.
+        rows = {name: _as_joined(rows[name], tight[name]) for name in rows}
+
+
+def _spread(
+    supply: Supply,
+    shades: Mapping[str, Shade],
+    rows: Mapping[str, Sequence[Closing]],
+    zone: ZoneInfo,
+) -> dict[str, list[Closing]]:
+    seconds = {name: run_seconds(shades[name]) for name in rows}
+    placed = _Placed(supply.at_once, math.ceil(supply.gap), max(seconds.values(), default=1))
+    blocked = {name: _blocked(shades[name], mine, zone) for name, mine in rows.items()}
+    moved = {name: list(mine) for name, mine in rows.items()}
+    jobs = [(row.close, name, number) for name in rows for number, row in enumerate(rows[name])]
+    for close, name, number in sorted(jobs, reverse=True):
+        start = _place(placed, close, seconds[name], blocked[name], back=True)
+        insort(placed.runs, Run(start, seconds[name], name))
+        day = clock.local_date(start, zone)
+        moved[name][number] = replace(moved[name][number], close=start, date=day)
+    jobs = [(row.open, name, number) for name in rows for number, row in enumerate(rows[name])]
+    for opens, name, number in sorted(jobs):
+        start = _place(placed, opens, seconds[name], blocked[name], back=False)
+        insort(placed.runs, Run(start, seconds[name], name))
+        moved[name][number] = replace(moved[name][number], open=start)
+    return moved
+
+
+def _blocked(shade: Shade, rows: Sequence[Closing], zone: ZoneInfo) -> Blocked:
+    if not rows:
+        return Blocked((), ())
+    travel = plan_rules.timing_of(shade).travel
+    last = clock.local_date(rows[-1].open, zone)
+    return plan_rules.blocked_starts(shade.quiet, travel, rows[0].date, last, zone)
+
+
+def _place(placed: _Placed, start: int, seconds: int, blocked: Blocked, *, back: bool) -> int:
+    at = start
+    while True:
+        quiet = blocked.around(at)
+        if quiet is not None:
+            at = quiet.start if back else quiet.end
+        elif placed.fits(at, seconds):
+            return at
+        else:
+            at = placed.sooner(at, seconds) if back else placed.later(at, seconds)
+
+
+def _joined(rows: Sequence[Closing], travel: int) -> list[Closing]:
+    joined: list[Closing] = []
+    for row in sorted(rows, key=lambda row: row.close):
+        if joined and row.close < joined[-1].open + travel:
+            before = joined[-1]
+            joined[-1] = replace(
+                before,
+                open=max(before.open, row.open),
+                sun_seconds=before.sun_seconds + row.sun_seconds,
+                position=max(before.position, row.position),
+                reason=f"{before.reason}; {row.reason}; the supply left no time to open in between",
+            )
+        else:
+            joined.append(row)
+    return joined
+
+
+def _as_joined(rows: Sequence[Closing], tight: Sequence[Closing]) -> list[Closing]:
+    """The rows as they were asked for, joined where the spread ones had to be."""
+    found: list[Closing] = []
+    for one in tight:
+        mine = [row for row in rows if one.close <= row.close and row.open <= one.open]
+        found.append(replace(one, date=mine[0].date, close=mine[0].close, open=mine[-1].open))
+    return found
+
+
+def overloads(
+    supply: Supply, shades: Mapping[str, Shade], closings: Sequence[Closing]
+) -> Iterator[int]:
+    """When a motor starts though the supply is busy, or too soon after another."""
+    runs = sorted(
+        Run(start, run_seconds(shades[closing.shade]), closing.shade)
+        for closing in closings
+        if closing.shade in supply.shades
+        for start in (closing.close, closing.open)
+    )
+    longest = max((run.seconds for run in runs), default=1)
+    for number, run in enumerate(runs):
+        near = [r for r in runs[max(number - 500, 0) : number] if r.start > run.start - longest]
+        busy = sum(r.start + r.seconds > run.start for r in near) + 1
+        hasty = number > 0 and run.start - runs[number - 1].start < math.ceil(supply.gap)
+        if busy > supply.at_once or hasty:
+            yield run.start

@@ -1,0 +1,129 @@
+"""Starts are spread so that a supply never runs too many motors, and every shade is in time."""
+
+from __future__ import annotations
+
+from datetime import date, time
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from test_plan_properties import JUMPS
+
+from suncover import clock
+from suncover.plan import Closing, make_shade_plan
+from suncover.site import Shade, Supply
+from suncover.spell import Spell, subtract, union
+from suncover.supply import overloads, spread_starts
+
+NIGHTS = [None, (time(21, 30), time(7)), (time(12), time(13)), (time(23), time(1, 30))]
+
+
+def spans(closings: tuple[Closing, ...]) -> tuple[Spell, ...]:
+    return union(Spell(closing.close, closing.open) for closing in closings)
+
+
+@st.composite
+def shared(
+    draw: st.DrawFn,
+) -> tuple[Supply, dict[str, Shade], dict[str, tuple[Closing, ...]], ZoneInfo]:
+    name, day = draw(st.sampled_from(JUMPS))
+    zone = ZoneInfo(name)
+    start = clock.day_bounds(day, zone).start - 86400
+    shades, closings = {}, {}
+    for number in range(draw(st.integers(1, 5))):
+        label = f"shade {number}"
+        shade = Shade(
+            name=label,
+            windows=("w",),
+            travel=draw(st.sampled_from([0, 20, 75, 600])),
+            merge=draw(st.sampled_from([0, 30])),
+            shortest=0,
+            quiet=draw(st.sampled_from(NIGHTS)),
+        )
+        # Few starts, so that many motors want to run at once.
+        parts = draw(st.lists(st.tuples(st.integers(0, 40), st.integers(1, 9)), max_size=6))
+        spells = [Spell(start + 3600 * a, start + 3600 * a + 1200 * n) for a, n in parts]
+        shades[label] = shade
+        closings[label] = make_shade_plan(shade, spells, zone, None).closings
+    supply = Supply(
+        name="s",
+        shades=tuple(shades),
+        at_once=draw(st.integers(1, 3)),
+        gap=draw(st.sampled_from([0, 0.5, 5, 90])),
+    )
+    return supply, shades, closings, zone
+
+
+Case = tuple[Supply, dict[str, Shade], dict[str, tuple[Closing, ...]], ZoneInfo]
+
+
+@settings(max_examples=400)
+@given(shared())
+def test_the_supply_is_never_overloaded_second_by_second(case: Case) -> None:
+    supply, shades, closings, zone = case
+    spread = spread_starts(supply, shades, closings, zone)
+    starts = sorted(
+        (at, max(int(shades[name].travel), 1))
+        for name, rows in spread.items()
+        for row in rows
+        for at in (row.close, row.open)
+    )
+    for at, _ in starts:
+        assert sum(s <= at < s + seconds for s, seconds in starts) <= supply.at_once
+    for before, after in pairwise(starts):
+        assert after[0] - before[0] >= supply.gap
+    rows = [row for mine in spread.values() for row in mine]
+    assert list(overloads(supply, shades, rows)) == []
+
+
+@settings(max_examples=400)
+@given(shared())
+def test_every_shade_is_still_in_time_and_keeps_quiet(case: Case) -> None:
+    supply, shades, closings, zone = case
+    for name, rows in spread_starts(supply, shades, closings, zone).items():
+        assert subtract(spans(closings[name]), spans(rows)) == ()
+        travel = int(shades[name].travel)
+        for before, after in pairwise(rows):
+            assert before.open + max(travel, 1) <= after.close
+        if shades[name].quiet is None or not rows:
+            continue
+        nights = clock.quiet_spells(
+            shades[name].quiet,
+            date.fromordinal(rows[0].date.toordinal() - 3),
+            date.fromordinal(rows[-1].date.toordinal() + 5),
+            zone,
+        )
+        for row in rows:
+            assert row.date == clock.local_date(row.close, zone)
+            for start in (row.close, row.open):
+                assert all(start + travel <= n.start or start >= n.end for n in nights)
+
+
+def closing(name: str, close: int, opens: int) -> Closing:
+    return Closing(name, date(1970, 1, 2), close, opens, 0, "")
+
+
+def test_the_last_keeps_its_time_and_the_others_go_before_it() -> None:
+    """Worked by hand: three runs of 60 s that all want to start at 100,000, one at a time."""
+    shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "abc"}
+    rows = {n: (closing(n, 100_000, 110_000),) for n in "abc"}
+    supply = Supply(name="s", shades=("a", "b", "c"))
+    spread = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"))
+    assert sorted(mine[0].close for mine in spread.values()) == [99_880, 99_940, 100_000]
+    assert sorted(mine[0].open for mine in spread.values()) == [110_000, 110_060, 110_120]
+
+
+def test_a_plan_that_fits_is_left_alone() -> None:
+    shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "ab"}
+    rows = {"a": (closing("a", 100_000, 110_000),), "b": (closing("b", 100_060, 110_060),)}
+    supply = Supply(name="s", shades=("a", "b"), gap=60)
+    assert spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC")) == rows
+
+
+def test_overloads_are_told() -> None:
+    shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "ab"}
+    rows = [closing("a", 100_000, 110_000), closing("b", 100_059, 110_100)]
+    assert list(overloads(Supply(name="s", shades=("a", "b")), shades, rows)) == [100_059]
+    slow = Supply(name="s", shades=("a", "b"), at_once=2, gap=110)
+    assert list(overloads(slow, shades, rows)) == [100_059, 110_100]
