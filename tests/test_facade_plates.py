@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_windows import (
@@ -21,6 +20,7 @@ from random_windows import (
     within_cone,
 )
 from raycast import beam_share
+from thrown_plates import lit_glass
 
 from suncover.exposure import glass_of
 from suncover.facade.plates import (
@@ -37,34 +37,11 @@ from suncover.facade.plates import (
 from suncover.site import Window
 
 seeds = st.integers(0, 2**32 - 1)
-FAR = 1e4  # metres; stands for an endless plate: far beyond the glass, and rounding still small
 
 
 def by_polygons(window: Window, p: float, q: float) -> float:
-    """Share in sun by plain polygons: the opening, less the plates thrown along the sun."""
-    width, height, reveal = window.width, window.height, window.reveal
-    glass = shapely.box(0, 0, width, height)
-    opening = shapely.box(-reveal * p, -reveal * q, width - reveal * p, height - reveal * q)
-    plates = []
-    if (roof := window.overhang) is not None:
-        begin = -(FAR if roof.left is None else roof.left)
-        end = width + (FAR if roof.right is None else roof.right)
-        level = height + roof.gap
-        plates.append((roof.depth, [(begin, level), (end, level)]))
-    for fin in window.fins:
-        low = -(FAR if fin.below is None else fin.below)
-        high = height + (FAR if fin.above is None else fin.above)
-        line = -fin.gap if fin.side == "left" else width + fin.gap
-        plates.append((fin.depth, [(line, low), (line, high)]))
-    shadows = []
-    for depth, (one, other) in plates:
-        ring = [(*one, reveal), (*other, reveal), (*other, reveal + depth), (*one, reveal + depth)]
-        shadow = shapely.Polygon([(x - p * z, y - q * z) for x, y, z in ring])
-        # Thrown edge-on, a plate has no shadow; its polygon would be a line.
-        if shadow.area > 0.0:
-            shadows.append(shapely.intersection(shapely.make_valid(shadow), glass))
-    lit = shapely.difference(shapely.intersection(glass, opening), shapely.union_all(shadows))
-    return float(lit.area) / (width * height)
+    """Share in sun by plain polygons."""
+    return float(lit_glass(window, p, q).area) / (window.width * window.height)
 
 
 @settings(max_examples=150)
