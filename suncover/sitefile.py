@@ -80,7 +80,17 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         TOML at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    folder = Path(path).absolute().parent
+    return with_named_files(site, Path(path).absolute().parent)
+
+
+def with_named_files(site: Site, folder: Path) -> Site:
+    """The same site with what it names in `folder`: the horizon read, the weather's whole path.
+
+    Raises
+    ------
+    FileFaults
+        When the file of its horizon has faults.
+    """
     found: dict[str, Table] = {}
     if (horizon := site.place.horizon_file) is not None:
         points = read_horizon(folder / horizon, site.place.latitude, site.place.longitude)
@@ -104,6 +114,21 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
+    return _checked(raw, text, file)
+
+
+def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str]) -> Site:
+    """The site that the tables of a site file describe, read from wherever; lists for [[tables]].
+
+    Raises
+    ------
+    FileFaults
+        As `load_site`, but its faults have no lines.
+    """
+    return _checked(raw, "", file)
+
+
+def _checked(raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]) -> Site:
     found = Findings()
     tables, facts = _read_tables(raw, found)
     if not found.full:

@@ -1,0 +1,283 @@
+"""What is worked out for the sites of a part: in any process, on any machine, always the same.
+
+Of each window the direct sun by month; of each shade what its plan does; on request the heat of
+each option. Sites are gone through by a few windows and one calendar year at a time, so that no
+more is in memory than these need.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from suncover.clock import day_bounds, season_spells
+from suncover.compare import compare_year
+from suncover.errors import SuncoverError
+from suncover.pipeline import ShadeSun, hours, plan_for, shade_sun
+from suncover.plan import motor_moves_by_date
+from suncover.portfolio.sources import Part, SiteOrder
+from suncover.site import Shade, Site, Window
+from suncover.site_parts import BUNDLED
+from suncover.spell import Spell, intersect, overlap_seconds, total_seconds
+from suncover.sun_summary import month_labels
+from suncover.textfile import printable
+from suncover.weather import load_weather
+
+SUN_WINDOWS, HEAT_WINDOWS = 96, 16
+"""Windows that are worked out together: sun and plans; heat, which holds a year's hours of each."""
+
+# Where several threads share a process, one works at a time: numbers are worked out in numpy, which
+# mostly holds the interpreter anyway.
+_ONE_AT_A_TIME = threading.Lock()
+
+
+@dataclass(frozen=True)
+class Request:
+    """What is asked of every site: dates, both included, and which tables."""
+
+    first: date
+    last: date
+    plan: bool = True
+    heat: bool = False
+
+    def years(self) -> list[tuple[date, date]]:
+        """The dates of each calendar year."""
+        return [
+            (max(self.first, date(year, 1, 1)), min(self.last, date(year, 12, 31)))
+            for year in range(self.first.year, self.last.year + 1)
+        ]
+
+
+@cache
+def versions() -> str:
+    """The program and what its figures come from, with their versions."""
+    return ", ".join(f"{name} {version(name)}" for name in ("suncover", "numpy", "pvlib", "pandas"))
+
+
+@dataclass
+class Results:
+    """Rows of the tables, as plain lists, for the sites of a part.
+
+    `hours`: source, site, window, seconds of sun in each month. `plans`: as `merge.PLAN_COLUMNS`,
+    times in seconds. `heat`: source, site, window, option, and twelve months each of kWh on the
+    glass and into the room. `faults`: source and text. `files`: what the sites named, with size and
+    time of change. `version` is that of the program that worked it out.
+    """
+
+    hours: list[list[Any]] = field(default_factory=list)
+    plans: list[list[Any]] = field(default_factory=list)
+    heat: list[list[Any]] = field(default_factory=list)
+    faults: list[list[str]] = field(default_factory=list)
+    files: list[list[Any]] = field(default_factory=list)
+    version: str = field(default_factory=versions)
+
+
+def work_out(part: Part, request: Request) -> Results:
+    """The results of a part. A site with faults gives its faults and no rows."""
+    results = Results()
+    with _ONE_AT_A_TIME:
+        for order in part.orders:
+            _add_site(order, request, results)
+    return results
+
+
+def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
+    try:
+        if order.fault:
+            results.faults.append([order.source, order.fault])
+            return
+        site = order.load()
+        named = _named_files(site)
+        one = _site_results(order.source, site, request)
+    except SuncoverError as error:
+        results.faults.append([order.source, str(error)])
+    except Exception as error:
+        # One site must not stop ten thousand others: whatever it is, it is reported.
+        said = (
+            f"{printable(order.file)}: it could not be worked out: {type(error).__name__}: {error}"
+        )
+        results.faults.append([order.source, printable(said)])
+    else:
+        results.hours += one.hours
+        results.plans += one.plans
+        results.heat += one.heat
+        results.files += [entry for entry in named if entry not in results.files]
+
+
+def _named_files(site: Site) -> list[list[Any]]:
+    weather = site.weather
+    if weather is None or not weather.file or Path(weather.file).name.startswith(BUNDLED):
+        return []
+    return file_marks(weather.file)
+
+
+def file_marks(path: str) -> list[list[Any]]:
+    """A file's path, size and time of change; nothing if there is none."""
+    try:
+        stat = Path(path).stat()
+    except OSError:
+        return []
+    return [[path, stat.st_size, stat.st_mtime_ns]]
+
+
+def _site_results(source: str, site: Site, request: Request) -> Results:
+    results = Results()
+    months: dict[str, list[int]] = {window.name: [] for window in site.windows}
+    for some in _few_windows(site, SUN_WINDOWS):
+        plans: dict[tuple[str, str], _Quality] = {}
+        for first, last in request.years():
+            for name, seconds in _year(some, first, last, plans if request.plan else None).items():
+                months[name] += seconds
+        results.plans += [
+            [source, site.place.name, window, shade, *quality.cells()]
+            for (window, shade), quality in plans.items()
+        ]
+    results.hours = [[source, site.place.name, name, cells] for name, cells in months.items()]
+    if request.heat:
+        results.heat = [[source, site.place.name, *row] for row in _heat(site)]
+    return results
+
+
+def _year(
+    site: Site, first: date, last: date, plans: dict[tuple[str, str], _Quality] | None
+) -> dict[str, list[int]]:
+    """Seconds of sun on each window in each month of a year; its plans are added to `plans`."""
+    sun: list[ShadeSun] = []
+    if plans is not None:
+        sun = shade_sun(site, first, last)
+        for one in sun:
+            _add_plan(site, one, (first, last), plans)
+    return {
+        name: _month_seconds(spells, first, last, site)
+        for name, spells in _sun_on(site, sun, first, last).items()
+    }
+
+
+def _few_windows(site: Site, most: int) -> Iterator[Site]:
+    """The site in pieces of about `most` windows, each with all shades of its windows."""
+    group: list[Shade] = []
+    names: dict[str, None] = {}
+    for shades in _tied(site.all_shades()):
+        covered = dict.fromkeys(name for shade in shades for name in shade.windows)
+        if group and len(names) + len(covered) > most:
+            yield _piece(site, group, names)
+            group, names = [], {}
+        group += shades
+        names.update(covered)
+    if group:
+        yield _piece(site, group, names)
+
+
+def _tied(shades: Sequence[Shade]) -> list[list[Shade]]:
+    """The shades, those together that have windows in common, directly or through others."""
+    whose: dict[str, list[Shade]] = {}
+    for shade in shades:
+        group = [shade]
+        for other in {
+            id(whose[name]): whose[name] for name in shade.windows if name in whose
+        }.values():
+            group = other + group
+        whose.update((name, group) for one in group for name in one.windows)
+    return list({id(group): group for group in whose.values()}.values())
+
+
+def _piece(site: Site, shades: Sequence[Shade], names: dict[str, None]) -> Site:
+    windows: tuple[Window, ...] = tuple(window for window in site.windows if window.name in names)
+    spots = tuple(spot for spot in site.spots if spot.window in names)
+    return site.model_copy(update={"windows": windows, "shades": tuple(shades), "spots": spots})
+
+
+def _sun_on(
+    site: Site, sun: Sequence[ShadeSun], first: date, last: date
+) -> dict[str, tuple[Spell, ...]]:
+    """The sun on windows by the site's need; that of their shades where it is the same."""
+    found: dict[str, tuple[Spell, ...]] = {}
+    for one in sun:
+        need = site.need_of(one.shade)
+        if (need.beam, need.fraction) == (site.need.beam, site.need.fraction):
+            found.update(one.needed)
+    if missing := [window.name for window in site.windows if window.name not in found]:
+        found.update(hours(site, first, last, windows=missing))
+    return found
+
+
+def _month_seconds(spells: Sequence[Spell], first: date, last: date, site: Site) -> list[int]:
+    """Seconds of sun in each month from `first` to `last`."""
+    zone = site.place.zone
+    labels = month_labels(first, last)[1:]
+    edges = [day_bounds(first, zone).start]
+    edges += [day_bounds(date.fromisoformat(f"{label}-01"), zone).start for label in labels]
+    edges.append(day_bounds(last, zone).end)
+    ends = np.array([[spell.start, spell.end] for spell in spells], dtype=np.int64).reshape(-1, 2)
+    # How much sun there was up to each edge.
+    cut = np.clip(ends[:, :, None], None, np.array(edges))
+    before = (cut[:, 1] - cut[:, 0]).sum(axis=0)
+    return [int(seconds) for seconds in np.diff(before)]
+
+
+@dataclass
+class _Quality:
+    """What a shade's plan does for one window, seconds."""
+
+    closings: int = 0
+    most_moves: int = 0
+    closed: int = 0
+    sun: int = 0
+    covered: int = 0
+    remarks: dict[str, None] = field(default_factory=dict)
+
+    def cells(self) -> list[Any]:
+        return [
+            self.closings,
+            self.most_moves,
+            self.closed,
+            self.sun,
+            self.covered,
+            "; ".join(self.remarks),
+        ]
+
+
+def _add_plan(
+    site: Site,
+    sun: ShadeSun,
+    dates: tuple[date, date],
+    plans: dict[tuple[str, str], _Quality],
+) -> None:
+    """Adds a year of a shade's plan to what is known of it."""
+    zone = site.place.zone
+    plan = plan_for(site, sun)
+    closed = tuple(Spell(closing.close, closing.open) for closing in plan.closings)
+    moves = max(motor_moves_by_date(plan.closings, zone).values(), default=0)
+    season = season_spells(site.need_of(sun.shade).season, *dates, zone)
+    for window, spells in sun.needed.items():
+        asked = intersect(spells, season)
+        quality = plans.setdefault((window, sun.shade.name), _Quality())
+        quality.closings += len(closed)
+        quality.most_moves = max(quality.most_moves, moves)
+        quality.closed += total_seconds(closed)
+        quality.sun += total_seconds(asked)
+        quality.covered += overlap_seconds(asked, closed)
+        quality.remarks.update(dict.fromkeys(plan.remarks))
+
+
+def _heat(site: Site) -> Iterator[list[Any]]:
+    """Window, option, and kWh in each month on the glass and into the room."""
+    weather = load_weather(site)
+    for some in _few_windows(site, HEAT_WINDOWS):
+        comparison = compare_year(some, weather)
+        variants = [variant for variant in comparison.variants if not variant.extra]
+        for window, variant in ((w, v) for w in some.windows for v in variants):
+            outcome = comparison.outcomes[variant.name][window.name]
+            energies = (
+                (comparison.days.monthly(energy) / 1000.0).tolist()
+                for energy in (outcome.incident, outcome.admitted)
+            )
+            yield [window.name, variant.name, *energies]

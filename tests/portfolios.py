@@ -1,0 +1,113 @@
+"""Small portfolios of made-up houses for the tests: folders of site files, tables of windows."""
+
+from __future__ import annotations
+
+import csv
+import os
+import signal
+from pathlib import Path
+from typing import Any
+
+from suncover.portfolio.sources import Part
+from suncover.portfolio.work import Request, Results, work_out
+
+NAMES = ("Amberfield", "Birchcombe", "Coldwater Row", "Dunmore Place", "Elder Court")
+HOUSE = """\
+[site]
+name = "{name}"
+latitude = {latitude}
+longitude = -79.95
+elevation = 270
+timezone = "America/New_York"
+
+[need]
+season = ["05-01", "09-30"]
+
+[[window]]
+name = "kitchen"
+azimuth = {azimuth}
+width = 1.2
+height = 1.4
+reveal = 0.1
+
+[window.overhang]
+depth = 0.6
+gap = 0.2
+
+[[window]]
+name = "study"
+azimuth = 250
+width = 1.0
+height = 1.0
+
+[[shade]]
+name = "roller"
+windows = ["kitchen"]
+travel = 60
+quiet = ["21:30", "07:00"]
+need.beam = 200
+"""
+BROKEN = HOUSE.replace("width = 1.2", "width = -1.2")
+
+
+def house(number: int, text: str = HOUSE) -> str:
+    """The text of one of the houses."""
+    name = NAMES[number % len(NAMES)]
+    return text.format(name=name, latitude=30 + number % 25, azimuth=(80 + 25 * number) % 360)
+
+
+def write_estate(folder: Path, houses: int, *, broken: tuple[int, ...] = ()) -> Path:
+    """A folder of house files, every second in a folder of its own."""
+    for number in range(houses):
+        place = folder / ("block" if number % 2 else ".")
+        place.mkdir(parents=True, exist_ok=True)
+        text = house(number, BROKEN if number in broken else HOUSE)
+        (place / f"house{number:03d}.toml").write_text(text, encoding="utf-8")
+    return folder
+
+
+COLUMNS = [
+    *("site.name", "site.latitude", "site.longitude", "site.elevation", "site.timezone"),
+    *("need.season", "name", "azimuth", "width", "height", "reveal"),
+    *("overhang.depth", "overhang.gap", "fin.left.depth"),
+    *("shade.name", "shade.travel", "shade.quiet", "shade.need.beam", "_unit"),
+]
+
+
+def house_rows(number: int) -> list[list[Any]]:
+    """The rows of one of the houses: kitchen and study."""
+    site: list[Any] = [
+        NAMES[number % len(NAMES)],
+        30 + number % 25,
+        -79.95,
+        "270 m",
+        "America/New_York",
+    ]
+    season, quiet = '["05-01", "09-30"]', '["21:30", "07:00"]'
+    kitchen = ["kitchen", (80 + 25 * number) % 360, "120 cm", 1.4, 0.1, 0.6, 0.2, ""]
+    return [
+        [*site, season, *kitchen, "roller", 60, quiet, 200, "flat 1"],
+        [*site, "", "study", 250, 1.0, 1, "", "", "", "", "", "", "", "", "flat 1"],
+    ]
+
+
+def write_table(path: Path, rows: list[list[Any]], columns: list[str] = COLUMNS) -> Path:
+    """A table of windows as CSV."""
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file)
+        writer.writerow(columns)
+        writer.writerows(rows)
+    return path
+
+
+def rows_of(path: Path) -> list[dict[str, str]]:
+    """The rows of a CSV file."""
+    with path.open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def ended_by_house_002(part: Part, request: Request) -> Results:
+    """Works out a part, but house 2 ends the process, as the system does when memory runs out."""
+    if any(order.source == "house002.toml" for order in part.orders):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return work_out(part, request)
