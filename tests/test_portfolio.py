@@ -128,7 +128,7 @@ def test_heat_is_that_of_the_comparison(tmp_path: Path) -> None:
 
 def test_a_window_under_two_shades_keeps_both_in_any_piece(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("suncover.portfolio.work.SUN_WINDOWS", 1)
-    both = '[[shade]]\nname = "curtain"\nwindows = ["kitchen", "study"]\n'
+    both = '[[shade]]\nname = "curtain"\nwindows = ["study", "kitchen"]\n'
     site = site_from_text(house(0) + both)
     order = SiteOrder("home.toml", "home.toml", ".", house(0) + both)
     results = work_out(Part(0, (order,)), ASKED)
@@ -138,6 +138,19 @@ def test_a_window_under_two_shades_keeps_both_in_any_piece(monkeypatch: pytest.M
         ("kitchen", "roller"),
         ("study", "curtain"),
     ]
+
+
+def test_shades_that_move_together_do_in_any_piece(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("suncover.portfolio.work.SUN_WINDOWS", 1)
+    text = house(0) + (
+        '[[shade]]\nname = "blind"\nwindows = ["study"]\nquiet = ["21:30", "07:00"]\n'
+        '[[group]]\nname = "all"\nshades = ["roller", "blind"]\nmove = "together"\n'
+    )
+    order = SiteOrder("home.toml", "home.toml", ".", text)
+    rows = work_out(Part(0, (order,)), ASKED).plans
+    expected = pipeline.season_plan(site_from_text(text), ASKED.first, ASKED.last)
+    assert {row[3]: row[4] for row in rows} == {p.shade: len(p.closings) for p in expected}
+    assert len({row[6] for row in rows}) == 1  # closed for the same time
 
 
 def test_parquet_says_the_same_as_csv(estate: Path, tmp_path: Path) -> None:

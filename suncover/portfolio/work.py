@@ -21,8 +21,8 @@ import numpy as np
 from suncover.clock import day_bounds, season_spells
 from suncover.compare import compare_year
 from suncover.errors import SuncoverError
-from suncover.pipeline import ShadeSun, hours, plan_for, shade_sun
-from suncover.plan import motor_moves_by_date
+from suncover.pipeline import ShadeSun, hours, plans_for, shade_sun
+from suncover.plan import ShadePlan, motor_moves_by_date
 from suncover.portfolio.sources import Part, SiteOrder
 from suncover.site import Shade, Site, Window
 from suncover.site_parts import BUNDLED
@@ -153,8 +153,8 @@ def _year(
     sun: list[ShadeSun] = []
     if plans is not None:
         sun = shade_sun(site, first, last)
-        for one in sun:
-            _add_plan(site, one, (first, last), plans)
+        for one, plan in zip(sun, plans_for(site, sun), strict=True):
+            _add_plan(site, one, plan, (first, last), plans)
     return {
         name: _month_seconds(spells, first, last, site)
         for name, spells in _sun_on(site, sun, first, last).items()
@@ -165,7 +165,7 @@ def _few_windows(site: Site, most: int) -> Iterator[Site]:
     """The site in pieces of about `most` windows, each with all shades of its windows."""
     group: list[Shade] = []
     names: dict[str, None] = {}
-    for shades in _tied(site.all_shades()):
+    for shades in _tied(site):
         covered = dict.fromkeys(name for shade in shades for name in shade.windows)
         if group and len(names) + len(covered) > most:
             yield _piece(site, group, names)
@@ -176,23 +176,42 @@ def _few_windows(site: Site, most: int) -> Iterator[Site]:
         yield _piece(site, group, names)
 
 
-def _tied(shades: Sequence[Shade]) -> list[list[Shade]]:
-    """The shades, those together that have windows in common, directly or through others."""
+def _tied(site: Site) -> list[list[Shade]]:
+    """The shades, those together that share windows, a group or a supply, directly or through
+    others.
+    """
+    shades = {shade.name: shade for shade in site.all_shades()}
     whose: dict[str, list[Shade]] = {}
-    for shade in shades:
-        group = [shade]
-        for other in {
-            id(whose[name]): whose[name] for name in shade.windows if name in whose
-        }.values():
-            group = other + group
-        whose.update((name, group) for one in group for name in one.windows)
-    return list({id(group): group for group in whose.values()}.values())
+    shared: dict[str, list[str]] = {}
+    for shade in shades.values():
+        whose[shade.name] = [shade]
+        for window in shade.windows:
+            shared.setdefault(window, []).append(shade.name)
+    bands: list[Sequence[str]] = [*shared.values()]
+    bands += [group.shades for group in site.groups]
+    bands += [supply.shades for supply in site.supplies]
+    for names in bands:
+        first = whose[names[0]] if names else []
+        for name in names[1:]:
+            if (other := whose[name]) is not first:
+                first += other
+                whose.update((shade.name, first) for shade in other)
+    return list({id(band): band for band in whose.values()}.values())
 
 
 def _piece(site: Site, shades: Sequence[Shade], names: dict[str, None]) -> Site:
     windows: tuple[Window, ...] = tuple(window for window in site.windows if window.name in names)
     spots = tuple(spot for spot in site.spots if spot.window in names)
-    return site.model_copy(update={"windows": windows, "shades": tuple(shades), "spots": spots})
+    held = {shade.name for shade in shades}
+    return site.model_copy(
+        update={
+            "windows": windows,
+            "shades": tuple(shades),
+            "spots": spots,
+            "groups": tuple(group for group in site.groups if held.issuperset(group.shades)),
+            "supplies": tuple(one for one in site.supplies if held.issuperset(one.shades)),
+        }
+    )
 
 
 def _sun_on(
@@ -200,7 +219,8 @@ def _sun_on(
 ) -> dict[str, tuple[Spell, ...]]:
     """The sun on windows by the site's need; that of their shades where it is the same."""
     found: dict[str, tuple[Spell, ...]] = {}
-    for one in sun:
+    # A shade that stays up or down on some dates needs something else than the sun's own times.
+    for one in () if site.exceptions else sun:
         need = site.need_of(one.shade)
         if (need.beam, need.fraction) == (site.need.beam, site.need.fraction):
             found.update(one.needed)
@@ -248,12 +268,12 @@ class _Quality:
 def _add_plan(
     site: Site,
     sun: ShadeSun,
+    plan: ShadePlan,
     dates: tuple[date, date],
     plans: dict[tuple[str, str], _Quality],
 ) -> None:
     """Adds a year of a shade's plan to what is known of it."""
     zone = site.place.zone
-    plan = plan_for(site, sun)
     closed = tuple(Spell(closing.close, closing.open) for closing in plan.closings)
     moves = max(motor_moves_by_date(plan.closings, zone).values(), default=0)
     season = season_spells(site.need_of(sun.shade).season, *dates, zone)
