@@ -205,9 +205,17 @@ def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> 
     return plans_for(site, shade_sun(site, first, last, watch=watch))
 
 
-def plans_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
-    """The plans of all shades for their sun, with what they share: groups, then supplies."""
-    plans = {sun.shade.name: plan_for(site, sun) for sun in suns}
+def plans_for(
+    site: Site, suns: Sequence[ShadeSun], own: Sequence[ShadePlan] | None = None
+) -> list[ShadePlan]:
+    """The plans of all shades for their sun, with what they share: groups, then supplies.
+
+    `own` are their plans before that, those by the rules if left out. Shades that move together
+    have a plan by the rules in any case.
+    """
+    if own is None:
+        own = [plan_for(site, sun) for sun in suns]
+    plans = {plan.shade: plan for plan in own}
     by_name = {sun.shade.name: sun for sun in suns}
     for group in site.groups:
         if group.move == "together" and group.shades:

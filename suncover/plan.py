@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from suncover.needs import Want
     from suncover.site import Shade
 
-Rule = Literal["shortest", "quiet", "season"]
+Rule = Literal["shortest", "quiet", "season", "best"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from suncover import site_rules
 from suncover.errors import RequestError
 from suncover.sightings import Sighting
 from suncover.site_aspect import Aspect
+from suncover.site_best import Best
 from suncover.site_canopies import overhang_keys
 from suncover.site_finding import Finding
 from suncover.site_needs import Fading, Glare, Need, Privacy, ShadeNeed, Sleep
@@ -64,6 +65,7 @@ from suncover.values import (
 from suncover.zones import zone_at, zone_fault
 
 __all__ = [
+    "Best",
     "Canopy",
     "DatedException",
     "Fading",
@@ -288,6 +290,7 @@ class Site(Table):
     glazings: tuple[Glazing, ...] = Field((), alias="glazing", description="Kinds of glass.")
     weather: Weather | None = Field(None, description="Hourly weather, for the comparison.")
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
+    best: Best = Field(Best(), description="What the best plan weighs against what.")
     money: Money = Field(Money(), description="What turns heat into money.")
 
     @model_validator(mode="after")

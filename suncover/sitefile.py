@@ -11,6 +11,7 @@ from suncover import site_rules
 from suncover.errors import Fault, FileFaults
 from suncover.horizon_file import read_horizon
 from suncover.site import (
+    Best,
     Canopy,
     DatedException,
     Glazing,
@@ -48,6 +49,7 @@ _SINGLE: dict[str, type[Table]] = {
     "need": Need,
     "weather": Weather,
     "money": Money,
+    "best": Best,
 }
 _REPEATED: dict[str, type[Table]] = {
     "window": Window,

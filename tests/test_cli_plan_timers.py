@@ -86,3 +86,22 @@ def test_what_cannot_be_is_refused(options: tuple[str, ...], message: str, tmp_p
     assert (said.status, said.out) == (2, "")
     assert len(said.faults) == 1
     assert message in said.faults[0]
+
+
+def test_the_best_plan_tells_what_it_weighs_and_what_a_step_would_bring(tmp_path: Path) -> None:
+    home, file = write_home(tmp_path), tmp_path / "plan.csv"
+    said = run("plan", home, *JUNE, "--best", "--csv", file)
+    assert said.status == 0
+    assert "The best plan, in minutes of sun let in" in said.out
+    assert "kitchen roller, no quiet hours: " in said.out
+    assert "A minute of sun counts 1, a minute of daylight lost 0.2, a move 2." in said.out
+    lines = [line for line in said.out.splitlines() if not line.startswith("wrote ")]
+    assert all(len(line) <= 80 for line in lines)
+    assert file.read_text().startswith("shade,date,close,open,")
+
+
+def test_weights_of_the_site_file_are_taken(tmp_path: Path) -> None:
+    home = write_home(tmp_path)
+    home.write_text(home.read_text() + "\n[best]\nmove = 1000\n")
+    assert run("plan", home, *JUNE, "--best", "--csv", "-").rows == []
+    assert run("plan", home, *JUNE, "--csv", "-").rows != []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +14,8 @@ from suncover.cli.options import RoundTime, date_range, site_argument
 from suncover.cli.output import STDOUT, deliver, remark, say, strong, watch
 
 if TYPE_CHECKING:
+    from suncover.pipeline import ShadeSun
+    from suncover.plan import ShadePlan
     from suncover.site import Site
     from suncover.timers import Every
     from suncover.variants import VariedPlans
@@ -32,6 +34,11 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
     type=_FILE,
     metavar="FILE",
     help="Write the plan there as a calendar; - for the screen.",
+)
+@click.option(
+    "--best",
+    is_flag=True,
+    help="The best plan by the weights of [best], in place of the one that covers all it can.",
 )
 @click.option(
     "--round",
@@ -63,6 +70,7 @@ def plan(
     last: date | None,
     csv: Path | None,
     ics: Path | None,
+    best: bool,
     round_minutes: int | None,
     every: Every | None,
     timer_ignores_dst: bool,
@@ -76,6 +84,8 @@ def plan(
     Without --from and --to: from today, or the next season's first day, to the season's end; a year
     where a shade has no season. With --from alone: to the end of the season that runs then or comes
     next. With --to alone: from today.
+
+    With --best, sun that is not worth a closing is let in; the page tells what that saves.
 
     A wall timer that has one setting for a day, a week or a month gets it with --every. It covers
     all that the daily plan covers, and the page tells what that costs in daylight.
@@ -102,7 +112,8 @@ def plan(
     from suncover.variants import Variant, vary
 
     suns = pipeline.shade_sun(loaded, *dates, watch=watch)
-    daily = pipeline.plans_for(loaded, suns)
+    made = _best(loaded, suns, dates) if best else None
+    daily = pipeline.plans_for(loaded, suns, None if made is None else made[0])
     varied = vary(loaded, suns, daily, dates, Variant(round_minutes, every, timer_ignores_dst))
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
     deliver(site, contents)
@@ -110,12 +121,30 @@ def plan(
         remark(plan_text(loaded, varied.plans, *dates, with_closings=False).rstrip("\n"))
         return
     say(plan_text(loaded, varied.plans, *dates, with_closings=not contents, strong=strong))
+    if made is not None:
+        say(made[1])
     if every is not None:
         say(timer_text(varied.timers, every, strong=strong))
     for path in contents:
         say(f"wrote {printable(str(path))}\n")
     if not contents:
         say("To keep it, add to the command: --csv plan.csv --ics plan.ics\n")
+
+
+def _best(
+    site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date]
+) -> tuple[list[ShadePlan], str]:
+    """The best plan of each shade, and what is to be said about them."""
+    from suncover.best import best_plan, light_of, loosened, rule_cost
+    from suncover.clock import dates_bounds
+    from suncover.export.best_text import best_text
+
+    light = light_of(site, dates_bounds(*dates, site.place.zone))
+    found = [best_plan(site, sun, light) for sun in suns]
+    by_rules = [rule_cost(site, sun, light) for sun in suns]
+    looser = [list(loosened(site, sun, light)) for sun in suns]
+    text = best_text(found, by_rules, looser, site.best, strong=strong)
+    return [one.plan for one in found], text
 
 
 def _check_files(files: Mapping[str, Path | None]) -> None:

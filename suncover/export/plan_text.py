@@ -30,6 +30,7 @@ _RULES = {
     "shortest": "because it is too short to close for",
     "quiet": "because of quiet hours",
     "season": "because its closing would be outside the season",
+    "best": "because it is not worth a closing",
 }
 _SUMMARY = (
     Column("shade", most=18),

@@ -1,0 +1,26 @@
+"""What a household finds worse: `[best]`."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from suncover.site_parts import Table
+from suncover.values import Quantity
+
+Weight = Annotated[float, Quantity(0, 1000)]
+
+
+class Best(Table):
+    """What the best plan weighs against what, in minutes of sun let in: `[best]`.
+
+    The defaults are a choice of ours: a minute of sun is as bad as five minutes of daylight lost,
+    and a move is worth two minutes of sun.
+    """
+
+    sun: Weight = Field(1.0, description="A minute of need that is left uncovered.")
+    daylight: Weight = Field(
+        0.2, description="A minute of daylight with the shade down and nothing that asks for it."
+    )
+    move: Weight = Field(2.0, description="A move of the motor: wear and noise.")
