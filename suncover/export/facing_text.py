@@ -47,7 +47,8 @@ def _wall(site: Site, study: WallStudy, strong: Style) -> Iterator[str]:
         yield from _disagreeing(site, facing)
         yield from _besides(study)
     if study.watch is not None:
-        yield from wrapped(_watch(site, study.watch), first="  ")
+        sd = facing.sd if facing is not None else math.inf
+        yield from wrapped(_watch(site, study.watch, sd), first="  ")
     elif facing is None or facing.doubt:
         yield from wrapped(
             "This week no coming or leaving of the sun tells more. Measure its patch on the floor, "
@@ -120,13 +121,16 @@ def _besides(study: WallStudy) -> Iterator[str]:
         )
 
 
-def _watch(site: Site, watch: Watch) -> str:
+def _watch(site: Site, watch: Watch, sd: float) -> str:
     zone = site.place.zone
     begin, end = int(watch.begin), int(watch.end)
     verb = "reaches" if watch.seen == "on" else "leaves"
     day = weekday_text(local_date((begin + end) // 2, zone))
+    gain = f"should bring it to ± {watch.sd:.1f}°"
+    if f"{watch.sd:.1f}" == f"{sd:.1f}":
+        gain = "would make it a little surer"
     return (
         f"Watch next: when the sun {verb} the {watch.window} window on a clear day, between "
         f"{clock_text(begin, zone)} and {clock_text(end, zone)} around {day}. "
-        f"That should bring it to ± {max(watch.sd, 0.05):.1f}°."
+        f"That {gain}."
     )
