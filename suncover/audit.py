@@ -22,6 +22,7 @@ from typing import Literal
 from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_rules
+from suncover.beam_heat import beam_kwh
 from suncover.exposure import Watch, observer_of, whole_seconds
 from suncover.pipeline import ShadeSun, plan_for, shade_sun
 from suncover.plan import (
@@ -57,7 +58,8 @@ class ShadeAudit:
 
     `promised` is the need that the site's rules cover, `let_in` what they leave uncovered
     themselves; together they are the whole need. `uncovered` are the parts of the promise that the
-    plan does not keep. `needless` is how long the shade is down while it is light outdoors and
+    plan does not keep, `missed_kwh` is the clear-sky beam on the glass in them.
+    `needless` is how long the shade is down while it is light outdoors and
     nothing asks for it. `moves` and `run_seconds` are by local date. `over_limit` holds the dates
     with more moves than the shade's limit, `clashes` the instants at which the shade is told to
     close before it has opened.
@@ -68,6 +70,7 @@ class ShadeAudit:
     promised: int
     let_in: int
     uncovered: tuple[Spell, ...]
+    missed_kwh: float
     needless: int
     own_needless: int
     moves: Mapping[date, int]
@@ -205,6 +208,7 @@ def audit_shade(
         promised += promise
         missed += subtract(promise, union(down(position)))
     asked = union(spell for spells in wanted.values() for spell in spells)
+    uncovered = tuple(part for part in union(missed) if part.seconds > ROUNDING_S)
     moves = motor_moves_by_date(closings, zone)
     limit = shade.moves
     return ShadeAudit(
@@ -212,7 +216,8 @@ def audit_shade(
         closings=len(closings),
         promised=total_seconds(union(promised)),
         let_in=sum(part.end - part.start for part in own.uncovered),
-        uncovered=tuple(part for part in union(missed) if part.seconds > ROUNDING_S),
+        uncovered=uncovered,
+        missed_kwh=beam_kwh(site, shade, uncovered),
         needless=_needless(closings, asked, span, light),
         own_needless=_needless(own.closings, asked, span, light),
         moves=moves,

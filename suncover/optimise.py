@@ -164,7 +164,7 @@ class Chances:
         raw = self.raw[number + 1].close - self.raw[number].open
         moved = self._moved(self.raw[number + 1]).close - self.opens[number]
         near = min(raw, moved)
-        return near <= LONGEST_GAP_S or raw < self.timing.merge or moved < self.timing.travel
+        return near <= LONGEST_GAP_S or raw < self.timing.merge or moved < 1
 
     def _chance(self, first: int, last: int) -> Chance | None:
         spells, shade, best = self.problem.spells, self.problem.shade, self.problem.best
@@ -197,7 +197,7 @@ class Chances:
         """Whether a closing may come after one that ends with spell number `last`."""
         apart = self.raw[chance.draft.first].close - self.raw[last].open
         room = chance.draft.close - self.opens[last]
-        return apart >= max(self.timing.merge, 1) and room >= max(self.timing.travel, 1)
+        return apart >= max(self.timing.merge, 1) and room >= 1
 
     def let_in(self, number: int, last: int) -> float:
         """What it costs to leave a spell uncovered after a closing that ends with spell `last`."""
@@ -213,11 +213,10 @@ class Chances:
 
     def bears(self, last: int, number: int) -> bool:
         """Whether a closing that ends with spell `last` still matters at spell `number`."""
-        travel = self.timing.travel
         # Where it opens only after the spell has begun, the two are too near as well.
         begins = self._moved(self.raw[number]).close
         apart = self.raw[number].close - self.raw[last].open
-        return apart < max(self.timing.merge, 1) or begins - self.opens[last] < max(travel, 1)
+        return apart < max(self.timing.merge, 1) or begins - self.opens[last] < 1
 
 
 def best_groups(problem: Problem) -> tuple[float, list[tuple[Draft, int]]]:

@@ -43,7 +43,7 @@ def cost_of(problem: Problem, drafts: list[Draft]) -> float:  # noqa: PLR0911  (
     final = outcome.kept
     if any(after.close - before.open < max(timing.merge, 1) for before, after in pairwise(drafts)):
         return inf
-    if any(after.close < before.open + max(timing.travel, 1) for before, after in pairwise(final)):
+    if any(after.close <= before.open for before, after in pairwise(final)):
         return inf
     moves: dict[object, int] = {}
     for draft in drafts:
@@ -72,7 +72,7 @@ def bridgeable(problem: Problem, draft: Draft, blocked: plan_rules.Blocked) -> b
         if at_close is not None:
             closes = at_close.start if early else at_close.end
         room = closes - opens
-        if min(apart, room) > LONGEST_GAP_S and apart >= timing.merge and room >= timing.travel:
+        if min(apart, room) > LONGEST_GAP_S and apart >= timing.merge and room >= 1:
             return False
     return True
 

@@ -57,6 +57,7 @@ def test_a_setting_covers_the_daily_plan_and_its_rows_are_apart(
     travel = int(case[0].travel)
     if timer.remarks and "daily plan is kept" in timer.remarks[0]:
         assert timer.rows == timer.daily
+        return
     for before, after in pairwise(timer.rows):
         assert before.open + max(travel, 1) <= after.close
     assert timer.extra_seconds >= 0

@@ -40,6 +40,7 @@ def _shade(site: Site, shade: ShadeAudit) -> dict[str, Any]:
         "let_in_by_rules_minutes": _minutes(shade.let_in),
         "asked_minutes": _minutes(shade.promised),
         "uncovered_minutes": _minutes(shade.missed),
+        "uncovered_beam_kwh": round(shade.missed_kwh, 3),
         "covered_share": round(shade.covered_share, 6),
         "needless_daylight_minutes": _minutes(shade.needless),
         "needless_daylight_minutes_of_new_plan": _minutes(shade.own_needless),

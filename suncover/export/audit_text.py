@@ -102,7 +102,10 @@ def _uncovered(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
         return
     days = _days(shade.uncovered, zone)
     total = length_text(shade.missed)
-    yield from _item(f"{shade.shade}: {total} uncovered on {number(len(days), 'day')}")
+    yield from _item(
+        f"{shade.shade}: {total} uncovered on {number(len(days), 'day')}, up to "
+        f"{shade.missed_kwh:.1f} kWh of sun on the glass"
+    )
     for day, parts in list(days.items())[:MOST_DAYS]:
         spans = ", ".join(
             f"{clock_text(part.start, zone)}–{clock_text(part.end, zone)}" for part in parts
