@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from raycast import frame_of
 
 from suncover.facade.frame import (
+    GRAZING,
     direction,
     incidence_angle,
     profile_angle,
@@ -99,7 +100,7 @@ def test_slopes_lead_back_to_the_sun(
     assert slopes.cos_incidence == pytest.approx([cosine], abs=1e-12)
     if slopes.cos_incidence[0] > 1e-9:
         assert axes.T @ slopes.directions == pytest.approx(sun, abs=1e-12)
-    if slopes.cos_incidence[0] <= 0.0:
+    if slopes.cos_incidence[0] <= GRAZING:
         assert not slopes.in_front[0]
         assert slopes.p[0] == slopes.q[0] == 0.0
         assert np.isnan(profile_angle(elevation, azimuth, window_azimuth, tilt))

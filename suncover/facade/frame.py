@@ -22,6 +22,10 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
+# A cosine of incidence this small is the sun grazing the glass, to a few parts in 10^12 of a radian:
+# it gives no sun, and its slopes would overflow.
+GRAZING = 1e-12
+
 
 @dataclass(frozen=True)
 class Slopes:
@@ -39,7 +43,7 @@ class Slopes:
     @property
     def in_front(self) -> NDArray[np.bool_]:
         """True where the sun is in front of the glass."""
-        return self.cos_incidence > 0.0
+        return self.cos_incidence > GRAZING
 
     @property
     def directions(self) -> Floats:
@@ -79,7 +83,7 @@ def shadow_slopes(sun: Floats, axes: Floats) -> Slopes:
     right, up, out = (
         axes[row, 0] * sun[0] + axes[row, 1] * sun[1] + axes[row, 2] * sun[2] for row in (0, 1, 2)
     )
-    front = out > 0.0
+    front = out > GRAZING
     run = np.where(front, out, np.inf)
     return Slopes(p=right / run, q=up / run, cos_incidence=out)
 
