@@ -22,8 +22,8 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
-# A cosine of incidence this small is the sun grazing the glass, to a few parts in 10^12 of a radian:
-# it gives no sun, and its slopes would overflow.
+# A cosine of incidence this small is the sun grazing the glass: it gives none, and its slopes would
+# overflow.
 GRAZING = 1e-12
 
 
