@@ -164,3 +164,38 @@ def test_no_line_is_wider_than_a_screen(tmp_path: Path) -> None:
     lines = said.out.splitlines()[2:]  # the first names the file, whose path may be long
     assert max(map(len, lines)) <= 80
     assert not re.search(r"\x1b", said.out)
+
+
+def test_each_azimuth_is_stated_with_its_uncertainty_and_what_that_does(tmp_path: Path) -> None:
+    text = HOME.replace("azimuth = 95", "compass = 101.5\nmeasured = 2027-03-02").replace(
+        "azimuth = 250", 'azimuth = "west-south-west"'
+    )
+    flat = " ".join(run("check", write_home(tmp_path, text)).out.split())
+    kitchen = re.search(
+        r"kitchen faces ([\d.]+)° ± 5\.\d° \(compass 101\.5° on 2027-03-02\): that leaves the "
+        r"sun's coming open by (\d+) min, its leaving by (\d+) min",
+        flat,
+    )
+    study = re.search(
+        r"study faces 247\.5° ± 6\.5°: that leaves the sun's coming open by (\d+)", flat
+    )
+    assert kitchen is not None
+    assert study is not None
+    # The sun turns by 15° an hour about the pole, and faster than that about the zenith when it is
+    # high: five degrees are at most some 20 minutes.
+    assert 5 <= int(kitchen[3]) <= 25
+    assert 5 <= int(study[1]) <= 30
+
+
+def test_a_plain_azimuth_is_said_to_be_taken_as_exact(tmp_path: Path) -> None:
+    flat = " ".join(run("check", write_home(tmp_path)).out.split())
+    assert (
+        "taken as exact, as the file gives no `azimuth_sd`: the azimuth of kitchen and study"
+        in flat
+    )
+
+
+def test_a_compass_outside_the_magnetic_models_years_is_warned_of(tmp_path: Path) -> None:
+    text = HOME.replace("azimuth = 95", "compass = 101.5\nmeasured = 2041-03-02")
+    flat = " ".join(run("check", write_home(tmp_path, text)).out.split())
+    assert "kitchen: the compass was read on 2041-03-02, but the magnetic models" in flat

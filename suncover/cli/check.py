@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from suncover.cli import dates
 from suncover.cli.options import site_argument
 from suncover.cli.output import say, strong
+
+if TYPE_CHECKING:
+    from suncover.facing.effect import AzimuthEffect
+    from suncover.site import Site
+
+MOST_COMPUTED = 40  # windows whose times are worked out
 
 
 @click.command()
@@ -22,6 +30,7 @@ def check(site: Path) -> None:
     Example:
       suncover check home.toml
     """
+    from suncover.export.aspect_text import aspect_remarks
     from suncover.export.site_text import site_text
     from suncover.sitefile import load_site
 
@@ -31,4 +40,19 @@ def check(site: Path) -> None:
         file = loaded.weather.file
         if not file.startswith("bundled:") and not Path(file).is_file():
             notes.append(f"weather: there is no file {file}; `suncover compare` will need it")
+    notes += aspect_remarks(loaded, _effects(loaded))
     say(site_text(str(site), loaded, notes, strong=strong))
+
+
+def _effects(site: Site) -> dict[str, AzimuthEffect]:
+    """What an uncertain azimuth does to the sun's times, for windows whose uncertainty is known."""
+    known = [window for window in site.windows[:MOST_COMPUTED] if window.azimuth_sd]
+    if not known:
+        return {}  # and numbers need not be loaded
+    from suncover.facing.effect import azimuth_effect_minutes
+
+    year = dates.today_in(site.place.zone).year
+    return {
+        window.name: azimuth_effect_minutes(site, window, window.azimuth_sd or 0.0, year)
+        for window in known
+    }

@@ -84,7 +84,8 @@ def facing(
     from suncover.facing.walls import study_walls
 
     zone = loaded.place.zone
-    start = float(day_bounds(first or today_in(zone), zone).start)
+    # Only the page says what to watch.
+    start = float(day_bounds(first or today_in(zone), zone).start) if form == "text" else None
     studies = study_walls(loaded, seen, start, also)
     if write:
         _write(site, loaded, studies)
