@@ -48,8 +48,12 @@ def random_window(rng: np.random.Generator, *, most_fins: int = 3) -> Window:
 def random_suns(rng: np.random.Generator, window: Window, count: int) -> np.ndarray:
     """Unit vectors (3, count; east, north, up) in front of the glass, also from below."""
     local = rng.normal(size=(3, count))
-    # Half of them all over the hemisphere, half near the normal, where most of the glass is lit.
-    local[2] = np.abs(local[2]) * np.where(np.arange(count) % 2, 1.0, 3.0) + 1e-3
+    kind = np.arange(count) % 4
+    # All over the hemisphere; near the normal, where most of the glass is lit; and in line with the
+    # glass's height or its width, where shadows change sides.
+    local[2] = np.abs(local[2]) * np.where(kind == 1, 3.0, 1.0) + 1e-3
+    local[0] *= np.where(kind == 2, 0.03, 1.0)
+    local[1] *= np.where(kind == 3, 0.03, 1.0)
     sun = window_axes(window.azimuth, window.tilt).T @ local
     return sun / np.linalg.norm(sun, axis=0)
 

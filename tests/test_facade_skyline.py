@@ -64,6 +64,16 @@ def test_step_at_two_points_of_one_azimuth() -> None:
         assert (low, high) == (5.0, 20.0)
 
 
+def test_slope_up_to_a_step_on_the_edge_of_a_half_degree() -> None:
+    """40 is reached only just before 180; from 180 on it is 5."""
+    skyline = Skyline(((179.0, 0.0), (180.0, 40.0), (180.0, 5.0), (300.0, 5.0)))
+    assert skyline.elevation(179.99) == pytest.approx(39.6)
+    _, high = skyline.bounds(179.75, 0.2499)
+    assert high == 40.0
+    low, _ = skyline.bounds(180.25, 0.2)
+    assert low == 5.0
+
+
 def test_step_at_north_between_360_and_0() -> None:
     """A round that ends at 360 with another elevation than it begins with at 0."""
     skyline = Skyline(((0.0, 10.0), (90.0, 10.0), (270.0, 30.0), (360.0, 30.0)))

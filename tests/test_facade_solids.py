@@ -150,6 +150,22 @@ def test_whole_panes_are_hidden_or_untouched_for_whole_cones(seed: int, radius: 
                     assert (lost == hides[number]).all()
 
 
+def test_ball_hides_and_touches_what_its_angle_says() -> None:
+    """A ball 3 m in radius, 40 m before a point, takes a disc of the sky asin(3 / 40) across."""
+    ball = Crown(np.array([0.0, 0.0, 40.0]), np.array([0.0, 1.0, 0.0]), 3.0, 3.0)
+    here, half_angle = np.zeros((1, 3)), np.degrees(np.arcsin(3.0 / 40.0))
+    off = np.linspace(0.0, 12.0, 1201)
+    suns = np.stack([np.sin(np.radians(off)), 0.0 * off, np.cos(np.radians(off))])
+    for radius in (0.0, 0.5, 2.0, 3.5):
+        radii = np.full(len(off), radius)
+        hides, touches = ball.hides(here, suns, radii), ball.touches(here, suns, radii)
+        assert (off[hides] + radius <= half_angle + 1e-9).all()
+        assert (off[~touches] - radius >= half_angle - 1e-9).all()
+        # Good for something: no more than a tenth short of it.
+        assert off[hides].max(initial=0.0) > half_angle - 1.1 * radius - 0.02
+        assert off[~touches].min() < half_angle + 1.1 * radius + 0.02
+
+
 def test_a_hand_of_suns_is_settled() -> None:
     """The cones are of use: most directions are settled for the whole pane."""
     settled = []

@@ -12,8 +12,8 @@ import pytest
 from suncover.sun import Observer, refraction, sun_directions, sun_position
 
 # The algorithm's own uncertainty is 0.0003 degree (Reda and Andreas, NREL/TP-560-34302, abstract);
-# a third of it is lost in its noise. Measured: 0.0000003.
-CLOSE = 0.0001
+# a thirtieth of that is lost in it. Measured: 0.0000003.
+CLOSE = 0.00001
 # Refraction sets in where the upper limb shows, all at once. Within this many degrees of that
 # height the last digit decides, and the two may differ by the whole of it.
 ONSET, ONSET_WIDTH = -(0.26667 + 0.5667), 0.00001
