@@ -31,7 +31,7 @@ from suncover.clock import day_bounds
 from suncover.compare import compare_year
 from suncover.errors import RequestError
 from suncover.export.compare_csv import compare_csv
-from suncover.portfolio import engines
+from suncover.portfolio import engines, merge
 from suncover.portfolio.columns import known_columns, site_of_rows
 from suncover.portfolio.run import Summary, run_portfolio
 from suncover.portfolio.sources import Part, SiteOrder, open_source, parts_of
@@ -52,7 +52,11 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def files_of(folder: Path) -> dict[str, bytes]:
     """The tables in a folder of results."""
-    return {path.name: path.read_bytes() for path in sorted(folder.glob("*.[cp][sa][vr]*"))}
+    return {
+        path.name: path.read_bytes()
+        for path in sorted(folder.glob("*.*"))
+        if path.is_file() and path.name != "manifest.json"
+    }
 
 
 def small_parts(monkeypatch: pytest.MonkeyPatch, sites: int = 1) -> None:
@@ -527,7 +531,49 @@ def test_a_source_is_read_as_a_stream(tmp_path: Path) -> None:
     assert [part.windows for part in parts] == [96, 96, 96, 96, 16]
 
 
+# --- the page
+
+
+PAGE = (Path(__file__).parent.parent / "docs" / "portfolio.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("columns", ["HOURS", "PLAN", "HEAT", "FAULT"])
+def test_the_page_has_the_columns(columns: str) -> None:
+    assert f"`{','.join(getattr(merge, f'{columns}_COLUMNS'))}`" in PAGE
+
+
+def test_the_table_on_the_page_is_one(tmp_path: Path) -> None:
+    path = tmp_path / "windows.csv"
+    path.write_text(PAGE.partition("```text\n")[2].partition("```")[0], encoding="utf-8")
+    (order,) = open_source(path).orders()
+    site = order.load()
+    assert [window.name for window in site.windows] == ["kitchen", "study"]
+    assert site.windows[0].height == pytest.approx(42 * 0.0254)  # the inch, by its definition
+    assert site.need.season == ((4, 15), (10, 15))
+
+
+def test_every_column_on_the_page_is_known() -> None:
+    rows = PAGE.partition("| Column |")[2].partition("\n\n")[0].splitlines()[2:]
+    named = {word for row in rows for word in row.split("|")[1].replace("`", " ").split()}
+    named = {word.strip(",") for word in named} - {"", "…", "_anything"}
+    assert len(named) > 20
+    assert named <= set(known_columns())
+
+
 # --- the screen
+
+
+def test_without_pyarrow_there_is_csv_alone(
+    tmp_path: Path, estate: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(merge, "has_pyarrow", lambda: False)
+    said = run("portfolio", estate, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
+    assert said.status == 0
+    assert 'pip install "suncover[batch]"' in said.err
+    assert list(files_of(tmp_path / "out")) == ["hours.csv", "plans.csv"]
+    said = run("portfolio", estate, "-o", tmp_path / "two", *JUNE, "--format", "both")
+    assert said.status == 2
+    assert said.faults == ['Parquet needs the package pyarrow: pip install "suncover[batch]"']
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from portfolios import rows_of, write_estate
 
+from suncover.errors import RequestError
 from suncover.portfolio import engines
 from suncover.portfolio.run import Summary, run_portfolio
 from suncover.portfolio.sources import open_source
@@ -90,3 +91,14 @@ def test_a_worker_killed_midway_loses_and_doubles_nothing(
     assert len(files) == HOUSES + 6
     for file in files:
         assert (tmp_path / "there" / file).read_bytes() == (tmp_path / "here" / file).read_bytes()
+
+
+def test_workers_of_another_version_are_refused(
+    tmp_path: Path, estate: Path, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(engines, "versions", lambda: "suncover 99")
+    with pytest.raises(
+        RequestError, match=r"^a worker has suncover .*, and here are suncover 99; "
+    ):
+        run_on(engines.on_cluster(address), estate, tmp_path / "out")
+    assert not (tmp_path / "out" / "hours.csv").exists()
