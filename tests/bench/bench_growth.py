@@ -1,6 +1,6 @@
 """How cost grows with windows and with years, beside the plain scan; a Markdown page of tables.
 
-    python tests/bench/bench_growth.py [--most 1000] [--scan-most 10] [--only NAME ...]
+    python tests/bench/bench_growth.py [--most 1000] [--scan-most 100] [--only NAME ...]
 
 Each line is one whole process. The scan is run up to so many windows; beyond them, and beyond a
 year, its time is worked out from those runs, as it grows in a straight line by construction, and
@@ -77,6 +77,7 @@ def written(folder: Path, windows: int) -> Path:
 def growth(folder: Path, most: int, scan_most: int) -> None:
     """The tables of windows and of years."""
     sizes = [size for size in SIZES if size <= most]
+    once(hours(written(folder, 1)))  # what is read from the disk for the first time
     scans = {n: quickest(scan(written(folder, n)), 1) for n in sizes if n <= scan_most}
     low, high = min(scans), max(scans)
     slope = (scans[high].seconds - scans[low].seconds) / (high - low) if high > low else 0.0
@@ -202,7 +203,7 @@ def main() -> None:
     }
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--most", type=int, default=1000, help="windows of the largest site")
-    parser.add_argument("--scan-most", type=int, default=10, help="windows of the largest scan")
+    parser.add_argument("--scan-most", type=int, default=100, help="windows of the largest scan")
     parser.add_argument("--only", nargs="*", choices=tables, default=list(tables))
     asked = parser.parse_args()
     os.environ["OMP_NUM_THREADS"] = os.environ["OPENBLAS_NUM_THREADS"] = "1"
