@@ -131,7 +131,10 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
             result = study.facing.azimuth % 360, study.facing.sd
             text = with_azimuths(text, dict.fromkeys(study.windows, result))
             for roof in study.roofs:
-                text = with_overhang(text, roof.window, roof.depth, roof.gap)
+                try:
+                    text = with_overhang(text, roof.window, roof.depth, roof.gap)
+                except RequestError:  # a canopy's, or written in a way of its own
+                    told.append(f"{roof.window}: its overhang is to be changed by hand")
             for name in sorted({point.sighting.window for point in study.skyline}):
                 points = [point for point in study.skyline if point.sighting.window == name]
                 merged = merged_skyline(site.window(name).skyline, points)

@@ -76,7 +76,8 @@ def _study(
     also: Collection[str],
 ) -> WallStudy:
     if not seen:
-        watch = next_watch(site, unseen(site, windows), windows, start) if start else None
+        guess = unseen(site, windows)
+        watch = None if start is None else next_watch(site, guess, windows, start)
         return WallStudy(windows, None, watch)
     roofs: tuple[Roof, ...] = ()
     points: tuple[SkylinePoint, ...] = ()
@@ -93,7 +94,7 @@ def _study(
         if settled:
             roofs = found.roofs
             facing = replace(facing, azimuth=found.facing.azimuth, sd=found.facing.sd)
-    watch = next_watch(site, facing, windows, start) if start else None
+    watch = None if start is None else next_watch(site, facing, windows, start)
     return WallStudy(windows, facing, watch, roofs, not settled, points)
 
 
