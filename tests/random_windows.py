@@ -11,32 +11,39 @@ from suncover.site import Fin, Overhang, Site, Window
 def random_window(rng: np.random.Generator, *, most_fins: int = 3) -> Window:
     """Any azimuth and tilt; a reveal, an overhang and fins, each of them or not."""
 
-    def end() -> float | None:
-        """Endless, past the edge of the glass, or short of it."""
-        return None if rng.random() < 0.3 else float(rng.uniform(-0.3, 0.8))
+    width, height = float(rng.uniform(0.7, 3.0)), float(rng.uniform(0.7, 2.5))
 
+    def ends(size: float) -> tuple[float | None, float | None]:
+        """Endless, past the edge of the glass, short of it, or all beside it."""
+        while True:
+            reach = rng.uniform(-0.3, 0.8, 2) if rng.random() < 0.7 else rng.uniform(-3.5, 4.0, 2)
+            if size + reach.sum() > 0.01:
+                one, other = (None if rng.random() < 0.3 else float(end) for end in reach)
+                return one, other
+
+    (left, right), fin_ends = ends(width), [ends(height) for _ in range(most_fins)]
     overhang = Overhang(
         depth=float(rng.uniform(0.05, 1.5)),
         gap=float(rng.choice([0.0, rng.uniform(0.0, 0.8)])),
-        left=end(),
-        right=end(),
+        left=left,
+        right=right,
     )
     fins = tuple(
         Fin(
             side=str(rng.choice(["left", "right"])),
             depth=float(rng.uniform(0.05, 1.5)),
             gap=float(rng.choice([0.0, rng.uniform(0.0, 0.8)])),
-            above=end(),
-            below=end(),
+            above=above,
+            below=below,
         )
-        for _ in range(rng.integers(0, most_fins + 1))
+        for above, below in fin_ends[: rng.integers(0, most_fins + 1)]
     )
     return Window(
         name="w",
         azimuth=float(rng.uniform(0.0, 360.0)),
         tilt=float(rng.choice([90.0, rng.uniform(0.0, 180.0)])),
-        width=float(rng.uniform(0.7, 3.0)),
-        height=float(rng.uniform(0.7, 2.5)),
+        width=width,
+        height=height,
         sill=1.0,
         reveal=float(rng.choice([0.0, rng.uniform(0.0, 0.4)])),
         overhang=overhang if rng.random() < 0.7 else None,

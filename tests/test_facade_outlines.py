@@ -59,7 +59,7 @@ def test_plates_alone_as_in_closed_form(seed: int) -> None:
 def scenery(rng: np.random.Generator) -> tuple[Window, list[Obstacle], list[Tree], np.ndarray]:
     """A window with plates, an obstacle, an opaque tree, and what to look at."""
     window, shaded = plain_window(rng), random_window(rng, most_fins=1)
-    parts = {key: getattr(shaded, key) for key in ("reveal", "overhang", "fins")}
+    parts = {key: getattr(shaded, key) for key in ("width", "height", "reveal", "overhang", "fins")}
     window = window.model_copy(update=parts)
     obstacle, tree = random_obstacle(rng, window, "o"), random_tree(rng, window, "t")
     ring = np.insert(np.array(obstacle.footprint), 2, obstacle.top, axis=1)

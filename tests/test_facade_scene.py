@@ -31,7 +31,7 @@ def random_site(rng: np.random.Generator, *, crowded: bool, **need: float) -> Si
     """One window with some of everything; a spot in its room."""
     window = plain_window(rng)
     shaded = random_window(rng, most_fins=2)
-    parts = {key: getattr(shaded, key) for key in ("reveal", "overhang", "fins")}
+    parts = {key: getattr(shaded, key) for key in ("width", "height", "reveal", "overhang", "fins")}
     skyline = [(float(a), float(rng.uniform(-3, 35))) for a in rng.choice(360, 5, replace=False)]
     if rng.random() < 0.6:
         parts["skyline"] = tuple(sorted(skyline))

@@ -47,7 +47,9 @@ def scenery(rng: np.random.Generator, beam: float) -> tuple[Site, Window, np.nda
     window = plain_window(rng)
     if rng.random() < 0.5:
         shaded = random_window(rng, most_fins=1)
-        parts = {key: getattr(shaded, key) for key in ("reveal", "overhang", "fins")}
+        parts = {
+            key: getattr(shaded, key) for key in ("width", "height", "reveal", "overhang", "fins")
+        }
         window = window.model_copy(update=parts)
     obstacles = [random_obstacle(rng, window, "o")] if rng.random() < 0.6 else []
     trees = [
