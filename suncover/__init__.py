@@ -6,6 +6,8 @@
     season_plan(site, first, last)               each shade's closings  -> [ShadePlan, …]
     plan_day(site, day)                          one day of each shade  -> [ShadeDay, …]
     hours_csv, spots_csv, plan_csv, plan_ics     results                -> bytes of a file
+    gather_report(site, first, last, at)         all that a report shows -> ReportData
+    report_page(data), report_figures(data)      one page, or every picture -> bytes, Figures
     write_all({path: content})                   files, all or none
 
     sun_position, clear_sky_dni, sunlit_fraction, find_exposures, needed_spells, make_shade_plan
@@ -46,6 +48,10 @@ if TYPE_CHECKING:
     from suncover.notes import site_notes
     from suncover.pipeline import hours, season_plan, spots
     from suncover.plan import Closing, ShadePlan, Uncovered, make_shade_plan
+    from suncover.report.figure import Figure
+    from suncover.report.figures import report_figures
+    from suncover.report.gather import ReportData, gather_report
+    from suncover.report.page import report_page
     from suncover.site import Need, Place, Shade, Site, Window
     from suncover.sitefile import load_site, site_from_text
     from suncover.spell import Spell
@@ -56,12 +62,14 @@ __all__ = [
     "Closing",
     "Daylight",
     "Fault",
+    "Figure",
     "FileFaults",
     "Glass",
     "Level",
     "Need",
     "Observer",
     "Place",
+    "ReportData",
     "RequestError",
     "Shade",
     "ShadeDay",
@@ -78,6 +86,7 @@ __all__ = [
     "direction",
     "fin_plate",
     "find_exposures",
+    "gather_report",
     "glass_of",
     "hours",
     "hours_csv",
@@ -93,6 +102,8 @@ __all__ = [
     "plan_ics",
     "profile_angle",
     "reach",
+    "report_figures",
+    "report_page",
     "season_plan",
     "shadow_slopes",
     "site_from_text",
@@ -134,6 +145,10 @@ _MODULES = {
     "notes": ("site_notes",),
     "pipeline": ("hours", "season_plan", "spots"),
     "plan": ("Closing", "ShadePlan", "Uncovered", "make_shade_plan"),
+    "report.figure": ("Figure",),
+    "report.figures": ("report_figures",),
+    "report.gather": ("ReportData", "gather_report"),
+    "report.page": ("report_page",),
     "site": ("Need", "Place", "Shade", "Site", "Window"),
     "sitefile": ("load_site", "site_from_text"),
     "spell": ("Spell",),

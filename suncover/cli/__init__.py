@@ -28,6 +28,7 @@ COMMANDS = {
     "audit": "A plan held against the sun: what it covers, and what it costs.",
     "spots": "When direct sun falls on places in a room.",
     "compare": "Overhang against shade: heat, comfort and money over a weather year.",
+    "report": "One page with pictures: what to do next, the year, every window, the heat.",
     "portfolio": "Many sites at once: sun, plans and heat, in tables.",
     "sight": "Write down when the sun came onto a window, or left it.",
     "facing": "Which way the windows really face, by what was seen of the sun.",

@@ -1,0 +1,134 @@
+"""`suncover report`: one page with pictures, and every picture alone."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from suncover.cli import dates
+from suncover.cli.options import Day, check_range, date_range, output_option, site_argument
+from suncover.cli.output import STDOUT, deliver, say, watch
+
+if TYPE_CHECKING:
+    from suncover.report.gather import ReportData
+    from suncover.report.units import Units
+
+KINDS = ("svg", "png")
+
+
+@click.command()
+@site_argument
+@output_option
+@click.option(
+    "--figures",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    help="Write every picture there as a file of its own; the folder is made if there is none.",
+)
+@click.option(
+    "--picture",
+    "kind",
+    type=click.Choice(KINDS),
+    default="svg",
+    show_default=True,
+    help="What --figures writes; png needs pip install 'suncover[plot]'.",
+)
+@date_range
+@click.option(
+    "--at",
+    "day",
+    type=Day(),
+    metavar="DATE",
+    help="The day that the page calls today, YYYY-MM-DD; else today's date at the site.",
+)
+@click.option(
+    "--units",
+    type=click.Choice(("metric", "feet")),
+    help="How lengths are shown; else as the site file writes them. The page can switch.",
+)
+@click.option(
+    "--heat/--no-heat",
+    default=True,
+    help="With the comparison of overhang and shade, or without it.",
+)
+def report(
+    *,
+    site: Path,
+    output: Path | None,
+    folder: Path | None,
+    kind: str,
+    first: date | None,
+    last: date | None,
+    day: date | None,
+    units: Units | None,
+    heat: bool,
+) -> None:
+    """A page with pictures of SITE: what to do next, the year, every window, the heat.
+
+    The page is one file that opens from disk and needs no network. Its pictures cover the year of
+    the day that it calls today, or the days from --from to --to, a year at most.
+
+    \b
+    Examples:
+      suncover report home.toml -o report.html
+      suncover report home.toml -o report.html --figures pictures --at 2027-06-21
+    """
+    if output is None and folder is None:
+        raise click.UsageError("name the page's file with -o FILE, or a folder with --figures DIR")
+    if first is not None and last is not None:
+        check_range(first, last)
+
+    from suncover.sitefile import load_site
+    from suncover.weather import load_weather
+
+    loaded = load_site(site)
+    at = day or dates.today_in(loaded.place.zone)
+
+    from suncover.report.gather import gather_report
+
+    data = gather_report(
+        loaded,
+        *_days(at, first, last),
+        at,
+        weather=load_weather(loaded) if heat else None,
+        units=units,
+        source=site.read_text(encoding="utf-8-sig"),
+        file=site.name,
+        watch=watch,
+    )
+    contents = _contents(data, output, folder, kind)
+    if folder is not None:
+        folder.mkdir(parents=True, exist_ok=True)
+    deliver(site, contents)
+    if output not in (None, STDOUT):
+        say(f"wrote {output}\n")
+    if folder is not None:
+        say(f"wrote {len(contents) - (output is not None)} pictures to {folder}\n")
+
+
+def _days(at: date, first: date | None, last: date | None) -> tuple[date, date]:
+    """The days asked for; what is left open is an end of the year of the other, or of today."""
+    if first is None:
+        first = date((last or at).year, 1, 1)
+    return first, last or date(first.year, 12, 31)
+
+
+def _contents(
+    data: ReportData, output: Path | None, folder: Path | None, kind: str
+) -> dict[Path | None, bytes]:
+    contents: dict[Path | None, bytes] = {}
+    if output is not None:
+        from suncover.report.page import report_page
+
+        contents[output] = report_page(data)
+    if folder is not None:
+        from suncover.report.figures import report_figures
+
+        for figure in report_figures(data):
+            picture = figure.svg().encode() if kind == "svg" else figure.png()
+            contents[folder / f"{figure.name}.{kind}"] = picture
+    return contents

@@ -1,0 +1,163 @@
+"""Overhangs of every depth for a window: what each keeps out, and what it costs in winter."""
+
+from __future__ import annotations
+
+from suncover.compare_summary import Summary
+from suncover.overhang_sweep import BestOverhang, Swept
+from suncover.report.figure import (
+    HALF,
+    Figure,
+    Key,
+    Scale,
+    Table,
+    line,
+    path_of,
+    round_steps,
+    swatch_line,
+    text,
+)
+from suncover.report.gather import ReportData
+from suncover.report.markup import Markup, short, tag
+from suncover.report.units import length, length_text
+from suncover.report.words import slug
+
+FOOT = 0.3048  # metres
+LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 44.0, 346.0, 16.0, 190.0, 220.0
+
+
+def own_depth(data: ReportData, number: int) -> float:
+    """The depth of the overhang of the window of that number; 0 without one."""
+    overhang = data.site.windows[number].overhang
+    return 0.0 if overhang is None else overhang.depth
+
+
+def scales(best: BestOverhang) -> tuple[Scale, Scale]:
+    """Depth in metres across, kWh up."""
+    deepest = max(one.depth for one in best.tried)
+    values = [one.kept_out for one in best.tried] + [one.lost for one in best.tried]
+    most = max(*values, 1.0)
+    return Scale(0.0, deepest, LEFT, RIGHT), Scale(0.0, most * 1.08, BOTTOM, TOP)
+
+
+def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
+    """The sweep of the window of that number."""
+    best = summary.overhangs[number]
+    x, y = scales(best)
+    tried = sorted(best.tried, key=lambda one: one.depth)
+    own = own_depth(data, number)
+    start = own or (best.best.depth if best.best else 0.0)
+    name = f"{number + 1}-{slug(best.window)}-depth"
+    body = [
+        *_axes(data, x, y),
+        tag("path", d=_curve(tried, x, y, "kept_out"), class_="sunline thick"),
+        tag("path", d=_curve(tried, x, y, "lost"), class_="loss"),
+        *_marks(best, own, x),
+        tag("path", d=depth_mark(start, x), class_="mark", data_part="depth"),
+        tag(
+            "circle",
+            r=5,
+            cx=x(start),
+            cy=y(tried_at(tried, start).kept_out),
+            class_="dot",
+            data_part="kept",
+        ),
+        tag(
+            "circle",
+            r=5,
+            cx=x(start),
+            cy=y(tried_at(tried, start).lost),
+            class_="knob",
+            data_part="lost",
+        ),
+    ]
+    return Figure(
+        name=name,
+        title=f"{best.window}: overhang by depth, kWh a year",
+        alt=_alt(data, best, own),
+        width=HALF,
+        height=HEIGHT,
+        body=Markup("".join(body)),
+        table=_table(data, best, tried),
+        legend=(
+            Key(swatch_line("sunline thick"), "kept out on cooling days"),
+            Key(swatch_line("loss"), "lost on heating days"),
+        ),
+        live=("depth", number),
+    )
+
+
+def _axes(data: ReportData, x: Scale, y: Scale) -> list[Markup]:
+    drawn = [line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis")]
+    for value in round_steps(y.high):
+        drawn.append(line(LEFT, y(value), RIGHT, y(value), "grid"))
+        drawn.append(text(LEFT - 8, y(value) + 5, f"{value:g}", "e q"))
+    step = 0.5 if data.units == "metric" else FOOT
+    for number in range(int(x.high / step + 1e-9) + 1):
+        at = x(number * step)
+        drawn.append(line(at, BOTTOM, at, BOTTOM + 5, "axis"))
+        if data.units == "metric" or number % 2 == 0:
+            words = length(number * step, data.units, "tspan")
+            drawn.append(text(at, BOTTOM + 20, words, "e q" if at > RIGHT - 20 else "m q"))
+    return drawn
+
+
+def _curve(tried: list[Swept], x: Scale, y: Scale, what: str) -> str:
+    points = [(x(0.0), y(0.0))]
+    points += [(x(one.depth), y(max(getattr(one, what), 0.0))) for one in tried]
+    return path_of(points)
+
+
+def tried_at(tried: list[Swept], depth: float) -> Swept:
+    """What was tried nearest to a depth; no overhang at depth 0."""
+    none = Swept(0.0, 0.0, 0.0, 0.0, 0.0)
+    return min([none, *tried], key=lambda one: abs(one.depth - depth))
+
+
+def _marks(best: BestOverhang, own: float, x: Scale) -> list[Markup]:
+    """Lines at today's depth and at the best, their names outside of the two."""
+    drawn = []
+    marked = [("today", own)] if own else []
+    if best.best is not None:
+        marked.append(("best", best.best.depth))
+    for row, (words, depth) in enumerate(marked):
+        at = x(min(depth, x.high))
+        left_of_other = own and best.best is not None and depth < max(own, best.best.depth)
+        style = "e" if at > RIGHT - 50 or left_of_other else ""
+        drawn.append(line(at, TOP - 4, at, BOTTOM, "dash"))
+        shift = -5 if style else 5
+        drawn.append(text(at + shift, TOP + 8 + 18 * row, words, f"q halo {style}"))
+    return drawn
+
+
+def depth_mark(depth: float, x: Scale) -> str:
+    """The line at the depth that the slider has."""
+    return f"M{short(x(depth), 1)} {short(TOP - 8)}V{short(BOTTOM + 5)}"
+
+
+def _alt(data: ReportData, best: BestOverhang, own: float) -> str:
+    now = f"Today's is {length_text(own, data.units)} deep." if own else "It has none today."
+    if best.best is None:
+        return f"Overhangs for {best.window}. {now} None is worth its loss of winter sun."
+    found = best.best
+    return (
+        f"Overhangs for {best.window} by depth. {now} The best, "
+        f"{length_text(found.depth, data.units)} deep and {length_text(found.gap, data.units)} "
+        f"above the glass, keeps out {found.kept_out:.0f} kWh on days that need cooling and loses "
+        f"{found.lost:.0f} kWh on days that need heating."
+    )
+
+
+def _table(data: ReportData, best: BestOverhang, tried: list[Swept]) -> Table:
+    return Table(
+        f"{best.window}, overhangs {length_text(tried[0].gap, data.units)} above the glass",
+        ("depth", "kept out, kWh", "lost, kWh", f"worth a year, {best.unit}"),
+        tuple(
+            (
+                length_text(one.depth, data.units),
+                f"{one.kept_out:.1f}",
+                f"{one.lost:.1f}",
+                f"{one.net:.2f}",
+            )
+            for one in tried
+        ),
+    )

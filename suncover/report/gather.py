@@ -1,0 +1,212 @@
+"""Everything that a report shows, gathered once from the program's stages as arrays and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.clock import FIRST_DATE, LAST_DATE
+from suncover.compare import compare_year
+from suncover.compare_summary import Summary, summarize
+from suncover.crossings import lit_intervals
+from suncover.errors import RequestError
+from suncover.exposure import Watch, observer_of, whole_seconds
+from suncover.facade.scene import SkyScene
+from suncover.notes import site_notes
+from suncover.pipeline import ShadeSun, hours, plans_for, shade_sun
+from suncover.plan import Closing
+from suncover.report.calendar_days import Calendar, Piece
+from suncover.report.shade_year import ShadeYear, shade_year
+from suncover.report.units import Units, units_of
+from suncover.report.window_year import WindowYear, window_year
+from suncover.site import Shade, Site
+from suncover.spell import Spell, clip, union
+from suncover.sun import sun_position
+from suncover.twilight import light_intervals
+from suncover.weather_year import WeatherYear
+
+Floats = NDArray[np.float64]
+
+MOST_DAYS = 366
+"""A report covers a year at most."""
+WEEK = 8
+"""Days shown one by one: today and the next seven."""
+_BESIDE = 3  # days worked out before and after these, for closings that reach across
+
+
+@dataclass(frozen=True)
+class SunDays:
+    """Where the sun is on the report's days.
+
+    `azimuth` and `elevation` (days, 48) are degrees at the calendar's slots, the elevation as the
+    air bends it. `up` is when the middle of its disc stands above a level horizon.
+    """
+
+    azimuth: Floats
+    elevation: Floats
+    up: list[Piece]
+
+
+@dataclass(frozen=True)
+class ShadeWeek:
+    """A shade on today and the days after it, by the week's own calendar.
+
+    `closings` are those that touch these days, whole.
+    """
+
+    shade: Shade
+    closings: tuple[Closing, ...]
+    closed: list[Piece]
+    sun: list[Piece]
+
+
+@dataclass(frozen=True)
+class Week:
+    """Today and the next seven days."""
+
+    calendar: Calendar
+    up: list[Piece]
+    shades: tuple[ShadeWeek, ...]
+
+
+@dataclass(frozen=True)
+class ReportData:
+    """What a report shows. `at` is its today; `heat` is None where it was not asked for.
+
+    `source` is the text of the site file and `file` its name, if known.
+    """
+
+    site: Site
+    calendar: Calendar
+    at: date
+    sun: SunDays
+    windows: tuple[WindowYear, ...]
+    shades: tuple[ShadeYear, ...]
+    week: Week
+    heat: Summary | None
+    units: Units
+    notes: tuple[str, ...]
+    source: str | None
+    file: str | None
+
+    @property
+    def start_day(self) -> int:
+        """The day that the pictures show at first: today, or the nearest to it."""
+        at = min(max(self.at, self.calendar.first), self.calendar.last)
+        return (at - self.calendar.first).days
+
+    @property
+    def start_slot(self) -> int:
+        """The time of that day that they show: when the windows get the most sun, or noon."""
+        power = sum(one.power[self.start_day] for one in self.windows)
+        return int(np.argmax(power)) // 3 if np.any(power) else 24
+
+    def shade_of(self, window: str) -> ShadeYear | None:
+        """The first shade over a window."""
+        return next((one for one in self.shades if window in one.shade.windows), None)
+
+
+def gather_report(
+    site: Site,
+    first: date,
+    last: date,
+    at: date,
+    *,
+    weather: WeatherYear | None = None,
+    units: Units | None = None,
+    source: str | None = None,
+    file: str | None = None,
+    watch: Watch = iter,
+) -> ReportData:
+    """All that a report on a site shows, for the days from `first` to `last` (both included).
+
+    `at` is the day that it calls today. With `weather` it compares overhang and shade. Without
+    `units`, lengths are shown as `source`, the site file's text, writes them.
+
+    Raises
+    ------
+    RequestError
+        When the dates run backwards, are too far off, or more than a year apart.
+    """
+    calendar = Calendar(first, last, site.place.zone)
+    bounds = calendar.bounds
+    if len(calendar.days) > MOST_DAYS:
+        raise RequestError(
+            f"{first} to {last} are {len(calendar.days)} days; a report covers a year at most, "
+            f"{MOST_DAYS} days"
+        )
+    suns = shade_sun(site, first, last, watch=watch)
+    sun = _sun_on_windows(site, suns, first, last)
+    light = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
+    return ReportData(
+        site=site,
+        calendar=calendar,
+        at=at,
+        sun=_sun_days(site, calendar, bounds),
+        windows=tuple(
+            window_year(site, window, sun[window.name], calendar) for window in site.windows
+        ),
+        shades=tuple(
+            shade_year(site, one, plan, calendar, light)
+            for one, plan in zip(suns, plans_for(site, suns), strict=True)
+        ),
+        week=_week(site, at),
+        heat=None if weather is None else summarize(compare_year(site, weather)),
+        units=units or units_of(source),
+        notes=site_notes(site),
+        source=source,
+        file=file,
+    )
+
+
+def _sun_on_windows(
+    site: Site, suns: Sequence[ShadeSun], first: date, last: date
+) -> dict[str, tuple[Spell, ...]]:
+    """The sun on each window by the site's need.
+
+    What counts as sun for a shade with one window is that window's sun; the others are asked for.
+    """
+    known = {one.shade.windows[0]: one.counted for one in suns if len(one.shade.windows) == 1}
+    missing = [window.name for window in site.windows if window.name not in known]
+    if missing:
+        known.update(hours(site, first, last, windows=missing))
+    return known
+
+
+def _sun_days(site: Site, calendar: Calendar, bounds: Spell) -> SunDays:
+    position = sun_position(calendar.slots, observer_of(site.place))
+    return SunDays(
+        position.azimuth,
+        position.apparent_elevation,
+        calendar.pieces(_sun_up(site, bounds)),
+    )
+
+
+def _sun_up(site: Site, span: Spell) -> tuple[Spell, ...]:
+    """When the middle of the sun's disc stands above a level horizon."""
+    up = lit_intervals(SkyScene(gate=None), observer_of(site.place), span.start, span.end)
+    return union(whole_seconds(up))
+
+
+def _week(site: Site, at: date) -> Week:
+    calendar = Calendar(at, min(at + timedelta(days=WEEK - 1), LAST_DATE), site.place.zone)
+    beside = timedelta(days=_BESIDE)
+    first = max(calendar.first - beside, FIRST_DATE)
+    last = min(calendar.last + beside, LAST_DATE)
+    span = calendar.bounds
+    shades = []
+    suns = shade_sun(site, first, last)
+    for one, plan in zip(suns, plans_for(site, suns), strict=True):
+        closings = tuple(
+            closing
+            for closing in plan.closings
+            if closing.close < span.end and closing.open > span.start
+        )
+        closed = clip([Spell(c.close, c.open) for c in closings], span.start, span.end)
+        sun = clip(union(s for spells in one.needed.values() for s in spells), span.start, span.end)
+        shades.append(ShadeWeek(one.shade, closings, calendar.pieces(closed), calendar.pieces(sun)))
+    return Week(calendar, calendar.pieces(_sun_up(site, span)), tuple(shades))

@@ -1,0 +1,180 @@
+"""Two inks on paper: ochre is sun, blue is a closed shade, grey is night. The same everywhere.
+
+The scale for the strength of the sun runs through lightness alone: on light paper from straw to
+dark umber, on dark paper the other way round, so that "more" is always farther from the paper. It
+is worked out here in OKLCH, the cylindrical form of B. Ottosson's Oklab colour space (2020,
+bottosson.github.io/posts/oklab), whose lightness is even to the eye. Lightness falls or rises with
+every step, so that the order is seen without colour too: by the colour-blind and in a grey print.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import numpy as np
+
+LEVEL_W = 100.0
+"""W/m² of each level of the scale."""
+LEVELS = 9
+"""The last level holds all that is stronger."""
+
+# (lightness, chroma, hue in degrees) of the weakest and the strongest sun.
+_LIGHT_ENDS = ((0.94, 0.055, 98.0), (0.37, 0.085, 42.0))
+_DARK_ENDS = ((0.40, 0.060, 55.0), (0.95, 0.105, 100.0))
+_BULGE = 0.075  # chroma that the middle of the scale has more than its ends
+
+
+def oklch(lightness: float, chroma: float, hue: float) -> str:
+    """An OKLCH colour as `#rrggbb`, clipped to what a screen shows.
+
+    The matrices are those of Ottosson's definition of Oklab.
+    """
+    angle = np.radians(hue)
+    lab = np.array([lightness, chroma * np.cos(angle), chroma * np.sin(angle)])
+    to_cone = np.array(
+        [
+            [1.0, 0.3963377774, 0.2158037573],
+            [1.0, -0.1055613458, -0.0638541728],
+            [1.0, -0.0894841775, -1.2914855480],
+        ]
+    )
+    to_rgb = np.array(
+        [
+            [4.0767416621, -3.3077115913, 0.2309699292],
+            [-1.2684380046, 2.6097574011, -0.3413193965],
+            [-0.0041960863, -0.7034186147, 1.7076147010],
+        ]
+    )
+    linear = np.clip(to_rgb @ (to_cone @ lab) ** 3, 0.0, 1.0)
+    # IEC 61966-2-1, the transfer curve of sRGB.
+    curved = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    red, green, blue = np.rint(curved * 255).astype(int)
+    return f"#{red:02x}{green:02x}{blue:02x}"
+
+
+def sun_scale(*, dark: bool = False) -> tuple[str, ...]:
+    """The colours of the levels of sun, weakest first."""
+    weak, strong = np.array(_DARK_ENDS if dark else _LIGHT_ENDS)
+    colours = []
+    for share in np.linspace(0.0, 1.0, LEVELS):
+        lightness, chroma, hue = weak + share * (strong - weak)
+        bulge = _BULGE * 4.0 * share * (1.0 - share)
+        colours.append(oklch(float(lightness), float(chroma + bulge), float(hue)))
+    return tuple(colours)
+
+
+def _inks(plain: Mapping[str, str], *, dark: bool) -> dict[str, str]:
+    scale = {f"sun-{level}": colour for level, colour in enumerate(sun_scale(dark=dark))}
+    return {**plain, **scale}
+
+
+LIGHT = _inks(
+    {
+        "paper": "#fcfaf5",
+        "sheet": "#ffffff",
+        "ink": "#23272b",
+        "soft": "#5b6168",
+        "line": "#d8d4ca",
+        "night": "#e3e5ea",
+        "land": "#9aa1a8",
+        "veil": "#c9cdd6",
+        "sun": "#d9982b",
+        "sun-ink": "#8a5200",
+        "shade": "#1f5f99",
+        "shade-wash": "#d4e3f2",
+        "mark": "#23272b",
+    },
+    dark=False,
+)
+"""Colours on light paper, by name."""
+
+DARK = _inks(
+    {
+        "paper": "#171a1e",
+        "sheet": "#1e2227",
+        "ink": "#ebe8e1",
+        "soft": "#a9afb6",
+        "line": "#3a4047",
+        "night": "#0e1013",
+        "land": "#6a727c",
+        "veil": "#3b4450",
+        "sun": "#e0a64a",
+        "sun-ink": "#f0c27a",
+        "shade": "#86bdf0",
+        "shade-wash": "#21405e",
+        "mark": "#ffffff",
+    },
+    dark=True,
+)
+"""Colours on dark paper, by name."""
+
+
+def level_of(power: float) -> int:
+    """The level of a power on the glass, W/m²."""
+    return int(min(max(power // LEVEL_W, 0), LEVELS - 1))
+
+
+def variables(colours: Mapping[str, str]) -> str:
+    """Colours as declarations of CSS variables."""
+    return "".join(f"--{name}:{colour};" for name, colour in colours.items())
+
+
+def figure_style(colour: Callable[[str], str]) -> str:
+    """The style sheet of the pictures; `colour` gives a named colour's value."""
+    levels = "".join(
+        f".k{level}{{stroke:{colour(f'sun-{level}')}}}.f{level}{{fill:{colour(f'sun-{level}')}}}"
+        for level in range(LEVELS)
+    )
+    return levels + "".join(
+        f"{selector}{{{rules}}}"
+        for selector, rules in (
+            (".t", f"font:13px {FONT};fill:{colour('ink')}"),
+            (".q", f"fill:{colour('soft')}"),
+            (".b", "font-weight:600"),
+            (".m", "text-anchor:middle"),
+            (".e", "text-anchor:end"),
+            (".halo", f"paint-order:stroke;stroke:{colour('sheet')};stroke-width:3px"),
+            (".brief", "display:none"),
+            (".ground", f"fill:{colour('sheet')}"),
+            (".grid", f"stroke:{colour('line')};stroke-width:1;fill:none"),
+            (".axis", f"stroke:{colour('soft')};stroke-width:1;fill:none"),
+            (".night", f"fill:{colour('night')}"),
+            (".rise", f"stroke:{colour('soft')};stroke-width:1;fill:none"),
+            (".line", "fill:none"),
+            (".land", f"fill:{colour('land')}"),
+            (".veil", f"fill:{colour('veil')}"),
+            (".veil.one", "fill-opacity:.25"),
+            (".veil.two", "fill-opacity:.5"),
+            (".veil.three", "fill-opacity:.75"),
+            (".leaf", f"fill:{colour('land')};fill-opacity:.6"),
+            (".wall", f"fill:{colour('land')};stroke:{colour('ink')};stroke-width:1"),
+            (".plate", f"fill:{colour('ink')}"),
+            (".dash", f"stroke:{colour('ink')};stroke-width:1;stroke-dasharray:4 3;fill:none"),
+            (".glass", f"stroke:{colour('shade')};stroke-width:2.5;fill:none"),
+            (".floor", f"stroke:{colour('ink')};stroke-width:1.5;fill:none"),
+            (".sun", f"fill:{colour('sun')}"),
+            (".sunline", f"stroke:{colour('sun-ink')};stroke-width:1.6;fill:none"),
+            (".ray", f"stroke:{colour('sun-ink')};stroke-width:1;fill:none"),
+            (".faint", f"stroke:{colour('sun-ink')};stroke-width:1;stroke-dasharray:2 4;fill:none"),
+            (".beam", f"fill:{colour('sun')};fill-opacity:.38"),
+            (".patch", f"fill:{colour('sun')};fill-opacity:.16;stroke:{colour('sun-ink')}"),
+            (".dot", f"fill:{colour('sun')};stroke:{colour('sun-ink')};stroke-width:1.2"),
+            (".ring", f"fill:{colour('sheet')};stroke:{colour('sun-ink')};stroke-width:1.2"),
+            (".sunt", f"fill:{colour('sun-ink')}"),
+            (".shade", f"fill:{colour('shade')}"),
+            (".wash", f"fill:{colour('shade-wash')}"),
+            (".edge", f"stroke:{colour('shade')};stroke-width:1.4"),
+            (".thick", "stroke-width:2.6"),
+            (".loss", f"stroke:{colour('ink')};stroke-width:2;stroke-dasharray:6 4;fill:none"),
+            (".knob", f"fill:{colour('sheet')};stroke:{colour('ink')};stroke-width:2"),
+            (".edge-of", f"stroke:{colour('shade')};stroke-width:1.4"),
+            (".stripe", f"stroke:{colour('shade')};stroke-width:1.3;fill:none"),
+            (".shadet", f"fill:{colour('shade')}"),
+            (".mark", f"stroke:{colour('mark')};stroke-width:1.6;fill:none"),
+            (".spot", f"stroke:{colour('ink')};stroke-width:1.6;fill:none"),
+        )
+    )
+
+
+FONT = "system-ui,-apple-system,'Segoe UI',Roboto,'Helvetica Neue',Arial,sans-serif"
+"""The reader's own plain typeface; no font is loaded."""

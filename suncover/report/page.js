@@ -1,0 +1,430 @@
+"use strict";
+// Moves the pictures: reads the numbers packed into the page and draws what the program would.
+// Times are those of the home's clock, as numbers since midnight; the reader's clock plays no part
+// but for what comes next.
+(async () => {
+  const facts = JSON.parse(document.getElementById("facts").textContent);
+  const numbers = await unpack(document.getElementById("numbers").textContent.trim(), facts.arrays);
+  const SVG = "http://www.w3.org/2000/svg", SLOTS = 48, CELLS = 144, CELL = 600, DAY = 86400;
+  const MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split(" ");
+  const WEEKDAYS = "Sun Mon Tue Wed Thu Fri Sat".split(" ");
+  const rad = Math.PI / 180;
+
+  async function unpack(text, arrays) {
+    const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+    const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+    const buffer = await new Response(stream).arrayBuffer();
+    const kinds = { u1: Uint8Array, u2: Uint16Array, i2: Int16Array, i4: Int32Array };
+    const found = {};
+    let at = 0;
+    for (const [name, kind, count, differences] of arrays) {
+      const values = new kinds[kind](buffer, at, count);
+      if (differences) for (let i = 1; i < count; i++) values[i] += values[i - 1];
+      at += count * values.BYTES_PER_ELEMENT;
+      found[name] = values;
+    }
+    return found;
+  }
+
+  // Where each day's, or each key's, part of a list begins.
+  const begins = (counts) => {
+    const found = new Uint32Array(counts.length + 1);
+    counts.forEach((count, i) => (found[i + 1] = found[i] + count));
+    return found;
+  };
+  const spansOf = (name) => {
+    const ends = numbers[name + ".ends"], first = begins(numbers[name + ".count"]);
+    return (day) => {
+      const found = [];
+      for (let i = first[day]; i < first[day + 1]; i++) found.push([ends[2 * i], ends[2 * i + 1]]);
+      return found;
+    };
+  };
+  const up = spansOf("up");
+  const sun = facts.windows.map((_, n) => spansOf("sun" + n));
+  const closed = facts.windows.map((w) => (w.shade === null ? () => [] : spansOf("closed" + w.shade)));
+  const patches = facts.windows.map((_, n) => patchesOf("patch" + n));
+
+  function patchesOf(name) {
+    const keys = numbers[name + ".key"], points = begins(numbers[name + ".points"]);
+    const rings = begins(numbers[name + ".rings"]);
+    const inward = numbers[name + ".inward"], right = numbers[name + ".right"];
+    // A ring with as many points as the one before is given as what it differs by.
+    for (let r = 1; r + 1 < points.length; r++) {
+      const many = points[r + 1] - points[r];
+      if (many !== points[r] - points[r - 1]) continue;
+      for (let p = points[r]; p < points[r + 1]; p++) {
+        inward[p] += inward[p - many];
+        right[p] += right[p - many];
+      }
+    }
+    const place = new Map();
+    keys.forEach((key, i) => place.set(key, i));
+    return (day, slot) => {
+      const i = place.get(slot * 366 + day), found = [];
+      if (i === undefined) return found;
+      for (let r = rings[i]; r < rings[i + 1]; r++) {
+        const ring = [];
+        for (let p = points[r]; p < points[r + 1]; p++) ring.push([inward[p] / 100, right[p] / 100]);
+        found.push(ring);
+      }
+      return found;
+    };
+  }
+
+  const azimuth = (day, slot) => numbers.azimuth[day * SLOTS + slot] / 100;
+  const elevation = (day, slot) => numbers.elevation[day * SLOTS + slot] / 100;
+  const power = (n, day, slot) => numbers["power" + n][day * CELLS + slot * 3];
+  const isLit = (n, day, slot) => sun[n](day).some(([a, b]) => a <= slot * 1800 && slot * 1800 < b);
+
+  // Words.
+  const two = (value) => String(value).padStart(2, "0");
+  const clock = (seconds) => two(Math.floor(seconds / 3600)) + ":" + two(Math.floor(seconds / 60) % 60);
+  const spans = (list) => list.map(([a, b]) => clock(a) + "–" + clock(b)).join(", ");
+  const date = (day) => new Date(Date.UTC(facts.first[0], facts.first[1] - 1, facts.first[2] + day));
+  const dateWords = (day) => date(day).getUTCDate() + " " + MONTHS[date(day).getUTCMonth()];
+  const duration = (seconds) => {
+    const minutes = Math.round(seconds / 60), hours = Math.floor(minutes / 60), rest = minutes % 60;
+    if (!minutes) return seconds ? "less than a minute" : "none";
+    return !hours ? rest + " min" : rest ? hours + " h " + rest + " min" : hours + " h";
+  };
+  const energy = (value) =>
+    Math.abs(value) >= 10 ? Math.round(value).toLocaleString("en-US") : value.toFixed(1);
+  const metres = (value, units) => {
+    const minus = value < 0 ? "\u2212" : "";
+    if (units === "metric") return minus + Math.abs(value).toFixed(2) + " m";
+    const halves = Math.round((Math.abs(value) / 0.0254) * 2), feet = Math.floor(halves / 24);
+    const rest = halves % 24, whole = Math.floor(rest / 2);
+    const inches = (whole || !(rest % 2) ? String(whole) : "") + (rest % 2 ? "\u00bd" : "");
+    const sign = halves ? minus : "";
+    if (!feet) return sign + inches + " in";
+    return sign + feet + " ft" + (inches === "0" ? "" : " " + inches + " in");
+  };
+
+  // Drawing.
+  const short = (value, digits = 1) => String(Number(value.toFixed(digits)) || 0);
+  const path = (points, close) =>
+    points.length ? "M" + points.map(([x, y]) => short(x) + " " + short(y)).join("L") + (close ? "Z" : "") : "";
+  const make = (name, attributes, words) => {
+    const element = document.createElementNS(SVG, name);
+    for (const key in attributes) element.setAttribute(key, attributes[key]);
+    if (words !== undefined) element.textContent = words;
+    return element;
+  };
+  const scale = (low, high, start, end) => (value) => start + ((value - low) / (high - low)) * (end - start);
+  const turned = (side) => ((((side + 180) % 360) + 360) % 360) - 180;
+  const clockX = scale(0, DAY, 52, 708);
+  const part = (figure, name) => figure.querySelector(`[data-part=${name}]`);
+
+  function drawYear(figure, n, day) {
+    const x = scale(0, facts.days, 52, 708)(day + 0.5);
+    figure.querySelector(".day-mark path").setAttribute("d", `M${short(x, 2)} 2L${short(x, 2)} 325`);
+  }
+
+  const boxes = (list) =>
+    list
+      .map(([a, b]) => `M${short(clockX(a))} 14H${short(clockX(b))}V150H${short(clockX(a))}Z`)
+      .join("");
+
+  function drawDay(figure, n, day, slot) {
+    const y = scale(0, facts.windows[n].power, 150, 14), strength = numbers["power" + n];
+    const night = [];
+    let at = 0;
+    for (const [a, b] of up(day).sort((one, other) => one[0] - other[0])) {
+      if (a > at) night.push([at, a]);
+      at = Math.max(at, b);
+    }
+    if (at < DAY) night.push([at, DAY]);
+    let area = "";
+    for (const [a, b] of sun[n](day)) {
+      area += `M${short(clockX(a))} 150`;
+      for (let cell = Math.floor(a / CELL); cell < Math.min(Math.ceil(b / CELL), CELLS); cell++) {
+        const end = Math.min((cell + 1) * CELL, b);
+        area += `V${short(y(strength[day * CELLS + cell]))}H${short(clockX(end))}`;
+      }
+      area += "V150Z";
+    }
+    part(figure, "night").setAttribute("d", boxes(night));
+    part(figure, "wash").setAttribute("d", boxes(closed[n](day)));
+    part(figure, "edge").setAttribute("d", boxes(closed[n](day)));
+    part(figure, "sun").setAttribute("d", area);
+    part(figure, "time").setAttribute("d", `M${short(clockX(slot * 1800))} 6V156`);
+  }
+
+  const way = (side, height) => [
+    Math.cos(height * rad) * Math.sin(side * rad),
+    Math.cos(height * rad) * Math.cos(side * rad),
+    Math.sin(height * rad),
+  ];
+
+  function drawSky(figure, n, day, slot) {
+    const { azimuth: facing, around } = facts.windows[n];
+    const x = scale(-around, around, 52, 708), y = scale(0, 90, 280, 16), STEPS = 6;
+    let steps = "", drawing = false, last = 0;
+    for (let s = 0; s < SLOTS - 1; s++) {
+      const a = way(azimuth(day, s) - facing, elevation(day, s));
+      const b = way(azimuth(day, s + 1) - facing, elevation(day, s + 1));
+      for (let step = 0; step < STEPS; step++) {
+        const share = step / STEPS, [e, m, u] = a.map((v, i) => v * (1 - share) + b[i] * share);
+        const side = Math.atan2(e, m) / rad, height = Math.atan2(u, Math.hypot(e, m)) / rad;
+        const seen = height > 0 && side >= -around && side <= around;
+        if (!seen || Math.abs(side - last) > 180) drawing = false;
+        if (seen) {
+          steps += (drawing ? "L" : "M") + short(x(side)) + " " + short(y(height));
+          drawing = true;
+        }
+        last = side;
+      }
+    }
+    part(figure, "path").setAttribute("d", steps);
+    const place = (s) => {
+      const height = elevation(day, s), side = turned(azimuth(day, s) - facing);
+      return height > 0 && side >= -around && side <= around ? [x(side), y(height)] : null;
+    };
+    const drawn = [];
+    let before = -100;
+    for (let s = 0; s < SLOTS; s += 2) {
+      const at = place(s);
+      if (!at) continue;
+      const style = isLit(n, day, s) ? "dot" : "ring";
+      drawn.push(make("circle", { cx: short(at[0], 2), cy: short(at[1], 2), r: 3.4, class: style }));
+      if (Math.abs(at[0] - before) > 24) {
+        drawn.push(make("text", { x: short(at[0], 2), y: short(at[1] + 18, 2), class: "t m sunt halo" }, s / 2));
+        before = at[0];
+      }
+    }
+    part(figure, "hours").replaceChildren(...drawn);
+    const now = place(slot);
+    part(figure, "now").setAttribute(
+      "d",
+      now ? `M${short(now[0] - 8)} ${short(now[1])}a8 8 0 1 0 16 0a8 8 0 1 0 -16 0Z` : "",
+    );
+  }
+
+  // The sun in the plane of the cut: as `beam_of` in the program.
+  function beamOf(w, side, height) {
+    const tilt = w.tilt * rad, out = Math.cos(height * rad) * Math.cos(side * rad), rise = Math.sin(height * rad);
+    const away = out * Math.sin(tilt) + rise * Math.cos(tilt);
+    if (height <= 0 || away <= 0) return null;
+    const q = (-out * Math.cos(tilt) + rise * Math.sin(tilt)) / away;
+    let high = Math.min(w.height, w.height - q * w.reveal);
+    if (w.tip) high = Math.min(high, w.tip[0] - q * w.tip[1]);
+    return { out, up: rise, low: Math.max(0, -q * w.reveal), high };
+  }
+
+  function drawSide(figure, n, day, slot) {
+    const w = facts.windows[n], tilt = w.tilt * rad, [left, right, low, high] = w.bounds;
+    const at = (along) => [-along * Math.cos(tilt), w.sill + along * Math.sin(tilt)];
+    const paper = ([out, rise]) => [352 - (out - left) * w.scale, 322 - (rise - low) * w.scale];
+    const until = (start, go, box) => {
+      const steps = [];
+      for (const i of [0, 1]) {
+        const speed = go[i], ends = i ? [box[2], box[3]] : [box[0], box[1]];
+        if (Math.abs(speed) > 1e-9) steps.push(Math.max((ends[speed > 0 ? 1 : 0] - start[i]) / speed, 0));
+      }
+      const step = steps.length ? Math.min(...steps) : 0;
+      return [start[0] + step * go[0], start[1] + step * go[1]];
+    };
+    const ray = (beam, along) => {
+      const start = at(along);
+      return [
+        until(start, [beam.out, beam.up], [left, right, low, high - 0.05]),
+        start,
+        until(start, [-beam.out, -beam.up], [left, right, 0, high]),
+      ];
+    };
+    const beam = beamOf(w, azimuth(day, slot) - w.azimuth, elevation(day, slot));
+    const enters = beam && beam.high > beam.low && isLit(n, day, slot);
+    const band = enters ? [...ray(beam, beam.high), ...ray(beam, beam.low).reverse()] : [];
+    part(figure, "beam").setAttribute("d", path(band.map(paper), true));
+    const foot = beam && Math.min(Math.max(beam.high, beam.low), w.height);
+    part(figure, "ray").setAttribute("d", beam ? path(ray(beam, foot).slice(0, 2).map(paper)) : "");
+    part(figure, "angle").textContent = beam
+      ? `rays at ${Math.round(Math.atan2(beam.up, beam.out) / rad)}°`
+      : "sun not in front";
+  }
+
+  function drawTop(figure, n, day, slot) {
+    const w = facts.windows[n], { half, depth, scale: size, foot } = w.top, DIAL = 104;
+    const paper = ([inward, right]) => [180 + right * size, foot - inward * size];
+    const dial = (side, beyond = 0) => [
+      180 - (DIAL + beyond) * Math.sin(side * rad),
+      foot + (DIAL + beyond) * Math.cos(side * rad),
+    ];
+    const sideOf = (s) => {
+      const side = turned(azimuth(day, s) - w.azimuth);
+      return elevation(day, s) > 0 && Math.abs(side) < 90 ? side : null;
+    };
+    const outline = (rings) => rings.map((ring) => path(ring.map(paper), true)).join("");
+    const shapes = [], names = [], dots = [];
+    let last = [-100, -100];
+    for (let s = 0; s < SLOTS; s += 2) {
+      const rings = patches[n](day, s);
+      if (rings.length) {
+        shapes.push(make("path", { d: outline(rings), class: "patch" }));
+        const deepest = (ring) => Math.max(...ring.map((point) => point[0]));
+        const ring = rings.reduce((one, other) => (deepest(other) > deepest(one) ? other : one));
+        const deep = deepest(ring), far = ring.filter((point) => point[0] > deep - 0.02);
+        const across = far.reduce((sum, point) => sum + point[1], 0) / far.length;
+        if (deep <= depth && deep >= 0.3 && Math.abs(across) < half - 0.15) {
+          const [x, y] = paper([deep, across]);
+          names.push(make("text", { x: short(x, 2), y: short(Math.max(y - 4, 20), 2), class: "t m sunt halo" }, s / 2));
+        }
+      }
+      const side = sideOf(s);
+      if (side === null) continue;
+      const [x, y] = dial(side), style = isLit(n, day, s) ? "dot" : "ring";
+      dots.push(make("circle", { cx: short(x, 2), cy: short(y, 2), r: 4, class: style }));
+      const label = dial(side, 18);
+      if (Math.hypot(label[0] - last[0], label[1] - last[1]) > 15) {
+        dots.push(make("text", { x: short(label[0], 2), y: short(label[1] + 4, 2), class: "t m sunt halo" }, s / 2));
+        last = label;
+      }
+    }
+    part(figure, "patches").replaceChildren(...shapes);
+    part(figure, "names").replaceChildren(...names);
+    part(figure, "hours").replaceChildren(...dots);
+    part(figure, "patch").setAttribute("d", outline(patches[n](day, slot)));
+    const now = sideOf(slot);
+    part(figure, "ray").setAttribute("d", now === null ? "" : path([dial(now), paper([0, 0])]));
+    const disc = now === null ? "" : `M${short(dial(now)[0] - 7)} ${short(dial(now)[1])}`;
+    part(figure, "now").setAttribute("d", disc && disc + "a7 7 0 1 0 14 0a7 7 0 1 0 -14 0Z");
+  }
+
+  function drawDepth(figure, n, depth) {
+    const { depth: depths, kept, lost } = facts.depths[n];
+    const deepest = depths[depths.length - 1], most = Math.max(...kept, ...lost, 1) * 1.08;
+    const x = scale(0, deepest, 44, 346), y = scale(0, most, 190, 16), i = nearest(depths, depth);
+    part(figure, "depth").setAttribute("d", `M${short(x(depth))} 8V195`);
+    for (const [name, values] of [["kept", kept], ["lost", lost]]) {
+      part(figure, name).setAttribute("cx", short(x(depth), 2));
+      part(figure, name).setAttribute("cy", short(y(values[i]), 2));
+    }
+  }
+
+  const nearest = (values, wanted) =>
+    values.reduce((best, value, i) => (Math.abs(value - wanted) < Math.abs(values[best] - wanted) ? i : best), 0);
+
+  // What the sliders move.
+  const draw = { year: drawYear, day: drawDay, sky: drawSky, side: drawSide, top: drawTop };
+  const live = [...document.querySelectorAll("svg[data-live]")].filter((svg) => svg.dataset.live in draw);
+  const daySlider = document.getElementById("day"), timeSlider = document.getElementById("time");
+  const seen = new Set();
+  let stale = new Set(live), asked = false;
+
+  function drawn(svg) {
+    const n = Number(svg.dataset.window);
+    draw[svg.dataset.live](svg, n, Number(daySlider.value), Number(timeSlider.value));
+    stale.delete(svg);
+  }
+
+  function dayWords(n, day) {
+    const list = sun[n](day), shut = closed[n](day), strength = numbers["power" + n];
+    let said = "No direct sun.";
+    if (list.length) {
+      const most = Math.max(...strength.subarray(day * CELLS, (day + 1) * CELLS));
+      const lasts = duration(list.reduce((sum, [a, b]) => sum + b - a, 0));
+      said = `Sun ${spans(list)} (${lasts}), at the most ${most} W/m².`;
+    }
+    return `${said} Shade ${shut.length ? "closed " + spans(shut) : "open all day"}.`;
+  }
+
+  function timeWords(n, day, slot) {
+    const at = clock(slot * 1800);
+    if (!isLit(n, day, slot)) return `At ${at}: no direct sun.`;
+    return `At ${at}: ${power(n, day, slot)} W/m² on the glass.`;
+  }
+
+  function moved() {
+    asked = false;
+    const day = Number(daySlider.value), slot = Number(timeSlider.value);
+    const when = WEEKDAYS[date(day).getUTCDay()] + " " + dateWords(day);
+    document.getElementById("day-shown").textContent = when;
+    daySlider.setAttribute("aria-valuetext", when);
+    document.getElementById("time-shown").textContent = clock(slot * 1800);
+    timeSlider.setAttribute("aria-valuetext", clock(slot * 1800));
+    for (const output of document.querySelectorAll("output[data-says]")) {
+      const n = Number(output.dataset.window);
+      output.textContent =
+        output.dataset.says === "day" ? `${when}: ${dayWords(n, day)}` : timeWords(n, day, slot);
+    }
+    stale = new Set(live);
+    for (const svg of live) if (seen.has(svg)) drawn(svg);
+  }
+  const soon = () => {
+    if (!asked) requestAnimationFrame(moved);
+    asked = true;
+  };
+
+  // Pictures out of sight are drawn when they come into it.
+  const watcher = new IntersectionObserver(
+    (changes) => {
+      for (const { target, isIntersecting } of changes) {
+        if (isIntersecting) seen.add(target);
+        else seen.delete(target);
+        if (isIntersecting && stale.has(target)) drawn(target);
+      }
+    },
+    { rootMargin: "400px" },
+  );
+  addEventListener("beforeprint", () => [...stale].forEach(drawn));
+  for (const svg of live) watcher.observe(svg);
+  daySlider.addEventListener("input", soon);
+  timeSlider.addEventListener("input", soon);
+  for (const bar of document.querySelectorAll(".sliders")) bar.hidden = false;
+  moved();
+
+  const depthSlider = document.getElementById("depth");
+  const depthMoved = () => {
+    const depth = Number(depthSlider.value) / 100;
+    const words = metres(depth, document.documentElement.dataset.units);
+    document.getElementById("depth-shown").textContent = words;
+    depthSlider.setAttribute("aria-valuetext", words);
+    for (const svg of document.querySelectorAll("svg[data-live=depth]"))
+      drawDepth(svg, Number(svg.dataset.window), depth);
+    for (const output of document.querySelectorAll("output[data-says=depth]")) {
+      const { depth: depths, kept, lost } = facts.depths[Number(output.dataset.window)];
+      const i = nearest(depths, depth);
+      output.textContent =
+        `An overhang ${words} deep keeps out ${energy(kept[i])} kWh on days that need cooling, ` +
+        `loses ${energy(lost[i])} kWh on days that need heating.`;
+    }
+  };
+  if (depthSlider) {
+    depthSlider.addEventListener("input", depthMoved);
+    depthMoved();
+  }
+
+  // Switches: units and light.
+  const pressed = (name, value) => {
+    for (const button of document.querySelectorAll(`button[data-${name}]`))
+      button.setAttribute("aria-pressed", String(button.dataset[name] === value));
+  };
+  const setUnits = (units) => {
+    document.documentElement.dataset.units = units;
+    for (const element of document.querySelectorAll("[data-m]"))
+      element.textContent = metres(Number(element.dataset.m), units);
+    pressed("units", units);
+    if (depthSlider) depthMoved();
+  };
+  const setLight = (light) => {
+    if (light === "auto") delete document.documentElement.dataset.light;
+    else document.documentElement.dataset.light = light;
+    pressed("light", light);
+  };
+  for (const button of document.querySelectorAll("button[data-units]"))
+    button.addEventListener("click", () => setUnits(button.dataset.units));
+  for (const button of document.querySelectorAll("button[data-light]"))
+    button.addEventListener("click", () => setLight(button.dataset.light));
+  for (const bar of document.querySelectorAll(".switches")) bar.hidden = false;
+
+  // What comes next, by the one clock that needs no zone: seconds since 1970.
+  const now = Date.now() / 1000, [start, end] = facts.week;
+  if (now > end) document.querySelector(".stale").hidden = false;
+  for (const next of document.querySelectorAll("[data-moves]")) {
+    const moves = JSON.parse(next.dataset.moves);
+    const coming = moves.find(([at]) => at >= now);
+    if (now >= start && now <= end && coming) next.textContent = coming[1];
+  }
+  document.documentElement.dataset.ready = "";
+})();

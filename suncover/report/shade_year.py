@@ -1,0 +1,97 @@
+"""A shade over the report's days: what its plan does, and how well."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from suncover.audit import ShadeAudit, audit_shade
+from suncover.clock import in_season
+from suncover.pipeline import ShadeSun
+from suncover.plan import ShadePlan
+from suncover.report.calendar_days import Calendar, Piece
+from suncover.site import Shade, Site
+from suncover.spell import Spell, union
+
+HOUR_S = 3600.0
+
+
+@dataclass(frozen=True)
+class PlanQuality:
+    """How a plan does what it is for: the audit's figures, for a reader.
+
+    `asked_h` is what the shade's need asks to cover, `covered_h` what the plan covers of it and
+    `let_in_h` what it leaves, because of the shade's own rules or otherwise. `needless_h` is how
+    long the shade is down by day while nothing asks for it: waits, gaps that are bridged, quiet
+    hours. `moves` counts the motor's runs; `days` are those of the season.
+    """
+
+    asked_h: float
+    covered_h: float
+    let_in_h: float
+    needless_h: float
+    closings: int
+    moves: int
+    most_moves: int
+    days: int
+
+    @property
+    def coverage(self) -> float:
+        """Share of what is asked that is covered; 1 where nothing is."""
+        return self.covered_h / self.asked_h if self.asked_h else 1.0
+
+    @property
+    def needless_min_a_day(self) -> float:
+        """Minutes down for nothing, on the average day of the season."""
+        return self.needless_h * 60.0 / self.days if self.days else 0.0
+
+    @property
+    def moves_a_day(self) -> float:
+        """Motor runs on the average day of the season."""
+        return self.moves / self.days if self.days else 0.0
+
+
+@dataclass(frozen=True)
+class ShadeYear:
+    """A shade's plan by local day, the sun on its windows as the shade counts it, and the audit."""
+
+    shade: Shade
+    plan: ShadePlan
+    closed: list[Piece]
+    sun: list[Piece]
+    audit: ShadeAudit
+    quality: PlanQuality
+
+
+def shade_year(
+    site: Site, sun: ShadeSun, plan: ShadePlan, calendar: Calendar, light: Sequence[Spell]
+) -> ShadeYear:
+    """All of it for one shade, of its plan for its sun; `light` is when it is light outdoors."""
+    closed = union(Spell(closing.close, closing.open) for closing in plan.closings)
+    needed = union(spell for spells in sun.needed.values() for spell in spells)
+    audit = audit_shade(site, sun, plan.closings, calendar.bounds, light)
+    season = site.need_of(sun.shade).plan_season
+    days = sum(in_season(day, season) for day in calendar.days)
+    return ShadeYear(
+        sun.shade,
+        plan,
+        calendar.pieces(closed),
+        calendar.pieces(needed),
+        audit,
+        quality_of(audit, days),
+    )
+
+
+def quality_of(audit: ShadeAudit, days: int) -> PlanQuality:
+    """An audit's figures over `days` of the season."""
+    covered = audit.promised - audit.missed
+    return PlanQuality(
+        asked_h=(audit.promised + audit.let_in) / HOUR_S,
+        covered_h=covered / HOUR_S,
+        let_in_h=(audit.let_in + audit.missed) / HOUR_S,
+        needless_h=audit.needless / HOUR_S,
+        closings=audit.closings,
+        moves=sum(audit.moves.values()),
+        most_moves=max(audit.moves.values(), default=0),
+        days=days,
+    )

@@ -1,0 +1,43 @@
+"""Lengths as the reader writes them: metres, or feet and inches.
+
+A length in the page is marked with its metres, so that the page's switch can write it the other
+way.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Literal
+
+from suncover.report.markup import Markup, tag
+
+Units = Literal["metric", "feet"]
+
+INCH = 0.0254  # metres, exact since the yard and pound agreement of 1959
+_HALVES = 2  # of an inch: as fine as a length is shown
+_FEET_IN_FILE = re.compile(r"""=\s*"[^"\n]*\d\s*(?:in|inch|inches|ft|foot|feet)\b[^"\n]*\"""")
+
+
+def units_of(source: str | None) -> Units:
+    """What a site file writes its lengths in: feet and inches if any length in it does."""
+    return "feet" if source is not None and _FEET_IN_FILE.search(source) else "metric"
+
+
+def length_text(metres: float, units: Units) -> str:
+    """A length: `1.22 m`, `4 ft 2½ in`, `−6 in`."""
+    if units == "metric":
+        return f"{metres:.2f} m".replace("-", "\N{MINUS SIGN}")
+    halves = round(abs(metres) / INCH * _HALVES)
+    feet, rest = divmod(halves, 12 * _HALVES)
+    inches = f"{rest // _HALVES}" if rest >= _HALVES or not rest % _HALVES else ""
+    if rest % _HALVES:
+        inches += "\N{VULGAR FRACTION ONE HALF}"
+    sign = "\N{MINUS SIGN}" if metres < 0 and halves else ""
+    if not feet:
+        return f"{sign}{inches} in"
+    return f"{sign}{feet} ft" + ("" if inches == "0" else f" {inches} in")
+
+
+def length(metres: float, units: Units, element: str = "span") -> Markup:
+    """A length that the page's switch can rewrite; `element` is `tspan` within a picture."""
+    return tag(element, length_text(metres, units), data_m=f"{metres:.4f}")
