@@ -169,7 +169,8 @@ def test_sliders_draw_what_the_library_draws(
     near(desk.path("day", number, "time"), time_mark(slot))
 
     x = side_scale(window)
-    near(desk.path("sky", number, "path"), day_path(azimuth - facing, elevation, x))
+    ways, heights = DATA.sun.through(day)
+    near(desk.path("sky", number, "path"), day_path(ways - facing, heights, x))
     near(desk.path("sky", number, "now"), sun_disc(DATA, window, day, slot, x))
     dots = desk.part("sky", number, "hours").locator("circle")
     styles = [one.get_attribute("class") for one in dots.all()]
@@ -236,7 +237,7 @@ def test_the_keyboard_moves_the_day(desk: Opened) -> None:
     slider.focus()
     desk.page.keyboard.press("ArrowRight")
     assert slider.input_value() == "11"
-    desk.page.wait_for_function("document.getElementById('day-shown').textContent === 'Mon 12 Jan'")
+    desk.page.locator("#day-shown", has_text="Mon 12 Jan").wait_for()
     desk.page.keyboard.press("End")
     assert slider.input_value() == "364"
 

@@ -19,7 +19,7 @@ from suncover.facade.scene import SkyScene
 from suncover.notes import site_notes
 from suncover.pipeline import ShadeSun, hours, plans_for, shade_sun
 from suncover.plan import Closing
-from suncover.report.calendar_days import Calendar, Piece
+from suncover.report.calendar_days import SLOTS, Calendar, Piece
 from suncover.report.shade_year import ShadeYear, shade_year
 from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
@@ -49,6 +49,14 @@ class SunDays:
     azimuth: Floats
     elevation: Floats
     up: list[Piece]
+
+    def through(self, day: int) -> tuple[Floats, Floats]:
+        """Azimuth and elevation from a day's midnight to the next, (49,); without the last in the
+        report's last day, whose next is not known here.
+        """
+        start = day * SLOTS
+        chosen = slice(start, start + SLOTS + 1)
+        return self.azimuth.ravel()[chosen], self.elevation.ravel()[chosen]
 
 
 @dataclass(frozen=True)

@@ -161,7 +161,8 @@
     const { azimuth: facing, around } = facts.windows[n];
     const x = scale(-around, around, 52, 708), y = scale(0, 90, 280, 16), STEPS = 6;
     let steps = "", drawing = false, last = 0;
-    for (let s = 0; s < SLOTS - 1; s++) {
+    const ends = day + 1 < facts.days ? SLOTS : SLOTS - 1; // on to midnight, where it is known
+    for (let s = 0; s < ends; s++) {
       const a = way(azimuth(day, s) - facing, elevation(day, s));
       const b = way(azimuth(day, s + 1) - facing, elevation(day, s + 1));
       for (let step = 0; step < STEPS; step++) {

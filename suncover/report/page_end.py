@@ -113,8 +113,16 @@ def place_facts(data: ReportData) -> list[tuple[str, object]]:
         ("clocks", place.zone_name),
         ("days", dates_text(data.calendar.first, data.calendar.last)),
         ("sun", need_text(data.site.need)),
+        *_horizon(data),
         ("season", season_text(data.site.need.season)),
     ]
+
+
+def _horizon(data: ReportData) -> list[tuple[str, object]]:
+    if not data.site.place.horizon:
+        return []
+    highest = max(elevation for _, elevation in data.site.place.horizon)
+    return [("far horizon", f"up to {highest:g}°, for every window")]
 
 
 def versions() -> list[tuple[str, str]]:

@@ -32,8 +32,8 @@ def heat_section(data: ReportData) -> Markup:
         "section",
         tag("h2", "Overhang against shade", id="heat"),
         tag("p", f"Weather: {weather.source}.", class_="quiet"),
-        [tag("p", remark, class_="stale") for remark in weather.remarks],
-        listing(advice(summary)),
+        [tag("p", remark, class_="remark") for remark in weather.remarks],
+        listing(_advice(summary)),
         figure_block(heat_months(summary)),
         tag("h3", "What each option does in a year"),
         tag("p", "Ranges go from the least to the most that the assumptions below allow."),
@@ -56,6 +56,14 @@ def heat_section(data: ReportData) -> Markup:
         _depth_bar(data, summary),
         aria_labelledby="heat",
     )
+
+
+def _advice(summary: Summary) -> list[str]:
+    """The comparison's advice, where it does not point at another page's places."""
+    if any(window.overhang is not None for window in summary.comparison.site.windows):
+        return advice(summary)
+    own = "No window has an overhang today; the last pictures of this part say what one would do."
+    return [own, *(one for one in advice(summary) if "No window has an overhang" not in one)]
 
 
 def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,7 +49,8 @@ def sky_view(data: ReportData, number: int) -> Figure:
     x = side_scale(window)
     facing = window.window.azimuth
     day = data.start_day
-    path = day_path(data.sun.azimuth[day] - facing, data.sun.elevation[day], x)
+    azimuth, elevation = data.sun.through(day)
+    path = day_path(azimuth - facing, elevation, x)
     body = [
         *_mask(window.mask, x),
         *_axes(x, facing),
@@ -106,9 +107,9 @@ def _axes(x: Scale, facing: float) -> Iterator[Markup]:
     for height in (0, 30, 60, 90):
         yield line(LEFT, UP(height), RIGHT, UP(height), "axis" if not height else "grid")
         yield text(LEFT - 6, UP(height) + 5, f"{height}°", "e q")
-    for way in range(0, 720, 15):
-        side = way - 360 - facing
-        if not x.low <= side <= x.high or not x.low <= side - 360 * round(side / 360) <= x.high:
+    for way in range(0, 360, 15):
+        side = float(_turned(np.array(way - facing)))
+        if not x.low <= side <= x.high:
             continue
         at = x(side)
         tall = way % 45 == 0
@@ -146,7 +147,8 @@ def _month_days(data: ReportData) -> Iterator[tuple[date, Floats, Floats]]:
     observer = observer_of(data.site.place)
     for month in _MONTHS:
         day = date(data.calendar.first.year, month, 21)
-        sun = sun_position(Calendar(day, day, data.calendar.zone).slots[0], observer)
+        slots = Calendar(day, day + timedelta(days=1), data.calendar.zone).slots
+        sun = sun_position(slots.ravel()[: SLOTS + 1], observer)
         yield day, sun.azimuth, sun.apparent_elevation
 
 
@@ -178,13 +180,13 @@ def _turned(side: Floats) -> Floats:
 
 
 def day_path(side: Floats, elevation: Floats, x: Scale) -> str:
-    """The sun's path over a day from its places at the slots, (48,) degrees each.
+    """The sun's path over a day from its places at the slots, (48,) or (49,) degrees each.
 
     Between two slots it runs along the great circle. What is out of the picture is left out.
     """
     ways = direction(elevation, side)
     steps, drawing, last = [], False, 0.0
-    for slot in range(SLOTS - 1):
+    for slot in range(len(side) - 1):
         for step in range(STEPS):
             share = step / STEPS
             east, north, up = ways[:, slot] * (1.0 - share) + ways[:, slot + 1] * share
