@@ -6,15 +6,18 @@ import base64
 import hashlib
 import re
 from dataclasses import replace
+from datetime import date
 from html.parser import HTMLParser
 
 import pytest
 from report_home import HOME, report_data
 
-from suncover.report.gather import ReportData
+from suncover.report.gather import ReportData, gather_report
 from suncover.report.page import page_script, page_style, report_page
 from suncover.report.page_end import versions
 from suncover.report.page_heat import range_text
+from suncover.sitefile import site_from_text
+from suncover.weather import load_weather
 
 DATA = report_data()
 PAGE = report_page(DATA).decode()
@@ -107,7 +110,7 @@ def test_every_picture_has_words_a_legend_or_none_and_numbers_behind_it() -> Non
     assert len(figures) == 2 * 2 + 2 * 6 + 3 + 1
     for figure in (part.partition("</figure>")[0] for part in figures):
         assert 'role="img" aria-label="' in figure
-        assert "<details>" in figure
+        assert "<details" in figure
         assert "<table>" in figure
 
 
@@ -175,3 +178,16 @@ def test_the_version_is_told() -> None:
 )
 def test_ranges_as_text(pair: tuple[float, float], text: str) -> None:
     assert range_text(pair) == text
+
+
+def test_advice_does_not_point_at_places_of_another_page() -> None:
+    bare = site_from_text(
+        "[site]\nname='a'\nlatitude=36.1\nlongitude=-79.95\n"
+        "[[window]]\nname='w'\nazimuth=180\nwidth=1\nheight=1\nsill=1\n",
+        "a.toml",
+    )
+    day = date(2026, 6, 21)
+    data = gather_report(bare, day, day, day, weather=load_weather(bare))
+    said = Page(report_page(data).decode()).said("li")
+    assert "No window has an overhang today; the last pictures" in said
+    assert "the depths above" not in said

@@ -11,10 +11,11 @@ MOST_PLAIN = 14
 """Rows of a table that is shown without a frame to scroll in."""
 
 
-def figure_block(figure: Figure, *, known: bool = False) -> Markup:
+def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
     Where the reader has had a picture of the kind before (`known`), its colours go behind the fold.
+    With `unfolded` the numbers are shown at once.
     """
     legend, table = legend_block(figure.legend), table_block(figure.table)
     return tag(
@@ -27,6 +28,7 @@ def figure_block(figure: Figure, *, known: bool = False) -> Markup:
             tag("summary", "Colours and numbers" if known else "The numbers"),
             legend if known else None,
             table,
+            open=unfolded,
         ),
         id=figure.name,
     )

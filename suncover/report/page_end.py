@@ -7,8 +7,8 @@ from importlib.metadata import PackageNotFoundError, version
 from suncover.export.words import dates_text, need_text, season_text
 from suncover.report.gather import ReportData
 from suncover.report.markup import Markup, tag
-from suncover.report.page_blocks import facts_list, figure_block, listing, table_block
-from suncover.report.plan_bars import plan_bars, quality_table
+from suncover.report.page_blocks import facts_list, figure_block, listing
+from suncover.report.plan_bars import plan_bars
 
 CAUTIONS = (
     "Never look at the sun, and not through a camera or a window either. Watch the light on the "
@@ -65,8 +65,7 @@ def plan_section(data: ReportData) -> Markup:
             "A good plan covers all the sun it is there for, closes for little else, and moves "
             "seldom.",
         ),
-        figure_block(plan_bars(data)),
-        table_block(quality_table(data)),
+        figure_block(plan_bars(data), unfolded=True),
         listing(remarks) if remarks else None,
         aria_labelledby="plan",
     )
@@ -144,6 +143,6 @@ def file_section(data: ReportData) -> Markup:
     return tag(
         "section",
         tag("h2", name, id="file"),
-        tag("pre", data.source, tabindex="0", role="region", aria_label=name),
+        tag("pre", data.source, tabindex="0", role="region", aria_label=f"{name}: its text"),
         aria_labelledby="file",
     )
