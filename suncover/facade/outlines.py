@@ -6,7 +6,7 @@ shadow is drawn as large as any direction of the patch makes it, or as small.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -162,9 +162,15 @@ class Outlines:
 
 
 def overlaps(
-    shapes: Sequence[Shapes], factors: Sequence[Floats]
+    shapes: Sequence[Shapes],
+    factors: Sequence[Floats],
+    enough: Callable[[int, Floats, NDArray[np.intp]], Bools] | None = None,
 ) -> Iterator[tuple[Shapes, Floats, NDArray[np.intp]]]:
-    """Every set of `shapes` that overlap anywhere: overlap, product of their factors, and where."""
+    """Every set of `shapes` that overlap anywhere: overlap, product of their factors, and where.
+
+    `enough`, given a set's last shape, its product and where, tells where no larger set that begins
+    with it matters: those are left out.
+    """
     import shapely
 
     found: list[tuple[int, Shapes, Floats]] = [
@@ -178,7 +184,9 @@ def overlaps(
             if len(some) == 0:
                 continue
             yield shape, factor, some
-            for index in range(last + 1, len(shapes)):
+            if enough is not None:
+                some = some[~enough(last, factor[some], some)]
+            for index in range(last + 1, len(shapes)) if len(some) else ():
                 both = np.full(shape.shape, shapely.Polygon(), dtype=object)
                 both[some] = shapely.intersection(shape[some], shapes[index][some])
                 larger.append((index, both, factor * factors[index]))

@@ -192,7 +192,15 @@ class Surroundings:
             for tree, free in zip(self.trees, harmless, strict=True)
         ]
         shares = [tree.foliage.share(sun.seconds) for tree in self.trees]
-        for together, share, asked in overlaps(crowns, shares):
+        later = [np.prod(shares[number + 1 :], axis=0) for number in range(len(shares))]
+
+        def settled(last: int, share: Floats, asked: NDArray[np.intp]) -> Bools:
+            """Where the set hides as it is, or would not with all later crowns besides."""
+            part = sun.take(asked)
+            with_all = share * np.broadcast_to(later[last], p.shape)[asked]
+            return ~self.light.enough(part, share) | self.light.enough(part, with_all)
+
+        for together, share, asked in overlaps(crowns, shares, settled):
             dark = np.zeros(p.shape, dtype=bool)
             dark[asked] = ~self.light.enough(sun.take(asked), share[asked])
             outlines.hide(together, dark)
