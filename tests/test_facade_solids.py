@@ -306,6 +306,16 @@ def test_simple_footprints_take_few_parts(ring: list[tuple[float, float]], count
     assert len(convex_parts(ring)) == count
 
 
+def test_footprint_with_as_many_corners_as_a_site_file_may_give() -> None:
+    """A cogwheel of 500 corners: quickly cut, into no more parts than it has teeth and a hub."""
+    turn = 2 * np.pi * np.arange(500) / 500
+    reach = np.where(np.arange(500) % 2, 10.0, 9.9)
+    ring = np.stack([reach * np.cos(turn), reach * np.sin(turn)], axis=1)
+    parts = [shapely.Polygon(part) for part in convex_parts([(x, y) for x, y in ring.tolist()])]
+    assert len(parts) <= 251
+    assert shapely.union_all(parts).area == pytest.approx(shapely.Polygon(ring).area, rel=1e-9)
+
+
 def test_cone_of_rays() -> None:
     """The four rays to the corners of a square 1 m out span a square cone."""
     facets = cone_facets(np.array([[-1.0, -1, 1], [1, -1, 1], [1, 1, 1], [-1, 1, 1], [0, 0, 2]]))

@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -281,21 +280,37 @@ def convex_parts(footprint: Sequence[tuple[float, float]]) -> list[Floats]:
     polygon = shapely.normalize(shapely.Polygon(footprint))
     if _is_convex(polygon):
         return [_ring(polygon)]
-    parts = list(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon)))
-    merged = True
-    while merged:
-        merged = False
-        for i, j in combinations(range(len(parts)), 2):
-            both = shapely.union(parts[i], parts[j])
-            if _is_convex(both):
-                parts[i] = both
-                del parts[j]
-                merged = True
-                break
+    parts = _merged(list(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon))))
     if len(parts) <= MOST_GROWN:
         corners = shapely.points(np.concatenate([_ring(polygon), _across_notches(polygon)]))
         parts = [_grown(part, corners, polygon) for part in parts]
     return [_ring(part) for part in parts]
+
+
+def _merged(parts: list[Any]) -> list[Any]:
+    """Triangles that share edges, put together across each edge where the whole stays convex.
+
+    One look at each edge is enough: an edge that is needed once is needed all the more when others
+    are gone (Hertel and Mehlhorn's way).
+    """
+    import shapely
+
+    owner = list(range(len(parts)))
+
+    def whole_of(number: int) -> int:
+        while owner[number] != number:
+            number = owner[number]
+        return number
+
+    first: dict[frozenset[tuple[float, float]], int] = {}
+    for number, triangle in enumerate(list(parts)):
+        corners = [tuple(corner) for corner in _ring(triangle).tolist()]
+        for edge in zip(corners, corners[1:] + corners[:1], strict=True):
+            one, other = whole_of(first.setdefault(frozenset(edge), number)), whole_of(number)
+            both = shapely.union(parts[one], parts[other])
+            if one != other and _is_convex(both):
+                parts[one], owner[other] = both, one
+    return [part for number, part in enumerate(parts) if owner[number] == number]
 
 
 def _is_convex(shape: Any) -> bool:
