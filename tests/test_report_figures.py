@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+from dataclasses import replace
 from unittest.mock import patch
 
 import numpy as np
@@ -15,7 +16,7 @@ from suncover.errors import RequestError
 from suncover.overhang_sweep import DEPTHS
 from suncover.report.calendar_days import by_day
 from suncover.report.day_curve import day_curve
-from suncover.report.depth_sweep import depth_sweep
+from suncover.report.depth_sweep import depth_sweep, tried_depths
 from suncover.report.figure import HALF, WIDE, Figure, Key, Table, round_steps
 from suncover.report.figures import PER_SHADE, PER_WINDOW, report_figures
 from suncover.report.heat_months import heat_months, monthly_kwh
@@ -286,3 +287,13 @@ def test_bars_of_the_plan_are_the_audits_figures() -> None:
 
 def test_the_site_of_these_tests_has_markup_in_its_names() -> None:
     assert "</title><script>" in HOME
+
+
+def test_an_overhang_never_lets_more_in_than_none() -> None:
+    """What rounding takes below nothing is shown as nothing; what was tried is else as it was."""
+    assert DATA.heat is not None
+    best = DATA.heat.overhangs[0]
+    below = replace(best, tried=(replace(best.tried[0], kept_out=-0.2, lost=-0.1), *best.tried[1:]))
+    shown = tried_depths(below)
+    assert (shown[0].depth, shown[1].kept_out, shown[1].lost) == (0.0, 0.0, 0.0)
+    assert shown[2:] == sorted(best.tried, key=lambda one: one.depth)[1:]

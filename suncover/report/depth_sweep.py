@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from suncover.compare_summary import Summary
 from suncover.overhang_sweep import BestOverhang, Swept
 from suncover.report.figure import (
@@ -31,6 +33,20 @@ def own_depth(data: ReportData, number: int) -> float:
     return 0.0 if overhang is None else overhang.depth
 
 
+def tried_depths(best: BestOverhang) -> list[Swept]:
+    """What was tried, by depth, first no overhang at all.
+
+    The sweep takes its view of the sky from coarser cells than the bare window's, so that where an
+    overhang does nothing it may come out below nothing; it is shown as nothing.
+    """
+    none = Swept(0.0, 0.0, 0.0, 0.0, 0.0)
+    tried = sorted(best.tried, key=lambda one: one.depth)
+    return [
+        none,
+        *(replace(one, kept_out=max(one.kept_out, 0.0), lost=max(one.lost, 0.0)) for one in tried),
+    ]
+
+
 def scales(best: BestOverhang) -> tuple[Scale, Scale]:
     """Depth in metres across, kWh up."""
     deepest = max(one.depth for one in best.tried)
@@ -43,7 +59,7 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
     """The sweep of the window of that number."""
     best = summary.overhangs[number]
     x, y = scales(best)
-    tried = sorted(best.tried, key=lambda one: one.depth)
+    tried = tried_depths(best)
     own = own_depth(data, number)
     start = own or (best.best.depth if best.best else 0.0)
     name = f"{number + 1}-{slug(best.window)}-depth"
@@ -102,15 +118,12 @@ def _axes(data: ReportData, x: Scale, y: Scale) -> list[Markup]:
 
 
 def _curve(tried: list[Swept], x: Scale, y: Scale, what: str) -> str:
-    points = [(x(0.0), y(0.0))]
-    points += [(x(one.depth), y(max(getattr(one, what), 0.0))) for one in tried]
-    return path_of(points)
+    return path_of([(x(one.depth), y(getattr(one, what))) for one in tried])
 
 
 def tried_at(tried: list[Swept], depth: float) -> Swept:
-    """What was tried nearest to a depth; no overhang at depth 0."""
-    none = Swept(0.0, 0.0, 0.0, 0.0, 0.0)
-    return min([none, *tried], key=lambda one: abs(one.depth - depth))
+    """What was tried nearest to a depth."""
+    return min(tried, key=lambda one: abs(one.depth - depth))
 
 
 def _marks(best: BestOverhang, own: float, x: Scale) -> list[Markup]:
@@ -149,7 +162,7 @@ def _alt(data: ReportData, best: BestOverhang, own: float) -> str:
 
 def _table(data: ReportData, best: BestOverhang, tried: list[Swept]) -> Table:
     return Table(
-        f"{best.window}, overhangs {length_text(tried[0].gap, data.units)} above the glass",
+        f"{best.window}, overhangs {length_text(tried[1].gap, data.units)} above the glass",
         ("depth", "kept out, kWh", "lost, kWh", f"worth a year, {best.unit}"),
         tuple(
             (
@@ -158,6 +171,6 @@ def _table(data: ReportData, best: BestOverhang, tried: list[Swept]) -> Table:
                 f"{one.lost:.1f}",
                 f"{one.net:.2f}",
             )
-            for one in tried
+            for one in tried[1:]
         ),
     )

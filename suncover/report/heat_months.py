@@ -62,6 +62,7 @@ def heat_months(summary: Summary) -> Figure:
         body.append(text(middle, _BOTTOM + 24, name[0], "m brief"))
     body.append(line(LEFT, _BOTTOM, RIGHT, _BOTTOM, "axis"))
     year = {option: float(months.sum()) for option, months in values.items()}
+    roofed = any(window.overhang is not None for window in summary.comparison.site.windows)
     said = ", ".join(f"{option} {kwh(total)}" for option, total in year.items())
     return Figure(
         name=_NAME,
@@ -83,7 +84,9 @@ def heat_months(summary: Summary) -> Figure:
         ),
         legend=(
             Key(swatch("f1"), "bare windows"),
-            Key(swatch("sun"), "with the overhang"),
+            Key(
+                swatch("sun"), "with the overhang" if roofed else "with the overhang: there is none"
+            ),
             Key(swatch("shade"), "with the scheduled shade"),
             Key(_both(0, 0, 20, 12), "with both"),
         ),

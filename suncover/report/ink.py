@@ -131,6 +131,7 @@ def figure_style(colour: Callable[[str], str]) -> str:
             (".t", f"font:13px {FONT};fill:{colour('ink')}"),
             (".q", f"fill:{colour('soft')}"),
             (".b", "font-weight:600"),
+            (".small", "font-size:12px"),
             (".m", "text-anchor:middle"),
             (".e", "text-anchor:end"),
             (".halo", f"paint-order:stroke;stroke:{colour('sheet')};stroke-width:3px"),

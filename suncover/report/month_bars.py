@@ -68,7 +68,7 @@ def month_bars(data: ReportData, number: int) -> Figure:
             body.append(rect(left + inset, covered, width - 2 * inset, _BOTTOM - covered, "shade"))
         middle = left + width / 2.0
         body.append(text(middle, _BOTTOM + 17, MONTHS[one.month - 1][0], "m"))
-        body.append(text(middle, top - 5, f"{one.sun / 3600:.0f}", "m q"))
+        body.append(text(middle, top - 5, f"{one.sun / 3600:.0f}", "m q small"))
     body.append(text(_LEFT - 6, _TOP - 5, "h", "e q"))
     sun, covered = sum(one.sun for one in months), sum(one.covered for one in months)
     best = max(months, key=lambda one: one.sun)

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from suncover.report.calendar_days import Piece, by_day
 from suncover.report.day_curve import power_scale
-from suncover.report.depth_sweep import own_depth
+from suncover.report.depth_sweep import own_depth, tried_depths
 from suncover.report.gather import ReportData
 from suncover.report.side_cut import Side
 from suncover.report.top_view import Top
@@ -143,15 +143,15 @@ def _depth_facts(data: ReportData) -> list[dict[str, object]]:
     assert data.heat is not None
     found = []
     for number, best in enumerate(data.heat.overhangs):
-        tried = sorted(best.tried, key=lambda one: one.depth)
+        tried = tried_depths(best)
         found.append(
             {
                 "unit": best.unit,
                 "own": own_depth(data, number),
-                "depth": [0.0, *(one.depth for one in tried)],
-                "kept": [0.0, *(round(one.kept_out, 2) for one in tried)],
-                "lost": [0.0, *(round(one.lost, 2) for one in tried)],
-                "net": [0.0, *(round(one.net, 3) for one in tried)],
+                "depth": [one.depth for one in tried],
+                "kept": [round(one.kept_out, 2) for one in tried],
+                "lost": [round(one.lost, 2) for one in tried],
+                "net": [round(one.net, 3) for one in tried],
             }
         )
     return found

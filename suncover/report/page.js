@@ -118,7 +118,7 @@
 
   function drawYear(figure, n, day) {
     const x = scale(0, facts.days, 52, 708)(day + 0.5);
-    figure.querySelector(".day-mark path").setAttribute("d", `M${short(x, 2)} 2L${short(x, 2)} 325`);
+    figure.querySelector(".day-mark path").setAttribute("d", `M${short(x, 2)} 10L${short(x, 2)} 329`);
   }
 
   const boxes = (list) =>

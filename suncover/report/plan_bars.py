@@ -67,10 +67,10 @@ def quality_table(data: ReportData) -> Table:
             "covered, h",
             "covered",
             "let in, h",
-            "closed by day without need, min a day",
+            "needless, min a day",
             "closings",
             "moves a day",
-            "most moves on a day",
+            "most in a day",
         ),
         tuple(
             (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from suncover.overhang_sweep import BestOverhang
 from suncover.report.calendar_days import by_day
-from suncover.report.depth_sweep import tried_at
+from suncover.report.depth_sweep import tried_at, tried_depths
 from suncover.report.gather import ReportData
 from suncover.report.units import Units, length_text
 from suncover.report.words import clock, duration, kwh, spans
@@ -36,7 +36,7 @@ def time_words(data: ReportData, number: int, day: int, slot: int) -> str:
 
 def depth_sentence(best: BestOverhang, depth: float, units: Units) -> str:
     """What an overhang of a depth does to a window's year."""
-    found = tried_at(sorted(best.tried, key=lambda one: one.depth), depth)
+    found = tried_at(tried_depths(best), depth)
     return (
         f"An overhang {length_text(depth, units)} deep keeps out {kwh(found.kept_out)} kWh on days "
         f"that need cooling, loses {kwh(found.lost)} kWh on days that need heating."

@@ -37,7 +37,7 @@ from suncover.report.shade_year import ShadeYear
 from suncover.report.window_year import WindowYear
 from suncover.report.words import clock, date_text, duration, slug, spans
 
-TOP, BOTTOM, HEIGHT = 8.0, 320.0, 350.0
+TOP, BOTTOM, HEIGHT = 16.0, 324.0, 354.0
 _GROUND = "year-ground"
 CLOCK = Scale(0.0, 86_400.0, BOTTOM, TOP)
 """Seconds since 0:00 to heights in the picture."""
