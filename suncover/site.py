@@ -18,6 +18,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
@@ -93,6 +94,10 @@ __all__ = [
     "Weather",
     "Window",
 ]
+
+
+# Fins on one side: with an overhang, as many plates as the shadows can be computed of.
+MOST_FINS = 7
 
 
 class Place(Table):
@@ -231,6 +236,11 @@ class Window(Aspect):
         for number, fin in enumerate(fins, 1):
             if height and not _some_is_left(height, fin.above, fin.below):
                 raise fault(f"above and below leave nothing of fin {number}; check their signs")
+        for side, count in Counter(fin.side for fin in fins).items():
+            if count > MOST_FINS:
+                raise fault(
+                    f"{count} fins on the {side}; at most {MOST_FINS} a side can be computed"
+                )
         return fins
 
 

@@ -12,7 +12,9 @@ from pydantic import ValidationError
 from site_texts import WHOLE_SITE
 
 from suncover.errors import RequestError
+from suncover.exposure import glass_of
 from suncover.site import (
+    MOST_FINS,
     Fin,
     MonthDay,
     Need,
@@ -145,6 +147,16 @@ def test_an_overhang_may_stop_short_of_the_glass_but_must_have_some_width() -> N
         window("a", width=1.0, overhang=short)
     endless = Overhang(depth=1.0, left=-5.0)
     assert window("a", overhang=endless).overhang == endless
+
+
+def test_no_more_fins_than_their_shadows_can_be_computed_of() -> None:
+    fins = [Fin(side="left", depth=0.1 * number) for number in range(1, MOST_FINS + 1)]
+    fins += [fin.model_copy(update={"side": "right"}) for fin in fins]
+    overhang = Overhang(depth=1.0)
+    most = Window(name="w", azimuth=0, width=1, height=1, fins=tuple(fins), overhang=overhang)
+    assert len(glass_of(most).plates) == 2 * MOST_FINS + 1
+    with pytest.raises(ValidationError, match="8 fins on the right; at most 7 a side"):
+        Window(name="w", azimuth=0, width=1, height=1, fins=(*fins, fins[-1]))
 
 
 def test_a_fin_may_stop_short_of_the_glass_but_must_have_some_height() -> None:
