@@ -29,13 +29,13 @@ HALVINGS = 37
 
 
 def clear_sky_dni(times: ArrayLike, observer: Observer) -> Floats:
-    """Clear-sky direct normal irradiance in W/m2 at `times` (unix seconds), 0 while the sun is
-    down.
+    """Clear-sky direct normal irradiance in W/m2 at `times` (unix seconds, any shape), 0 while the
+    sun is down.
     """
     seconds = np.asarray(times, dtype=np.float64)
     height = sun_position(seconds, observer).apparent_elevation
     days = np.floor(seconds / DAY).astype(np.int64)
-    turbidity, extra = _sky_of_days(np.atleast_1d(days), observer)
+    turbidity, extra = _sky_of_days(days.ravel(), observer)
     return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
 
 
@@ -46,7 +46,7 @@ def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
     `beam` is 0 or less, infinity where the clear sky never gives that much.
     """
     wanted = np.asarray(days, dtype=np.int64)
-    if beam <= 0:
+    if beam <= 0 or wanted.size == 0:
         return np.zeros(wanted.shape)
     first, last = int(wanted.min()), int(wanted.max())
     return _heights(first, last, observer, float(beam))[wanted - first]

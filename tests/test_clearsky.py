@@ -122,12 +122,19 @@ def test_sunshine_threshold_is_the_default_need() -> None:
     assert Need().beam == 120.0
 
 
-def test_beam_of_one_instant_and_of_none() -> None:
+def test_times_and_days_of_any_shape() -> None:
+    place = PLACES["Greensboro"]
     noon = datetime(2026, 6, 21, 17, 20, tzinfo=UTC).timestamp()
-    single = clear_sky_dni(noon, PLACES["Greensboro"])
+    single = clear_sky_dni(noon, place)
     assert np.shape(single) == ()
-    assert single == clear_sky_dni([noon], PLACES["Greensboro"])[0] > 500.0
-    assert clear_sky_dni([], PLACES["Greensboro"]).shape == (0,)
+    assert single > 500.0
+    many = clear_sky_dni(noon + np.array([[0.0, 60.0, 120.0], [DAY, 2 * DAY, 3 * DAY]]), place)
+    assert many.shape == (2, 3)
+    assert many[0, 0] == single
+    assert many[1, 2] == clear_sky_dni([noon + 3 * DAY], place)[0]
+    assert clear_sky_dni([], place).shape == (0,)
+    assert height_for_beam([], place, 120.0).shape == (0,)
+    assert height_for_beam(20_500, place, 120.0) == height_for_beam([20_500], place, 120.0)[0]
 
 
 def test_answers_differ_by_day_but_not_by_their_order() -> None:

@@ -15,17 +15,23 @@ import numpy as np
 import pandas as pd
 import pvlib
 import pytest
+from random_surroundings import plain_window, random_obstacle, random_tree
 from random_windows import site_of
 
 from suncover.clock import dates_bounds
+from suncover.crossings import lit_intervals
 from suncover.errors import RequestError
 from suncover.exposure import (
     find_exposures,
+    observer_of,
     skylines_of,
+    spot_scene,
     sun_on_spots,
     sun_on_window,
     whole_seconds,
+    window_scene,
 )
+from suncover.facade.daylight import Daylight
 from suncover.site import Fin, Need, Overhang, Site, Window
 from suncover.spell import Spell
 
@@ -442,6 +448,37 @@ def test_leaves_come_and_go_at_local_midnight() -> None:
     for number in range(4):
         noon = start + number * 86400 + 13 * 3600
         assert any(s.start < noon < s.end for s in found) == (noon < leaf_out)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_search_among_obstacles_and_trees_loses_and_invents_nothing(seed: int) -> None:
+    """Against the same scenes asked at every 15 seconds, for a window and for a spot behind it."""
+    rng = np.random.default_rng(seed)
+    window = plain_window(rng).model_copy(update={"reveal": 0.1, "overhang": Overhang(depth=0.5)})
+    obstacles = [random_obstacle(rng, window, f"o{number}") for number in range(2)]
+    shares = [{"leaf": leaf, "bare": 0.8, "in_leaf": ((4, 20), (11, 5))} for leaf in (0.0, 0.3)]
+    trees = [random_tree(rng, window, f"t{n}", **share) for n, share in enumerate(shares)]
+    inward = max(0.0, 2.0 / np.tan(np.radians(window.tilt)))
+    spot = {"name": "s", "window": "w", "distance": 0.6 + inward, "height": window.sill}
+    site = site_of(
+        window,
+        latitude=float(rng.uniform(-70, 70)),
+        obstacle=obstacles,
+        tree=trees,
+        spot=[spot],
+        need={"beam": float(rng.choice([0.0, 120.0])), "fraction": float(rng.choice([0.0, 0.2]))},
+    )
+    start = int(datetime(2026, 4, 18, tzinfo=UTC).timestamp())
+    end, here = start + 3 * 86400, observer_of(site.place)
+    times = np.arange(start, end, 15.0)
+    for scene in (
+        window_scene(site, window, site.need, start, end),
+        spot_scene(site, site.spots[0], site.need, start, end),
+    ):
+        edges = lit_intervals(scene, here, start, end).ravel()
+        found = np.searchsorted(edges, times, side="right") % 2 == 1
+        sure = np.abs(times[:, None] - edges[None, :]).min(axis=1, initial=np.inf) > 0.1
+        assert (found == scene.lit(Daylight.at(times, here)))[sure].all()
 
 
 def test_own_need_and_chosen_windows() -> None:
