@@ -26,7 +26,7 @@ Floats = NDArray[np.float64]
 # the gap within 25 cm. Our own judgement of what people measure from a window.
 DEPTH_SD, GAP_SD = 0.5, 0.25
 DRAWS = 250
-ROUNDS = (0.1, 0.4, 1.0, 1.0)  # share of its say that the likelihood gets in each round
+ROUNDS = (0.1, 0.4, 1.0, 1.0, 1.0, 1.0)  # share of its say that the likelihood gets in each round
 LEAST_EFFECTIVE = 40.0  # draws that must carry the result
 
 
