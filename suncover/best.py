@@ -1,23 +1,23 @@
 """The best plans of a site's shades: the optimiser's choice with reasons, and what limits cost.
 
-ShadeSun ──> Problem ──> optimise.best_groups ──> ShadePlan
+ShadeSun ──> best_units ──> optimise.best_choice ──> ShadePlan ──> supplies ──> BestPlan
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from suncover import clock, plan_positions, plan_reasons
+from suncover import clock, exceptions_by_date, plan_need_reasons, plan_positions, plan_reasons
+from suncover.best_units import Asked, Price, Pricer, Unit, problem_of, units_of
 from suncover.exposure import observer_of, whole_seconds
-from suncover.optimise import Problem, best_groups
-from suncover.pipeline import ShadeSun, needed_by, plan_for
+from suncover.optimise import Choice, Problem, best_choice
+from suncover.pipeline import ShadeSun, plans_for
 from suncover.plan import Closing, ShadePlan, Uncovered
-from suncover.plan_rules import Draft, timing_of
+from suncover.plan_positions import FULL
 from suncover.site import Shade, Site
-from suncover.spell import Spell, intersect, seconds_in_each, subtract, total_seconds, union
+from suncover.spell import Spell, clip, intersect, seconds_in_each, subtract, union
 from suncover.twilight import light_intervals
 
 NOT_WORTH_IT = "covering it would cost more in daylight and moves than it is worth"
@@ -25,16 +25,13 @@ NOT_WORTH_IT = "covering it would cost more in daylight and moves than it is wor
 
 @dataclass(frozen=True)
 class BestPlan:
-    """A shade's best plan, and what it comes to.
-
-    `cost` is in minutes of sun let in. `missed` and `needless` are seconds of need left uncovered
-    and of daylight with the shade down for nothing.
+    """A shade's best plan, what it comes to, and what the plan by the rules costs by the same
+    weights.
     """
 
     plan: ShadePlan
-    cost: float
-    missed: int
-    needless: int
+    price: Price
+    by_rules: float
 
     @property
     def moves(self) -> int:
@@ -43,11 +40,19 @@ class BestPlan:
 
 
 @dataclass(frozen=True)
-class Loosened:
-    """What the best plan comes to with one limit a step looser."""
+class Step:
+    """What the best plan of a unit comes to with one limit a step looser, against what it is.
 
+    `name` is that of its shade or group, `limit` the looser one in words. `now` and `then` are what
+    all of its shades come to, before any supply spreads their starts; `moves` how many more (or
+    fewer) moves they make.
+    """
+
+    name: str
     limit: str
-    plan: BestPlan
+    now: Price
+    then: Price
+    moves: int
 
 
 def light_of(site: Site, span: Spell) -> tuple[Spell, ...]:
@@ -57,113 +62,144 @@ def light_of(site: Site, span: Spell) -> tuple[Spell, ...]:
     return whole_seconds(light_intervals(observer, span.start - margin, span.end + margin))
 
 
-def best_plan(site: Site, sun: ShadeSun, light: Sequence[Spell]) -> BestPlan:
-    """The best plan of one shade for what it is needed for; `light` is when it is light."""
-    problem = problem_of(site, sun, light)
-    cost, groups = best_groups(problem)
-    closings = _closings(site, sun, problem, groups)
-    covered = [Spell(closing.close, closing.open) for closing in closings]
-    plan = ShadePlan(sun.shade.name, closings, tuple(_uncovered(problem, groups, site)))
-    needless = intersect(subtract(covered, problem.spells), light)
-    return BestPlan(
-        plan,
-        cost,
-        sum(part.end - part.start for part in plan.uncovered),
-        total_seconds(needless),
+def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> list[BestPlan]:
+    """The best plans of all shades, in the order of `suns`; `light` is when it is light.
+
+    Shades that move together have one best plan; a supply then spreads the starts of its shades.
+    """
+    units = units_of(site, suns)
+    pricer = Pricer(site, units, light)
+    own = {plan.shade: plan for unit in units for plan in unit_plans(site, unit, light)}
+    shared = plans_for(site, suns, [own[sun.shade.name] for sun in suns])
+    rules = plans_for(site, suns)
+    return [
+        BestPlan(
+            plan,
+            pricer.price(plan.shade, plan.closings),
+            pricer.price(plan.shade, ruled.closings).cost,
+        )
+        for plan, ruled in zip(shared, rules, strict=True)
+    ]
+
+
+def unit_plans(site: Site, unit: Unit, light: Sequence[Spell]) -> list[ShadePlan]:
+    """The best plans of the shades of a unit, in its order."""
+    problem = problem_of(site, unit, light)
+    _, choices = best_choice(problem)
+    return [_plan_of(site, unit, member, problem, choices) for member in unit.members]
+
+
+def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator[Step]:
+    """The best plan of each unit with each of its limits one step looser."""
+    for unit in units:
+        pricer = Pricer(site, [unit], light)
+        now = unit_plans(site, unit, light)
+        for limit, rules in _looser(unit.rules):
+            then = unit_plans(site, replace(unit, rules=rules), light)
+            moves = 2 * sum(
+                len(b.closings) - len(a.closings) for a, b in zip(now, then, strict=True)
+            )
+            yield Step(unit.name, limit, _sum(pricer, now), _sum(pricer, then), moves)
+
+
+def _sum(pricer: Pricer, plans: Sequence[ShadePlan]) -> Price:
+    prices = [pricer.price(plan.shade, plan.closings) for plan in plans]
+    return Price(
+        sum(price.missed for price in prices),
+        sum(price.needless for price in prices),
+        sum(price.heat for price in prices),
+        sum(price.cost for price in prices),
     )
 
 
-def problem_of(site: Site, sun: ShadeSun, light: Sequence[Spell]) -> Problem:
-    """A shade's need as the optimiser takes it."""
-    zone, need = site.place.zone, site.need_of(sun.shade)
-    spells = union(needed_by(sun))
-    asked: Sequence[Spell] = spells
-    season = need.plan_season
-    if season is not None and spells:
-        first, last = (clock.local_date(at, zone) for at in (spells[0].start, spells[-1].end))
-        asked = intersect(spells, clock.season_spells(season, first, last, zone))
-    held = plan_positions.held_by_each(sun.wants or (), spells)
-    positions = [max((want.position for want in wants), default=100.0) for wants in held]
-    return Problem(sun.shade, spells, asked, light, positions, zone, season, site.best)
-
-
-def rule_cost(site: Site, sun: ShadeSun, light: Sequence[Spell]) -> float:
-    """What the plan by the rules comes to by the same weights."""
-    problem, plan = problem_of(site, sun, light), plan_for(site, sun)
-    travel, best = timing_of(sun.shade).travel, site.best
-    down = union(Spell(min(c.close + travel, c.open), c.open) for c in plan.closings)
-    missed = total_seconds(subtract(problem.asked, down))
-    cost = best.sun * missed / 60 + best.move * 2 * len(plan.closings)
-    for closing in plan.closings:
-        needless = subtract([Spell(closing.close, closing.open)], problem.spells)
-        lost = total_seconds(intersect(needless, light))
-        cost += best.daylight * lost / 60 * closing.position / 100
-    return cost
-
-
-def loosened(site: Site, sun: ShadeSun, light: Sequence[Spell]) -> Iterator[Loosened]:
-    """The best plan with each limit of a shade one step looser, where the shade has it."""
-    shade = sun.shade
-    steps: list[tuple[str, dict[str, Any]]] = []
+def _looser(shade: Shade) -> Iterator[tuple[str, Shade]]:
+    """A shade with each limit that it has one step looser."""
+    changes: list[tuple[str, dict[str, Any]]] = []
     if shade.moves is not None:
-        steps.append((f"{shade.moves + 1} moves a day", {"moves": shade.moves + 1}))
+        changes.append((f"{shade.moves + 1} moves a day", {"moves": shade.moves + 1}))
     if shade.merge > 0:
-        steps.append(
-            (f"merge {max(shade.merge - 10, 0):g} min", {"merge": max(shade.merge - 10, 0)})
-        )
+        less = max(shade.merge - 10, 0)
+        changes.append((f"merge {less:g} min", {"merge": less}))
     if shade.shortest > 0:
         less = max(shade.shortest - 5, 0)
-        steps.append((f"shortest {less:g} min", {"shortest": less}))
+        changes.append((f"shortest {less:g} min", {"shortest": less}))
     if shade.quiet is not None:
-        steps.append(("no quiet hours", {"quiet": None}))
-    for label, change in steps:
-        freer: Shade = shade.model_copy(update=change)
-        yield Loosened(label, best_plan(site, replace(sun, shade=freer), light))
+        changes.append(("no quiet hours", {"quiet": None}))
+    for label, change in changes:
+        yield label, shade.model_copy(update=change)
 
 
-def _closings(
-    site: Site, sun: ShadeSun, problem: Problem, groups: Sequence[tuple[Draft, int]]
-) -> tuple[Closing, ...]:
-    zone, shade = site.place.zone, sun.shade
-    rows = [Spell(draft.close, draft.open) for draft, _ in groups]
-    seconds = seconds_in_each(sun.counted, rows)
-    windows = {name: seconds_in_each(spells, rows) for name, spells in sun.needed.items()}
-    found = []
-    for number, (draft, stop) in enumerate(groups):
-        names = tuple(name for name, held in windows.items() if held[number])
-        reason = plan_reasons.closing_reason(draft, problem.spells, zone, windows=names)
-        found.append(
-            Closing(
-                shade.name,
-                clock.local_date(draft.close, zone),
-                draft.close,
-                draft.open,
-                seconds[number],
-                reason,
-                stop,
-                plan_positions.run_seconds(shade, stop),
-            )
+def _plan_of(
+    site: Site, unit: Unit, member: Asked, problem: Problem, choices: Sequence[Choice]
+) -> ShadePlan:
+    """The plan of one shade of a unit, by the closings that are chosen for all of it."""
+    zone, sun = site.place.zone, member.sun
+    rows = [Spell(choice.draft.close, choice.draft.open) for choice in choices]
+    reasons = _reasons(site, unit, problem, choices, rows)
+    closings = tuple(
+        Closing(
+            sun.shade.name,
+            clock.local_date(row.start, zone),
+            row.start,
+            row.end,
+            seconds,
+            reason,
+            choice.stop,
+            plan_positions.run_seconds(sun.shade, choice.stop),
         )
-    return tuple(found)
+        for choice, row, seconds, reason in zip(
+            choices, rows, seconds_in_each(sun.counted, rows), reasons, strict=True
+        )
+    )
+    left = tuple(_uncovered(site, member, choices, rows))
+    return exceptions_by_date.with_reasons(
+        site, sun.shade, ShadePlan(sun.shade.name, closings, left)
+    )
+
+
+def _reasons(
+    site: Site, unit: Unit, problem: Problem, choices: Sequence[Choice], rows: Sequence[Spell]
+) -> list[str]:
+    """What each closing is for, in the words of the plan by the rules."""
+    zone, spells = site.place.zone, problem.spells
+    windows = {
+        name: seconds_in_each(own, rows)
+        for member in unit.members
+        for name, own in member.sun.needed.items()
+    }
+    wants = sorted(
+        (want for member in unit.members for want in member.sun.wants or ()),
+        key=lambda want: (want.spell, want.need, want.what),
+    )
+    reasons = []
+    held = plan_positions.held_by_each(wants, rows)
+    for number, (choice, wanted) in enumerate(zip(choices, held, strict=True)):
+        mine = clip(spells, choice.begin, choice.end)
+        draft = choice.draft._replace(first=0, last=len(mine) - 1)
+        names = tuple(name for name, seconds in windows.items() if seconds[number])
+        more = any(want.need != "heat" for want in wanted)
+        why = plan_need_reasons.need_phrases(wanted, draft.close, zone) if more else ()
+        reason = plan_reasons.closing_reason(draft, mine, zone, windows=names, why=why)
+        if choice.home:
+            reason += f"; {plan_need_reasons.home_run(choice.home)}"
+        elif choice.stop != FULL:
+            reason += f"; {plan_need_reasons.part_way(choice.stop)}"
+        reasons.append(reason)
+    return reasons
 
 
 def _uncovered(
-    problem: Problem, groups: Sequence[tuple[Draft, int]], site: Site
+    site: Site, member: Asked, choices: Sequence[Choice], rows: Sequence[Spell]
 ) -> Iterator[Uncovered]:
     """What is asked and no closing holds: before quiet hours end, or not worth a closing."""
-    starts = [spell.start for spell in problem.spells]
-    late = {
-        number: draft
-        for draft, _ in groups
-        if draft.late
-        for number in range(draft.first, draft.last + 1)
-    }
-    covered = [Spell(draft.close, draft.open) for draft, _ in groups]
-    for part in subtract(problem.asked, covered):
-        draft = late.get(bisect_right(starts, part.start) - 1)
-        name = problem.shade.name
+    name, wants = member.sun.shade.name, member.sun.wants
+    sunny = union(want.spell for want in wants or () if want.need not in ("sleep", "privacy"))
+    late = [choice for choice in choices if choice.draft.late]
+    for part in subtract(union(member.part.asked), rows):
+        sun = wants is None or bool(intersect([part], sunny))
+        draft = next((c.draft for c in late if c.begin <= part.start < c.end), None)
         if draft is None:
-            yield Uncovered(name, part.start, part.end, NOT_WORTH_IT, "best")
+            yield Uncovered(name, part.start, part.end, NOT_WORTH_IT, "best", sun)
         else:
             why = plan_reasons.closes_late(draft, site.place.zone)
-            yield Uncovered(name, part.start, part.end, why, "quiet")
+            yield Uncovered(name, part.start, part.end, why, "quiet", sun)

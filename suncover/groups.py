@@ -16,9 +16,11 @@ def leader_of(shades: Sequence[Shade]) -> Shade:
     """A shade with the widest rules of several: what it is in time for, each of them is.
 
     The longest run, lead and lag, the longest gap that is bridged, the shortest sun that counts,
-    and the fewest moves.
+    and the fewest moves. The stops that all of them have, and the soonest full run.
     """
     moves = [shade.moves for shade in shades if shade.moves is not None]
+    home = [shade.home_after for shade in shades if shade.home_after is not None]
+    common = set(shades[0].stops).intersection(*(shade.stops for shade in shades))
     return shades[0].model_copy(
         update={
             "travel": max(shade.travel for shade in shades),
@@ -27,6 +29,8 @@ def leader_of(shades: Sequence[Shade]) -> Shade:
             "merge": max(shade.merge for shade in shades),
             "shortest": min(shade.shortest for shade in shades),
             "moves": min(moves, default=None),
+            "stops": tuple(sorted(common)),
+            "home_after": min(home, default=None),
         }
     )
 

@@ -1,35 +1,39 @@
-"""The best plan of a shade under what a household will bear, found exactly.
+"""The best plan under what a household will bear, found exactly: for a shade, or for several that
+move together.
 
-    spells that need covering ──> Chances (what each closing would be) ──> best_groups ──> ShadePlan
+    Parts (what each shade asks for) ──> Chances (what each closing would be) ──> best_choice
 
-A plan is a choice of closings. Each is there for a run of spells, number `first` to `last`, and is
-timed by the shade's own rules: from `travel` and `lead` before the first spell to `lag` after the
-last, then moved out of quiet hours. What a plan costs, in minutes of sun let in:
+A plan is a choice of closings. Each goes from the beginning of one spell to the end of the same or
+a later one, and is timed by the shade's own rules: from `travel` and `lead` before it to `lag`
+after it, then moved out of quiet hours. What a plan costs, in minutes of sun let in, each shade's
+part added to the others':
 
-    sun      x  minutes of need that are left uncovered
-    daylight x  minutes of daylight with the shade down and nothing that asks for it, times how far
-                down it is
+    sun      x  minutes of need that are left uncovered, each for what it is worth
+    daylight x  minutes of daylight with the shade down and nothing of its own that asks for it,
+                times how far down it is
     move     x  moves of the motor, two for each closing
 
 Limits hold whatever that costs: closings are not nearer to each other than `merge`, none holds less
 need than `shortest`, no date has more than `moves` (counted before quiet hours, as ever), none is
 dated out of season, and the shade stays down over no gap longer than `LONGEST_GAP_S`.
 
-The minimum is found by dynamic programming over the spells. What a choice leaves for the spells
-after it is all in its state: the last closing while that still bears on the next, the moves of its
-date, and the moves since the last full run. So no other plan within the limits costs less.
+Closings of a plan share no second, so what each one covers is its own, and the cost is that of
+doing nothing plus a price for each closing. The minimum is found by dynamic programming over the
+beginnings of spells. What a choice leaves for those after it is all in its state: the last closing
+while that still bears on the next, the moves of its date, and the moves since the last full run.
+So no other plan within the limits costs less.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_rules
+from suncover.measure import Measure
 from suncover.plan_positions import FULL
 from suncover.plan_rules import Draft
 from suncover.spell import Spell, subtract, union
@@ -42,63 +46,79 @@ LONGEST_GAP_S = 6 * 3600
 """A gap longer than this is not bridged to save moves: the shade goes up between two days."""
 
 
-class Measure:
-    """How many seconds of some spells lie before an instant: quick for any stretch of time."""
+@dataclass(frozen=True)
+class Part:
+    """What one shade asks for.
 
-    def __init__(self, spells: Sequence[Spell]) -> None:
-        self._ends = [spell.end for spell in spells]
-        self._starts = [spell.start for spell in spells]
-        self._sums = [0, *accumulate(spell.end - spell.start for spell in spells)]
+    `spells` (sorted, disjoint) is when it is to be down; `asked` the part of them that counts as
+    need (in season), in pieces (sorted, disjoint, they may touch); `worth` what a minute of each
+    piece counts, in minutes, 1 if left out; `positions` how far down each spell asks the shade to
+    be, in per cent.
+    """
 
-    def before(self, instant: int) -> int:
-        """Seconds of the spells before an instant."""
-        index = bisect_left(self._ends, instant)
-        whole = self._sums[index]
-        if index < len(self._starts) and self._starts[index] < instant:
-            whole += instant - self._starts[index]
-        return whole
-
-    def between(self, start: int, end: int) -> int:
-        """Seconds of the spells from `start` to `end`; 0 if that is no time."""
-        return self.before(end) - self.before(start) if end > start else 0
+    spells: Sequence[Spell]
+    asked: Sequence[Spell]
+    positions: Sequence[float]
+    worth: Sequence[float] | None = None
 
 
 @dataclass(frozen=True)
 class Problem:
-    """One shade's spells (sorted, disjoint) with what is asked of them.
+    """The parts of shades that move at the same times, mostly of one alone, and what binds them.
 
-    `asked` is the part of the spells that counts as need (in season), `light` when it is light
-    outdoors, `positions` how far down each spell asks the shade to be, in per cent.
+    `shade` has the rules for all of them; `light` is when it is light outdoors.
     """
 
     shade: Shade
-    spells: Sequence[Spell]
-    asked: Sequence[Spell]
+    parts: Sequence[Part]
     light: Sequence[Spell]
-    positions: Sequence[float]
     zone: ZoneInfo
     season: clock.Season | None
     best: Best
 
+    @property
+    def spells(self) -> tuple[Spell, ...]:
+        """When any of the shades is to be down."""
+        return union(spell for part in self.parts for spell in part.spells)
+
 
 class Chance(NamedTuple):
-    """A closing that may be made: its draft after quiet hours, its dates before them, its price.
+    """A closing that may be made.
 
-    `price` has no part for the spells before it; `stop` is how far down it goes by its need.
+    `draft` is after quiet hours and counts the problem's spells; `begin` and `end` are the numbers
+    of the spells' beginning and end that it is there for. `closes_on` and `opens_on` are its dates
+    before quiet hours. `gain` is the need that it covers and `lost` the daylight that it would take
+    all the way down, both as costs; `stop` how far down it goes: by its need, or all the way after
+    `home` moves to or from a stop on the way since the last full run.
     """
 
     draft: Draft
+    begin: int
+    end: int
     closes_on: int
     opens_on: int
-    sun_price: float
-    light_price: float
+    gain: float
+    lost: float
     stop: int
+    home: int = 0
+
+
+class Choice(NamedTuple):
+    """A closing of the best plan, how far down it goes (per cent), and what it is there for: the
+    spells from `begin` to `end`. `home` as in plan_positions.Down.
+    """
+
+    draft: Draft
+    stop: int
+    home: int
+    begin: int
+    end: int
 
 
 class _State(NamedTuple):
     """What earlier choices leave for later ones.
 
-    `last` is the number of the spell at which the last closing ends, -1 once it bears on nothing;
+    `last` is the number of the end at which the last closing ends, -1 once it bears on nothing;
     `day` and `moves` are the date of its opening and the moves on it; `partial` the moves to or
     from a stop on the way since the last full run.
     """
@@ -116,29 +136,39 @@ class _Path(NamedTuple):
     moves: int
     chain: tuple[Chance, object] | None
 
+    @property
+    def rank(self) -> tuple[float, int]:
+        """The less the better; costs that differ by nothing but rounding are the same."""
+        return round(self.cost, 6), self.moves
+
 
 class Chances:
     """Every closing that may be made for a problem, and how two of them bear on each other."""
 
     def __init__(self, problem: Problem) -> None:
-        shade = problem.shade
+        shade, zone = problem.shade, problem.zone
         self.problem = problem
         self.timing = plan_rules.timing_of(shade)
-        self.need = Measure(problem.asked)
-        self._all = Measure(problem.spells)
-        self._free = Measure(subtract(problem.light, union(problem.spells)))
-        self.singles: list[Draft | None] = []
-        spells = problem.spells
-        if spells:
-            first = clock.local_date(spells[0].start, problem.zone)
-            last = clock.local_date(spells[-1].end, problem.zone)
-            self._blocked = plan_rules.blocked_starts(
-                shade.quiet, self.timing.travel, first, last, problem.zone
-            )
-        self.raw = plan_rules.closings_for(spells, self.timing)
-        self.closes_on = [clock.local_ordinal(draft.close, problem.zone) for draft in self.raw]
-        self.opens_on = [clock.local_ordinal(draft.open, problem.zone) for draft in self.raw]
-        self.opens = [self._moved(draft).open for draft in self.raw]
+        self.spells = problem.spells
+        self._starts = [spell.start for spell in self.spells]
+        self._all = Measure(self.spells)
+        self.need = [Measure(part.asked, part.worth) for part in problem.parts]
+        self._free = [
+            Measure(subtract(problem.light, union(part.spells))) for part in problem.parts
+        ]
+        self.begins = sorted({spell.start for part in problem.parts for spell in part.spells})
+        self.ends = sorted({spell.end for part in problem.parts for spell in part.spells})
+        first, last = (clock.local_date(at, zone) for at in (self.begins[0], self.ends[-1]))
+        self._blocked = plan_rules.blocked_starts(
+            shade.quiet, self.timing.travel, first, last, zone
+        )
+        before = self.timing.travel + self.timing.lead
+        self._closes = [at - before for at in self.begins]
+        self._opens = [at + self.timing.lag for at in self.ends]
+        self.closes_on = [clock.local_ordinal(at, zone) for at in self._closes]
+        self.opens_on = [clock.local_ordinal(at, zone) for at in self._opens]
+        self._quiet_closes = [self._moved(Draft(at, at, 0, 0)).close for at in self._closes]
+        self._quiet_opens = [self._moved(Draft(at, at, 0, 0)).open for at in self._opens]
 
     def _moved(self, draft: Draft) -> Draft:
         """A closing out of quiet hours, whether there is any use in it or not."""
@@ -149,111 +179,113 @@ class Chances:
             draft = draft._replace(close=close, early=early, late=not early)
         return draft if at_open is None else draft._replace(open=at_open.end, waits=True)
 
-    def from_spell(self, first: int) -> Iterator[Chance]:
-        """Each closing that begins with a spell, the shortest first."""
-        spells = self.problem.spells
-        for last in range(first, len(spells)):
-            if last > first and not self._bridgeable(last - 1):
+    def from_begin(self, number: int) -> Iterator[Chance]:
+        """Each closing that begins with a spell's beginning, the shortest first."""
+        first = reached = bisect_right(self._starts, self.begins[number]) - 1
+        for end in range(bisect_right(self.ends, self.begins[number]), len(self.ends)):
+            last = bisect_left(self._starts, self.ends[end]) - 1
+            if any(not self._bridgeable(gap) for gap in range(reached, last)):
                 return
-            chance = self._chance(first, last)
+            reached = last
+            chance = self._chance(number, end, first, last)
             if chance is not None:
                 yield chance
 
     def _bridgeable(self, number: int) -> bool:
         """Whether one closing may hold a spell and the next: the gap is short, or has to be."""
-        raw = self.raw[number + 1].close - self.raw[number].open
-        moved = self._moved(self.raw[number + 1]).close - self.opens[number]
-        near = min(raw, moved)
-        return near <= LONGEST_GAP_S or raw < self.timing.merge or moved < 1
+        end = bisect_left(self.ends, self.spells[number].end)
+        begin = bisect_left(self.begins, self.spells[number + 1].start)
+        raw = self._closes[begin] - self._opens[end]
+        moved = self._quiet_closes[begin] - self._quiet_opens[end]
+        return min(raw, moved) <= LONGEST_GAP_S or raw < self.timing.merge or moved < 1
 
-    def _chance(self, first: int, last: int) -> Chance | None:
-        spells, shade, best = self.problem.spells, self.problem.shade, self.problem.best
-        start, end = spells[first].start, spells[last].end
-        if self._all.between(start, end) < self.timing.shortest:
+    def _chance(self, begin: int, end: int, first: int, last: int) -> Chance | None:
+        shade, best = self.problem.shade, self.problem.best
+        start, stop = self.begins[begin], self.ends[end]
+        if self._all.between(start, stop) < self.timing.shortest:
             return None
-        raw = Draft(self.raw[first].close, self.raw[last].open, first, last)
-        outcome = plan_rules.obey_quiet(
-            [raw], spells, self._blocked, early=shade.in_quiet == "early"
-        )
+        raw = Draft(self._closes[begin], self._opens[end], 0, 0)
+        early = shade.in_quiet == "early"
+        # The rule asks when the sun has gone: here, that is the end of this closing's.
+        outcome = plan_rules.obey_quiet([raw], [Spell(start, stop)], self._blocked, early=early)
         if not outcome.kept:
             return None
-        draft = outcome.kept[0]
+        draft = outcome.kept[0]._replace(first=first, last=last)
         day = clock.local_date(draft.close, self.problem.zone)
         if not clock.in_season(day, self.problem.season):
             return None
-        down = max(min(draft.close + self.timing.travel, draft.open), start)
-        late = self.need.between(start, min(down, end))
-        asked = max(self.problem.positions[first : last + 1])
+        down = min(draft.close + self.timing.travel, draft.open)
+        covered = sum(need.between(down, draft.open) for need in self.need)
+        free = sum(free.between(draft.close, draft.open) for free in self._free)
+        asked = self._position(start, stop)
         return Chance(
             draft,
-            self.closes_on[first],
-            self.opens_on[last],
-            best.sun * late / 60,
-            best.daylight * self._free.between(draft.close, draft.open) / 60,
+            begin,
+            end,
+            self.closes_on[begin],
+            self.opens_on[end],
+            best.sun * covered / 60,
+            best.daylight * free / 60,
             next((stop for stop in shade.stops if stop >= asked - 1e-9), FULL),
         )
 
-    def follows(self, chance: Chance, last: int) -> bool:
-        """Whether a closing may come after one that ends with spell number `last`."""
-        apart = self.raw[chance.draft.first].close - self.raw[last].open
-        room = chance.draft.close - self.opens[last]
+    def _position(self, start: int, end: int) -> float:
+        """How far down the spells from `start` to `end` ask the shades to be."""
+        asked = 0.0
+        for part in self.problem.parts:
+            low = bisect_right(part.spells, start, key=lambda spell: spell.end)
+            high = bisect_left(part.spells, end, key=lambda spell: spell.start)
+            asked = max(asked, *part.positions[low:high], 0.0)
+        return asked
+
+    def follows(self, begin: int, last: int) -> bool:
+        """Whether a closing that begins at `begin` may come after one that ends at `last`."""
+        apart = self._closes[begin] - self._opens[last]
+        room = self._quiet_closes[begin] - self._quiet_opens[last]
         return apart >= max(self.timing.merge, 1) and room >= 1
 
-    def let_in(self, number: int, last: int) -> float:
-        """What it costs to leave a spell uncovered after a closing that ends with spell `last`."""
-        spell = self.problem.spells[number]
-        start = spell.start if last < 0 else max(spell.start, self.opens[last])
-        return self.problem.best.sun * self.need.between(start, spell.end) / 60
 
-    def credit(self, chance: Chance) -> float:
-        """What a closing that quiet hours bring forward covers of the spells before its own."""
-        start = self.problem.spells[chance.draft.first].start
-        down = chance.draft.close + self.timing.travel
-        return self.problem.best.sun * self.need.between(down, start) / 60
-
-    def bears(self, last: int, number: int) -> bool:
-        """Whether a closing that ends with spell `last` still matters at spell `number`."""
-        # Where it opens only after the spell has begun, the two are too near as well.
-        begins = self._moved(self.raw[number]).close
-        apart = self.raw[number].close - self.raw[last].open
-        return apart < max(self.timing.merge, 1) or begins - self.opens[last] < 1
-
-
-def best_groups(problem: Problem) -> tuple[float, list[tuple[Draft, int]]]:
-    """The least that a plan can cost, and its closings with how far down each goes (per cent).
+def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
+    """The least that a plan can cost, and its closings.
 
     Of plans that cost the same, one with the fewest moves.
     """
     if not problem.spells:
         return 0.0, []
     chances = Chances(problem)
-    count = len(problem.spells)
-    table: list[dict[_State, _Path]] = [{} for _ in range(count + 1)]
-    table[0][_State(-1, 0, 0, 0)] = _Path(0.0, 0, None)
-    for number in range(count):
-        options = list(chances.from_spell(number))
+    begins = chances.begins
+    nothing = problem.best.sun * sum(need.total for need in chances.need) / 60
+    table: list[dict[_State, _Path]] = [{} for _ in range(len(begins) + 1)]
+    table[0][_State(-1, 0, 0, 0)] = _Path(nothing, 0, None)
+    for number in range(len(begins)):
+        options = list(chances.from_begin(number))
         for reached, path in table[number].items():
             state = _forgetting(reached, number, chances)
-            skipped = path._replace(cost=path.cost + chances.let_in(number, state.last))
-            _keep(table[number + 1], state, skipped)
+            _keep(table[number + 1], state, path)
+            if state.last >= 0:
+                continue  # too near to the last closing for any of them
             for chance in options:
-                step = _step(state, path, chance, chances)
+                step = _step(state, path, chance, problem)
                 if step is not None:
-                    _keep(table[chance.draft.last + 1], *step)
+                    after = bisect_left(begins, chances.ends[chance.end])
+                    _keep(table[after], *step)
         table[number] = {}  # done with: only the chains are needed
-    path = min(table[count].values(), key=lambda path: path[:2])
-    return path.cost, _unchained(path)
+    path = min(table[-1].values(), key=lambda path: path.rank)
+    return path.cost, _unchained(path, chances)
 
 
 def _keep(states: dict[_State, _Path], state: _State, path: _Path) -> None:
     known = states.get(state)
-    if known is None or path[:2] < known[:2]:
+    if known is None or path.rank < known.rank:
         states[state] = path
 
 
 def _forgetting(state: _State, number: int, chances: Chances) -> _State:
-    """The state without what no longer matters from spell `number` on."""
-    if state.last >= 0 and not chances.bears(state.last, number):
+    """The state without what no longer matters from the beginning `number` on.
+
+    What follows the last closing at one beginning follows it at every later one.
+    """
+    if state.last >= 0 and chances.follows(number, state.last):
         state = state._replace(last=-1)
     if state.day < chances.closes_on[number]:
         state = state._replace(day=0, moves=0)
@@ -261,21 +293,19 @@ def _forgetting(state: _State, number: int, chances: Chances) -> _State:
 
 
 def _step(
-    state: _State, path: _Path, chance: Chance, chances: Chances
+    state: _State, path: _Path, chance: Chance, problem: Problem
 ) -> tuple[_State, _Path] | None:
     """The state after one more closing, or None where a limit forbids it."""
-    best, shade = chances.problem.best, chances.problem.shade
-    if state.last >= 0 and not chances.follows(chance, state.last):
-        return None
+    best, shade = problem.best, problem.shade
     on_day = state.moves if state.day == chance.closes_on else 0
     counts = [on_day + 1, 1] if chance.opens_on != chance.closes_on else [on_day + 2]
     if shade.moves is not None and max(counts) > shade.moves:
         return None
     stop, partial = _run(chance.stop, state.partial, shade)
-    cost = path.cost + chance.sun_price - chances.credit(chance)
-    cost += chance.light_price * stop / FULL + 2 * best.move
-    made = chance._replace(stop=stop)
-    after = _State(chance.draft.last, chance.opens_on, counts[-1], partial)
+    cost = path.cost - chance.gain + chance.lost * stop / FULL
+    cost += 2 * best.move * len(problem.parts)
+    made = chance._replace(stop=stop, home=state.partial if stop > chance.stop else 0)
+    after = _State(chance.end, chance.opens_on, counts[-1], partial)
     return after, _Path(cost, path.moves + 2, (made, path.chain))
 
 
@@ -290,12 +320,13 @@ def _run(stop: int, partial: int, shade: Shade) -> tuple[int, int]:
     return stop, partial + 2
 
 
-def _unchained(path: _Path) -> list[tuple[Draft, int]]:
+def _unchained(path: _Path, chances: Chances) -> list[Choice]:
     """The closings of a path, the first one first."""
-    found: list[tuple[Draft, int]] = []
+    found: list[Choice] = []
     chain = path.chain
     while chain is not None:
         chance, rest = chain
-        found.append((chance.draft, chance.stop))
+        begin, end = chances.begins[chance.begin], chances.ends[chance.end]
+        found.append(Choice(chance.draft, chance.stop, chance.home, begin, end))
         chain = rest  # type: ignore[assignment]  # a chain of the same kind, which has no name
     return found[::-1]

@@ -210,22 +210,28 @@ def plans_for(
 ) -> list[ShadePlan]:
     """The plans of all shades for their sun, with what they share: groups, then supplies.
 
-    `own` are their plans before that, those by the rules if left out. Shades that move together
-    have a plan by the rules in any case.
+    `own` are their plans before a supply spreads their starts, those by the rules if left out.
     """
     if own is None:
-        own = [plan_for(site, sun) for sun in suns]
+        own = _ruled_plans(site, suns)
     plans = {plan.shade: plan for plan in own}
     by_name = {sun.shade.name: sun for sun in suns}
-    for group in site.groups:
-        if group.move == "together" and group.shades:
-            members = [_member(site, by_name[name]) for name in group.shades]
-            plans |= {plan.shade: plan for plan in move_together(members, site.place.zone)}
     shades = {sun.shade.name: sun.shade for sun in suns}
     for supply in site.supplies:
         asked = {name: plans[name].closings for name in supply.shades}
         for name, closings in spread_starts(supply, shades, asked, site.place.zone).items():
             plans[name] = with_closings(plans[name], closings, by_name[name].counted)
+    return [plans[sun.shade.name] for sun in suns]
+
+
+def _ruled_plans(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
+    """The plans by the rules, with one for all the shades of each group that moves together."""
+    plans = {sun.shade.name: plan_for(site, sun) for sun in suns}
+    by_name = {sun.shade.name: sun for sun in suns}
+    for group in site.groups:
+        if group.move == "together" and group.shades:
+            members = [_member(site, by_name[name]) for name in group.shades]
+            plans |= {plan.shade: plan for plan in move_together(members, site.place.zone)}
     return [plans[sun.shade.name] for sun in suns]
 
 

@@ -76,7 +76,7 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     first = float(begin) - round(place.longitude / 15.0) * 3600.0
     start: Floats = first + np.arange(int(365 * DAY / CLEAR_STEP), dtype=np.float64) * CLEAR_STEP
     middle: Floats = start + CLEAR_STEP / 2.0
-    ghi, dni = _clear_light(middle, observer)
+    ghi, dni = clear_light(middle, observer)
     height = np.sin(np.radians(sun_position(middle, observer).apparent_elevation))
     remark = "No weather file: the sky is always clear. Read every result as an upper bound."
     if sunshine is not None:
@@ -94,8 +94,11 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     )
 
 
-def _clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
-    """Clear-sky global and direct normal irradiance (Ineichen and Perez, by pvlib)."""
+def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
+    """Clear-sky global and direct normal irradiance in W/m² at unix seconds (n,).
+
+    Ineichen and Perez, by pvlib.
+    """
     import pandas as pd
 
     clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from suncover import pipeline
-from suncover.best import BestPlan, best_plan, light_of, loosened, rule_cost
+from suncover.best import BestPlan, best_plans, light_of, steps
+from suncover.best_units import units_of
 from suncover.clock import dates_bounds
 from suncover.site import Site
 
@@ -50,10 +51,15 @@ def site_of(rules: dict[str, Any], latitude: float = 47.0, **best: float) -> Sit
     )
 
 
-def best_of(site: Site) -> tuple[BestPlan, float]:
-    (sun,) = pipeline.shade_sun(site, *DATES)
-    light = light_of(site, dates_bounds(*DATES, site.place.zone))
-    return best_plan(site, sun, light), rule_cost(site, sun, light)
+def best_of(site: Site, first: date = DATES[0], last: date = DATES[1]) -> BestPlan:
+    """The best plan of a site's only shade."""
+    (best,) = every_best(site, first, last)
+    return best
+
+
+def every_best(site: Site, first: date = DATES[0], last: date = DATES[1]) -> list[BestPlan]:
+    light = light_of(site, dates_bounds(first, last, site.place.zone))
+    return best_plans(site, pipeline.shade_sun(site, first, last), light)
 
 
 @pytest.mark.parametrize("rules", SHADES.values(), ids=SHADES)
@@ -63,66 +69,101 @@ def test_it_costs_no_more_than_the_plan_by_the_rules(
 ) -> None:
     for weights in ({}, {"daylight": 1.0}, {"move": 40.0}, {"sun": 0.1}):
         site = site_of(rules, latitude, **weights)
-        best, by_rules = best_of(site)
-        assert best.cost <= by_rules + 1e-6
-        again = site.best.sun * best.missed / 60 + site.best.daylight * best.needless / 60
+        best = best_of(site)
+        assert best.price.cost <= best.by_rules + 1e-6
+        price = best.price
+        assert price.missed == sum(part.end - part.start for part in best.plan.uncovered)
+        again = site.best.sun * price.missed / 60 + site.best.daylight * price.needless / 60
         # The motor's own run lets in what a late closing has not yet covered.
         slack = site.best.sun * len(best.plan.closings) * site.shades[0].travel / 60
-        assert again + site.best.move * best.moves <= best.cost + 1e-6
-        assert best.cost <= again + site.best.move * best.moves + slack + 1e-6
+        assert again + site.best.move * best.moves <= price.cost + 1e-6
+        assert price.cost <= again + site.best.move * best.moves + slack + 1e-6
 
 
 def test_where_moves_and_light_cost_nothing_all_sun_is_covered() -> None:
-    best, _ = best_of(site_of({"shortest": 0}, daylight=0.0, move=0.0))
-    assert best.missed == 0
-    assert best.cost == 0
+    best = best_of(site_of({"shortest": 0}, daylight=0.0, move=0.0))
+    assert best.price.missed == 0
+    assert best.price.cost == pytest.approx(0)
 
 
 def test_where_a_move_costs_a_day_nothing_closes_and_the_plan_says_why() -> None:
-    best, _ = best_of(site_of({}, move=1000.0))
+    best = best_of(site_of({}, move=1000.0))
     assert best.plan.closings == ()
     assert {part.rule for part in best.plan.uncovered} == {"best"}
     assert "more in daylight and moves than it is worth" in best.plan.uncovered[0].why
 
 
 def test_dearer_moves_are_never_more_moves() -> None:
-    moves = [best_of(site_of({"merge": 0}, move=move))[0].moves for move in (0, 2, 10, 60, 300)]
+    moves = [best_of(site_of({"merge": 0}, move=move)).moves for move in (0, 2, 10, 60, 300)]
     assert moves == sorted(moves, reverse=True)
     assert moves[0] > moves[-1]
 
 
 def test_a_looser_limit_is_never_worse() -> None:
     site = site_of({"moves": 2, "quiet": ["21:30", "09:00"], "in_quiet": "late"})
-    (sun,) = pipeline.shade_sun(site, *DATES)
     light = light_of(site, dates_bounds(*DATES, site.place.zone))
-    now = best_plan(site, sun, light)
-    steps = list(loosened(site, sun, light))
-    assert [step.limit for step in steps] == [
+    found = list(steps(site, units_of(site, pipeline.shade_sun(site, *DATES)), light))
+    assert [step.limit for step in found] == [
         "3 moves a day",
         "merge 20 min",
         "shortest 5 min",
         "no quiet hours",
     ]
-    assert all(step.plan.cost <= now.cost + 1e-6 for step in steps)
-    assert steps[-1].plan.cost < now.cost
+    assert all(step.then.cost <= step.now.cost + 1e-6 for step in found)
+    assert found[-1].then.cost < found[-1].now.cost
+    assert found[0].now == best_of(site).price
 
 
 def test_days_are_planned_one_by_one() -> None:
     """What is best for a week is best for each of its days: nothing is bridged over the night."""
     site = site_of({})
-    zone = site.place.zone
-    first = date(2026, 6, 1)
-    light = light_of(site, dates_bounds(first, first + timedelta(days=6), zone))
-    days = [first + timedelta(days=number) for number in range(7)]
-    each = [best_plan(site, pipeline.shade_sun(site, day, day)[0], light) for day in days]
-    week = best_plan(site, pipeline.shade_sun(site, days[0], days[-1])[0], light)
+    days = [date(2026, 6, 1) + timedelta(days=number) for number in range(7)]
+    each = [best_of(site, day, day) for day in days]
+    week = best_of(site, days[0], days[-1])
     assert week.plan.closings == tuple(c for one in each for c in one.plan.closings)
-    assert week.cost == pytest.approx(sum(one.cost for one in each))
+    assert week.price.cost == pytest.approx(sum(one.price.cost for one in each))
 
 
 def test_a_shade_without_need_has_an_empty_plan() -> None:
     site = site_of({})
     (sun,) = pipeline.shade_sun(site, *DATES)
     none = replace(sun, needed=dict.fromkeys(sun.needed, ()))
-    best = best_plan(site, none, ())
-    assert (best.plan.closings, best.plan.uncovered, best.cost) == ((), (), 0)
+    (best,) = best_plans(site, [none], ())
+    assert (best.plan.closings, best.plan.uncovered, best.price.cost) == ((), (), 0)
+
+
+def test_by_heat_little_sun_is_let_in_and_strong_sun_is_not() -> None:
+    """The same minutes: sun through a hand's breadth of glass against sun through a wide pane."""
+    narrow, wide = (site_of({}, by="heat", kwh=30) for _ in range(2))
+    slim = [window.model_copy(update={"width": 0.03}) for window in narrow.windows]
+    narrow = narrow.model_copy(update={"windows": tuple(slim)})
+    assert best_of(narrow).plan.closings == ()
+    assert best_of(wide).plan.closings != ()
+    best = best_of(wide)
+    assert best.price.cost <= best.by_rules + 1e-6
+    # Dearer heat never lets more of it in.
+    heat = [best_of(site_of({}, by="heat", kwh=kwh)).price.heat for kwh in (0, 5, 50, 500)]
+    assert heat == sorted(heat, reverse=True)
+    assert heat[0] > heat[-1]
+
+
+def grouped(move: str, **best: object) -> Site:
+    """Two shades, one over each window, in a group."""
+    site = site_of({}, **best)
+    facts = site.model_dump(by_alias=True, exclude_none=True)
+    facts["shade"] = [
+        {"name": name, "windows": [name], "moves": 4, "shortest": 0} for name in ("east", "west")
+    ]
+    facts["group"] = [{"name": "g", "shades": ["east", "west"], "move": move}]
+    return Site.model_validate(facts)
+
+
+@pytest.mark.parametrize("daylight", [0.05, 0.2, 1.0])
+def test_shades_that_move_together_have_one_best_plan(daylight: float) -> None:
+    """It costs no less than each one's own best and no more than the plan by the rules."""
+    together, own = (every_best(grouped(move, daylight=daylight)) for move in ("together", "own"))
+    times = [[(c.close, c.open, c.position) for c in one.plan.closings] for one in together]
+    assert times[0] == times[1]
+    cost = sum(one.price.cost for one in together)
+    assert sum(one.price.cost for one in own) <= cost + 1e-6
+    assert cost <= sum(one.by_rules for one in together) + 1e-6

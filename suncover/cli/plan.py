@@ -113,7 +113,7 @@ def plan(
 
     suns = pipeline.shade_sun(loaded, *dates, watch=watch)
     made = _best(loaded, suns, dates) if best else None
-    daily = pipeline.plans_for(loaded, suns, None if made is None else made[0])
+    daily = pipeline.plans_for(loaded, suns) if made is None else made[0]
     varied = vary(loaded, suns, daily, dates, Variant(round_minutes, every, timer_ignores_dst))
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
     deliver(site, contents)
@@ -135,15 +135,15 @@ def _best(
     site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date]
 ) -> tuple[list[ShadePlan], str]:
     """The best plan of each shade, and what is to be said about them."""
-    from suncover.best import best_plan, light_of, loosened, rule_cost
+    from suncover.best import best_plans, light_of, steps
+    from suncover.best_units import units_of
     from suncover.clock import dates_bounds
     from suncover.export.best_text import best_text
 
     light = light_of(site, dates_bounds(*dates, site.place.zone))
-    found = [best_plan(site, sun, light) for sun in suns]
-    by_rules = [rule_cost(site, sun, light) for sun in suns]
-    looser = [list(loosened(site, sun, light)) for sun in suns]
-    text = best_text(found, by_rules, looser, site.best, strong=strong)
+    found = best_plans(site, suns, light)
+    looser = list(steps(site, units_of(site, suns), light))
+    text = best_text(found, looser, site.best, strong=strong)
     return [one.plan for one in found], text
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from suncover.best import BestPlan, Loosened
+from suncover.best import BestPlan, Step
 from suncover.export.text_table import Column, Style, joined, table, wrapped
 from suncover.plan_reasons import length_text
 from suncover.site_best import Best
@@ -17,55 +17,55 @@ _COLUMNS = (
     Column("cost", right=True),
     Column("by the rules", right=True),
 )
+_HEAT = (Column("shade", most=14), _COLUMNS[1], Column("heat", right=True), *_COLUMNS[2:])
 
 
 def best_text(
-    best: Sequence[BestPlan],
-    rules: Sequence[float],
-    looser: Sequence[Sequence[Loosened]],
-    weights: Best,
-    *,
-    strong: Style = str,
+    best: Sequence[BestPlan], steps: Sequence[Step], weights: Best, *, strong: Style = str
 ) -> str:
-    """The text; `rules` has the costs of the plans by the rules, `looser` what each limit costs."""
-    return joined(_lines(best, rules, looser, weights, strong))
+    """The text; `steps` is what each limit costs."""
+    return joined(_lines(best, steps, weights, strong))
 
 
 def _lines(
-    best: Sequence[BestPlan],
-    rules: Sequence[float],
-    looser: Sequence[Sequence[Loosened]],
-    weights: Best,
-    strong: Style,
+    best: Sequence[BestPlan], steps: Sequence[Step], weights: Best, strong: Style
 ) -> Iterator[str]:
+    by_heat = weights.by == "heat"
     yield ""
     yield strong("The best plan, in minutes of sun let in")
-    rows = [
-        (
-            one.plan.shade,
-            length_text(one.missed),
-            length_text(one.needless),
-            str(one.moves),
-            f"{one.cost:.0f}",
-            f"{cost:.0f}",
-        )
-        for one, cost in zip(best, rules, strict=True)
-    ]
-    yield from table(_COLUMNS, rows, strong=strong)
+    columns = _HEAT if by_heat else _COLUMNS
+    yield from table(columns, [_row(one, by_heat=by_heat) for one in best], strong=strong)
+    sun = f"a kilowatt-hour let in counts {weights.sun * weights.kwh:g}"
+    if not by_heat:
+        sun = f"a minute of sun counts {weights.sun:g}"
     yield from wrapped(
-        f"A minute of sun counts {weights.sun:g}, a minute of daylight lost {weights.daylight:g}, "
-        f"a move {weights.move:g}. Change that in [best]."
+        f"{sun[0].upper()}{sun[1:]}, a minute of daylight lost {weights.daylight:g}, a move "
+        f"{weights.move:g}. Change that in [best]."
     )
-    steps = [(one, step) for one, mine in zip(best, looser, strict=True) for step in mine]
     if steps:
         yield ""
         yield strong("What one step would bring")
-        for one, step in steps:
-            text = f"{one.plan.shade}, {step.limit}: {_gain(one, step.plan)}"
+        for step in steps:
+            text = f"{step.name}, {step.limit}: {_gain(step, by_heat=by_heat)}"
             yield from wrapped(text, first="  - ", indent="    ")
 
 
-def _gain(now: BestPlan, then: BestPlan) -> str:
+def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
+    price = one.price
+    heat = (f"{price.heat:.1f} kWh",) if by_heat else ()
+    return (
+        one.plan.shade,
+        length_text(price.missed),
+        *heat,
+        length_text(price.needless),
+        str(one.moves),
+        f"{price.cost:.0f}",
+        f"{one.by_rules:.0f}",
+    )
+
+
+def _gain(step: Step, *, by_heat: bool) -> str:
+    now, then = step.now, step.then
     if now.cost - then.cost < 0.5:
         return "nothing"
     parts = []
@@ -76,8 +76,10 @@ def _gain(now: BestPlan, then: BestPlan) -> str:
         if abs(after - before) >= 60:
             word = "less" if after < before else "more"
             parts.append(f"{length_text(abs(after - before))} {word} {what}")
-    if then.moves != now.moves:
-        word = "more" if then.moves > now.moves else "fewer"
-        parts.append(f"{abs(then.moves - now.moves)} {word} moves")
+    if by_heat and abs(then.heat - now.heat) >= 0.05:
+        word = "less" if then.heat < now.heat else "more"
+        parts.append(f"{abs(then.heat - now.heat):.1f} kWh {word} heat")
+    if step.moves:
+        parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
     how = ", ".join(parts) or "a little of each"
     return f"{now.cost - then.cost:.0f} min better in all ({how})"
