@@ -117,6 +117,17 @@ def instant_of(day: date, wall: time, zone: ZoneInfo) -> int:
         at = end
 
 
+def instant_by_old_offset(day: date, seconds: int, zone: ZoneInfo) -> int:
+    """The instant at which the clock shows so many seconds after 0:00 on `day`, as calendars mean.
+
+    That is `instant_of`, but for a time that does not exist that day: it counts by the offset
+    before the jump, so that 2:30 is 3:30 where clocks go from 2:00 to 3:00 (RFC 5545, 3.3.5).
+    """
+    at = instant_of(day, time(seconds // 3600, seconds // 60 % 60, seconds % 60), zone)
+    reading = (day.toordinal() - _EPOCH_ORDINAL) * DAY_S + seconds
+    return at if at + utc_offset(at, zone) == reading else reading - utc_offset(at - 1, zone)
+
+
 def day_bounds(day: date, zone: ZoneInfo) -> Spell:
     """A local calendar day, from its first moment up to the next day's; may be empty."""
     return Spell(

@@ -11,15 +11,21 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 _NOT_FOR_PEOPLE = ("posix/", "right/", "posixrules", "localtime", "Factory")
 
 
+def is_zone(name: str) -> bool:
+    """Whether a name is that of a time zone."""
+    if name.startswith(_NOT_FOR_PEOPLE):
+        return False
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False  # a folder of the database ("Europe") raises OSError
+    return True
+
+
 def zone_fault(name: str) -> str | None:
     """Why a name is no time zone, with the nearest that is one; None if it is one."""
-    if not name.startswith(_NOT_FOR_PEOPLE):
-        try:
-            ZoneInfo(name)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            pass  # a folder of the database ("Europe") raises OSError
-        else:
-            return None
+    if is_zone(name):
+        return None
     shown = name if len(name) <= 40 else f"{name[:39]}…"
     near = _nearest_zone(name)
     hint = f'did you mean "{near}"?' if near else 'write one such as "Europe/Berlin"'
