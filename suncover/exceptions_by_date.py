@@ -1,44 +1,83 @@
-"""Dates on which shades stay up or down, whatever the sun does.
+"""Times at which shades stay up or down, whatever the sun does: by date, or by a calendar's event.
 
-An exception changes what is needed, before any rule of the plan: on dates on which a shade stays up
-nothing is needed of it, on those on which it stays down all of every day is. Quiet hours, lead and
-lag then hold as ever, so that a shade which is to be down from a morning on may close the evening
-before. Where two exceptions meet, `up` wins over `down`: somebody may be working at the window.
+An exception changes what is needed, before any rule of the plan: while a shade stays up nothing is
+needed of it, while it stays down all of the time is. Quiet hours, lead and lag then hold as ever,
+so that a shade which is to be down from a morning on may close the evening before. Where two
+exceptions meet, `up` wins over `down`: somebody may be working at the window.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Literal
+from zoneinfo import ZoneInfo
 
 from suncover import clock
+from suncover.calendar_spells import MOST_TIMES, spells_of
+from suncover.errors import RequestError
 from suncover.needs import Want
 from suncover.plan import ShadePlan
 from suncover.plan_reasons import span_text
-from suncover.site import DatedException, Shade, Site
-from suncover.spell import Spell, clip, intersect, subtract, union
+from suncover.site import Shade, Site
+from suncover.spell import Spell, clip, subtract, union
+from suncover.textfile import printable
 
 
-def exceptions_for(site: Site, shade: Shade) -> tuple[DatedException, ...]:
-    """The exceptions that a shade has part in."""
-    return tuple(one for one in site.exceptions if one.shades is None or shade.name in one.shades)
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """Something during which shades stay up or down; all shades where `shades` is None."""
+
+    spell: Spell
+    name: str
+    do: Literal["up", "down"]
+    shades: tuple[str, ...] | None = None
+
+    def is_for(self, shade: Shade) -> bool:
+        """Whether a shade has part in it."""
+        return self.shades is None or shade.name in self.shades
 
 
-def down_spells(site: Site, shade: Shade, span: Spell) -> tuple[Spell, ...]:
-    """When a shade stays down by an exception, within a span of time."""
-    down = clip(_spells(site, exceptions_for(site, shade), "down"), span.start, span.end)
-    return subtract(union(down), up_spells(site, shade))
+def happenings(site: Site, span: Spell) -> tuple[Happening, ...]:
+    """All of a site's exceptions that touch a span of time, each whole, in order of time.
+
+    Raises
+    ------
+    RequestError
+        When a calendar has more than can be dealt with in the span.
+    """
+    found = []
+    for one in _all(site, span):
+        if one.spell.start < span.end and one.spell.end > span.start:
+            found.append(one)
+        if len(found) > MOST_TIMES:
+            raise RequestError(
+                f"calendar events come to more than {MOST_TIMES} times in these dates; ask for "
+                "fewer days"
+            )
+    return tuple(sorted(found, key=lambda one: one.spell))
 
 
-def up_spells(site: Site, shade: Shade) -> tuple[Spell, ...]:
-    """When a shade stays up by an exception."""
-    return union(_spells(site, exceptions_for(site, shade), "up"))
+def _all(site: Site, span: Spell) -> Iterator[Happening]:
+    zone = site.place.zone
+    for one in site.exceptions:
+        yield Happening(clock.dates_bounds(*one.dates, zone), one.name, one.do, one.shades)
+    for calendar in site.calendars:
+        for event in calendar.events:
+            for spell in spells_of(event, span, zone):
+                yield Happening(spell, printable(event.name), event.do, event.shades)
 
 
-def _spells(site: Site, exceptions: Iterable[DatedException], do: str) -> Iterator[Spell]:
-    for one in exceptions:
-        if one.do == do:
-            yield clock.dates_bounds(*one.dates, site.place.zone)
+def down_spells(mine: Sequence[Happening], span: Spell) -> tuple[Spell, ...]:
+    """When a shade stays down by what it has part in, within a span of time."""
+    down = clip((one.spell for one in mine if one.do == "down"), span.start, span.end)
+    return subtract(union(down), up_spells(mine))
+
+
+def up_spells(mine: Iterable[Happening]) -> tuple[Spell, ...]:
+    """When a shade stays up by what it has part in."""
+    return union(one.spell for one in mine if one.do == "up")
 
 
 def needed_after(
@@ -57,22 +96,27 @@ def wants_after(
     return tuple(sorted(kept, key=lambda want: (want.spell, want.need, want.what)))
 
 
-def with_reasons(site: Site, shade: Shade, plan: ShadePlan) -> ShadePlan:
+def with_reasons(mine: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> ShadePlan:
     """The plan with the exceptions named in the closings that are there for them."""
-    zone = site.place.zone
-    down = [one for one in exceptions_for(site, shade) if one.do == "down"]
-    if not down:
+    names = _names_in(mine, plan)
+    if not names:
         return plan
-    closings = []
-    for closing in plan.closings:
-        held = Spell(closing.close, closing.open)
-        names = [
-            one.name for one in down if intersect([clock.dates_bounds(*one.dates, zone)], [held])
-        ]
-        if names:
-            ordinal = closing.date.toordinal()
-            span = span_text(closing.close, closing.open, ordinal, zone)
-            closings.append(replace(closing, reason=f"{' and '.join(names)}: down {span}"))
-        else:
-            closings.append(closing)
+    closings = list(plan.closings)
+    for number, on in names.items():
+        closing = closings[number]
+        span = span_text(closing.close, closing.open, closing.date.toordinal(), zone)
+        closings[number] = replace(closing, reason=f"{' and '.join(on)}: down {span}")
     return replace(plan, closings=tuple(closings))
+
+
+def _names_in(mine: Iterable[Happening], plan: ShadePlan) -> dict[int, dict[str, None]]:
+    """What keeps the shade down in each closing, by the closing's number."""
+    starts = [closing.close for closing in plan.closings]
+    ends = [closing.open for closing in plan.closings]
+    names: dict[int, dict[str, None]] = {}
+    for one in mine:
+        if one.do == "down":
+            first, last = bisect_right(ends, one.spell.start), bisect_left(starts, one.spell.end)
+            for number in range(first, last):
+                names.setdefault(number, {})[one.name] = None
+    return names

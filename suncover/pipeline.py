@@ -22,6 +22,7 @@ from itertools import islice
 
 from suncover import exceptions_by_date
 from suncover.clock import dates_bounds
+from suncover.exceptions_by_date import Happening
 from suncover.exposure import Watch, find_exposures, sun_on_spots
 from suncover.groups import Member, move_together
 from suncover.needs import Want, needed_spells
@@ -42,13 +43,14 @@ class ShadeSun:
     `needed` holds the spells on each of its windows by the shade's own need, by window name;
     `counted` the direct sun on any of them by the site's need. Seasons play no part in either.
     `wants` is when the shade has to be closed and for which need; None where that is the sun on its
-    windows and nothing else.
+    windows and nothing else. `exceptions` are those that it has part in.
     """
 
     shade: Shade
     needed: dict[str, tuple[Spell, ...]]
     counted: tuple[Spell, ...]
     wants: tuple[Want, ...] | None = None
+    exceptions: tuple[Happening, ...] = ()
 
 
 def hours(
@@ -132,6 +134,7 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         As `hours`.
     """
     span = dates_bounds(first, last, site.place.zone)
+    happening = exceptions_by_date.happenings(site, span)
     sun = _sun_by_need(site, span, watch)
     found = []
     for shade in site.all_shades():
@@ -141,14 +144,15 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         wants: tuple[Want, ...] | None = None
         if not need.for_heat_alone:
             wants = needed_spells(site, shade, span.start, span.end, needed)
-        found.append(_with_exceptions(site, ShadeSun(shade, needed, counted, wants), span))
+        mine = tuple(one for one in happening if one.is_for(shade))
+        found.append(_with_exceptions(ShadeSun(shade, needed, counted, wants, mine), span))
     return found
 
 
-def _with_exceptions(site: Site, sun: ShadeSun, span: Spell) -> ShadeSun:
-    """The same where the shade stays up or down on some dates, whatever the sun does."""
-    up = exceptions_by_date.up_spells(site, sun.shade)
-    down = exceptions_by_date.down_spells(site, sun.shade, span)
+def _with_exceptions(sun: ShadeSun, span: Spell) -> ShadeSun:
+    """The same where the shade stays up or down at some times, whatever the sun does."""
+    up = exceptions_by_date.up_spells(sun.exceptions)
+    down = exceptions_by_date.down_spells(sun.exceptions, span)
     if not up and not down:
         return sun
     if sun.wants is not None:
@@ -260,4 +264,4 @@ def plan_for(site: Site, sun: ShadeSun) -> ShadePlan:
         windows=sun.needed,
         wants=sun.wants or (),
     )
-    return exceptions_by_date.with_reasons(site, sun.shade, plan)
+    return exceptions_by_date.with_reasons(sun.exceptions, plan, site.place.zone)

@@ -9,7 +9,8 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
          ├─ windows ── Window ── overhang: Overhang, fins: Fin …
          ├─ canopies                    roofs over several windows, each window's overhang
          ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
-         ├─ supplies, groups, exceptions  what shades share, and dates on which all is different
+         ├─ supplies, groups            what shades share
+         ├─ exceptions, calendars       dates and events on which all is different
          ├─ obstacles, trees            what stands around, for windows with a position
          ├─ spots                       places in a room to keep out of the sun
          ├─ sightings                   what was seen of the sun, to find the azimuths
@@ -49,7 +50,7 @@ from suncover.site_parts import (
     ordered_skyline,
 )
 from suncover.site_shades import Shade
-from suncover.site_sharing import DatedException, Group, Supply
+from suncover.site_sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.values import (
     AnyLength,
     FileName,
@@ -74,6 +75,7 @@ __all__ = [
     "Glare",
     "Glazing",
     "Group",
+    "HouseCalendar",
     "Money",
     "MonthDay",
     "Need",
@@ -287,6 +289,9 @@ class Site(Table):
     exceptions: tuple[DatedException, ...] = Field(
         (), alias="exception", description="Dates on which shades stay up or down."
     )
+    calendars: tuple[HouseCalendar, ...] = Field(
+        (), alias="calendar", description="Calendars some of whose events mean the same."
+    )
     obstacles: tuple[Obstacle, ...] = Field(
         (), alias="obstacle", description="What blocks the sun."
     )
@@ -322,6 +327,7 @@ class Site(Table):
             "supply": self.supplies,
             "group": self.groups,
             "exception": self.exceptions,
+            "calendar": self.calendars,
             "obstacle": self.obstacles,
             "tree": self.trees,
             "spot": self.spots,

@@ -3,20 +3,33 @@
 [[supply]]     a power supply or controller that runs so many motors at once
 [[group]]      shades that move together, for looks
 [[exception]]  dates on which shades stay up, or down
+[[calendar]]   a household's own calendar, some of whose events mean that
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Field, field_validator
+from pydantic import Field, PrivateAttr, field_validator
 
 from suncover.site_finding import Facts, Finding
 from suncover.site_parts import MOST_MEMBERS, Table
-from suncover.values import CalendarDate, Name, Seconds, WholeNumber, fault, listed
+from suncover.values import (
+    CalendarDate,
+    FileName,
+    Name,
+    Seconds,
+    WholeNumber,
+    fault,
+    listed,
+)
 
+if TYPE_CHECKING:
+    from suncover.calendar_events import CalendarEvent
+
+MOST_WORDS = 100  # of a calendar's events, and kinds of events: our own bound
 SHARING = ("supply", "group", "exception")
 """The keys of these tables in the file."""
 
@@ -70,6 +83,54 @@ class DatedException(Table):
         return dates
 
 
+class EventMeaning(Table):
+    """What some events of a calendar mean for shades: `[[calendar.event]]`."""
+
+    words: Annotated[
+        tuple[Name, ...],
+        listed('words, such as ["holiday", "away"]', at_least=1, at_most=MOST_WORDS),
+    ] = Field(
+        description="Events with one of these in their title, as whole words, or among their "
+        "categories. Capitals do not matter."
+    )
+    do: Literal["up", "down"] = Field(
+        description="`up`: shades stay up while it is on, whatever the sun does; `down`: they "
+        "stay down."
+    )
+    shades: ShadeNames | None = Field(
+        None, description="Names of the shades; all of them if left out."
+    )
+    narrow: Literal["by title", "never"] = Field(
+        "never",
+        description="`by title`: an event whose title names some of these shades is for those "
+        "alone.",
+    )
+
+
+class HouseCalendar(Table):
+    """The household's own calendar, an iCalendar file: `[[calendar]]`.
+
+    `events` are those of the file that mean something; none until the file has been read.
+    """
+
+    file: FileName = Field(description="Name of the .ics file, beside the site file.")
+    meanings: Annotated[
+        tuple[EventMeaning, ...],
+        listed("tables, each [[calendar.event]]", at_least=1, at_most=MOST_WORDS),
+    ] = Field(alias="event", description="Which of its events mean what; the first that fits.")
+    _events: tuple[CalendarEvent, ...] = PrivateAttr(())
+
+    @property
+    def events(self) -> tuple[CalendarEvent, ...]:
+        return self._events
+
+    def with_events(self, events: tuple[CalendarEvent, ...]) -> HouseCalendar:
+        """The same once its file has been read."""
+        read = self.model_copy()
+        read._events = events
+        return read
+
+
 def sharing_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     """Names of shades that are not there or stand twice, and groups whose shades cannot agree."""
     shades = entries.get("shade", ())
@@ -90,7 +151,19 @@ def sharing_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding
                         path, f'"{name}" stands in {owner[name]} already; name it in one {kind}'
                     )
                 owner.setdefault(name, f'[[{kind}]] "{entry.get("name", "?")}"')
+    yield from _unknown_in_calendars(entries, names)
     yield from _quarrels(entries)
+
+
+def _unknown_in_calendars(
+    entries: Mapping[str, Sequence[Facts]], names: Mapping[str, None]
+) -> Iterator[Finding]:
+    for index, calendar in enumerate(entries.get("calendar", ())):
+        for number, meaning in enumerate(calendar.get("event") or ()):
+            for place, name in enumerate(meaning.shades or ()):
+                if name not in names:
+                    path = ("calendar", index, "event", number, "shades", place)
+                    yield Finding(path, f'no shade is named "{name}"', name, list(names))
 
 
 def _quarrels(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from suncover import site_rules
+from suncover.calendar_events import Meaning, read_calendar
 from suncover.errors import Fault, FileFaults
 from suncover.horizon_file import read_horizon
 from suncover.site import (
@@ -16,6 +18,7 @@ from suncover.site import (
     DatedException,
     Glazing,
     Group,
+    HouseCalendar,
     Money,
     Need,
     Obstacle,
@@ -58,6 +61,7 @@ _REPEATED: dict[str, type[Table]] = {
     "supply": Supply,
     "group": Group,
     "exception": DatedException,
+    "calendar": HouseCalendar,
     "obstacle": Obstacle,
     "tree": Tree,
     "spot": Spot,
@@ -86,21 +90,56 @@ def load_site(path: str | os.PathLike[str]) -> Site:
 
 
 def with_named_files(site: Site, folder: Path) -> Site:
-    """The same site with what it names in `folder`: the horizon read, the weather's whole path.
+    """The same site with what it names in `folder`: horizon and calendars read, the weather's path.
 
     Raises
     ------
     FileFaults
-        When the file of its horizon has faults.
+        When the file of its horizon or of a calendar has faults; those of all of them.
     """
-    found: dict[str, Table] = {}
+    found: dict[str, Any] = {}
+    faults: list[Fault] = []
     if (horizon := site.place.horizon_file) is not None:
-        points = read_horizon(folder / horizon, site.place.latitude, site.place.longitude)
-        found["place"] = site.place.model_copy(update={"horizon": points, "horizon_file": None})
+        with _collected(faults):
+            points = read_horizon(folder / horizon, site.place.latitude, site.place.longitude)
+            found["place"] = site.place.model_copy(update={"horizon": points, "horizon_file": None})
+    calendars = []
+    for calendar in site.calendars:
+        with _collected(faults):
+            meanings = _meanings(site, calendar)
+            events = read_calendar(folder / calendar.file, meanings, site.place.zone)
+            calendars.append(calendar.with_events(events))
+    if faults:
+        raise FileFaults(faults)
+    if calendars:
+        found["calendars"] = tuple(calendars)
     weather = site.weather
     if weather is not None and weather.file and not weather.file.startswith(BUNDLED):
         found["weather"] = weather.model_copy(update={"file": str(folder / weather.file)})
     return site.model_copy(update=found) if found else site
+
+
+@contextmanager
+def _collected(faults: list[Fault]) -> Iterator[None]:
+    """Puts the faults of a file aside, so that the next one is read as well."""
+    try:
+        yield
+    except FileFaults as found:
+        faults += found.faults
+
+
+def _meanings(site: Site, calendar: HouseCalendar) -> list[Meaning]:
+    """What a calendar's events mean, with the shades that are left out."""
+    everyone = tuple(shade.name for shade in site.all_shades())
+    return [
+        Meaning(
+            one.words,
+            one.do,
+            everyone if one.shades is None else one.shades,
+            one.narrow == "by title",
+        )
+        for one in calendar.meanings
+    ]
 
 
 def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Site:

@@ -40,6 +40,12 @@ def check(site: Path) -> None:
         file = loaded.weather.file
         if not file.startswith("bundled:") and not Path(file).is_file():
             notes.append(f"weather: there is no file {file}; `suncover compare` will need it")
+    notes += [
+        f"calendar {calendar.file}: no event in it has one of the words of [[calendar.event]] in "
+        "its title or categories, so it changes nothing"
+        for calendar in loaded.calendars
+        if not calendar.events
+    ]
     notes += aspect_remarks(loaded, _effects(loaded))
     say(site_text(str(site), loaded, notes, strong=strong))
 

@@ -7,7 +7,9 @@ from datetime import date
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
-from suncover.clock import clock_text, local_date
+from suncover.clock import clock_text, dates_bounds, local_date
+from suncover.exceptions_by_date import happenings
+from suncover.export.happenings_text import happenings_lines
 from suncover.export.text_table import Column, Style, joined, table, wrapped
 from suncover.export.words import (
     dates_text,
@@ -62,7 +64,9 @@ def plan_text(
 
     `with_closings` shows those of the first days one by one.
     """
+    span = dates_bounds(first, last, site.place.zone)
     lines = [*_head(site, first, last, strong), *_summary(site, plans, strong)]
+    lines += happenings_lines(site, happenings(site, span), strong)
     lines += _let_in(plans, site.place.zone, strong)
     if with_closings:
         lines += _first_closings(plans, site.place.zone, strong)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from suncover.export.text_table import Column, Style, joined, table, wrapped
 from suncover.export.words import facing_text, listed, need_text, needs_text, number
 from suncover.notes import site_notes
-from suncover.site import Need, Shade, Site, Window
+from suncover.site import HouseCalendar, Need, Shade, Site, Window
 from suncover.textfile import printable
 
 MOST_ROWS = 40  # windows and shades shown one by one
@@ -116,6 +116,8 @@ def _own_need(need: Need) -> str:
 def _around(site: Site) -> Iterator[str]:
     counts = (
         ("roofs over several windows", [canopy.name for canopy in site.canopies]),
+        ("dates apart", [f"{one.name} ({one.do})" for one in site.exceptions]),
+        ("calendars", [_calendar(calendar) for calendar in site.calendars]),
         ("obstacles", [obstacle.name for obstacle in site.obstacles]),
         ("trees", [tree.name for tree in site.trees]),
         ("places to watch", [f"{spot.name} (behind {spot.window})" for spot in site.spots]),
@@ -126,3 +128,10 @@ def _around(site: Site) -> Iterator[str]:
     for what, names in counts:
         if names:
             yield from wrapped(f"{what}: {listed(names)}", first="  ", indent="    ")
+
+
+def _calendar(calendar: HouseCalendar) -> str:
+    """A calendar by its file, and what was found in it: `family.ics (3 events down, 1 up)`."""
+    down = sum(event.do == "down" for event in calendar.events)
+    up = len(calendar.events) - down
+    return f"{printable(calendar.file)} ({number(down, 'event')} down, {up} up)"

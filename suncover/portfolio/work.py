@@ -220,7 +220,7 @@ def _sun_on(
     """The sun on windows by the site's need; that of their shades where it is the same."""
     found: dict[str, tuple[Spell, ...]] = {}
     # A shade that stays up or down on some dates needs something else than the sun's own times.
-    for one in () if site.exceptions else sun:
+    for one in () if site.exceptions or site.calendars else sun:
         need = site.need_of(one.shade)
         if (need.beam, need.fraction) == (site.need.beam, site.need.fraction):
             found.update(one.needed)

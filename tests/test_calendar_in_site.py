@@ -1,0 +1,158 @@
+"""A household's calendar beside the site file, from the file to the plan and the audit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from command_line import Said, run, write_home
+
+HOWE = """\
+[site]
+name = "Kentia House"
+latitude = -31.53
+longitude = 159.07
+timezone = "Australia/Lord_Howe"    # its clocks go forward by half an hour, on 4 October 2026
+
+[[window]]
+name = "north"
+azimuth = 10
+width = 1.8
+height = 1.4
+
+[[window]]
+name = "west"
+azimuth = 285
+width = 1.2
+height = 1.2
+
+[[shade]]
+name = "north roller"
+windows = ["north"]
+travel = 60
+quiet = ["22:00", "06:30"]
+
+[[calendar]]
+file = "family.ics"
+
+[[calendar.event]]
+words = ["away"]
+do = "down"
+
+[[calendar.event]]
+words = ["cleaning"]
+do = "up"
+narrow = "by title"
+"""
+FAMILY = """\
+BEGIN:VCALENDAR
+VERSION:2.0
+PRODID:-//Kentia House//EN
+BEGIN:VEVENT
+UID:1@kentia.example
+SUMMARY:Away to the mainland
+DTSTART;VALUE=DATE:20261003
+DTEND;VALUE=DATE:20261005
+END:VEVENT
+BEGIN:VEVENT
+UID:2@kentia.example
+SUMMARY:Cleaning\\, west
+DTSTART:20261006T130000
+DURATION:PT2H
+RRULE:FREQ=DAILY;COUNT=2
+END:VEVENT
+END:VCALENDAR
+"""
+DATES = ("--from", "2026-10-02", "--to", "2026-10-08")
+
+
+def plan(folder: Path, *options: str | Path, text: str = FAMILY, site: str = HOWE) -> Said:
+    (folder / "family.ics").write_text(text, encoding="utf-8")
+    return run("plan", write_home(folder, site), *DATES, *options)
+
+
+def test_shades_stay_down_over_a_change_of_clocks_and_up_for_cleaning(tmp_path: Path) -> None:
+    rows = plan(tmp_path, "--csv", "-").rows
+    away = [row for row in rows if "Away to the mainland" in row["reason"]]
+    north, west = away
+    assert (north["shade"], west["shade"]) == ("north roller", "west")
+    # The first day begins in quiet hours, so the motor runs before them. When they end on the day
+    # after the last, the sun is about to come, and the shade stays down for it.
+    assert north["close"] == "2026-10-02T21:59:00+10:30"
+    assert north["open"].startswith("2026-10-05T16:")
+    assert west["close"] == "2026-10-02T23:58:00+10:30"
+    assert west["open"] == "2026-10-05T00:02:00+11:00"
+    for day in ("2026-10-06", "2026-10-07"):
+        times = [
+            (row["close"][11:16], row["open"][11:16])
+            for row in rows
+            if row["shade"] == "west" and row["date"] == day
+        ]
+        # Up from 13:00 to 15:00, but for the minutes that a closing lags and leads.
+        assert len(times) == 2
+        assert times[0][1] == "13:02"
+        assert times[1][0] == "14:58"
+    names = [row["shade"] for row in rows if row["date"] == "2026-10-06"]
+    assert names.count("north roller") == 1  # the cleaning is for the other shade
+
+
+def test_the_page_names_them_and_the_audit_passes(tmp_path: Path) -> None:
+    said = plan(tmp_path, "--csv", tmp_path / "plan.csv")
+    assert "  - Away to the mainland, 3 to 4 Oct 2026: north roller and west down" in said.out
+    assert "  - Cleaning, west, Tue 6 Oct, 13:00–15:00: west up" in said.out
+    assert run("audit", tmp_path / "home.toml", tmp_path / "plan.csv").status == 0
+    assert "family.ics (1 event down, 1 up)" in run("check", tmp_path / "home.toml").out
+
+
+def test_a_calendar_that_says_nothing_is_told(tmp_path: Path) -> None:
+    write_home(tmp_path, HOWE)
+    (tmp_path / "family.ics").write_text("BEGIN:VCALENDAR\nEND:VCALENDAR\n")
+    said = run("check", tmp_path / "home.toml")
+    assert said.status == 0
+    assert "calendar family.ics: no event in it has one of the words" in said.out
+
+
+@pytest.mark.parametrize(
+    ("text", "messages"),
+    [
+        (None, ["family.ics: there is no such file"]),
+        ("", ["family.ics: this is no iCalendar file"]),
+        (FAMILY.replace("2026", "\0"), ["there is a NUL byte here"]),
+        (
+            FAMILY.replace("DTEND;VALUE=DATE:20261005", "DTEND:5 October").replace("PT2H", "2 h"),
+            [
+                'family.ics:8: event "Away to the mainland": "5 October" is not a date such as',
+                'family.ics:14: event "Cleaning, west": "2 h" is not a length of time such as',
+            ],
+        ),
+    ],
+    ids=["no file", "empty", "NUL", "two faults"],
+)
+def test_a_bad_calendar_is_told(text: str | None, messages: list[str], tmp_path: Path) -> None:
+    home = write_home(tmp_path, HOWE)
+    if text is not None:
+        (tmp_path / "family.ics").write_text(text, encoding="utf-8")
+    said = run("plan", home, *DATES, "--csv", tmp_path / "plan.csv")
+    assert said.status == 2
+    assert len(said.faults) == len(messages)
+    for message, fault in zip(messages, said.faults, strict=True):
+        assert message in fault
+    assert not (tmp_path / "plan.csv").exists()
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (('do = "down"', 'do = "shut"'), 'calendar 1: event 1.do: "shut" is not "up" or "down"'),
+        (('words = ["away"]', "words = []"), "words"),
+        (('file = "family.ics"', ""), "`file` is missing"),
+        (('do = "down"', 'do = "down"\nshades = ["noth roller"]'), 'did you mean "north roller"?'),
+        (('narrow = "by title"', "narrow = true"), "narrow"),
+        (("words", "word"), "did you mean `words`?"),
+    ],
+    ids=["do", "no words", "no file", "no shade", "narrow", "slip"],
+)
+def test_a_wrong_key_is_told(change: tuple[str, str], message: str, tmp_path: Path) -> None:
+    said = run("check", write_home(tmp_path, HOWE.replace(*change, 1)))
+    assert said.status == 2
+    assert message.replace("calendar 1", "[[calendar]] 1") in said.err
