@@ -153,7 +153,7 @@ def _plan_of(
     )
     left = tuple(_uncovered(site, member, choices, rows))
     return exceptions_by_date.with_reasons(
-        site, sun.shade, ShadePlan(sun.shade.name, closings, left)
+        sun.exceptions, ShadePlan(sun.shade.name, closings, left), zone
     )
 
 

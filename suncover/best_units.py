@@ -118,7 +118,7 @@ def _not_for_heat_alone(site: Site, sun: ShadeSun) -> tuple[Spell, ...]:
     spells = needed_by(sun)
     if spells:
         span = Spell(min(s.start for s in spells), max(s.end for s in spells))
-        other += exceptions_by_date.down_spells(site, sun.shade, span)
+        other += exceptions_by_date.down_spells(sun.exceptions, span)
     return union(other)
 
 
