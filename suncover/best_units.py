@@ -108,11 +108,11 @@ def _asked(site: Site, sun: ShadeSun, *, cut: bool) -> Asked:
     positions = [max((want.position for want in wants), default=100.0) for wants in held]
     if site.best.by == "minutes":
         return Asked(sun, Part(spells, asked, positions))
-    pieces, worth, watts = worth_by_heat(site, sun.shade, asked, _not_for_heat_alone(site, sun))
+    pieces, worth, watts = worth_by_heat(site, sun.shade, asked, _not_for_heat_alone(sun))
     return Asked(sun, Part(spells, pieces, positions, worth), tuple(watts))
 
 
-def _not_for_heat_alone(site: Site, sun: ShadeSun) -> tuple[Spell, ...]:
+def _not_for_heat_alone(sun: ShadeSun) -> tuple[Spell, ...]:
     """When something else than the sun's heat asks for a shade: other needs, and exceptions."""
     other = [want.spell for want in sun.wants or () if want.need != "heat"]
     spells = needed_by(sun)
