@@ -1,9 +1,11 @@
 """Motors on one supply: starts are spread so that it never runs more of them than it can.
 
-Every shade stays in time: a closing only ever starts sooner, an opening later. Closings are placed
-from the last to the first, each as late as the supply allows, then openings from the first to the
-last, each as soon as it allows. A start that would come to lie in quiet hours goes on to their
-other side.
+Every shade stays in time: a closing only ever starts sooner, an opening later. Of all ways, the one
+is taken that moves the starts by the fewest seconds in all (`suncover.stagger`).
+
+Where too many motors are in each other's way for that, closings are placed from the last to the
+first, each as late as the supply allows, then openings from the first to the last, each as soon as
+it allows. A start that would come to lie in quiet hours goes on to their other side.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ from zoneinfo import ZoneInfo
 from suncover import clock, plan_rules
 from suncover.plan import Closing
 from suncover.plan_rules import Blocked
+from suncover.stagger import Limits, Start, staggered
 
 if TYPE_CHECKING:
     from suncover.site import Shade, Supply
@@ -107,22 +110,40 @@ def _spread(
     rows: Mapping[str, Sequence[Closing]],
     zone: ZoneInfo,
 ) -> dict[str, list[Closing]]:
-    seconds = {name: run_seconds(shades[name]) for name in rows}
-    placed = _Placed(supply.at_once, math.ceil(supply.gap), max(seconds.values(), default=1))
-    blocked = {name: _blocked(shades[name], mine, zone) for name, mine in rows.items()}
-    moved = {name: list(mine) for name, mine in rows.items()}
-    jobs = [(row.close, name, number) for name in rows for number, row in enumerate(rows[name])]
-    for close, name, number in sorted(jobs, reverse=True):
-        start = _place(placed, close, seconds[name], blocked[name], back=True)
-        insort(placed.runs, Run(start, seconds[name], name))
-        day = clock.local_date(start, zone)
-        moved[name][number] = replace(moved[name][number], close=start, date=day)
-    jobs = [(row.open, name, number) for name in rows for number, row in enumerate(rows[name])]
-    for opens, name, number in sorted(jobs):
-        start = _place(placed, opens, seconds[name], blocked[name], back=False)
-        insort(placed.runs, Run(start, seconds[name], name))
-        moved[name][number] = replace(moved[name][number], open=start)
+    limits = Limits(supply.at_once, math.ceil(supply.gap))
+    starts: list[Start] = []
+    order: list[tuple[int, int]] = []
+    for name, mine in rows.items():
+        shade = shades[name]
+        seconds, blocked = run_seconds(shade), _blocked(shade, mine, zone)
+        for number, row in enumerate(mine):
+            if number:
+                order.append((len(starts) - 1, len(starts)))
+            starts.append(Start(row.close, seconds, True, shade.quiet, blocked))
+            starts.append(Start(row.open, seconds, False, shade.quiet, blocked))
+    places = iter(staggered(starts, limits, order, lambda some: rule_of_thumb(some, limits)))
+    moved: dict[str, list[Closing]] = {}
+    for name, mine in rows.items():
+        moved[name] = []
+        for row in mine:
+            close, opens = next(places), next(places)
+            day = clock.local_date(close, zone)
+            moved[name].append(replace(row, close=close, open=opens, date=day))
     return moved
+
+
+def rule_of_thumb(starts: Sequence[Start], limits: Limits) -> list[int]:
+    """Instants for the starts: in nobody's way and in time, but not the fewest seconds moved."""
+    longest = max((start.seconds for start in starts), default=1)
+    placed = _Placed(limits.at_once, limits.gap, longest)
+    closings = sorted((-start.wanted, i) for i, start in enumerate(starts) if start.back)
+    openings = sorted((start.wanted, i) for i, start in enumerate(starts) if not start.back)
+    places = [0] * len(starts)
+    for _, i in [*closings, *openings]:
+        start = starts[i]
+        places[i] = _place(placed, start.wanted, start.seconds, start.blocked, back=start.back)
+        insort(placed.runs, Run(places[i], start.seconds, ""))
+    return places
 
 
 def _blocked(shade: Shade, rows: Sequence[Closing], zone: ZoneInfo) -> Blocked:
