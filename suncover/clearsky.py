@@ -26,6 +26,8 @@ SOLAR_CONSTANT = 1366.1  # W/m2, pvlib's default for the extraterrestrial radiat
 MONTHS = 12
 # Halvings of 90 degrees until the height is known to 1e-9 degree.
 HALVINGS = 37
+# Days whose sky is looked up together.
+BLOCK = 512
 
 
 def clear_sky_dni(times: ArrayLike, observer: Observer) -> Floats:
@@ -37,6 +39,20 @@ def clear_sky_dni(times: ArrayLike, observer: Observer) -> Floats:
     days = np.floor(seconds / DAY).astype(np.int64)
     turbidity, extra = _sky_of_days(days.ravel(), observer)
     return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
+
+
+def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Floats:
+    """Clear-sky direct normal irradiance in W/m2 of a sun at apparent `elevation` in degrees, (n,).
+
+    `days` are whole days since 1970-01-01, UTC, shape (n,).
+    """
+    wanted = np.asarray(days, dtype=np.int64)
+    if wanted.size == 0:
+        return np.zeros(wanted.shape)
+    # Whole blocks of days, so that neighbouring requests share what is known of them.
+    first, last = int(wanted.min()) // BLOCK * BLOCK, (int(wanted.max()) // BLOCK + 1) * BLOCK
+    turbidity, extra = _sky_between(first, last, observer)
+    return _dni(elevation, turbidity[wanted - first], extra[wanted - first], observer)
 
 
 def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
@@ -78,6 +94,14 @@ def _dni(
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         sky = clearsky.ineichen(zenith, absolute, turbidity, observer.elevation, extra)
     return np.where(apparent_elevation > 0, np.nan_to_num(sky["dni"]), 0.0)
+
+
+@lru_cache(maxsize=64)
+def _sky_between(first: int, last: int, observer: Observer) -> tuple[Floats, Floats]:
+    sky = _sky_of_days(np.arange(first, last), observer)
+    for values in sky:
+        values.flags.writeable = False
+    return sky
 
 
 def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:

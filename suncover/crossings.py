@@ -39,11 +39,15 @@ PRECISION = 0.05
 CHUNK_DAYS = 369
 
 
-class Scene(Protocol):
+class Lit(Protocol):
     """Something that the sun lights or not, depending only on its direction and the date."""
 
     def lit(self, sun: Daylight) -> Bools:
         """Whether it is lit at each instant of `sun`."""
+
+
+class Scene(Lit, Protocol):
+    """Such a thing that also tells what holds for whole patches of sky."""
 
     def settled(self, sun: Daylight) -> Ints:
         """1 where it is lit throughout the patch about each direction of `sun`, -1 dark, 0 not
@@ -134,7 +138,7 @@ def _patches(origin: float, level: _Level, block: Ints, piece: Ints) -> Floats:
     return np.stack([begin, begin + level.slice], axis=1)
 
 
-def sampled(scene: Scene, observer: Observer, begin: Floats, length: float) -> Floats:
+def sampled(scene: Lit, observer: Observer, begin: Floats, length: float) -> Floats:
     """Lit intervals within the stretches from `begin` (n,) for `length` seconds, by sampling."""
     if len(begin) == 0:
         return np.zeros((0, 2))
@@ -153,7 +157,7 @@ def sampled(scene: Scene, observer: Observer, begin: Floats, length: float) -> F
     return np.stack([begins[some], ends[some]], axis=1)
 
 
-def _lit_at(scene: Scene, observer: Observer) -> Callable[[Floats], Bools]:
+def _lit_at(scene: Lit, observer: Observer) -> Callable[[Floats], Bools]:
     return lambda seconds: scene.lit(Daylight.at(seconds, observer))
 
 

@@ -15,16 +15,12 @@ from suncover.clock import local_date, season_spells
 from suncover.crossings import lit_intervals
 from suncover.errors import RequestError
 from suncover.facade.daylight import BeamGate
+from suncover.facade.footprints import convex_parts
 from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass, Plate, fin_plate, overhang_plate
 from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facade.skyline import Skyline
-from suncover.facade.solids import (
-    Standpoint,
-    convex_parts,
-    crown_before_glass,
-    prism_before_glass,
-)
+from suncover.facade.solids import Standpoint, crown_before_glass, prism_before_glass
 from suncover.facade.surroundings import BeamThrough, Foliage, Surroundings, VeilingTree
 from suncover.site import Need, Place, Site, Spot, Tree, Window
 from suncover.spell import Spell

@@ -8,6 +8,7 @@ the sun above its skyline, and those of sun on its glass past its reveal and pla
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.skyline import Skyline
 from suncover.sun import DAY, Observer
 from suncover.sweep import Panes, SunGrid, unshaded_intervals
+from suncover.yard_search import yard_intervals
 
 Floats = NDArray[np.float64]
 
@@ -47,9 +49,17 @@ class SunSearch:
             on_glass = self._on_glasses(plain)
             for index, scene in enumerate(some):
                 if index in on_glass:
-                    yield common(self._under_sky(scene), on_glass[index])
+                    found = common(self._under_sky(scene), on_glass[index])
                 else:
-                    yield lit_intervals(scene, self._observer, self._start, self._end)
+                    found = self._asked(scene)
+                if scene.surroundings is not None and scene.fraction == 0.0:
+                    found = yard_intervals(scene, self._grids, found)
+                yield found
+
+    def _asked(self, scene: WindowScene) -> Floats:
+        if scene.fraction == 0.0:
+            scene = replace(scene, surroundings=None)
+        return lit_intervals(scene, self._observer, self._start, self._end)
 
     def _on_glasses(self, scenes: dict[int, WindowScene]) -> dict[int, Floats]:
         """Sun on each glass past its reveal and plates, as long as the sun is up."""
@@ -87,4 +97,4 @@ class SunSearch:
 
 def _is_plain(scene: WindowScene) -> bool:
     """Whether the shading of its glass has the closed form that can be swept."""
-    return scene.surroundings is None and scene.fraction == 0.0 and is_simple(scene.glass)
+    return scene.fraction == 0.0 and is_simple(scene.glass)

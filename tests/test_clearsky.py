@@ -9,7 +9,7 @@ import pandas as pd
 import pvlib
 import pytest
 
-from suncover.clearsky import clear_sky_dni, height_for_beam
+from suncover.clearsky import beam_at_height, clear_sky_dni, height_for_beam
 from suncover.site import Need
 from suncover.sun import DAY, Observer, sun_position
 
@@ -79,6 +79,21 @@ def test_height_for_beam_is_where_pvlibs_beam_reaches_it(name: str, beam: float)
     at_horizon = beam_at(np.full(days.shape, 1e-6))
     assert (at_horizon[reached & (heights <= 1e-6)] >= beam).all()
     assert (beam_at(np.full(days.shape, 90.0))[~reached] < beam).all()
+
+
+@pytest.mark.parametrize("name", PLACES)
+@pytest.mark.parametrize("beam", [120.0, 400.0, 600.0])
+def test_beam_at_the_height_for_a_beam_is_that_beam(name: str, beam: float) -> None:
+    """Each is the other's inverse on every day; heights are known to 1e-9 degree."""
+    days = np.arange(20_400, 21_500, 9)
+    heights = height_for_beam(days, PLACES[name], beam)
+    reached = np.isfinite(heights)
+    found = beam_at_height(days[reached], heights[reached], PLACES[name])
+    assert found == pytest.approx(np.full(reached.sum(), beam), abs=1e-6)
+    below = beam_at_height(days[reached], heights[reached] - 0.01, PLACES[name])
+    assert (below < beam).all()
+    assert beam_at_height([], np.zeros(0), PLACES[name]).shape == (0,)
+    assert beam_at_height(days[:1], np.array([-0.1]), PLACES[name]).tolist() == [0.0]
 
 
 def test_days_are_those_of_universal_time() -> None:

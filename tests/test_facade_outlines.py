@@ -29,6 +29,7 @@ from random_windows import (
 from raycast import beam_share
 
 from suncover.exposure import glass_of
+from suncover.facade.footprints import convex_parts
 from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass
 from suncover.facade.outlines import Outlines, only, overlaps
@@ -36,7 +37,6 @@ from suncover.facade.plates import Patch, sunlit_fraction
 from suncover.facade.solids import (
     Crown,
     Prism,
-    convex_parts,
     crown_before_glass,
     prism_before_glass,
 )

@@ -18,13 +18,13 @@ from random_surroundings import (
 from random_windows import on_site, points_on, site_of, slopes_of, within_cone
 from raycast import beam_share, frame_of
 
+from suncover.facade.footprints import convex_parts
 from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass
 from suncover.facade.solids import (
     Crown,
     Prism,
     cone_facets,
-    convex_parts,
     crown_before_glass,
     prism_before_glass,
 )

@@ -15,6 +15,7 @@ from suncover.facade.plates import least_sunlit, most_sunlit, ray_blocked, ray_f
 from suncover.facade.shadows import Patch
 from suncover.facade.skyline import Skyline
 from suncover.facade.surroundings import Surroundings
+from suncover.facade.yard import Yard
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -112,6 +113,13 @@ class WindowScene:
             )
         return share
 
+    @cached_property
+    def yard(self) -> Yard | None:
+        """Its glass among its surroundings, if it has any."""
+        if self.surroundings is None:
+            return None
+        return Yard(self.axes, self.glass, self.surroundings)
+
     @property
     def _bare(self) -> bool:
         return not self.glass.plates and self.glass.reveal == 0.0
@@ -126,17 +134,11 @@ class WindowScene:
 
     def _lit_past(self, around: Surroundings, sun: Daylight, slopes: Slopes) -> Bools:
         """Whether enough of the glass is lit, where its plates and reveal leave enough."""
-        local = slopes.directions
-        state = around.settled(self.glass.corners, sun, local, np.zeros(len(slopes.p)))
+        if self.yard is not None and self.fraction == 0.0:
+            return self.yard.lit(sun)
+        state = around.settled(self.glass.corners, sun, slopes.directions, np.zeros(len(slopes.p)))
         lit = state > 0
         asked = np.flatnonzero(state == 0)
-        if self.fraction == 0.0:
-            for point in self._samples:
-                p, q = slopes.p[asked], slopes.q[asked]
-                reached = ray_free(point, p, q, self.glass)
-                reached &= around.reaches(point, sun.take(asked), local[:, asked])
-                lit[asked[reached]] = True
-                asked = asked[~reached]
         for piece in np.array_split(asked, max(1, len(asked) // POLYGONS_AT_ONCE)):
             share = around.lit_share(self.glass, slopes.p[piece], slopes.q[piece], sun.take(piece))
             lit[piece] = share > self.fraction + self.glass.rounding

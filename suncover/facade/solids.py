@@ -11,10 +11,8 @@ Coordinates are those of `suncover.facade.plates`: x along the glass, y up it, z
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,8 +26,6 @@ NEAREST = 1e-6
 # blown up so that both have one area: nowhere are the outlines farther apart than 0.00005 of the
 # crown's radius, 0.2 mm for a crown of 8 m, which its shadow crosses in less than a second.
 OUTLINE = 256
-# Footprints of more convex parts than this are left as they fall apart.
-MOST_GROWN = 24
 
 
 @dataclass(frozen=True)
@@ -53,9 +49,20 @@ class Standpoint:
 
 @dataclass(frozen=True)
 class Prism:
-    """A convex solid by its corners, shape (k, 3), all of them in front of the glass."""
+    """A convex solid by its corners, shape (k, 3), all of them in front of the glass.
+
+    `edges` (e, 2) tell which corners an edge joins; if left out, any two may be.
+    """
 
     corners: Floats
+    edges: NDArray[np.intp] | None = None
+
+    @cached_property
+    def all_edges(self) -> NDArray[np.intp]:
+        """Pairs of corners, all edges among them: (e, 2)."""
+        if self.edges is not None:
+            return self.edges
+        return np.column_stack(np.triu_indices(len(self.corners), 1))
 
     def outline(self, p: Floats, q: Floats) -> Floats:
         """Where its corners throw their shadows on the plane of the glass: shape (n, k, 2)."""
@@ -151,7 +158,7 @@ class Crown:
         """
         # In the space in which it is a ball: the great circle at right angles to the rays.
         rays = np.stack([p, q, np.ones_like(p)])
-        along = self._rounded(rays)
+        along = self.rounded(rays)
         along = along / np.sqrt((along * along).sum(axis=0))
         flat = np.abs(along[2]) < 0.9
         helper = np.where(flat, np.array([[0.0], [0], [1]]), np.array([[1.0], [0], [0]]))
@@ -162,13 +169,13 @@ class Crown:
         ball = first[:, :, None] * np.cos(turn) + second[:, :, None] * np.sin(turn)
         ball = ball * scale[:, None]
         x, y, z = (
-            self.middle[row] + (self._stretch[row][:, None, None] * ball).sum(axis=0)
+            self.middle[row] + (self.stretch[row][:, None, None] * ball).sum(axis=0)
             for row in (0, 1, 2)
         )
         return np.stack([x - p[:, None] * z, y - q[:, None] * z], axis=-1), z
 
     @cached_property
-    def _stretch(self) -> Floats:
+    def stretch(self) -> Floats:
         """The matrix that makes the unit ball the ellipsoid."""
         upright = (self.upright - self.across) * np.outer(self.up, self.up)
         return np.asarray(self.across * np.eye(3) + upright)
@@ -176,7 +183,7 @@ class Crown:
     @property
     def _depth(self) -> float:
         """How far it reaches from its middle at right angles to the glass."""
-        return float(np.sqrt((self._stretch[2] ** 2).sum()))
+        return float(np.sqrt((self.stretch[2] ** 2).sum()))
 
     @cached_property
     def _section(self) -> Floats | None:
@@ -184,14 +191,14 @@ class Crown:
         height = -self.middle[2] / self._depth
         if abs(height) >= 1.0:
             return None
-        normal = self._stretch[2] / self._depth
+        normal = self.stretch[2] / self._depth
         helper = np.array([1.0, 0.0, 0.0]) if abs(normal[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
         first = np.cross(normal, helper)
         first = first / np.sqrt((first * first).sum())
         second = np.cross(normal, first)
         turn = 2.0 * np.pi * np.arange(OUTLINE)[:, None] / OUTLINE
         ring = np.sqrt(1.0 - height * height) * (np.cos(turn) * first + np.sin(turn) * second)
-        return np.asarray((self.middle + (height * normal + ring) @ self._stretch)[:, :2])
+        return np.asarray((self.middle + (height * normal + ring) @ self.stretch)[:, :2])
 
     def hides(self, points: Floats, sun: Floats, radius: Floats) -> Bools:
         """As `Prism.hides`."""
@@ -217,8 +224,8 @@ class Crown:
 
     def _met(self, point: Floats, sun: Floats, scale: Floats) -> Bools:
         """Whether rays from `point` meet the ellipsoid blown up by `scale` (n,)."""
-        to_middle = self._rounded((self.middle - point)[:, None])
-        along = self._rounded(sun)
+        to_middle = self.rounded((self.middle - point)[:, None])
+        along = self.rounded(sun)
         ahead = (to_middle * along).sum(axis=0)
         length = (along * along).sum(axis=0)
         distance = float((to_middle * to_middle).sum())
@@ -226,7 +233,7 @@ class Crown:
         near = distance * length - ahead * ahead < scale**2 * length
         return np.asarray(inside | ((ahead > 0.0) & near), dtype=bool)
 
-    def _rounded(self, vectors: Floats) -> Floats:
+    def rounded(self, vectors: Floats) -> Floats:
         """Vectors (3, n) in the space in which the ellipsoid is the unit ball."""
         lengthwise = (self.up[:, None] * vectors).sum(axis=0)
         change = 1.0 / self.upright - 1.0 / self.across
@@ -269,101 +276,6 @@ def _outside(facets: Floats, sun: Floats, radius: Floats) -> Bools:
     return np.asarray((facets @ sun).max(axis=0) > np.sin(np.radians(radius)))
 
 
-def convex_parts(footprint: Sequence[tuple[float, float]]) -> list[Floats]:
-    """A simple polygon's corners (either way round) covered by few convex polygons, each (k, 2).
-
-    Together they cover it exactly. They overlap where they can: two solids that only met in a
-    common wall would each have to hide the seam alone.
-    """
-    import shapely
-
-    polygon = shapely.normalize(shapely.Polygon(footprint))
-    if _is_convex(polygon):
-        return [_ring(polygon)]
-    parts = _merged(list(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon))))
-    if len(parts) <= MOST_GROWN:
-        corners = shapely.points(np.concatenate([_ring(polygon), _across_notches(polygon)]))
-        parts = [_grown(part, corners, polygon) for part in parts]
-    return [_ring(part) for part in parts]
-
-
-def _merged(parts: list[Any]) -> list[Any]:
-    """Triangles that share edges, put together across each edge where the whole stays convex.
-
-    One look at each edge is enough: an edge that is needed once is needed all the more when others
-    are gone (Hertel and Mehlhorn's way).
-    """
-    import shapely
-
-    owner = list(range(len(parts)))
-
-    def whole_of(number: int) -> int:
-        while owner[number] != number:
-            number = owner[number]
-        return number
-
-    first: dict[frozenset[tuple[float, float]], int] = {}
-    for number, triangle in enumerate(list(parts)):
-        corners = [tuple(corner) for corner in _ring(triangle).tolist()]
-        for edge in zip(corners, corners[1:] + corners[:1], strict=True):
-            one, other = whole_of(first.setdefault(frozenset(edge), number)), whole_of(number)
-            both = shapely.union(parts[one], parts[other])
-            if one != other and _is_convex(both):
-                parts[one], owner[other] = both, one
-    return [part for number, part in enumerate(parts) if owner[number] == number]
-
-
-def _is_convex(shape: Any) -> bool:
-    import shapely
-
-    hull = shapely.convex_hull(shape)
-    return bool(shape.geom_type == "Polygon" and hull.area <= shape.area * (1.0 + 1e-12))
-
-
-def _ring(polygon: Any) -> Floats:
-    import shapely
-
-    return np.asarray(shapely.get_coordinates(polygon.exterior)[:-1])
-
-
-def _grown(part: Any, corners: Any, polygon: Any) -> Any:
-    """A convex part of `polygon`, with such of `corners` taken in as keep it within."""
-    import shapely
-
-    for corner in corners:
-        larger = shapely.convex_hull(shapely.union(part, corner))
-        outside = shapely.area(shapely.difference(larger, polygon))
-        if larger.area > part.area and outside <= 1e-12 * polygon.area:
-            part = larger
-    return part
-
-
-def _across_notches(polygon: Any) -> Floats:
-    """Where the edges at inward corners, drawn on, first meet the polygon's outline: (k, 2)."""
-    import shapely
-
-    ring = _ring(shapely.orient_polygons(polygon))
-    found = [np.zeros((0, 2))]
-    far = 2.0 * float(np.ptp(ring, axis=0).sum())
-    for before, corner, after in zip(
-        np.roll(ring, 1, axis=0), ring, np.roll(ring, -1, axis=0), strict=True
-    ):
-        into, out = corner - before, after - corner
-        if into[0] * out[1] - into[1] * out[0] >= 0.0:
-            continue
-        for way in (into, -out):
-            end = corner + way / np.hypot(*way) * far
-            inside = shapely.intersection(shapely.LineString([corner, end]), polygon)
-            stretches = [shapely.get_coordinates(part) for part in shapely.get_parts(inside)]
-            # The stretch that begins at the corner; others lie beyond gaps.
-            nearest = min(
-                stretches, key=lambda ends: float(np.hypot(*(ends - corner).T).min()), default=None
-            )
-            if nearest is not None:
-                found.append(nearest[[np.hypot(*(nearest - corner).T).argmax()]])
-    return np.concatenate(found)
-
-
 def prism_before_glass(
     base_corners: Floats, base: float, top: float, frame: Standpoint
 ) -> Prism | None:
@@ -397,7 +309,13 @@ def prism_before_glass(
     share = (NEAREST - begin[:, 2]) / (end[:, 2] - begin[:, 2])
     cut = begin + share[:, None] * (end - begin)
     cut[:, 2] = NEAREST
-    return Prism(np.concatenate([local[front], cut]))
+    # Edges in front stay, those that are cut go to where they are, and all such places are joined.
+    number = np.cumsum(front) - 1
+    kept, places = edges[front[edges].all(axis=1)], front.sum() + np.arange(len(cut))
+    inner = np.where(front[crossing[:, 0]], crossing[:, 0], crossing[:, 1])
+    across = places[np.column_stack(np.triu_indices(len(cut), 1))]
+    joined = [number[kept], np.column_stack([number[inner], places]), across]
+    return Prism(np.concatenate([local[front], cut]), np.concatenate(joined))
 
 
 def crown_before_glass(

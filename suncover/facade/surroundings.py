@@ -14,17 +14,21 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.clearsky import beam_at_height
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes
 from suncover.facade.glazed import Glass
 from suncover.facade.outlines import Outlines, overlaps
 from suncover.facade.shadows import Patch
 from suncover.facade.solids import Crown, Prism
-from suncover.sun import Observer
+from suncover.sun import DAY, Observer
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+
+# Where any beam counts as sun, so does this share of it; nothing is less.
+TRACE = 1e-300
 
 
 @dataclass(frozen=True)
@@ -46,6 +50,14 @@ class Foliage:
         last = np.searchsorted(self.spans[:, 0], seconds, side="right") - 1
         inside = (last >= 0) & (seconds < self.spans[np.maximum(last, 0), 1])
         return np.where(inside, self.leaf, self.bare)
+
+    def bounds(self, begin: Floats, end: Floats) -> tuple[Floats, Floats]:
+        """The smallest and the largest share from each of `begin` to each of `end`, (m,) each."""
+        first, last = self.share(begin), self.share(end)
+        changes = np.sort(self.spans.ravel())
+        some = np.searchsorted(changes, begin, side="left")
+        turned = some != np.searchsorted(changes, end, side="right")
+        return np.where(turned, self.least, first), np.where(turned, self.most, last)
 
     @property
     def least(self) -> float:
@@ -76,13 +88,18 @@ class BeamThrough:
 
     def enough(self, sun: Daylight, share: Floats) -> Bools:
         """Whether `share` (n,) of the beam at each instant of `sun` counts."""
-        answer = np.zeros(share.shape, dtype=bool)
-        for value in np.unique(share):
-            if value > 0.0:
-                which = np.flatnonzero(share == value)
-                height = self._gate(float(value)).height(sun.seconds[which])
-                answer[which] = sun.elevation[which] > height
-        return answer
+        days = np.floor(sun.seconds / DAY).astype(np.int64)
+        return (share > 0.0) & (share >= self.needed(days, sun.elevation))
+
+    def needed(self, days: Ints, elevation: Floats) -> Floats:
+        """The share of the clear-sky beam that counts as sun, of a sun at apparent `elevation` in
+        degrees on each of `days` (UTC, since 1970): (n,). Infinite where all of it does not.
+        """
+        if self._beam <= 0.0:
+            return np.full(elevation.shape, TRACE)
+        beam = beam_at_height(days, elevation, self._span[2])
+        with np.errstate(divide="ignore"):
+            return np.where(beam > 0.0, self._beam / beam, np.inf)
 
     def settled(self, sun: Daylight, share: float, radius: Floats) -> Ints:
         """For whole patches: 1 where `share` of the beam counts for sure, -1 where it does not."""

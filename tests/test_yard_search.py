@@ -1,0 +1,125 @@
+"""The search among obstacles and trees, against the search by samples of shadows drawn as polygons.
+
+The one compares cones and the ends of shadows along the edges of the glass; the other draws all
+shadows, at every ten seconds where it must. They share the sun and the skyline.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from random_scenes import random_site
+from test_facade_yard import drawn_share
+
+from suncover.crossings import lit_intervals
+from suncover.exposure import observer_of, window_scene
+from suncover.facade import solids
+from suncover.facade.daylight import Daylight
+from suncover.facade.scene import WindowScene, above_skylines
+from suncover.site import Need, Site
+from suncover.sun import Observer, sun_directions
+from suncover.sweep import SLICE, STEPS, STRIDE
+from suncover.window_search import SunSearch
+from suncover.yard_search import cell_slack
+
+NEW_YEAR = int(datetime(2026, 1, 1, tzinfo=UTC).timestamp())
+DAY = 86400
+# As in the test of the sweep: polygons take a sliver of 1e-13 of the glass for none.
+ENDS = 0.8
+# What lasts less may be missed by the samples.
+SHORT = 11.0
+
+
+class Drawn:
+    """A window's scene with its shadows drawn as polygons at every instant."""
+
+    def __init__(self, scene: WindowScene) -> None:
+        self._scene = scene
+
+    def lit(self, sun: Daylight) -> np.ndarray:
+        scene = self._scene
+        above = above_skylines(sun, scene.gate, scene.skylines)
+        lit = np.zeros(above.shape, dtype=bool)
+        some = np.flatnonzero(above)
+        lit[some] = drawn_share(scene, sun.take(some)) > scene.glass.rounding
+        return lit
+
+    def settled(self, sun: Daylight) -> np.ndarray:
+        return self._scene.settled(sun)
+
+
+def assert_same(site: Site, first: int, days: int, beam: float) -> int:
+    """Both agree on when the window is lit; how many intervals there are."""
+    start, end = NEW_YEAR + first * DAY, NEW_YEAR + (first + days) * DAY
+    scene = window_scene(site, site.windows[0], Need(beam=beam), start, end)
+    observer = observer_of(site.place)
+    (fast,) = SunSearch(observer, start, end).on_windows([scene])
+    slow = lit_intervals(Drawn(scene), observer, start, end)
+    for one, other in ((fast, slow), (slow, fast)):
+        # Whatever is long enough to be found is there in both, whole.
+        for begin, finish in one:
+            if finish - begin > 2 * SHORT:
+                inside = (other[:, 0] < begin + ENDS) & (other[:, 1] > finish - ENDS)
+                covered = np.clip(other, begin, finish)
+                missing = finish - begin - (covered[:, 1] - covered[:, 0]).clip(0).sum()
+                assert inside.any() or missing < SHORT
+        edges = np.concatenate([other.ravel(), [start, end]])
+        near = np.abs(one.ravel()[:, None] - edges[None]).min(axis=1, initial=np.inf)
+        index = np.flatnonzero(near > ENDS)
+        # An end that the other does not have is that of a short interval or gap.
+        lengths = np.diff(one.ravel(), prepend=-np.inf, append=np.inf)
+        assert (np.minimum(lengths[index], lengths[index + 1]) < SHORT).all()
+    return len(fast)
+
+
+@pytest.fixture
+def fine_crowns(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Polygons of crowns with so many corners that they are the ellipses, to a few micrometres."""
+    monkeypatch.setattr(solids, "OUTLINE", 2048)
+
+
+def yard(seed: int) -> tuple[Site, np.random.Generator]:
+    rng = np.random.default_rng([5, seed])
+    while True:
+        site = random_site(rng)
+        if site.obstacles or site.trees:
+            return site, rng
+
+
+@pytest.mark.usefixtures("fine_crowns")
+@pytest.mark.parametrize("seed", range(5))
+def test_same_sun_in_random_yards(seed: int) -> None:
+    site, rng = yard(seed)
+    assert_same(site, int(rng.integers(0, 350)), 3, float(rng.choice([0.0, 120.0])))
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("fine_crowns")
+@pytest.mark.parametrize("seed", range(100, 180))
+def test_same_sun_in_many_random_yards(seed: int) -> None:
+    site, rng = yard(seed)
+    assert_same(site, int(rng.integers(0, 200)), 60, float(rng.choice([0.0, 120.0])))
+
+
+@pytest.mark.parametrize(("step", "days"), [(SLICE, STRIDE), *((step, 0) for step in STEPS)])
+@pytest.mark.parametrize("latitude", [0.0, 47.0, 78.0, -90.0])
+def test_the_sun_keeps_to_its_cell(latitude: float, step: float, days: int) -> None:
+    """While up, it strays no farther than the slack from what its places at the corners span."""
+    rng = np.random.default_rng(int(latitude + 100))
+    begin, observer = NEW_YEAR + rng.uniform(0, 366 * DAY, 2000), Observer(latitude, 30.0)
+
+    def sun(seconds: float, day: float) -> np.ndarray:
+        return sun_directions(begin + seconds + day * DAY, observer, smooth=True)
+
+    corners = [[sun(seconds, day) for seconds in (0.0, step)] for day in (0, days)]
+    slack = cell_slack(np.min(corners, axis=(0, 1))[2], step, days)
+    for x in (0.2, 0.5, 0.9):
+        for day in range(days + 1):
+            y = day / max(days, 1)
+            flat = [corners[row][0] * (1 - x) + corners[row][1] * x for row in (0, 1)]
+            between = flat[0] * (1 - y) + flat[1] * y
+            there = sun(x * step, day)
+            away = np.linalg.norm(there - between, axis=0)
+            assert (away <= slack)[there[2] > 0.0].all()
