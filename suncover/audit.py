@@ -179,13 +179,17 @@ def _audit_of(
     for sun in shade_sun(site, first, last, watch=watch):
         mine = [closing for closing in closings if closing.shade == sun.shade.name]
         found.append(audit_shade(site, sun, mine, span, light))
-    shades = {shade.name: shade for shade in site.all_shades()}
-    busy = [
+    return Audit(first, last, tuple(found), overloads_of(site, closings))
+
+
+def overloads_of(site: Site, closings: Sequence[Closing]) -> tuple[Overload, ...]:
+    """Where motors start though their supply is busy, supply by supply."""
+    shades = {shade.name: shade for shade in site.all_shades()} if site.supplies else {}
+    return tuple(
         Overload(supply.name, instant)
         for supply in site.supplies
         for instant in overloads(supply, shades, closings)
-    ]
-    return Audit(first, last, tuple(found), tuple(busy))
+    )
 
 
 def audit_shade(
@@ -222,7 +226,7 @@ def audit_shade(
         own_needless=_needless(own.closings, asked, span, light),
         moves=moves,
         over_limit={day: n for day, n in moves.items() if limit is not None and n > limit},
-        run_seconds=_run_seconds(closings, shade, zone),
+        run_seconds=run_seconds_by_date(closings, shade, zone),
         in_quiet=tuple(moves_in_quiet(closings, shade, zone)),
         clashes=tuple(_clashes(closings, shade)),
     )
@@ -298,7 +302,9 @@ def _needless(
     return total_seconds(intersect(subtract(clip(closed, span.start, span.end), asked), light))
 
 
-def _run_seconds(closings: Iterable[Closing], shade: Shade, zone: ZoneInfo) -> dict[date, float]:
+def run_seconds_by_date(
+    closings: Iterable[Closing], shade: Shade, zone: ZoneInfo
+) -> dict[date, float]:
     """How long the motor runs on each local date, in order of the dates."""
     total: Counter[date] = Counter()
     for closing in closings:

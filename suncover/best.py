@@ -7,16 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from suncover import clock, exceptions_by_date, plan_need_reasons, plan_positions, plan_reasons
 from suncover.best_units import Asked, Price, Pricer, Unit, problem_of, units_of
 from suncover.exposure import observer_of, whole_seconds
+from suncover.looser import looser
 from suncover.optimise import Choice, Problem, best_choice
 from suncover.pipeline import ShadeSun, plans_for
 from suncover.plan import Closing, ShadePlan, Uncovered
 from suncover.plan_positions import FULL
-from suncover.site import Shade, Site
+from suncover.site import Site
 from suncover.spell import Spell, clip, intersect, seconds_in_each, subtract, union
 from suncover.twilight import light_intervals
 
@@ -94,7 +94,7 @@ def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator
     for unit in units:
         pricer = Pricer(site, [unit], light)
         now = unit_plans(site, unit, light)
-        for limit, rules in _looser(unit.rules):
+        for limit, rules in looser(unit.rules):
             then = unit_plans(site, replace(unit, rules=rules), light)
             moves = 2 * sum(
                 len(b.closings) - len(a.closings) for a, b in zip(now, then, strict=True)
@@ -110,23 +110,6 @@ def _sum(pricer: Pricer, plans: Sequence[ShadePlan]) -> Price:
         sum(price.heat for price in prices),
         sum(price.cost for price in prices),
     )
-
-
-def _looser(shade: Shade) -> Iterator[tuple[str, Shade]]:
-    """A shade with each limit that it has one step looser."""
-    changes: list[tuple[str, dict[str, Any]]] = []
-    if shade.moves is not None:
-        changes.append((f"{shade.moves + 1} moves a day", {"moves": shade.moves + 1}))
-    if shade.merge > 0:
-        less = max(shade.merge - 10, 0)
-        changes.append((f"merge {less:g} min", {"merge": less}))
-    if shade.shortest > 0:
-        less = max(shade.shortest - 5, 0)
-        changes.append((f"shortest {less:g} min", {"shortest": less}))
-    if shade.quiet is not None:
-        changes.append(("no quiet hours", {"quiet": None}))
-    for label, change in changes:
-        yield label, shade.model_copy(update=change)
 
 
 def _plan_of(

@@ -52,12 +52,7 @@ def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
     It is the leader's plan for all that any of them needs. Where their seasons differ, each one's
     need is cut to its own.
     """
-    leader = leader_of([member.shade for member in members])
-    seasons = {member.season for member in members}
-    if len(seasons) == 1:
-        season, spells = members[0].season, [s for member in members for s in member.needed]
-    else:
-        season, spells = None, [s for member in members for s in _in_season(member, zone)]
+    leader, spells, season = joint_need(members, zone)
     windows = {name: spells for member in members for name, spells in member.windows.items()}
     joint = make_shade_plan(leader, spells, zone, season, windows=windows)
     rows = [Spell(closing.close, closing.open) for closing in joint.closings]
@@ -75,6 +70,16 @@ def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
         )
         plans.append(ShadePlan(member.shade.name, closings, left, joint.remarks))
     return plans
+
+
+def joint_need(
+    members: Sequence[Member], zone: ZoneInfo
+) -> tuple[Shade, list[Spell], clock.Season | None]:
+    """The leader of some shades, what any of them needs, and the season of that."""
+    leader = leader_of([member.shade for member in members])
+    if len({member.season for member in members}) == 1:
+        return leader, [s for member in members for s in member.needed], members[0].season
+    return leader, [s for member in members for s in _in_season(member, zone)], None
 
 
 def _in_season(member: Member, zone: ZoneInfo) -> Sequence[Spell]:

@@ -239,6 +239,19 @@ def _ruled_plans(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
     return [plans[sun.shade.name] for sun in suns]
 
 
+def plan_units(site: Site, suns: Sequence[ShadeSun]) -> list[tuple[str, list[Member]]]:
+    """What is planned as one: groups that move together, by their names, then other shades."""
+    by_name = {sun.shade.name: sun for sun in suns}
+    units = {
+        group.name: [_member(site, by_name[name]) for name in group.shades]
+        for group in site.groups
+        if group.move == "together" and group.shades
+    }
+    grouped = {member.shade.name for members in units.values() for member in members}
+    alone = [(name, [_member(site, sun)]) for name, sun in by_name.items() if name not in grouped]
+    return [*units.items(), *alone]
+
+
 def _member(site: Site, sun: ShadeSun) -> Member:
     spells = needed_by(sun)
     season = site.need_of(sun.shade).plan_season

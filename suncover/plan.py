@@ -165,6 +165,22 @@ def make_shade_plan(
     )
 
 
+def drafts_by_rules(
+    shade: Shade, spells: Iterable[Spell], zone: ZoneInfo, season: clock.Season | None
+) -> list[Draft]:
+    """The closings of `make_shade_plan` as drafts, without a word on them; numbers are of the union
+    of the spells.
+    """
+    needed = union(spells)
+    if not needed:
+        return []
+    return [
+        draft
+        for draft in _ruled(shade, needed, zone, [True] * len(needed)).drafts
+        if season is None or clock.in_season(clock.local_date(draft.close, zone), season)
+    ]
+
+
 def motor_moves_by_date(closings: Iterable[Closing], zone: ZoneInfo) -> dict[date, int]:
     """How often the motor moves on each local date on which it does, in order of the dates.
 

@@ -14,6 +14,7 @@ from suncover.cli.options import RoundTime, date_range, site_argument
 from suncover.cli.output import STDOUT, deliver, remark, say, strong, watch
 
 if TYPE_CHECKING:
+    from suncover.export.text_table import Style
     from suncover.pipeline import ShadeSun
     from suncover.plan import ShadePlan
     from suncover.site import Site
@@ -117,10 +118,21 @@ def plan(
     varied = vary(loaded, suns, daily, dates, Variant(round_minutes, every, timer_ignores_dst))
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
     deliver(site, contents)
-    if STDOUT in contents:
-        remark(plan_text(loaded, varied.plans, *dates, with_closings=False).rstrip("\n"))
+    to_screen = STDOUT in contents
+    style = str if to_screen else strong
+    summary = _summary(loaded, suns, varied, dates, hints=made is None, style=style)
+    page = plan_text(
+        loaded,
+        varied.plans,
+        *dates,
+        summary=summary,
+        with_closings=not contents,
+        strong=style,
+    )
+    if to_screen:
+        remark(page.rstrip("\n"))
         return
-    say(plan_text(loaded, varied.plans, *dates, with_closings=not contents, strong=strong))
+    say(page)
     if made is not None:
         say(made[1])
     if every is not None:
@@ -129,6 +141,28 @@ def plan(
         say(f"wrote {printable(str(path))}\n")
     if not contents:
         say("To keep it, add to the command: --csv plan.csv --ics plan.ics\n")
+
+
+def _summary(
+    site: Site,
+    suns: Sequence[ShadeSun],
+    varied: VariedPlans,
+    dates: tuple[date, date],
+    *,
+    hints: bool,
+    style: Style,
+) -> list[str]:
+    """What the plan comes to, and with `hints` what one step of each limit would bring."""
+    from suncover.best import light_of
+    from suncover.clock import dates_bounds
+    from suncover.export.summary_text import summary_lines
+    from suncover.plan_summary import steps_by_rules, summary_of
+
+    span = dates_bounds(*dates, site.place.zone)
+    light = light_of(site, span)
+    steps = list(steps_by_rules(site, suns, light)) if hints else []
+    found = summary_of(site, suns, varied.plans, span, light)
+    return summary_lines(site, found, steps, dates, style)
 
 
 def _best(

@@ -57,17 +57,20 @@ def plan_text(
     first: date,
     last: date,
     *,
+    summary: Sequence[str] = (),
     with_closings: bool = True,
     strong: Style = str,
 ) -> str:
     """The plans of a site's shades for the sun from `first` to `last` (both included).
 
-    `with_closings` shows those of the first days one by one.
+    `summary` are the lines on what they come to; `with_closings` shows those of the first days one
+    by one.
     """
     span = dates_bounds(first, last, site.place.zone)
     lines = [*_head(site, first, last, strong), *_summary(site, plans, strong)]
     lines += happenings_lines(site, happenings(site, span), strong)
     lines += _let_in(plans, site.place.zone, strong)
+    lines += summary
     if with_closings:
         lines += _first_closings(plans, site.place.zone, strong)
     lines += ["", *wrapped(CAUTION)]

@@ -1,0 +1,167 @@
+"""What a plan comes to, and what its limits cost, for a person."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+
+from suncover.clock import clock_text, date_text, local_date
+from suncover.export.text_table import Column, Style, table, wrapped
+from suncover.export.words import MONTHS, hours_text, number
+from suncover.plan_reasons import length_text
+from suncover.plan_summary import PlanSummary, ShadeSummary, Step
+from suncover.site import Site
+
+MOST_STEPS = 8
+_COLUMNS = (
+    Column("shade", most=14),
+    Column("needed", right=True),
+    Column("covered", right=True),
+    Column("uncovered", right=True),
+    Column("needless", right=True),
+    Column("moves/day", right=True),
+    Column("motor/day", right=True),
+)
+
+
+def summary_lines(
+    site: Site,
+    summary: PlanSummary,
+    steps: Sequence[Step],
+    dates: tuple[date, date],
+    strong: Style = str,
+) -> list[str]:
+    """The lines; `steps` is what each limit costs, within `dates` (both included)."""
+    lines = ["", strong("What it comes to")]
+    lines += table(_COLUMNS, [_row(shade) for shade in summary.shades], strong=strong)
+    lines += wrapped(
+        "Needless: daylight with the shade down and nothing that asks for it. Moves and motor: "
+        "the most on any day."
+    )
+    lines += _kept(site, summary)
+    if steps:
+        lines += _steps(steps, dates, strong)
+    return lines
+
+
+def _row(shade: ShadeSummary) -> tuple[str, ...]:
+    return (
+        shade.shade,
+        f"{hours_text(shade.needed)} h",
+        share_of(shade.covered, shade.needed),
+        length_text(shade.uncovered) if shade.uncovered else "0",
+        f"{hours_text(shade.needless)} h",
+        str(shade.moves),
+        length_text(round(shade.run_seconds)),
+    )
+
+
+def share_of(part: int, whole: int) -> str:
+    """A share in per cent, cut to tenths: never 100 where anything is missing."""
+    return f"{int(1000 * part / whole) / 10:g} %" if whole else "-"
+
+
+def _kept(site: Site, summary: PlanSummary) -> Iterator[str]:
+    """Whether quiet hours and supplies are kept to; nothing where there are none."""
+    zone = site.place.zone
+    if any(shade.quiet is not None for shade in site.shades):
+        moves = sorted(
+            (move.instant, shade.shade) for shade in summary.shades for move in shade.in_quiet
+        )
+        if moves:
+            at, name = moves[0]
+            yield from wrapped(
+                f"Motors run in quiet hours {number(len(moves), 'time')}, first {name} on "
+                f"{date_text(local_date(at, zone))} at {clock_text(at, zone)}."
+            )
+        else:
+            yield "No motor runs in quiet hours."
+    if site.supplies:
+        if busy := summary.overloads:
+            at = min(one.instant for one in busy)
+            yield from wrapped(
+                f"Supplies are asked for more than they can do {number(len(busy), 'time')}, first "
+                f"on {date_text(local_date(at, zone))} at {clock_text(at, zone)}."
+            )
+        else:
+            yield "No supply runs more motors at once than it can."
+
+
+def _steps(steps: Sequence[Step], dates: tuple[date, date], strong: Style) -> Iterator[str]:
+    """A line for each step that changes anything, those that bring most first."""
+    yield ""
+    yield strong("What one step would bring")
+    telling = [step for step in _told(steps) if step.changes]
+    telling.sort(key=_gain, reverse=True)
+    for step in telling[:MOST_STEPS]:
+        text = f"{step.name}, {step.limit}: {_effect(step, dates)}"
+        yield from wrapped(text, first="  - ", indent="    ")
+    if len(telling) > MOST_STEPS:
+        yield f"  … and {len(telling) - MOST_STEPS} more that bring less"
+    elif any(not step.changes for step in steps):
+        yield f"  {'Any other' if telling else 'Any'} step would change nothing."
+
+
+def _told(steps: Sequence[Step]) -> Iterator[Step]:
+    """The steps, with those of one limit that are told together as one."""
+    together: dict[str, list[Step]] = {}
+    for step in steps:
+        if step.shared:
+            together.setdefault(step.limit, []).append(step)
+        else:
+            yield step
+    for limit, alike in together.items():
+        yield Step(
+            alike[0].name if len(alike) == 1 else "all shades",
+            limit,
+            _summed([step.uncovered for step in alike]),
+            _summed([step.needless for step in alike]),
+            sum(step.moves for step in alike),
+        )
+
+
+def _summed(counts: Sequence[Mapping[date, int]]) -> dict[date, int]:
+    months = {month for count in counts for month in count}
+    return {month: sum(count.get(month, 0) for count in counts) for month in months}
+
+
+def _gain(step: Step) -> int:
+    return sum(step.uncovered.values()) + sum(step.needless.values())
+
+
+def _effect(step: Step, dates: tuple[date, date]) -> str:
+    parts = [
+        text
+        for what, seconds in (
+            ("left uncovered", step.uncovered),
+            ("needless closing", step.needless),
+        )
+        if (text := _by_month(seconds, what, dates))
+    ]
+    if step.moves:
+        parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
+    return "; ".join(parts)
+
+
+def _by_month(less: Mapping[date, int], what: str, dates: tuple[date, date]) -> str:
+    """`8 h less left uncovered (12 min a day in May)`; empty where it is under a minute in all."""
+    whole = sum(less.values())
+    if abs(whole) < 60:
+        return ""
+    word = "less" if whole > 0 else "more"
+    in_all = f"{length_text(abs(whole))} {word} {what}"
+    sign = 1 if whole > 0 else -1
+    month, rate = max(
+        ((month, sign * seconds / _days(month, dates)) for month, seconds in less.items()),
+        key=lambda pair: pair[1],
+    )
+    if len({(day.year, day.month) for day in dates}) == 1 or rate < 60:
+        return in_all
+    return f"{in_all} ({length_text(round(rate))} a day in {MONTHS[month.month - 1]})"
+
+
+def _days(month: date, dates: tuple[date, date]) -> int:
+    """The days of a month that lie within some dates; one at the least."""
+    last = month.replace(day=monthrange(month.year, month.month)[1])
+    return max((min(last, dates[1]) - max(month, dates[0])).days + 1, 1)
