@@ -107,3 +107,18 @@ def test_every_fault_of_the_files_is_one_line(plan: tuple[Path, Path], tmp_path:
     (fault,) = faults_of(run("audit", home, tmp_path / "none.csv"))
     assert fault == f"{tmp_path / 'none.csv'}: there is no such file"
     assert len(faults_of(run("audit", tmp_path / "none.toml", file))) == 1
+
+
+def test_a_missing_first_row_goes_unnoticed_but_that_is_said(plan: tuple[Path, Path]) -> None:
+    home, file = plan
+    lines = file.read_text(encoding="utf-8").splitlines(keepends=True)
+    first = [line for line in lines if ",2027-06-01," in line]
+    file.write_text("".join(line for line in lines if line not in first), encoding="utf-8")
+    said = run("audit", home, file)
+    assert said.status == 0
+    warning = "These days are the plan's own: rows missing before its first or after its last go"
+    assert warning in " ".join(said.out.split())
+    assert json.loads(run("audit", home, file, "--format", "json").out)["days_from_plan"] is True
+    whole = run("audit", home, file, *WEEK)
+    assert whole.status == 1
+    assert warning not in " ".join(whole.out.split())

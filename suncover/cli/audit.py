@@ -69,12 +69,15 @@ def audit(
     if year is not None:
         closings = moved_to_year(closings, year, loaded.place.zone)
     result = audit_plan(loaded, closings, first, last, watch=watch)
+    open_ends = first is None or last is None
     if form == "json":
-        deliver(site, {output: audit_json(loaded, result)})
+        deliver(site, {output: audit_json(loaded, result, open_ends=open_ends)})
     else:
         on_screen = output in (None, STDOUT)
         style = strong if on_screen else str
-        text = f"{EMPTY}\n" if result is None else audit_text(loaded, result, strong=style)
+        text = f"{EMPTY}\n"
+        if result is not None:
+            text = audit_text(loaded, result, open_ends=open_ends, strong=style)
         if on_screen:
             say(text)
         else:

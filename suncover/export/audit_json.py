@@ -12,13 +12,17 @@ from suncover.clock import iso_local, local_date
 from suncover.site import Site
 
 
-def audit_json(site: Site, audit: Audit | None) -> bytes:
-    """The document's bytes, UTF-8; `shades` is empty for a plan that has no closings."""
+def audit_json(site: Site, audit: Audit | None, *, open_ends: bool = False) -> bytes:
+    """The document's bytes, UTF-8; `shades` is empty for a plan that has no closings.
+
+    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
+    """
     document: dict[str, Any] = {
         "site": site.place.name,
         "timezone": site.place.zone_name,
         "from": None if audit is None else audit.first.isoformat(),
         "to": None if audit is None else audit.last.isoformat(),
+        "days_from_plan": open_ends,
         "kept": audit is None or not audit.broken,
         "overloads": []
         if audit is None

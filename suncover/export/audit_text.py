@@ -22,6 +22,11 @@ EMPTY = (
     "sun all the same, give --from and --to."
 )
 
+OPEN_ENDS = (
+    "These days are the plan's own: rows missing before its first or after its last go unnoticed. "
+    "Give --from and --to to ask for more."
+)
+
 _SUMMARY = (
     Column("shade", most=16),
     Column("closings", right=True),
@@ -33,16 +38,21 @@ _SUMMARY = (
 )
 
 
-def audit_text(site: Site, audit: Audit, *, strong: Style = str) -> str:
-    """The whole text; lines end in a line feed."""
-    return joined(_lines(site, audit, strong))
+def audit_text(site: Site, audit: Audit, *, open_ends: bool = False, strong: Style = str) -> str:
+    """The whole text; lines end in a line feed.
+
+    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
+    """
+    return joined(_lines(site, audit, open_ends, strong))
 
 
-def _lines(site: Site, audit: Audit, strong: Style) -> Iterator[str]:
+def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator[str]:
     zone = site.place.zone
     yield from (strong(line) for line in wrapped(f"Audit of a plan for {site.place.name}"))
     dates = dates_text(audit.first, audit.last)
     yield f"{dates}, by the clocks of {site.place.zone_name}"
+    if open_ends:
+        yield from wrapped(OPEN_ENDS)
     yield ""
     yield from table(_SUMMARY, [_row(shade) for shade in audit.shades], strong=strong)
     yield ""
