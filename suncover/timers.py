@@ -126,7 +126,7 @@ def make_timer_plan(
     at the ends of the plan; a day out of season has no setting unless the daily plan closes on it.
     """
     travel = plan_rules.timing_of(shade).travel
-    turn = _turn(closings, dial, 2 * travel + ROOM_S)
+    turn = turn_of(closings, dial, 2 * travel + ROOM_S)
     if turn is None:
         why = (
             "it is down at every time of day on one day or other, so that one setting cannot hold; "
@@ -223,7 +223,7 @@ def _as_daily(shade: Shade, closings: Sequence[Closing], dial: Dial, why: str) -
     )
 
 
-def _turn(closings: Sequence[Closing], dial: Dial, room: int) -> int | None:
+def turn_of(closings: Sequence[Closing], dial: Dial, room: int) -> int | None:
     """The clock time (seconds) at which a timer's day may turn; None if there is none.
 
     Midnight if the shade is up then on every day, else the middle of the longest time of day in

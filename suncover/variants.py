@@ -1,6 +1,7 @@
-"""Plans other than the daily one to the second: round times, and timers that know less.
+"""Plans other than the daily one to the second: round times, steady times, timers that know less.
 
-shade_sun ──> plan_for ──> round_closings ──> make_timer_plan ──> rows
+shade_sun ──> plans_for ──> round_closings ──┬──> steady_closings ──> supplies once more ──> rows
+                                             └──> make_timer_plan ──> rows
 """
 
 from __future__ import annotations
@@ -9,11 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from suncover.pipeline import ShadeSun
+from suncover.pipeline import ShadeSun, plan_units, plans_for
 from suncover.plan import ShadePlan
 from suncover.plan_changed import with_closings
 from suncover.rounding import round_closings
 from suncover.site import Site
+from suncover.steady import steady_closings
 from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, standing_dial
 
 
@@ -21,12 +23,15 @@ from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, standing_di
 class Variant:
     """What is asked of the plan: round times of so many minutes, one setting per period.
 
-    `ignores_dst` is for a timer whose clock stays as it is on the plan's first day.
+    `ignores_dst` is for a timer whose clock stays as it is on the plan's first day. With
+    `steady_minutes`, days whose times are no farther apart are drawn together; that does not go
+    with one setting per period.
     """
 
     round_minutes: int | None = None
     every: Every | None = None
     ignores_dst: bool = False
+    steady_minutes: int | None = None
 
 
 @dataclass(frozen=True)
@@ -48,22 +53,48 @@ def vary(
     """The daily plans of a site's shades as a variant asks; `suns` and `plans` go together."""
     zone = site.place.zone
     dial = standing_dial(zone, dates[0]) if variant.ignores_dst else Dial(zone)
+    rounded = list(plans)
+    if variant.round_minutes is not None:
+        minutes = variant.round_minutes
+        for number, (sun, daily) in enumerate(zip(suns, plans, strict=True)):
+            rows = round_closings(sun.shade, daily.closings, dial, minutes, sun=sun.counted)
+            rounded[number] = with_closings(daily, rows, sun.counted)
+    if variant.steady_minutes is not None:
+        drawn = _steady(site, suns, rounded, 60 * variant.steady_minutes)
+        return VariedPlans(tuple(plans_for(site, suns, drawn)), (), dial)
+    if variant.every is None:
+        return VariedPlans(tuple(rounded), (), dial)
     varied: list[ShadePlan] = []
     timers: list[TimerPlan] = []
-    for sun, daily in zip(suns, plans, strict=True):
-        shade, closings = sun.shade, daily.closings
-        if variant.round_minutes is not None:
-            minutes = variant.round_minutes
-            closings = round_closings(shade, closings, dial, minutes, sun=sun.counted)
-        if variant.every is None:
-            varied.append(with_closings(daily, closings, sun.counted))
-            continue
-        season = site.need_of(shade).plan_season
+    for sun, daily, asked in zip(suns, plans, rounded, strict=True):
+        season = site.need_of(sun.shade).plan_season
         timer = make_timer_plan(
-            shade, closings, dial, variant.every, dates=dates, season=season, sun=sun.counted
+            sun.shade,
+            asked.closings,
+            dial,
+            variant.every,
+            dates=dates,
+            season=season,
+            sun=sun.counted,
         )
         # What rounding adds belongs to the timer's price too.
         timers.append(replace(timer, daily=daily.closings))
         remarks = (*daily.remarks, *timer.remarks)
         varied.append(replace(with_closings(daily, timer.rows, sun.counted), remarks=remarks))
     return VariedPlans(tuple(varied), tuple(timers), dial)
+
+
+def _steady(
+    site: Site, suns: Sequence[ShadeSun], plans: Sequence[ShadePlan], tolerance: int
+) -> list[ShadePlan]:
+    """The plans with days drawn together, for all shades of a group that moves together alike."""
+    by_name = {plan.shade: plan for plan in plans}
+    counted = {sun.shade.name: sun.counted for sun in suns}
+    for _, members in plan_units(site, suns):
+        shades = [member.shade for member in members]
+        closings = [by_name[shade.name].closings for shade in shades]
+        drawn = steady_closings(shades, closings, site.place.zone, tolerance)
+        for shade, rows in zip(shades, drawn, strict=True):
+            name = shade.name
+            by_name[name] = with_closings(by_name[name], rows, counted[name])
+    return [by_name[plan.shade] for plan in plans]

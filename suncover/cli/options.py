@@ -58,6 +58,25 @@ class RoundTime(click.ParamType):  # type: ignore[type-arg]  # generic only from
         return minutes
 
 
+class Tolerance(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
+    """A length of time of some minutes, two hours at the most; in minutes."""
+
+    name = "time"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        if isinstance(value, int):
+            return value
+        match = re.fullmatch(r"(\d{1,3}) *(?:min|minutes?|m)?", str(value).strip(), re.ASCII)
+        minutes = int(match[1]) if match else 0
+        if not 1 <= minutes <= 120:
+            self.fail(
+                f"{str(value)!r} is not a length of time from 1min to 120min, such as 5min",
+                param,
+                ctx,
+            )
+        return minutes
+
+
 site_argument = click.argument(
     "site", metavar="SITE", type=click.Path(path_type=Path, allow_dash=False)
 )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import season_ahead
-from suncover.cli.options import RoundTime, date_range, site_argument
+from suncover.cli.options import RoundTime, Tolerance, date_range, site_argument
 from suncover.cli.output import STDOUT, deliver, remark, say, strong, watch
 
 if TYPE_CHECKING:
@@ -49,6 +49,13 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
     help="Round clock times, such as 5min: closings sooner, openings later.",
 )
 @click.option(
+    "--steady",
+    "steady_minutes",
+    type=Tolerance(),
+    metavar="TIME",
+    help="The same times on neighbouring days that differ by no more, such as 5min.",
+)
+@click.option(
     "--every",
     type=click.Choice(("day", "week", "month")),
     help="One setting that holds for each day of the period, for a wall timer.",
@@ -73,6 +80,7 @@ def plan(
     ics: Path | None,
     best: bool,
     round_minutes: int | None,
+    steady_minutes: int | None,
     every: Every | None,
     timer_ignores_dst: bool,
     card: Path | None,
@@ -103,6 +111,11 @@ def plan(
     if every is None and (timer_ignores_dst or card is not None):
         option = "--card" if card is not None else "--timer-ignores-dst"
         raise click.UsageError(f"{option} goes with --every day, week or month; add it")
+    if every is not None and steady_minutes is not None:
+        raise click.UsageError(
+            f"--every {every} has one setting for each {every} already; leave out --steady, or "
+            "--every"
+        )
     loaded = load_site(site)
     dates = season_ahead(first, last, loaded)
 
@@ -115,12 +128,15 @@ def plan(
     suns = pipeline.shade_sun(loaded, *dates, watch=watch)
     made = _best(loaded, suns, dates) if best else None
     daily = pipeline.plans_for(loaded, suns) if made is None else made[0]
-    varied = vary(loaded, suns, daily, dates, Variant(round_minutes, every, timer_ignores_dst))
+    variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
+    varied = vary(loaded, suns, daily, dates, variant)
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
     deliver(site, contents)
     to_screen = STDOUT in contents
     style = str if to_screen else strong
-    summary = _summary(loaded, suns, varied, dates, hints=made is None, style=style)
+    summary = _summary(
+        loaded, suns, (daily, varied.plans), dates, steady_minutes, hints=made is None, style=style
+    )
     page = plan_text(
         loaded,
         varied.plans,
@@ -146,23 +162,35 @@ def plan(
 def _summary(
     site: Site,
     suns: Sequence[ShadeSun],
-    varied: VariedPlans,
+    plans: tuple[Sequence[ShadePlan], Sequence[ShadePlan]],
     dates: tuple[date, date],
+    steady_minutes: int | None,
     *,
     hints: bool,
     style: Style,
 ) -> list[str]:
-    """What the plan comes to, and with `hints` what one step of each limit would bring."""
+    """What the plan comes to, what steady times cost, and what one step of a limit would bring.
+
+    `plans` are those day by day, and those that are asked for.
+    """
     from suncover.best import light_of
     from suncover.clock import dates_bounds
-    from suncover.export.summary_text import summary_lines
+    from suncover.export.steady_text import Made, steady_lines
+    from suncover.export.summary_text import steps_lines, summary_lines
     from suncover.plan_summary import steps_by_rules, summary_of
 
     span = dates_bounds(*dates, site.place.zone)
     light = light_of(site, span)
-    steps = list(steps_by_rules(site, suns, light)) if hints else []
-    found = summary_of(site, suns, varied.plans, span, light)
-    return summary_lines(site, found, steps, dates, style)
+    daily, asked = plans
+    found = summary_of(site, suns, asked, span, light)
+    lines = summary_lines(site, found, style)
+    if steady_minutes is not None:
+        before = Made(daily, summary_of(site, suns, daily, span, light))
+        made = Made(asked, found)
+        lines += steady_lines(before, made, steady_minutes, site.place.zone, style)
+    if hints:
+        lines += steps_lines(list(steps_by_rules(site, suns, light)), dates, style)
+    return lines
 
 
 def _best(

@@ -25,14 +25,8 @@ _COLUMNS = (
 )
 
 
-def summary_lines(
-    site: Site,
-    summary: PlanSummary,
-    steps: Sequence[Step],
-    dates: tuple[date, date],
-    strong: Style = str,
-) -> list[str]:
-    """The lines; `steps` is what each limit costs, within `dates` (both included)."""
+def summary_lines(site: Site, summary: PlanSummary, strong: Style = str) -> list[str]:
+    """What a plan comes to."""
     lines = ["", strong("What it comes to")]
     lines += table(_COLUMNS, [_row(shade) for shade in summary.shades], strong=strong)
     lines += wrapped(
@@ -40,8 +34,6 @@ def summary_lines(
         "the most on any day."
     )
     lines += _kept(site, summary)
-    if steps:
-        lines += _steps(steps, dates, strong)
     return lines
 
 
@@ -88,8 +80,12 @@ def _kept(site: Site, summary: PlanSummary) -> Iterator[str]:
             yield "No supply runs more motors at once than it can."
 
 
-def _steps(steps: Sequence[Step], dates: tuple[date, date], strong: Style) -> Iterator[str]:
-    """A line for each step that changes anything, those that bring most first."""
+def steps_lines(
+    steps: Sequence[Step], dates: tuple[date, date], strong: Style = str
+) -> Iterator[str]:
+    """What each limit costs within `dates` (both included); those that bring most come first."""
+    if not steps:
+        return
     yield ""
     yield strong("What one step would bring")
     telling = [step for step in _told(steps) if step.changes]
