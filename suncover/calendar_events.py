@@ -28,11 +28,12 @@ from suncover.recurrence_rule import Rule
 from suncover.textfile import printable, read_text
 from suncover.zones import is_zone, zone_fault
 
-MOST_BYTES = 10_000_000
+MOST_BYTES = 5_000_000
 MOST_EVENTS = 1000
 """Events of one file that mean something: our own bound, as the next ones."""
 MOST_DATES = 20_000  # single dates of recurrence in one file, in its events that mean something
 MOST_FAULTS = 100
+LONGEST_TITLE = 60
 MOST_GUESSES = 20  # names of zones for which the nearest is sought
 
 Do = Literal["up", "down"]
@@ -156,6 +157,11 @@ def _text(block: Block, name: str) -> str:
     return plain(line.value) if line else ""
 
 
+def shortened(title: str) -> str:
+    """A title as far as it is shown."""
+    return title if len(title) <= LONGEST_TITLE else f"{title[: LONGEST_TITLE - 1]}…"
+
+
 def _folded(text: str) -> str:
     """A text by which two can be compared: no accents' spelling, no case, single blanks."""
     return " ".join(unicodedata.normalize("NFKC", text).casefold().split())
@@ -262,7 +268,7 @@ def _event(
 ) -> CalendarEvent | None:
     """One event; None where anything in it is wrong."""
     before = len(reader.faults)
-    place = f'event "{title[:60]}"'
+    place = f'event "{shortened(title)}"'
     begins, single = block.first("DTSTART"), block.first("RECURRENCE-ID")
     if begins is None:
         reader.wrong(block.number, "it has no DTSTART, the time at which it begins", place)
@@ -293,7 +299,7 @@ def _event(
     timed = [begin for begin in skipped if begin.second is not None and start.second is not None]
     whole = [begin.day for begin in skipped if begin.second is None or start.second is None]
     return CalendarEvent(
-        title or "(no title)",
+        shortened(title) or "(no title)",
         meaning.do,
         _shades(title, meaning),
         start,

@@ -253,6 +253,11 @@ def test_all_faults_are_told_at_once() -> None:
     assert [fault.line for fault in caught.value.faults] == [7, 8, 19, 20]
 
 
+def test_a_long_title_is_cut_where_it_is_shown() -> None:
+    found = read(calendar(event("SUMMARY:Holiday " + "x" * 100_000, "DTSTART:20270710")))
+    assert found[0].name == "Holiday " + "x" * 51 + "…"
+
+
 def test_many_endless_events_end_soon() -> None:
     rules = ["DAILY", "DAILY;BYMONTH=2;BYMONTHDAY=30", "YEARLY;COUNT=999999999", "WEEKLY"]
     events = [

@@ -98,7 +98,7 @@ def test_shades_stay_down_over_a_change_of_clocks_and_up_for_cleaning(tmp_path: 
 
 def test_the_page_names_them_and_the_audit_passes(tmp_path: Path) -> None:
     said = plan(tmp_path, "--csv", tmp_path / "plan.csv")
-    assert "  - Away to the mainland, 3 to 4 Oct 2026: north roller and west down" in said.out
+    assert "  - Away to the mainland, 3 to 4 Oct 2026: all shades down" in said.out
     assert "  - Cleaning, west, Tue 6 Oct, 13:00–15:00: west up" in said.out
     assert run("audit", tmp_path / "home.toml", tmp_path / "plan.csv").status == 0
     assert "family.ics (1 event down, 1 up)" in run("check", tmp_path / "home.toml").out

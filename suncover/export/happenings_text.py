@@ -23,14 +23,15 @@ def happenings_lines(site: Site, found: Sequence[Happening], strong: Style) -> I
     yield ""
     yield strong("Not by the sun")
     for one in found[:MOST_LINES]:
-        yield from wrapped(_sentence(one, site.place.zone), first="  - ", indent="    ")
+        yield from wrapped(_sentence(one, site), first="  - ", indent="    ")
     if len(found) > MOST_LINES:
         yield f"  … and {number(len(found) - MOST_LINES, 'more time', 'more times')}"
 
 
-def _sentence(one: Happening, zone: ZoneInfo) -> str:
-    which = "all shades" if one.shades is None else listed(one.shades)
-    return f"{one.name}, {_when(one.spell, zone)}: {which} {one.do}"
+def _sentence(one: Happening, site: Site) -> str:
+    every = all(one.is_for(shade) for shade in site.all_shades())
+    which = "all shades" if every else listed(one.shades or ())
+    return f"{one.name}, {_when(one.spell, site.place.zone)}: {which} {one.do}"
 
 
 def _when(spell: Spell, zone: ZoneInfo) -> str:
