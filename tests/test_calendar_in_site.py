@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -101,7 +102,18 @@ def test_the_page_names_them_and_the_audit_passes(tmp_path: Path) -> None:
     assert "  - Away to the mainland, 3 to 4 Oct 2026: all shades down" in said.out
     assert "  - Cleaning, west, Tue 6 Oct, 13:00–15:00: west up" in said.out
     assert run("audit", tmp_path / "home.toml", tmp_path / "plan.csv").status == 0
-    assert "family.ics (1 event down, 1 up)" in run("check", tmp_path / "home.toml").out
+
+
+def test_check_tells_what_is_coming(tmp_path: Path) -> None:
+    (tmp_path / "family.ics").write_text(FAMILY, encoding="utf-8")
+    home = write_home(tmp_path, HOWE)
+    said = run("check", home, today=date(2026, 10, 7)).out
+    assert "family.ics (1 event down, 1 up)" in said
+    assert said.endswith(
+        "\nNot by the sun, in the coming year\n"
+        "  - Cleaning, west, Wed 7 Oct, 13:00–15:00: west up\n"
+    )
+    assert "Not by the sun" not in run("check", home, today=date(2026, 10, 8)).out
 
 
 def test_a_calendar_that_says_nothing_is_told(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -48,6 +49,21 @@ def check(site: Path) -> None:
     ]
     notes += aspect_remarks(loaded, _effects(loaded))
     say(site_text(str(site), loaded, notes, strong=strong))
+    say("".join(f"{line}\n" for line in _exceptions(loaded)))
+
+
+def _exceptions(site: Site) -> list[str]:
+    """When shades stay up or down in the coming year, whatever the sun does."""
+    if not site.exceptions and not site.calendars:
+        return []  # and numbers need not be loaded
+    from suncover.clock import LAST_DATE, dates_bounds
+    from suncover.exceptions_by_date import happenings
+    from suncover.export.happenings_text import happenings_lines
+
+    first = dates.today_in(site.place.zone)
+    last = min(first + timedelta(days=365), LAST_DATE)
+    found = happenings(site, dates_bounds(first, last, site.place.zone))
+    return list(happenings_lines(site, found, strong, "Not by the sun, in the coming year"))
 
 
 def _effects(site: Site) -> dict[str, AzimuthEffect]:

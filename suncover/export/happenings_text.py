@@ -16,12 +16,14 @@ from suncover.spell import Spell
 MOST_LINES = 6
 
 
-def happenings_lines(site: Site, found: Sequence[Happening], strong: Style) -> Iterator[str]:
+def happenings_lines(
+    site: Site, found: Sequence[Happening], strong: Style, heading: str = "Not by the sun"
+) -> Iterator[str]:
     """A line for each of the first exceptions; nothing where there are none."""
     if not found:
         return
     yield ""
-    yield strong("Not by the sun")
+    yield strong(heading)
     for one in found[:MOST_LINES]:
         yield from wrapped(_sentence(one, site), first="  - ", indent="    ")
     if len(found) > MOST_LINES:

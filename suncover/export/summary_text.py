@@ -15,13 +15,13 @@ from suncover.site import Site
 
 MOST_STEPS = 8
 _COLUMNS = (
-    Column("shade", most=14),
+    Column("shade", most=20),
     Column("needed", right=True),
     Column("covered", right=True),
     Column("uncovered", right=True),
     Column("needless", right=True),
-    Column("moves/day", right=True),
-    Column("motor/day", right=True),
+    Column("moves", right=True),
+    Column("motor", right=True),
 )
 
 
@@ -30,8 +30,8 @@ def summary_lines(site: Site, summary: PlanSummary, strong: Style = str) -> list
     lines = ["", strong("What it comes to")]
     lines += table(_COLUMNS, [_row(shade) for shade in summary.shades], strong=strong)
     lines += wrapped(
-        "Needless: daylight with the shade down and nothing that asks for it. Moves and motor: "
-        "the most on any day."
+        "Needless: daylight with the shade down and nothing that asks for it. Moves and motor, "
+        "how long it runs: the most on any day."
     )
     lines += _kept(site, summary)
     return lines
