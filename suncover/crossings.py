@@ -195,12 +195,17 @@ def clip(intervals: Floats, start: float, end: float) -> Floats:
 
 def common(first: Floats, second: Floats) -> Floats:
     """What two sorted, disjoint sets of intervals (n, 2) have in common, likewise."""
-    times = np.concatenate([first[:, 0], second[:, 0], first[:, 1], second[:, 1]])
-    change = np.repeat([1, -1], [len(first) + len(second)] * 2)
-    # Where one ends as the other begins they share nothing: ends go first.
-    order = np.lexsort((change, times))
-    both = np.flatnonzero(np.cumsum(change[order]) == 2)
-    found = np.stack(
-        [times[order[both]], times[order[np.minimum(both + 1, len(order) - 1)]]], axis=1
-    )
+    # For each of the first, those of the second that end after it begins and begin before it ends.
+    begin = np.searchsorted(second[:, 1], first[:, 0], side="right")
+    count = np.searchsorted(second[:, 0], first[:, 1], side="left") - begin
+    if (count == 1).all():
+        one, other = first, second[begin]
+    else:
+        count = np.maximum(count, 0)
+        which = np.repeat(np.arange(len(first)), count)
+        step = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
+        one, other = first[which], second[begin[which] + step]
+    found = np.empty_like(one)
+    np.maximum(one[:, 0], other[:, 0], out=found[:, 0])
+    np.minimum(one[:, 1], other[:, 1], out=found[:, 1])
     return found[found[:, 1] > found[:, 0]]

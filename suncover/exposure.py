@@ -4,7 +4,7 @@ covering.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import timedelta
 from typing import Any
 
@@ -28,6 +28,7 @@ from suncover.sun import Observer
 from suncover.window_search import SunSearch
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Watch = Callable[[Sequence[Any]], Iterable[Any]]
 """Goes through the parts of a long piece of work, and may show how far it is; `iter` does not."""
 
@@ -151,14 +152,30 @@ def find_exposures(
     `need` is the site's own if left out, `windows` all of them. The season plays no part here.
     `watch` goes through the windows in step with the work.
     """
+    found = exposure_seconds(site, start, end, need, windows, watch=watch)
+    return {window.name: _spells(seconds) for window, seconds in found}
+
+
+def exposure_seconds(
+    site: Site,
+    start: int,
+    end: int,
+    need: Need | None = None,
+    windows: Iterable[Window] | None = None,
+    *,
+    watch: Watch = iter,
+) -> Iterator[tuple[Window, Ints]]:
+    """What `find_exposures` gives, window by window: its spells, (n, 2) unix seconds.
+
+    Only a few windows are held at one time.
+    """
     chosen = site.windows if windows is None else tuple(windows)
     counted = need or site.need
     search = SunSearch(observer_of(site.place), start, end)
-    scenes = [window_scene(site, window, counted, start, end) for window in chosen]
+    scenes = (window_scene(site, window, counted, start, end) for window in chosen)
     found = search.on_windows(scenes)
-    return {
-        window.name: whole_seconds(lit) for window, lit in zip(watch(chosen), found, strict=True)
-    }
+    for window, lit in zip(watch(chosen), found, strict=True):
+        yield window, rounded(lit)
 
 
 def spot_scene(site: Site, spot: Spot, need: Need, start: int, end: int) -> SpotScene:
@@ -199,10 +216,19 @@ def whole_seconds(intervals: Floats) -> tuple[Spell, ...]:
     """Intervals (n, 2) with their ends at the nearest whole seconds; what becomes empty is left
     out.
     """
+    return _spells(rounded(intervals))
+
+
+def rounded(intervals: Floats) -> Ints:
+    """`whole_seconds` as an array (n, 2)."""
     ends = np.rint(intervals).astype(np.int64)
     ends = ends[ends[:, 0] < ends[:, 1]]
     # Gaps of less than a second vanish.
     apart = ends[1:, 0] > ends[:-1, 1]
-    begins = ends[np.append(True, apart), 0] if len(ends) else ends[:, 0]
-    finishes = ends[np.append(apart, True), 1] if len(ends) else ends[:, 1]
-    return tuple(map(Spell, begins.tolist(), finishes.tolist()))
+    if apart.all():
+        return ends
+    return np.stack([ends[np.append(True, apart), 0], ends[np.append(apart, True), 1]], axis=1)
+
+
+def _spells(seconds: Ints) -> tuple[Spell, ...]:
+    return tuple(map(Spell, seconds[:, 0].tolist(), seconds[:, 1].tolist()))

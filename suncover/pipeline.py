@@ -15,7 +15,7 @@ All here is pure: dates in, spells and plans out. No file is touched and no cloc
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import islice
@@ -23,7 +23,7 @@ from itertools import islice
 from suncover import exceptions_by_date
 from suncover.clock import dates_bounds
 from suncover.exceptions_by_date import Happening
-from suncover.exposure import Watch, find_exposures, sun_on_spots
+from suncover.exposure import Ints, Watch, exposure_seconds, find_exposures, sun_on_spots
 from suncover.groups import Member, move_together
 from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, make_shade_plan
@@ -72,11 +72,36 @@ def hours(
     RequestError
         When a window has no such name, or the dates run backwards or are too far off.
     """
+    asked = _asked_hours(site, first, last, beam, windows)
+    return find_exposures(site, *asked, watch=watch)
+
+
+def hours_seconds(
+    site: Site,
+    first: date,
+    last: date,
+    *,
+    beam: float | None = None,
+    windows: Iterable[str] | None = None,
+    watch: Watch = iter,
+) -> Iterator[tuple[str, Ints]]:
+    """What `hours` gives, window by window: its spells as arrays (n, 2) of unix seconds.
+
+    So that many windows need no more memory than a few. Raises at once, as `hours` does.
+    """
+    asked = _asked_hours(site, first, last, beam, windows)
+    found = exposure_seconds(site, *asked, watch=watch)
+    return ((window.name, seconds) for window, seconds in found)
+
+
+def _asked_hours(
+    site: Site, first: date, last: date, beam: float | None, windows: Iterable[str] | None
+) -> tuple[int, int, Need, list[Window]]:
     names = None if windows is None else {site.window(name).name for name in windows}
     chosen = [window for window in site.windows if names is None or window.name in names]
     need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
     span = dates_bounds(first, last, site.place.zone)
-    return find_exposures(site, span.start, span.end, need, chosen, watch=watch)
+    return span.start, span.end, need, chosen
 
 
 def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:

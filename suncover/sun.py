@@ -159,8 +159,8 @@ def _unrefracted(seconds: Floats, observer: Observer) -> tuple[Floats, Floats, F
 
 
 def _geocentric(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """Geocentric unit vector to the sun, its distance in au and the apparent sidereal time in
-    degrees.
+    """Geocentric vector to the sun, of unit length to 1e-8, its distance in au and the apparent
+    sidereal time in degrees.
     """
     if seconds.size == 0:
         empty = np.zeros_like(seconds)
@@ -169,33 +169,31 @@ def _geocentric(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats
     # Whole blocks of days, so that neighbouring requests share the cached nodes.
     block = 64
     start, stop = (first // block) * block, (last // block + 1) * block
-    nodes = _nodes(start, stop)
     position = seconds / DAY - start
-    index = np.clip(np.floor(position).astype(np.intp), 0, stop - start - 1)
-    x = position - index
-    values = _cubic(nodes, index, x)
-    scale = 1.0 / np.sqrt(values[0] ** 2 + values[1] ** 2 + values[2] ** 2)
+    index = np.clip(position.astype(np.intp), 0, stop - start - 1)
+    x = (position - index)[..., None]
+    # One row for each instant, so that what belongs together lies together in memory.
+    row = _cubics(start, stop).take(index, axis=0)
+    values = ((row[..., 15:] * x + row[..., 10:15]) * x + row[..., 5:10]) * x + row[..., :5]
+    sun_x, sun_y, sun_z, distance, extra = (values[..., each] for each in range(5))
     days = (seconds - J2000) / DAY
     # Taken modulo a turn before degrees grow large, to keep all digits.
-    sidereal = SIDEREAL_2000 + 360.0 * (days % 1.0) + (SIDEREAL_RATE - 360.0) * days + values[4]
-    return values[0] * scale, values[1] * scale, values[2] * scale, values[3], sidereal
+    sidereal = SIDEREAL_2000 + 360.0 * (days % 1.0) + (SIDEREAL_RATE - 360.0) * days + extra
+    return sun_x, sun_y, sun_z, distance, sidereal
 
 
-def _cubic(nodes: Floats, index: NDArray[np.intp], x: Floats) -> Floats:
-    """Cubic Lagrange interpolation in `nodes` (5, days + 3), node 1 being day 0, at day `index` +
-    `x`.
+@lru_cache(maxsize=64)
+def _cubics(start: int, stop: int) -> Floats:
+    """Cubic Lagrange interpolation in `_nodes`: for each day the factors of 1, x, x² and x³, five
+    each, where x is the share of the day that has passed: (days, 20).
     """
-    before, after, later = x + 1.0, x - 1.0, x - 2.0
-    weights = (
-        -x * after * later / 6.0,
-        before * after * later / 2.0,
-        -before * x * later / 2.0,
-        before * x * after / 6.0,
+    nodes = _nodes(start, stop).T
+    a, b, c, d = nodes[:-3], nodes[1:-2], nodes[2:-1], nodes[3:]
+    cubics = np.concatenate(
+        [b, -a / 3 - b / 2 + c - d / 6, (a + c) / 2 - b, (d - a) / 6 + (b - c) / 2], axis=1
     )
-    total = nodes[:, index] * weights[0]
-    for step in (1, 2, 3):
-        total += nodes[:, index + step] * weights[step]
-    return total
+    cubics.flags.writeable = False
+    return cubics
 
 
 @lru_cache(maxsize=64)

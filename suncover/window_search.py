@@ -7,25 +7,31 @@ the sun above its skyline, and those of sun on its glass past its reveal and pla
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.crossings import CHUNK_DAYS, clip, common, join, lit_intervals
+from suncover.cores import on_threads
+from suncover.crossings import CHUNK_DAYS, common, join, lit_intervals
 from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.daylight import BeamGate
 from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.skyline import Skyline
 from suncover.sun import DAY, Observer
-from suncover.sweep import Panes, SunGrid, unshaded_intervals
+from suncover.sweep.glasses import unshaded_intervals
+from suncover.sweep.panes import Panes
+from suncover.sweep.sun_grid import SunGrid
 from suncover.yard_search import yard_intervals
 
 Floats = NDArray[np.float64]
 
-# Windows searched together: enough to share the cost of a step, few enough for the cache.
-TOGETHER = 64
+# Windows searched together: enough to share the cost of a step, few enough for the cache. They are
+# chosen for likeness from a larger number, whose results are held at one time: so many years of
+# windows, and a few windows at the least.
+TOGETHER, POOL, FEWEST = 64, 512, 8
 
 
 class SunSearch:
@@ -33,18 +39,21 @@ class SunSearch:
 
     def __init__(self, observer: Observer, start: float, end: float) -> None:
         self._observer, self._start, self._end = observer, start, end
-        days = int(np.ceil(max(end - start, 0.0) / DAY))
+        # Days from local mean midnight to midnight, so that few spells cross their ends.
+        origin = start - (start + observer.longitude * 240.0) % DAY
+        days = int(np.ceil((end - origin) / DAY)) if end > start else 0
         self._grids = [
-            SunGrid(observer, start + first * DAY, min(CHUNK_DAYS, days - first))
+            SunGrid(observer, origin + first * DAY, min(CHUNK_DAYS, days - first))
             for first in range(0, days, CHUNK_DAYS)
         ]
         self._enough: dict[BeamGate, Floats] = {}
         self._above: dict[Skyline, Floats] = {}
 
-    def on_windows(self, scenes: Sequence[WindowScene]) -> Iterator[Floats]:
+    def on_windows(self, scenes: Iterable[WindowScene]) -> Iterator[Floats]:
         """When each of `scenes` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
-        for begin in range(0, len(scenes), TOGETHER):
-            some = scenes[begin : begin + TOGETHER]
+        rest = iter(scenes)
+        pool = max(POOL // max(len(self._grids), 1), FEWEST)
+        while some := list(islice(rest, pool)):
             plain = {index: scene for index, scene in enumerate(some) if _is_plain(scene)}
             on_glass = self._on_glasses(plain)
             for index, scene in enumerate(some):
@@ -68,16 +77,33 @@ class SunSearch:
             sky = SkyQuarters(scene.glass)
             alike.setdefault(sky.pattern, []).append((index, sky))
         found: dict[int, Floats] = {}
+        batches: list[list[tuple[int, SkyQuarters]]] = []
         for group in alike.values():
-            panes = Panes.of([scenes[index].axes for index, _ in group], [sky for _, sky in group])
-            parts = [unshaded_intervals(grid, panes) for grid in self._grids]
-            if not parts:
-                return {index: np.zeros((0, 2)) for index in scenes}
-            intervals = np.concatenate([part for part, _ in parts])
-            owner = np.concatenate([who for _, who in parts])
-            for number, (index, _) in enumerate(group):
-                mine = join(intervals[owner == number])
-                found[index] = clip(mine, self._start, self._end)
+            # What faces one way is looked at in one part of the sky.
+            group.sort(key=lambda one: _facing(scenes[one[0]]))
+            batches += [group[at : at + TOGETHER] for at in range(0, len(group), TOGETHER)]
+        for part in on_threads(lambda batch: self._together(scenes, batch), batches):
+            found |= part
+        return found
+
+    def _together(
+        self, scenes: dict[int, WindowScene], group: list[tuple[int, SkyQuarters]]
+    ) -> dict[int, Floats]:
+        """Sun on each glass of a group of one pattern."""
+        panes = Panes.of([scenes[index].axes for index, _ in group], [sky for _, sky in group])
+        parts = [unshaded_intervals(grid, panes) for grid in self._grids]
+        numbers = np.arange(len(group) + 1)
+        bounds = [np.searchsorted(owner, numbers) for _, owner in parts]
+        found: dict[int, Floats] = {}
+        for number, (index, _) in enumerate(group):
+            mine = [
+                lit[bound[number] : bound[number + 1]]
+                for (lit, _), bound in zip(parts, bounds, strict=True)
+            ]
+            if len(mine) == 1:
+                found[index] = mine[0]
+            else:
+                found[index] = join(np.concatenate([np.zeros((0, 2)), *mine]))
         return found
 
     def _under_sky(self, scene: WindowScene) -> Floats:
@@ -98,3 +124,9 @@ class SunSearch:
 def _is_plain(scene: WindowScene) -> bool:
     """Whether the shading of its glass has the closed form that can be swept."""
     return scene.fraction == 0.0 and is_simple(scene.glass)
+
+
+def _facing(scene: WindowScene) -> float:
+    """The azimuth of the glass's normal, in radians from -pi to pi."""
+    east, north, _ = scene.axes[2]
+    return float(np.arctan2(east, north))

@@ -17,14 +17,13 @@ from suncover.facade.cones import Path
 from suncover.facade.scene import WindowScene
 from suncover.facade.yard import Stretch, Yard
 from suncover.sun import DAY, Observer, sun_directions
-from suncover.sweep import (
+from suncover.sweep.sun_grid import (
     BENDING_HIGH,
     BENDING_LOW,
     DAILY_CHANGE,
     LOW_SUN,
     SLICE,
     SPEED,
-    STEPS,
     STRIDE,
     SunGrid,
 )
@@ -32,6 +31,9 @@ from suncover.sweep import (
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+
+# Steps in seconds, for what stays open: the first are the grid's cells, one day each.
+STEPS = (SLICE, 300.0, 60.0)
 
 
 def yard_intervals(scene: WindowScene, grids: Sequence[SunGrid], without: Floats) -> Floats:

@@ -153,13 +153,13 @@ def test_a_reader_that_has_seen_enough_ends_the_command_quietly(tmp_path: Path) 
 @pytest.mark.skipif(os.name == "nt", reason="signals are sent another way there")
 def test_an_interrupt_ends_the_command_in_one_line(tmp_path: Path) -> None:
     window = '[[window]]\nname = "w{}"\nazimuth = {}\nwidth = 1\nheight = 1\n'
-    windows = "".join(window.format(number, number) for number in range(300))
+    windows = "".join(window.format(number, number % 360) for number in range(4000))
     path, target = write_home(tmp_path, HOME + windows), tmp_path / "sun.csv"
     args = [*SUNCOVER, "hours", str(path), "--format", "csv", "-o", str(target)]
     with subprocess.Popen(args, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
         assert process.stderr is not None
         process.stderr.readline()  # the dates that were taken: now it works
-        time.sleep(1.0)
+        time.sleep(0.5)
         process.send_signal(signal.SIGINT)
         said = process.stderr.read().decode()
     assert process.returncode == 130

@@ -18,8 +18,8 @@ from suncover.facade.scene import WindowScene
 from suncover.facade.yard import Stretch
 from suncover.site import Need, Site
 from suncover.sun import Observer, sun_directions
-from suncover.sweep import SLICE, STEPS, STRIDE
-from suncover.yard_search import cell_slack
+from suncover.sweep.sun_grid import SLICE, STRIDE
+from suncover.yard_search import STEPS, cell_slack
 
 seeds = st.integers(0, 2**32 - 1)
 DAY = 86400

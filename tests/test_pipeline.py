@@ -153,7 +153,7 @@ def test_a_window_is_worked_out_once_for_each_need(
 
 def test_the_watch_goes_on_in_step_with_the_work(monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[str] = []
-    finish = exposure.whole_seconds
+    finish = exposure.rounded
 
     def finished(intervals: Any) -> Any:
         seen.append("done")
@@ -165,7 +165,7 @@ def test_the_watch_goes_on_in_step_with_the_work(monkeypatch: pytest.MonkeyPatch
             yield window
         seen.append("end")
 
-    monkeypatch.setattr(exposure, "whole_seconds", finished)
+    monkeypatch.setattr(exposure, "rounded", finished)
     pipeline.hours(house(), FIRST, FIRST, watch=watch)
     assert seen == ["east", "done", "west", "done", "end"]
     seen.clear()

@@ -112,3 +112,18 @@ except ImportError as error:
 """
     )
     assert "pip install pvlib" in answer
+
+
+def test_scipy_is_left_out_until_it_is_called_for() -> None:
+    answer = run(
+        """
+import sys
+from suncover.pvlib_parts import pvlib_module
+clearsky, irradiance = pvlib_module("clearsky"), pvlib_module("irradiance")
+assert not [name for name in sys.modules if name.startswith(("scipy.linalg", "scipy.optimize"))]
+print(clearsky.hankel([1, 2], [2, 3]).tolist(), irradiance.bisect(lambda x: x - 1.0, 0.0, 2.0))
+import pvlib, scipy.linalg
+assert pvlib.clearsky.hankel is scipy.linalg.hankel
+"""
+    )
+    assert answer == "[[1, 2], [2, 3]] 1.0"

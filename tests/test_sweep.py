@@ -20,14 +20,14 @@ from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.plates import sunlit_fraction
 from suncover.site import Overhang, Site, Window
 from suncover.sun import Observer, sun_directions
-from suncover.sweep import (
+from suncover.sweep.panes import Panes
+from suncover.sweep.sun_grid import (
     BENDING_HIGH,
     BENDING_LOW,
     DAILY,
     DAILY_CHANGE,
     LOW_SUN,
     SPEED,
-    Panes,
 )
 from suncover.window_search import SunSearch
 
@@ -81,7 +81,14 @@ def test_conditions_hold_just_where_some_glass_is_sunlit(seed: int) -> None:
     sun = random_suns(rng, window, 1000)
     slopes = slopes_of(window, sun)
     panes = Panes.of([np.eye(3)], [SkyQuarters(glass)])
-    lit = panes.lit(slopes.directions, np.zeros(1000, dtype=np.int64))
+    owner = np.zeros(1000, dtype=np.int64)
+    lit = np.any(
+        [
+            forms.lit_in_quarter(forms.values(owner, slopes.directions[:, None])[:, 0] > 0.0)
+            for forms in panes.forms
+        ],
+        axis=0,
+    )
     share = sunlit_fraction(slopes.p, slopes.q, glass)
     sure = (share <= glass.rounding) | (share > 1e-9)
     assert sure.mean() > 0.99

@@ -20,9 +20,9 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.scene import WindowScene, above_skylines
 from suncover.site import Need, Site
 from suncover.sun import Observer, sun_directions
-from suncover.sweep import SLICE, STEPS, STRIDE
+from suncover.sweep.sun_grid import SLICE, STRIDE
 from suncover.window_search import SunSearch
-from suncover.yard_search import cell_slack
+from suncover.yard_search import STEPS, cell_slack
 
 NEW_YEAR = int(datetime(2026, 1, 1, tzinfo=UTC).timestamp())
 DAY = 86400

@@ -90,6 +90,12 @@ def hours(
 
     from suncover import pipeline
 
+    if form == "csv" and not reach and not spots:
+        from suncover.export.spells_csv import hours_pieces
+
+        rows = pipeline.hours_seconds(loaded, *dates, beam=beam, windows=names, watch=watch)
+        deliver(site, {output: hours_pieces(rows, loaded.place.zone)})
+        return
     spells = pipeline.hours(loaded, *dates, beam=beam, windows=names, watch=watch)
     counted = loaded if beam is None else _with_beam(loaded, beam)
     reaches = pipeline.reaches(counted, spells, height=height or 0.0) if reach else None

@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from suncover.errors import RequestError
-from suncover.export.atomic import PathLike, write_all
+from suncover.export.atomic import Content, PathLike, pieces_of, write_all
 from suncover.textfile import printable
 
 STDOUT = Path("-")
@@ -46,14 +46,16 @@ def _has_style() -> bool:
     return not plain and sys.stdout.isatty()
 
 
-def deliver(site: Path, contents: Mapping[Path | None, bytes]) -> None:
+def deliver(site: Path, contents: Mapping[Path | None, Content]) -> None:
     """Writes each content to its file, all of them or none, and then what is for standard output.
+
+    A content may come in pieces, each made when the one before it is written.
 
     None and `-` stand for standard output. Raises RequestError when a file cannot be written or is
     the site file itself.
     """
-    files: dict[PathLike, bytes] = {}
-    shown: list[bytes] = []
+    files: dict[PathLike, Content] = {}
+    shown: list[Content] = []
     for path, data in contents.items():
         if path is None or path == STDOUT:
             shown.append(data)
@@ -65,7 +67,9 @@ def deliver(site: Path, contents: Mapping[Path | None, bytes]) -> None:
     write_all(files)
     if shown:
         sys.stdout.flush()
-        sys.stdout.buffer.write(b"".join(shown))
+        for data in shown:
+            for piece in pieces_of(data):
+                sys.stdout.buffer.write(piece)
         sys.stdout.buffer.flush()
 
 

@@ -88,6 +88,7 @@ def portfolio(
 
     opened = open_source(source)
 
+    from suncover.cores import cores
     from suncover.portfolio import engines, merge
     from suncover.portfolio.run import run_portfolio
     from suncover.portfolio.store import Store, kept_dates
@@ -99,7 +100,7 @@ def portfolio(
     known = kept_dates(folder) if first is None and last is None else None
     dates = known or calendar_year(first, last, ZoneInfo("UTC"))
     request = Request(*dates, plan=not no_plan, heat=heat)
-    engine = engines.on_cluster(cluster) if cluster else engines.on_cores(jobs or engines.cores())
+    engine = engines.on_cluster(cluster) if cluster else engines.on_cores(jobs or cores())
     store = Store(folder, request)
     try:
         with _bar(opened.size, opened.unit) as report, _stopped_by_request():

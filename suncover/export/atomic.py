@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import secrets
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
@@ -20,6 +20,8 @@ from suncover.errors import RequestError
 _STREAMS = ("/dev/stdout", "/dev/stderr", "/dev/fd/", "/proc/")
 
 PathLike = str | os.PathLike[str]
+Content = bytes | Iterable[bytes]
+"""What a file shall hold, whole or in pieces."""
 
 
 class _Staged(NamedTuple):
@@ -39,7 +41,7 @@ def write_atomically(path: PathLike, content: bytes) -> None:
     write_all({path: content})
 
 
-def write_all(contents: Mapping[PathLike, bytes]) -> None:
+def write_all(contents: Mapping[PathLike, Content]) -> None:
     """Writes several files, all of them or none, each as `write_atomically` does.
 
     Every file is first written out beside its target. Should one then fail to take its place, those
@@ -62,6 +64,11 @@ def write_all(contents: Mapping[PathLike, bytes]) -> None:
         for file in staged:
             with suppress(OSError):
                 file.temporary.unlink()
+
+
+def pieces_of(content: Content) -> Iterable[bytes]:
+    """The pieces of a content, one after the other."""
+    return [content] if isinstance(content, bytes) else content
 
 
 def _is_stream(path: Path) -> bool:
@@ -102,13 +109,14 @@ def _failure(path: Path, error: OSError) -> RequestError:
     )
 
 
-def _stage(path: Path, target: Path, content: bytes) -> _Staged:
+def _stage(path: Path, target: Path, content: Content) -> _Staged:
     temporary = target.parent / f".suncover-{secrets.token_hex(8)}.part"
     try:
         # The mode leaves the permissions of a new file to the user's umask.
         descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
         with os.fdopen(descriptor, "wb") as file:
-            file.write(content)
+            for piece in pieces_of(content):
+                file.write(piece)
             file.flush()
             os.fsync(file.fileno())
         if target.exists():
@@ -144,9 +152,10 @@ def _put_back(file: _Staged, content: bytes | None) -> None:
             _stage(file.path, file.target, content).temporary.replace(file.target)
 
 
-def _write_stream(path: Path, content: bytes) -> None:
+def _write_stream(path: Path, content: Content) -> None:
     try:
         with os.fdopen(os.open(path, os.O_WRONLY | os.O_APPEND), "wb") as stream:
-            stream.write(content)
+            for piece in pieces_of(content):
+                stream.write(piece)
     except OSError as error:
         raise _failure(path, error) from error

@@ -11,11 +11,17 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suncover.clock import iso_local, offsets_between
 from suncover.export.csv_text import minutes_text, table, text_cell
+from suncover.export.spell_rows import spell_rows
 from suncover.spell import Spell
 
+Ints = NDArray[np.int64]
+
+# Rows that are laid out together.
+ROWS_AT_ONCE = 10_000
 HOURS_COLUMNS = ("window", "date", "start", "end", "minutes")
 SPOTS_COLUMNS = ("spot", *HOURS_COLUMNS)
 
@@ -36,7 +42,7 @@ def hours_csv(
     header += ["reach"] if reaches is not None else []
     header += ["spots"] if spots is not None else []
     if len(header) == len(HOURS_COLUMNS):
-        named = [([window], spells) for window, spells in spells_by_window.items()]
+        named = (([window], spells) for window, spells in spells_by_window.items())
         return _spells_table(header, named, zone)
     parts = [table(header, [])]
     for window, spells in spells_by_window.items():
@@ -64,25 +70,46 @@ def _metres(far: float) -> str:
 
 def spots_csv(spots: Iterable[tuple[str, str, Sequence[Spell]]], zone: ZoneInfo) -> bytes:
     """The file's bytes for each spot's name, the name of its window, and its spells of sun."""
-    named = [([spot, window], spells) for spot, window, spells in spots]
+    named = (([spot, window], spells) for spot, window, spells in spots)
     return _spells_table(SPOTS_COLUMNS, named, zone)
 
 
 def _spells_table(
-    header: Sequence[str], named: Sequence[tuple[list[str], Sequence[Spell]]], zone: ZoneInfo
+    header: Sequence[str], named: Iterable[tuple[list[str], Sequence[Spell]]], zone: ZoneInfo
 ) -> bytes:
-    """A table whose rows begin with some names; only these can need quoting."""
-    head = table(header, []).decode()
-    parts = [head]
+    """A table whose rows begin with some names."""
+    arrays = ((names, _seconds(spells)) for names, spells in named)
+    return b"".join(table_pieces(header, arrays, zone))
+
+
+def _seconds(spells: Sequence[Spell]) -> Ints:
+    ends = [(spell.start, spell.end) for spell in spells]
+    return np.array(ends, dtype=np.int64).reshape(-1, 2)
+
+
+def hours_pieces(spells_by_window: Iterable[tuple[str, Ints]], zone: ZoneInfo) -> Iterator[bytes]:
+    """What `hours_csv` gives, piece by piece, for windows' names and spells (n, 2), unix
+    seconds.
+    """
+    named = (([window], spells) for window, spells in spells_by_window)
+    return table_pieces(HOURS_COLUMNS, named, zone)
+
+
+def table_pieces(
+    header: Sequence[str], named: Iterable[tuple[list[str], Ints]], zone: ZoneInfo
+) -> Iterator[bytes]:
+    """A table whose rows begin with some names, which alone can need quoting, piece by piece."""
+    yield table(header, [])
+    heads: list[bytes] = []
+    parts: list[Ints] = []
     for names, spells in named:
-        start = table([text_cell(name) for name in names], []).decode().removesuffix("\r\n")
-        begins = local_texts([spell.start for spell in spells], zone)
-        ends = local_texts([spell.end for spell in spells], zone)
-        parts += [
-            f"{start},{begin[:10]},{begin},{end},{minutes_text(spell.seconds)}\r\n"
-            for spell, begin, end in zip(spells, begins, ends, strict=True)
-        ]
-    return "".join(parts).encode()
+        heads.append(table([text_cell(name) for name in names], []).removesuffix(b"\r\n"))
+        parts.append(spells)
+        if sum(map(len, parts)) >= ROWS_AT_ONCE:
+            yield spell_rows(heads, [len(part) for part in parts], np.concatenate(parts), zone)
+            heads, parts = [], []
+    if parts:
+        yield spell_rows(heads, [len(part) for part in parts], np.concatenate(parts), zone)
 
 
 def local_texts(instants: Sequence[int], zone: ZoneInfo) -> list[str]:

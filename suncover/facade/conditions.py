@@ -22,7 +22,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, reduce
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,7 +42,7 @@ Expression = tuple[tuple[int, ...], ...]
 
 @dataclass(frozen=True)
 class Conditions:
-    """The conditions f > 0 of one quarter of the sky: `terms` (k, 4), and which of them must hold.
+    """The conditions f > 0 of one quarter of the sky: `terms` of each, and which of them must hold.
 
     `terms` multiply 1, p, q, pq, with p counted away from the side that the sun comes from and q as
     it is. An empty group in `expression` always holds. `mixed` tells which conditions have a term
@@ -50,14 +50,14 @@ class Conditions:
     the glass.
     """
 
-    terms: Floats
+    terms: tuple[Terms, ...]
     expression: Expression
     in_front: bool = False
 
     @cached_property
     def mixed(self) -> tuple[bool, ...]:
         """Which conditions have a term in pq."""
-        return tuple(bool(c[3] != 0.0) for c in self.terms)
+        return tuple(terms[3] != 0.0 for terms in self.terms)
 
     @property
     def pattern(self) -> tuple[Expression, tuple[bool, ...], bool]:
@@ -80,55 +80,8 @@ class ConditionSet:
     @classmethod
     def of(cls, each: Sequence[Conditions]) -> ConditionSet:
         """Those of glasses that share one pattern."""
-        terms = np.stack([conditions.terms for conditions in each], axis=-1)
-        return cls(terms, *each[0].pattern)
-
-    @cached_property
-    def sizes(self) -> Floats:
-        """Sum of the absolute constants of each condition: (k, g)."""
-        return np.asarray(np.abs(self.terms).sum(axis=1))
-
-    def forms(self, u: Floats, v: Floats, n: Floats, owner: NDArray[np.int64]) -> Floats:
-        """All forms at directions (u, v, n), each (..., m), of the glasses `owner` (m,): (k, ...,
-        m).
-
-        In the window's axes, u mirrored where the sun comes from the left.
-        """
-        values = np.empty((len(self.terms), *u.shape))
-        across = u * v if any(self.mixed) else u
-        for row, mixed in enumerate(self.mixed):
-            out, right, up, both = self.terms[row]
-            flat = np.multiply(out[owner], n, out=values[row])
-            flat += right[owner] * u
-            flat += up[owner] * v
-            if mixed:
-                flat *= n
-                flat += both[owner] * across
-        return values
-
-    def that_matter(self, low: Floats, high: Floats) -> Bools:
-        """Which forms the answer hangs on where they lie between `low` and `high`: (k, m) each.
-
-        Those of unknown sign, in groups of which no form is known to fail.
-        """
-        unknown, fails = (low <= 0.0) & (high > 0.0), high <= 0.0
-        matter = np.zeros(low.shape, dtype=bool)
-        for group in self.expression:
-            possible = ~reduce(np.logical_or, [fails[index] for index in group])
-            for index in group:
-                matter[index] |= possible & unknown[index]
-        return matter
-
-    def combined(self, values: Floats) -> Floats:
-        """The whole expression of `values` (k, ...): above 0 where some of the glass is in sun."""
-        if () in self.expression:
-            return np.full(values.shape[1:], np.inf)
-        groups = [
-            reduce(np.minimum, [values[index] for index in group]) for group in self.expression
-        ]
-        if not groups:
-            return np.full(values.shape[1:], -np.inf)
-        return np.asarray(reduce(np.maximum, groups))
+        terms = np.array([conditions.terms for conditions in each]).reshape(len(each), -1, 4)
+        return cls(np.ascontiguousarray(terms.transpose(1, 2, 0)), *each[0].pattern)
 
 
 def is_simple(glass: Glass) -> bool:
@@ -256,25 +209,25 @@ class _Builder:
     """Numbers conditions, each once; drops those that always hold, and groups that never can."""
 
     def __init__(self, glass: Glass) -> None:
-        self._terms: list[Terms] = [NEVER]
+        self._numbers: dict[Terms, int] = {NEVER: 0}
         # Through a reveal the open width, W - r p with p at least 0, is gone before the sun grazes.
         self._in_front = glass.reveal > 0.0
 
     def all(self, *terms: Terms) -> tuple[int, ...]:
         numbers = []
         for each in terms:
-            constant = each[1] == each[2] == each[3] == 0.0
-            if constant and each[0] > 0.0:
-                continue
-            kept = NEVER if constant else each
-            if kept not in self._terms:
-                self._terms.append(kept)
-            numbers.append(self._terms.index(kept))
+            if each[1] == each[2] == each[3] == 0.0:
+                if each[0] > 0.0:
+                    continue
+                numbers.append(0)
+            else:
+                numbers.append(self._numbers.setdefault(each, len(self._numbers)))
         return tuple(numbers)
 
     def either(self, *groups: Sequence[int]) -> Conditions:
         possible = [group for group in groups if 0 not in group]
         used = sorted({index for group in possible for index in group})
-        terms = np.array([self._terms[index] for index in used]).reshape(-1, 4)
-        renamed = tuple(tuple(used.index(index) for index in group) for group in possible)
-        return Conditions(terms, renamed, self._in_front)
+        every = list(self._numbers)
+        place = {index: number for number, index in enumerate(used)}
+        renamed = tuple(tuple(place[index] for index in group) for group in possible)
+        return Conditions(tuple(every[index] for index in used), renamed, self._in_front)

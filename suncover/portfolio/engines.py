@@ -34,13 +34,6 @@ _SINGLE_THREADED = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"
 _LONGEST_WAIT = "30s"  # for the scheduler of a cluster to answer
 
 
-def cores() -> int:
-    """The cores that this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
-
-
 def in_this_process(parts: Iterable[Part], request: Request) -> Done:
     """One part after the other."""
     for part in parts:

@@ -1,0 +1,35 @@
+"""The cores of this machine, and how many threads this process may use on them."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import TypeVar
+
+Piece = TypeVar("Piece")
+Result = TypeVar("Result")
+
+
+def cores() -> int:
+    """The cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def on_threads(work: Callable[[Piece], Result], pieces: Sequence[Piece]) -> Iterator[Result]:
+    """`work` on each piece, in order; on all cores, unless other processes do their share on them.
+
+    It serves for work that spends its time in numpy on large arrays, which lets other threads run.
+    """
+    threads = 1 if multiprocessing.parent_process() is not None else cores()
+    if threads == 1 or len(pieces) < 2:
+        yield from map(work, pieces)
+        return
+    pool = ThreadPoolExecutor(min(threads, len(pieces)))
+    try:
+        yield from pool.map(work, pieces)
+    finally:
+        pool.shutdown(cancel_futures=True)

@@ -1,0 +1,11 @@
+"""Exact times of sun on glass whose shading has a closed form, from few instants, for many windows.
+
+sun_grid        the sun of a place on a grid of dates and times of day
+panes           windows of one pattern, and their conditions as forms in the sun's direction
+grid_values     these forms where the grid's lines and columns cross
+first_look      cells that are lit throughout, dark throughout, or open
+runs            open cells side by side, and those in which every condition keeps its direction
+branches        there: how a crossing moves from day to day
+single_days     elsewhere: one day after the other
+glasses         all of it, in order
+"""
