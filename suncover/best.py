@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 
 from suncover import clock, exceptions_by_date, plan_need_reasons, plan_positions, plan_reasons
 from suncover.best_units import Asked, Price, Pricer, Unit, problem_of, units_of
-from suncover.exposure import observer_of, whole_seconds
 from suncover.looser import looser
 from suncover.optimise import Choice, Problem, best_choice
 from suncover.pipeline import ShadeSun, plans_for
@@ -18,7 +17,6 @@ from suncover.plan import Closing, ShadePlan, Uncovered
 from suncover.plan_positions import FULL
 from suncover.site import Site
 from suncover.spell import Spell, clip, intersect, seconds_in_each, subtract, union
-from suncover.twilight import light_intervals
 
 NOT_WORTH_IT = "covering it would cost more in daylight and moves than it is worth"
 
@@ -53,13 +51,6 @@ class Step:
     now: Price
     then: Price
     moves: int
-
-
-def light_of(site: Site, span: Spell) -> tuple[Spell, ...]:
-    """When it is light outdoors in a span and on the day to either side of it."""
-    margin = 2 * clock.DAY_S
-    observer = observer_of(site.place)
-    return whole_seconds(light_intervals(observer, span.start - margin, span.end + margin))
 
 
 def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> list[BestPlan]:

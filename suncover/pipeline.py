@@ -21,9 +21,17 @@ from datetime import date
 from itertools import islice
 
 from suncover import exceptions_by_date
-from suncover.clock import dates_bounds
+from suncover.clock import DAY_S, dates_bounds
 from suncover.exceptions_by_date import Happening
-from suncover.exposure import Ints, Watch, exposure_seconds, find_exposures, sun_on_spots
+from suncover.exposure import (
+    Ints,
+    Watch,
+    exposure_seconds,
+    find_exposures,
+    observer_of,
+    sun_on_spots,
+    whole_seconds,
+)
 from suncover.groups import Member, move_together
 from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, make_shade_plan
@@ -32,6 +40,7 @@ from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
 from suncover.spell import Spell, union
 from suncover.supply import spread_starts
+from suncover.twilight import light_intervals
 
 _Key = tuple[float, float]
 
@@ -262,6 +271,13 @@ def _ruled_plans(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
             members = [_member(site, by_name[name]) for name in group.shades]
             plans |= {plan.shade: plan for plan in move_together(members, site.place.zone)}
     return [plans[sun.shade.name] for sun in suns]
+
+
+def light_of(site: Site, span: Spell) -> tuple[Spell, ...]:
+    """When it is light outdoors in a span and on the day to either side of it."""
+    margin = 2 * DAY_S
+    observer = observer_of(site.place)
+    return whole_seconds(light_intervals(observer, span.start - margin, span.end + margin))
 
 
 def plan_units(site: Site, suns: Sequence[ShadeSun]) -> list[tuple[str, list[Member]]]:

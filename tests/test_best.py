@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from suncover import pipeline
-from suncover.best import BestPlan, best_plans, light_of, steps
+from suncover.best import BestPlan, best_plans, steps
 from suncover.best_units import units_of
 from suncover.clock import dates_bounds
 from suncover.site import Site
@@ -58,7 +58,7 @@ def best_of(site: Site, first: date = DATES[0], last: date = DATES[1]) -> BestPl
 
 
 def every_best(site: Site, first: date = DATES[0], last: date = DATES[1]) -> list[BestPlan]:
-    light = light_of(site, dates_bounds(first, last, site.place.zone))
+    light = pipeline.light_of(site, dates_bounds(first, last, site.place.zone))
     return best_plans(site, pipeline.shade_sun(site, first, last), light)
 
 
@@ -101,7 +101,7 @@ def test_dearer_moves_are_never_more_moves() -> None:
 
 def test_a_looser_limit_is_never_worse() -> None:
     site = site_of({"moves": 2, "quiet": ["21:30", "09:00"], "in_quiet": "late"})
-    light = light_of(site, dates_bounds(*DATES, site.place.zone))
+    light = pipeline.light_of(site, dates_bounds(*DATES, site.place.zone))
     found = list(steps(site, units_of(site, pipeline.shade_sun(site, *DATES)), light))
     assert [step.limit for step in found] == [
         "3 moves a day",

@@ -10,9 +10,9 @@ from command_line import run, write_home
 
 from suncover import clock, pipeline
 from suncover.audit import audit_plan
-from suncover.best import light_of
 from suncover.export.summary_text import share_of, steps_lines
 from suncover.looser import looser, tighter_margins
+from suncover.pipeline import light_of
 from suncover.plan import make_shade_plan
 from suncover.plan_summary import PAIR, Step, steps_by_rules, summary_of
 from suncover.site import Site

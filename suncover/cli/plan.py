@@ -173,10 +173,10 @@ def _summary(
 
     `plans` are those day by day, and those that are asked for.
     """
-    from suncover.best import light_of
     from suncover.clock import dates_bounds
     from suncover.export.steady_text import Made, steady_lines
     from suncover.export.summary_text import steps_lines, summary_lines
+    from suncover.pipeline import light_of
     from suncover.plan_summary import steps_by_rules, summary_of
 
     span = dates_bounds(*dates, site.place.zone)
@@ -197,10 +197,11 @@ def _best(
     site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date]
 ) -> tuple[list[ShadePlan], str]:
     """The best plan of each shade, and what is to be said about them."""
-    from suncover.best import best_plans, light_of, steps
+    from suncover.best import best_plans, steps
     from suncover.best_units import units_of
     from suncover.clock import dates_bounds
     from suncover.export.best_text import best_text
+    from suncover.pipeline import light_of
 
     light = light_of(site, dates_bounds(*dates, site.place.zone))
     found = best_plans(site, suns, light)
