@@ -189,12 +189,21 @@ def _allowed(
     return True
 
 
-@pytest.mark.parametrize("gap", [600, 40], ids=["room enough", "tight"])
-def test_no_way_to_part_the_days_has_fewer_settings(gap: int) -> None:
+@pytest.mark.parametrize(
+    ("gap", "weeks"),
+    [
+        (600, 150),
+        (40, 150),
+        pytest.param(600, 5000, marks=pytest.mark.slow),
+        pytest.param(40, 5000, marks=pytest.mark.slow),
+    ],
+    ids=["room enough", "tight", "room enough, many", "tight, many"],
+)
+def test_no_way_to_part_the_days_has_fewer_settings(gap: int, weeks: int) -> None:
     """Against every way there is, and of those with as few settings, the one that closes least."""
-    draw = random.Random(gap)
+    draw = random.Random(gap + weeks)
     tried = bound = 0
-    for _ in range(150):
+    for _ in range(weeks):
         count = draw.randint(2, 8)
         days, seconds = [], [8 * 3600, 10 * 3600, 10 * 3600 + gap + 60, 12 * 3600]
         two = draw.random() < 0.7
