@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import select
+import signal
 import sys
 import time
 import tomllib
@@ -69,8 +70,15 @@ class Terminal:
         until = time.monotonic() + PATIENCE_S
         while self._read_some(until):
             pass
-        _, status = os.waitpid(self._child, 0)
+        ended, status = os.waitpid(self._child, os.WNOHANG)
+        while not ended and time.monotonic() < until:
+            time.sleep(0.01)
+            ended, status = os.waitpid(self._child, os.WNOHANG)
+        if not ended:
+            os.kill(self._child, signal.SIGKILL)
+            os.waitpid(self._child, 0)
         os.close(self._end)
+        assert ended, f"it did not end; on the screen:\n{self.screen}"
         return os.waitstatus_to_exitcode(status)
 
 
@@ -159,6 +167,7 @@ def test_after_a_break_it_goes_on_where_it_was(tmp_path: Path) -> None:
     for question, text in (*PLACE, ("time zone?", ""), *WINDOW[:4]):
         first.answer(question, text)
     first.wait_for("high is the glass?")
+    first.wait_for(": ")
     first.interrupt()
     assert first.status() == 130
     assert not file.exists()
