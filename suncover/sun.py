@@ -110,8 +110,10 @@ def sun_directions(times: ArrayLike, observer: Observer, *, smooth: bool = False
         bent = refraction(elevation, observer.pressure_mbar, observer.temperature)
     lift = np.radians(bent)
     level = np.sqrt(np.maximum(1.0 - up * up, 1e-30))
-    # Lifted within its own vertical plane: turn (level, up) by the refraction.
-    sine, cosine = np.sin(lift), np.cos(lift)
+    # Lifted within its own vertical plane: turn (level, up) by the refraction, which is less than
+    # 0.02 radian, so that what its series leave out is less than 1e-8 of it.
+    square = lift * lift
+    sine, cosine = lift * (1.0 - square / 6.0), 1.0 - square / 2.0 + square * square / 24.0
     shrink = cosine - up * sine / level
     return np.stack([east * shrink, north * shrink, up * cosine + level * sine])
 
@@ -146,7 +148,8 @@ def _unrefracted(seconds: Floats, observer: Observer) -> tuple[Floats, Floats, F
     height = observer.elevation / EARTH_RADIUS
     equatorial = np.cos(reduced) + height * np.cos(latitude)
     polar = FLATTENING * np.sin(reduced) + height * np.sin(latitude)
-    parallax = np.sin(np.radians(PARALLAX / distance))
+    # Nine seconds of arc: the angle is its sine.
+    parallax = np.radians(PARALLAX) / distance
     # Axes turning with the Earth: out through the observer's meridian, east, and along the pole.
     # Seen from the surface, the sun's direction is its geocentric one less the observer's place.
     meridian = sun_x * cosine + sun_y * sine - equatorial * parallax
@@ -171,14 +174,15 @@ def _geocentric(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats
     start, stop = (first // block) * block, (last // block + 1) * block
     position = seconds / DAY - start
     index = np.clip(position.astype(np.intp), 0, stop - start - 1)
-    x = (position - index)[..., None]
+    share = position - index
+    x = share[..., None]
     # One row for each instant, so that what belongs together lies together in memory.
     row = _cubics(start, stop).take(index, axis=0)
     values = ((row[..., 15:] * x + row[..., 10:15]) * x + row[..., 5:10]) * x + row[..., :5]
     sun_x, sun_y, sun_z, distance, extra = (values[..., each] for each in range(5))
-    days = (seconds - J2000) / DAY
-    # Taken modulo a turn before degrees grow large, to keep all digits.
-    sidereal = SIDEREAL_2000 + 360.0 * (days % 1.0) + (SIDEREAL_RATE - 360.0) * days + extra
+    # Whole turns are left out, to keep all digits: J2000 is the middle of a day.
+    days = position + (start - J2000 / DAY)
+    sidereal = (SIDEREAL_2000 - 180.0) + 360.0 * share + (SIDEREAL_RATE - 360.0) * days + extra
     return sun_x, sun_y, sun_z, distance, sidereal
 
 

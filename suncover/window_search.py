@@ -7,6 +7,7 @@ the sun above its skyline, and those of sun on its glass past its reveal and pla
 
 from __future__ import annotations
 
+import math
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
 from itertools import islice
@@ -39,20 +40,15 @@ class SunSearch:
 
     def __init__(self, observer: Observer, start: float, end: float) -> None:
         self._observer, self._start, self._end = observer, start, end
-        # Days from local mean midnight to midnight, so that few spells cross their ends.
-        origin = start - (start + observer.longitude * 240.0) % DAY
-        days = int(np.ceil((end - origin) / DAY)) if end > start else 0
-        self._grids = [
-            SunGrid(observer, origin + first * DAY, min(CHUNK_DAYS, days - first))
-            for first in range(0, days, CHUNK_DAYS)
-        ]
+        self._grids: dict[float, list[SunGrid]] = {}
         self._enough: dict[BeamGate, Floats] = {}
         self._above: dict[Skyline, Floats] = {}
 
     def on_windows(self, scenes: Iterable[WindowScene]) -> Iterator[Floats]:
         """When each of `scenes` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
         rest = iter(scenes)
-        pool = max(POOL // max(len(self._grids), 1), FEWEST)
+        years = math.ceil(max(self._end - self._start, 1.0) / DAY / CHUNK_DAYS)
+        pool = max(POOL // years, FEWEST)
         while some := list(islice(rest, pool)):
             plain = {index: scene for index, scene in enumerate(some) if _is_plain(scene)}
             on_glass = self._on_glasses(plain)
@@ -62,7 +58,7 @@ class SunSearch:
                 else:
                     found = self._asked(scene)
                 if scene.surroundings is not None and scene.fraction == 0.0:
-                    found = yard_intervals(scene, self._grids, found)
+                    found = yard_intervals(scene, self._grids_of(scene), found)
                 yield found
 
     def _asked(self, scene: WindowScene) -> Floats:
@@ -75,7 +71,8 @@ class SunSearch:
         alike: dict[Hashable, list[tuple[int, SkyQuarters]]] = {}
         for index, scene in scenes.items():
             sky = SkyQuarters(scene.glass)
-            alike.setdefault(sky.pattern, []).append((index, sky))
+            kind = sky.pattern, scene.gate.least
+            alike.setdefault(kind, []).append((index, sky))
         found: dict[int, Floats] = {}
         batches: list[list[tuple[int, SkyQuarters]]] = []
         for group in alike.values():
@@ -91,7 +88,8 @@ class SunSearch:
     ) -> dict[int, Floats]:
         """Sun on each glass of a group of one pattern."""
         panes = Panes.of([scenes[index].axes for index, _ in group], [sky for _, sky in group])
-        parts = [unshaded_intervals(grid, panes) for grid in self._grids]
+        grids = self._grids_of(scenes[group[0][0]])
+        parts = [unshaded_intervals(grid, panes) for grid in grids]
         numbers = np.arange(len(group) + 1)
         bounds = [np.searchsorted(owner, numbers) for _, owner in parts]
         found: dict[int, Floats] = {}
@@ -105,6 +103,19 @@ class SunSearch:
             else:
                 found[index] = join(np.concatenate([np.zeros((0, 2)), *mine]))
         return found
+
+    def _grids_of(self, scene: WindowScene) -> list[SunGrid]:
+        """The sun as far up as it counts for `scene`, in stretches of at most `CHUNK_DAYS`."""
+        floor = math.sin(math.radians(min(scene.gate.least, 90.0)))
+        if floor not in self._grids:
+            # Days from local mean midnight to midnight, so that few spells cross their ends.
+            origin = self._start - (self._start + self._observer.longitude * 240.0) % DAY
+            days = math.ceil((self._end - origin) / DAY) if self._end > self._start else 0
+            self._grids[floor] = [
+                SunGrid(self._observer, origin + first * DAY, min(CHUNK_DAYS, days - first), floor)
+                for first in range(0, days, CHUNK_DAYS)
+            ]
+        return self._grids[floor]
 
     def _under_sky(self, scene: WindowScene) -> Floats:
         """When the sun is up, strong enough and above the window's skylines."""

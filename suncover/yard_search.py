@@ -17,16 +17,7 @@ from suncover.facade.cones import Path
 from suncover.facade.scene import WindowScene
 from suncover.facade.yard import Stretch, Yard
 from suncover.sun import DAY, Observer, sun_directions
-from suncover.sweep.sun_grid import (
-    BENDING_HIGH,
-    BENDING_LOW,
-    DAILY_CHANGE,
-    LOW_SUN,
-    SLICE,
-    SPEED,
-    STRIDE,
-    SunGrid,
-)
+from suncover.sweep.sun_grid import SLICE, STRIDE, SunGrid, motion_slack
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -100,5 +91,4 @@ def cell_slack(height: Floats, step: float, stride: int) -> Floats:
 
     `height` is the sine of its lowest corner's elevation; `step` seconds by `stride` days.
     """
-    bending = np.where(height < LOW_SUN, BENDING_LOW, BENDING_HIGH)
-    return np.asarray(bending * ((SPEED * step) ** 2 + stride**2 * DAILY_CHANGE) / 8.0)
+    return motion_slack(height, step, stride)[0]

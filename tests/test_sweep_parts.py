@@ -16,7 +16,7 @@ from suncover.facade.frame import window_axes
 from suncover.sun import DAY, Observer, sun_directions
 from suncover.sweep.panes import Panes, products_of
 from suncover.sweep.single_days import CUBIC, _zeros
-from suncover.sweep.sun_grid import LOW_SUN, SLICE, SPEED, STRIDE, motion_slack, slope_slack
+from suncover.sweep.sun_grid import SLICE, SPEED, STRIDE, motion_slack, slope_slack
 
 NEW_YEAR = datetime(2026, 1, 1, tzinfo=UTC).timestamp()
 
@@ -111,8 +111,8 @@ def test_cells_bound_what_the_sun_does_in_them(latitude: float) -> None:
 
     corners = np.stack([forms(day, at) for day in (0, STRIDE) for at in (0.0, SLICE)])
     up = (corners[:, 2] > 0.0).all(axis=0)
-    low_sun = corners[:, 2].min(axis=0) < LOW_SUN
-    slack, wander = motion_slack(low_sun, SLICE, STRIDE), slope_slack(low_sun, SLICE, STRIDE)
+    height = corners[:, 2].min(axis=0)
+    slack, wander = motion_slack(height, SLICE, STRIDE), slope_slack(height, SLICE, STRIDE)
     degree = np.repeat([0, 1], [3, 6])
     loose, free = np.stack(slack)[degree], np.stack(wander)[degree]
     early, late = corners[1] - corners[0], corners[3] - corners[2]

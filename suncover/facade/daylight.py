@@ -78,6 +78,11 @@ class BeamGate:
         return heights.min(axis=1), heights.max(axis=1)
 
     @cached_property
+    def least(self) -> float:
+        """The lowest such elevation of all days that it knows."""
+        return float(self._heights.min())
+
+    @cached_property
     def _first(self) -> int:
         return int(np.floor(self.start / DAY)) - self.MARGIN
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.sweep.grid_values import GridValues, multiply, over_corners
+from suncover.sweep.grid_values import Cells, GridValues, multiply, over_corners
 from suncover.sweep.panes import Panes
 from suncover.sweep.sun_grid import SunGrid
 
+Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 LIT, OPEN, DARK = 1, 0, -1
@@ -52,6 +53,29 @@ class FirstLook:
         quarters = np.bitwise_or.reduce(members * bits, axis=0)
         return cls(first, state, quarters, tuple(values))
 
+    def on_days(self, grid: SunGrid, cells: Cells, share: Floats) -> NDArray[np.int8]:
+        """The state of cells (n,) of the grid on a single day, which lies at `share` (n,) of the
+        way from its row's line to the next.
+        """
+        glass, row, column = cells
+        slack = np.stack([each[row, column] for each in grid.slack])
+        reached = self.quarters[glass, row, column - self.first]
+        lit, lightable = np.ones(len(row), dtype=bool), np.zeros(len(row), dtype=bool)
+        for number, here in enumerate(self.values):
+            some = np.flatnonzero(reached & 1 << number)
+            if here is None or len(some) == 0:
+                continue
+            corners = here.corners((glass[some], row[some], column[some]))
+            along = share[some].astype(np.float32)
+            before, after = (
+                corners[:, side] * (1.0 - along) + corners[:, 2 + side] * along for side in (0, 1)
+            )
+            loose = slack[here.forms.degrees][:, some]
+            shape = some.shape
+            lit[some] &= here.forms.lit(np.minimum(before, after) > loose, shape)
+            lightable[some] |= here.forms.lit(np.maximum(before, after) > -loose, shape)
+        return np.where(lightable, np.where(lit, LIT, OPEN), DARK).astype(np.int8)
+
 
 def _quarters_of_cells(grid: SunGrid, panes: Panes) -> Bools:
     """Which quarters of the sky before each glass a cell may reach into: (4, g, rows + 2,
@@ -79,10 +103,13 @@ def _settle(grid: SunGrid, here: GridValues, first: int, last: int) -> tuple[Boo
     """Whether each cell is lit for sure by the conditions of a quarter, and whether it may be."""
     columns = slice(first - here.column, last - here.column)
     slack = [each[:, first:last] for each in grid.slack]
-    sure, possible = [], []
+    sure: dict[int, Bools] = {}
+    possible: dict[int, Bools] = {}
     # One form after the other, so that what is worked on stays small.
-    for form, degree in enumerate(here.forms.degrees):
+    for form in here.forms.needed:
+        degree = here.forms.degrees[form]
         low, high = here.extremes(form)
-        sure.append(low[..., columns] > slack[degree])
-        possible.append(high[..., columns] > -slack[degree])
-    return here.forms.lit(sure), here.forms.lit(possible)
+        sure[form] = low[..., columns] > slack[degree]
+        possible[form] = high[..., columns] > -slack[degree]
+    shape = (here.values.shape[1], here.values.shape[2] - 1, last - first)
+    return here.forms.lit(sure, shape), here.forms.lit(possible, shape)

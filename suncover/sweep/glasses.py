@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from suncover.crossings import join
 from suncover.sun import DAY
 from suncover.sweep.branches import Crossings, find_crossings
-from suncover.sweep.first_look import LIT, FirstLook
+from suncover.sweep.first_look import LIT, OPEN, FirstLook
 from suncover.sweep.panes import Panes
 from suncover.sweep.runs import OpenCells, Runs, open_cells, steady_runs
 from suncover.sweep.single_days import lit_within
@@ -44,9 +44,7 @@ def unshaded_intervals(grid: SunGrid, panes: Panes) -> tuple[Floats, Ints]:
     opened = open_cells(grid, look)
     steady = _steady(grid, look, opened)
     stretch, stretch_owner, whole = _stretches(grid, look, opened, steady.time)
-    grazed, grazed_owner = lit_within(
-        grid.observer, panes, *_spans(grid, look.first, opened.runs, steady.failed)
-    )
+    grazed, grazed_owner = _grazed(grid, panes, look, opened.runs, steady.failed)
     parts, owners = _joined(
         grid,
         np.concatenate([steady.lit, grazed, stretch[~whole]]),
@@ -117,20 +115,27 @@ def _stretches(
     return np.stack([each[inside] for each in ends], axis=1), owner[inside], whole[inside]
 
 
-def _spans(grid: SunGrid, first: int, runs: Runs, asked: Bools) -> tuple[Floats, Ints, Floats]:
-    """Where the cells of runs begin on the days that are `asked` for, whose they are, and the least
-    height of the sun in them.
-    """
+def _grazed(
+    grid: SunGrid, panes: Panes, look: FirstLook, runs: Runs, asked: Bools
+) -> tuple[Floats, Ints]:
+    """What is lit in the cells of runs on the days that are `asked` for, and whose it is."""
     run, day = np.nonzero(asked)
     count = (runs.end - runs.begin)[run]
     which = np.repeat(np.arange(len(count)), count)
     step = np.arange(count.sum()) - (np.cumsum(count) - count)[which]
     run, day = run[which], day[which]
-    column, row = runs.begin[run] + first + step, runs.row[run]
+    glass, row, column = runs.glass[run], runs.row[run], runs.begin[run] + look.first + step
     number = (row - 1) * STRIDE + day
     some = grid.up[row, column] & (number < grid.days)
+    glass, row, column, day, number = (each[some] for each in (glass, row, column, day, number))
+    state = look.on_days(grid, (glass, row, column), day / STRIDE)
     begin = grid.origin + number * DAY + column * SLICE
-    return begin[some], runs.glass[run][some], grid.lowest[row, column][some]
+    lit, left = state == LIT, state == OPEN
+    parts, owner = lit_within(
+        grid.observer, panes, begin[left], glass[left], grid.lowest[row, column][left]
+    )
+    sure = np.stack([begin[lit], begin[lit] + SLICE], axis=1)
+    return np.concatenate([sure, parts]), np.append(glass[lit], owner)
 
 
 def _joined(grid: SunGrid, parts: Floats, owner: Ints) -> tuple[Floats, Ints]:

@@ -66,7 +66,9 @@ class GridValues:
 
     def at(self, form: Ints, glass: Ints, line: Ints, column: Ints) -> Singles:
         """The value of each form (n,) of each glass where a line and a column cross: (n,)."""
-        return np.asarray(self.values[form, glass, line, column - self.column])
+        _, glasses, lines, width = self.values.shape
+        place = ((form * glasses + glass) * lines + line) * width + column - self.column
+        return np.asarray(self.values.reshape(-1).take(place))
 
     def corners(self, which: Cells) -> Singles:
         """At the corners of cells (glass, row, column): (k, 4, n); this line and the next, this

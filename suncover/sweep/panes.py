@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
@@ -40,11 +40,18 @@ class SkyForms:
         """0 for each form of first degree, 1 for those of second."""
         return np.repeat([0, 1], [len(self.linear), len(self.products)])
 
-    def lit(self, holds: Sequence[Bools] | Bools) -> Bools:
-        """Whether glass is lit where each form holds or not, anywhere in the quarter."""
-        lit: Bools = np.zeros_like(holds[0])
+    @cached_property
+    def needed(self) -> tuple[int, ...]:
+        """The forms that some group asks for, in order."""
+        return tuple(sorted({form for group in self.groups for form in group}))
+
+    def lit(self, holds: Mapping[int, Bools] | Bools, shape: tuple[int, ...]) -> Bools:
+        """Whether glass is lit where each needed form holds or not, of one `shape`, anywhere in the
+        quarter.
+        """
+        lit = np.zeros(shape, dtype=bool)
         for group in self.groups:
-            every: Bools = np.ones_like(lit)
+            every = np.ones(shape, dtype=bool)
             for form in group:
                 np.logical_and(every, holds[form], out=every)
             np.logical_or(lit, every, out=lit)
@@ -67,7 +74,7 @@ class SkyForms:
     def lit_in_quarter(self, holds: Bools) -> Bools:
         """Whether glass is lit by this quarter where each form holds or not, (k, ...)."""
         inside: Bools = holds[self.sides[0]] & holds[self.sides[1]]
-        return np.logical_and(inside, self.lit(holds))
+        return np.logical_and(inside, self.lit(holds, inside.shape))
 
     def at(self, form: Ints, owner: Ints, directions: Floats) -> Floats:
         """Each form `form` (n,) of the glass `owner` (n,) at directions (3, n): (n,)."""

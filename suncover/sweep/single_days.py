@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from suncover.roots import find_roots
 from suncover.sun import Observer, sun_directions
 from suncover.sweep.panes import Panes, SkyForms
-from suncover.sweep.sun_grid import LOW_SUN, SLICE, motion_slack
+from suncover.sweep.sun_grid import SLICE, motion_slack
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -23,7 +23,7 @@ Found = list[tuple[Floats, Ints]]
 
 # Into how many parts a span is cut by the least height (its sine) of the sun: between which
 # heights. So no part strays from a cubic by more than the sun moves in 0.1 s.
-PARTS = ((-1.1, LOW_SUN, 4), (LOW_SUN, 0.17, 2), (0.17, 1.1, 1))
+PARTS = ((-1.1, 0.09, 4), (0.09, 0.17, 2), (0.17, 1.1, 1))
 # From values at 0, 1/3, 2/3 and 1 to the coefficients of 1, x, x², x³.
 CUBIC = np.array(
     [
@@ -58,7 +58,7 @@ def _lit(observer: Observer, panes: Panes, begin: Floats, owner: Ints, step: flo
     if len(begin) == 0:
         return []
     sun = sun_directions(begin + np.arange(4.0)[:, None] / 3.0 * step, observer, smooth=True)
-    slack = np.stack(motion_slack(sun[2].min(axis=0) < LOW_SUN, step, 0))
+    slack = np.stack(motion_slack(sun[2].min(axis=0), step, 0))
     found: Found = []
     right, up, out = panes.local(sun, owner)
     sides = (right.max(axis=0), -right.min(axis=0)), (up.max(axis=0), -up.min(axis=0))

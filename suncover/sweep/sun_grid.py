@@ -23,20 +23,33 @@ Bools = NDArray[np.bool_]
 # The grid: rows of days, columns of the time of day in seconds.
 STRIDE, SLICE = 8, 1200.0
 COLUMNS = round(DAY / SLICE)
-# Bounds of the sun's apparent motion. Along its daily path: radians a second, and the same squared
-# for the acceleration, more where refraction changes fast, near the horizon. From day to day at one
-# clock time: 0.43 degrees a day, and the change of that.
-SPEED = 7.3e-5
-BENDING_LOW, BENDING_HIGH, LOW_SUN = 3.5, 1.2, 0.09
-DAILY, DAILY_CHANGE = 0.0076, 2.5e-4
-# The sun counts from the horizon up; cells are kept from this height (sine) of their highest
-# corner.
-LOWEST = -0.02
+# Bounds of the sun's apparent motion. Along its daily path, radians a second; from day to day at
+# one clock time, radians.
+SPEED, DAILY = 7.3e-5, 0.0076
+# The acceleration along its path, by the square of its speed, and the change of the step from day
+# to day: more where refraction changes fast, below the first of these heights (sines), between
+# them, and above.
+HEIGHTS = (0.0525, 0.09)
+BENDING, DAILY_CHANGE = (3.5, 1.5, 1.06), (1.9e-4, 1.5e-4, 1.5e-4)
+# So far (sines) may the sun stand above the highest corner of a cell, with room to spare.
+MARGIN = 0.02
 # What single precision may add to a value that is a sum of a few products of at most 1.
 SINGLE = 1e-6
 
 
-def motion_slack(low_sun: Bools, step: float, stride: int) -> tuple[Floats, Floats]:
+def bending_along(height: Floats) -> Floats:
+    """The bound of the sun's acceleration along its path, by the square of its speed, where it
+    stands no lower than `height` (a sine).
+    """
+    return np.array(BENDING)[np.searchsorted(HEIGHTS, height, side="right")]
+
+
+def bending_across(height: Floats) -> Floats:
+    """The bound of the change of its step from day to day, in radians, likewise."""
+    return np.array(DAILY_CHANGE)[np.searchsorted(HEIGHTS, height, side="right")]
+
+
+def motion_slack(height: Floats, step: float, stride: int) -> tuple[Floats, Floats]:
     """How far a component of the sun's direction, and a product of two, leave the range of their
     values at the corners of cells of `stride` days by `step` seconds.
 
@@ -44,22 +57,21 @@ def motion_slack(low_sun: Bools, step: float, stride: int) -> tuple[Floats, Floa
     s is a unit vector, so that is no more than |s''| + |s'|².
     """
     turn, drift = SPEED * step, stride * DAILY
-    bending = np.where(low_sun, BENDING_LOW, BENDING_HIGH)
-    along, across = bending * turn**2, stride**2 * DAILY_CHANGE * bending
+    along, across = bending_along(height) * turn**2, bending_across(height) * stride**2
     return (along + across) / 8.0, (along + turn**2 + across + drift**2) / 8.0
 
 
-def slope_slack(low_sun: Bools, step: float, stride: int) -> tuple[Floats, Floats]:
+def slope_slack(height: Floats, step: float, stride: int) -> tuple[Floats, Floats]:
     """How far the change over `step` seconds at any day and time within such a cell, of a component
     and of a product of two, strays from the changes along its two edges.
     """
     turn, drift = SPEED * step, stride * DAILY
-    bending = np.where(low_sun, BENDING_LOW, BENDING_HIGH)
-    along, day = bending * turn**2, stride**2 * DAILY_CHANGE
+    bending, day = bending_along(height), bending_across(height) * stride**2
+    along = bending * turn**2
     # What a step changes in a day's bending: it turns with the sky, and refraction's part of it can
     # differ at both ends; near the horizon that is nearly all of it.
-    across = np.where(low_sun, 2.0 * bending, turn + 2.0 * (bending - 1.0)) * day
-    across2 = across + bending * day * turn + 2.0 * turn * drift**2
+    across = np.where(height < HEIGHTS[0], 2.0, turn + 2.0 * (bending - 1.0)) * day
+    across2 = across + day * turn + 2.0 * turn * drift**2
     return along / 2.0 + across / 8.0, (along + turn**2) / 2.0 + across2 / 8.0
 
 
@@ -68,12 +80,15 @@ class SunGrid:
     """The sun over `days` days from `origin` (unix seconds), local mean midnight of a place.
 
     Its lines are the dates at which rows of cells meet: one more before the first row, and one more
-    after the last, than the rows have edges. Line 1 is `origin`.
+    Its lines are the dates at which rows of cells meet: one more before the first row, and one more
+    after the last, than the rows have edges. Line 1 is `origin`. Lower than `floor` (a sine) the
+    sun does not count.
     """
 
     observer: Observer
     origin: float
     days: int
+    floor: float = 0.0
 
     @property
     def rows(self) -> int:
@@ -98,8 +113,10 @@ class SunGrid:
 
     @cached_property
     def up(self) -> Bools:
-        """Cells between neighbouring lines in which the sun may be up: (rows + 2, COLUMNS)."""
-        up = self._highest_and_lowest[0] > LOWEST
+        """Cells between neighbouring lines in which the sun may be up and count: (rows + 2,
+        COLUMNS).
+        """
+        up = self._highest_and_lowest[0] > self.floor - MARGIN
         up[0] = up[-1] = False
         return up
 
@@ -135,20 +152,15 @@ class SunGrid:
         return self._highest_and_lowest[1]
 
     @cached_property
-    def low_sun(self) -> Bools:
-        """Cells in which refraction may bend the sun's path fast: (rows + 2, COLUMNS)."""
-        return self.lowest < LOW_SUN
-
-    @cached_property
     def slack(self) -> tuple[Singles, Singles]:
         """`motion_slack` of every cell."""
-        first, second = motion_slack(self.low_sun, SLICE, STRIDE)
+        first, second = motion_slack(self.lowest, SLICE, STRIDE)
         return (first + SINGLE).astype(np.float32), (second + SINGLE).astype(np.float32)
 
     @cached_property
     def slope_slack(self) -> tuple[Singles, Singles]:
         """`slope_slack` of every cell."""
-        first, second = slope_slack(self.low_sun, SLICE, STRIDE)
+        first, second = slope_slack(self.lowest, SLICE, STRIDE)
         return (first + SINGLE).astype(np.float32), (second + SINGLE).astype(np.float32)
 
     @cached_property
