@@ -80,7 +80,6 @@ class SunGrid:
     """The sun over `days` days from `origin` (unix seconds), local mean midnight of a place.
 
     Its lines are the dates at which rows of cells meet: one more before the first row, and one more
-    Its lines are the dates at which rows of cells meet: one more before the first row, and one more
     after the last, than the rows have edges. Line 1 is `origin`. Lower than `floor` (a sine) the
     sun does not count.
     """
