@@ -14,6 +14,8 @@ from suncover.exposure import glass_of
 from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.frame import window_axes
 from suncover.sun import DAY, Observer, sun_directions
+from suncover.sweep.branches import _zero
+from suncover.sweep.grid_values import GridValues
 from suncover.sweep.panes import Panes, products_of
 from suncover.sweep.single_days import CUBIC, _zeros
 from suncover.sweep.sun_grid import SLICE, SPEED, STRIDE, motion_slack, slope_slack
@@ -87,6 +89,22 @@ def test_zeros_of_cubics_as_numpy_finds_them(terms: list[float]) -> None:
     apart = (gaps[:-1] > 1e-3) & (gaps[1:] > 1e-3)
     for root in true[apart]:
         assert np.abs(found - root * step).min(initial=np.inf) < 0.05
+
+
+@pytest.mark.parametrize("first", [0, 20])
+@pytest.mark.parametrize("root", [0.1, 0.9, 1.5, 4.4, 7.5, 8.2, 8.9])
+def test_zeros_on_a_line_also_at_its_ends(first: int, root: float) -> None:
+    """Of a cubic, so that what interpolates it leaves nothing."""
+    column = np.arange(10.0)
+    line = (column - root) * (1.0 + 0.01 * (column - 4.0) ** 2)
+    rng = np.random.default_rng(4)
+    panes, _ = some_panes(rng)
+    values = GridValues(panes.forms[0], line[None, None, None].astype(np.float32), first)
+    zero = np.zeros(1, dtype=np.int64)
+    for off in (-0.7, 0.0, 0.7):
+        found, slope = _zero(values, zero, zero, zero, np.array([first + root + off]))
+        assert found[0] == pytest.approx(first + root, abs=1e-4)
+        assert slope[0] == pytest.approx(1.0 + 0.01 * (root - 4.0) ** 2, rel=1e-3)
 
 
 def test_cubics_go_through_their_four_values() -> None:

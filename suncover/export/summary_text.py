@@ -14,6 +14,8 @@ from suncover.plan_summary import PlanSummary, ShadeSummary, Step
 from suncover.site import Site
 
 MOST_STEPS = 8
+# A month is named when its days bring more than the average by this factor.
+STANDS_OUT = 1.2
 _COLUMNS = (
     Column("shade", most=20),
     Column("needed", right=True),
@@ -118,7 +120,7 @@ def _told(steps: Sequence[Step]) -> Iterator[Step]:
 
 
 def _summed(counts: Sequence[Mapping[date, int]]) -> dict[date, int]:
-    months = {month for count in counts for month in count}
+    months = sorted({month for count in counts for month in count})
     return {month: sum(count.get(month, 0) for count in counts) for month in months}
 
 
@@ -154,7 +156,9 @@ def _by_month(less: Mapping[date, int], what: str, dates: tuple[date, date]) -> 
     )
     if len({(day.year, day.month) for day in dates}) == 1 or rate < 60:
         return in_all
-    return f"{in_all} ({length_text(round(rate))} a day in {MONTHS[month.month - 1]})"
+    average = abs(whole) / ((dates[1] - dates[0]).days + 1)
+    when = "" if rate < STANDS_OUT * average else f" in {MONTHS[month.month - 1]}"
+    return f"{in_all} ({length_text(round(rate))} a day{when})"
 
 
 def _days(month: date, dates: tuple[date, date]) -> int:

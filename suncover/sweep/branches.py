@@ -29,8 +29,8 @@ Bools = NDArray[np.bool_]
 LAST_STEP, MOST_STEPS = 0.25, 4
 # Zeros farther than this outside of a run, in seconds, are not asked for.
 BEYOND = 300.0
-# Newton's steps in the cubic between four corners.
-POLISH = 3
+# Newton's steps in the cubic between four corners, and how many columns they may leave its middle.
+POLISH, FAR = 4, 2.0
 
 
 @dataclass(frozen=True)
@@ -139,42 +139,34 @@ def _on_lines(steady: Steady, form: Ints, run: Ints, first: int) -> tuple[Floats
     for step in (0, 1):
         at = values.at(form[which], runs.glass[which], runs.row[which] + step, column)
         failing = np.add.reduceat((at * sign[which] <= 0.0).astype(np.int64), starts)
-        left = begin + np.clip(failing, 1, count - 1) - 1
-        found.append(_zero(values, form, runs.glass, (runs.row + step, left)))
+        middle = begin + np.clip(failing, 1, count - 1) - 0.5
+        found.append(_zero(values, form, runs.glass, runs.row + step, middle))
     (one, slope), (two, slope2) = found
-    outer = []
-    low, high = values.column, values.column + values.values.shape[3] - 2
-    for step, guess in ((-1, 2.0 * one - two), (2, 2.0 * two - one)):
-        left = np.clip(np.floor(guess), low, high).astype(np.int64)
-        outer.append(_zero(values, form, runs.glass, (runs.row + step, left), guess - left)[0])
+    outer = [
+        _zero(values, form, runs.glass, runs.row + step, guess)[0]
+        for step, guess in ((-1, 2.0 * one - two), (2, 2.0 * two - one))
+    ]
     return np.stack([outer[0], one, two, outer[1]]), np.stack([slope, slope2])
 
 
 def _zero(
-    values: GridValues,
-    form: Ints,
-    glass: Ints,
-    place: tuple[Ints, Ints],
-    start: Floats | None = None,
+    values: GridValues, form: Ints, glass: Ints, line: Ints, guess: Floats
 ) -> tuple[Floats, Floats]:
-    """The column of the zero of each form on a line, about a column, and its slope: (m,).
-
-    `place` is line and column; `start` is where to begin, in columns from there.
+    """The column of the zero of each form on a line, near a `guess` of it, and its slope there:
+    (m,).
     """
-    line, left = place
-    last = values.column + values.values.shape[3] - 1
+    base = np.clip(np.floor(guess), values.column + 1, values.last - 2).astype(np.int64)
     a, b, c, d = (
-        values.at(form, glass, line, np.clip(left + step, values.column, last)).astype(np.float64)
-        for step in (-1, 0, 1, 2)
+        values.at(form, glass, line, base + step).astype(np.float64) for step in (-1, 0, 1, 2)
     )
     first, second, third = -a / 3 - b / 2 + c - d / 6, (a + c) / 2 - b, (d - a) / 6 + (b - c) / 2
+    x = guess - base
     with np.errstate(divide="ignore", invalid="ignore"):
-        x = b / (b - c) if start is None else start
         for _ in range(POLISH):
             value = b + x * (first + x * (second + x * third))
             slope = first + x * (2.0 * second + x * 3.0 * third)
-            x = np.clip(x - value / slope, -1.0, 2.0)
-    return left + x, first + x * (2.0 * second + x * 3.0 * third)
+            x = np.clip(x - value / slope, -FAR, 1.0 + FAR)
+    return base + x, first + x * (2.0 * second + x * 3.0 * third)
 
 
 def _on_days(columns: Floats, slopes: Floats) -> tuple[Floats, Floats]:
