@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, time
 from typing import Any
@@ -12,9 +13,10 @@ import pvlib
 import pytest
 from command_line import HOME
 
-from suncover import exposure, pipeline
+from suncover import exposure, pipeline, window_search
 from suncover.clock import dates_bounds, local_date, season_spells
 from suncover.errors import RequestError
+from suncover.export import spells_csv
 from suncover.site import MonthDay, Need, Place, Shade, ShadeNeed, Site, Spot, Window
 from suncover.sitefile import site_from_text
 from suncover.spell import Spell, intersect, overlap_seconds, subtract, union
@@ -292,3 +294,31 @@ def test_reaches_and_doses_of_a_site() -> None:
     assert dose.spot == "desk"
     # By default the shade is down for all sun above 120 W/m²; what is left is weaker.
     assert 0 < dose.kwh_left_per_m2 < 0.05 * dose.kwh_per_m2
+
+
+def test_hours_need_no_more_memory_for_more_windows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The most that is held while the table is written, beside the site."""
+    monkeypatch.setattr(window_search, "POOL", 8)
+    monkeypatch.setattr(spells_csv, "ROWS_AT_ONCE", 1000)
+
+    def most(windows: int) -> int:
+        site = house().model_copy(
+            update={
+                "windows": tuple(
+                    Window(name=f"w{number}", azimuth=number * 37 % 360, width=1, height=1)
+                    for number in range(windows)
+                )
+            }
+        )
+        tracemalloc.start()
+        rows = pipeline.hours_seconds(site, date(2027, 1, 1), date(2027, 12, 31))
+        size = sum(map(len, spells_csv.hours_pieces(rows, site.place.zone)))
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert size > windows * 10_000
+        return peak
+
+    most(1)  # what is loaded once
+    few = most(16)
+    assert few > 1_000_000
+    assert most(64) < 1.1 * few
