@@ -5,7 +5,11 @@
     spots(site, first, last)                     sun on places in rooms -> {name: (Spell, …)}
     season_plan(site, first, last)               each shade's closings  -> [ShadePlan, …]
     plan_day(site, day)                          one day of each shade  -> [ShadeDay, …]
-    hours_csv, spots_csv, plan_csv, plan_ics     results                -> bytes of a file
+    audit_plan(site, read_plan(…))               a plan against the sun -> Audit
+    compare_year(site, load_weather(site))       overhang against shade -> Comparison
+    study_walls(site, read_sightings(…))         which way walls face   -> (WallStudy, …)
+    hours_csv, spots_csv, plan_csv, plan_ics,
+    compare_csv, facing_csv                      results                -> bytes of a file
     gather_report(site, first, last, at)         all that a report shows -> ReportData
     report_page(data), report_figures(data)      one page, or every picture -> bytes, Figures
     write_all({path: content})                   files, all or none
@@ -25,10 +29,15 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from suncover.audit import Audit, audit_plan
     from suncover.clearsky import clear_sky_dni
+    from suncover.compare import Comparison, compare_year
+    from suncover.compare_summary import summarize
     from suncover.day_plan import ShadeDay, SunDay, plan_day, sun_day
     from suncover.errors import Fault, FileFaults, RequestError, SuncoverError
     from suncover.export.atomic import write_all
+    from suncover.export.compare_csv import compare_csv
+    from suncover.export.facing_csv import facing_csv
     from suncover.export.plan_csv import plan_csv
     from suncover.export.plan_ics import plan_ics
     from suncover.export.spells_csv import hours_csv, spots_csv
@@ -44,22 +53,28 @@ if TYPE_CHECKING:
     from suncover.facade.glazed import Glass, fin_plate, overhang_plate
     from suncover.facade.plates import sunlit_fraction
     from suncover.facade.reach import Level, reach, sun_patch
+    from suncover.facing.walls import WallStudy, study_walls
     from suncover.needs import Want, needed_spells
     from suncover.notes import site_notes
     from suncover.pipeline import hours, season_plan, spots
     from suncover.plan import Closing, ShadePlan, Uncovered, make_shade_plan
+    from suncover.plan_read import read_plan
     from suncover.report.figure import Figure
     from suncover.report.figures import report_figures
     from suncover.report.gather import ReportData, gather_report
     from suncover.report.page import report_page
+    from suncover.sightings import Sighting, read_sightings
     from suncover.site import Need, Place, Shade, Site, Window
     from suncover.sitefile import load_site, site_from_text
     from suncover.spell import Spell
     from suncover.sun import Observer, SunPosition, sun_directions, sun_position
     from suncover.twilight import light_intervals
+    from suncover.weather import load_weather
 
 __all__ = [
+    "Audit",
     "Closing",
+    "Comparison",
     "Daylight",
     "Fault",
     "Figure",
@@ -74,16 +89,22 @@ __all__ = [
     "Shade",
     "ShadeDay",
     "ShadePlan",
+    "Sighting",
     "Site",
     "Spell",
     "SunDay",
     "SunPosition",
     "SuncoverError",
     "Uncovered",
+    "WallStudy",
     "Want",
     "Window",
+    "audit_plan",
     "clear_sky_dni",
+    "compare_csv",
+    "compare_year",
     "direction",
+    "facing_csv",
     "fin_plate",
     "find_exposures",
     "gather_report",
@@ -93,6 +114,7 @@ __all__ = [
     "incidence_angle",
     "light_intervals",
     "load_site",
+    "load_weather",
     "make_shade_plan",
     "needed_spells",
     "observer_of",
@@ -102,6 +124,8 @@ __all__ = [
     "plan_ics",
     "profile_angle",
     "reach",
+    "read_plan",
+    "read_sightings",
     "report_figures",
     "report_page",
     "season_plan",
@@ -110,6 +134,8 @@ __all__ = [
     "site_notes",
     "spots",
     "spots_csv",
+    "study_walls",
+    "summarize",
     "sun_day",
     "sun_directions",
     "sun_patch",
@@ -122,6 +148,27 @@ __all__ = [
 
 # Where each public name is made; the imports above say the same to type checkers.
 _MODULES = {
+    "audit": (
+        "Audit",
+        "audit_plan",
+    ),
+    "compare": (
+        "Comparison",
+        "compare_year",
+    ),
+    "compare_summary": ("summarize",),
+    "facing.walls": (
+        "WallStudy",
+        "study_walls",
+    ),
+    "plan_read": ("read_plan",),
+    "sightings": (
+        "Sighting",
+        "read_sightings",
+    ),
+    "weather": ("load_weather",),
+    "export.compare_csv": ("compare_csv",),
+    "export.facing_csv": ("facing_csv",),
     "clearsky": ("clear_sky_dni",),
     "day_plan": ("ShadeDay", "SunDay", "plan_day", "sun_day"),
     "errors": ("Fault", "FileFaults", "RequestError", "SuncoverError"),

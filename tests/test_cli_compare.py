@@ -12,6 +12,8 @@ import pytest
 from weather_texts import csv_text
 
 from suncover.cli import main
+from suncover.cli.compare import SKIES
+from suncover.sky import MODELS
 
 SITE = """
 [site]
@@ -124,3 +126,7 @@ def test_an_ascii_terminal_gets_the_text_too(home) -> None:
     assert done.returncode == 0, done.stderr
     assert b"All windows, 2.0 m" in done.stdout
     assert done.stderr == b""
+
+
+def test_every_way_to_spread_the_sky_can_be_asked_for() -> None:
+    assert tuple(MODELS) == SKIES

@@ -47,7 +47,7 @@ def test_help_loads_neither_models_nor_numbers() -> None:
     assert not packages & (HEAVY | {"pydantic", "tree_sitter", "tzfpy"})
 
 
-@pytest.mark.parametrize("command", ["check", "hours", "plan", "today", "spots"])
+@pytest.mark.parametrize("command", COMMANDS)
 def test_help_of_a_command_loads_no_numbers(command: str) -> None:
     status, packages = loaded(command, "--help")
     assert status == 0

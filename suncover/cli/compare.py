@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from suncover.cli.options import output_option, site_argument
 from suncover.cli.output import STDOUT, deliver, say
-from suncover.compare import compare_year
-from suncover.compare_summary import summarize
-from suncover.export.compare_csv import compare_csv
-from suncover.export.compare_json import compare_json
-from suncover.export.compare_text import compare_text
-from suncover.sitefile import load_site
-from suncover.sky import MODELS, SkyModel
-from suncover.weather import load_weather
+
+if TYPE_CHECKING:
+    from suncover.sky import SkyModel
 
 FORMATS = ("text", "csv", "json")
+SKIES = ("perez", "haydavies", "isotropic")
 
 
 @click.command()
@@ -33,7 +30,7 @@ FORMATS = ("text", "csv", "json")
 @click.option(
     "--sky",
     "model",
-    type=click.Choice(list(MODELS)),
+    type=click.Choice(SKIES),
     default="perez",
     show_default=True,
     help="How the sky's light is spread.",
@@ -55,13 +52,29 @@ def compare(
     Runs the weather year of SITE through every window: bare, with its overhang, with its scheduled
     shade, with both, and with each [[option]] of the file.
     """
+    from suncover.sitefile import load_site
+
     loaded = load_site(site)
+
+    from suncover.compare import compare_year
+    from suncover.compare_summary import summarize
+    from suncover.weather import load_weather
+
     comparison = compare_year(loaded, load_weather(loaded), model)
     if form == "csv":
+        from suncover.export.compare_csv import compare_csv
+
         deliver(site, {output: compare_csv(comparison)})
-    elif form == "json":
-        deliver(site, {output: compare_json(summarize(comparison, gaps))})
-    elif output in (None, STDOUT):
-        say(compare_text(summarize(comparison, gaps)))
+        return
+    summary = summarize(comparison, gaps)
+    if form == "json":
+        from suncover.export.compare_json import compare_json
+
+        deliver(site, {output: compare_json(summary)})
+        return
+    from suncover.export.compare_text import compare_text
+
+    if output in (None, STDOUT):
+        say(compare_text(summary))
     else:
-        deliver(site, {output: compare_text(summarize(comparison, gaps)).encode()})
+        deliver(site, {output: compare_text(summary).encode()})
