@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
+from functools import lru_cache
 from itertools import islice
 
 import numpy as np
@@ -129,7 +130,15 @@ class SunSearch:
         return found
 
     def _sky(self, scene: SkyScene) -> Floats:
-        return lit_intervals(scene, self._observer, self._start, self._end)
+        return _sky_intervals(scene, self._observer, self._start, self._end)
+
+
+@lru_cache(maxsize=32)
+def _sky_intervals(scene: SkyScene, observer: Observer, start: float, end: float) -> Floats:
+    """`lit_intervals` of the sky, which searches for other windows of a place ask for again."""
+    intervals = lit_intervals(scene, observer, start, end)
+    intervals.flags.writeable = False
+    return intervals
 
 
 def _is_plain(scene: WindowScene) -> bool:

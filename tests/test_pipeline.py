@@ -310,6 +310,7 @@ def test_hours_need_no_more_memory_for_more_windows(monkeypatch: pytest.MonkeyPa
                 )
             }
         )
+        window_search._sky_intervals.cache_clear()  # each finds the sky's for itself
         tracemalloc.start()
         rows = pipeline.hours_seconds(site, date(2027, 1, 1), date(2027, 12, 31))
         size = sum(map(len, spells_csv.hours_pieces(rows, site.place.zone)))

@@ -489,6 +489,7 @@ from datetime import date
 from suncover.portfolio import work
 from suncover.portfolio.sources import Part, SiteOrder
 from suncover.portfolio.work import Request, work_out
+from suncover.window_search import _sky_intervals
 work.SUN_WINDOWS = 6
 head = sys.stdin.read()
 def peak(windows, last):
@@ -497,6 +498,7 @@ def peak(windows, last):
         for n in range(windows)
     )
     part = Part(0, (SiteOrder("a", "a", ".", text),))
+    _sky_intervals.cache_clear()  # each finds the sky's for itself
     tracemalloc.start()
     results = work_out(part, Request(date(2027, 1, 1), date(last, 12, 31)))
     held, most = tracemalloc.get_traced_memory()
