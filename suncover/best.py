@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from suncover import clock, exceptions_by_date, plan_need_reasons, plan_positions, plan_reasons
+from suncover.best_turns import Turns, worth_their_turns
 from suncover.best_units import Asked, Price, Pricer, Unit, problem_of, units_of
 from suncover.looser import looser
 from suncover.optimise import Choice, Problem, best_choice
@@ -56,11 +57,20 @@ class Step:
 def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> list[BestPlan]:
     """The best plans of all shades, in the order of `suns`; `light` is when it is light.
 
-    Shades that move together have one best plan; a supply then spreads the starts of its shades.
+    Shades that move together have one best plan; a supply then spreads the starts of its shades,
+    and closings that are not worth that are left out or bridged.
     """
-    units = units_of(site, suns)
-    pricer = Pricer(site, units, light)
-    own = {plan.shade: plan for unit in units for plan in unit_plans(site, unit, light)}
+    units = {unit.shades[0]: unit for unit in units_of(site, suns)}
+    pricer = Pricer(site, list(units.values()), light)
+    problems = {name: problem_of(site, unit, light) for name, unit in units.items()}
+    choices = {name: best_choice(problem)[1] for name, problem in problems.items()}
+    if site.supplies:
+        choices = worth_their_turns(Turns(site, units, pricer, problems), choices)
+    own = {
+        plan.shade: plan
+        for name, unit in units.items()
+        for plan in _plans_of(site, unit, problems[name], choices[name])
+    }
     shared = plans_for(site, suns, [own[sun.shade.name] for sun in suns])
     rules = plans_for(site, suns)
     return [
@@ -76,8 +86,7 @@ def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> 
 def unit_plans(site: Site, unit: Unit, light: Sequence[Spell]) -> list[ShadePlan]:
     """The best plans of the shades of a unit, in its order."""
     problem = problem_of(site, unit, light)
-    _, choices = best_choice(problem)
-    return [_plan_of(site, unit, member, problem, choices) for member in unit.members]
+    return _plans_of(site, unit, problem, best_choice(problem)[1])
 
 
 def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator[Step]:
@@ -101,6 +110,12 @@ def _sum(pricer: Pricer, plans: Sequence[ShadePlan]) -> Price:
         sum(price.heat for price in prices),
         sum(price.cost for price in prices),
     )
+
+
+def _plans_of(
+    site: Site, unit: Unit, problem: Problem, choices: Sequence[Choice]
+) -> list[ShadePlan]:
+    return [_plan_of(site, unit, member, problem, choices) for member in unit.members]
 
 
 def _plan_of(

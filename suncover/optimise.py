@@ -217,7 +217,6 @@ class Chances:
         down = min(draft.close + self.timing.travel, draft.open)
         covered = sum(need.between(down, draft.open) for need in self.need)
         free = sum(free.between(draft.close, draft.open) for free in self._free)
-        asked = self._position(start, stop)
         return Chance(
             draft,
             begin,
@@ -226,17 +225,18 @@ class Chances:
             self.opens_on[end],
             best.sun * covered / 60,
             best.daylight * free / 60,
-            next((stop for stop in shade.stops if stop >= asked - 1e-9), FULL),
+            self.stop_for(start, stop),
         )
 
-    def _position(self, start: int, end: int) -> float:
-        """How far down the spells from `start` to `end` ask the shades to be."""
+    def stop_for(self, start: int, end: int) -> int:
+        """How far down the shades go for the spells from `start` to `end`, in per cent."""
         asked = 0.0
         for part in self.problem.parts:
             low = bisect_right(part.spells, start, key=lambda spell: spell.end)
             high = bisect_left(part.spells, end, key=lambda spell: spell.start)
             asked = max(asked, *part.positions[low:high], 0.0)
-        return asked
+        stops = self.problem.shade.stops
+        return next((stop for stop in stops if stop >= asked - 1e-9), FULL)
 
     def follows(self, begin: int, last: int) -> bool:
         """Whether a closing that begins at `begin` may come after one that ends at `last`."""
@@ -301,7 +301,7 @@ def _step(
     counts = [on_day + 1, 1] if chance.opens_on != chance.closes_on else [on_day + 2]
     if shade.moves is not None and max(counts) > shade.moves:
         return None
-    stop, partial = _run(chance.stop, state.partial, shade)
+    stop, partial = run_of(chance.stop, state.partial, shade)
     cost = path.cost - chance.gain + chance.lost * stop / FULL
     cost += 2 * best.move * len(problem.parts)
     made = chance._replace(stop=stop, home=state.partial if stop > chance.stop else 0)
@@ -309,7 +309,7 @@ def _step(
     return after, _Path(cost, path.moves + 2, (made, path.chain))
 
 
-def _run(stop: int, partial: int, shade: Shade) -> tuple[int, int]:
+def run_of(stop: int, partial: int, shade: Shade) -> tuple[int, int]:
     """Where a closing ends, and the moves on the way since the last full run after it."""
     if stop == FULL:
         return FULL, 0

@@ -24,6 +24,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import count, pairwise
 from typing import NamedTuple
 
@@ -171,6 +172,13 @@ class Found(NamedTuple):
 
     places: list[int]
     proven: bool
+
+
+@lru_cache(maxsize=20_000)  # plans are weighed that differ by a closing: most clusters come again
+def _least_shift(
+    starts: tuple[Start, ...], limits: Limits, order: tuple[Pair, ...]
+) -> Found | None:
+    return least_shift(starts, limits, order)
 
 
 def least_shift(starts: Sequence[Start], limits: Limits, order: Sequence[Pair]) -> Found | None:
@@ -333,14 +341,14 @@ def _placed(
     rule: Rule,
 ) -> list[int]:
     """Instants for the starts of one cluster."""
-    some = [starts[i] for i in mine]
+    some = tuple(starts[i] for i in mine)
     if len(some) > MOST_STARTS:
         return rule(some)
     number = {i: n for n, i in enumerate(mine)}
-    bound = [(number[i], number[j]) for i in mine if (j := follower.get(i)) in number]
-    found = least_shift(some, limits, bound)
+    bound = tuple((number[i], number[j]) for i in mine if (j := follower.get(i)) in number)
+    found = _least_shift(some, limits, bound)
     if found is None and bound:
-        found = least_shift(some, limits, [])
+        found = _least_shift(some, limits, ())
     if found is not None and (found.proven or bound):
         return found.places
     thumb = rule(some)
