@@ -4,8 +4,9 @@
 
 Each line is one whole process. The scan is run up to so many windows; beyond them, and beyond a
 year, its time is worked out from those runs, as it grows in a straight line by construction, and
-marked with ~. Seconds are those of the processor, so that other work on the machine counts little;
-peak memory is the process's own. Compare ratios, not seconds.
+marked with ~. Seconds are those of the clock on the wall, milliseconds a window those of the
+processor, on all cores together; peak memory is the process's own. Compare ratios, not seconds, and
+let the machine do nothing else meanwhile.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import os
 import subprocess
 import sys
 import tempfile
+import time
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -33,20 +35,23 @@ RUNS = 3  # the quickest counts: what else the machine does only ever adds
 
 
 class Cost(NamedTuple):
-    """A process's seconds on the processor, and the most memory that it held, MB."""
+    """A process's seconds by the clock and on the processor, and the most memory it held, MB."""
 
     seconds: float
+    busy: float
     peak_mb: float
 
 
 def once(command: list[str]) -> Cost:
     """One run of a whole process."""
+    begin = time.perf_counter()
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     _, status, used = os.wait4(process.pid, 0)
     process.returncode = os.waitstatus_to_exitcode(status)
     if process.returncode:
         raise SystemExit(f"{command} ended with {process.returncode}")
-    return Cost(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)  # Linux counts in kB
+    seconds, busy = time.perf_counter() - begin, used.ru_utime + used.ru_stime
+    return Cost(seconds, busy, used.ru_maxrss / 1024)  # Linux counts in kB
 
 
 def quickest(command: list[str], runs: int = RUNS) -> Cost:
@@ -86,9 +91,9 @@ def growth(folder: Path, most: int, scan_most: int) -> None:
     print("| ---: | ---: | ---: | ---: | ---: | ---: |")
     base = 0.0
     for number in sizes:
-        cost = quickest(hours(written(folder, number)), RUNS if number < 1000 else 1)
-        base = base or cost.seconds
-        each = f"{(cost.seconds - base) / (number - 1) * 1000:.1f}" if number > 1 else ""
+        cost = quickest(hours(written(folder, number)), RUNS if number <= 1000 else 1)
+        base = base or cost.busy
+        each = f"{(cost.busy - base) / (number - 1) * 1000:.1f}" if number > 1 else ""
         known = scans.get(number)
         plain = known.seconds if known else start + slope * number
         print(
@@ -96,8 +101,8 @@ def growth(folder: Path, most: int, scan_most: int) -> None:
             f"{'' if known else '~'}{plain:.1f} s | {plain / cost.seconds:.1f} |",
             flush=True,
         )
-    print("\nA window's share is what it adds to the process for one window.\n")
-    plain = (scans.get(YEARS_WINDOWS) or Cost(start + slope * YEARS_WINDOWS, 0.0)).seconds
+    print("\nA window's share is what it adds to the processor's time for one window.\n")
+    plain = (scans.get(YEARS_WINDOWS) or Cost(start + slope * YEARS_WINDOWS, 0.0, 0.0)).seconds
     print(
         f"| Years, {YEARS_WINDOWS} windows | suncover | Peak memory | Plain scan | Times as fast |"
     )
@@ -153,7 +158,7 @@ def portfolios(folder: Path) -> None:
         few, many = (once(portfolio(table, *options)) for table in tables)
         more = (sites[1] - sites[0]) * each
         print(
-            f"| {name} | {(many.seconds - few.seconds) / more * 1000:.1f} | "
+            f"| {name} | {(many.busy - few.busy) / more * 1000:.1f} | "
             f"{sites[0] * each} | {few.peak_mb:.0f} MB | "
             f"{sites[1] * each} | {many.peak_mb:.0f} MB |",
             flush=True,
