@@ -9,6 +9,9 @@ from suncover.export.text_table import Column, Style, joined, table, wrapped
 from suncover.plan_reasons import length_text
 from suncover.site_best import Best
 
+LEAST = 0.5
+"""Minutes that a step has to bring to be told."""
+
 _COLUMNS = (
     Column("shade", most=18),
     Column("let in", right=True),
@@ -45,9 +48,12 @@ def _lines(
     if steps:
         yield ""
         yield strong("What one step would bring")
-        for step in steps:
+        telling = [step for step in steps if _better(step) >= LEAST]
+        for step in sorted(telling, key=_better, reverse=True):
             text = f"{step.name}, {step.limit}: {_gain(step, by_heat=by_heat)}"
             yield from wrapped(text, first="  - ", indent="    ")
+        if len(telling) < len(steps):
+            yield f"  {'Any other' if telling else 'Any'} step would bring nothing."
 
 
 def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
@@ -64,10 +70,12 @@ def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
     )
 
 
+def _better(step: Step) -> float:
+    return step.now.cost - step.then.cost
+
+
 def _gain(step: Step, *, by_heat: bool) -> str:
     now, then = step.now, step.then
-    if now.cost - then.cost < 0.5:
-        return "nothing"
     parts = []
     for what, before, after in (
         ("sun let in", now.missed, then.missed),
@@ -82,4 +90,4 @@ def _gain(step: Step, *, by_heat: bool) -> str:
     if step.moves:
         parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
     how = ", ".join(parts) or "a little of each"
-    return f"{now.cost - then.cost:.0f} min better in all ({how})"
+    return f"{_better(step):.0f} min better in all ({how})"
