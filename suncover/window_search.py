@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.cores import on_threads
-from suncover.crossings import CHUNK_DAYS, common, join, lit_intervals
+from suncover.crossings import common, join, lit_intervals
 from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.daylight import BeamGate
 from suncover.facade.scene import SkyScene, WindowScene
@@ -25,7 +25,7 @@ from suncover.facade.skyline import Skyline
 from suncover.sun import DAY, Observer
 from suncover.sweep.glasses import unshaded_intervals
 from suncover.sweep.panes import Panes
-from suncover.sweep.sun_grid import SunGrid
+from suncover.sweep.sun_grid import STRIDE, SunGrid
 from suncover.yard_search import yard_intervals
 
 Floats = NDArray[np.float64]
@@ -34,6 +34,8 @@ Floats = NDArray[np.float64]
 # chosen for likeness from a larger number, whose results are held at one time: so many years of
 # windows, and a few windows at the least.
 TOGETHER, POOL, FEWEST = 64, 512, 8
+# Rows of the sun's grid that are searched at once: a year and what its first row may begin earlier.
+CHUNK_ROWS = 47
 
 
 class SunSearch:
@@ -48,7 +50,7 @@ class SunSearch:
     def on_windows(self, scenes: Iterable[WindowScene]) -> Iterator[Floats]:
         """When each of `scenes` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
         rest = iter(scenes)
-        years = math.ceil(max(self._end - self._start, 1.0) / DAY / CHUNK_DAYS)
+        years = math.ceil(max(self._end - self._start, 1.0) / (CHUNK_ROWS * STRIDE * DAY))
         pool = max(POOL // years, FEWEST)
         while some := list(islice(rest, pool)):
             plain = {index: scene for index, scene in enumerate(some) if _is_plain(scene)}
@@ -106,15 +108,23 @@ class SunSearch:
         return found
 
     def _grids_of(self, scene: WindowScene) -> list[SunGrid]:
-        """The sun as far up as it counts for `scene`, in stretches of at most `CHUNK_DAYS`."""
+        """The sun as far up as it counts for `scene`, in stretches of some rows."""
         floor = math.sin(math.radians(min(scene.gate.least, 90.0)))
         if floor not in self._grids:
-            # Days from local mean midnight to midnight, so that few spells cross their ends.
-            origin = self._start - (self._start + self._observer.longitude * 240.0) % DAY
-            days = math.ceil((self._end - origin) / DAY) if self._end > self._start else 0
+            # Days from local mean midnight to midnight, so that few spells cross their ends; rows
+            # from the same dates for every request, so that all find the same.
+            midnight = -self._observer.longitude * 240.0
+            row = STRIDE * DAY
+            first = math.floor((self._start - midnight) / row)
+            last = math.ceil((self._end - midnight) / row) if self._end > self._start else first
             self._grids[floor] = [
-                SunGrid(self._observer, origin + first * DAY, min(CHUNK_DAYS, days - first), floor)
-                for first in range(0, days, CHUNK_DAYS)
+                SunGrid(
+                    self._observer,
+                    midnight + begin * row,
+                    STRIDE * min(CHUNK_ROWS, last - begin),
+                    floor,
+                )
+                for begin in range(first, last, CHUNK_ROWS)
             ]
         return self._grids[floor]
 
