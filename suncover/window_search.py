@@ -60,14 +60,14 @@ class SunSearch:
                     found = common(self._under_sky(scene), on_glass[index])
                 else:
                     found = self._asked(scene)
-                if scene.surroundings is not None and scene.fraction == 0.0:
+                if scene.surroundings is not None:
                     found = yard_intervals(scene, self._grids_of(scene), found)
                 yield found
 
     def _asked(self, scene: WindowScene) -> Floats:
-        if scene.fraction == 0.0:
-            scene = replace(scene, surroundings=None)
-        return lit_intervals(scene, self._observer, self._start, self._end)
+        """Sun on the window with nothing around it, by the search that needs no closed form."""
+        alone = replace(scene, surroundings=None)
+        return lit_intervals(alone, self._observer, self._start, self._end)
 
     def _on_glasses(self, scenes: dict[int, WindowScene]) -> dict[int, Floats]:
         """Sun on each glass past its reveal and plates, as long as the sun is up."""

@@ -96,7 +96,7 @@ def test_sides_hold_all_along_the_path(kind: str, seed: int) -> None:
     elif solid is not None:
         inside, outside = cones_of(solid, points).sides(path)
         assert_holds(inside, outside, rays, front)
-        (untouched,) = touching(solid, glass).sides(path)[1]
+        (untouched,) = touching(solid, glass.corners[None]).sides(path)[1]
         assert not rays[:, untouched & front].any()
         assert not inside[:, untouched].any()
     # Of points of the sky nearly all are known.

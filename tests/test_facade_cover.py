@@ -71,9 +71,10 @@ def test_sun_is_found_where_polygons_leave_some(seed: int) -> None:
     suns = np.concatenate(
         [suns_towards(rng, window, aims, 20), random_suns(rng, window, 10)], axis=1
     )
-    slopes = slopes_of(window, suns)
-    lets = [np.zeros(30) if isinstance(s, Prism) else rng.choice([0, 0.3, 0.7], 30) for s in solids]
-    shares, needed = np.array(lets).reshape(len(solids), 30), rng.choice([1e-300, 0.25, 0.6], 30)
+    slopes, many = slopes_of(window, suns), suns.shape[1]
+    shares = rng.choice([0.0, 0.3, 0.7], (len(solids), many))
+    shares[[isinstance(solid, Prism) for solid in solids]] = 0.0
+    needed = rng.choice([1e-300, 0.25, 0.6], many)
     state = Cover(glass, solids).state(slopes.p, slopes.q, shares, needed)
     share = free_share(glass, slopes, solids, shares, needed)
     assert (state[share > THIN] >= 0).all()

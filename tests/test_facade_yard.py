@@ -61,15 +61,23 @@ SPANS = [(SLICE, STRIDE), *((step, 0) for step in STEPS)]
 
 @pytest.mark.parametrize(("step", "days"), SPANS)
 @settings(max_examples=15)
-@given(seed=seeds, beam=st.sampled_from([0.0, 120.0]))
-def test_what_is_settled_holds_all_the_time(seed: int, beam: float, step: float, days: int) -> None:
+@given(seed=seeds, beam=st.sampled_from([0.0, 120.0]), fraction=st.sampled_from([0.0, 0.3]))
+def test_what_is_settled_holds_all_the_time(
+    seed: int, beam: float, fraction: float, step: float, days: int
+) -> None:
     rng = np.random.default_rng(seed)
     site = crowded(rng)
     observer = observer_of(site.place)
-    scene = window_scene(site, site.windows[0], Need(beam=beam), START, END)
+    need = Need(beam=beam, fraction=fraction)
+    scene = window_scene(site, site.windows[0], need, START, END)
     assert scene.yard is not None
     begin = rng.uniform(START, END - 9 * DAY, 150)
-    state = scene.yard.settled(stretches(scene, observer, begin, step, days))
+    stretch = stretches(scene, observer, begin, step, days)
+    state = scene.yard.settled(stretch)
+    if fraction > 0.0 and days == 0:
+        at_ends = [scene.yard.share(Daylight.at(begin + end, observer)) for end in (0.0, step)]
+        between = scene.yard.settled_between(stretch, np.stack(at_ends))
+        state = np.where(state == 0, between, state)
     for _ in range(4):
         times = begin + rng.choice([0.0, 1.0, rng.uniform()]) * step
         times += DAY * rng.integers(0, max(days, 1), 150)
@@ -78,11 +86,13 @@ def test_what_is_settled_holds_all_the_time(seed: int, beam: float, step: float,
         u, v, n = scene.axes @ sun.direction
         run = np.where(n > 1e-9, n, np.inf)
         alone = sunlit_fraction(u / run, v / run, scene.glass)
-        asked = (sun.elevation > 0.0) & (n > 1e-9) & (alone > 1e-9)
+        asked = (sun.elevation > 0.0) & (n > 1e-9) & (alone > fraction + 1e-9)
         # Down to a beam that counts by itself, which is asked elsewhere.
         asked &= sun.elevation > scene.gate.height(times)
-        assert (share[asked & (state > 0)] > 0.0).all()
-        assert (share[asked & (state < 0)] < 1e-7).all()
+        # Crowns are drawn to 0.0001 of their size.
+        drawn = 1e-4 if fraction > 0.0 else 0.0
+        assert (share[asked & (state > 0)] > fraction - drawn).all()
+        assert (share[asked & (state < 0)] < fraction + drawn + 1e-7).all()
 
 
 @pytest.mark.parametrize("seed", range(6))

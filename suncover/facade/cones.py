@@ -59,21 +59,31 @@ class FlatCones:
 
     def sides(self, path: Path) -> Sides:
         """Inside and outside, for every point and stretch."""
+        inside = np.empty((len(self.rows), len(path.slack)), dtype=bool)
+        outside = np.empty_like(inside)
+        for some, low, high in self._margins(path):
+            inside[:, some] = high.max(axis=1) < -path.slack[some]
+            outside[:, some] = low.max(axis=1) > path.slack[some]
+        return inside, outside
+
+    def beyond(self, path: Path) -> Bools:
+        """Whether each stretch is outside of each point's cone by each of its sides: (g, f, m)."""
+        found = np.empty((*self.rows.shape[:2], len(path.slack)), dtype=bool)
+        for some, low, _ in self._margins(path):
+            found[:, :, some] = low > path.slack[some]
+        return found
+
+    def _margins(self, path: Path) -> Iterator[tuple[slice, Floats, Floats]]:
+        """The least and the largest of each form at the nodes of some stretches after others."""
         count, faces, _ = self.rows.shape
         nodes = path.nodes.shape[1]
         flat = self.rows.reshape(-1, 3)
-        inside = np.empty((count, len(path.slack)), dtype=bool)
-        outside = np.empty_like(inside)
         for some in _pieces(len(path.slack), count * faces * nodes):
-            slack = path.slack[some]
-            first = (flat @ path.nodes[:, 0, some]).reshape(count, faces, -1)
-            low = high = first
+            low = high = (flat @ path.nodes[:, 0, some]).reshape(count, faces, -1)
             for node in range(1, nodes):
                 other = (flat @ path.nodes[:, node, some]).reshape(count, faces, -1)
                 low, high = np.minimum(low, other), np.maximum(high, other)
-            inside[:, some] = high.max(axis=1) < -slack
-            outside[:, some] = low.max(axis=1) > slack
-        return inside, outside
+            yield some, low, high
 
 
 @dataclass(frozen=True)
@@ -123,16 +133,17 @@ def cones_of(solid: Prism | Crown, points: Floats) -> Cones:
     return FlatCones(cone_rows(solid.corners[None] - points[:, None]))
 
 
-def touching(solid: Prism | Crown, glass: Glass) -> Cones:
-    """One cone, of all directions in which a solid may throw its shadow on any of the glass."""
-    corners = glass.corners
+def touching(solid: Prism | Crown, cells: Floats) -> Cones:
+    """For each cell of the glass, by its corners (c, 4, 3), all like each other: the directions in
+    which a solid may throw its shadow on any of it.
+    """
     if isinstance(solid, Crown):
-        middle = corners.mean(axis=0)
-        spread = float(np.sqrt(((corners - middle) ** 2).sum(axis=1)).max())
+        middles = cells.mean(axis=1)
+        spread = float(np.sqrt(((cells[0] - middles[0]) ** 2).sum(axis=1)).max())
         scale = 1.0 + spread / min(solid.across, solid.upright)
-        return RoundCones(solid, middle[None], scale)
-    rays = solid.corners[None] - corners[:, None]
-    return FlatCones(cone_rows(rays.reshape(1, -1, 3)))
+        return RoundCones(solid, middles, scale)
+    rays = solid.corners - cells[:, :, None]
+    return FlatCones(cone_rows(rays.reshape(len(cells), -1, 3)))
 
 
 def wall_cones(glass: Glass, points: Floats) -> Iterator[FlatCones]:

@@ -40,7 +40,7 @@ class Cover:
 
     def __init__(self, glass: Glass, solids: Sequence[Prism | Crown]) -> None:
         self._glass = glass
-        self._solids: list[Prism | Crown] = [*solids, *map(_flat, glass.plates)]
+        self._solids: list[Prism | Crown] = [*solids, *map(flat, glass.plates)]
 
     def state(self, p: Floats, q: Floats, shares: Floats, needed: Floats) -> Ints:
         """1 where some of the glass is in sun, -1 where none is, 0 where it must be drawn: (n,).
@@ -69,7 +69,7 @@ class Cover:
         return shares
 
 
-def _flat(plate: Plate) -> Prism:
+def flat(plate: Plate) -> Prism:
     """A plate as a solid without thickness, from its outer edge in.
 
     It may go on behind the face of the wall, where its shadow misses the open glass: so that does

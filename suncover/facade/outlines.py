@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.facade.cover import crown_chords
 from suncover.facade.glazed import Glass
 from suncover.facade.shadows import Patch
 from suncover.facade.solids import Crown, Prism
@@ -68,11 +69,30 @@ class Outlines:
                 p, q, self._glass.corners, radius[some], grow=self._grow, corners=ROUGH
             )
             shapes = shapely.convex_hull(shapely.linestrings(points))
-        elif solid.is_whole:  # its outline goes round it in order already
-            shapes = shapely.polygons(solid.outline(p, q))
         else:
-            shapes = shapely.convex_hull(shapely.linestrings(solid.outline(p, q)))
+            return self._crown(solid, whole, some)
         whole[some] = self._on_glass(np.asarray(shapes))
+        return whole
+
+    def _crown(self, crown: Crown, whole: Shapes, some: NDArray[np.intp]) -> Shapes:
+        """`whole` with a crown's shadow on the glass at `some`."""
+        import shapely
+
+        width, height = self._glass.width, self._glass.height
+        p, q = self._p[some], self._q[some]
+        sides = np.array([0.0, width, 0.0, height])
+        begin, end = crown_chords(crown, p, q, np.broadcast_to(sides[:, None], (4, len(some))))
+        length = np.array([height, height, width, width])[:, None]
+        everywhere = ((begin <= 0.0) & (end >= length)).all(axis=0)
+        whole[some[everywhere]] = shapely.box(0.0, 0.0, width, height)
+        # The rest is drawn where it meets an edge of the glass, or lies all amid it.
+        x, y = crown.point_of_shadow(p, q)
+        amid = (x > 0.0) & (x < width) & (y > 0.0) & (y < height)
+        meets = ((begin < end) & (begin < length) & (end > 0.0)).any(axis=0)
+        drawn = np.flatnonzero((meets | amid) & ~everywhere)
+        # Its outline goes round it in order already.
+        shapes = shapely.polygons(crown.outline(p[drawn], q[drawn]))
+        whole[some[drawn]] = self._on_glass(np.asarray(shapes))
         return whole
 
     def hide(self, shapes: Shapes, where: Bools | None = None) -> None:

@@ -118,7 +118,7 @@ class WindowScene:
         """Its glass among its surroundings, if it has any."""
         if self.surroundings is None:
             return None
-        return Yard(self.axes, self.glass, self.surroundings)
+        return Yard(self.axes, self.glass, self.surroundings, self.fraction)
 
     @property
     def _bare(self) -> bool:

@@ -113,7 +113,7 @@ class Crown:
     @property
     def in_front(self) -> bool:
         """Whether any of it stands before the plane of the glass."""
-        return bool(self.middle[2] + self._depth > NEAREST)
+        return bool(self.middle[2] + self.depth > NEAREST)
 
     @property
     def is_whole(self) -> bool:
@@ -121,17 +121,37 @@ class Crown:
         return self._section is None
 
     def outline(self, p: Floats, q: Floats) -> Floats:
-        """Points whose hull is its shadow on the plane of the glass: shape (n, k, 2)."""
+        """Points round its shadow on the plane of the glass, in order: shape (n, k, 2)."""
         blown = np.sqrt(2.0 * np.pi / OUTLINE / np.sin(2.0 * np.pi / OUTLINE))
         points, z = self._rim(p, q, np.full(p.shape, blown), OUTLINE)
         section = self._section
         if section is None:
             return points
         # It reaches behind the plane of the glass: there it ends in the ellipse that the plane
-        # cuts.
-        points = np.where((z > 0.0)[:, :, None], points, section[0])
-        everywhere = np.broadcast_to(section, (len(p), *section.shape))
-        return np.concatenate([points, everywhere], axis=1)
+        # cuts. Round both, only what is farthest out its way counts: of the one what lies before
+        # the plane, of the other where rays that graze the crown do so behind it.
+        first, second = points[:, 0], points[:, OUTLINE // 4]
+        middle = (points[:, 0] + points[:, OUTLINE // 2]) / 2.0
+        first, second = first - middle, second - middle
+        backward = first[:, 0] * second[:, 1] < first[:, 1] * second[:, 0]
+        points = np.where(backward[:, None, None], points[:, ::-1], points)
+        z = np.where(backward[:, None], z[:, ::-1], z)
+        ring, normals = section
+        aside = -(p[:, None] * normals[:, 0] + q[:, None] * normals[:, 1])
+        ways = np.stack([*np.broadcast_arrays(normals[:, 0], normals[:, 1], aside)], axis=-1)
+        grazed = ways @ self.stretch
+        size = np.sqrt((grazed * grazed).sum(axis=-1))
+        behind = self.middle[2] + (grazed @ self.stretch[2]) / size <= 0.0
+        flat = np.broadcast_to(ring, (len(p), *ring.shape))
+        return _joined(_run(points, z > 0.0), _run(flat, behind))
+
+    def point_of_shadow(self, p: Floats, q: Floats) -> tuple[Floats, Floats]:
+        """x and y of some point amid its shadow on the plane of the glass: (n,) each."""
+        if self._section is None:
+            z = self.middle[2]
+            return self.middle[0] - p * z, self.middle[1] - q * z
+        x, y = self._section[0].mean(axis=0)
+        return np.full_like(p, x), np.full_like(q, y)
 
     def rough_outline(
         self, p: Floats, q: Floats, glass: Floats, radius: Floats, *, grow: float, corners: int
@@ -181,24 +201,26 @@ class Crown:
         return np.asarray(self.across * np.eye(3) + upright)
 
     @property
-    def _depth(self) -> float:
+    def depth(self) -> float:
         """How far it reaches from its middle at right angles to the glass."""
         return float(np.sqrt((self.stretch[2] ** 2).sum()))
 
     @cached_property
-    def _section(self) -> Floats | None:
-        """The ellipse in which the plane of the glass cuts it, shape (OUTLINE, 2), if it does."""
-        height = -self.middle[2] / self._depth
+    def _section(self) -> tuple[Floats, Floats] | None:
+        """The ellipse in which the plane of the glass cuts it, if it does: points of it and ways
+        straight out from it there, (OUTLINE, 2) each, counter-clockwise.
+        """
+        height = -self.middle[2] / self.depth
         if abs(height) >= 1.0:
             return None
-        normal = self.stretch[2] / self._depth
-        helper = np.array([1.0, 0.0, 0.0]) if abs(normal[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
-        first = np.cross(normal, helper)
-        first = first / np.sqrt((first * first).sum())
-        second = np.cross(normal, first)
-        turn = 2.0 * np.pi * np.arange(OUTLINE)[:, None] / OUTLINE
-        ring = np.sqrt(1.0 - height * height) * (np.cos(turn) * first + np.sin(turn) * second)
-        return np.asarray((self.middle + (height * normal + ring) @ self.stretch)[:, :2])
+        shape = self.stretch @ self.stretch
+        # Of the crown's shape, what is seen from straight before it, less what lies off the plane.
+        level = shape[:2, :2] - np.outer(shape[:2, 2], shape[:2, 2]) / shape[2, 2]
+        root = np.linalg.cholesky(level * (1.0 - height * height))
+        turn = 2.0 * np.pi * np.arange(OUTLINE) / OUTLINE
+        circle = np.stack([np.cos(turn), np.sin(turn)], axis=-1)
+        middle = self.middle[:2] - shape[:2, 2] / shape[2, 2] * self.middle[2]
+        return middle + circle @ root.T, circle @ np.linalg.inv(root)
 
     def hides(self, points: Floats, sun: Floats, radius: Floats) -> Bools:
         """As `Prism.hides`."""
@@ -328,3 +350,22 @@ def crown_before_glass(
     middle = frame.local(np.array([[*trunk, (bottom + top) / 2.0]]))[0]
     crown = Crown(middle, frame.axes[:, 2], width / 2.0, (top - bottom) / 2.0)
     return crown if crown.in_front else None
+
+
+def _run(ring: Floats, keep: Bools) -> tuple[Floats, Bools]:
+    """Rings (n, k, 2) turned so that the one run of points to `keep` (n, k) comes first.
+
+    The others repeat the last of them. And whether there are any to keep: (n,).
+    """
+    begins = keep & ~np.roll(keep, 1, axis=1)
+    number = keep.sum(axis=1)
+    place = np.minimum(np.arange(keep.shape[1]), np.maximum(number, 1)[:, None] - 1)
+    place = (begins.argmax(axis=1)[:, None] + place) % keep.shape[1]
+    return np.take_along_axis(ring, place[:, :, None], axis=1), number > 0
+
+
+def _joined(one: tuple[Floats, Bools], other: tuple[Floats, Bools]) -> Floats:
+    """Two runs as one ring; where one of them is empty, the other alone."""
+    first = np.where(one[1][:, None, None], one[0], other[0][:, :1])
+    second = np.where(other[1][:, None, None], other[0], one[0][:, -1:])
+    return np.concatenate([first, second], axis=1)
