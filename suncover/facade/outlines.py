@@ -91,8 +91,8 @@ class Outlines:
         meets = ((begin < end) & (begin < length) & (end > 0.0)).any(axis=0)
         drawn = np.flatnonzero((meets | amid) & ~everywhere)
         # Its outline goes round it in order already.
-        shapes = shapely.polygons(crown.outline(p[drawn], q[drawn]))
-        whole[some[drawn]] = self._on_glass(np.asarray(shapes))
+        for part, rings in crown.rings(p[drawn], q[drawn]):
+            whole[some[drawn[part]]] = self._on_glass(np.asarray(shapely.polygons(rings)))
         return whole
 
     def hide(self, shapes: Shapes, where: Bools | None = None) -> None:

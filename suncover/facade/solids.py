@@ -11,6 +11,7 @@ Coordinates are those of `suncover.facade.plates`: x along the glass, y up it, z
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -122,21 +123,38 @@ class Crown:
 
     def outline(self, p: Floats, q: Floats) -> Floats:
         """Points round its shadow on the plane of the glass, in order: shape (n, k, 2)."""
+        found = np.empty((len(p), OUTLINE if self.is_whole else 2 * OUTLINE, 2))
+        for some, rings in self.rings(p, q):
+            found[some, : rings.shape[1]] = rings
+            found[some, rings.shape[1] :] = rings[:, -1:]
+        return found
+
+    def rings(self, p: Floats, q: Floats) -> Iterator[tuple[NDArray[np.intp], Floats]]:
+        """The same in as few points as do: of which of the directions, and their points."""
         blown = np.sqrt(2.0 * np.pi / OUTLINE / np.sin(2.0 * np.pi / OUTLINE))
         points, z = self._rim(p, q, np.full(p.shape, blown), OUTLINE)
-        section = self._section
-        if section is None:
-            return points
-        # It reaches behind the plane of the glass: there it ends in the ellipse that the plane
-        # cuts. Round both, only what is farthest out its way counts: of the one what lies before
-        # the plane, of the other where rays that graze the crown do so behind it.
+        front = (z > 0.0).all(axis=1) | (self._section is None)
+        whole, cut = np.flatnonzero(front), np.flatnonzero(~front)
+        if len(whole):
+            yield whole, points[whole]
+        if len(cut):
+            yield cut, self._cut_rings(p[cut], q[cut], points[cut], z[cut])
+
+    def _cut_rings(self, p: Floats, q: Floats, points: Floats, z: Floats) -> Floats:
+        """Outlines where rays graze it behind the plane of the glass, too: there it ends in the
+        ellipse that the plane cuts.
+
+        Round both, only what is farthest out its way counts: of the one what lies before the plane,
+        of the other where rays that graze the crown do so behind it.
+        """
+        assert self._section is not None
         first, second = points[:, 0], points[:, OUTLINE // 4]
         middle = (points[:, 0] + points[:, OUTLINE // 2]) / 2.0
         first, second = first - middle, second - middle
         backward = first[:, 0] * second[:, 1] < first[:, 1] * second[:, 0]
         points = np.where(backward[:, None, None], points[:, ::-1], points)
         z = np.where(backward[:, None], z[:, ::-1], z)
-        ring, normals = section
+        ring, normals = self._section
         aside = -(p[:, None] * normals[:, 0] + q[:, None] * normals[:, 1])
         ways = np.stack([*np.broadcast_arrays(normals[:, 0], normals[:, 1], aside)], axis=-1)
         grazed = ways @ self.stretch
