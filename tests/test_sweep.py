@@ -111,20 +111,36 @@ def test_apparent_sun_moves_no_faster_than_the_sweep_takes_for_granted(
     assert (change / bending_across(now[2]))[up].max(initial=0.0) < 1.0
 
 
-@settings(max_examples=12)
-@given(st.integers(0, 2**32 - 1))
-def test_random_windows_as_by_samples(seed: int) -> None:
-    """Several at once, some alike in pattern and some not, at any latitude and time of year."""
+def random_sites(seed: int, latitude: float) -> tuple[Site, int]:
+    """Several windows, some alike in pattern and some not, and a day of the year."""
     rng = np.random.default_rng(seed)
-    windows = [simple_window(rng).model_copy(update={"name": f"w{n}"}) for n in range(4)]
-    windows = [window.model_copy(update={"position": None}) for window in windows]
+    windows = [
+        simple_window(rng).model_copy(update={"name": f"w{n}", "position": None}) for n in range(6)
+    ]
     site = site_of(
         *windows,
-        latitude=float(rng.uniform(-90, 90)),
+        latitude=latitude,
         longitude=float(rng.uniform(-180, 180)),
         need={"beam": float(rng.choice([0.0, 120.0]))},
     )
-    assert_same(site, int(rng.integers(0, 330)), 25)
+    return site, int(rng.integers(0, 330))
+
+
+@settings(max_examples=12)
+@given(st.integers(0, 2**32 - 1), st.floats(-90, 90))
+def test_random_windows_as_by_samples(seed: int, latitude: float) -> None:
+    assert_same(*random_sites(seed, latitude), 25)
+
+
+# Places where the sun circles, grazes or stands overhead, and any others.
+LATITUDES = [-90.0, -66.5, -23.4, 0.0, 23.4, 51.0, 66.5, 80.0, 90.0]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("latitude", LATITUDES)
+def test_many_random_windows_as_by_samples(latitude: float) -> None:
+    found = sum(assert_same(*random_sites(seed, latitude), 25) for seed in range(60))
+    assert found > 1000
 
 
 @pytest.mark.parametrize("latitude", [0.0, 25.0, -45.0, 66.0, 80.0])
