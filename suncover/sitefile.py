@@ -119,6 +119,15 @@ def with_named_files(site: Site, folder: Path) -> Site:
     return site.model_copy(update=found) if found else site
 
 
+def named_files(site: Site, folder: Path) -> list[Path]:
+    """The files that a site names in `folder`, before `with_named_files`."""
+    names = [site.place.horizon_file, *(calendar.file for calendar in site.calendars)]
+    weather = site.weather
+    if weather is not None and weather.file and not weather.file.startswith(BUNDLED):
+        names.append(weather.file)
+    return [folder / name for name in names if name]
+
+
 @contextmanager
 def _collected(faults: list[Fault]) -> Iterator[None]:
     """Puts the faults of a file aside, so that the next one is read as well."""

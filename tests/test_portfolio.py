@@ -396,6 +396,23 @@ def test_only_what_has_changed_is_done_again(
     assert len(list((out / "parts").iterdir())) == 3
 
 
+def test_files_that_a_site_names_count_too_and_so_do_those_that_were_not_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    small_parts(monkeypatch)
+    estate, out = write_estate(tmp_path / "estate", 2), tmp_path / "out"
+    calendar = '[[calendar]]\nfile = "home.ics"\n[[calendar.event]]\nwords = ["away"]\ndo = "up"\n'
+    (estate / "house000.toml").write_text(f"{house(0)}\n{calendar}", encoding="utf-8")
+    assert len(run_here(estate, out).faults) == 1  # there is no home.ics yet
+    events = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:x\r\nEND:VCALENDAR\r\n"
+    (estate / "home.ics").write_text(events, encoding="utf-8")
+    mended = run_here(estate, out)
+    assert (mended.reused, mended.faults) == (1, [])
+    assert run_here(estate, out).reused == 2
+    (estate / "home.ics").write_text(events.replace("PRODID:x", "PRODID:other"), encoding="utf-8")
+    assert run_here(estate, out).reused == 1
+
+
 def test_results_of_another_request_are_left_alone(tmp_path: Path, estate: Path) -> None:
     out = tmp_path / "out"
     assert run("portfolio", estate, "-o", out, *JUNE, "--jobs", "1", "--no-plan").status == 0
@@ -548,7 +565,7 @@ def test_the_table_on_the_page_is_one(tmp_path: Path) -> None:
     path = tmp_path / "windows.csv"
     path.write_text(PAGE.partition("```text\n")[2].partition("```")[0], encoding="utf-8")
     (order,) = open_source(path).orders()
-    site = order.load()
+    site = order.described()
     assert [window.name for window in site.windows] == ["kitchen", "study"]
     assert site.windows[0].height == pytest.approx(42 * 0.0254)  # the inch, by its definition
     assert site.need.season == ((4, 15), (10, 15))

@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 from suncover.errors import FileFaults, RequestError
 from suncover.portfolio.columns import check_columns, is_blank, site_of_rows
 from suncover.site import Site
-from suncover.sitefile import MOST_BYTES, MOST_ENTRIES, site_from_text, with_named_files
+from suncover.sitefile import MOST_BYTES, MOST_ENTRIES, site_from_text
 from suncover.textfile import one_fault, printable, read_text
 
 PART_WINDOWS, PART_SITES = 96, 64
@@ -43,8 +43,8 @@ class SiteOrder(NamedTuple):
     rows: tuple[tuple[int, tuple[Any, ...]], ...] = ()
     fault: str = ""
 
-    def load(self) -> Site:
-        """The site.
+    def described(self) -> Site:
+        """The site as it stands there; the files that it names in `folder` have not been read.
 
         Raises
         ------
@@ -52,10 +52,8 @@ class SiteOrder(NamedTuple):
             Everything that is wrong in it.
         """
         if self.text is not None:
-            site = site_from_text(self.text, self.file)
-        else:
-            site = site_of_rows(self.names, self.rows, self.file)
-        return with_named_files(site, Path(self.folder))
+            return site_from_text(self.text, self.file)
+        return site_of_rows(self.names, self.rows, self.file)
 
     @property
     def windows(self) -> int:

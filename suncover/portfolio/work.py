@@ -25,7 +25,7 @@ from suncover.pipeline import ShadeSun, hours, plans_for, shade_sun
 from suncover.plan import ShadePlan, motor_moves_by_date
 from suncover.portfolio.sources import Part, SiteOrder
 from suncover.site import Shade, Site, Window
-from suncover.site_parts import BUNDLED
+from suncover.sitefile import named_files, with_named_files
 from suncover.spell import Spell, intersect, overlap_seconds, total_seconds
 from suncover.sun_summary import month_labels
 from suncover.textfile import printable
@@ -94,8 +94,11 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
         if order.fault:
             results.faults.append([order.source, order.fault])
             return
-        site = order.load()
-        named = _named_files(site)
+        described = order.described()
+        # Also of a site that has faults: a file that is mended later is looked at again.
+        for path in named_files(described, Path(order.folder)):
+            results.files += [mark for mark in file_marks(str(path)) if mark not in results.files]
+        site = with_named_files(described, Path(order.folder))
         one = _site_results(order.source, site, request)
     except SuncoverError as error:
         results.faults.append([order.source, str(error)])
@@ -109,22 +112,14 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
         results.hours += one.hours
         results.plans += one.plans
         results.heat += one.heat
-        results.files += [entry for entry in named if entry not in results.files]
-
-
-def _named_files(site: Site) -> list[list[Any]]:
-    weather = site.weather
-    if weather is None or not weather.file or Path(weather.file).name.startswith(BUNDLED):
-        return []
-    return file_marks(weather.file)
 
 
 def file_marks(path: str) -> list[list[Any]]:
-    """A file's path, size and time of change; nothing if there is none."""
+    """A file's path, size and time of change; what cannot be if there is none."""
     try:
         stat = Path(path).stat()
-    except OSError:
-        return []
+    except (OSError, ValueError):
+        return [[path, -1, -1]]
     return [[path, stat.st_size, stat.st_mtime_ns]]
 
 
