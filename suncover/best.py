@@ -75,12 +75,33 @@ def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> 
     rules = plans_for(site, suns)
     return [
         BestPlan(
-            plan,
+            _with_limits(plan, ruled),
             pricer.price(plan.shade, plan.closings),
             pricer.price(plan.shade, ruled.closings).cost,
         )
         for plan, ruled in zip(shared, rules, strict=True)
     ]
+
+
+def _with_limits(best: ShadePlan, ruled: ShadePlan) -> ShadePlan:
+    """The best plan with what a limit keeps uncovered told as that limit's doing.
+
+    What the plan by the rules has to leave uncovered too is not the weights' choice.
+    """
+    kept = [part for part in ruled.uncovered if part.rule in ("shortest", "season")]
+    left: list[Uncovered] = []
+    for part in best.uncovered:
+        if part.rule != "best":
+            left.append(part)
+            continue
+        whole = [Spell(part.start, part.end)]
+        for other in kept:
+            for both in intersect(whole, [Spell(other.start, other.end)]):
+                told = replace(part, start=both.start, end=both.end)
+                left.append(replace(told, why=other.why, rule=other.rule))
+        rest = subtract(whole, union(Spell(other.start, other.end) for other in kept))
+        left += [replace(part, start=piece.start, end=piece.end) for piece in rest]
+    return replace(best, uncovered=tuple(sorted(left, key=lambda part: (part.start, part.end))))
 
 
 def unit_plans(site: Site, unit: Unit, light: Sequence[Spell]) -> list[ShadePlan]:

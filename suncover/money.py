@@ -200,8 +200,12 @@ def assumptions(site: Site, kinds: DayKinds) -> tuple[str, ...]:
         )
     else:
         warm = _warm_season(site)
-        which = "all days" if warm is None else f"the days from {warm[0]} to {warm[1]}"
-        days = f"no temperatures in the weather: {which} count as cooling days, the rest as heating"
+        days = "no temperatures in the weather: all days count as cooling days"
+        if warm is not None:
+            days = (
+                f"no temperatures in the weather: the days from {warm[0]} to {warm[1]} count as "
+                "cooling days, the rest as heating"
+            )
     share = (
         f"of the sun let in, {percent(money.cooling_share)} must be cooled away on cooling days, "
         f"{percent(money.heating_share)} saves heating on heating days"

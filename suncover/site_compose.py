@@ -34,9 +34,14 @@ def site_head(answers: Answers) -> str:
         "",
         "[need]",
         _line("beam", "120", "W/m²: weaker sun is not counted; 0 counts all"),
-        '# season = ["04-15", "10-15"]   # the days on which shades work; all year if left out',
+        f"# season = {_summer(latitude)}   # the days on which shades work; all year if left out",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _summer(latitude: float) -> str:
+    """The warm half of the year, north or south of the equator."""
+    return '["04-15", "10-15"]' if latitude >= 0 else '["10-15", "04-15"]'
 
 
 def window_tables(answers: Answers, number: int) -> str:

@@ -18,6 +18,9 @@ Ten thousand windows with a shade each have fewer."""
 _DECIMAL = re.compile(r"""(?<![\w.'"-])[+-]?\d[\d_]*\.\d[\d_]*(?:[eE][+-]?\d+)?(?![\w.'"-])""")
 _LEADER = re.compile(r"\.{2,}")  # ..... as people draw it; no key has two dots in a row
 _WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+# `sill = 1,5`, as many countries write it; and `name = "bath`.
+_COMMA = re.compile(r"[^\"'#=]*=\s*([+-]?\d+)(?=,(\d+)\s*(?:#|$))")
+_OPEN_TEXT = re.compile(r'[^"\'#=]*=\s*"(?!"")[^"]*$')
 _LONG_NUMBER = re.compile(r"[0-9][0-9_]{4000}")
 
 # Beginnings of the reader's messages, and what they say to someone who does not know TOML.
@@ -85,6 +88,15 @@ def _refuse_monsters(text: str, file: str | os.PathLike[str]) -> None:
             raise one_fault(file, message, number)
 
 
+def _slip(line: str, column: int | None) -> str | None:
+    """What is wrong in a line where it is one of the common slips."""
+    if (comma := _COMMA.match(line)) and comma.end() == (column or 0) - 1:
+        return f"a number has a point, not a comma: {comma[1]}.{comma[2]}"
+    if _OPEN_TEXT.match(line) and column is not None and column > line.find('"'):
+        return 'the text is not closed with a quote: "'
+    return None
+
+
 def _syntax_fault(message: str, text: str, file: str | os.PathLike[str]) -> FileFaults:
     """The reader's complaint with its line and column, in plain words."""
     where = _WHERE.search(message)
@@ -97,4 +109,6 @@ def _syntax_fault(message: str, text: str, file: str | os.PathLike[str]) -> File
         else:
             line = text.rstrip("\n").count("\n") + 1
     plain = next((words for start, words in _PLAIN.items() if message.startswith(start)), None)
+    if line is not None:
+        plain = _slip(text.split("\n")[line - 1], column) or plain
     return one_fault(file, plain or f"this is not TOML: {message}", line, column)

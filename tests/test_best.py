@@ -93,6 +93,13 @@ def test_where_a_move_costs_a_day_nothing_closes_and_the_plan_says_why() -> None
     assert "more in daylight and moves than it is worth" in best.plan.uncovered[0].why
 
 
+def test_what_a_limit_keeps_uncovered_is_told_as_its_doing() -> None:
+    best = best_of(site_of({"shortest": 900}))
+    assert best.plan.closings == ()
+    assert {part.rule for part in best.plan.uncovered} == {"shortest"}
+    assert sum(part.end - part.start for part in best.plan.uncovered) == best.price.missed
+
+
 def test_dearer_moves_are_never_more_moves() -> None:
     moves = [best_of(site_of({"merge": 0}, move=move)).moves for move in (0, 2, 10, 60, 300)]
     assert moves == sorted(moves, reverse=True)

@@ -170,3 +170,14 @@ def test_an_overhang_is_found_and_written(tmp_path: Path) -> None:
     assert roof is not None
     assert roof.depth != 0.5
     assert "# guess" in site_file.read_text()
+
+
+@pytest.mark.parametrize("seen", ["not-yet-on", "already-off", "already-on", "still-on"])
+def test_a_look_is_taken_although_no_sun_comes_to_some_directions(
+    tmp_path: Path, seen: str
+) -> None:
+    home, looks = write_home(tmp_path), tmp_path / "looks.csv"
+    looks.write_text(f"window,time,seen\nkitchen,2027-12-21T09:00:00-05:00,{seen}\n")
+    said = run("facing", home, "--sightings", looks, "--from", "2027-12-22")
+    assert (said.status, said.err) == (0, "")
+    assert "kitchen\n  faces " in said.out

@@ -233,6 +233,18 @@ def test_answers_from_a_file_ask_nothing(tmp_path: Path) -> None:
     assert [shade.name for shade in site.shades] == ["study shade"]
 
 
+@pytest.mark.parametrize(
+    ("latitude", "season"), [(47.38, '["04-15", "10-15"]'), (-31.5, '["10-15", "04-15"]')]
+)
+def test_the_season_that_it_proposes_is_summer_there(
+    tmp_path: Path, latitude: float, season: str
+) -> None:
+    answers = write_home(tmp_path, ANSWERS.replace("47.38", f"{latitude}"), "answers.toml")
+    file = tmp_path / "home.toml"
+    assert run("new", file, "--answers", answers).status == 0
+    assert f"# season = {season} " in file.read_text()
+
+
 def test_the_answers_that_the_page_shows_are_taken(tmp_path: Path) -> None:
     page = Path(__file__).parent.parent / "docs" / "facing.md"
     [block] = re.findall(r"```text\n(\[site\].*?)```", page.read_text(encoding="utf-8"), re.S)

@@ -56,7 +56,7 @@ def _house(summary: Summary) -> Iterator[str]:
     for line in summary.house:
         if line.extra:
             continue
-        kept = "" if line.option == "bare" else f"{line.kept_out * 100:.0f} %"
+        kept = "" if line.option == "bare" else f"{round(line.kept_out * 100)} %"
         day = date_text(local_date(line.peak_time, zone))
         when = f"{day} {clock_text(line.peak_time, zone)[:2]}h"
         down = f"{line.closed_h:.0f} h" if line.closed_h else ""
@@ -133,11 +133,19 @@ def _with_share(line: Line) -> str:
     return f"{line.admitted_kwh:.0f} {share:>5}"
 
 
+# Degrees: flatter glass has no eaves above it that could be made deeper.
+LEAST_TILT = 60.0
+
+
 def _overhangs(summary: Summary) -> Iterator[str]:
     deepest = max((tried.depth for best in summary.overhangs for tried in best.tried), default=0.0)
     head = f"Best overhang to {deepest:g} m"
     yield f"{head:{NAME}}{'depth':>8}{'gap':>8}{'kept out':>11}{'lost':>9}{'beside the shade':>18}"
     for best in summary.overhangs[:MOST_WINDOWS]:
+        tilt = summary.comparison.site.window(best.window).tilt
+        if tilt < LEAST_TILT:
+            yield f"{_name(best.window):{NAME}}    left out: a roof window, tilted {tilt:g}°"
+            continue
         if best.best is None:
             yield f"{_name(best.window):{NAME}}    none: each loses more winter sun than it saves"
             continue
@@ -172,7 +180,7 @@ def advice(summary: Summary) -> list[str]:
 def _overhang_advice(summary: Summary) -> Iterator[str]:
     roof, shade, bare = (summary.line(name) for name in ("overhang", "shade", "bare"))
     if not any(window.overhang is not None for window in summary.comparison.site.windows):
-        yield "No window has an overhang in the site file; the depths above say what one does."
+        yield "No window has an overhang in the site file; the depths below say what one would do."
         return
     kept_roof = bare.admitted_kwh - roof.admitted_kwh
     kept_shade = bare.admitted_kwh - shade.admitted_kwh

@@ -97,6 +97,9 @@ def beam_text(need: Need) -> str:
 
 def need_text(need: Need) -> str:
     """What counts as sun on a window."""
+    if need.fraction and not need.beam:
+        share = f"{need.fraction * 100:g} %"
+        return f"Sun counts, however low, once it is on more than {share} of the glass"
     if need.fraction:
         return f"{beam_text(need)} on more than {need.fraction * 100:g} % of the glass"
     return beam_text(need)

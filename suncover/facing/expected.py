@@ -193,7 +193,9 @@ def _change(
 
 
 def _state(spells: list[Spell], seen: str, day: tuple[float, float]) -> tuple[float, float]:
-    """The nearest spell of sun, or of shade before or after the day's sun."""
+    """The nearest spell of sun, or of shade before or after the day's sun; nan without any."""
+    if not spells:
+        return np.nan, np.nan
     if seen in ("already-on", "still-on"):
         spans = [(spell.any_begin, spell.any_end) for spell in spells]
     elif seen == "already-off":
