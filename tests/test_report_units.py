@@ -65,3 +65,16 @@ def test_a_length_carries_its_metres() -> None:
 )
 def test_units_follow_the_site_file(source: str | None, units: str) -> None:
     assert units_of(source) == units
+
+
+@pytest.mark.parametrize(
+    ("lengths", "units"),
+    [
+        ('width = 1.2\nheight = "4 ft 2 in"\nsill = 0.9\n', "metric"),
+        ('width = "120 cm"\nheight = "4 ft"\nreveal = "80 mm"\n', "metric"),
+        ('width = "4 ft"\nheight = "50 in"\nsill = 0.9\n', "feet"),
+        ('width = "4 ft"\nheight = 1.2\n', "feet"),
+    ],
+)
+def test_most_of_the_lengths_decide(lengths: str, units: str) -> None:
+    assert units_of(lengths) == units

@@ -15,12 +15,17 @@ Units = Literal["metric", "feet"]
 
 INCH = 0.0254  # metres, exact since the yard and pound agreement of 1959
 _HALVES = 2  # of an inch: as fine as a length is shown
-_FEET_IN_FILE = re.compile(r"""=\s*"[^"\n]*\d\s*(?:in|inch|inches|ft|foot|feet)\b[^"\n]*\"""")
+_FEET = re.compile(r"""=\s*"[^"\n]*\d\s*(?:in|inch|inches|ft|foot|feet)\b[^"\n]*\"""")
+_METRES = re.compile(
+    r"""\b(?:width|height|sill|reveal|depth|gap|base|top|bottom|distance)\s*=\s*"""
+    r"""(?:\d|"[^"\n]*\d\s*(?:mm|cm|m)\s*\")"""
+)
 
 
 def units_of(source: str | None) -> Units:
-    """What a site file writes its lengths in: feet and inches if any length in it does."""
-    return "feet" if source is not None and _FEET_IN_FILE.search(source) else "metric"
+    """What a site file writes most of its lengths in; feet and inches if it is half of them."""
+    feet = len(_FEET.findall(source or ""))
+    return "feet" if feet and feet >= len(_METRES.findall(source or "")) else "metric"
 
 
 def length_text(metres: float, units: Units) -> str:
