@@ -18,8 +18,9 @@ from suncover.clock import season_spells
 from suncover.compare_options import Fitted, Variant, variants_of
 from suncover.exposure import observer_of, sun_on_window
 from suncover.gain import Incident, closed_share, light_on, per_row
+from suncover.groups import Member, move_together
 from suncover.needs import Want, needed_spells
-from suncover.plan import make_shade_plan
+from suncover.plan import ShadePlan, make_shade_plan
 from suncover.site import Need, Shade, Site, Window
 from suncover.sky import Sky, SkyModel, sky_of
 from suncover.spell import Spell, clip, union
@@ -130,17 +131,27 @@ class _Year:
             if fitted.closing != "never":
                 for shade, _ in fitted.effects:
                     moved.setdefault(shade.name, (shade, []))[1].append(fitted)
-        return {
-            name: self._closed(variant.site, shade, windows)
-            for name, (shade, windows) in moved.items()
+        closed, plans, members = dict[str, Closed](), dict[str, ShadePlan](), dict[str, Member]()
+        for name, (shade, windows) in moved.items():
+            if windows[0].closing == "always":
+                first, last = min(self.days.dates), max(self.days.dates)
+                season = variant.site.need_of(shade).season
+                closed[name] = {1.0: season_spells(season, first, last, self._zone)}
+            else:
+                members[name], plans[name] = self._planned(variant.site, shade, windows)
+        for group in variant.site.groups:
+            together = [members[name] for name in group.shades if name in members]
+            if group.move == "together" and together:
+                plans |= {plan.shade: plan for plan in move_together(together, self._zone)}
+        return closed | {
+            name: _closed_by(plan, members[name].shade) for name, plan in plans.items()
         }
 
-    def _closed(self, site: Site, shade: Shade, windows: Sequence[Fitted]) -> Closed:
-        """A shade's closings over the weather year, by the rule of its windows."""
+    def _planned(
+        self, site: Site, shade: Shade, windows: Sequence[Fitted]
+    ) -> tuple[Member, ShadePlan]:
+        """What a shade needs over the weather year, and its plan by the rules."""
         need = site.need_of(shade)
-        if windows[0].closing == "always":
-            first, last = min(self.days.dates), max(self.days.dates)
-            return {1.0: season_spells(need.season, first, last, self._zone)}
         sun = {fitted.window.name: self._sun_on(site, fitted.window, need) for fitted in windows}
         spells = [spell for each in sun.values() for spell in each]
         wants: Sequence[Want] = ()
@@ -149,18 +160,7 @@ class _Year:
             wants = needed_spells(site, shared, *self._span, sun)
             spells = [want.spell for want in wants]
         plan = make_shade_plan(shade, spells, self._zone, need.plan_season, wants=wants)
-        # While it runs it covers half, on the average: count it as closed from the middle of the
-        # one run to the middle of the other.
-        half = round(shade.travel / 2.0)
-        down = {closing.position for closing in plan.closings}
-        return {
-            position / 100.0: union(
-                Spell(closing.close + half, closing.open + half)
-                for closing in plan.closings
-                if closing.position == position
-            )
-            for position in sorted(down)
-        }
+        return Member(shade, union(spells), need.plan_season, (), sun), plan
 
     def _sun_on(self, site: Site, window: Window, need: Need) -> tuple[Spell, ...]:
         """The sun that `need` counts, in its season and a few days beside it."""
@@ -181,6 +181,23 @@ class _Year:
         return clip(
             union(Spell(span.start - beside, span.end + beside) for span in season), *self._span
         )
+
+
+def _closed_by(plan: ShadePlan, shade: Shade) -> Closed:
+    """When a plan has its shade down.
+
+    While it runs it covers half, on the average: it counts as closed from the middle of the one run
+    to the middle of the other.
+    """
+    half = round(shade.travel / 2.0)
+    return {
+        position / 100.0: union(
+            Spell(closing.close + half, closing.open + half)
+            for closing in plan.closings
+            if closing.position == position
+        )
+        for position in sorted({closing.position for closing in plan.closings})
+    }
 
 
 def _geometry(window: Window) -> Window:

@@ -391,3 +391,40 @@ def test_a_polar_year_is_compared_too(home: Site) -> None:
 def test_a_site_with_remarks_shows_them(home: Site, year: Comparison) -> None:
     odd = replace(year.weather, remarks=("The weather is of elsewhere.",))
     assert "! The weather is of elsewhere." in compare_text(summarize(compare_year(home, odd)))
+
+
+NORTH_FRONT = """\
+[site]
+name = "Two north windows"
+latitude = -31.53
+longitude = 159.07
+[[window]]
+name = "lounge"
+azimuth = 12
+width = 2.4
+height = 1.3
+overhang = { depth = 0.6, gap = 0.2 }
+[[window]]
+name = "kitchen"
+azimuth = 12
+width = 1.2
+height = 1.0
+[[shade]]
+name = "lounge roller"
+windows = ["lounge"]
+[[shade]]
+name = "kitchen roller"
+windows = ["kitchen"]
+"""
+TOGETHER = '[[group]]\nname = "front"\nshades = ["lounge roller", "kitchen roller"]\n'
+
+
+def test_shades_that_move_together_do_so_in_the_comparison() -> None:
+    """Under its overhang the lounge has less sun, and its shade is down for the kitchen's too."""
+    alone, together = (
+        compare_year(site, load_weather(site)).outcomes["both"]
+        for site in (site_from_text(NORTH_FRONT), site_from_text(NORTH_FRONT + TOGETHER))
+    )
+    assert together["kitchen"].closed_h == alone["kitchen"].closed_h
+    assert alone["lounge"].closed_h < 0.9 * alone["kitchen"].closed_h
+    assert together["lounge"].closed_h == together["kitchen"].closed_h
