@@ -11,7 +11,7 @@ from suncover.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, in_season
 from suncover.crossings import lit_intervals
 from suncover.exposure import observer_of, whole_seconds
 from suncover.facade.scene import SkyScene
-from suncover.pipeline import ShadeSun, plan_for, shade_sun
+from suncover.pipeline import ShadeSun, plans_for, shade_sun
 from suncover.plan import Closing, ShadePlan, Uncovered
 from suncover.site import Place, Shade, Site
 from suncover.spell import Spell, clip, union
@@ -53,6 +53,8 @@ class SunDay:
 def plan_day(site: Site, day: date) -> list[ShadeDay]:
     """What every shade does on a local day, in the order of `Site.all_shades`.
 
+    Those are the rows of the season's plan, with what shades share: groups and supplies.
+
     Raises
     ------
     RequestError
@@ -63,7 +65,7 @@ def plan_day(site: Site, day: date) -> list[ShadeDay]:
         around = timedelta(days=margin)
         first, last = max(day - around, FIRST_DATE), min(day + around, LAST_DATE)
         sun = shade_sun(site, first, last)
-        plans = [plan_for(site, one) for one in sun]
+        plans = plans_for(site, sun)
         known = dates_bounds(first, last, site.place.zone)
         if all(_is_whole(plan, span, known) for plan in plans):
             break

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, time, timedelta
+from typing import Any
 
 import pandas as pd
 import pvlib
@@ -13,7 +14,7 @@ from suncover.day_plan import plan_day, sun_day
 from suncover.errors import RequestError
 from suncover.pipeline import season_plan, shade_sun
 from suncover.plan import Closing
-from suncover.site import MonthDay, Need, Place, Shade, Site, Window
+from suncover.site import Group, MonthDay, Need, Place, Shade, Site, Supply, Window
 from suncover.spell import Spell, intersect
 
 GREENSBORO = Place(name="Larkspur Lane", latitude=36.1, longitude=-79.95)
@@ -56,6 +57,28 @@ def test_a_day_has_the_closings_of_the_whole_years_plan(place: Place, day: date)
     span = day_bounds(day, place.zone)
     for one, plan in zip(days, plans, strict=True):
         assert one.closings == touching(plan.closings, span)
+
+
+@pytest.mark.parametrize(
+    "shared",
+    [
+        pytest.param({"groups": (Group(name="both", shades=("early", "roof")),)}, id="a group"),
+        pytest.param(
+            {"supplies": (Supply(name="box", shades=("early", "roof"), gap=900),)}, id="a supply"
+        ),
+    ],
+)
+def test_a_day_has_what_its_shades_share(shared: dict[str, Any]) -> None:
+    early = Shade(name="early", windows=("east",), travel=240)
+    roof = Shade(name="roof", windows=("roof",), travel=240)
+    alone = sunny(GREENSBORO, early, roof)
+    site = alone.model_copy(update=shared)
+    day = date(2026, 6, 1)
+    span = day_bounds(day, GREENSBORO.zone)
+    plans = season_plan(site, day - timedelta(days=5), day + timedelta(days=5))
+    days = plan_day(site, day)
+    assert [one.closings for one in days] == [touching(p.closings, span) for p in plans]
+    assert [one.closings for one in days] != [one.closings for one in plan_day(alone, day)]
 
 
 def test_a_closing_that_lasts_for_months_is_given_whole() -> None:
