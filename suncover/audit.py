@@ -1,11 +1,12 @@
 """A plan replayed against the sun: what it covers of what was promised, and what it costs.
 
     plan rows ──> replay ──> when each shade is down ──┐
-    Site ──> shade_sun ──> plan_for ──> the promise ───┴──> Audit
+    Site ──> shade_sun ──> plans_for ──> the promise ──┴──> Audit
 
 The promise is what the site's own rules ask to cover: the needed sun that a plan made by those
-rules keeps off. What the rules let in themselves (sun shorter than `shortest`, or before the end of
-quiet hours with `in_quiet = "late"`, or out of season) is no fault of a plan that lets it in.
+rules keeps off, with groups and supplies as they are. What the rules let in themselves (sun shorter
+than `shortest`, or before the end of quiet hours with `in_quiet = "late"`, or out of season) is no
+fault of a plan that lets it in.
 
 A shade counts as down once its motor has made its full run, and until it starts to open. The replay
 does what a motor would: the first `open` after a `close` opens the shade, whatever other rows say.
@@ -24,7 +25,7 @@ from zoneinfo import ZoneInfo
 from suncover import clock, plan_rules
 from suncover.beam_heat import beam_kwh
 from suncover.exposure import Watch, observer_of, whole_seconds
-from suncover.pipeline import ShadeSun, plan_for, shade_sun
+from suncover.pipeline import ShadeSun, plans_for, shade_sun
 from suncover.plan import (
     Closing,
     ShadePlan,
@@ -176,9 +177,10 @@ def _audit_of(
     span = clock.dates_bounds(first, last, site.place.zone)
     light = whole_seconds(light_intervals(observer_of(site.place), span.start, span.end))
     found = []
-    for sun in shade_sun(site, first, last, watch=watch):
+    suns = shade_sun(site, first, last, watch=watch)
+    for sun, own in zip(suns, plans_for(site, suns), strict=True):
         mine = [closing for closing in closings if closing.shade == sun.shade.name]
-        found.append(audit_shade(site, sun, mine, span, light))
+        found.append(audit_shade(site, sun, mine, span, light, own=own))
     return Audit(first, last, tuple(found), overloads_of(site, closings))
 
 
@@ -193,14 +195,20 @@ def overloads_of(site: Site, closings: Sequence[Closing]) -> tuple[Overload, ...
 
 
 def audit_shade(
-    site: Site, sun: ShadeSun, closings: Sequence[Closing], span: Spell, light: Sequence[Spell]
+    site: Site,
+    sun: ShadeSun,
+    closings: Sequence[Closing],
+    span: Spell,
+    light: Sequence[Spell],
+    *,
+    own: ShadePlan,
 ) -> ShadeAudit:
     """Replays one shade's closings (sorted by `close`) against the sun that it is there for.
 
-    `span` is the time for which that sun was worked out, `light` when it is light in it.
+    `own` is its plan by the site's rules, as `plans_for` makes it. `span` is the time for which
+    that sun was worked out, `light` when it is light in it.
     """
     shade, zone = sun.shade, site.place.zone
-    own = plan_for(site, sun)
     wanted = wanted_by_position(sun)
     short = _too_short(shade, wanted, zone)
     down = down_at(closings, shade)

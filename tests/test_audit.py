@@ -57,7 +57,7 @@ def _texts(season: clock.Season) -> list[str]:
 def test_an_untouched_plan_keeps_every_promise_however_its_rules_bend(case: Case) -> None:
     site, sun, span = synthetic(case)
     plan = plan_for(site, sun)
-    audit = audit_shade(site, sun, plan.closings, span, [span])
+    audit = audit_shade(site, sun, plan.closings, span, [span], own=plan)
     assert not audit.broken
     assert audit.covered_share == 1
     assert audit.needless == audit.own_needless
@@ -76,7 +76,7 @@ def test_a_row_taken_out_leaves_its_sun_uncovered(case: Case, random: Random) ->
         return
     gone = random.choice(plan.closings)
     left = [closing for closing in plan.closings if closing is not gone]
-    audit = audit_shade(site, sun, left, span, [span])
+    audit = audit_shade(site, sun, left, span, [span], own=plan)
     travel = int(shade.travel)
     down = [Spell(min(gone.close + travel, gone.open), gone.open)]
     lost = [part for part in intersect(sun.counted, down) if part.seconds > ROUNDING_S]

@@ -10,6 +10,7 @@ import pytest
 from suncover import clock, pipeline
 from suncover.audit import audit_plan
 from suncover.errors import FileFaults
+from suncover.export.audit_text import audit_text
 from suncover.plan import Closing
 from suncover.site import Site
 from suncover.sitefile import site_from_text
@@ -117,6 +118,27 @@ def test_a_supply_spreads_the_starts_of_a_plan_and_the_audit_sees_it() -> None:
         assert audit is not None
         assert bool(audit.overloads) == busy
         assert not audit.broken
+
+
+SHARED = {
+    "a group": '[[group]]\nname = "g"\nshades = ["roller", "south"]\n',
+    "a supply": '[[supply]]\nname = "box"\nshades = ["roller", "low"]\ngap = 600\n',
+    "both": '[[group]]\nname = "g"\nshades = ["roller", "south"]\n'
+    '[[supply]]\nname = "box"\nshades = ["roller", "low", "south"]\ngap = 300\n'
+    '[[exception]]\nname = "away"\ndates = ["2026-06-03", "2026-06-03"]\ndo = "down"\n',
+}
+
+
+@pytest.mark.parametrize("shared", SHARED.values(), ids=SHARED)
+def test_an_untouched_plan_is_down_as_long_as_one_made_anew(shared: str) -> None:
+    low = '[[window]]\nname = "low"\nazimuth = 95\nwidth = 1\nheight = 1\n'
+    site = site_from_text(HOME + low + shared)
+    closings = [c for plan in pipeline.season_plan(site, FIRST, LAST) for c in plan.closings]
+    audit = audit_plan(site, closings, FIRST, LAST)
+    assert audit is not None
+    assert not audit.broken
+    assert [one.needless for one in audit.shades] == [one.own_needless for one in audit.shades]
+    assert "made anew" not in audit_text(site, audit)
 
 
 def day_of(closing: Closing) -> date:

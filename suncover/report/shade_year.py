@@ -69,7 +69,7 @@ def shade_year(
     """All of it for one shade, of its plan for its sun; `light` is when it is light outdoors."""
     closed = union(Spell(closing.close, closing.open) for closing in plan.closings)
     needed = union(spell for spells in sun.needed.values() for spell in spells)
-    audit = audit_shade(site, sun, plan.closings, calendar.bounds, light)
+    audit = audit_shade(site, sun, plan.closings, calendar.bounds, light, own=plan)
     season = site.need_of(sun.shade).plan_season
     days = sum(in_season(day, season) for day in calendar.days)
     return ShadeYear(
