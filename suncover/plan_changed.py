@@ -4,9 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from zoneinfo import ZoneInfo
 
+from suncover.clock import local_date
 from suncover.plan import Closing, ShadePlan
+from suncover.plan_reasons import requoted
 from suncover.spell import Spell, seconds_in_each, subtract
+
+
+def moved(closing: Closing, close: int, opens: int, zone: ZoneInfo) -> Closing:
+    """The closing at other times, which its reason then names."""
+    if (close, opens) == (closing.close, closing.open):
+        return closing
+    reason = requoted(closing.reason, Spell(closing.close, closing.open), Spell(close, opens), zone)
+    day = local_date(close, zone)
+    return replace(closing, date=day, close=close, open=opens, reason=reason)
 
 
 def with_closings(plan: ShadePlan, closings: Sequence[Closing], sun: Sequence[Spell]) -> ShadePlan:

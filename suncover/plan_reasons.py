@@ -5,6 +5,7 @@ Times are the local clock's, to the minute begun. A date is named when it is not
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 from zoneinfo import ZoneInfo
@@ -91,9 +92,38 @@ def closing_reason(
     if draft.over_quiet:
         parts.append("stays closed over quiet hours")
     if draft.waits:
-        ordinal, opens = ordinal_and_clock(draft.open, zone)
-        parts.append(f"opens {opens}{day_text(ordinal, closing_ordinal)}, after quiet hours")
+        parts.append(_opens_after(Spell(draft.close, draft.open), zone))
     return "; ".join(parts)
+
+
+def requoted(reason: str, before: Spell, after: Spell, zone: ZoneInfo) -> str:
+    """The reason of a closing from `before.start` to `before.end`, when it has moved to `after`.
+
+    What it says of quiet hours then names the new times; sun stays where it is.
+    """
+    if "quiet hours" not in reason:
+        return reason
+    for word in ("before", "after"):
+        # One that is sooner than at the end of quiet hours has gone to before they begin.
+        new = "before" if after.start < before.start else word
+        reason = reason.replace(
+            f"closes {clock_text(before.start, zone)}, {word} quiet hours",
+            f"closes {clock_text(after.start, zone)}, {new} quiet hours",
+        )
+    return reason.replace(_opens_after(before, zone), _opens_after(after, zone))
+
+
+def _opens_after(closing: Spell, zone: ZoneInfo) -> str:
+    ordinal, opens = ordinal_and_clock(closing.end, zone)
+    later = day_text(ordinal, ordinal_and_clock(closing.start, zone)[0])
+    return f"opens {opens}{later}, after quiet hours"
+
+
+def joined_reasons(first: str, second: str, between: str) -> str:
+    """The reasons of two closings that have become one, without the times that are none of it."""
+    return re.sub(r"; opens [^;]*, after quiet hours", "", first) + re.sub(
+        r"; closes \d\d:\d\d, (before|after) quiet hours", "", f"{between}{second}"
+    )
 
 
 def too_short(seconds: int, shortest: int, *, sun: bool = True) -> str:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from suncover import clock, plan_rules
 from suncover.plan import Closing
+from suncover.plan_changed import moved
+from suncover.plan_reasons import joined_reasons
 from suncover.spell import Spell, seconds_in_each
 from suncover.timers import Dial
 
@@ -41,16 +43,16 @@ def round_closings(
         opens = closing.open if blocked.around(opens) else opens
         if rounded and close < rounded[-1].open + max(travel, 1):
             before = rounded[-1]
+            reason = moved(closing, close, opens, zone).reason
             rounded[-1] = replace(
                 before,
                 open=opens,
                 position=max(before.position, closing.position),
                 run_seconds=_longer(before.run_seconds, closing.run_seconds),
-                reason=f"{before.reason}; and {closing.reason}",
+                reason=joined_reasons(before.reason, reason, "; and "),
             )
         else:
-            day = clock.local_date(close, zone)
-            rounded.append(replace(closing, date=day, close=close, open=opens))
+            rounded.append(moved(closing, close, opens, zone))
     counted = seconds_in_each(sun, [Spell(closing.close, closing.open) for closing in rounded])
     return tuple(
         replace(closing, sun_seconds=seconds)

@@ -28,6 +28,7 @@ from zoneinfo import ZoneInfo
 from suncover import clock, plan_rules
 from suncover.clock import DAY_S
 from suncover.plan import Closing
+from suncover.plan_changed import moved
 from suncover.spell import Spell
 from suncover.timers import ROOM_S, Dial, turn_of
 
@@ -85,10 +86,9 @@ def steady_closings(
                 begin = min(mine[number].close for mine in closings) - sooner
                 end = max(mine[number].open for mine in closings) + later
                 for mine in drawn:
-                    row = mine[number]
+                    row = moved(mine[number], begin, end, zone)
                     reason = f"{row.reason}; one setting for {first} to {last}"
-                    day_of = clock.local_date(begin, zone)
-                    mine[number] = replace(row, date=day_of, close=begin, open=end, reason=reason)
+                    mine[number] = replace(row, reason=reason)
     return [tuple(mine) for mine in drawn]
 
 

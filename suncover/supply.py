@@ -19,6 +19,8 @@ from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_rules
 from suncover.plan import Closing
+from suncover.plan_changed import moved
+from suncover.plan_reasons import joined_reasons
 from suncover.plan_rules import Blocked
 from suncover.stagger import Limits, Start, staggered
 
@@ -96,12 +98,12 @@ def spread_starts(
     """
     rows = {name: list(closings.get(name, ())) for name in supply.shades}
     while True:
-        moved = _spread(supply, shades, rows, zone)
-        tight = {name: _joined(mine, run_seconds(shades[name])) for name, mine in moved.items()}
+        spread = _spread(supply, shades, rows, zone)
+        tight = {name: _joined(mine, run_seconds(shades[name])) for name, mine in spread.items()}
         if all(len(tight[name]) == len(rows[name]) for name in rows):
             return {name: tuple(mine) for name, mine in tight.items()}
         # Fewer runs now: place them anew from the times that were asked for.
-        rows = {name: _as_joined(rows[name], tight[name]) for name in rows}
+        rows = {name: _as_joined(rows[name], tight[name], zone) for name in rows}
 
 
 def _spread(
@@ -122,14 +124,10 @@ def _spread(
             starts.append(Start(row.close, seconds, True, shade.quiet, blocked))
             starts.append(Start(row.open, seconds, False, shade.quiet, blocked))
     places = iter(staggered(starts, limits, order, lambda some: rule_of_thumb(some, limits)))
-    moved: dict[str, list[Closing]] = {}
-    for name, mine in rows.items():
-        moved[name] = []
-        for row in mine:
-            close, opens = next(places), next(places)
-            day = clock.local_date(close, zone)
-            moved[name].append(replace(row, close=close, open=opens, date=day))
-    return moved
+    return {
+        name: [moved(row, next(places), next(places), zone) for row in mine]
+        for name, mine in rows.items()
+    }
 
 
 def rule_of_thumb(starts: Sequence[Start], limits: Limits) -> list[int]:
@@ -176,19 +174,20 @@ def _joined(rows: Sequence[Closing], travel: int) -> list[Closing]:
                 open=max(before.open, row.open),
                 sun_seconds=before.sun_seconds + row.sun_seconds,
                 position=max(before.position, row.position),
-                reason=f"{before.reason}; {row.reason}; the supply left no time to open in between",
+                reason=joined_reasons(before.reason, row.reason, "; ")
+                + "; the supply left no time to open in between",
             )
         else:
             joined.append(row)
     return joined
 
 
-def _as_joined(rows: Sequence[Closing], tight: Sequence[Closing]) -> list[Closing]:
+def _as_joined(rows: Sequence[Closing], tight: Sequence[Closing], zone: ZoneInfo) -> list[Closing]:
     """The rows as they were asked for, joined where the spread ones had to be."""
     found: list[Closing] = []
     for one in tight:
         mine = [row for row in rows if one.close <= row.close and row.open <= one.open]
-        found.append(replace(one, date=mine[0].date, close=mine[0].close, open=mine[-1].open))
+        found.append(moved(one, mine[0].close, mine[-1].open, zone))
     return found
 
 

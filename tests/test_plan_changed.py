@@ -1,0 +1,76 @@
+"""Closings at other times: what their reasons quote of quiet hours is the row's own time."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import UTC, date, datetime, time
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from test_plan_properties import Case, cases
+
+from suncover.clock import clock_text
+from suncover.plan import Closing, make_shade_plan
+from suncover.plan_changed import moved
+from suncover.rounding import round_closings
+from suncover.site import Shade, Supply
+from suncover.steady import steady_closings
+from suncover.supply import spread_starts
+from suncover.timers import Dial
+
+CLOSES = re.compile(r"closes (\d\d:\d\d), (?:before|after) quiet hours")
+OPENS = re.compile(r"opens (\d\d:\d\d)[^;]*, after quiet hours")
+UTC_ZONE = ZoneInfo("UTC")
+
+
+def at(clock_time: str, day: int = 1) -> int:
+    hours, minutes, seconds = map(int, clock_time.split(":"))
+    return int(datetime(2026, 6, day, hours, minutes, seconds, tzinfo=UTC).timestamp())
+
+
+@pytest.mark.parametrize(
+    ("quoted", "close", "said"),
+    [
+        ("closes 20:59, before", "20:55:00", "closes 20:55, before"),
+        ("closes 20:59, before", "20:58:20", "closes 20:58, before"),
+        ("closes 20:59, after", "20:30:00", "closes 20:30, before"),
+        ("closes 20:59, after", "20:59:25", "closes 20:59, after"),
+    ],
+    ids=["rounded", "seconds are cut", "gone to before them", "the same"],
+)
+def test_a_closing_that_has_moved_quotes_its_own_time(quoted: str, close: str, said: str) -> None:
+    reason = (
+        f"sun 05:00–08:00 next day; {quoted} quiet hours; opens 09:00 next day, after quiet hours"
+    )
+    row = Closing("r", date(2026, 6, 1), at("20:59:25"), at("09:00:00", 2), 0, reason)
+    got = moved(row, at(close), at("09:05:00", 2), UTC_ZONE)
+    want = f"sun 05:00–08:00 next day; {said} quiet hours; opens 09:05 next day, after quiet hours"
+    assert got.reason == want
+    assert (got.close, got.open, got.date) == (at(close), at("09:05:00", 2), date(2026, 6, 1))
+
+
+def check(rows: Sequence[Closing], zone: ZoneInfo) -> None:
+    for row in rows:
+        assert set(CLOSES.findall(row.reason)) <= {clock_text(row.close, zone)}, row
+        assert set(OPENS.findall(row.reason)) <= {clock_text(row.open, zone)}, row
+
+
+@settings(max_examples=150)
+@given(cases(), st.sampled_from([5, 15, 60]))
+def test_rows_of_any_plan_quote_their_own_times(case: Case, minutes: int) -> None:
+    shade, spells, zone, season = case
+    shade = shade.model_copy(update={"quiet": shade.quiet or (time(21), time(7, 30))})
+    daily = make_shade_plan(shade, spells, zone, season).closings
+    check(daily, zone)
+    rounded = round_closings(shade, daily, Dial(zone), minutes)
+    check(rounded, zone)
+    check(steady_closings([shade], [rounded], zone, 900)[0], zone)
+    twin: Shade = shade.model_copy(update={"name": "twin"})
+    supply = Supply(name="box", shades=(shade.name, "twin"), gap=90)
+    shades = {shade.name: shade, "twin": twin}
+    spread = spread_starts(supply, shades, dict.fromkeys(shades, daily), zone)
+    for rows in spread.values():
+        check(rows, zone)
