@@ -115,8 +115,8 @@ class Audit:
 
     @property
     def broken(self) -> bool:
-        """Whether any promise is broken."""
-        return any(shade.broken for shade in self.shades)
+        """Whether any promise is broken, or a supply is asked for more than it can do."""
+        return bool(self.overloads) or any(shade.broken for shade in self.shades)
 
 
 def audit_plan(

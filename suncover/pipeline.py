@@ -244,11 +244,16 @@ def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> 
 
 
 def plans_for(
-    site: Site, suns: Sequence[ShadeSun], own: Sequence[ShadePlan] | None = None
+    site: Site,
+    suns: Sequence[ShadeSun],
+    own: Sequence[ShadePlan] | None = None,
+    *,
+    step: int = 1,
 ) -> list[ShadePlan]:
     """The plans of all shades for their sun, with what they share: groups, then supplies.
 
     `own` are their plans before a supply spreads their starts, those by the rules if left out.
+    Starts are spread in whole steps of so many seconds.
     """
     if own is None:
         own = _ruled_plans(site, suns)
@@ -257,7 +262,8 @@ def plans_for(
     shades = {sun.shade.name: sun.shade for sun in suns}
     for supply in site.supplies:
         asked = {name: plans[name].closings for name in supply.shades}
-        for name, closings in spread_starts(supply, shades, asked, site.place.zone).items():
+        spread = spread_starts(supply, shades, asked, site.place.zone, step=step)
+        for name, closings in spread.items():
             plans[name] = with_closings(plans[name], closings, by_name[name].counted)
     return [plans[sun.shade.name] for sun in suns]
 

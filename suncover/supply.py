@@ -90,15 +90,18 @@ def spread_starts(
     shades: Mapping[str, Shade],
     closings: Mapping[str, Sequence[Closing]],
     zone: ZoneInfo,
+    *,
+    step: int = 1,
 ) -> dict[str, tuple[Closing, ...]]:
     """The closings (sorted, by shade) of a supply's shades, with their starts spread.
 
     `shades` has them by name. Closings of a shade between which the spreading leaves its motor no
-    time to open become one.
+    time to open become one. Starts move by whole steps of so many seconds, so that round times stay
+    round; those that go to the other side of quiet hours keep to the clock's round times.
     """
     rows = {name: list(closings.get(name, ())) for name in supply.shades}
     while True:
-        spread = _spread(supply, shades, rows, zone)
+        spread = _spread(supply, shades, rows, zone, step)
         tight = {name: _joined(mine, run_seconds(shades[name])) for name, mine in spread.items()}
         if all(len(tight[name]) == len(rows[name]) for name in rows):
             return {name: tuple(mine) for name, mine in tight.items()}
@@ -111,23 +114,47 @@ def _spread(
     shades: Mapping[str, Shade],
     rows: Mapping[str, Sequence[Closing]],
     zone: ZoneInfo,
+    step: int,
 ) -> dict[str, list[Closing]]:
-    limits = Limits(supply.at_once, math.ceil(supply.gap))
+    limits = Limits(supply.at_once, _in_steps(math.ceil(supply.gap), step))
     starts: list[Start] = []
     order: list[tuple[int, int]] = []
     for name, mine in rows.items():
         shade = shades[name]
-        seconds, blocked = run_seconds(shade), _blocked(shade, mine, zone)
+        run, blocked = run_seconds(shade), _blocked(shade, mine, zone)
+        wide = _to_round_times(blocked, step, zone)
         for number, row in enumerate(mine):
             if number:
                 order.append((len(starts) - 1, len(starts)))
-            starts.append(Start(row.close, seconds, True, shade.quiet, blocked))
-            starts.append(Start(row.open, seconds, False, shade.quiet, blocked))
+            for at, back in ((row.close, True), (row.open, False)):
+                # A time that is not round, so as to keep out of quiet hours, stays where it is.
+                odd = wide.around(at) is not None and blocked.around(at) is None
+                kind = (shade.quiet, run, odd)
+                held = blocked if odd else wide
+                starts.append(Start(at, _in_steps(run, step), back, kind, held))
     places = iter(staggered(starts, limits, order, lambda some: rule_of_thumb(some, limits)))
     return {
         name: [moved(row, next(places), next(places), zone) for row in mine]
         for name, mine in rows.items()
     }
+
+
+def _in_steps(seconds: int, step: int) -> int:
+    """The least whole number of steps that lasts so long."""
+    return -(-seconds // step) * step
+
+
+def _to_round_times(blocked: Blocked, step: int, zone: ZoneInfo) -> Blocked:
+    """The same, wider: from the clock's last round time before to its next one after.
+
+    Where that leaves no time in between, it is the same.
+    """
+    if step == 1:
+        return blocked
+    lows = tuple(low - (low + clock.utc_offset(low, zone)) % step for low in blocked.lows)
+    highs = tuple(high + -(high + clock.utc_offset(high, zone)) % step for high in blocked.highs)
+    free = all(high < low for high, low in zip(highs, lows[1:], strict=False))
+    return Blocked(lows, highs) if free else blocked
 
 
 def rule_of_thumb(starts: Sequence[Start], limits: Limits) -> list[int]:

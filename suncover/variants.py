@@ -1,7 +1,7 @@
 """Plans other than the daily one to the second: round times, steady times, timers that know less.
 
-shade_sun ──> plans_for ──> round_closings ──┬──> steady_closings ──> supplies once more ──> rows
-                                             └──> make_timer_plan ──> rows
+shade_sun ──> plans_for ──> round_closings ──┬──> (steady_closings) ──> supplies once more ──> rows
+                                             └──> make_timer_plan ──> supplies once more ──> rows
 """
 
 from __future__ import annotations
@@ -17,6 +17,11 @@ from suncover.rounding import round_closings
 from suncover.site import Site
 from suncover.steady import steady_closings
 from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, standing_dial
+
+MOST_STEP_MIN = 15
+"""Starts that share a supply go on to the next round time where times are round to this at most."""
+LONG_ROUNDING_STEP_MIN = 5
+"""The steps by which they go on where times are rounder, so that shades do not wait for hours."""
 
 
 @dataclass(frozen=True)
@@ -54,15 +59,19 @@ def vary(
     zone = site.place.zone
     dial = standing_dial(zone, dates[0]) if variant.ignores_dst else Dial(zone)
     rounded = list(plans)
+    step = 1
     if variant.round_minutes is not None:
         minutes = variant.round_minutes
+        step = 60 * (minutes if minutes <= MOST_STEP_MIN else LONG_ROUNDING_STEP_MIN)
         for number, (sun, daily) in enumerate(zip(suns, plans, strict=True)):
             rows = round_closings(sun.shade, daily.closings, dial, minutes, sun=sun.counted)
             rounded[number] = with_closings(daily, rows, sun.counted)
     if variant.steady_minutes is not None:
         drawn = _steady(site, suns, rounded, 60 * variant.steady_minutes)
-        return VariedPlans(tuple(plans_for(site, suns, drawn)), (), dial)
+        return VariedPlans(tuple(plans_for(site, suns, drawn, step=step)), (), dial)
     if variant.every is None:
+        if step > 1:
+            rounded = plans_for(site, suns, rounded, step=step)
         return VariedPlans(tuple(rounded), (), dial)
     varied: list[ShadePlan] = []
     timers: list[TimerPlan] = []

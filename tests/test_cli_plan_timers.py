@@ -29,6 +29,58 @@ def test_the_audit_passes_it(options: tuple[str, ...], tmp_path: Path) -> None:
     assert run("audit", home, file).status == 0
 
 
+TWINS = """
+[site]
+name = "Larkspur Lane"
+latitude = 36.1
+longitude = -79.95
+timezone = "America/New_York"
+""" + "".join(
+    f'''
+[[window]]
+name = "{name}"
+azimuth = {azimuth}
+width = 1
+height = 1
+[[shade]]
+name = "{name} roller"
+windows = ["{name}"]
+travel = 40
+quiet = ["21:00", "07:30"]
+'''
+    for name, azimuth in {"den": 95, "hall": 95, "attic": 180, "porch": 181}.items()
+)
+BOX = """
+[[supply]]
+name = "box"
+shades = ["den roller", "hall roller", "attic roller", "porch roller"]
+gap = 5
+"""
+
+
+@pytest.mark.parametrize("minutes", [5, 15, 60])
+def test_round_times_are_spread_over_a_supply(minutes: int, tmp_path: Path) -> None:
+    home, alone = tmp_path / "home.toml", tmp_path / "alone.toml"
+    home.write_text(TWINS + BOX)
+    alone.write_text(TWINS)
+    spread, together = tmp_path / "spread.csv", tmp_path / "together.csv"
+    options = (*JUNE, "--round", f"{minutes}min", "--csv")
+    assert run("plan", home, *options, spread).status == 0
+    assert run("audit", home, spread).status == 0
+    # Without the supply they would all start at once.
+    assert run("plan", alone, *options, together).status == 0
+    said = run("audit", home, together)
+    assert said.status == 1
+    assert "supply box: more motors at once than it can run" in said.out
+    rows = run("plan", home, *options, "-").rows
+    step = minutes if minutes <= 15 else 5
+    assert rows
+    for row in rows:
+        for at in (row["close"], row["open"]):
+            assert int(at[14:16]) % step == 0
+            assert at[17:19] == "00"
+
+
 def test_every_day_is_the_daily_plan(tmp_path: Path) -> None:
     home = write_home(tmp_path)
     times = []

@@ -117,7 +117,12 @@ def test_a_supply_spreads_the_starts_of_a_plan_and_the_audit_sees_it() -> None:
         audit = audit_plan(site, [c for mine in plan.values() for c in mine])
         assert audit is not None
         assert bool(audit.overloads) == busy
-        assert not audit.broken
+        assert not any(shade.broken for shade in audit.shades)
+        assert audit.broken == busy  # a supply that is asked for too much is a broken promise
+        text_of_it = audit_text(site, audit)
+        assert ("Not as the site file asks" in text_of_it) == busy
+        assert ("supply box: more motors at once" in text_of_it) == busy
+        assert ("no supply is asked for too much" in " ".join(text_of_it.split())) != busy
 
 
 SHARED = {

@@ -43,8 +43,8 @@ def audit(
     """What a plan (CSV) covers of what SITE asks for, and what it costs.
 
     Replays the plan against the sun: one of ours, one changed by hand, or last year's. The exit
-    status is 1 when it leaves sun uncovered that the site's rules ask to cover, or moves in quiet
-    hours.
+    status is 1 when it leaves sun uncovered that the site's rules ask to cover, moves in quiet
+    hours, or runs more motors of a supply at once than it can.
 
     Without --from and --to: from the plan's first day to its last.
 

@@ -59,12 +59,15 @@ def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator
     if audit.broken:
         yield strong("Not as the site file asks")
     else:
-        yield "All that the site file asks for is kept: need is covered, quiet is kept."
+        supplies = ", no supply is asked for too much" if site.supplies else ""
+        yield from wrapped(
+            f"All that the site file asks for is kept: need is covered, quiet is kept{supplies}."
+        )
     for shade in audit.shades:
         yield from _uncovered(shade, zone)
         yield from _quiet(shade, zone)
+    yield from _overloads(audit, zone)
     remarks = [line for shade in audit.shades for line in _remarks(shade, zone)]
-    remarks += _overloads(audit, zone)
     if remarks:
         yield ""
         yield strong("Worth a look")
