@@ -1,9 +1,10 @@
 """Times at which shades stay up or down, whatever the sun does: by date, or by a calendar's event.
 
 An exception changes what is needed, before any rule of the plan: while a shade stays up nothing is
-needed of it, while it stays down all of the time is. Quiet hours, lead and lag then hold as ever,
-so that a shade which is to be down from a morning on may close the evening before. Where two
-exceptions meet, `up` wins over `down`: somebody may be working at the window.
+needed of it, nor so close to that time that its motor would have to run in it; while it stays down
+all of the time is. Quiet hours, lead and lag then hold as ever, so that a shade which is to be down
+from a morning on may close the evening before. No gap in which a shade stays up is bridged. Where
+two exceptions meet, `up` wins over `down`: somebody may be working at the window.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from suncover.errors import RequestError
 from suncover.needs import Want
 from suncover.plan import ShadePlan
 from suncover.plan_reasons import span_text
+from suncover.plan_rules import timing_of
 from suncover.site import Shade, Site
 from suncover.spell import Spell, clip, subtract, union
 from suncover.textfile import printable
@@ -78,6 +80,17 @@ def down_spells(mine: Sequence[Happening], span: Spell) -> tuple[Spell, ...]:
 def up_spells(mine: Iterable[Happening]) -> tuple[Spell, ...]:
     """When a shade stays up by what it has part in."""
     return union(one.spell for one in mine if one.do == "up")
+
+
+def still_spells(mine: Iterable[Happening], shade: Shade) -> tuple[Spell, ...]:
+    """When nothing can be needed of a shade, so that its motor is still while it stays up.
+
+    It has to be up when that begins, and starts to close no sooner than when it ends: around it a
+    run and the shade's margin, `lag` before and `lead` after, are left free too.
+    """
+    timing = timing_of(shade)
+    before, after = timing.travel + timing.lag, timing.travel + timing.lead
+    return union(Spell(up.start - before, up.end + after) for up in up_spells(mine))
 
 
 def needed_after(

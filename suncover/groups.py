@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from zoneinfo import ZoneInfo
 
 from suncover import clock
@@ -37,13 +38,17 @@ def leader_of(shades: Sequence[Shade]) -> Shade:
 
 @dataclass(frozen=True)
 class Member:
-    """A shade of a group: what it needs, in which season, and the sun on its windows."""
+    """A shade of a group: what it needs, in which season, and the sun on its windows.
+
+    `up` is when it stays up, whatever the sun does.
+    """
 
     shade: Shade
     needed: tuple[Spell, ...]
     season: clock.Season | None
     counted: tuple[Spell, ...]
     windows: Mapping[str, Sequence[Spell]]
+    up: tuple[Spell, ...] = ()
 
 
 def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
@@ -54,7 +59,7 @@ def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
     """
     leader, spells, season = joint_need(members, zone)
     windows = {name: spells for member in members for name, spells in member.windows.items()}
-    joint = make_shade_plan(leader, spells, zone, season, windows=windows)
+    joint = make_shade_plan(leader, spells, zone, season, windows=windows, up=joint_up(members))
     rows = [Spell(closing.close, closing.open) for closing in joint.closings]
     plans = []
     for member in members:
@@ -80,6 +85,11 @@ def joint_need(
     if len({member.season for member in members}) == 1:
         return leader, [s for member in members for s in member.needed], members[0].season
     return leader, [s for member in members for s in _in_season(member, zone)], None
+
+
+def joint_up(members: Sequence[Member]) -> tuple[Spell, ...]:
+    """When all of some shades stay up."""
+    return reduce(intersect, (member.up for member in members))
 
 
 def _in_season(member: Member, zone: ZoneInfo) -> Sequence[Spell]:

@@ -32,13 +32,13 @@ from suncover.exposure import (
     sun_on_spots,
     whole_seconds,
 )
-from suncover.groups import Member, move_together
+from suncover.groups import Member, leader_of, move_together
 from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, make_shade_plan
 from suncover.plan_changed import with_closings
 from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
-from suncover.spell import Spell, union
+from suncover.spell import Spell, subtract, union
 from suncover.supply import spread_starts
 from suncover.twilight import light_intervals
 
@@ -179,14 +179,24 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         if not need.for_heat_alone:
             wants = needed_spells(site, shade, span.start, span.end, needed)
         mine = tuple(one for one in happening if one.is_for(shade))
-        found.append(_with_exceptions(ShadeSun(shade, needed, counted, wants, mine), span))
+        sun_of = ShadeSun(shade, needed, counted, wants, mine)
+        found.append(_with_exceptions(sun_of, span, _rules_of(site, shade)))
     return found
 
 
-def _with_exceptions(sun: ShadeSun, span: Spell) -> ShadeSun:
+def _rules_of(site: Site, shade: Shade) -> Shade:
+    """The shade whose rules time this one's moves: that of its group, where it moves with one."""
+    for group in site.groups:
+        if group.move == "together" and shade.name in group.shades:
+            named = {one.name: one for one in site.all_shades()}
+            return leader_of([named[name] for name in group.shades])
+    return shade
+
+
+def _with_exceptions(sun: ShadeSun, span: Spell, rules: Shade) -> ShadeSun:
     """The same where the shade stays up or down at some times, whatever the sun does."""
-    up = exceptions_by_date.up_spells(sun.exceptions)
-    down = exceptions_by_date.down_spells(sun.exceptions, span)
+    up = exceptions_by_date.still_spells(sun.exceptions, rules)
+    down = subtract(exceptions_by_date.down_spells(sun.exceptions, span), up)
     if not up and not down:
         return sun
     if sun.wants is not None:
@@ -302,7 +312,8 @@ def plan_units(site: Site, suns: Sequence[ShadeSun]) -> list[tuple[str, list[Mem
 def _member(site: Site, sun: ShadeSun) -> Member:
     spells = needed_by(sun)
     season = site.need_of(sun.shade).plan_season
-    return Member(sun.shade, union(spells), season, sun.counted, sun.needed)
+    up = exceptions_by_date.up_spells(sun.exceptions)
+    return Member(sun.shade, union(spells), season, sun.counted, sun.needed, up)
 
 
 def needed_by(sun: ShadeSun) -> list[Spell]:
@@ -323,5 +334,6 @@ def plan_for(site: Site, sun: ShadeSun) -> ShadePlan:
         sun=sun.counted,
         windows=sun.needed,
         wants=sun.wants or (),
+        up=exceptions_by_date.up_spells(sun.exceptions),
     )
     return exceptions_by_date.with_reasons(sun.exceptions, plan, site.place.zone)

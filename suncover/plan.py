@@ -105,6 +105,7 @@ def make_shade_plan(
     sun: Sequence[Spell] | None = None,
     windows: Mapping[str, Sequence[Spell]] | None = None,
     wants: Sequence[Want] = (),
+    up: Sequence[Spell] = (),
 ) -> ShadePlan:
     """The plan of one shade for the spells in which its windows need covering.
 
@@ -113,6 +114,7 @@ def make_shade_plan(
     of each window by name, so that the reasons can name the windows. `wants` are the spells with
     what they are for, in any order: they give the reasons where there is more to close for than the
     sun on the windows, and how far down the shade has to go; without them it closes fully.
+    `up` (sorted, disjoint) is when the shade has to stay up: no gap with any of it is bridged.
 
     What is asked on the season's dates and stays outside every closing is in `uncovered`.
     """
@@ -120,7 +122,7 @@ def make_shade_plan(
     if not needed:
         return ShadePlan(shade.name, ())
     with_sun = _with_sun(needed, wants)
-    ruled = _ruled(shade, needed, zone, with_sun)
+    ruled = _ruled(shade, needed, zone, with_sun, up)
     kept, days, causes = [], [], dict(ruled.causes)
     for draft in ruled.drafts:
         day = clock.local_date(draft.close, zone)
@@ -166,7 +168,11 @@ def make_shade_plan(
 
 
 def drafts_by_rules(
-    shade: Shade, spells: Iterable[Spell], zone: ZoneInfo, season: clock.Season | None
+    shade: Shade,
+    spells: Iterable[Spell],
+    zone: ZoneInfo,
+    season: clock.Season | None,
+    up: Sequence[Spell] = (),
 ) -> list[Draft]:
     """The closings of `make_shade_plan` as drafts, without a word on them; numbers are of the union
     of the spells.
@@ -176,7 +182,7 @@ def drafts_by_rules(
         return []
     return [
         draft
-        for draft in _ruled(shade, needed, zone, [True] * len(needed)).drafts
+        for draft in _ruled(shade, needed, zone, [True] * len(needed), up).drafts
         if season is None or clock.in_season(clock.local_date(draft.close, zone), season)
     ]
 
@@ -235,14 +241,18 @@ def _with_sun(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
 
 
 def _ruled(
-    shade: Shade, spells: Sequence[Spell], zone: ZoneInfo, with_sun: Sequence[bool]
+    shade: Shade,
+    spells: Sequence[Spell],
+    zone: ZoneInfo,
+    with_sun: Sequence[bool],
+    up: Sequence[Spell],
 ) -> _Ruled:
     """Applies the rules of plan_rules, in their order."""
     timing = plan_rules.timing_of(shade)
     drafts = plan_rules.closings_for(spells, timing)
-    drafts = plan_rules.bridge_short_gaps(drafts, timing.merge)
+    drafts = plan_rules.bridge_short_gaps(drafts, timing.merge, up)
     drafts, short = plan_rules.drop_short(drafts, spells, timing.shortest)
-    drafts = plan_rules.keep_to_moves(drafts, shade.moves, zone)
+    drafts = plan_rules.keep_to_moves(drafts, shade.moves, zone, up)
     blocked = plan_rules.blocked_starts(
         shade.quiet,
         timing.travel,

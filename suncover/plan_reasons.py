@@ -157,8 +157,8 @@ def out_of_season(draft: Draft, zone: ZoneInfo) -> str:
 def too_many_moves(counts: Mapping[date, int], moves: int) -> str:
     """Remark that some dates have more moves than the limit; `counts` holds only such dates.
 
-    Only quiet hours do that: the limit is kept before they are, and a closing that they bring
-    forward to the evening before counts there.
+    Quiet hours do that, since the limit is kept before they are and a closing that they bring
+    forward to the evening before counts there; and times in which the shade has to be up.
     """
     first = min(counts)
     days = "1 day" if len(counts) == 1 else f"{len(counts)} days"

@@ -13,7 +13,7 @@ All is whole seconds, unix time in UTC; the functions change nothing and give ne
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -98,18 +98,28 @@ def closings_for(spells: Sequence[Spell], timing: Timing) -> list[Draft]:
     ]
 
 
-def bridge_short_gaps(drafts: Sequence[Draft], merge: int) -> list[Draft]:
-    """Joins closings less than `merge` apart, and in any case those that overlap or touch."""
+def bridge_short_gaps(drafts: Sequence[Draft], merge: int, up: Sequence[Spell] = ()) -> list[Draft]:
+    """Joins closings less than `merge` apart, and in any case those that overlap or touch.
+
+    A gap in which the shade has to be `up` (sorted, disjoint) is kept.
+    """
     bridged: list[Draft] = []
     for draft in drafts:
         gap = draft.close - bridged[-1].open if bridged else merge
-        if bridged and (gap < merge or gap <= 0):
+        short = gap < merge and not (bridged and _any_in(up, bridged[-1].open, draft.close))
+        if bridged and (short or gap <= 0):
             bridged[-1] = bridged[-1]._replace(
                 open=max(bridged[-1].open, draft.open), last=draft.last
             )
         else:
             bridged.append(draft)
     return bridged
+
+
+def _any_in(spells: Sequence[Spell], start: int, end: int) -> bool:
+    """Whether any of some spells (sorted, disjoint) has a part between two instants."""
+    index = bisect_right(spells, start, key=lambda spell: spell.end)
+    return index < len(spells) and spells[index].start < end
 
 
 def drop_short(
@@ -125,12 +135,14 @@ def drop_short(
     return kept, dropped
 
 
-def keep_to_moves(drafts: Sequence[Draft], moves: int | None, zone: ZoneInfo) -> list[Draft]:
+def keep_to_moves(
+    drafts: Sequence[Draft], moves: int | None, zone: ZoneInfo, up: Sequence[Spell] = ()
+) -> list[Draft]:
     """Bridges the shortest gaps until no date has more than `moves` closings and openings.
 
     A gap is bridged only if that takes a move off a date which has too many; of gaps equally long
     the earliest goes first. Two moves a day or more can always be kept to: three on one date have
-    a gap between them.
+    a gap between them. Unless the shade has to be `up` in it (sorted, disjoint): that gap is kept.
     """
     if moves is None:
         return list(drafts)
@@ -144,6 +156,7 @@ def keep_to_moves(drafts: Sequence[Draft], moves: int | None, zone: ZoneInfo) ->
     gaps = sorted(
         (after.close - before.open, number)
         for number, (before, after) in enumerate(pairwise(drafts), 1)
+        if not _any_in(up, before.open, after.close)
     )
     # Counts only fall, so a gap that no date needs bridged when its turn comes is never needed:
     # once through the gaps, from the shortest, is the same as starting over after each.

@@ -24,7 +24,7 @@ from suncover.audit import (
     run_seconds_by_date,
     wanted_by_position,
 )
-from suncover.groups import Member, joint_need
+from suncover.groups import Member, joint_need, joint_up
 from suncover.looser import looser, tighter_margins
 from suncover.pipeline import ShadeSun, plan_units
 from suncover.plan import ShadePlan, drafts_by_rules, motor_moves_by_date
@@ -143,7 +143,7 @@ class _Unit:
     ) -> None:
         self._name, self._zone = name, site.place.zone
         self.rules, spells, self._season = joint_need(members, self._zone)
-        self._spells = union(spells)
+        self._spells, self._up = union(spells), joint_up(members)
         needs = [union(member.needed) for member in members]
         self._needs = [_Sums(need) for need in needs]
         self._free = [_Sums(subtract(light, need)) for need in needs]
@@ -171,7 +171,7 @@ class _Unit:
             )
 
     def _drafts(self, rules: Shade) -> list[Draft]:
-        return drafts_by_rules(rules, self._spells, self._zone, self._season)
+        return drafts_by_rules(rules, self._spells, self._zone, self._season, self._up)
 
     def _binds(self, rules: Shade, drafts: Sequence[Draft]) -> bool:
         """Whether the limit that these rules loosen can have made any difference."""

@@ -89,12 +89,49 @@ def test_shades_stay_down_over_a_change_of_clocks_and_up_for_cleaning(tmp_path: 
             for row in rows
             if row["shade"] == "west" and row["date"] == day
         ]
-        # Up from 13:00 to 15:00, but for the minutes that a closing lags and leads.
         assert len(times) == 2
-        assert times[0][1] == "13:02"
-        assert times[1][0] == "14:58"
+        assert times[0][1] == "13:00"
+        assert times[1][0] == "15:00"
     names = [row["shade"] for row in rows if row["date"] == "2026-10-06"]
     assert names.count("north roller") == 1  # the cleaning is for the other shade
+
+
+WEST = """
+[[shade]]
+name = "west roller"
+windows = ["west"]
+travel = 55
+lag = 3
+moves = 2
+quiet = ["22:00", "06:30"]
+"""
+
+
+@pytest.mark.parametrize(
+    ("length", "ends", "move"),
+    [
+        ("PT2H", "15:00:00", "own"),
+        ("PT5M", "13:05:00", "own"),
+        ("PT2H", "15:00:00", "together"),
+        ("PT5M", "13:05:00", "together"),
+    ],
+    ids=["two hours", "less than a gap to bridge", "a group", "a group, a short time"],
+)
+def test_no_motor_runs_while_a_shade_is_to_stay_up(
+    length: str, ends: str, move: str, tmp_path: Path
+) -> None:
+    site = HOWE.replace('narrow = "by title"\n', "").replace(
+        "[[calendar]]", f"{WEST}[[calendar]]", 1
+    )
+    shades = 'shades = ["north roller", "west roller"]'
+    site += f'[[group]]\nname = "all"\nmove = "{move}"\n{shades}\n'
+    rows = plan(tmp_path, "--csv", "-", text=FAMILY.replace("PT2H", length), site=site).rows
+    mine = [row for row in rows if row["shade"] == "west roller"]
+    # A run before it begins, whatever saves moves; a group runs as long as its slowest motor.
+    begins = "12:59:00" if move == "together" else "12:59:05"
+    for day in ("2026-10-06", "2026-10-07"):
+        assert f"{day}T{begins}+11:00" in [row["open"] for row in mine]
+        assert f"{day}T{ends}+11:00" in [row["close"] for row in mine]
 
 
 def test_the_page_names_them_and_the_audit_passes(tmp_path: Path) -> None:
