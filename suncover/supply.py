@@ -116,7 +116,7 @@ def _spread(
     zone: ZoneInfo,
     step: int,
 ) -> dict[str, list[Closing]]:
-    limits = Limits(supply.at_once, _in_steps(math.ceil(supply.gap), step))
+    limits = Limits(supply.at_once, in_steps(math.ceil(supply.gap), step))
     starts: list[Start] = []
     order: list[tuple[int, int]] = []
     for name, mine in rows.items():
@@ -131,7 +131,7 @@ def _spread(
                 odd = wide.around(at) is not None and blocked.around(at) is None
                 kind = (shade.quiet, run, odd)
                 held = blocked if odd else wide
-                starts.append(Start(at, _in_steps(run, step), back, kind, held))
+                starts.append(Start(at, in_steps(run, step), back, kind, held))
     places = iter(staggered(starts, limits, order, lambda some: rule_of_thumb(some, limits)))
     return {
         name: [moved(row, next(places), next(places), zone) for row in mine]
@@ -139,7 +139,7 @@ def _spread(
     }
 
 
-def _in_steps(seconds: int, step: int) -> int:
+def in_steps(seconds: int, step: int) -> int:
     """The least whole number of steps that lasts so long."""
     return -(-seconds // step) * step
 
@@ -169,6 +169,44 @@ def rule_of_thumb(starts: Sequence[Start], limits: Limits) -> list[int]:
         places[i] = _place(placed, start.wanted, start.seconds, start.blocked, back=start.back)
         insort(placed.runs, Run(places[i], start.seconds, ""))
     return places
+
+
+class Repeated(NamedTuple):
+    """A start on several days at the same time of day; else as `Start`, in seconds of the day.
+
+    `days` are counted from that of 1 January 1970; `blocked` is in seconds since it began.
+    """
+
+    wanted: int
+    seconds: int
+    back: bool
+    blocked: Blocked
+    days: tuple[int, ...]
+
+
+def spread_repeated(starts: Sequence[Repeated], limits: Limits) -> list[int]:
+    """Times of day for the starts: in nobody's way on any day and in time, by the rule of thumb."""
+    longest = max((start.seconds for start in starts), default=1)
+    placed = _Placed(limits.at_once, limits.gap, longest)
+    closings = sorted((-start.wanted, i) for i, start in enumerate(starts) if start.back)
+    openings = sorted((start.wanted, i) for i, start in enumerate(starts) if not start.back)
+    places = [0] * len(starts)
+    for _, i in [*closings, *openings]:
+        start = starts[i]
+        places[i] = _place_on_days(placed, start)
+        for day in start.days:
+            insort(placed.runs, Run(day * clock.DAY_S + places[i], start.seconds, ""))
+    return places
+
+
+def _place_on_days(placed: _Placed, start: Repeated) -> int:
+    at, agreed = start.wanted, 0
+    while agreed < len(start.days):  # days in a row, round and round, that are content
+        midnight = start.days[agreed] * clock.DAY_S
+        found = _place(placed, midnight + at, start.seconds, start.blocked, back=start.back)
+        agreed = agreed + 1 if found == midnight + at else 0
+        at = found - midnight
+    return at
 
 
 def _blocked(shade: Shade, rows: Sequence[Closing], zone: ZoneInfo) -> Blocked:

@@ -142,6 +142,19 @@ def make_timer_plan(
             settings.append(
                 Setting(shade.name, label, active[0], active[-1], close, opens, tuple(active))
             )
+    return plan_of_settings(shade, settings, closings, dial, every, sun=sun)
+
+
+def plan_of_settings(
+    shade: Shade,
+    settings: Sequence[Setting],
+    daily: Sequence[Closing],
+    dial: Dial,
+    every: Every,
+    *,
+    sun: Sequence[Spell] = (),
+) -> TimerPlan:
+    """The plan of settings that are given; `daily` and `sun` as for `make_timer_plan`."""
     rows = sorted(
         (
             (number, row)
@@ -150,7 +163,7 @@ def make_timer_plan(
         ),
         key=lambda pair: pair[1].close,
     )
-    rows = _apart(rows, travel)
+    rows = _apart(rows, plan_rules.timing_of(shade).travel)
     counted = seconds_in_each(sun, [Spell(row.close, row.open) for _, row in rows])
     final = tuple(
         replace(row, sun_seconds=seconds) for (_, row), seconds in zip(rows, counted, strict=True)
@@ -160,7 +173,7 @@ def make_timer_plan(
         tuple(settings),
         final,
         tuple(number for number, _ in rows),
-        tuple(closings),
+        tuple(daily),
         tuple(_remarks(shade, final, dial.zone)),
     )
 
@@ -334,7 +347,8 @@ def _rows(setting: Setting, dial: Dial, every: Every) -> Iterator[Closing]:
         if opens > close:
             reason = f"one setting for each {every} of {setting.period}"
             if every != "day":
-                reason = f"one setting for the {every} {setting.period}"
+                kind = "" if setting.period == setting.first.isoformat() else f"the {every} "
+                reason = f"one setting for {kind}{setting.period}"
             yield Closing(
                 setting.shade, clock.local_date(close, dial.zone), close, opens, 0, reason
             )

@@ -6,17 +6,20 @@ shade_sun ──> plans_for ──> round_closings ──┬──> (steady_clos
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from suncover.clock import date_text, local_date
 from suncover.pipeline import ShadeSun, plan_units, plans_for
 from suncover.plan import ShadePlan
 from suncover.plan_changed import with_closings
 from suncover.rounding import round_closings
-from suncover.site import Site
+from suncover.site import Shade, Site
 from suncover.steady import steady_closings
-from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, standing_dial
+from suncover.supply import overloads
+from suncover.timer_supply import spread_settings
+from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, plan_of_settings, standing_dial
 
 MOST_STEP_MIN = 15
 """Starts that share a supply go on to the next round time where times are round to this at most."""
@@ -73,24 +76,58 @@ def vary(
         if step > 1:
             rounded = plans_for(site, suns, rounded, step=step)
         return VariedPlans(tuple(rounded), (), dial)
+    timers = _timers(site, suns, rounded, (dial, variant.every, step), dates)
     varied: list[ShadePlan] = []
-    timers: list[TimerPlan] = []
-    for sun, daily, asked in zip(suns, plans, rounded, strict=True):
-        season = site.need_of(sun.shade).plan_season
-        timer = make_timer_plan(
-            sun.shade,
-            asked.closings,
-            dial,
-            variant.every,
-            dates=dates,
-            season=season,
-            sun=sun.counted,
-        )
-        # What rounding adds belongs to the timer's price too.
-        timers.append(replace(timer, daily=daily.closings))
-        remarks = (*daily.remarks, *timer.remarks)
+    for sun, daily, timer in zip(suns, plans, timers, strict=True):
+        remarks = (*_busy(site, sun.shade, timers), *daily.remarks, *timer.remarks)
         varied.append(replace(with_closings(daily, timer.rows, sun.counted), remarks=remarks))
-    return VariedPlans(tuple(varied), tuple(timers), dial)
+    # What rounding adds belongs to the timer's price too.
+    priced = [replace(t, daily=daily.closings) for t, daily in zip(timers, plans, strict=True)]
+    return VariedPlans(tuple(varied), tuple(priced), dial)
+
+
+def _timers(
+    site: Site,
+    suns: Sequence[ShadeSun],
+    plans: Sequence[ShadePlan],
+    kind: tuple[Dial, Every, int],
+    dates: tuple[date, date],
+) -> list[TimerPlan]:
+    """One setting per period for each shade, spread over supplies in steps of so many seconds."""
+    dial, every, step = kind
+    timers = {}
+    for sun, plan in zip(suns, plans, strict=True):
+        season = site.need_of(sun.shade).plan_season
+        timers[sun.shade.name] = make_timer_plan(
+            sun.shade, plan.closings, dial, every, dates=dates, season=season, sun=sun.counted
+        )
+    by_name = {sun.shade.name: sun for sun in suns}
+    shades = {name: sun.shade for name, sun in by_name.items()}
+    for supply in site.supplies:
+        settings = {name: timers[name].settings for name in supply.shades}
+        spread = spread_settings(supply, shades, settings, dial, step=step)
+        for name, mine in spread.items():
+            if mine != list(settings[name]):
+                counted, daily = by_name[name].counted, timers[name].daily
+                remade = plan_of_settings(shades[name], mine, daily, dial, every, sun=counted)
+                kept = tuple(r for r in timers[name].remarks if r not in remade.remarks)
+                timers[name] = replace(remade, remarks=(*kept, *remade.remarks))
+    return [timers[sun.shade.name] for sun in suns]
+
+
+def _busy(site: Site, shade: Shade, timers: Sequence[TimerPlan]) -> Iterator[str]:
+    """Where settings ask a supply for too much all the same, told with the first of its shades."""
+    shades = {one.name: one for one in site.all_shades()}
+    rows = [row for timer in timers for row in timer.rows]
+    for supply in site.supplies:
+        busy = list(overloads(supply, shades, rows)) if shade.name in supply.shades[:1] else []
+        if busy:
+            times = "once" if len(busy) == 1 else f"{len(busy)} times"
+            day = date_text(local_date(busy[0], site.place.zone))
+            yield (
+                f"supply {supply.name} is asked for more than it can do {times}, first on {day}: "
+                "one timer does not know what the others do"
+            )
 
 
 def _steady(

@@ -81,6 +81,25 @@ def test_round_times_are_spread_over_a_supply(minutes: int, tmp_path: Path) -> N
             assert at[17:19] == "00"
 
 
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("day",),
+        ("week",),
+        ("month", "--round", "5min"),
+        ("week", "--round", "15min", "--timer-ignores-dst"),
+    ],
+    ids=" ".join,
+)
+def test_settings_are_spread_over_a_supply(options: tuple[str, ...], tmp_path: Path) -> None:
+    home, file = tmp_path / "home.toml", tmp_path / "plan.csv"
+    home.write_text(TWINS + BOX)
+    said = run("plan", home, *JUNE, "--every", *options, "--csv", file)
+    assert said.status == 0
+    assert "more than it can do" not in said.out
+    assert run("audit", home, file).status == 0
+
+
 def test_every_day_is_the_daily_plan(tmp_path: Path) -> None:
     home = write_home(tmp_path)
     times = []

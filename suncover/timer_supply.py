@@ -1,0 +1,94 @@
+"""Timers whose motors share a supply: their settings are spread against each other.
+
+A setting closes sooner or opens later, by the same on each day on which it holds, until on none of
+them too many motors run at once. So it still covers all that it did. Settings of a shade between
+which that leaves its motor no time become one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from suncover import plan_rules
+from suncover.plan_rules import Blocked
+from suncover.stagger import Limits
+from suncover.supply import Repeated, in_steps, run_seconds, spread_repeated
+from suncover.timers import Dial, Setting
+
+if TYPE_CHECKING:
+    from suncover.site import Shade, Supply
+
+Settings = Mapping[str, Sequence[Setting]]
+
+
+def spread_settings(
+    supply: Supply,
+    shades: Mapping[str, Shade],
+    settings: Settings,
+    dial: Dial,
+    *,
+    step: int = 1,
+) -> dict[str, list[Setting]]:
+    """The settings (by shade) of a supply's shades, spread in whole steps of so many seconds.
+
+    `shades` has them by name.
+    """
+    wanted = {name: list(settings[name]) for name in supply.shades}
+    while True:
+        spread = _spread(supply, shades, wanted, dial, step)
+        joined = {name: _joined(spread[name], wanted[name], shades[name]) for name in spread}
+        if all(len(joined[name]) == len(wanted[name]) for name in wanted):
+            return spread
+        wanted = joined  # fewer now: spread them anew from the times that were asked for
+
+
+def _spread(
+    supply: Supply, shades: Mapping[str, Shade], settings: Settings, dial: Dial, step: int
+) -> dict[str, list[Setting]]:
+    starts = []
+    for name, mine in settings.items():
+        blocked = _blocked(shades[name], mine, dial)
+        seconds = in_steps(run_seconds(shades[name]), step)
+        for setting in mine:
+            days = tuple((day - date(1970, 1, 1)).days for day in setting.days)
+            for at, back in ((setting.close, True), (setting.open, False)):
+                # Where the timer's clock has brought it into quiet hours, it can but stay there.
+                quiet = any(blocked.around(day * 86400 + at) for day in days)
+                held = Blocked((), ()) if quiet else blocked
+                starts.append(Repeated(at, seconds, back, held, days))
+    limits = Limits(supply.at_once, in_steps(math.ceil(supply.gap), step))
+    places = iter(spread_repeated(starts, limits))
+    return {
+        name: [replace(one, close=next(places), open=next(places)) for one in mine]
+        for name, mine in settings.items()
+    }
+
+
+def _blocked(shade: Shade, settings: Sequence[Setting], dial: Dial) -> Blocked:
+    """When the motor must not start, by the timer's clock."""
+    if not settings:
+        return Blocked((), ())
+    travel = plan_rules.timing_of(shade).travel
+    first, last = min(one.first for one in settings), max(one.last for one in settings)
+    blocked = plan_rules.blocked_starts(shade.quiet, travel, first, last, dial.zone)
+    readings = (tuple(map(dial.reading, ends)) for ends in blocked)
+    return Blocked(*readings)
+
+
+def _joined(spread: Sequence[Setting], wanted: Sequence[Setting], shade: Shade) -> list[Setting]:
+    """The settings as they were asked for, with those joined that are too near once spread."""
+    joined: list[Setting] = []
+    before: Setting | None = None
+    for at, asked in zip(spread, wanted, strict=True):
+        same = before is not None and before.period == at.period
+        if before is not None and same and at.close < before.open + run_seconds(shade):
+            joined[-1] = replace(joined[-1], open=max(joined[-1].open, asked.open))
+            before = replace(before, open=max(before.open, at.open))
+        else:
+            joined.append(asked)
+            before = at
+    return joined
