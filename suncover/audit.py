@@ -24,6 +24,7 @@ from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_rules
 from suncover.beam_heat import beam_kwh
+from suncover.exceptions_by_date import up_spells
 from suncover.exposure import Watch, observer_of, whole_seconds
 from suncover.pipeline import ShadeSun, plans_for, shade_sun
 from suncover.plan import (
@@ -63,7 +64,8 @@ class ShadeAudit:
     `needless` is how long the shade is down while it is light outdoors and
     nothing asks for it. `moves` and `run_seconds` are by local date. `over_limit` holds the dates
     with more moves than the shade's limit, `clashes` the instants at which the shade is told to
-    close before it has opened.
+    close before it has opened. `not_up` is when an exception has it stay up and it is down, or its
+    motor runs, though the site's rules let it be up.
     """
 
     shade: str
@@ -79,6 +81,7 @@ class ShadeAudit:
     run_seconds: Mapping[date, float]
     in_quiet: tuple[QuietMove, ...]
     clashes: tuple[int, ...]
+    not_up: tuple[Spell, ...] = ()
 
     @property
     def missed(self) -> int:
@@ -92,8 +95,10 @@ class ShadeAudit:
 
     @property
     def broken(self) -> bool:
-        """Whether need is uncovered that the rules ask to cover, or quiet hours are broken."""
-        return bool(self.uncovered or self.in_quiet)
+        """Whether need is uncovered that the rules ask to cover, quiet hours are broken, or the
+        shade is not up while it has to stay up.
+        """
+        return bool(self.uncovered or self.in_quiet or self.not_up)
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +242,25 @@ def audit_shade(
         run_seconds=run_seconds_by_date(closings, shade, zone),
         in_quiet=tuple(moves_in_quiet(closings, shade, zone)),
         clashes=tuple(_clashes(closings, shade)),
+        not_up=_not_up(sun, closings, own.closings, span),
     )
+
+
+def _not_up(
+    sun: ShadeSun, closings: Sequence[Closing], own: Sequence[Closing], span: Spell
+) -> tuple[Spell, ...]:
+    """When a shade is down or its motor runs while it has to stay up, and its own plan is not so.
+
+    That keeps a shade down where quiet hours leave it no time to open.
+    """
+    up = clip(up_spells(sun.exceptions), span.start, span.end)
+    travel = plan_rules.timing_of(sun.shade).travel
+
+    def busy(rows: Iterable[Closing]) -> tuple[Spell, ...]:
+        return union(Spell(row.close, row.open + travel) for row in rows)
+
+    parts = intersect(up, subtract(busy(closings), busy(own)))
+    return tuple(part for part in parts if part.seconds > ROUNDING_S)
 
 
 def wanted_by_position(sun: ShadeSun) -> dict[float, tuple[Spell, ...]]:

@@ -141,6 +141,23 @@ def test_the_page_names_them_and_the_audit_passes(tmp_path: Path) -> None:
     assert run("audit", tmp_path / "home.toml", tmp_path / "plan.csv").status == 0
 
 
+def test_the_audit_finds_a_shade_left_down_while_it_is_to_stay_up(tmp_path: Path) -> None:
+    plan(tmp_path, "--csv", tmp_path / "plan.csv")
+    lines = (tmp_path / "plan.csv").read_text().splitlines()
+    before, after = (line for line in lines if line.startswith("west,2026-10-06,"))
+    rows = [line for line in lines if line != after]
+    rows[rows.index(before)] = before.replace("T13:00:00", "T" + after.split("T")[2][:8])
+    (tmp_path / "plan.csv").write_text("\n".join(rows) + "\n")
+    said = run("audit", tmp_path / "home.toml", tmp_path / "plan.csv")
+    assert said.status == 1
+    assert (
+        "Not as the site file asks\n"
+        "  - west: down, or on its way, for 2 h on 1 day while it is to stay up\n"
+        "      Tue 6 Oct: 2 h (13:00–15:00)\n"
+    ) in said.out
+    assert "uncovered on" not in said.out
+
+
 def test_check_tells_what_is_coming(tmp_path: Path) -> None:
     (tmp_path / "family.ics").write_text(FAMILY, encoding="utf-8")
     home = write_home(tmp_path, HOWE)

@@ -44,7 +44,8 @@ def audit(
 
     Replays the plan against the sun: one of ours, one changed by hand, or last year's. The exit
     status is 1 when it leaves sun uncovered that the site's rules ask to cover, moves in quiet
-    hours, or runs more motors of a supply at once than it can.
+    hours, has a shade down that an exception wants up, or runs more motors of a supply at once
+    than it can.
 
     Without --from and --to: from the plan's first day to its last.
 

@@ -57,6 +57,10 @@ def _shade(site: Site, shade: ShadeAudit) -> dict[str, Any]:
             }
             for part in shade.uncovered
         ],
+        "not_up": [
+            {"start": iso_local(part.start, zone), "end": iso_local(part.end, zone)}
+            for part in shade.not_up
+        ],
         "moves_in_quiet_hours": [
             {
                 "date": local_date(move.instant, zone).isoformat(),

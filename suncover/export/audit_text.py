@@ -12,7 +12,7 @@ from suncover.export.text_table import Column, Style, joined, table, wrapped
 from suncover.export.words import dates_text, hours_text, number, weekday_text
 from suncover.plan_reasons import length_text
 from suncover.site import Site
-from suncover.spell import Spell
+from suncover.spell import Spell, total_seconds
 
 MOST_DAYS = 10
 """Days shown one by one for each finding; the JSON has them all."""
@@ -65,6 +65,7 @@ def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator
         )
     for shade in audit.shades:
         yield from _uncovered(shade, zone)
+        yield from _not_up(shade, zone)
         yield from _quiet(shade, zone)
     yield from _overloads(audit, zone)
     remarks = [line for shade in audit.shades for line in _remarks(shade, zone)]
@@ -119,6 +120,22 @@ def _uncovered(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
         f"{shade.shade}: {total} uncovered on {number(len(days), 'day')}, up to "
         f"{shade.missed_kwh:.1f} kWh of sun on the glass"
     )
+    yield from _by_day(days, zone)
+
+
+def _not_up(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    if not shade.not_up:
+        return
+    days = _days(shade.not_up, zone)
+    total = length_text(total_seconds(shade.not_up))
+    yield from _item(
+        f"{shade.shade}: down, or on its way, for {total} on {number(len(days), 'day')} while it "
+        "is to stay up"
+    )
+    yield from _by_day(days, zone)
+
+
+def _by_day(days: Mapping[date, Sequence[Spell]], zone: ZoneInfo) -> Iterator[str]:
     for day, parts in list(days.items())[:MOST_DAYS]:
         spans = ", ".join(
             f"{clock_text(part.start, zone)}–{clock_text(part.end, zone)}" for part in parts
