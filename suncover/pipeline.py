@@ -282,10 +282,15 @@ def _ruled_plans(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
     """The plans by the rules, with one for all the shades of each group that moves together."""
     plans = {sun.shade.name: plan_for(site, sun) for sun in suns}
     by_name = {sun.shade.name: sun for sun in suns}
+    zone = site.place.zone
     for group in site.groups:
         if group.move == "together" and group.shades:
-            members = [_member(site, by_name[name]) for name in group.shades]
-            plans |= {plan.shade: plan for plan in move_together(members, site.place.zone)}
+            members = [by_name[name] for name in group.shades]
+            joint = move_together([_member(site, sun) for sun in members], zone)
+            # What keeps any of them down keeps all of them down.
+            mine = dict.fromkeys(one for sun in members for one in sun.exceptions)
+            named = (exceptions_by_date.with_reasons(list(mine), plan, zone) for plan in joint)
+            plans |= {plan.shade: plan for plan in named}
     return [plans[sun.shade.name] for sun in suns]
 
 

@@ -107,6 +107,16 @@ def test_a_group_closes_while_any_of_it_needs_to() -> None:
     assert own == alone
 
 
+def test_an_exception_of_one_shade_is_the_reason_of_its_whole_group() -> None:
+    text = HOME + '[[group]]\nname = "g"\nshades = ["roller", "south"]\n'
+    text += '[[exception]]\nname = "guests"\ndates = ["2026-06-04", "2026-06-04"]\n'
+    plans = plans_of(text + 'do = "down"\nshades = ["south"]\n')
+    for name in ("roller", "south"):
+        reasons = [c.reason for c in plans[name] if c.reason.startswith("guests: down ")]
+        assert len(reasons) == 1
+        assert any(c.reason.startswith("sun ") for c in plans[name])
+
+
 def test_a_supply_spreads_the_starts_of_a_plan_and_the_audit_sees_it() -> None:
     text = HOME.replace('["east"]', '["east", "south"]')
     text += '[[window]]\nname = "low"\nazimuth = 95\nwidth = 1\nheight = 1\n'
