@@ -215,7 +215,7 @@ def audit_shade(
     """
     shade, zone = sun.shade, site.place.zone
     wanted = wanted_by_position(sun)
-    short = _too_short(shade, wanted, zone)
+    short = _too_short(sun, wanted, zone)
     down = down_at(closings, shade)
     own_down = down_at(own.closings, shade)
     promised: list[Spell] = []
@@ -317,12 +317,13 @@ def moves_in_quiet(
 
 
 def _too_short(
-    shade: Shade, wanted: Mapping[float, Sequence[Spell]], zone: ZoneInfo
+    sun: ShadeSun, wanted: Mapping[float, Sequence[Spell]], zone: ZoneInfo
 ) -> tuple[Spell, ...]:
     """The need that `shortest` lets in, for which other rules may have closed all the same."""
-    free = shade.model_copy(update={"moves": None, "quiet": None})
+    free = sun.shade.model_copy(update={"moves": None, "quiet": None})
     spells = [spell for spells in wanted.values() for spell in spells]
-    plan: ShadePlan = make_shade_plan(free, spells, zone, None)
+    up = up_spells(sun.exceptions)
+    plan: ShadePlan = make_shade_plan(free, spells, zone, None, up=up)
     return union(Spell(p.start, p.end) for p in plan.uncovered if p.rule == "shortest")
 
 

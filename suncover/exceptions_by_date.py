@@ -93,20 +93,25 @@ def still_spells(mine: Iterable[Happening], shade: Shade) -> tuple[Spell, ...]:
     return union(Spell(up.start - before, up.end + after) for up in up_spells(mine))
 
 
-def needed_after(
-    spells: Sequence[Spell], up: Sequence[Spell], down: Sequence[Spell] = ()
-) -> tuple[Spell, ...]:
-    """What is needed once the exceptions are taken into account."""
-    return union([*subtract(union(spells), up), *down])
+def down_wants(mine: Iterable[Happening], span: Spell, still: Sequence[Spell]) -> tuple[Want, ...]:
+    """The time in a span in which a shade has to be down for each exception, by its name.
+
+    `still` (sorted, disjoint) is when nothing can be needed of it.
+    """
+    return tuple(
+        Want(part, "exception", one.name)
+        for one in mine
+        if one.do == "down"
+        for part in subtract(clip([one.spell], span.start, span.end), still)
+    )
 
 
 def wants_after(
-    wants: Iterable[Want], up: Sequence[Spell], down: Sequence[Spell]
+    wants: Iterable[Want], still: Sequence[Spell], down: Iterable[Want]
 ) -> tuple[Want, ...]:
-    """The same for spells with what they are for; being down counts as heat, all the way."""
-    kept = [replace(want, spell=part) for want in wants for part in subtract([want.spell], up)]
-    kept += [Want(spell, "heat") for spell in down]
-    return tuple(sorted(kept, key=lambda want: (want.spell, want.need, want.what)))
+    """What is needed once the exceptions are taken into account."""
+    kept = [replace(want, spell=part) for want in wants for part in subtract([want.spell], still)]
+    return tuple(sorted([*kept, *down], key=lambda want: (want.spell, want.need, want.what)))
 
 
 def with_reasons(mine: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> ShadePlan:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 from zoneinfo import ZoneInfo
 
 from suncover import clock
-from suncover.plan import ShadePlan, make_shade_plan
+from suncover.plan import ShadePlan, Uncovered, make_shade_plan
 from suncover.site import Shade
-from suncover.spell import Spell, intersect, seconds_in_each
+from suncover.spell import Spell, intersect, seconds_in_each, subtract
 
 
 def leader_of(shades: Sequence[Shade]) -> Shade:
@@ -40,7 +40,7 @@ def leader_of(shades: Sequence[Shade]) -> Shade:
 class Member:
     """A shade of a group: what it needs, in which season, and the sun on its windows.
 
-    `up` is when it stays up, whatever the sun does.
+    `up` is when it stays up, whatever the sun does; `sunless` when only an exception needs it down.
     """
 
     shade: Shade
@@ -49,6 +49,7 @@ class Member:
     counted: tuple[Spell, ...]
     windows: Mapping[str, Sequence[Spell]]
     up: tuple[Spell, ...] = ()
+    sunless: tuple[Spell, ...] = ()
 
 
 def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
@@ -68,13 +69,19 @@ def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
             replace(closing, shade=member.shade.name, sun_seconds=count)
             for closing, count in zip(joint.closings, seconds, strict=True)
         )
-        left = tuple(
-            replace(part, shade=member.shade.name, start=own.start, end=own.end)
-            for part in joint.uncovered
-            for own in intersect([Spell(part.start, part.end)], member.needed)
-        )
+        left = tuple(_left_by(member, joint.uncovered))
         plans.append(ShadePlan(member.shade.name, closings, left, joint.remarks))
     return plans
+
+
+def _left_by(member: Member, uncovered: Sequence[Uncovered]) -> Iterator[Uncovered]:
+    """What a group leaves uncovered of one member's need."""
+    for part in uncovered:
+        own = intersect([Spell(part.start, part.end)], member.needed)
+        dark = intersect(own, member.sunless)
+        for piece in sorted([*subtract(own, dark), *dark]):
+            sun = part.sun and piece not in dark
+            yield replace(part, shade=member.shade.name, start=piece.start, end=piece.end, sun=sun)
 
 
 def joint_need(

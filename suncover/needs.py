@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,19 +52,22 @@ Season = tuple[MonthDay, MonthDay]
 
 NOON = time(12)
 
+WantName = Literal[NeedName, "exception"]
+
 
 @dataclass(frozen=True, slots=True)
 class Want:
     """A spell in which a shade has to be closed.
 
-    `what` names the window (heat; glare by reach) or the spot (glare, fading); it is empty for
-    sleep and privacy. `position` is how far down the shade has to be, per cent. `beyond` is the
-    limit of the reach in metres, where that is what asks. `dawn` is the instant of dawn that sleep
-    is to be kept from; None where it does not get dark.
+    `what` names the window (heat; glare by reach), the spot (glare, fading) or the exception that
+    has the shade stay down, whatever its needs; it is empty for sleep and privacy. `position` is
+    how far down the shade has to be, per cent. `beyond` is the limit of the reach in metres, where
+    that is what asks. `dawn` is the instant of dawn that sleep is to be kept from; None where it
+    does not get dark.
     """
 
     spell: Spell
-    need: NeedName
+    need: WantName
     what: str = ""
     position: float = FULL
     beyond: float | None = None

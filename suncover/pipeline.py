@@ -34,11 +34,11 @@ from suncover.exposure import (
 )
 from suncover.groups import Member, leader_of, move_together
 from suncover.needs import Want, needed_spells
-from suncover.plan import ShadePlan, make_shade_plan
+from suncover.plan import ShadePlan, for_exceptions_alone, make_shade_plan
 from suncover.plan_changed import with_closings
 from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
-from suncover.spell import Spell, subtract, union
+from suncover.spell import Spell, union
 from suncover.supply import spread_starts
 from suncover.twilight import light_intervals
 
@@ -50,9 +50,9 @@ class ShadeSun:
     """The sun that a shade is there for, between two dates.
 
     `needed` holds the spells on each of its windows by the shade's own need, by window name;
-    `counted` the direct sun on any of them by the site's need. Seasons play no part in either.
-    `wants` is when the shade has to be closed and for which need; None where that is the sun on its
-    windows and nothing else. `exceptions` are those that it has part in.
+    `counted` the direct sun on any of them by the site's need. Seasons play no part in either,
+    nor do exceptions. `wants` is when the shade has to be closed and for which need; None where
+    that is the sun on its windows and nothing else. `exceptions` are those that it has part in.
     """
 
     shade: Shade
@@ -196,16 +196,15 @@ def _rules_of(site: Site, shade: Shade) -> Shade:
 def _with_exceptions(sun: ShadeSun, span: Spell, rules: Shade) -> ShadeSun:
     """The same where the shade stays up or down at some times, whatever the sun does."""
     up = exceptions_by_date.still_spells(sun.exceptions, rules)
-    down = subtract(exceptions_by_date.down_spells(sun.exceptions, span), up)
+    down = exceptions_by_date.down_wants(sun.exceptions, span, up)
     if not up and not down:
         return sun
-    if sun.wants is not None:
-        return replace(sun, wants=exceptions_by_date.wants_after(sun.wants, up, down))
-    needed = {
-        name: exceptions_by_date.needed_after(spells, up, down)
-        for name, spells in sun.needed.items()
-    }
-    return replace(sun, needed=needed)
+    wants = sun.wants
+    if wants is None:  # it is there for the sun on its windows
+        wants = tuple(
+            Want(spell, "heat", name) for name, spells in sun.needed.items() for spell in spells
+        )
+    return replace(sun, wants=exceptions_by_date.wants_after(wants, up, down))
 
 
 def _sun_by_need(site: Site, span: Spell, watch: Watch) -> dict[_Key, dict[str, tuple[Spell, ...]]]:
@@ -318,7 +317,8 @@ def _member(site: Site, sun: ShadeSun) -> Member:
     spells = needed_by(sun)
     season = site.need_of(sun.shade).plan_season
     up = exceptions_by_date.up_spells(sun.exceptions)
-    return Member(sun.shade, union(spells), season, sun.counted, sun.needed, up)
+    sunless = for_exceptions_alone(sun.wants or ())
+    return Member(sun.shade, union(spells), season, sun.counted, sun.needed, up, sunless)
 
 
 def needed_by(sun: ShadeSun) -> list[Spell]:

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from suncover.needs import Want
     from suncover.site import Shade
 
+_SUNLESS = ("sleep", "privacy", "exception")  # what a shade closes for that is not the sun's doing
+
 Rule = Literal["shortest", "quiet", "season", "best"]
 
 
@@ -162,6 +164,7 @@ def make_shade_plan(
             needed,
             causes=causes,
             with_sun=with_sun,
+            sunless=for_exceptions_alone(wants),
         ),
         _remarks(shade, closings, zone, no_room=ruled.no_room),
     )
@@ -232,9 +235,15 @@ def _reasons(
     return reasons
 
 
+def for_exceptions_alone(wants: Sequence[Want]) -> tuple[Spell, ...]:
+    """When an exception has the shade be down and no sun does."""
+    down = union(want.spell for want in wants if want.need == "exception")
+    return subtract(down, union(want.spell for want in wants if want.need not in _SUNLESS))
+
+
 def _with_sun(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
     """For each of the needed spells, whether sun is part of what it is needed for."""
-    sunny = union(want.spell for want in wants if want.need not in ("sleep", "privacy"))
+    sunny = union(want.spell for want in wants if want.need not in _SUNLESS)
     if not wants:
         return [True] * len(needed)
     return [seconds > 0 for seconds in seconds_in_each(sunny, needed)]
@@ -315,15 +324,21 @@ def _uncovered(
     *,
     causes: Mapping[int, _Cause],
     with_sun: Sequence[bool],
+    sunless: Sequence[Spell],
 ) -> tuple[Uncovered, ...]:
-    """What is asked to be covered and no closing holds, each part with what left it so."""
+    """What is asked to be covered and no closing holds, each part with what left it so.
+
+    `sunless` are times without sun in spells that may have some: parts of their own.
+    """
     if not causes:
         return ()
     starts = [spell.start for spell in spells]
     parts = []
-    for part in subtract(asked, covered):
+    left = subtract(asked, covered)
+    dark = intersect(left, sunless)
+    for part in sorted([*subtract(left, dark), *dark]):
         number = bisect_right(starts, part.start) - 1
-        cause, sun = causes[number], with_sun[number]
+        cause, sun = causes[number], with_sun[number] and part not in dark
         parts.append(Uncovered(shade, part.start, part.end, cause.why, cause.rule, sun))
     return tuple(parts)
 

@@ -12,7 +12,7 @@ from suncover.plan_reasons import day_text, names_text, span_text
 if TYPE_CHECKING:
     from suncover.needs import Want
 
-_ORDER = ("heat", "glare", "fading", "sleep", "privacy")
+_ORDER = ("heat", "glare", "fading", "sleep", "privacy", "exception")
 
 
 def need_phrases(wants: Sequence[Want], closing: int, zone: ZoneInfo) -> list[str]:
@@ -52,6 +52,8 @@ def _phrase(
             return f"sun {span}{names_text(names, 'on', 'spots')}, which would fade"
         case "sleep":
             return f"dark for sleep {span}, {_dawn_text(asking, closing_ordinal, zone)}"
+        case "exception":
+            return f"{' and '.join(names)}: down {span}"
         case _:
             return f"privacy {span}"
 

@@ -14,6 +14,7 @@ from suncover.export.audit_text import audit_text
 from suncover.plan import Closing
 from suncover.site import Site
 from suncover.sitefile import site_from_text
+from suncover.spell import Spell, intersect, total_seconds, union
 
 HOME = """
 [site]
@@ -38,6 +39,7 @@ travel = 75
 lead = 5
 """
 QUIET = HOME + 'quiet = ["22:00", "07:00"]\n'
+SEVEN = 1780549200  # 4 June 2026, 07:00 in Zurich, 05:00 UTC
 FIRST, LAST = date(2026, 6, 1), date(2026, 6, 7)
 
 
@@ -115,6 +117,31 @@ def test_an_exception_of_one_shade_is_the_reason_of_its_whole_group() -> None:
         reasons = [c.reason for c in plans[name] if c.reason.startswith("guests: down ")]
         assert len(reasons) == 1
         assert any(c.reason.startswith("sun ") for c in plans[name])
+
+
+@pytest.mark.parametrize("move", ["own", "together"])
+def test_staying_down_for_an_exception_is_no_sun(move: str) -> None:
+    quiet = 'quiet = ["22:00", "07:00"]\nin_quiet = "late"\n'
+    text = HOME + quiet + '[[shade]]\nname = "other"\nwindows = ["south"]\n' + quiet
+    text += f'[[group]]\nname = "g"\nmove = "{move}"\nshades = ["roller", "other"]\n'
+    text += '[[exception]]\nname = "away"\ndates = ["2026-06-04", "2026-06-05"]\ndo = "down"\n'
+    site = site_from_text(text)
+    suns = pipeline.shade_sun(site, FIRST, LAST)
+    hours = pipeline.hours(site, FIRST, LAST)
+    for sun, plan in zip(suns, pipeline.plans_for(site, suns), strict=True):
+        # The sun is the sun's own, whatever the shade does.
+        (window,) = sun.shade.windows
+        assert sun.needed == {window: hours[window]}
+        # It is to be down from midnight and closes when quiet hours end.
+        night = Spell(SEVEN - 7 * 3600, SEVEN)
+        left = [part for part in plan.uncovered if night.start <= part.start < night.end]
+        assert union(Spell(part.start, part.end) for part in left) == (night,)
+        for part in left:
+            spell = [Spell(part.start, part.end)]
+            assert total_seconds(intersect(spell, hours[window])) == part.sun * spell[0].seconds
+        away = next(c for c in plan.closings if c.reason.startswith("away: down "))
+        sunny = intersect([Spell(away.close, away.open)], hours[window])
+        assert away.sun_seconds == total_seconds(sunny)
 
 
 def test_a_supply_spreads_the_starts_of_a_plan_and_the_audit_sees_it() -> None:

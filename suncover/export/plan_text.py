@@ -92,7 +92,7 @@ def _summary(site: Site, plans: Sequence[ShadePlan], strong: Style) -> Iterator[
             str(len(plan.closings)),
             str(2 * len(plan.closings)),
             f"{hours_text(sum(closing.sun_seconds for closing in plan.closings))} h",
-            f"{hours_text(sum(part.end - part.start for part in plan.uncovered))} h",
+            f"{hours_text(sum(part.end - part.start for part in plan.uncovered if part.sun))} h",
         )
         for plan in plans
     ]
