@@ -10,6 +10,7 @@ counts where it is now.
 
 from __future__ import annotations
 
+import difflib
 import os
 import re
 import unicodedata
@@ -56,7 +57,10 @@ class Meaning:
 
 @dataclass(frozen=True)
 class CalendarEvent:
-    """One event, with all its repetitions; `skipped` are the beginnings of those that are not."""
+    """One event, with all its repetitions; `skipped` are the beginnings of those that are not.
+
+    `names_none` says that its title might name shades and names none, so that it is for all.
+    """
 
     name: str
     do: Do
@@ -67,6 +71,7 @@ class CalendarEvent:
     more: tuple[tuple[Moment, Length], ...] = ()
     skipped_days: frozenset[date] = frozenset()
     skipped_instants: frozenset[int] = frozenset()
+    names_none: bool = False
 
 
 @dataclass
@@ -187,8 +192,22 @@ def _shades(title: str, meaning: Meaning) -> tuple[str, ...]:
     if not meaning.named:
         return meaning.shades
     folded = _folded(title)
-    named = tuple(name for name in meaning.shades if _has_words(folded, _folded(name)))
-    return named or meaning.shades
+    return tuple(name for name in meaning.shades if _has_words(folded, _folded(name)))
+
+
+def nearest_name(title: str, names: Iterable[str]) -> str | None:
+    """The one of some names that words in a row of a title are most like; None if none is near."""
+    words = _folded(title).split()
+    best, nearest = 0.6, None
+    for name in names:
+        own = _folded(name)
+        most = len(own.split()) + 1
+        for first in range(len(words)):
+            for end in range(first + 1, min(first + most, len(words)) + 1):
+                like = difflib.SequenceMatcher(None, own, " ".join(words[first:end])).ratio()
+                if like > best:
+                    best, nearest = like, name
+    return nearest
 
 
 def _named_places(blocks: Iterable[Block]) -> dict[str, str]:
@@ -298,16 +317,18 @@ def _event(
         return None
     timed = [begin for begin in skipped if begin.second is not None and start.second is not None]
     whole = [begin.day for begin in skipped if begin.second is None or start.second is None]
+    shades = _shades(title, meaning)
     return CalendarEvent(
         shortened(title) or "(no title)",
         meaning.do,
-        _shades(title, meaning),
+        shades or meaning.shades,
         start,
         length,
         tuple(rule for rule in rules if rule is not None),
         tuple((begin, own or length) for begin, own in more),
         frozenset(whole),
         frozenset(begin.instant(reader.zone) for begin in timed),
+        names_none=not shades,
     )
 
 

@@ -170,6 +170,28 @@ def test_check_tells_what_is_coming(tmp_path: Path) -> None:
     assert "Not by the sun" not in run("check", home, today=date(2026, 10, 8)).out
 
 
+@pytest.mark.parametrize(
+    ("title", "said"),
+    [
+        ("Cleaning: northroller", '; did you mean "north roller"?\n'),
+        ("Window cleaning", "\n"),
+        ("Cleaning: north roller", None),
+    ],
+    ids=["a slip", "no name", "a name"],
+)
+def test_check_tells_of_a_title_that_names_no_shade(
+    title: str, said: str | None, tmp_path: Path
+) -> None:
+    (tmp_path / "family.ics").write_text(FAMILY.replace("Cleaning\\, west", title))
+    home = write_home(tmp_path, HOWE)
+    words = " ".join(run("check", home, today=date(2026, 10, 7)).out.split())
+    start = f'calendar family.ics: the title of "{title}" names no shade'
+    assert (start in words) == (said is not None)
+    if said is not None:
+        assert f"{start}, so it is for north roller and west{said.strip()}" in words
+        assert ("did you mean" in words) == ("did you mean" in said)
+
+
 def test_a_calendar_that_says_nothing_is_told(tmp_path: Path) -> None:
     write_home(tmp_path, HOWE)
     (tmp_path / "family.ics").write_text("BEGIN:VCALENDAR\nEND:VCALENDAR\n")

@@ -15,7 +15,9 @@ from suncover.cli.output import say, strong
 if TYPE_CHECKING:
     from suncover.facing.effect import AzimuthEffect
     from suncover.site import Site
+    from suncover.site_sharing import HouseCalendar
 
+MOST_NAMELESS = 5  # events told of
 MOST_COMPUTED = 40  # windows whose times are worked out
 
 
@@ -47,9 +49,28 @@ def check(site: Path) -> None:
         for calendar in loaded.calendars
         if not calendar.events
     ]
+    notes += [note for calendar in loaded.calendars for note in _nameless(calendar)]
     notes += aspect_remarks(loaded, _effects(loaded))
     say(site_text(str(site), loaded, notes, strong=strong))
     say("".join(f"{line}\n" for line in _exceptions(loaded)))
+
+
+def _nameless(calendar: HouseCalendar) -> list[str]:
+    """Remarks on events whose titles might name shades and name none."""
+    from suncover.calendar_events import nearest_name
+    from suncover.export.words import listed
+    from suncover.textfile import printable
+
+    told: dict[str, str] = {}
+    for event in calendar.events:
+        if event.names_none and len(told) < MOST_NAMELESS:
+            near = nearest_name(event.name, event.shades)
+            told[event.name] = (
+                f'calendar {calendar.file}: the title of "{printable(event.name)}" names no '
+                f"shade, so it is for {listed(event.shades)}"
+                + (f'; did you mean "{near}"?' if near else "")
+            )
+    return list(told.values())
 
 
 def _exceptions(site: Site) -> list[str]:
