@@ -244,6 +244,7 @@ def test_the_keyboard_moves_the_day(desk: Opened) -> None:
 
 def test_the_switch_of_units_rewrites_every_length(desk: Opened) -> None:
     lengths = desk.page.locator("[data-m]")
+    desk.page.click("button[data-units=feet]")
     feet = lengths.all_text_contents()
     assert any("ft" in text for text in feet)
     desk.page.click("button[data-units=metric]")
