@@ -192,6 +192,18 @@ def test_check_tells_of_a_title_that_names_no_shade(
         assert ("did you mean" in words) == ("did you mean" in said)
 
 
+def test_a_series_is_told_once_so_that_rare_events_show(tmp_path: Path) -> None:
+    text = FAMILY.replace("FREQ=DAILY;COUNT=2", "FREQ=WEEKLY;COUNT=26")
+    text = text.replace("20261003", "20261203").replace("20261005", "20261205")
+    (tmp_path / "family.ics").write_text(text, encoding="utf-8")
+    said = run("check", write_home(tmp_path, HOWE), today=date(2026, 10, 1)).out
+    assert said.endswith(
+        "\nNot by the sun, in the coming year\n"
+        "  - Cleaning, west, every week, 26 times, first Tue 6 Oct, 13:00–15:00: west up\n"
+        "  - Away to the mainland, 3 to 4 Dec 2026: all shades down\n"
+    )
+
+
 def test_a_calendar_that_says_nothing_is_told(tmp_path: Path) -> None:
     write_home(tmp_path, HOWE)
     (tmp_path / "family.ics").write_text("BEGIN:VCALENDAR\nEND:VCALENDAR\n")

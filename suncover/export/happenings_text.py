@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from suncover import clock
@@ -14,26 +15,55 @@ from suncover.site import Site
 from suncover.spell import Spell
 
 MOST_LINES = 6
+FEWEST_TIMES = 3  # that are told as a series
 
 
 def happenings_lines(
     site: Site, found: Sequence[Happening], strong: Style, heading: str = "Not by the sun"
 ) -> Iterator[str]:
-    """A line for each of the first exceptions; nothing where there are none."""
+    """A line for each of the first exceptions, and one for all times of a series; nothing where
+    there are none.
+    """
     if not found:
         return
     yield ""
     yield strong(heading)
-    for one in found[:MOST_LINES]:
-        yield from wrapped(_sentence(one, site), first="  - ", indent="    ")
-    if len(found) > MOST_LINES:
-        yield f"  … and {number(len(found) - MOST_LINES, 'more time', 'more times')}"
+    series = _series(found)
+    for times in series[:MOST_LINES]:
+        yield from wrapped(_sentence(times, site), first="  - ", indent="    ")
+    if more := sum(len(times) for times in series[MOST_LINES:]):
+        yield f"  … and {number(more, 'more time', 'more times')}"
 
 
-def _sentence(one: Happening, site: Site) -> str:
+def _series(found: Sequence[Happening]) -> list[list[Happening]]:
+    """The exceptions in order of time, those that are the same but for their times together, where
+    they are many.
+    """
+    alike: dict[tuple[object, ...], list[Happening]] = {}
+    for one in found:
+        alike.setdefault((one.name, one.do, one.shades), []).append(one)
+    groups = [
+        part
+        for times in alike.values()
+        for part in ([times] if len(times) >= FEWEST_TIMES else [[one] for one in times])
+    ]
+    return sorted(groups, key=lambda times: times[0].spell)
+
+
+def _sentence(times: Sequence[Happening], site: Site) -> str:
+    one, zone = times[0], site.place.zone
     every = all(one.is_for(shade) for shade in site.all_shades())
     which = "all shades" if every else listed(one.shades or ())
-    return f"{one.name}, {_when(one.spell, site.place.zone)}: {which} {one.do}"
+    when = _when(one.spell, zone)
+    if len(times) > 1:
+        when = f"{_how_often(times, zone)}{len(times)} times, first {when}"
+    return f"{one.name}, {when}: {which} {one.do}"
+
+
+def _how_often(times: Sequence[Happening], zone: ZoneInfo) -> str:
+    days = [clock.local_date(one.spell.start, zone) for one in times]
+    gaps = {(after - before).days for before, after in pairwise(days)}
+    return {1: "every day, ", 7: "every week, "}.get(gaps.pop(), "") if len(gaps) == 1 else ""
 
 
 def _when(spell: Spell, zone: ZoneInfo) -> str:
