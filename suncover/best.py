@@ -19,6 +19,7 @@ from suncover.plan_positions import FULL
 from suncover.site import Site
 from suncover.spell import Spell, clip, intersect, seconds_in_each, subtract, union
 
+NO_SUN = ("sleep", "privacy", "exception")
 NOT_WORTH_IT = "covering it would cost more in daylight and moves than it is worth"
 
 
@@ -203,7 +204,7 @@ def _uncovered(
 ) -> Iterator[Uncovered]:
     """What is asked and no closing holds: before quiet hours end, or not worth a closing."""
     name, wants = member.sun.shade.name, member.sun.wants
-    sunny = union(want.spell for want in wants or () if want.need not in ("sleep", "privacy"))
+    sunny = union(want.spell for want in wants or () if want.need not in NO_SUN)
     late = [choice for choice in choices if choice.draft.late]
     for part in subtract(union(member.part.asked), rows):
         sun = wants is None or bool(intersect([part], sunny))

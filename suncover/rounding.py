@@ -24,12 +24,14 @@ def round_closings(
     minutes: int,
     *,
     sun: Sequence[Spell] = (),
+    up: Sequence[Spell] = (),
 ) -> tuple[Closing, ...]:
     """A shade's closings (sorted) with clock times that are whole multiples of some minutes.
 
     Rounding goes outward, so that nothing is uncovered by it. A time that would come to lie in
-    quiet hours stays as it is. Closings that then overlap, or are too near for the motor, are one.
-    `sun` (sorted, disjoint) is what `Closing.sun_seconds` counts.
+    quiet hours, or in a time for which the shade has to stay `up`, stays as it is. Closings that
+    then overlap, or are too near for the motor, are one. `sun` (sorted, disjoint) is what
+    `Closing.sun_seconds` counts.
     """
     if not closings:
         return ()
@@ -41,6 +43,7 @@ def round_closings(
         close, opens = _before(closing.close, dial, step), _after(closing.open, dial, step)
         close = closing.close if blocked.around(close) else close
         opens = closing.open if blocked.around(opens) else opens
+        close, opens = kept_off(up, closing, (close, opens), shade)
         if rounded and close < rounded[-1].open + max(travel, 1):
             before = rounded[-1]
             reason = moved(closing, close, opens, zone).reason
@@ -58,6 +61,20 @@ def round_closings(
         replace(closing, sun_seconds=seconds)
         for closing, seconds in zip(rounded, counted, strict=True)
     )
+
+
+def kept_off(
+    up: Sequence[Spell], closing: Closing, ends: tuple[int, int], shade: Shade
+) -> tuple[int, int]:
+    """New ends of a closing, each as it was where the new one would reach into an `up` spell."""
+    close, opens = ends
+    travel = plan_rules.timing_of(shade).travel
+    sooner, later = Spell(close, closing.close), Spell(closing.open, opens + travel)
+    if any(spell.start < sooner.end and sooner.start < spell.end for spell in up):
+        close = closing.close
+    if any(spell.start < later.end and later.start < spell.end for spell in up):
+        opens = closing.open
+    return close, opens
 
 
 def _longer(one: float | None, other: float | None) -> float | None:

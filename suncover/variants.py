@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from suncover.clock import date_text, local_date
+from suncover.exceptions_by_date import up_spells
 from suncover.pipeline import ShadeSun, plan_units, plans_for
 from suncover.plan import ShadePlan
-from suncover.plan_changed import with_closings
-from suncover.rounding import round_closings
+from suncover.plan_changed import moved, with_closings
+from suncover.rounding import kept_off, round_closings
 from suncover.site import Shade, Site
 from suncover.steady import steady_closings
 from suncover.supply import overloads
@@ -67,7 +68,8 @@ def vary(
         minutes = variant.round_minutes
         step = 60 * (minutes if minutes <= MOST_STEP_MIN else LONG_ROUNDING_STEP_MIN)
         for number, (sun, daily) in enumerate(zip(suns, plans, strict=True)):
-            rows = round_closings(sun.shade, daily.closings, dial, minutes, sun=sun.counted)
+            up = up_spells(sun.exceptions)
+            rows = round_closings(sun.shade, daily.closings, dial, minutes, sun=sun.counted, up=up)
             rounded[number] = with_closings(daily, rows, sun.counted)
     if variant.steady_minutes is not None:
         drawn = _steady(site, suns, rounded, 60 * variant.steady_minutes)
@@ -134,13 +136,19 @@ def _steady(
     site: Site, suns: Sequence[ShadeSun], plans: Sequence[ShadePlan], tolerance: int
 ) -> list[ShadePlan]:
     """The plans with days drawn together, for all shades of a group that moves together alike."""
-    by_name = {plan.shade: plan for plan in plans}
+    zone, by_name = site.place.zone, {plan.shade: plan for plan in plans}
     counted = {sun.shade.name: sun.counted for sun in suns}
+    up = {sun.shade.name: up_spells(sun.exceptions) for sun in suns}
     for _, members in plan_units(site, suns):
         shades = [member.shade for member in members]
         closings = [by_name[shade.name].closings for shade in shades]
-        drawn = steady_closings(shades, closings, site.place.zone, tolerance)
-        for shade, rows in zip(shades, drawn, strict=True):
-            name = shade.name
+        drawn = steady_closings(shades, closings, zone, tolerance)
+        for shade, alike in zip(shades, drawn, strict=True):
+            name, rows = shade.name, alike
+            if up[name]:  # such a day keeps its own times
+                rows = tuple(
+                    moved(row, *kept_off(up[name], own, (row.close, row.open), shade), zone)
+                    for own, row in zip(by_name[name].closings, alike, strict=True)
+                )
             by_name[name] = with_closings(by_name[name], rows, counted[name])
     return [by_name[plan.shade] for plan in plans]

@@ -17,6 +17,7 @@ from suncover.plan import Closing, make_shade_plan
 from suncover.plan_changed import moved
 from suncover.rounding import round_closings
 from suncover.site import Shade, Supply
+from suncover.spell import Spell
 from suncover.steady import steady_closings
 from suncover.supply import spread_starts
 from suncover.timers import Dial
@@ -74,3 +75,19 @@ def test_rows_of_any_plan_quote_their_own_times(case: Case, minutes: int) -> Non
     spread = spread_starts(supply, shades, dict.fromkeys(shades, daily), zone)
     for rows in spread.values():
         check(rows, zone)
+
+
+def test_round_times_do_not_reach_into_a_time_to_stay_up() -> None:
+    """Cleaning from 13 to 15: what ends before it and begins after it keeps its own times there."""
+    shade = Shade(name="r", windows=("w",), travel=55)
+    cleaning = Spell(at("13:00:00"), at("15:00:00"))
+    rows = [
+        Closing("r", date(2026, 6, 1), at("08:01:00"), cleaning.start - 55, 0, ""),
+        Closing("r", date(2026, 6, 1), cleaning.end, at("19:06:00"), 0, ""),
+    ]
+    first, second = round_closings(shade, rows, Dial(UTC_ZONE), 5, up=[cleaning])
+    assert (first.close, first.open) == (at("08:00:00"), cleaning.start - 55)
+    assert (second.close, second.open) == (cleaning.end, at("19:10:00"))
+    # Without it the first would end where the cleaning begins.
+    first, _ = round_closings(shade, rows, Dial(UTC_ZONE), 5)
+    assert first.open == at("13:00:00")
