@@ -14,7 +14,7 @@ does what a motor would: the first `open` after a `close` opens the shade, whate
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
@@ -338,12 +338,12 @@ def run_seconds_by_date(
     closings: Iterable[Closing], shade: Shade, zone: ZoneInfo
 ) -> dict[date, float]:
     """How long the motor runs on each local date, in order of the dates."""
-    total: Counter[date] = Counter()
+    total: defaultdict[date, float] = defaultdict(float)
     for closing in closings:
         run = closing.run_seconds if closing.run_seconds is not None else shade.travel
         for instant in (closing.close, closing.open):
-            total[clock.local_date(instant, zone)] += run  # type: ignore[assignment]
-    return {day: float(total[day]) for day in sorted(total)}
+            total[clock.local_date(instant, zone)] += run
+    return {day: total[day] for day in sorted(total)}
 
 
 def _clashes(closings: Sequence[Closing], shade: Shade) -> Iterator[int]:

@@ -29,7 +29,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_rules
@@ -323,10 +323,10 @@ def run_of(stop: int, partial: int, shade: Shade) -> tuple[int, int]:
 def _unchained(path: _Path, chances: Chances) -> list[Choice]:
     """The closings of a path, the first one first."""
     found: list[Choice] = []
-    chain = path.chain
+    chain: Any = path.chain  # each holds one of its own kind, a type that has no name
     while chain is not None:
         chance, rest = chain
         begin, end = chances.begins[chance.begin], chances.ends[chance.end]
         found.append(Choice(chance.draft, chance.stop, chance.home, begin, end))
-        chain = rest  # type: ignore[assignment]  # a chain of the same kind, which has no name
+        chain = rest
     return found[::-1]

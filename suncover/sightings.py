@@ -21,6 +21,7 @@ import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import partial
 from typing import Annotated, Any, Literal, get_args
 
 from pydantic import Field, ValidationError, field_validator, model_validator
@@ -172,7 +173,7 @@ def sightings_from_text(
         wrong(line, "", message)
     if not faults:
         for line, cells in rows:
-            sighting = _one(columns, cells, known, lambda place, text: wrong(line, place, text))  # noqa: B023
+            sighting = _one(columns, cells, known, partial(wrong, line))
             if sighting is not None:
                 found.append(sighting)
     if len(faults) > MOST_FAULTS:

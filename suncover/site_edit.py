@@ -205,8 +205,10 @@ class _File:
 def _at(raw: object, path: Path) -> object:
     """The value at a path; None if there is none."""
     for part in path:
-        try:
-            raw = raw[part]  # type: ignore[index]
-        except (KeyError, IndexError, TypeError):
+        if isinstance(raw, dict):
+            raw = raw.get(part)
+        elif isinstance(raw, list) and isinstance(part, int) and part < len(raw):
+            raw = raw[part]
+        else:
             return None
     return raw

@@ -157,14 +157,21 @@ def _to_round_times(blocked: Blocked, step: int, zone: ZoneInfo) -> Blocked:
     return Blocked(lows, highs) if free else blocked
 
 
+def _in_turn(wanted: Sequence[tuple[int, bool]]) -> list[int]:
+    """In which order starts are placed, by when each is wanted and whether it may only go back:
+    these, which are closings, the last one first; then openings.
+    """
+    closings = sorted((-at, i) for i, (at, back) in enumerate(wanted) if back)
+    openings = sorted((at, i) for i, (at, back) in enumerate(wanted) if not back)
+    return [i for _, i in [*closings, *openings]]
+
+
 def rule_of_thumb(starts: Sequence[Start], limits: Limits) -> list[int]:
     """Instants for the starts: in nobody's way and in time, but not the fewest seconds moved."""
     longest = max((start.seconds for start in starts), default=1)
     placed = _Placed(limits.at_once, limits.gap, longest)
-    closings = sorted((-start.wanted, i) for i, start in enumerate(starts) if start.back)
-    openings = sorted((start.wanted, i) for i, start in enumerate(starts) if not start.back)
     places = [0] * len(starts)
-    for _, i in [*closings, *openings]:
+    for i in _in_turn([(start.wanted, start.back) for start in starts]):
         start = starts[i]
         places[i] = _place(placed, start.wanted, start.seconds, start.blocked, back=start.back)
         insort(placed.runs, Run(places[i], start.seconds, ""))
@@ -188,10 +195,8 @@ def spread_repeated(starts: Sequence[Repeated], limits: Limits) -> list[int]:
     """Times of day for the starts: in nobody's way on any day and in time, by the rule of thumb."""
     longest = max((start.seconds for start in starts), default=1)
     placed = _Placed(limits.at_once, limits.gap, longest)
-    closings = sorted((-start.wanted, i) for i, start in enumerate(starts) if start.back)
-    openings = sorted((start.wanted, i) for i, start in enumerate(starts) if not start.back)
     places = [0] * len(starts)
-    for _, i in [*closings, *openings]:
+    for i in _in_turn([(start.wanted, start.back) for start in starts]):
         start = starts[i]
         places[i] = _place_on_days(placed, start)
         for day in start.days:

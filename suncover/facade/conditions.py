@@ -14,8 +14,7 @@ the normal plane).
 
 Times n, the cosine of incidence, or n² where there is a term in pq, each f is a form in the
 components (u, v, n) of the sun's direction that has its sign and stays smooth where the sun grazes
-the glass. With "and" the least and "or" the greatest of two numbers, the whole expression becomes a
-number whose sign is the answer, and which is bounded over a span of time when the forms are.
+the glass. Bounds of the forms over a span of time are bounds of what is lit in it.
 """
 
 from __future__ import annotations
@@ -30,7 +29,6 @@ from numpy.typing import NDArray
 from suncover.facade.glazed import ENDLESS, Glass, Plate
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 Terms = tuple[float, float, float, float]
 
 NEVER: Terms = (-1.0, 0.0, 0.0, 0.0)
