@@ -80,7 +80,7 @@ def test_forms_are_no_steeper_than_a_component_or_a_product(seed: int) -> None:
 )
 def test_zeros_of_cubics_as_numpy_finds_them(terms: list[float]) -> None:
     step = 600.0
-    found, _ = _zeros(np.array(terms)[:, None], step)
+    found, _ = _zeros(np.array(terms)[:, None], np.array([step]))
     roots = np.roots(terms[::-1])
     true = np.sort(roots[np.abs(roots.imag) < 1e-12].real)
     true = true[(true > 1e-3) & (true < 1 - 1e-3)]

@@ -2,6 +2,7 @@
 
 sun_grid        the sun of a place on a grid of dates and times of day
 panes           windows of one pattern, and their conditions as forms in the sun's direction
+ragged          groups of different sizes in one array
 grid_values     these forms where the grid's lines and columns cross
 first_look      cells that are lit throughout, dark throughout, or open
 runs            open cells side by side, and those in which every condition keeps its direction

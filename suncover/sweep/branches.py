@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from suncover.sun import DAY, sun_directions
 from suncover.sweep.first_look import DARK, LIT
 from suncover.sweep.grid_values import GridValues
+from suncover.sweep.ragged import members
 from suncover.sweep.runs import Steady
 from suncover.sweep.sun_grid import SLICE, STRIDE, SunGrid
 
@@ -133,8 +134,8 @@ def _on_lines(steady: Steady, form: Ints, run: Ints, first: int) -> tuple[Floats
     # The corners of each run, one run after the other.
     count = end - begin + 1
     starts = np.cumsum(count) - count
-    which = np.repeat(np.arange(len(count)), count)
-    column = np.arange(count.sum()) - starts[which] + begin[which]
+    which, number = members(count)
+    column = begin[which] + number
     found = []
     for step in (0, 1):
         at = values.at(form[which], runs.glass[which], runs.row[which] + step, column)

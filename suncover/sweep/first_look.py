@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.sweep.grid_values import Cells, GridValues, multiply, over_corners
+from suncover.sweep.grid_values import GridValues, multiply, over_corners
 from suncover.sweep.panes import Panes
 from suncover.sweep.sun_grid import SunGrid
 
@@ -52,29 +52,6 @@ class FirstLook:
         bits = np.array([1, 2, 4, 8], dtype=np.int8)[:, None, None, None]
         quarters = np.bitwise_or.reduce(members * bits, axis=0)
         return cls(first, state, quarters, tuple(values))
-
-    def on_days(self, grid: SunGrid, cells: Cells, share: Floats) -> NDArray[np.int8]:
-        """The state of cells (n,) of the grid on a single day, which lies at `share` (n,) of the
-        way from its row's line to the next.
-        """
-        glass, row, column = cells
-        slack = np.stack([each[row, column] for each in grid.slack])
-        reached = self.quarters[glass, row, column - self.first]
-        lit, lightable = np.ones(len(row), dtype=bool), np.zeros(len(row), dtype=bool)
-        for number, here in enumerate(self.values):
-            some = np.flatnonzero(reached & 1 << number)
-            if here is None or len(some) == 0:
-                continue
-            corners = here.corners((glass[some], row[some], column[some]))
-            along = share[some].astype(np.float32)
-            before, after = (
-                corners[:, side] * (1.0 - along) + corners[:, 2 + side] * along for side in (0, 1)
-            )
-            loose = slack[here.forms.degrees][:, some]
-            shape = some.shape
-            lit[some] &= here.forms.lit(np.minimum(before, after) > loose, shape)
-            lightable[some] |= here.forms.lit(np.maximum(before, after) > -loose, shape)
-        return np.where(lightable, np.where(lit, LIT, OPEN), DARK).astype(np.int8)
 
 
 def _quarters_of_cells(grid: SunGrid, panes: Panes) -> Bools:

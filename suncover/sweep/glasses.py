@@ -20,10 +20,11 @@ from numpy.typing import NDArray
 from suncover.crossings import join
 from suncover.sun import DAY
 from suncover.sweep.branches import Crossings, find_crossings
-from suncover.sweep.first_look import LIT, OPEN, FirstLook
+from suncover.sweep.first_look import LIT, FirstLook
 from suncover.sweep.panes import Panes
+from suncover.sweep.ragged import members
 from suncover.sweep.runs import OpenCells, Runs, open_cells, steady_runs
-from suncover.sweep.single_days import lit_within
+from suncover.sweep.single_days import lit_on_days
 from suncover.sweep.sun_grid import COLUMNS, SLICE, STRIDE, SunGrid
 
 Floats = NDArray[np.float64]
@@ -44,7 +45,7 @@ def unshaded_intervals(grid: SunGrid, panes: Panes) -> tuple[Floats, Ints]:
     opened = open_cells(grid, look)
     steady = _steady(grid, look, opened)
     stretch, stretch_owner, whole = _stretches(grid, look, opened, steady.time)
-    grazed, grazed_owner = _grazed(grid, panes, look, opened.runs, steady.failed)
+    grazed, grazed_owner = _grazed(grid, look, opened.runs, steady.failed)
     parts, owners = _joined(
         grid,
         np.concatenate([steady.lit, grazed, stretch[~whole]]),
@@ -115,27 +116,14 @@ def _stretches(
     return np.stack([each[inside] for each in ends], axis=1), owner[inside], whole[inside]
 
 
-def _grazed(
-    grid: SunGrid, panes: Panes, look: FirstLook, runs: Runs, asked: Bools
-) -> tuple[Floats, Ints]:
+def _grazed(grid: SunGrid, look: FirstLook, runs: Runs, asked: Bools) -> tuple[Floats, Ints]:
     """What is lit in the cells of runs on the days that are `asked` for, and whose it is."""
     run, day = np.nonzero(asked)
-    count = (runs.end - runs.begin)[run]
-    which = np.repeat(np.arange(len(count)), count)
-    step = np.arange(count.sum()) - (np.cumsum(count) - count)[which]
+    which, step = members((runs.end - runs.begin)[run])
     run, day = run[which], day[which]
     glass, row, column = runs.glass[run], runs.row[run], runs.begin[run] + look.first + step
-    number = (row - 1) * STRIDE + day
-    some = grid.up[row, column] & (number < grid.days)
-    glass, row, column, day, number = (each[some] for each in (glass, row, column, day, number))
-    state = look.on_days(grid, (glass, row, column), day / STRIDE)
-    begin = grid.origin + number * DAY + column * SLICE
-    lit, left = state == LIT, state == OPEN
-    parts, owner = lit_within(
-        grid.observer, panes, begin[left], glass[left], grid.lowest[row, column][left]
-    )
-    sure = np.stack([begin[lit], begin[lit] + SLICE], axis=1)
-    return np.concatenate([sure, parts]), np.append(glass[lit], owner)
+    some = grid.up[row, column] & ((row - 1) * STRIDE + day < grid.days)
+    return lit_on_days(grid, look, (glass[some], row[some], column[some]), day[some])
 
 
 def _joined(grid: SunGrid, parts: Floats, owner: Ints) -> tuple[Floats, Ints]:

@@ -1,29 +1,39 @@
 """Sun on glass on single days, where it grazes an edge: conditions as cubics in time.
 
-Over 20 minutes the path of a sun well up is a cubic to 1e-6 radian, and so is every condition,
-which four instants therefore tell in full; nearer to the horizon, where refraction bends the path
-faster, 10 or 5 minutes are taken. Between the zeros of all conditions that matter nothing changes,
-and one question settles it.
+A day of a cell of the grid is cut into parts of 20, 10 or 5 minutes, over which the path of the sun
+is a cubic to 1e-6 radian (the nearer to the horizon, the shorter, since refraction bends the path),
+and so is every condition, which four instants therefore tell in full. What lies between the values
+at the cell's corners settles most conditions in most parts; only what is left is worked out.
+Between the zeros of all conditions that matter nothing changes, and one question settles it.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.roots import find_roots
-from suncover.sun import Observer, sun_directions
-from suncover.sweep.panes import Panes, SkyForms
-from suncover.sweep.sun_grid import SLICE, motion_slack
+from suncover.sun import DAY, sun_directions
+from suncover.sweep.first_look import FirstLook
+from suncover.sweep.grid_values import Cells, GridValues
+from suncover.sweep.panes import SkyForms
+from suncover.sweep.ragged import members
+from suncover.sweep.sun_grid import SLICE, STRIDE, SunGrid
 
 Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-Found = list[tuple[Floats, Ints]]
+Found = tuple[Floats, Ints]
+"""Intervals (k, 2), unix seconds, and the number (k,) of the glass each belongs to."""
 
-# Into how many parts a span is cut by the least height (its sine) of the sun: between which
-# heights. So no part strays from a cubic by more than the sun moves in 0.1 s.
-PARTS = ((-1.1, 0.09, 4), (0.09, 0.17, 2), (0.17, 1.1, 1))
+# Into how many parts a cell is cut by the least height (its sine) of the sun in it: below the first
+# of the heights, up to the second, above. So no part strays from a cubic by more than the sun moves
+# in 0.1 s.
+LOW = (0.09, 0.17)
+PARTS = (4, 2, 1)
 # From values at 0, 1/3, 2/3 and 1 to the coefficients of 1, x, x², x³.
 CUBIC = np.array(
     [
@@ -35,74 +45,184 @@ CUBIC = np.array(
 )
 
 
-def lit_within(
-    observer: Observer, panes: Panes, begin: Floats, owner: Ints, height: Floats
-) -> tuple[Floats, Ints]:
-    """When some of each glass is in sun within the spans of `SLICE` seconds from `begin` (n,), in
-    which the sun stands no lower than `height` (its sine).
+def lit_on_days(grid: SunGrid, look: FirstLook, cells: Cells, day: Ints) -> Found:
+    """When some of each glass is in sun in cells (n,) of the grid on single days (n,), counted from
+    the first of each cell's row.
 
-    Intervals (k, 2), unix seconds, unsorted, those that touch not yet joined; and the number (k,)
-    of the glass each belongs to. What they say holds while the sun is up.
+    Unsorted, those that touch not yet joined. What they say holds while the sun is up and counts.
     """
-    found: Found = [(np.zeros((0, 2)), np.zeros(0, dtype=np.int64))]
-    for least, most, parts in PARTS:
-        some = (height >= least) & (height < most)
-        part = SLICE / parts
-        first = (begin[some][:, None] + np.arange(parts) * part).ravel()
-        found += _lit(observer, panes, first, np.repeat(owner[some], parts), part)
-    return np.concatenate([lit for lit, _ in found]), np.concatenate([who for _, who in found])
-
-
-def _lit(observer: Observer, panes: Panes, begin: Floats, owner: Ints, step: float) -> Found:
-    """What is lit within spans of `step` seconds, by quarter of the sky."""
-    if len(begin) == 0:
-        return []
-    sun = sun_directions(begin + np.arange(4.0)[:, None] / 3.0 * step, observer, smooth=True)
-    slack = np.stack(motion_slack(sun[2].min(axis=0), step, 0))
-    found: Found = []
-    right, up, out = panes.local(sun, owner)
-    sides = (right.max(axis=0), -right.min(axis=0)), (up.max(axis=0), -up.min(axis=0))
-    for number, forms in enumerate(panes.forms):
-        least = np.minimum(sides[0][number % 2], sides[1][number // 2])
-        some = np.flatnonzero(np.minimum(least, out.max(axis=0)) + slack[0] > 0.0)
-        if len(some) == 0:
+    glass, row, column = cells
+    share = (day / STRIDE).astype(np.float32)
+    begin = grid.origin + ((row - 1) * STRIDE + day) * DAY + column * SLICE
+    lit, lightable = np.ones(len(row), dtype=bool), np.zeros(len(row), dtype=bool)
+    quarters = []
+    for number, values in enumerate(look.values):
+        some = np.flatnonzero(look.quarters[glass, row, column - look.first] & 1 << number)
+        if values is None or len(some) == 0:
             continue
-        values = forms.values(owner[some], sun[:, :, some])
-        lit, span = _lit_by(forms, values, slack[:, some], step)
-        found.append((begin[some[span]][:, None] + lit, owner[some[span]]))
+        ends = _forms_on_days(grid, values, (glass[some], row[some], column[some]), share[some])
+        lit[some] &= values.forms.lit(ends.low > 0.0, some.shape)
+        lightable[some] |= values.forms.lit(ends.high > 0.0, some.shape)
+        quarters.append((values.forms, some, ends))
+    whole, left = lit & lightable, lightable & ~lit
+    found = [(np.stack([begin[whole], begin[whole] + SLICE], axis=1), glass[whole])]
+    for forms, some, ends in quarters:
+        mine = left[some]
+        cell = some[mine]
+        heights = _heights_on_days(grid, row[cell], column[cell], share[cell])
+        parts = _Parts.of(grid, begin[cell], glass[cell], heights, ends.pick(mine))
+        found += _lit_by(grid, forms, parts)
+    return np.concatenate([each for each, _ in found]), np.concatenate([who for _, who in found])
+
+
+@dataclass(frozen=True)
+class _Ends:
+    """Values (k, n) at the ends of stretches of time. Between them each strays by `loose` at the
+    most from the straight line.
+    """
+
+    before: Singles
+    after: Singles
+    loose: Singles
+
+    @property
+    def low(self) -> Singles:
+        """What they are at the least."""
+        return np.asarray(np.minimum(self.before, self.after) - self.loose)
+
+    @property
+    def high(self) -> Singles:
+        """What they are at the most."""
+        return np.asarray(np.maximum(self.before, self.after) + self.loose)
+
+    def pick(self, which: Ints | Bools) -> _Ends:
+        """Those of some of the stretches."""
+        return _Ends(self.before[:, which], self.after[:, which], self.loose[:, which])
+
+    def within(self, begin: Singles, end: Singles) -> _Ends:
+        """Those of a part of each stretch, of which `begin` and `end` (n,) are the shares."""
+        rise = self.after - self.before
+        return _Ends(self.before + rise * begin, self.before + rise * end, self.loose)
+
+
+def _forms_on_days(grid: SunGrid, values: GridValues, cells: Cells, share: Singles) -> _Ends:
+    """The forms in cells (n,) on a day that lies at `share` (n,) of the way from each row's line to
+    the next.
+    """
+    corners = values.corners(cells)
+    before, after = (
+        corners[:, side] * (1.0 - share) + corners[:, 2 + side] * share for side in (0, 1)
+    )
+    _, row, column = cells
+    slack = np.stack([each[row, column] for each in grid.slack])
+    return _Ends(before, after, slack[values.forms.degrees])
+
+
+def _heights_on_days(grid: SunGrid, row: Ints, column: Ints, share: Singles) -> _Ends:
+    """Likewise the sine of the sun's height: (1, n)."""
+    up = grid.components[2]
+    before, after = (
+        up[row, column + side] * (1.0 - share) + up[row + 1, column + side] * share
+        for side in (0, 1)
+    )
+    return _Ends(before[None], after[None], grid.slack[0][row, column][None])
+
+
+@dataclass(frozen=True)
+class _Parts:
+    """Parts of slices, of `step` seconds from `begin`, whose glass has the forms `ends`."""
+
+    begin: Floats
+    step: Floats
+    glass: Ints
+    ends: _Ends
+
+    @classmethod
+    def of(cls, grid: SunGrid, begin: Floats, glass: Ints, heights: _Ends, ends: _Ends) -> _Parts:
+        """The parts of slices that begin at `begin` (n,) in which the sun may be up and count."""
+        parts = np.array(PARTS)[np.searchsorted(LOW, heights.low[0], side="right")]
+        which, number = members(parts)
+        width = (1.0 / parts[which]).astype(np.float32)
+        since = number.astype(np.float32) * width
+        up = heights.pick(which).within(since, since + width).high[0] > grid.floor
+        which, since, width = which[up], since[up], width[up]
+        some = ends.pick(which).within(since, since + width)
+        return cls(begin[which] + since * SLICE, width * SLICE, glass[which], some)
+
+    def intervals(self, which: Bools) -> Found:
+        """Some of them, from beginning to end."""
+        begin = self.begin[which]
+        return np.stack([begin, begin + self.step[which]], axis=1), self.glass[which]
+
+
+def _lit_by(grid: SunGrid, forms: SkyForms, parts: _Parts) -> list[Found]:
+    """What is lit within parts of slices by the forms of a quarter of the sky."""
+    low, high = parts.ends.low, parts.ends.high
+    holds, matter = low > 0.0, forms.that_matter(low, high)
+    settled = ~matter.any(axis=0)
+    found = [parts.intervals(settled & forms.lit_in_quarter(holds))]
+    left = np.flatnonzero(~settled)
+    if len(left):
+        part, form = np.nonzero(matter[:, left].T)
+        begin, step, glass = parts.begin[left], parts.step[left], parts.glass[left]
+        times = begin[:, None] + np.arange(4) / 3.0 * step[:, None]
+        sun = sun_directions(times, grid.observer, smooth=True)[:, part]
+        values = forms.at(np.repeat(form, 4), np.repeat(glass[part], 4), sun.reshape(3, -1))
+        terms = CUBIC @ values.reshape(-1, 4).T
+        lit, which = _between_zeros(forms, _Cubics(form, part, terms), holds[:, left], step)
+        found.append((begin[which][:, None] + lit, glass[which]))
     return found
 
 
-def _lit_by(forms: SkyForms, values: Floats, slack: Floats, step: float) -> tuple[Floats, Ints]:
-    """What is lit in m spans by forms of `values` (k, 4, m): intervals (n, 2) in seconds from the
-    start of the span (n,) each belongs to.
+@dataclass(frozen=True)
+class _Cubics:
+    """The forms `form` (m,) in the parts of slices `part` (m,), sorted by part: as cubics in the
+    share of the part that has passed, with coefficients `terms` (4, m).
     """
-    loose = slack[forms.degrees]
-    low, high = values.min(axis=1) - loose, values.max(axis=1) + loose
-    form, span = np.nonzero(forms.that_matter(low, high))
-    terms = CUBIC @ values
-    at, which = _zeros(terms[form, :, span].T, step)
-    every = np.arange(values.shape[2])
-    cut = np.concatenate([at, np.zeros(len(every)), np.full(len(every), step)])
-    owner = np.concatenate([span[which], every, every])
+
+    form: Ints
+    part: Ints
+    terms: Floats
+
+    def above(self, which: Ints, x: Floats) -> Bools:
+        """Whether each of the cubics `which` is above 0 at `x`."""
+        a, b, c, d = self.terms[:, which]
+        return np.asarray(a + x * (b + x * (c + x * d)) > 0.0)
+
+
+def _between_zeros(
+    forms: SkyForms, cubics: _Cubics, holds: Bools, step: Floats
+) -> tuple[Floats, Ints]:
+    """What is lit in parts of `step` (m,) seconds, where those forms that are no cubics hold or not
+    (k, m): intervals (n, 2) in seconds from the start of the part (n,) each belongs to.
+    """
+    at, cubic = _zeros(cubics.terms, step[cubics.part])
+    every = np.arange(len(step))
+    cut = np.concatenate([at, np.zeros(len(step)), step])
+    owner = np.concatenate([cubics.part[cubic], every, every])
     order = np.lexsort((cut, owner))
     cut, owner = cut[order], owner[order]
     some = np.flatnonzero((owner[1:] == owner[:-1]) & (cut[1:] > cut[:-1]))
     begin, end, owner = cut[some], cut[some + 1], owner[some]
-    x = (begin + end) / 2.0 / step
-    a, b, c, d = terms[:, :, owner].transpose(1, 0, 2)
-    lit = forms.lit_in_quarter((a + x * (b + x * (c + x * d))) > 0.0)
+    # Each piece between two zeros asks all cubics of its part.
+    count = np.bincount(cubics.part, minlength=len(step))
+    piece, number = members(count[owner])
+    which = (np.cumsum(count) - count)[owner[piece]] + number
+    middle = (begin + end) / 2.0 / step[owner]
+    holds = holds[:, owner]
+    holds[cubics.form[which], piece] = cubics.above(which, middle[piece])
+    lit = forms.lit_in_quarter(holds)
     return np.stack([begin[lit], end[lit]], axis=1), owner[lit]
 
 
-def _zeros(terms: Floats, step: float) -> tuple[Floats, Ints]:
-    """Where cubics in x = seconds / `step` with coefficients (4, m) cross zero between 0 and 1: in
-    seconds, and of which cubic.
+def _zeros(terms: Floats, step: Floats) -> tuple[Floats, Ints]:
+    """Where cubics in x = seconds / `step` (m,) with coefficients (4, m) cross zero between 0 and
+    1: in seconds, and of which cubic.
     """
     a, b, c, d = terms
 
     def value(seconds: Floats, which: Ints) -> Floats:
-        x = seconds / step
+        x = seconds / step[which]
         return np.asarray(a[which] + x * (b[which] + x * (c[which] + x * d[which])))
 
     # Between its turns a cubic crosses zero once at the most.
