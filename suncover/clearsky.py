@@ -13,6 +13,7 @@ beam is at least B" is the same as "the sun stands at least so high", one height
 from __future__ import annotations
 
 from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,7 +24,7 @@ from suncover.sun import DAY, Observer, sun_position
 Floats = NDArray[np.float64]
 
 SOLAR_CONSTANT = 1366.1  # W/m2, pvlib's default for the extraterrestrial radiation
-MONTHS = 12
+TWENTIETHS = 20.0  # the table of turbidity has whole numbers of them
 # Halvings of 90 degrees until the height is known to 1e-9 degree.
 HALVINGS = 37
 # Days whose sky is looked up together.
@@ -106,13 +107,11 @@ def _sky_between(first: int, last: int, observer: Observer) -> tuple[Floats, Flo
 
 def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:
     """Linke turbidity and extraterrestrial radiation (W/m2) of each UTC day, shape of `days`."""
-    import pandas as pd
-
-    index = pd.DatetimeIndex(days.astype("datetime64[D]").astype("datetime64[s]"), tz="UTC")
-    clearsky = pvlib_module("clearsky")
-    turbidity = clearsky.lookup_linke_turbidity(index, observer.latitude, observer.longitude)
+    years = days.astype("datetime64[D]").astype("datetime64[Y]")
+    first, after = (year.astype("datetime64[D]").astype(np.int64) for year in (years, years + 1))
+    day_of_year = (days - first + 1).astype(np.float64)
     # Spencer's series, as in pvlib.irradiance.get_extra_radiation (Duffie & Beckman, eq. 1.4.1b).
-    angle = 2.0 * np.pi / 365.0 * (index.day_of_year.to_numpy(dtype=np.float64) - 1.0)
+    angle = 2.0 * np.pi / 365.0 * (day_of_year - 1.0)
     ratio = (
         1.00011
         + 0.034221 * np.cos(angle)
@@ -120,4 +119,51 @@ def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, F
         + 0.000719 * np.cos(2 * angle)
         + 7.7e-05 * np.sin(2 * angle)
     )
-    return np.asarray(turbidity, dtype=np.float64), SOLAR_CONSTANT * ratio
+    return _turbidity(day_of_year, after - first, observer), SOLAR_CONSTANT * ratio
+
+
+def _turbidity(day_of_year: Floats, year_days: NDArray[np.int64], observer: Observer) -> Floats:
+    """Linke turbidity on days of years of so many days: straight lines between the middles of
+    months.
+
+    The same as `pvlib.clearsky.lookup_linke_turbidity`, which takes and gives what only pandas has;
+    loading that would take longer than all else that a short command does.
+    """
+    months = _monthly_turbidity(observer.latitude, observer.longitude)
+    around = np.concatenate([months[-1:], months, months[:1]])
+    common, leap = (
+        np.interp(day_of_year, _middles_of_months(february), around) for february in (28, 29)
+    )
+    return np.asarray(np.where(year_days == 366, leap, common) / TWENTIETHS)
+
+
+def _middles_of_months(february: int) -> Floats:
+    """Days of the year in the middle of each month, from the December before to the January after:
+    (14,).
+    """
+    lengths = np.array([31, 31, february, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31, 31])
+    ends = np.cumsum(lengths) - lengths[0]
+    return np.asarray(ends - lengths / 2.0)
+
+
+def _monthly_turbidity(latitude: float, longitude: float) -> Floats:
+    """Linke turbidity of the months at a place, in twentieths: (12,).
+
+    From the world's climatology that pvlib brings: cells of five minutes of arc, the first one at
+    the north-west corner. J. Remund and others, Worldwide Linke turbidity information, ISES Solar
+    World Congress 2003.
+    """
+    import h5py
+
+    path = Path(pvlib_module("clearsky").__file__).parent / "data" / "LinkeTurbidities.h5"
+    with h5py.File(path) as file:
+        table = file["LinkeTurbidity"]
+        cell = tuple(
+            # Reckoned as pvlib does, so that between two cells both take the same one.
+            int(np.clip(np.around((degrees - (edge + 0.5 / scale)) * scale), 0, count - 1))
+            for degrees, edge, scale, count in (
+                (latitude, 90, -12.0, table.shape[0]),
+                (longitude, -180, 12.0, table.shape[1]),
+            )
+        )
+        return np.asarray(table[cell], dtype=np.float64)

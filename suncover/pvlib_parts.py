@@ -6,8 +6,8 @@ only knows where pvlib's files lie, and that object leaves `sys.modules` again, 
 that imports the whole of pvlib later gets the real thing. If pvlib has been imported before, its
 own modules serve.
 
-These modules name functions of scipy for uses that are not ours. In place of scipy's modules they
-meet stand-ins, whose functions load the real ones when they are called.
+These modules name parts of pandas and scipy for uses that are mostly not ours. In place of those
+packages they meet stand-ins, which load the real ones when they are called.
 """
 
 from __future__ import annotations
@@ -17,25 +17,40 @@ import importlib.util
 import sys
 import threading
 import types
-from collections.abc import Callable
 from functools import cache
 from typing import Any
 
 _LOCK = threading.RLock()
-_LATER = ("scipy.interpolate", "scipy.linalg", "scipy.optimize")
+_LATER = ("pandas", "scipy.interpolate", "scipy.linalg", "scipy.optimize")
+
+
+class _LaterName(type):
+    """What stands for a function or class of a module until that is asked for.
+
+    Nothing can be an instance of a class whose module has not been loaded, so that such questions
+    need not load it.
+    """
+
+    def real(cls) -> Any:
+        return getattr(importlib.import_module(cls.__module__), cls.__name__)
+
+    def __call__(cls, *args: Any, **options: Any) -> Any:
+        return cls.real()(*args, **options)
+
+    def __getattr__(cls, name: str) -> Any:
+        return getattr(cls.real(), name)
+
+    def __instancecheck__(cls, instance: object) -> bool:
+        return cls.__module__ in sys.modules and isinstance(instance, cls.real())
 
 
 class _Later(types.ModuleType):
-    """A module whose functions load the real one when they are called."""
+    """A module whose functions and classes load the real one when they are called."""
 
-    def __getattr__(self, function: str) -> Callable[..., Any]:
-        if function.startswith("__"):
-            raise AttributeError(function)
-
-        def call(*args: Any, **options: Any) -> Any:
-            return getattr(importlib.import_module(self.__name__), function)(*args, **options)
-
-        return call
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("__"):
+            raise AttributeError(name)
+        return _LaterName(name, (), {"__module__": self.__name__})
 
 
 @cache

@@ -9,7 +9,7 @@ import pandas as pd
 import pvlib
 import pytest
 
-from suncover.clearsky import beam_at_height, clear_sky_dni, height_for_beam
+from suncover.clearsky import _sky_of_days, beam_at_height, clear_sky_dni, height_for_beam
 from suncover.site import Need
 from suncover.sun import DAY, Observer, sun_position
 
@@ -94,6 +94,26 @@ def test_beam_at_the_height_for_a_beam_is_that_beam(name: str, beam: float) -> N
     assert (below < beam).all()
     assert beam_at_height([], np.zeros(0), PLACES[name]).shape == (0,)
     assert beam_at_height(days[:1], np.array([-0.1]), PLACES[name]).tolist() == [0.0]
+
+
+def test_air_and_distance_of_the_sun_are_those_that_pvlib_looks_up() -> None:
+    """Every day of leap years and others, at places many of which lie between the table's cells."""
+    days = np.arange(-1, 160) * 191 + days_of(2023)[0]
+    days = np.unique(np.concatenate([days, days_of(2023), days_of(2024), days_of(1900)]))
+    index = pvlib_index(days * 86400)
+    extra = pvlib.irradiance.get_extra_radiation(index)
+    edges = np.arange(-90 * 24, 90 * 24 + 1, 89) / 24.0
+    for latitude, longitude in zip(
+        [*edges, 90.0, -90.0], [*edges * 2.0, 180.0, -180.0], strict=True
+    ):
+        for shift in (0.0, 1e-3):
+            place = Observer(float(np.clip(latitude + shift, -90, 90)), float(longitude))
+            turbidity, radiation = _sky_of_days(days, place)
+            looked_up = pvlib.clearsky.lookup_linke_turbidity(
+                index, place.latitude, place.longitude
+            )
+            assert (turbidity == looked_up.to_numpy()).all()
+            assert radiation == pytest.approx(extra.to_numpy(), rel=1e-12)
 
 
 def test_days_are_those_of_universal_time() -> None:

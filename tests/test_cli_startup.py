@@ -77,7 +77,16 @@ def test_an_unknown_window_is_found_without_numbers(tmp_path: Path) -> None:
 def test_hours_load_no_tables_calendars_or_screens(tmp_path: Path) -> None:
     status, packages = loaded("hours", write_home(tmp_path), "--format", "csv")
     assert status == 0
-    assert not packages & {"shapely", "icalendar", "rich", "matplotlib"}
+    assert not packages & {"pandas", "scipy", "shapely", "icalendar", "rich", "matplotlib"}
+
+
+@pytest.mark.parametrize("command", ["plan", "today"])
+def test_what_is_read_on_paper_or_screen_loads_no_models_but_the_suns(
+    tmp_path: Path, command: str
+) -> None:
+    status, packages = loaded(command, write_home(tmp_path))
+    assert status == 0
+    assert not packages & {"pandas", "scipy", "matplotlib"}
 
 
 @pytest.mark.parametrize("command", COMMANDS)

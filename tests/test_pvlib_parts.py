@@ -127,3 +127,32 @@ assert pvlib.clearsky.hankel is scipy.linalg.hankel
 """
     )
     assert answer == "[[1, 2], [2, 3]] 1.0"
+
+
+def test_pandas_is_left_out_until_there_is_something_of_its() -> None:
+    """A question for a type loads nothing; what asks for pandas gets the real one, as does a later
+    import.
+    """
+    answer = run(
+        """
+import sys
+import numpy as np
+from suncover.pvlib_parts import pvlib_module
+clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
+plain = atmosphere.get_relative_airmass(np.array([60.0]))
+assert type(plain) is np.ndarray
+assert "pandas" not in sys.modules
+import pandas as pd
+assert pd.__version__
+series = atmosphere.get_relative_airmass(pd.Series([60.0]))
+assert type(series) is pd.Series and series[0] == plain[0]
+frame = clearsky.ineichen(pd.Series([60.0]), series, 3.0)
+assert type(frame) is pd.DataFrame
+index = pd.DatetimeIndex(["2028-02-29"], tz="UTC")
+print(clearsky.lookup_linke_turbidity(index, 36.1, -79.95).index[0].date())
+import pvlib
+assert pvlib.clearsky.pd is pd
+""",
+        warnings="ignore",
+    )
+    assert answer == "2028-02-29"
