@@ -6,6 +6,7 @@ import numpy as np
 
 from suncover.facade.frame import Slopes, shadow_slopes, window_axes
 from suncover.site import Fin, Overhang, Site, Window
+from suncover.sweep.panes import SkyForms
 
 
 def random_window(rng: np.random.Generator, *, most_fins: int = 3) -> Window:
@@ -67,6 +68,12 @@ def random_suns(rng: np.random.Generator, window: Window, count: int) -> np.ndar
 
 def slopes_of(window: Window, sun: np.ndarray) -> Slopes:
     return shadow_slopes(sun, window_axes(window.azimuth, window.tilt))
+
+
+def all_forms(forms: SkyForms, owner: np.ndarray, directions: np.ndarray) -> np.ndarray:
+    """Every form of the glass `owner` (m,) at directions (3, m): (k, m)."""
+    numbers = range(len(forms.degrees))
+    return np.stack([forms.at(np.full_like(owner, n), owner, directions) for n in numbers])
 
 
 def within_cone(

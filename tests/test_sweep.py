@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_windows import random_suns, random_window, site_of, slopes_of
+from random_windows import all_forms, random_suns, random_window, site_of, slopes_of
 
 from suncover.crossings import lit_intervals
 from suncover.exposure import glass_of, observer_of, window_scene
@@ -77,7 +77,7 @@ def test_conditions_hold_just_where_some_glass_is_sunlit(seed: int) -> None:
     owner = np.zeros(1000, dtype=np.int64)
     lit = np.any(
         [
-            forms.lit_in_quarter(forms.values(owner, slopes.directions[:, None])[:, 0] > 0.0)
+            forms.lit_in_quarter(all_forms(forms, owner, slopes.directions) > 0.0)
             for forms in panes.forms
         ],
         axis=0,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_windows import random_suns, random_window, slopes_of
+from random_windows import all_forms, random_suns, random_window, slopes_of
 
 from suncover.exposure import glass_of
 from suncover.facade.conditions import SkyQuarters, is_simple
@@ -41,7 +41,7 @@ def test_forms_in_the_sky_have_the_signs_of_their_conditions(seed: int) -> None:
     owner = np.zeros(len(p), dtype=np.int64)
     for number, (conditions, forms) in enumerate(zip(panes.quarters, panes.forms, strict=True)):
         there = ((p < 0) == (number % 2 == 1)) & ((q <= 0) == (number // 2 == 1))
-        values = forms.values(owner[there], sun[:, None, there])[:, 0]
+        values = all_forms(forms, owner[there], sun[:, there])
         one, right, up, both = conditions.terms[..., 0].T[:, :, None]
         away = np.abs(p[there])
         expected = one + right * away + up * q[there] + both * away * q[there]

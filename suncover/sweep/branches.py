@@ -92,10 +92,14 @@ class _Spans:
         since[self.form, self.run] = np.where(rises, zero, self.begin[self.run])
         until[self.form, self.run] = np.where(rises, self.end[self.run], zero)
         groups = [[*group, *forms.sides] for group in forms.groups]
-        return (
-            np.stack([np.maximum(since[group].max(axis=0), self.begin) for group in groups]),
-            np.stack([np.minimum(until[group].min(axis=0), self.end) for group in groups]),
-        )
+        # In place, one form after the other, so that what is worked on stays small.
+        last_since, first_until = (np.empty((len(groups), *self.begin.shape)) for _ in range(2))
+        for number, group in enumerate(groups):
+            last_since[number], first_until[number] = self.begin, self.end
+            for form in group:
+                np.maximum(last_since[number], since[form], out=last_since[number])
+                np.minimum(first_until[number], until[form], out=first_until[number])
+        return last_since, first_until
 
     def crossings(self, zero: Floats, failed: Bools) -> Crossings:
         """What is lit, by the zeros (m, STRIDE) of the conditions; where not `failed`."""

@@ -70,15 +70,15 @@ class GridValues:
         place = ((form * glasses + glass) * lines + line) * width + column - self.column
         return np.asarray(self.values.reshape(-1).take(place))
 
-    def corners(self, which: Cells) -> Singles:
-        """At the corners of cells (glass, row, column): (k, 4, n); this line and the next, this
-        column and the next.
+    def corners(self, which: Cells) -> list[Singles]:
+        """At the corners of cells (glass, row, column), (k, n) each: on this line this column and
+        the next, on the next line the same.
         """
         glass, row, column = which
         _, _, lines, width = self.values.shape
         at = (glass * lines + row) * width + column - self.column
         flat = self.values.reshape(len(self.values), -1)
-        return np.stack([flat[:, at + step] for step in (0, 1, width, width + 1)], axis=1)
+        return [flat.take(at + step, axis=1) for step in (0, 1, width, width + 1)]
 
 
 def multiply(factors: Singles, flat: Singles, out: Singles) -> None:

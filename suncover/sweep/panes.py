@@ -88,31 +88,6 @@ class SkyForms:
             values[high] = np.einsum("nc,cn->n", factors, products_of(directions[:, high]))
         return values
 
-    def values(self, owner: Ints, directions: Floats) -> Floats:
-        """All forms of the glass `owner` (m,) at directions (3, c, m): (k, c, m)."""
-        values = np.empty((len(self.degrees), *directions.shape[1:]))
-        linear, products = self._by_part
-        first = len(self.linear)
-        _sum_of(linear[..., owner], directions, values[:first])
-        if len(self.products):
-            _sum_of(products[..., owner], products_of(directions), values[first:])
-        return values
-
-    @cached_property
-    def _by_part(self) -> tuple[Floats, Floats]:
-        """`linear` as (3, k, g) and `products` as (6, m, g)."""
-        return (
-            np.ascontiguousarray(np.moveaxis(self.linear, 2, 0)),
-            np.ascontiguousarray(np.moveaxis(self.products, 2, 0)),
-        )
-
-
-def _sum_of(factors: Floats, parts: Floats, out: Floats) -> None:
-    """The sum of parts (i, c, m), each times its factors (i, k, m): into (k, c, m)."""
-    np.multiply(factors[0][:, None], parts[0], out=out)
-    for number in range(1, len(parts)):
-        out += factors[number][:, None] * parts[number]
-
 
 def products_of(directions: Floats) -> Floats:
     """The products of the components of directions (3, ...), as `SkyForms.products` takes them:
@@ -136,18 +111,6 @@ class Panes:
             ConditionSet.of([sky.conditions[number] for sky in skies]) for number in range(4)
         )
         return cls(np.stack(axes), quarters)
-
-    def local(self, directions: Floats, owner: Ints) -> Floats:
-        """Directions (3, ..., m) in the axes of the glass that owns each: (3, ..., m)."""
-        axes = self.axes[owner]
-        return np.stack(
-            [
-                axes[:, row, 0] * directions[0]
-                + axes[:, row, 1] * directions[1]
-                + axes[:, row, 2] * directions[2]
-                for row in (0, 1, 2)
-            ]
-        )
 
     @cached_property
     def forms(self) -> tuple[SkyForms, ...]:

@@ -126,14 +126,17 @@ def _trends(
     `starts`.
     """
     _, row, column = cells
-    corners = values.corners(cells)
+    start, end, start_after, end_after = values.corners(cells)
     degree = values.forms.degrees
     slack = np.stack([each[row, column] for each in grid.slack])[degree]
     wander = np.stack([each[row, column] for each in grid.slope_slack])[degree]
-    low, high = corners.min(axis=1) - slack, corners.max(axis=1) + slack
+    low, high = (
+        pick(pick(start, end), pick(start_after, end_after)) for pick in (np.minimum, np.maximum)
+    )
+    low, high = low - slack, high + slack
     fails, sure = high <= 0.0, low > 0.0
     known = fails | sure
-    early, late = corners[:, 1] - corners[:, 0], corners[:, 3] - corners[:, 2]
+    early, late = end - start, end_after - start_after
     rises, falls = np.minimum(early, late) > wander, np.maximum(early, late) < -wander
     matter = values.forms.that_matter(low, high)
 

@@ -110,9 +110,7 @@ def _forms_on_days(grid: SunGrid, values: GridValues, cells: Cells, share: Singl
     the next.
     """
     corners = values.corners(cells)
-    before, after = (
-        corners[:, side] * (1.0 - share) + corners[:, 2 + side] * share for side in (0, 1)
-    )
+    before, after = (corners[side] * (1.0 - share) + corners[2 + side] * share for side in (0, 1))
     _, row, column = cells
     slack = np.stack([each[row, column] for each in grid.slack])
     return _Ends(before, after, slack[values.forms.degrees])
