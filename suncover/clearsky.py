@@ -19,14 +19,15 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.pvlib_parts import pvlib_module
+from suncover.roots import find_roots
 from suncover.sun import DAY, Observer, sun_position
 
 Floats = NDArray[np.float64]
 
 SOLAR_CONSTANT = 1366.1  # W/m2, pvlib's default for the extraterrestrial radiation
 TWENTIETHS = 20.0  # the table of turbidity has whole numbers of them
-# Halvings of 90 degrees until the height is known to 1e-9 degree.
-HALVINGS = 37
+# How closely the height for a beam is known, in degrees.
+CLOSE = 1e-9
 # Days whose sky is looked up together.
 BLOCK = 512
 
@@ -73,13 +74,16 @@ def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
 def _heights(first: int, last: int, observer: Observer, beam: float) -> Floats:
     days = np.arange(first, last + 1)
     turbidity, extra = _sky_of_days(days, observer)
-    low, high = np.zeros(days.shape), np.full(days.shape, 90.0)
-    reachable = _dni(high, turbidity, extra, observer) >= beam
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        enough = _dni(middle, turbidity, extra, observer) >= beam
-        high, low = np.where(enough, middle, high), np.where(enough, low, middle)
-    heights = np.where(reachable, high, np.inf)
+    zenith = np.full(days.shape, 90.0)
+    reached = np.flatnonzero(_dni(zenith, turbidity, extra, observer) >= beam)
+
+    def excess(height: Floats, which: NDArray[np.int64]) -> Floats:
+        day = reached[which]
+        return _dni(height, turbidity[day], extra[day], observer) - beam
+
+    heights = np.full(days.shape, np.inf)
+    zero = np.zeros(len(reached))
+    heights[reached] = find_roots(excess, zero, zenith[reached], CLOSE)
     heights.flags.writeable = False
     return heights
 
@@ -153,17 +157,20 @@ def _monthly_turbidity(latitude: float, longitude: float) -> Floats:
     the north-west corner. J. Remund and others, Worldwide Linke turbidity information, ISES Solar
     World Congress 2003.
     """
+
+    def cell(degrees: float, edge: float, scale: float, count: int) -> int:
+        # Reckoned as pvlib does, so that between two cells both take the same one.
+        return int(np.clip(np.around((degrees - (edge + 0.5 / scale)) * scale), 0, count - 1))
+
+    return _turbidity_of_cell(cell(latitude, 90, -12.0, 2160), cell(longitude, -180, 12.0, 4320))
+
+
+@lru_cache(maxsize=1024)
+def _turbidity_of_cell(row: int, column: int) -> Floats:
     import h5py
 
     path = Path(pvlib_module("clearsky").__file__).parent / "data" / "LinkeTurbidities.h5"
     with h5py.File(path) as file:
-        table = file["LinkeTurbidity"]
-        cell = tuple(
-            # Reckoned as pvlib does, so that between two cells both take the same one.
-            int(np.clip(np.around((degrees - (edge + 0.5 / scale)) * scale), 0, count - 1))
-            for degrees, edge, scale, count in (
-                (latitude, 90, -12.0, table.shape[0]),
-                (longitude, -180, 12.0, table.shape[1]),
-            )
-        )
-        return np.asarray(table[cell], dtype=np.float64)
+        months = np.asarray(file["LinkeTurbidity"][row, column], dtype=np.float64)
+    months.flags.writeable = False
+    return months

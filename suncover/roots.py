@@ -10,12 +10,15 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# How closely a root is known, in the units of the bracket, and after how many rounds at the most.
+# How closely a root is known unless told, in the units of the bracket, and after how many rounds at
+# the most.
 CLOSE, MOST_ROUNDS = 0.02, 60
 
 
-def find_roots(value: Callable[[Floats, Ints], Floats], low: Floats, high: Floats) -> Floats:
-    """Where `value` crosses zero between each `low` and `high`, once: to within `CLOSE`.
+def find_roots(
+    value: Callable[[Floats, Ints], Floats], low: Floats, high: Floats, close: float = CLOSE
+) -> Floats:
+    """Where `value` crosses zero between each `low` and `high`, once: to within `close`.
 
     `value` takes points and which of the brackets they are for; it must have different signs at the
     two ends of each. It need not be smooth. Shape (n,) all through.
@@ -38,14 +41,14 @@ def find_roots(value: Callable[[Floats, Ints], Floats], low: Floats, high: Float
         x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
         x1, f1 = point, at_point
         width = np.abs(x2 - x1)
-        wide = (width > CLOSE) & (f1 != 0.0)
+        wide = (width > close) & (f1 != 0.0)
         nearer = np.where(np.abs(f1) < np.abs(f2), x1, x2)
         root[which[~wide]] = nearer[~wide]
         if not wide.any():
             return root
         which, width = which[wide], width[wide]
         x1, x2, x3, f1, f2, f3 = (each[wide] for each in (x1, x2, x3, f1, f2, f3))
-        share = _next_share((x1, x2, x3), (f1, f2, f3), CLOSE / 2.0 / width)
+        share = _next_share((x1, x2, x3), (f1, f2, f3), close / 2.0 / width)
     root[which] = (x1 + x2) / 2.0
     return root
 
