@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
@@ -19,13 +19,19 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
+def _is_one_of_several_processes() -> bool:
+    # A process that another one made for a part of its work has this module, and no other needs it.
+    multiprocessing = sys.modules.get("multiprocessing")
+    return multiprocessing is not None and multiprocessing.parent_process() is not None
+
+
 def on_threads(work: Callable[[Piece], Result], pieces: Sequence[Piece]) -> Iterator[Result]:
     """`work` on each piece, in order; on all cores, unless other processes do their share on them.
 
     It serves for work that spends its time in numpy on large arrays, which lets other threads run.
     """
-    threads = 1 if multiprocessing.parent_process() is not None else cores()
-    if threads == 1 or len(pieces) < 2:
+    threads = 1 if len(pieces) < 2 or _is_one_of_several_processes() else cores()
+    if threads == 1:
         yield from map(work, pieces)
         return
     pool = ThreadPoolExecutor(min(threads, len(pieces)))
