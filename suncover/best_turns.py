@@ -25,6 +25,7 @@ from typing import NamedTuple
 from suncover import clock
 from suncover.best_units import Pricer, Unit
 from suncover.best_ways import AROUND_S, Stretch, with_full_runs
+from suncover.exceptions_by_date import up_spells
 from suncover.optimise import Chances, Choice, Problem
 from suncover.plan import Closing
 from suncover.site import Shade, Site, Supply
@@ -64,6 +65,11 @@ class Turns:
             for unit in self.units.values()
             for member in unit.members
         }
+        self._up = {
+            member.sun.shade.name: up_spells(member.sun.exceptions)
+            for unit in self.units.values()
+            for member in unit.members
+        }
         self._chances: dict[str, Chances] = {}
         self._nothing = {name: self.pricer.price(name, ()).cost for name in self.shades}
 
@@ -92,7 +98,7 @@ class Turns:
         found = dict(rows)
         for supply in self.site.supplies:
             asked = {name: rows.get(name, []) for name in supply.shades}
-            moved = spread_starts(supply, self.shades, asked, self.site.place.zone)
+            moved = spread_starts(supply, self.shades, asked, self.site.place.zone, up=self._up)
             found |= {name: list(mine) for name, mine in moved.items() if name in rows}
         return found
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from suncover import clock, exceptions_by_date, plan_positions
-from suncover.groups import leader_of
+from suncover.groups import joint_up, leader_of
 from suncover.measure import Measure
 from suncover.need_heat import worth_by_heat
 from suncover.optimise import Part, Problem
@@ -125,7 +125,8 @@ def _not_for_heat_alone(sun: ShadeSun) -> tuple[Spell, ...]:
 def problem_of(site: Site, unit: Unit, light: Sequence[Spell]) -> Problem:
     """A unit's need as the optimiser takes it; `light` is when it is light outdoors."""
     parts = [member.part for member in unit.members]
-    return Problem(unit.rules, parts, light, site.place.zone, unit.season, site.best)
+    up = joint_up([exceptions_by_date.up_spells(member.sun.exceptions) for member in unit.members])
+    return Problem(unit.rules, parts, light, site.place.zone, unit.season, site.best, up)
 
 
 @dataclass

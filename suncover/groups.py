@@ -60,7 +60,8 @@ def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
     """
     leader, spells, season = joint_need(members, zone)
     windows = {name: spells for member in members for name, spells in member.windows.items()}
-    joint = make_shade_plan(leader, spells, zone, season, windows=windows, up=joint_up(members))
+    up = joint_up([member.up for member in members])
+    joint = make_shade_plan(leader, spells, zone, season, windows=windows, up=up)
     rows = [Spell(closing.close, closing.open) for closing in joint.closings]
     plans = []
     for member in members:
@@ -94,9 +95,9 @@ def joint_need(
     return leader, [s for member in members for s in _in_season(member, zone)], None
 
 
-def joint_up(members: Sequence[Member]) -> tuple[Spell, ...]:
-    """When all of some shades stay up."""
-    return reduce(intersect, (member.up for member in members))
+def joint_up(each: Sequence[tuple[Spell, ...]]) -> tuple[Spell, ...]:
+    """When all of some shades stay up, by when each of them does."""
+    return reduce(intersect, each)
 
 
 def _in_season(member: Member, zone: ZoneInfo) -> Sequence[Spell]:

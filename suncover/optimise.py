@@ -15,7 +15,8 @@ part added to the others':
 
 Limits hold whatever that costs: closings are not nearer to each other than `merge`, none holds less
 need than `shortest`, no date has more than `moves` (counted before quiet hours, as ever), none is
-dated out of season, and the shade stays down over no gap longer than `LONGEST_GAP_S`.
+dated out of season, and the shade stays down over no gap longer than `LONGEST_GAP_S`. Nor over one
+in which it has to stay up, however near to each other that leaves two closings.
 
 Closings of a plan share no second, so what each one covers is its own, and the cost is that of
 doing nothing plus a price for each closing. The minimum is found by dynamic programming over the
@@ -66,7 +67,8 @@ class Part:
 class Problem:
     """The parts of shades that move at the same times, mostly of one alone, and what binds them.
 
-    `shade` has the rules for all of them; `light` is when it is light outdoors.
+    `shade` has the rules for all of them; `light` is when it is light outdoors; `up` (sorted,
+    disjoint) when the shades have to stay up.
     """
 
     shade: Shade
@@ -75,6 +77,7 @@ class Problem:
     zone: ZoneInfo
     season: clock.Season | None
     best: Best
+    up: Sequence[Spell] = ()
 
     @property
     def spells(self) -> tuple[Spell, ...]:
@@ -195,6 +198,8 @@ class Chances:
         """Whether one closing may hold a spell and the next: the gap is short, or has to be."""
         end = bisect_left(self.ends, self.spells[number].end)
         begin = bisect_left(self.begins, self.spells[number + 1].start)
+        if self._up_between(end, begin):
+            return False
         raw = self._closes[begin] - self._opens[end]
         moved = self._quiet_closes[begin] - self._quiet_opens[end]
         return min(raw, moved) <= LONGEST_GAP_S or raw < self.timing.merge or moved < 1
@@ -242,7 +247,12 @@ class Chances:
         """Whether a closing that begins at `begin` may come after one that ends at `last`."""
         apart = self._closes[begin] - self._opens[last]
         room = self._quiet_closes[begin] - self._quiet_opens[last]
-        return apart >= max(self.timing.merge, 1) and room >= 1
+        least = 1 if self._up_between(last, begin) else max(self.timing.merge, 1)
+        return apart >= least and room >= 1
+
+    def _up_between(self, end: int, begin: int) -> bool:
+        """Whether the shade has to stay up at some time after an end and before a beginning."""
+        return plan_rules.any_in(self.problem.up, self._opens[end], self._closes[begin])
 
 
 def best_choice(problem: Problem) -> tuple[float, list[Choice]]:

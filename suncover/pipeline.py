@@ -39,7 +39,7 @@ from suncover.plan_changed import with_closings
 from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
 from suncover.spell import Spell, union
-from suncover.supply import spread_starts
+from suncover.supply import asked_too_much, spread_starts
 from suncover.twilight import light_intervals
 
 _Key = tuple[float, float]
@@ -269,11 +269,19 @@ def plans_for(
     plans = {plan.shade: plan for plan in own}
     by_name = {sun.shade.name: sun for sun in suns}
     shades = {sun.shade.name: sun.shade for sun in suns}
+    up = {sun.shade.name: exceptions_by_date.up_spells(sun.exceptions) for sun in suns}
     for supply in site.supplies:
         asked = {name: plans[name].closings for name in supply.shades}
-        spread = spread_starts(supply, shades, asked, site.place.zone, step=step)
+        spread = spread_starts(supply, shades, asked, site.place.zone, step=step, up=up)
         for name, closings in spread.items():
             plans[name] = with_closings(plans[name], closings, by_name[name].counted)
+        rows = [row for closings in spread.values() for row in closings]
+        told = asked_too_much(supply, shades, rows, site.place.zone) if any(up.values()) else None
+        if told is not None:
+            first = plans[supply.shades[0]]
+            remark = f"{told}: no shade may move while one of its exceptions has it stay up"
+            remarks = tuple(dict.fromkeys((*first.remarks, remark)))
+            plans[supply.shades[0]] = replace(first, remarks=remarks)
     return [plans[sun.shade.name] for sun in suns]
 
 

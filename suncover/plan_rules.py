@@ -106,7 +106,7 @@ def bridge_short_gaps(drafts: Sequence[Draft], merge: int, up: Sequence[Spell] =
     bridged: list[Draft] = []
     for draft in drafts:
         gap = draft.close - bridged[-1].open if bridged else merge
-        short = gap < merge and not (bridged and _any_in(up, bridged[-1].open, draft.close))
+        short = gap < merge and not (bridged and any_in(up, bridged[-1].open, draft.close))
         if bridged and (short or gap <= 0):
             bridged[-1] = bridged[-1]._replace(
                 open=max(bridged[-1].open, draft.open), last=draft.last
@@ -116,10 +116,10 @@ def bridge_short_gaps(drafts: Sequence[Draft], merge: int, up: Sequence[Spell] =
     return bridged
 
 
-def _any_in(spells: Sequence[Spell], start: int, end: int) -> bool:
+def any_in(spells: Sequence[Spell], start: int, end: int) -> bool:
     """Whether any of some spells (sorted, disjoint) has a part between two instants."""
     index = bisect_right(spells, start, key=lambda spell: spell.end)
-    return index < len(spells) and spells[index].start < end
+    return start < end and index < len(spells) and spells[index].start < end
 
 
 def drop_short(
@@ -156,7 +156,7 @@ def keep_to_moves(
     gaps = sorted(
         (after.close - before.open, number)
         for number, (before, after) in enumerate(pairwise(drafts), 1)
-        if not _any_in(up, before.open, after.close)
+        if not any_in(up, before.open, after.close)
     )
     # Counts only fall, so a gap that no date needs bridged when its turn comes is never needed:
     # once through the gaps, from the shortest, is the same as starting over after each.

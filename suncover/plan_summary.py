@@ -143,7 +143,7 @@ class _Unit:
     ) -> None:
         self._name, self._zone = name, site.place.zone
         self.rules, spells, self._season = joint_need(members, self._zone)
-        self._spells, self._up = union(spells), joint_up(members)
+        self._spells, self._up = union(spells), joint_up([member.up for member in members])
         needs = [union(member.needed) for member in members]
         self._needs = [_Sums(need) for need in needs]
         self._free = [_Sums(subtract(light, need)) for need in needs]

@@ -3,9 +3,9 @@
     Starts (when they are wanted) ──> clusters in each other's way ──> least_shift ──> instants
 
 A closing only ever starts sooner, an opening later. No more motors run at once than the supply can
-take, two starts are a gap apart, no start lies in quiet hours, and a shade has opened before it
-closes again. Of all ways to do that, the one is sought that moves the starts by the fewest seconds
-in all.
+take, two starts are a gap apart, no start lies in quiet hours or moves a shade that has to stay up,
+and a shade has opened before it closes again. Of all ways to do that, the one is sought that moves
+the starts by the fewest seconds in all.
 
 It is found by branch and bound. Leave out what starts ask of each other, and each is where it is
 wanted. Then take two starts that are too near, motors that are too many at once, or a start in
@@ -50,7 +50,8 @@ class Start(NamedTuple):
     """A start of a motor: when it is wanted (unix seconds), and how long the motor then runs.
 
     `back` is true for a closing, which may start sooner but not later; an opening may start later
-    but not sooner. Starts of the same `kind` are alike but for the time and may change places.
+    but not sooner, and neither goes past its `limit` where it has one. Starts of the same `kind`
+    are alike but for the time and may change places.
     """
 
     wanted: int
@@ -58,6 +59,13 @@ class Start(NamedTuple):
     back: bool
     kind: Hashable
     blocked: Blocked = Blocked((), ())
+    limit: int | None = None
+
+    def is_past_limit(self, at: int) -> bool:
+        """Whether it must not start at that time, whatever else there is room for."""
+        if self.limit is None:
+            return False
+        return at < self.limit if self.back else at > self.limit
 
 
 Pair = tuple[int, int]
@@ -237,11 +245,15 @@ def _root(starts: Sequence[Start], limits: Limits, order: Sequence[Pair]) -> _No
             arcs.append(_Arc(i, last, -(quiet.start if quiet else start.wanted)))
         else:
             arcs.append(_Arc(last, i, quiet.end if quiet else start.wanted))
+        if start.limit is not None:
+            limit = start.limit
+            arcs.append(_Arc(last, i, limit) if start.back else _Arc(i, last, -limit))
     bound = {i for pair in order for i in pair}  # not free to change places
     kinds: dict[Hashable, list[int]] = {}
     for i in sorted(range(last), key=lambda i: starts[i].wanted):
         if i not in bound:
-            kinds.setdefault((starts[i].back, starts[i].seconds, starts[i].kind), []).append(i)
+            one = starts[i]
+            kinds.setdefault((one.back, one.seconds, one.kind, one.limit), []).append(i)
     for alike in kinds.values():
         arcs += [_Arc(i, j, limits.gap) for i, j in pairwise(alike)]
         for i, j in zip(alike, alike[limits.at_once :], strict=False):

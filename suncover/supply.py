@@ -5,13 +5,15 @@ is taken that moves the starts by the fewest seconds in all (`suncover.stagger`)
 
 Where too many motors are in each other's way for that, closings are placed from the last to the
 first, each as late as the supply allows, then openings from the first to the last, each as soon as
-it allows. A start that would come to lie in quiet hours goes on to their other side.
+it allows. A start that would come to lie in quiet hours goes on to their other side. One that would
+have to move a shade while it has to stay up remains where it is wanted, though the supply is then
+asked for too much: somebody may be working at the window.
 """
 
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, insort
+from bisect import bisect_left, bisect_right, insort
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
@@ -22,6 +24,7 @@ from suncover.plan import Closing
 from suncover.plan_changed import moved
 from suncover.plan_reasons import joined_reasons
 from suncover.plan_rules import Blocked
+from suncover.spell import Spell
 from suncover.stagger import Limits, Start, staggered
 
 if TYPE_CHECKING:
@@ -92,16 +95,18 @@ def spread_starts(
     zone: ZoneInfo,
     *,
     step: int = 1,
+    up: Mapping[str, Sequence[Spell]] | None = None,
 ) -> dict[str, tuple[Closing, ...]]:
     """The closings (sorted, by shade) of a supply's shades, with their starts spread.
 
-    `shades` has them by name. Closings of a shade between which the spreading leaves its motor no
-    time to open become one. Starts move by whole steps of so many seconds, so that round times stay
-    round; those that go to the other side of quiet hours keep to the clock's round times.
+    `shades` has them by name, `up` (sorted, disjoint) when they have to stay up. Closings of a
+    shade between which the spreading leaves its motor no time to open become one. Starts move by
+    whole steps of so many seconds, so that round times stay round; those that go to the other side
+    of quiet hours keep to the clock's round times.
     """
     rows = {name: list(closings.get(name, ())) for name in supply.shades}
     while True:
-        spread = _spread(supply, shades, rows, zone, step)
+        spread = _spread(supply, shades, rows, zone, step=step, up=up or {})
         tight = {name: _joined(mine, run_seconds(shades[name])) for name, mine in spread.items()}
         if all(len(tight[name]) == len(rows[name]) for name in rows):
             return {name: tuple(mine) for name, mine in tight.items()}
@@ -114,7 +119,9 @@ def _spread(
     shades: Mapping[str, Shade],
     rows: Mapping[str, Sequence[Closing]],
     zone: ZoneInfo,
+    *,
     step: int,
+    up: Mapping[str, Sequence[Spell]],
 ) -> dict[str, list[Closing]]:
     limits = Limits(supply.at_once, in_steps(math.ceil(supply.gap), step))
     starts: list[Start] = []
@@ -126,17 +133,30 @@ def _spread(
         for number, row in enumerate(mine):
             if number:
                 order.append((len(starts) - 1, len(starts)))
-            for at, back in ((row.close, True), (row.open, False)):
+            least, most = _free_of(up.get(name, ()), row, shade)
+            for at, back, limit in ((row.close, True, least), (row.open, False, most)):
                 # A time that is not round, so as to keep out of quiet hours, stays where it is.
                 odd = wide.around(at) is not None and blocked.around(at) is None
                 kind = (shade.quiet, run, odd)
                 held = blocked if odd else wide
-                starts.append(Start(at, in_steps(run, step), back, kind, held))
+                starts.append(Start(at, in_steps(run, step), back, kind, held, limit))
     places = iter(staggered(starts, limits, order, lambda some: rule_of_thumb(some, limits)))
     return {
         name: [moved(row, next(places), next(places), zone) for row in mine]
         for name, mine in rows.items()
     }
+
+
+def _free_of(up: Sequence[Spell], row: Closing, shade: Shade) -> tuple[int | None, int | None]:
+    """The soonest that a closing may begin and the latest that it may end, for its shade to stay
+    up when it has to; None where there is no such time before it, or after it.
+    """
+    travel = plan_rules.timing_of(shade).travel
+    after = bisect_left(up, row.open + travel, key=lambda spell: spell.start)
+    before = bisect_right(up, row.close, key=lambda spell: spell.end) - 1
+    least = up[before].end if before >= 0 else None
+    most = up[after].start - travel if after < len(up) else None
+    return least, most
 
 
 def in_steps(seconds: int, step: int) -> int:
@@ -173,7 +193,8 @@ def rule_of_thumb(starts: Sequence[Start], limits: Limits) -> list[int]:
     places = [0] * len(starts)
     for i in _in_turn([(start.wanted, start.back) for start in starts]):
         start = starts[i]
-        places[i] = _place(placed, start.wanted, start.seconds, start.blocked, back=start.back)
+        place = _place(placed, start.wanted, start.seconds, start.blocked, back=start.back)
+        places[i] = start.wanted if start.is_past_limit(place) else place
         insort(placed.runs, Run(places[i], start.seconds, ""))
     return places
 
@@ -278,3 +299,15 @@ def overloads(
         hasty = number > 0 and run.start - runs[number - 1].start < math.ceil(supply.gap)
         if busy > supply.at_once or hasty:
             yield run.start
+
+
+def asked_too_much(
+    supply: Supply, shades: Mapping[str, Shade], closings: Sequence[Closing], zone: ZoneInfo
+) -> str | None:
+    """How often a supply is asked for more than it can do, in words; None where it never is."""
+    busy = list(overloads(supply, shades, closings))
+    if not busy:
+        return None
+    times = "once" if len(busy) == 1 else f"{len(busy)} times"
+    day = clock.date_text(clock.local_date(busy[0], zone))
+    return f"supply {supply.name} is asked for more than it can do {times}, first on {day}"

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from suncover.clock import date_text, local_date
 from suncover.exceptions_by_date import up_spells
 from suncover.pipeline import ShadeSun, plan_units, plans_for
 from suncover.plan import ShadePlan
@@ -18,7 +17,7 @@ from suncover.plan_changed import moved, with_closings
 from suncover.rounding import kept_off, round_closings
 from suncover.site import Shade, Site
 from suncover.steady import steady_closings
-from suncover.supply import overloads
+from suncover.supply import asked_too_much
 from suncover.timer_supply import spread_settings
 from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, plan_of_settings, standing_dial
 
@@ -122,14 +121,10 @@ def _busy(site: Site, shade: Shade, timers: Sequence[TimerPlan]) -> Iterator[str
     shades = {one.name: one for one in site.all_shades()}
     rows = [row for timer in timers for row in timer.rows]
     for supply in site.supplies:
-        busy = list(overloads(supply, shades, rows)) if shade.name in supply.shades[:1] else []
-        if busy:
-            times = "once" if len(busy) == 1 else f"{len(busy)} times"
-            day = date_text(local_date(busy[0], site.place.zone))
-            yield (
-                f"supply {supply.name} is asked for more than it can do {times}, first on {day}: "
-                "one timer does not know what the others do"
-            )
+        if shade.name in supply.shades[:1]:
+            told = asked_too_much(supply, shades, rows, site.place.zone)
+            if told is not None:
+                yield f"{told}: one timer does not know what the others do"
 
 
 def _steady(

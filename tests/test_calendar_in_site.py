@@ -72,6 +72,40 @@ def plan(folder: Path, *options: str | Path, text: str = FAMILY, site: str = HOW
     return run("plan", write_home(folder, site), *DATES, *options)
 
 
+TWINS = """
+[[window]]
+name = "west two"
+azimuth = 285
+width = 1.2
+height = 1.2
+
+[[supply]]
+name = "box"
+shades = ["west", "west two"]
+gap = 600
+"""
+
+
+def test_a_supply_does_not_have_a_shade_closed_while_it_is_to_stay_up(tmp_path: Path) -> None:
+    """Both have to open before the cleaning at 13:00 and to close after it, at 15:00: neither may
+    give way.
+    """
+    cleaned = {"2026-10-06", "2026-10-07"}
+    text = FAMILY.replace("Cleaning\\, west", "Cleaning")
+    both = plan(tmp_path, "--csv", "-", text=text, site=HOWE + TWINS)
+    starts = {
+        (row["shade"], row["date"])
+        for row in both.rows
+        if row["shade"].startswith("west") and row["close"][11:19] == "15:00:00"
+    }
+    assert starts == {(shade, day) for shade in ("west", "west two") for day in cleaned}
+    assert not [row for row in both.rows if "13:00:00" < row["open"][11:19] < "15:00:00"]
+    told = plan(tmp_path, text=text, site=HOWE + TWINS)
+    said = " ".join((told.out + told.err).split())
+    assert "supply box is asked for more than it can do 4 times, first on 6 Oct" in said
+    assert "no shade may move while one of its exceptions has it stay up" in said
+
+
 def test_shades_stay_down_over_a_change_of_clocks_and_up_for_cleaning(tmp_path: Path) -> None:
     rows = plan(tmp_path, "--csv", "-").rows
     away = [row for row in rows if "Away to the mainland" in row["reason"]]

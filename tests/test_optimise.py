@@ -53,8 +53,10 @@ def cost_of(problem: Problem, pairs: Sequence[Pair]) -> float:  # noqa: PLR0911 
         final += plan_rules.obey_quiet([draft], ends, blocked, early=early).kept
     if len(final) < len(drafts):
         return inf
-    if any(after.close - before.open < max(timing.merge, 1) for before, after in pairwise(drafts)):
-        return inf
+    for before, after in pairwise(drafts):
+        least = 1 if stays_up(problem, before.open, after.close) else max(timing.merge, 1)
+        if after.close - before.open < least:
+            return inf
     if any(after.close <= before.open for before, after in pairwise(final)):
         return inf
     moves: dict[object, int] = {}
@@ -72,12 +74,19 @@ def cost_of(problem: Problem, pairs: Sequence[Pair]) -> float:  # noqa: PLR0911 
     return price(problem, final, pairs, timing.travel)
 
 
+def stays_up(problem: Problem, start: int, end: int) -> bool:
+    """Whether the shade has to be up at some time from `start` to `end`."""
+    return start < end and overlap_seconds(problem.up, [Spell(start, end)]) > 0
+
+
 def bridgeable(problem: Problem, draft: Draft, blocked: plan_rules.Blocked) -> bool:
     """Whether each gap in a closing is short, or its two sides could not be apart anyhow."""
     timing = plan_rules.timing_of(problem.shade)
     early = problem.shade.in_quiet == "early"
     for one, other in pairwise(problem.spells[draft.first : draft.last + 1]):
         opens, closes = one.end + timing.lag, other.start - timing.lead - timing.travel
+        if stays_up(problem, opens, closes):
+            return False
         apart = closes - opens
         at_open, at_close = blocked.around(opens), blocked.around(closes)
         opens = opens if at_open is None else at_open.end
@@ -195,7 +204,19 @@ def random_problem(random: Random, parts: int = 1, most: int = 6) -> Problem:
         move=random.choice([0.0, 2.0, 15.0, 60.0]),
     )
     found = [random_part(random, spells, season, zone) for spells in drawn]
-    return Problem(shade, found, light, zone, season, best)
+    up = random_up(random, drawn) if random.random() < 0.4 else ()
+    return Problem(shade, found, light, zone, season, best, up)
+
+
+def random_up(random: Random, drawn: list[list[Spell]]) -> tuple[Spell, ...]:
+    """Times between two spells, each long or short, in which the shade has to be up."""
+    spells = union(spell for mine in drawn for spell in mine)
+    found = []
+    for one, other in pairwise(spells):
+        if random.random() < 0.5:
+            cuts = sorted(random.randint(one.end, other.start) for _ in range(2))
+            found.append(Spell(*cuts) if random.random() < 0.7 else Spell(one.end, other.start))
+    return tuple(spell for spell in found if spell.start < spell.end)
 
 
 def hold_to_every_plan(problem: Problem, name: object) -> None:

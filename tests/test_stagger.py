@@ -23,6 +23,9 @@ def can_be(
             return False
         if start.blocked.around(at) is not None:
             return False
+        limit = at if start.limit is None else start.limit
+        if (at < limit) if start.back else (at > limit):
+            return False
         if sum(low <= begin < high for low, high in runs) > limits.at_once:
             return False
     ordered = sorted(places)
@@ -69,7 +72,9 @@ def random_case(random: Random, most: int) -> tuple[list[Start], Limits, list[Pa
         blocked = random.choice([night, NIGHTS[0]])
         back = random.random() < 0.5
         wanted = random.randint(0, spread) + random.choice([0, 0, 2])
-        starts.append(Start(wanted, random.choice(lengths), back, blocked, blocked))
+        room = random.choice([None, None, None, 0, 1, 3])
+        limit = None if room is None else wanted - room if back else wanted + room
+        starts.append(Start(wanted, random.choice(lengths), back, blocked, blocked, limit))
     order = [
         (i, j)
         for i, one in enumerate(starts)

@@ -13,7 +13,7 @@ from test_plan_properties import JUMPS
 from suncover import clock
 from suncover.plan import Closing, make_shade_plan
 from suncover.site import Shade, Supply
-from suncover.spell import Spell, subtract, union
+from suncover.spell import Spell, intersect, subtract, union
 from suncover.supply import overloads, spread_starts
 
 NIGHTS = [None, (time(21, 30), time(7)), (time(12), time(13)), (time(23), time(1, 30))]
@@ -112,6 +112,45 @@ def test_the_last_keeps_its_time_and_the_others_go_before_it() -> None:
     spread = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"))
     assert sorted(mine[0].close for mine in spread.values()) == [99_880, 99_940, 100_000]
     assert sorted(mine[0].open for mine in spread.values()) == [110_000, 110_060, 110_120]
+
+
+def test_no_start_comes_nearer_to_a_time_to_stay_up() -> None:
+    """Worked by hand: a has to be up until 100,000 s and again from 110,000 s, and takes 60 s to
+    run; b may start at any time.
+    """
+    shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "ab"}
+    rows = {"a": (closing("a", 100_000, 109_940),), "b": (closing("b", 100_000, 109_940),)}
+    up = {"a": (Spell(99_000, 100_000), Spell(110_000, 120_000))}
+    supply = Supply(name="s", shades=("a", "b"))
+    spread = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"), up=up)
+    assert spread["a"] == rows["a"]
+    assert (spread["b"][0].close, spread["b"][0].open) == (99_940, 110_000)
+    # Where neither may give way, both stay up in time, and the supply is told of.
+    both = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"), up=up | {"b": up["a"]})
+    assert both == rows
+    assert list(overloads(supply, shades, [*both["a"], *both["b"]])) == [100_000, 109_940]
+
+
+@settings(max_examples=200)
+@given(shared(), st.data())
+def test_motors_are_still_while_their_shades_stay_up(case: Case, data: st.DataObject) -> None:
+    """Times to stay up between two closings, of any length that leaves the runs as wanted room."""
+    supply, shades, closings, zone = case
+    up = {}
+    for name, rows in closings.items():
+        run = max(int(shades[name].travel), 1)
+        gaps = [(one.open + run, other.close) for one, other in pairwise(rows)]
+        cuts = [
+            sorted(data.draw(st.tuples(st.integers(*gap), st.integers(*gap))))
+            for gap in gaps
+            if gap[0] < gap[1] and data.draw(st.booleans())
+        ]
+        up[name] = tuple(Spell(low, high) for low, high in cuts if low < high)
+    for name, rows in spread_starts(supply, shades, closings, zone, up=up).items():
+        run = max(int(shades[name].travel), 1)
+        assert subtract(spans(closings[name]), spans(rows)) == ()
+        busy = union(Spell(row.close, row.open + run) for row in rows)
+        assert intersect(busy, up[name]) == ()
 
 
 def test_a_plan_that_fits_is_left_alone() -> None:
