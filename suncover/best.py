@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 
 from suncover import clock, exceptions_by_date, plan_need_reasons, plan_positions, plan_reasons
 from suncover.best_turns import Turns, worth_their_turns
-from suncover.best_units import Asked, Price, Pricer, Unit, problem_of, units_of
-from suncover.looser import looser
+from suncover.best_units import Asked, Price, Pricer, Unit, apart, problem_of, units_of
+from suncover.looser import ALONE, looser
 from suncover.optimise import Choice, Problem, best_choice
 from suncover.pipeline import ShadeSun, plans_for
 from suncover.plan import Closing, ShadePlan, Uncovered
@@ -112,16 +112,26 @@ def unit_plans(site: Site, unit: Unit, light: Sequence[Spell]) -> list[ShadePlan
 
 
 def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator[Step]:
-    """The best plan of each unit with each of its limits one step looser."""
+    """The best plan of each unit with each of its limits one step looser, and of a group also with
+    its shades each by itself.
+    """
     for unit in units:
         pricer = Pricer(site, [unit], light)
         now = unit_plans(site, unit, light)
         for limit, rules in looser(unit.rules):
             then = unit_plans(site, replace(unit, rules=rules), light)
-            moves = 2 * sum(
-                len(b.closings) - len(a.closings) for a, b in zip(now, then, strict=True)
-            )
-            yield Step(unit.name, limit, _sum(pricer, now), _sum(pricer, then), moves)
+            yield _step(unit.name, limit, pricer, (now, then))
+        if len(unit.members) > 1:
+            alone = [plan for one in apart(site, unit) for plan in unit_plans(site, one, light)]
+            yield _step(unit.name, ALONE, pricer, (now, alone))
+
+
+def _step(
+    name: str, limit: str, pricer: Pricer, plans: tuple[Sequence[ShadePlan], Sequence[ShadePlan]]
+) -> Step:
+    now, then = plans
+    moves = 2 * sum(len(b.closings) - len(a.closings) for a, b in zip(now, then, strict=True))
+    return Step(name, limit, _sum(pricer, now), _sum(pricer, then), moves)
 
 
 def _sum(pricer: Pricer, plans: Sequence[ShadePlan]) -> Price:

@@ -86,6 +86,11 @@ def units_of(site: Site, suns: Sequence[ShadeSun]) -> list[Unit]:
     return units
 
 
+def apart(site: Site, unit: Unit) -> list[Unit]:
+    """The shades of a unit, each as a unit by itself."""
+    return [_unit(site, member.sun.shade.name, [member.sun]) for member in unit.members]
+
+
 def _unit(site: Site, name: str, suns: Sequence[ShadeSun]) -> Unit:
     seasons = {site.need_of(sun.shade).plan_season for sun in suns}
     alike = len(seasons) == 1

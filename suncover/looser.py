@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from suncover.site import Shade
 
+ALONE = "each shade by itself"
+"""In words, the step of a group whose shades no longer move together."""
+
 
 def looser(shade: Shade, moves: int = 1) -> Iterator[tuple[str, Shade]]:
     """A shade with each limit that it has one step looser, and what the limit is then.

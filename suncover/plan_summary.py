@@ -25,7 +25,7 @@ from suncover.audit import (
     wanted_by_position,
 )
 from suncover.groups import Member, joint_need, joint_up
-from suncover.looser import looser, tighter_margins
+from suncover.looser import ALONE, looser, tighter_margins
 from suncover.pipeline import ShadeSun, plan_units
 from suncover.plan import ShadePlan, drafts_by_rules, motor_moves_by_date
 from suncover.plan_rules import Draft, timing_of
@@ -132,14 +132,24 @@ def steps_by_rules(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell])
     Before supplies spread the starts, and before times are rounded or settings drawn together.
     """
     for name, members in plan_units(site, suns):
-        yield from _Unit(site, name, members, light).steps()
+        unit = _Unit(site, name, members, light)
+        yield from unit.steps()
+        if len(members) > 1:
+            yield unit.apart(
+                [_Unit(site, one.shade.name, [one], light, unit.months) for one in members]
+            )
 
 
 class _Unit:
     """A shade, or a group that moves together, and what its closings are weighed by."""
 
     def __init__(
-        self, site: Site, name: str, members: Sequence[Member], light: Sequence[Spell]
+        self,
+        site: Site,
+        name: str,
+        members: Sequence[Member],
+        light: Sequence[Spell],
+        months: Sequence[tuple[int, date]] | None = None,
     ) -> None:
         self._name, self._zone = name, site.place.zone
         self.rules, spells, self._season = joint_need(members, self._zone)
@@ -147,7 +157,7 @@ class _Unit:
         needs = [union(member.needed) for member in members]
         self._needs = [_Sums(need) for need in needs]
         self._free = [_Sums(subtract(light, need)) for need in needs]
-        self._months = _months(self._spells, self._zone)
+        self.months = _months(self._spells, self._zone) if months is None else months
 
     def steps(self) -> Iterator[Step]:
         if not self._spells:
@@ -170,6 +180,16 @@ class _Unit:
                 shared=margins is not None and limit == margins[0],
             )
 
+    def apart(self, each: Sequence[_Unit]) -> Step:
+        """What it brings if the shades of a group move `each` by itself, with these months."""
+        drafts, own = self._drafts(self.rules), [unit._drafts(unit.rules) for unit in each]
+        before = self._weigh(self.rules, drafts)
+        after = [unit._weigh(unit.rules, mine) for unit, mine in zip(each, own, strict=True)]
+        covered = np.sum([one.covered for one in after], axis=0) - before.covered
+        needless = before.needless - np.sum([one.needless for one in after], axis=0)
+        moves = PAIR * (sum(len(mine) for mine in own) - len(each) * len(drafts))
+        return Step(self._name, ALONE, self._by_month(covered), self._by_month(needless), moves)
+
     def _drafts(self, rules: Shade) -> list[Draft]:
         return drafts_by_rules(rules, self._spells, self._zone, self._season, self._up)
 
@@ -187,7 +207,7 @@ class _Unit:
         """What the closings cover and cost, month by month."""
         close = np.array([draft.close for draft in drafts], dtype=np.int64)
         opens = np.array([draft.open for draft in drafts], dtype=np.int64)
-        starts = np.array([start for start, _ in self._months], dtype=np.int64)
+        starts = np.array([start for start, _ in self.months], dtype=np.int64)
         month = np.maximum(np.searchsorted(starts, close, side="right") - 1, 0)
         down = np.minimum(close + timing_of(rules).travel, opens)
 
@@ -200,7 +220,7 @@ class _Unit:
     def _by_month(self, seconds: NDArray[np.float64]) -> dict[date, int]:
         return {
             day: round(float(each))
-            for (_, day), each in zip(self._months, seconds, strict=True)
+            for (_, day), each in zip(self.months, seconds, strict=True)
             if each
         }
 

@@ -5,15 +5,19 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 from command_line import run, write_home
 
 from suncover import clock, pipeline
 from suncover.audit import audit_plan
+from suncover.best import best_plans, steps, unit_plans
+from suncover.best_units import units_of
 from suncover.export.summary_text import share_of, steps_lines
-from suncover.looser import looser, tighter_margins
+from suncover.groups import leader_of
+from suncover.looser import ALONE, looser, tighter_margins
 from suncover.pipeline import light_of
-from suncover.plan import make_shade_plan
+from suncover.plan import ShadePlan, make_shade_plan
 from suncover.plan_summary import PAIR, Step, steps_by_rules, summary_of
 from suncover.site import Site
 from suncover.sitefile import site_from_text
@@ -114,7 +118,10 @@ def _in_full(site: Site, suns, name: str, rules) -> tuple[int, int, int]:
     needed = union(pipeline.needed_by(sun))
     light = light_of(site, SPAN)
     season = site.need_of(sun.shade).plan_season
-    plan = make_shade_plan(rules, needed, site.place.zone, season)
+    return _sums(make_shade_plan(rules, needed, site.place.zone, season), rules, needed, light)
+
+
+def _sums(plan: ShadePlan, rules, needed, light) -> tuple[int, int, int]:
     rows = [Spell(closing.close, closing.open) for closing in plan.closings]
     down = [Spell(min(row.start + round(rules.travel), row.end), row.end) for row in rows]
     uncovered = total_seconds(subtract(needed, down))
@@ -144,6 +151,37 @@ def test_a_group_is_told_as_one() -> None:
     site, suns, light = _parts(HOME + GROUP)
     names = {step.name for step in steps_by_rules(site, suns, light)}
     assert names == {"sunny side", "east roller"}
+
+
+def test_what_a_group_costs_is_told() -> None:
+    """Its shades by themselves against moving together: both plans in full."""
+    site, suns, light = _parts(HOME + GROUP)
+    (step,) = [step for step in steps_by_rules(site, suns, light) if step.limit == ALONE]
+    names = site.groups[0].shades
+    mine = [sun for sun in suns if sun.shade.name in names]
+    rules = leader_of([sun.shade for sun in mine])
+    plans = {plan.shade: plan for plan in pipeline.plans_for(site, suns)}
+    together = np.sum(
+        [
+            _sums(plans[sun.shade.name], rules, union(pipeline.needed_by(sun)), light)
+            for sun in mine
+        ],
+        axis=0,
+    )
+    alone = np.sum([_in_full(site, suns, sun.shade.name, sun.shade) for sun in mine], axis=0)
+    gains = sum(step.uncovered.values()), sum(step.needless.values()), -step.moves
+    assert (step.name, gains) == ("sunny side", tuple(together - alone))
+    assert step.changes
+    # The best plans of the shades by themselves are those of a home without the group.
+    best = list(steps(site, units_of(site, suns), light))
+    (apart,) = [step for step in best if step.limit == ALONE]
+    free = site_from_text(HOME)
+    own = {one.plan.shade: one for one in best_plans(free, suns, light)}
+    assert apart.then.cost == pytest.approx(sum(own[name].price.cost for name in names))
+    assert apart.then.cost < apart.now.cost
+    assert apart.moves == sum(own[name].moves for name in names) - sum(
+        2 * len(plan.closings) for plan in unit_plans(site, units_of(site, suns)[-1], light)
+    )
 
 
 def test_the_month_that_gains_most_is_named() -> None:
