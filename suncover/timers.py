@@ -8,7 +8,8 @@ the daily plan covers. What it costs is that the shade is down for longer.
 
 Days are counted by the timer's clock: that on the wall, or one that does not jump. A timer's day
 begins at `turn`, a clock time at which the shade is never down, midnight if it can be: else a
-closing that goes over midnight would belong to two settings.
+closing that goes over midnight would belong to two settings. Days that an exception touches keep
+the times of the daily plan, each as a setting of its own.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from suncover import clock, plan_rules
 from suncover.clock import DAY_S
 from suncover.plan import Closing
 from suncover.spell import Spell, seconds_in_each
+from suncover.timer_days import DaysApart, touched
 
 if TYPE_CHECKING:
     from suncover.site import Shade
@@ -71,7 +73,8 @@ class Setting:
     """A shade's times for each day from `first` to `last` (both included) of a timer's clock.
 
     `close` and `open` are seconds after the clock's midnight; past 86400 on the day after. `days`
-    are the days on which it holds: all of them, but for those out of season.
+    are the days on which it holds: all of them, but for those out of season. It is `apart` where an
+    exception has given a day times of its own.
     """
 
     shade: str
@@ -81,6 +84,7 @@ class Setting:
     close: int
     open: int
     days: tuple[date, ...]
+    apart: bool = False
 
 
 @dataclass(frozen=True)
@@ -118,31 +122,56 @@ def make_timer_plan(
     dates: tuple[date, date],
     season: clock.Season | None = None,
     sun: Sequence[Spell] = (),
+    exceptions: Sequence[Spell] = (),
 ) -> TimerPlan:
     """One setting per period for the closings of a shade's daily plan.
 
     `dates` are the first and the last day of the plan, both included; `sun` (sorted, disjoint) is
-    what `Closing.sun_seconds` counts. Periods are days, weeks from Monday, or calendar months, cut
-    at the ends of the plan; a day out of season has no setting unless the daily plan closes on it.
+    what `Closing.sun_seconds` counts; `exceptions` (sorted, disjoint) is when something else than
+    the sun rules. Periods are days, weeks from Monday, or calendar months, cut at the ends of the
+    plan; a day out of season has no setting unless the daily plan closes on it.
     """
     travel = plan_rules.timing_of(shade).travel
-    turn = turn_of(closings, dial, 2 * travel + ROOM_S)
+    aside = touched(closings, exceptions)
+    usual = [one for one, other in zip(closings, aside, strict=True) if not other]
+    turn = turn_of(usual, dial, 2 * travel + ROOM_S)
     if turn is None:
         why = (
             "it is down at every time of day on one day or other, so that one setting cannot hold; "
             "its daily plan is kept"
         )
         return _as_daily(shade, closings, dial, why)
-    by_period = _by_period(closings, dial, turn, every)
-    settings: list[Setting] = []
+    apart = DaysApart.of(exceptions, turn, dial.reading)
+    own = [one for one, other in zip(closings, aside, strict=True) if other or apart.has(one)]
+    by_period = _by_period([one for one in usual if not apart.has(one)], dial, turn, every)
+    settings: list[Setting] = [_setting_of(one, dial, apart=True) for one in own]
     for period, spans in by_period.items():
         active = _days(period, every, dates, season, {day for day, _, _ in spans})
         for close, opens in _joined([(c, o) for _, c, o in spans], shade, travel):
             label = _label(period, every)
-            settings.append(
-                Setting(shade.name, label, active[0], active[-1], close, opens, tuple(active))
-            )
-    return plan_of_settings(shade, settings, closings, dial, every, sun=sun)
+            settings += [
+                Setting(shade.name, label, days[0], days[-1], close, opens, tuple(days))
+                for days in apart.others(active)
+            ]
+    settings.sort(key=lambda setting: (setting.first, setting.close))
+    plan = plan_of_settings(shade, settings, closings, dial, every, sun=sun)
+    touched_days = [day for day in sorted(apart.days) if dates[0] <= day <= dates[1]]
+    if every == "day" or not touched_days:
+        return plan
+    return replace(plan, remarks=(*plan.remarks, _by_hand(touched_days)))
+
+
+def _by_hand(days: Sequence[date]) -> str:
+    """What a household has to know of days on which no usual setting holds."""
+    if len(days) == 1:
+        return (
+            f"on {clock.date_text(days[0])} an exception rules and not the setting of the period: "
+            "set the timer for that day, or switch it off"
+        )
+    return (
+        f"on {len(days)} days, the first {clock.date_text(days[0])}, exceptions rule and not the "
+        "settings of the period: set the timer for those days, or switch it off"
+    )
 
 
 def plan_of_settings(
@@ -155,9 +184,11 @@ def plan_of_settings(
     sun: Sequence[Spell] = (),
 ) -> TimerPlan:
     """The plan of settings that are given; `daily` and `sun` as for `make_timer_plan`."""
+    known = {(closing.close, closing.open): closing for closing in daily}
     rows = sorted(
         (
-            (number, row)
+            # A day apart keeps what its closing is for.
+            (number, known.get((row.close, row.open), row) if setting.apart else row)
             for number, setting in enumerate(settings)
             for row in _rows(setting, dial, every)
         ),
@@ -219,13 +250,7 @@ def _closed_seconds(closings: Iterable[Closing]) -> int:
 
 
 def _as_daily(shade: Shade, closings: Sequence[Closing], dial: Dial, why: str) -> TimerPlan:
-    settings = []
-    for closing in closings:
-        close, opens = dial.reading(closing.close), dial.reading_not_before(closing.open)
-        day = _date(close // DAY_S)
-        start = close // DAY_S * DAY_S
-        label = day.isoformat()
-        settings.append(Setting(shade.name, label, day, day, close - start, opens - start, (day,)))
+    settings = [_setting_of(closing, dial) for closing in closings]
     return TimerPlan(
         shade.name,
         tuple(settings),
@@ -233,6 +258,16 @@ def _as_daily(shade: Shade, closings: Sequence[Closing], dial: Dial, why: str) -
         tuple(range(len(closings))),
         tuple(closings),
         (why,) if closings else (),
+    )
+
+
+def _setting_of(closing: Closing, dial: Dial, *, apart: bool = False) -> Setting:
+    """A setting for one closing of the daily plan."""
+    close, opens = dial.reading(closing.close), dial.reading_not_before(closing.open)
+    day = _date(close // DAY_S)
+    start = close // DAY_S * DAY_S
+    return Setting(
+        closing.shade, day.isoformat(), day, day, close - start, opens - start, (day,), apart
     )
 
 

@@ -16,6 +16,7 @@ from suncover.plan import ShadePlan
 from suncover.plan_changed import moved, with_closings
 from suncover.rounding import kept_off, round_closings
 from suncover.site import Shade, Site
+from suncover.spell import union
 from suncover.steady import steady_closings
 from suncover.supply import asked_too_much
 from suncover.timer_supply import spread_settings
@@ -100,7 +101,14 @@ def _timers(
     for sun, plan in zip(suns, plans, strict=True):
         season = site.need_of(sun.shade).plan_season
         timers[sun.shade.name] = make_timer_plan(
-            sun.shade, plan.closings, dial, every, dates=dates, season=season, sun=sun.counted
+            sun.shade,
+            plan.closings,
+            dial,
+            every,
+            dates=dates,
+            season=season,
+            sun=sun.counted,
+            exceptions=union(one.spell for one in sun.exceptions),
         )
     by_name = {sun.shade.name: sun for sun in suns}
     shades = {name: sun.shade for name, sun in by_name.items()}

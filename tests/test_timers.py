@@ -15,7 +15,7 @@ from suncover import clock
 from suncover.plan import Closing, make_shade_plan
 from suncover.rounding import round_closings
 from suncover.site import Shade
-from suncover.spell import Spell, subtract, union
+from suncover.spell import Spell, intersect, subtract, union
 from suncover.timers import Dial, Every, TimerPlan, make_timer_plan, standing_dial
 
 EVERY: list[Every] = ["day", "week", "month"]
@@ -241,3 +241,57 @@ def test_no_closings_are_no_settings() -> None:
     dates = date(2026, 1, 1), date(2026, 1, 31)
     timer = make_timer_plan(Shade(name="r", windows=("w",)), [], Dial(zone), "week", dates=dates)
     assert (timer.settings, timer.rows, timer.remarks) == ((), (), ())
+
+
+@settings(max_examples=300)
+@given(cases(), st.sampled_from(EVERY), st.data())
+def test_days_that_an_exception_touches_keep_the_daily_plan(
+    case: Case, every: Every, data: st.DataObject
+) -> None:
+    """Whatever the exception: on those days the rows of the daily plan and no others, and all that
+    the daily plan covers is covered on all days.
+    """
+    shade, spells, zone, season = case
+    if not spells:
+        return
+    dates = dates_of(case)
+    closings = make_shade_plan(shade, spells, zone, season).closings
+    start = data.draw(st.integers(spells[0].start - 86400, spells[-1].end + 86400))
+    length = data.draw(st.sampled_from([60, 7200, 86400, 3 * 86400]))
+    exception = Spell(start, start + length)
+    timer = make_timer_plan(
+        shade,
+        closings,
+        Dial(zone),
+        every,
+        dates=dates,
+        season=season,
+        sun=spells,
+        exceptions=[exception],
+    )
+    assert subtract(spans(closings), spans(timer.rows)) == ()
+    if any("daily plan is kept" in remark for remark in timer.remarks):
+        return
+    inside = intersect(spans(timer.rows), [exception])
+    assert inside == intersect(spans(closings), [exception])
+
+
+def test_a_week_with_a_day_to_stay_up_is_parted() -> None:
+    """Worked by hand: down from 14:00 to 18:00 each day of a week but Thursday, when it is up."""
+    zone = ZoneInfo("Europe/Oslo")
+    days = [date(2026, 6, 8) + n * ONE for n in range(7)]
+    noon = [int(datetime.combine(day, time(14), zone).timestamp()) for day in days]
+    closings = [
+        Closing("r", day, at, at + 4 * 3600, 0, "sun")
+        for day, at in zip(days, noon, strict=True)
+        if day.weekday() != 3
+    ]
+    thursday = clock.day_bounds(days[3], zone)
+    shade = Shade(name="r", windows=("w",))
+    timer = make_timer_plan(
+        shade, closings, Dial(zone), "week", dates=(days[0], days[-1]), exceptions=[thursday]
+    )
+    assert [(s.first, s.last) for s in timer.settings] == [(days[0], days[2]), (days[4], days[6])]
+    assert [(row.close, row.open) for row in timer.rows] == [(c.close, c.open) for c in closings]
+    (remark,) = timer.remarks
+    assert remark.startswith("on 11 Jun an exception rules and not the setting of the period")

@@ -33,7 +33,7 @@ def dial_card(plans: Iterable[TimerPlan], place: Place, dial: Dial) -> str:
 def dial_card_csv(plans: Iterable[TimerPlan]) -> bytes:
     """The settings as CSV: clock times, HH:MM:SS, on each day from `first` to `last`.
 
-    `open_days_later` is 1 where it opens on the day after it closes.
+    `open_days_later` is 1 where it opens on the day after it closes, and so on.
     """
     return csv_table(CARD_COLUMNS, (_row(one) for plan in plans for one in plan.settings))
 
@@ -79,9 +79,9 @@ def _card(plan: TimerPlan, place: Place, dial: Dial) -> Iterator[str]:
         yield "Stays up all the time."
         return
     yield from table(_COLUMNS, (_line(setting) for setting in plan.settings))
-    if any(_normal(setting)[4] for setting in plan.settings):
+    if later := max(_normal(setting)[4] for setting in plan.settings):
         yield ""
-        yield "+1: on the next day."
+        yield "+1: on the next day." if later == 1 else f"+{later}: so many days later."
     for remark in plan.remarks:
         yield ""
         yield from wrapped(f"Note: {remark}.")

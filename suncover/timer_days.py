@@ -1,0 +1,69 @@
+"""Days on which a timer does not go by its settings, since something else than the sun rules them.
+
+An exception holds from one instant to another. The days of a timer that it touches keep the times
+of the daily plan; the setting of their period holds on the others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from suncover.clock import DAY_S
+from suncover.plan import Closing
+from suncover.spell import Spell, intersect
+
+EPOCH = date(1970, 1, 1)
+
+
+@dataclass(frozen=True)
+class DaysApart:
+    """Such days, each by its date on the timer's clock, whose days begin at `turn` (seconds).
+
+    `reading` is what the clock shows at an instant.
+    """
+
+    days: frozenset[date]
+    turn: int
+    reading: Callable[[int], int]
+
+    @classmethod
+    def of(cls, spells: Sequence[Spell], turn: int, reading: Callable[[int], int]) -> DaysApart:
+        """The days that some spells touch."""
+        none = cls(frozenset(), turn, reading)
+        days = (day for spell in spells for day in none._days(spell))
+        return cls(frozenset(days), turn, reading)
+
+    def _days(self, spell: Spell) -> list[date]:
+        first = (self.reading(spell.start) - self.turn) // DAY_S
+        last = (self.reading(spell.end - 1) - self.turn) // DAY_S
+        return [EPOCH + timedelta(days=number) for number in range(first, last + 1)]
+
+    def has(self, closing: Closing) -> bool:
+        """Whether a closing lies on one of the days, in part at least."""
+        return not self.days.isdisjoint(self._days(Spell(closing.close, closing.open)))
+
+    def others(self, days: Sequence[date]) -> list[list[date]]:
+        """Days (sorted) without these, parted where some of these lie between two of them."""
+        parts: list[list[date]] = []
+        fresh = True
+        for day in days:
+            if day in self.days:
+                fresh = True
+            elif fresh or self._any_between(parts[-1][-1], day):
+                parts.append([day])
+                fresh = False
+            else:
+                parts[-1].append(day)
+        return parts
+
+    def _any_between(self, one: date, other: date) -> bool:
+        return any(
+            one + timedelta(days=number) in self.days for number in range(1, (other - one).days)
+        )
+
+
+def touched(closings: Sequence[Closing], spells: Sequence[Spell]) -> list[bool]:
+    """Of each closing, whether it has a part in common with any of the spells."""
+    return [bool(intersect([Spell(one.close, one.open)], spells)) for one in closings]
