@@ -1,23 +1,24 @@
 """The few modules of pvlib that suncover needs, without the rest of its start-up.
 
-`import pvlib` loads every model it has, with parts of scipy, in about a second. The sun's place and
-the clear sky live in small modules of it. They are loaded here under a bare package object that
-only knows where pvlib's files lie, and that object leaves `sys.modules` again, so that a program
-that imports the whole of pvlib later gets the real thing. If pvlib has been imported before, its
-own modules serve.
-
-These modules name parts of pandas and scipy for uses that are mostly not ours. In place of those
-packages they meet stand-ins, which load the real ones when they are called.
+`import pvlib` loads every model it has, with pandas and parts of scipy, in more than half a second.
+The sun's place and the clear sky live in small modules of it. They are loaded here privately, with
+an `__import__` of their own: what they take from each other comes from the same place, and in place
+of pandas and scipy, which they name for uses that are mostly not ours, they meet stand-ins that
+load the real ones when they are called. No other module, and no other thread, sees any of that. If
+pvlib has been imported before, its own modules serve.
 """
 
 from __future__ import annotations
 
+import builtins
 import importlib
 import importlib.util
 import sys
 import threading
 import types
+from collections.abc import Mapping, Sequence
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 _LOCK = threading.RLock()
@@ -53,6 +54,87 @@ class _Later(types.ModuleType):
         return _LaterName(name, (), {"__module__": self.__name__})
 
 
+class _Parts:
+    """Modules of the pvlib that is installed in a folder, loaded as they are asked for."""
+
+    def __init__(self, folder: Path) -> None:
+        self._package = types.ModuleType("pvlib")
+        self._package.__path__ = [str(folder)]
+        self._known: dict[str, types.ModuleType] = {"pvlib": self._package}
+        self._builtins = {**vars(builtins), "__import__": self._import}
+
+    def load(self, name: str) -> types.ModuleType:
+        """The module of the full name `name`, which is within pvlib."""
+        if name in self._known:
+            return self._known[name]
+        parent, _, last = name.rpartition(".")
+        spec = self._spec(name, self.load(parent), last)
+        module = importlib.util.module_from_spec(spec)
+        module.__dict__["__builtins__"] = self._builtins
+        self._known[name] = module
+        try:
+            assert spec.loader is not None  # it comes from a file
+            spec.loader.exec_module(module)
+        except BaseException:
+            del self._known[name]
+            raise
+        setattr(self._known[parent], last, module)
+        return module
+
+    def _spec(
+        self, name: str, parent: types.ModuleType, last: str
+    ) -> importlib.machinery.ModuleSpec:
+        for folder in getattr(parent, "__path__", ()):
+            for path in (Path(folder) / f"{last}.py", Path(folder) / last / "__init__.py"):
+                spec = (
+                    importlib.util.spec_from_file_location(name, path) if path.is_file() else None
+                )
+                if spec is not None:
+                    return spec
+        raise ImportError(f"no module named {name!r}", name=name)
+
+    def _import(
+        self,
+        name: str,
+        its_globals: Mapping[str, Any] | None = None,
+        its_locals: Mapping[str, Any] | None = None,
+        names: Sequence[str] | None = (),
+        level: int = 0,
+    ) -> types.ModuleType:
+        """What an `import` in one of these modules does."""
+        if level:
+            package = (its_globals or {}).get("__package__")
+            name, level = importlib.util.resolve_name("." * level + name, package), 0
+        if name.partition(".")[0] == "pvlib":
+            module = self.load(name)
+            for each in names or ():
+                if not hasattr(module, each):
+                    self.load(f"{name}.{each}")
+            return module if names else self._package
+        if name in _LATER and name not in sys.modules:
+            return _later(name, names)
+        return builtins.__import__(name, its_globals, its_locals, names or (), level)
+
+
+def _later(name: str, names: Sequence[str] | None) -> types.ModuleType:
+    """A stand-in for a module, or as `import a.b` has it for the package that it is in."""
+    package, _, last = name.rpartition(".")
+    module = _Later(name)
+    if names or not package:
+        return module
+    whole = types.ModuleType(package)
+    setattr(whole, last, module)
+    return whole
+
+
+@cache
+def _parts() -> _Parts:
+    spec = importlib.util.find_spec("pvlib")
+    if spec is None or not spec.submodule_search_locations:
+        raise ImportError("pvlib is not installed: pip install pvlib")
+    return _Parts(Path(next(iter(spec.submodule_search_locations))))
+
+
 @cache
 def pvlib_module(name: str) -> Any:
     """Return pvlib's module `name` ("spa", "clearsky", "irradiance", ...), loading no more than it
@@ -62,32 +144,11 @@ def pvlib_module(name: str) -> Any:
     """
     with _LOCK:
         if "pvlib" in sys.modules:
+            importlib.import_module("pvlib")  # to its end, if another thread is at it
             return importlib.import_module(f"pvlib.{name}")
-        spec = importlib.util.find_spec("pvlib")
-        if spec is None or not spec.submodule_search_locations:
-            raise ImportError("pvlib is not installed: pip install pvlib")
-        bare = types.ModuleType("pvlib")
-        bare.__path__ = list(spec.submodule_search_locations)
-        bare.__spec__ = spec
-        sys.modules["pvlib"] = bare
-        stand_ins = {name: _Later(name) for name in _LATER if name not in sys.modules}
-        sys.modules.update(stand_ins)
+        parts = _parts()
         try:
-            return importlib.import_module(f"pvlib.{name}")
+            return parts.load(f"pvlib.{name}")
         except (ImportError, AttributeError):
             # A later pvlib may lean on its package object: take the long way.
-            _forget_pvlib()
-            for later in stand_ins:
-                del sys.modules[later]
             return importlib.import_module(f"pvlib.{name}")
-        finally:
-            for later, module in stand_ins.items():
-                if sys.modules.get(later) is module:
-                    del sys.modules[later]
-            if sys.modules.get("pvlib") is bare:
-                _forget_pvlib()
-
-
-def _forget_pvlib() -> None:
-    for key in [k for k in sys.modules if k == "pvlib" or k.startswith("pvlib.")]:
-        del sys.modules[key]

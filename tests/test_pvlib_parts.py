@@ -156,3 +156,30 @@ assert pvlib.clearsky.pd is pd
         warnings="ignore",
     )
     assert answer == "2028-02-29"
+
+
+def test_other_threads_get_the_real_packages_meanwhile() -> None:
+    """Several times over: a thread imports pandas and pvlib while parts of pvlib are loaded."""
+    answer = run(
+        """
+import sys, threading
+sys.setswitchinterval(1e-5)
+from suncover.pvlib_parts import pvlib_module
+seen = []
+def other():
+    import pandas, pvlib
+    seen.append((pandas.__version__, pvlib.__version__, pandas.Series([1.0]).sum()))
+thread = threading.Thread(target=other)
+thread.start()
+parts = [pvlib_module(name) for name in ("spa", "clearsky", "irradiance", "iotools.tmy")]
+thread.join()
+assert len(seen) == 1
+import pandas, pvlib
+assert seen[0] == (pandas.__version__, pvlib.__version__, 1.0)
+assert pvlib.clearsky.pd is pandas
+assert parts[1].lookup_linke_turbidity(pandas.DatetimeIndex(["2026-06-21"]), 36, -80).iloc[0] > 1
+print("real")
+""",
+        warnings="ignore",
+    )
+    assert answer == "real"
