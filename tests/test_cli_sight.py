@@ -16,7 +16,9 @@ NOW = datetime(2027, 6, 1, 13, 40, 12, 345678, tzinfo=timezone(timedelta(hours=2
 @pytest.fixture(autouse=True)
 def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("suncover.cli.sight.now", lambda: NOW)
+    monkeypatch.setattr(
+        "suncover.cli.sight.now_in", lambda zone: NOW.astimezone(zone or NOW.tzinfo)
+    )
 
 
 def test_the_time_now_goes_into_a_new_file(tmp_path: Path) -> None:

@@ -1,11 +1,11 @@
-"""Which days a command is about, where its options leave that open.
+"""The time now, and which days a command is about where its options leave that open.
 
-Only here is a clock read, and only for today's date at the site.
+Nowhere else in the package is it asked what time or day it is; the linter sees to that.
 """
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -21,9 +21,14 @@ if TYPE_CHECKING:
 Dates = tuple[date, date]
 
 
-def today_in(zone: ZoneInfo) -> date:
-    """Today's date by the clocks of a time zone."""
-    return datetime.now(zone).date()
+def now_in(zone: ZoneInfo | None) -> datetime:
+    """The time now by the clocks of a zone; by those of this machine, without one."""
+    return datetime.now(UTC).astimezone(zone)
+
+
+def today_in(zone: ZoneInfo | None) -> date:
+    """Today's date by the clocks of a time zone; by those of this machine, without one."""
+    return now_in(zone).date()
 
 
 def calendar_year(first: date | None, last: date | None, zone: ZoneInfo) -> Dates:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from suncover.cli.dates import today_in
 from suncover.cli.output import remark
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def _file_so_far(file: Path) -> tuple[str | None, Known]:
     """The text of the file, if it is there, and what an interview need not ask then."""
     from suncover.site_interview import Known
 
-    today = datetime.now(UTC).astimezone().date()
+    today = today_in(None)
     if not file.exists():
         return None, Known(today)
     from suncover.sitefile import load_site

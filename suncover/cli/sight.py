@@ -8,12 +8,8 @@ from zoneinfo import ZoneInfo
 
 import click
 
+from suncover.cli.dates import now_in
 from suncover.cli.output import remark
-
-
-def now() -> datetime:
-    """The time now, by this machine's clock and in its zone."""
-    return datetime.now().astimezone()
 
 
 @click.command()
@@ -97,7 +93,7 @@ def sight(
     from suncover.sightings_file import added_sighting
 
     zone, names = _place(site)
-    moment = _moment(at, now() if zone is None else now().astimezone(zone))
+    moment = _moment(at, now_in(zone))
     cells = {
         "window": window,
         "time": moment,
