@@ -223,7 +223,7 @@ def rounded(intervals: Floats) -> Ints:
     """`whole_seconds` as an array (n, 2)."""
     ends = np.rint(intervals).astype(np.int64)
     ends = ends[ends[:, 0] < ends[:, 1]]
-    # Gaps of less than a second vanish.
+    # A gap whose ends round to one second vanishes. (From 10.45 to 10.55 it becomes 10 to 11.)
     apart = ends[1:, 0] > ends[:-1, 1]
     if apart.all():
         return ends

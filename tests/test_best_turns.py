@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import product
 from random import Random
@@ -154,11 +155,14 @@ def test_a_closing_that_is_not_worth_its_turn_is_left_out() -> None:
 
 def test_the_plans_of_a_site_are_never_dearer_for_it() -> None:
     """Through the whole of it: what is left out is told, and the supply is not overloaded."""
-    site = site_of(2, gap=600)
-    suns = suns_of(site, [[(600, 660)], [(600, 605)]])
-    long, short = best_plans(site, suns, LIGHT)
-    assert len(long.plan.closings) == 1
+    site = site_of(3, gap=600)
+    suns = suns_of(site, [[(600, 660)], [(600, 605)], [(600, 690)]])
+    long, short, longer = best_plans(site, suns, LIGHT)
     assert short.plan.closings == ()
     assert [part.rule for part in short.plan.uncovered] == ["best"]
+    (first,), (other,) = long.plan.closings, longer.plan.closings
     shades = {shade.name: shade for shade in site.shades}
-    assert not list(overloads(site.supplies[0], shades, long.plan.closings))
+    assert not list(overloads(site.supplies[0], shades, [first, other]))
+    # As the two would have it by themselves, the supply is asked for too much.
+    at_once = [replace(first, close=DAY + 60 * 599), replace(other, close=DAY + 60 * 599)]
+    assert list(overloads(site.supplies[0], shades, at_once)) == [DAY + 60 * 599]

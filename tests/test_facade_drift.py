@@ -96,11 +96,11 @@ def test_what_is_not_on_the_glass_sweeps_nothing() -> None:
         edges = [[n, (n + 1) % 4] for n in range(4)] + [[n, n + 4] for n in range(4)]
         edges += [[n + 4, (n + 1) % 4 + 4] for n in range(4)]
         assert swept(Prism(slab, np.array(edges)), glass, sway).tolist() == [0.0]
-    # Half before the glass, one upright edge sweeps its depth times the move times its height.
+    # Half before the glass: of its upright edges at x = 0.5, 4 m and 5 m out, each sweeps its depth
+    # times the move of 0.001 times the height of the glass.
     slab = np.array([[x + 1.5, y, z] for z in (4.0, 5.0) for x, y in square])
     (found,) = swept(Prism(slab, np.array(edges)), glass, sway)
-    assert found >= 4.0 * 1e-3 * 1.0
-    assert found == pytest.approx(5.0 * 1e-3, rel=1.1)
+    assert found == pytest.approx((4.0 + 5.0) * 1e-3 * 1.0, rel=1e-12)
 
 
 def test_sun_that_comes_from_behind_may_sweep_anything() -> None:
