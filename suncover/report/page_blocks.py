@@ -7,9 +7,6 @@ from collections.abc import Sequence
 from suncover.report.figure import Figure, Key, Table
 from suncover.report.markup import Content, Markup, escaped, tag
 
-MOST_PLAIN = 14
-"""Rows of a table that is shown without a frame to scroll in."""
-
 
 def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
-from datetime import date
 
 from suncover.clock import date_text
 from suncover.export.words import MONTHS, WEEKDAYS, weekday_text
@@ -63,11 +62,6 @@ def kwh(value: float) -> str:
 def percent(share: float) -> str:
     """A share: `42 %`."""
     return f"{share * 100:.0f} %"
-
-
-def day_name(day: date) -> str:
-    """`21 Jun 2026`."""
-    return f"{date_text(day)} {day.year}"
 
 
 def slug(text: str) -> str:
