@@ -35,7 +35,7 @@ from suncover.exposure import (
 from suncover.groups import Member, leader_of, move_together
 from suncover.needs import Want, needed_spells
 from suncover.plan import ShadePlan, for_exceptions_alone, make_shade_plan
-from suncover.plan_changed import with_closings
+from suncover.plan_changed import with_closings, with_waits
 from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
 from suncover.spell import Spell, union
@@ -274,7 +274,9 @@ def plans_for(
         asked = {name: plans[name].closings for name in supply.shades}
         spread = spread_starts(supply, shades, asked, site.place.zone, step=step, up=up)
         for name, closings in spread.items():
-            plans[name] = with_closings(plans[name], closings, by_name[name].counted)
+            sun = by_name[name]
+            shared = with_closings(plans[name], closings, sun.counted)
+            plans[name] = with_waits(shared, asked[name], union(needed_by(sun)))
         rows = [row for closings in spread.values() for row in closings]
         told = asked_too_much(supply, shades, rows, site.place.zone) if any(up.values()) else None
         if told is not None:

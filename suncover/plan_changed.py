@@ -7,9 +7,11 @@ from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 from suncover.clock import local_date
-from suncover.plan import Closing, ShadePlan
+from suncover.plan import Closing, ShadePlan, Uncovered
 from suncover.plan_reasons import requoted
-from suncover.spell import Spell, seconds_in_each, subtract
+from suncover.spell import Spell, intersect, seconds_in_each, subtract, union
+
+WAITS = "after quiet hours its motor waits for its turn at the supply"
 
 
 def moved(closing: Closing, close: int, opens: int, zone: ZoneInfo) -> Closing:
@@ -41,3 +43,21 @@ def with_closings(plan: ShadePlan, closings: Sequence[Closing], sun: Sequence[Sp
             for left in subtract([Spell(part.start, part.end)], rows)
         ),
     )
+
+
+def with_waits(plan: ShadePlan, asked: Sequence[Closing], needed: Sequence[Spell]) -> ShadePlan:
+    """The plan with what its closings leave uncovered that start later than was asked.
+
+    `needed` (sorted, disjoint) is when the shade has to be down.
+    """
+    rows = [Spell(closing.close, closing.open) for closing in plan.closings]
+    wanted = union(Spell(closing.close, closing.open) for closing in asked)
+    parts = list(plan.uncovered)
+    for lost in intersect(subtract(wanted, rows), needed):
+        at = next((n for n, part in enumerate(parts) if part.end == lost.start), None)
+        if at is None:
+            parts.append(Uncovered(plan.shade, lost.start, lost.end, WAITS, "quiet"))
+        else:
+            parts[at] = replace(parts[at], end=lost.end)
+    parts.sort(key=lambda part: (part.start, part.end))
+    return replace(plan, uncovered=tuple(parts))

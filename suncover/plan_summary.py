@@ -113,8 +113,10 @@ def _shade_summary(
     kept = [intersect(spells, down(position)) for position, spells in wanted.items()]
     covered = kept[0] if len(kept) == 1 else union(part for parts in kept for part in parts)
     asked = union(spell for spells in wanted.values() for spell in spells)
-    uncovered = union(Spell(part.start, part.end) for part in plan.uncovered)
     rows = union(Spell(closing.close, closing.open) for closing in closings)
+    # While a motor that closes late is running, nothing is covered yet.
+    running = subtract(intersect(asked, rows), covered)
+    uncovered = union([*(Spell(part.start, part.end) for part in plan.uncovered), *running])
     return ShadeSummary(
         shade.name,
         total_seconds(subtract(covered, uncovered)),

@@ -1,7 +1,8 @@
 """Motors on one supply: starts are spread so that it never runs more of them than it can.
 
-Every shade stays in time: a closing only ever starts sooner, an opening later. Of all ways, the one
-is taken that moves the starts by the fewest seconds in all (`suncover.stagger`).
+Every shade stays in time: a closing only ever starts sooner, an opening later. (One that quiet
+hours have made late waits for its turn, as openings do.) Of all ways, the one is taken that moves
+the starts by the fewest seconds in all (`suncover.stagger`).
 
 Where too many motors are in each other's way for that, closings are placed from the last to the
 first, each as late as the supply allows, then openings from the first to the last, each as soon as
@@ -134,7 +135,11 @@ def _spread(
             if number:
                 order.append((len(starts) - 1, len(starts)))
             least, most = _free_of(up.get(name, ()), row, shade)
-            for at, back, limit in ((row.close, True, least), (row.open, False, most)):
+            late = is_late(shade, row.close, blocked)
+            if late:  # it may come as late as its own opening
+                order.append((len(starts), len(starts) + 1))
+            closing = (row.close, not late, None if late else least)
+            for at, back, limit in (closing, (row.open, False, most)):
                 # A time that is not round, so as to keep out of quiet hours, stays where it is.
                 odd = wide.around(at) is not None and blocked.around(at) is None
                 kind = (shade.quiet, run, odd)
@@ -142,9 +147,22 @@ def _spread(
                 starts.append(Start(at, in_steps(run, step), back, kind, held, limit))
     places = iter(staggered(starts, limits, order, lambda some: rule_of_thumb(some, limits)))
     return {
-        name: [moved(row, next(places), next(places), zone) for row in mine]
+        name: [moved(row, *_in_turn_at(row, next(places), next(places)), zone) for row in mine]
         for name, mine in rows.items()
     }
+
+
+def is_late(shade: Shade, close: int, blocked: Blocked) -> bool:
+    """Whether a closing waits for the end of quiet hours, so that it cannot start sooner."""
+    if shade.in_quiet != "late":
+        return False
+    index = bisect_left(blocked.highs, close)
+    return index < len(blocked.highs) and blocked.highs[index] == close
+
+
+def _in_turn_at(row: Closing, close: int, opens: int) -> tuple[int, int]:
+    # One that would come after its own opening stays where it is.
+    return (close if close < opens else row.close), opens
 
 
 def _free_of(up: Sequence[Spell], row: Closing, shade: Shade) -> tuple[int | None, int | None]:

@@ -1,7 +1,8 @@
 """Timers whose motors share a supply: their settings are spread against each other.
 
 A setting closes sooner or opens later, by the same on each day on which it holds, until on none of
-them too many motors run at once. So it still covers all that it did. Settings of a shade between
+them too many motors run at once. So it still covers all that it did, but for a closing that waits
+for the end of quiet hours anyhow: that closes later. Settings of a shade between
 which that leaves its motor no time become one.
 """
 
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING
 from suncover import plan_rules
 from suncover.plan_rules import Blocked
 from suncover.stagger import Limits
-from suncover.supply import Repeated, in_steps, run_seconds, spread_repeated
+from suncover.supply import Repeated, in_steps, is_late, run_seconds, spread_repeated
 from suncover.timers import Dial, Setting
 
 if TYPE_CHECKING:
@@ -55,7 +56,8 @@ def _spread(
         seconds = in_steps(run_seconds(shades[name]), step)
         for setting in mine:
             days = tuple((day - date(1970, 1, 1)).days for day in setting.days)
-            for at, back in ((setting.close, True), (setting.open, False)):
+            late = any(is_late(shades[name], day * 86400 + setting.close, blocked) for day in days)
+            for at, back in ((setting.close, not late), (setting.open, False)):
                 # Where the timer's clock has brought it into quiet hours, it can but stay there.
                 quiet = any(blocked.around(day * 86400 + at) for day in days)
                 held = Blocked((), ()) if quiet else blocked
@@ -63,9 +65,14 @@ def _spread(
     limits = Limits(supply.at_once, in_steps(math.ceil(supply.gap), step))
     places = iter(spread_repeated(starts, limits))
     return {
-        name: [replace(one, close=next(places), open=next(places)) for one in mine]
+        name: [_placed(one, next(places), next(places)) for one in mine]
         for name, mine in settings.items()
     }
+
+
+def _placed(setting: Setting, close: int, opens: int) -> Setting:
+    # A late closing that would come after its own opening stays where it is.
+    return replace(setting, close=close if close < opens else setting.close, open=opens)
 
 
 def _blocked(shade: Shade, settings: Sequence[Setting], dial: Dial) -> Blocked:

@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from test_plan_properties import JUMPS
 
 from suncover import clock
+from suncover.pipeline import season_plan
 from suncover.plan import Closing, make_shade_plan
 from suncover.site import Shade, Supply
+from suncover.sitefile import site_from_text
 from suncover.spell import Spell, intersect, subtract, union
 from suncover.supply import overloads, spread_starts
 
@@ -112,6 +114,59 @@ def test_the_last_keeps_its_time_and_the_others_go_before_it() -> None:
     spread = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"))
     assert sorted(mine[0].close for mine in spread.values()) == [99_880, 99_940, 100_000]
     assert sorted(mine[0].open for mine in spread.values()) == [110_000, 110_060, 110_120]
+
+
+LATE = """
+[site]
+name = "Late"
+latitude = -31.42
+longitude = -64.18
+timezone = "America/Argentina/Cordoba"
+""" + "".join(
+    f"""
+[[window]]
+name = "{name}"
+azimuth = 90
+width = 1
+height = 1
+[[shade]]
+name = "{name} roller"
+windows = ["{name}"]
+travel = 30
+quiet = ["22:00", "07:30"]
+in_quiet = "late"
+"""
+    for name in ("one", "two", "three")
+)
+BOX = """
+[[supply]]
+name = "box"
+shades = ["one roller", "two roller", "three roller"]
+"""
+
+
+def test_closings_that_wait_for_the_end_of_quiet_hours_wait_in_turn() -> None:
+    """Not on the evening before: at 07:30:00, 07:30:30 and 07:31:00, with the sun that this lets in
+    told as let in.
+    """
+    first, last = date(2026, 11, 3), date(2026, 11, 9)
+    free, site = site_from_text(LATE), site_from_text(LATE + BOX)
+    before, after = (season_plan(one, first, last) for one in (free, site))
+    zone = site.place.zone
+    for day in clock.dates_between(first, last):
+        starts = sorted(
+            clock.iso_local(closing.close, zone)[:19]
+            for plan in after
+            for closing in plan.closings
+            if closing.date == day
+        )
+        assert starts == [f"{day}T{at}" for at in ("07:30:00", "07:30:30", "07:31:00")]
+    let_in = [
+        sum(part.end - part.start for plan in plans for part in plan.uncovered)
+        for plans in (before, after)
+    ]
+    assert let_in[1] - let_in[0] == 7 * (30 + 60)
+    assert all("after quiet hours" in c.reason for plan in after for c in plan.closings)
 
 
 def test_no_start_comes_nearer_to_a_time_to_stay_up() -> None:
