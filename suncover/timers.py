@@ -146,8 +146,9 @@ def make_timer_plan(
     by_period = _by_period([one for one in usual if not apart.has(one)], dial, turn, every)
     settings: list[Setting] = [_setting_of(one, dial, apart=True) for one in own]
     for period, spans in by_period.items():
-        active = _days(period, every, dates, season, {day for day, _, _ in spans})
         for close, opens in _joined([(c, o) for _, c, o in spans], shade, travel):
+            needed = {day for day, c, o in spans if close <= c and o <= opens}
+            active = _days(period, every, dates, season, (needed, close // DAY_S))
             label = _label(period, every)
             settings += [
                 Setting(shade.name, label, days[0], days[-1], close, opens, tuple(days))
@@ -344,14 +345,21 @@ def _days(
     every: Every,
     dates: tuple[date, date],
     season: clock.Season | None,
-    needed: set[date],
+    closing: tuple[set[date], int],
 ) -> list[date]:
-    """The days of a period on which its setting holds."""
+    """The days of a period on which a setting holds: those on which the daily plan closes, and
+    those on which the `closing` lies within the dates and the season, so many days after them.
+    """
+    needed, later = closing
     days = clock.dates_between(first, _period_end(first, every))
     return [
         day
         for day in days
-        if day in needed or (dates[0] <= day <= dates[1] and clock.in_season(day, season))
+        if day in needed
+        or (
+            dates[0] <= (on := day + timedelta(days=later)) <= dates[1]
+            and clock.in_season(on, season)
+        )
     ]
 
 
