@@ -79,7 +79,8 @@ def hours(
     Raises
     ------
     RequestError
-        When a window has no such name, or the dates run backwards or are too far off.
+        When a window has no such name, the beam is below 0, or the dates run backwards or are too
+        far off.
     """
     asked = _asked_hours(site, first, last, beam, windows)
     return find_exposures(site, *asked, watch=watch)
@@ -108,7 +109,7 @@ def _asked_hours(
 ) -> tuple[int, int, Need, list[Window]]:
     names = None if windows is None else {site.window(name).name for name in windows}
     chosen = [window for window in site.windows if names is None or window.name in names]
-    need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
+    need = site.with_beam(beam).need
     span = dates_bounds(first, last, site.place.zone)
     return span.start, span.end, need, chosen
 
@@ -137,7 +138,7 @@ def reaches(
     At a level `height` above the floor; `beam` as for `hours`. By window name; nan where no sun
     falls on that level.
     """
-    need = site.need if beam is None else site.need.model_copy(update={"beam": beam})
+    need = site.with_beam(beam).need
     return {
         name: reach_by_spell(site, site.window(name), spells[name], need, height) for name in spells
     }

@@ -19,6 +19,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from typing import Annotated, Any, Literal
@@ -360,6 +361,20 @@ class Site(Table):
         known = [window.name for window in self.windows]
         finding = Finding((), f'no window is named "{name}"', name, known)
         raise RequestError(finding.sentence)
+
+    def with_beam(self, beam: float | None) -> Site:
+        """The same site, where sun counts from another beam on, W/m²; this one if that is None.
+
+        Raises
+        ------
+        RequestError
+            When the beam is below 0 or is no number.
+        """
+        if beam is None:
+            return self
+        if not 0.0 <= beam < math.inf:
+            raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
+        return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
 
     def need_of(self, shade: Shade) -> Need:
         """What a shade counts as need: its own keys, and the site's for those it leaves out."""

@@ -98,6 +98,14 @@ def test_a_higher_beam_shortens_the_hours_and_the_sites_own_is_the_default() -> 
     assert pipeline.hours(site, FIRST, FIRST) == pipeline.hours(site, FIRST, FIRST, beam=300)
 
 
+@pytest.mark.parametrize("beam", [-1.0, float("nan"), float("inf")])
+def test_a_beam_that_cannot_be_is_refused(beam: float) -> None:
+    with pytest.raises(RequestError, match="give 0 or more"):
+        pipeline.hours(house(), FIRST, FIRST, beam=beam)
+    with pytest.raises(RequestError, match="give 0 or more"):
+        pipeline.reaches(house(), {}, beam=beam)
+
+
 def test_an_unknown_window_is_refused_with_the_nearest_name() -> None:
     with pytest.raises(RequestError, match=r'no window is named "eastt", did you mean "east"\?'):
         pipeline.hours(house(), FIRST, FIRST, windows=["eastt"])

@@ -97,7 +97,7 @@ def hours(
         deliver(site, {output: hours_pieces(rows, loaded.place.zone)})
         return
     spells = pipeline.hours(loaded, *dates, beam=beam, windows=names, watch=watch)
-    counted = loaded if beam is None else _with_beam(loaded, beam)
+    counted = loaded.with_beam(beam)
     reaches = pipeline.reaches(counted, spells, height=height or 0.0) if reach else None
     on_spots: dict[str, tuple[Spell, ...]] | None = None
     if spots:
@@ -120,10 +120,6 @@ class _Page:
     height: float
     reaches: Mapping[str, Sequence[float]] | None = None
     spots: Mapping[str, Sequence[Spell]] | None = None
-
-
-def _with_beam(site: Site, beam: float) -> Site:
-    return site.model_copy(update={"need": site.need.model_copy(update={"beam": beam})})
 
 
 def _content(page: _Page, form: str) -> bytes:
