@@ -33,6 +33,7 @@ Quiet = tuple[time, time]
 DAY_S = 86400
 FIRST_DATE = date(1900, 1, 1)  # our own bounds: within them every library used here counts alike
 LAST_DATE = date(2199, 12, 31)
+YEARS = f"{FIRST_DATE.year} to {LAST_DATE.year}"
 
 _EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
 _CHUNK_S = 1 << 25  # one table of offsets covers about 388 days
@@ -144,9 +145,7 @@ def dates_bounds(first: date, last: date, zone: ZoneInfo) -> Spell:
         raise RequestError(f"the last date, {last}, is before the first, {first}; swap them")
     for day in (first, last):
         if not FIRST_DATE <= day <= LAST_DATE:
-            raise RequestError(
-                f"{day} is too far off; give dates from {FIRST_DATE.year} to {LAST_DATE.year}"
-            )
+            raise RequestError(f"{day} is too far off; give dates from {YEARS}")
     return Spell(day_bounds(first, zone).start, day_bounds(last, zone).end)
 
 

@@ -26,6 +26,7 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import Field, ValidationError, field_validator, model_validator
 
+from suncover.clock import FIRST_DATE, LAST_DATE, YEARS
 from suncover.errors import Fault, FileFaults
 from suncover.site_parts import Table
 from suncover.site_rules import meant
@@ -77,8 +78,8 @@ class Instant(_Kind):
                 f"{value.isoformat()} has no offset from UTC; add it, as in {_EXAMPLE} "
                 "(Z if the time is UTC)"
             )
-        if not 1900 <= value.year <= 2199:
-            raise fault(f"the year {value.year} is outside 1900 to 2199")
+        if not FIRST_DATE <= value.date() <= LAST_DATE:
+            raise fault(f"the year {value.year} is outside {YEARS}")
         return value.timestamp()
 
     def write(self) -> Any:

@@ -19,6 +19,7 @@ from typing import Annotated, Any, NamedTuple
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from suncover.clock import FIRST_DATE, LAST_DATE, YEARS
 from suncover.lengths import LENGTH_PATTERN, parse_length
 
 FAULT = "suncover_fault"
@@ -270,8 +271,8 @@ class CalendarDate(_Kind):
                 found = date.fromisoformat(value)
             except ValueError:
                 raise fault(f'{shown(value)} is not a date such as "2027-07-10"') from None
-        if not 1900 <= found.year <= 2199:
-            raise fault(f"{shown(value)} is too far off; give a year from 1900 to 2199")
+        if not FIRST_DATE <= found <= LAST_DATE:
+            raise fault(f"{shown(value)} is too far off; give a year from {YEARS}")
         return found
 
     def write(self) -> Callable[[Any], Any] | None:

@@ -147,10 +147,13 @@ def test_a_card_is_a_page_or_a_table_by_its_name(tmp_path: Path) -> None:
         (("--card", "card.txt"), "--card goes with --every day, week or month; add it"),
         (("--timer-ignores-dst",), "--timer-ignores-dst goes with --every"),
         (("--round", "7min"), "'7min' is not a length of time that an hour can be cut into"),
+        (("--round", "１５min"), "'１５min' is not a length of time that an hour"),
+        (("--round", "0"), "'0' is not a length of time that an hour"),
+        (("--steady", "121min"), "'121min' is not a length of time from 1min to 120min"),
         (("--every", "year"), "'year' is not one of"),
         (("--every", "day", "--csv", "a", "--card", "a"), "--csv and --card both go to a"),
     ],
-    ids=["card", "dst", "round", "every", "same file"],
+    ids=["card", "dst", "round", "script", "zero", "steady", "every", "same file"],
 )
 def test_what_cannot_be_is_refused(options: tuple[str, ...], message: str, tmp_path: Path) -> None:
     said = run("plan", write_home(tmp_path), *JUNE, *options)

@@ -9,6 +9,7 @@ import click
 
 from suncover.cli.options import check_range, date_range, output_option, site_argument
 from suncover.cli.output import STDOUT, deliver, say, strong, watch
+from suncover.clock import FIRST_DATE, LAST_DATE
 
 
 @click.command()
@@ -17,7 +18,7 @@ from suncover.cli.output import STDOUT, deliver, say, strong, watch
 @date_range
 @click.option(
     "--year",
-    type=click.IntRange(1900, 2199),
+    type=click.IntRange(FIRST_DATE.year, LAST_DATE.year),
     metavar="YEAR",
     help="Move the plan to this year, by its dates and clock times: how far does it drift?",
 )

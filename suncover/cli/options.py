@@ -11,6 +11,8 @@ from typing import Any
 
 import click
 
+from suncover.clock import FIRST_DATE, LAST_DATE, YEARS
+
 
 class Day(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
     """A date, YYYY-MM-DD."""
@@ -29,53 +31,40 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only from click
             self.fail(
                 f"{text!r} is not a date of the form YYYY-MM-DD, such as 2027-06-01", param, ctx
             )
-        if not 1900 <= day.year <= 2199:
+        if not FIRST_DATE <= day <= LAST_DATE:
             self.fail(
-                f"{text!r} is outside 1900 to 2199, the years that the sun is computed for",
+                f"{text!r} is outside {YEARS}, the years that the sun is computed for",
                 param,
                 ctx,
             )
         return day
 
 
-class RoundTime(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
-    """A length of time that an hour holds a whole number of times; in minutes."""
+class WholeMinutes(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
+    """A length of time of one minute or more that `fits`, written as 5min or 5; in minutes."""
 
     name = "time"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        if isinstance(value, int):
-            return value
-        match = re.fullmatch(r"(\d{1,3}) *(?:min|minutes?|m)?", str(value).strip())
-        minutes = int(match[1]) if match else 0
-        if minutes < 1 or 60 % minutes:
-            self.fail(
-                f"{str(value)!r} is not a length of time that an hour can be cut into, such as "
-                "5min, 10min or 15min",
-                param,
-                ctx,
-            )
-        return minutes
-
-
-class Tolerance(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
-    """A length of time of some minutes, two hours at the most; in minutes."""
-
-    name = "time"
+    def __init__(self, fits: Callable[[int], bool], wanted: str) -> None:
+        self._fits, self._wanted = fits, wanted
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
         if isinstance(value, int):
             return value
         match = re.fullmatch(r"(\d{1,3}) *(?:min|minutes?|m)?", str(value).strip(), re.ASCII)
         minutes = int(match[1]) if match else 0
-        if not 1 <= minutes <= 120:
-            self.fail(
-                f"{str(value)!r} is not a length of time from 1min to 120min, such as 5min",
-                param,
-                ctx,
-            )
+        if minutes < 1 or not self._fits(minutes):
+            self.fail(f"{str(value)!r} is not {self._wanted}", param, ctx)
         return minutes
 
+
+ROUND_TIME = WholeMinutes(
+    lambda minutes: 60 % minutes == 0,
+    "a length of time that an hour can be cut into, such as 5min, 10min or 15min",
+)
+TOLERANCE = WholeMinutes(
+    lambda minutes: minutes <= 120, "a length of time from 1min to 120min, such as 5min"
+)
 
 site_argument = click.argument(
     "site", metavar="SITE", type=click.Path(path_type=Path, allow_dash=False)

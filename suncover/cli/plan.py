@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import season_ahead
-from suncover.cli.options import RoundTime, Tolerance, date_range, site_argument
+from suncover.cli.options import ROUND_TIME, TOLERANCE, date_range, site_argument
 from suncover.cli.output import STDOUT, deliver, remark, say, strong, watch
 
 if TYPE_CHECKING:
@@ -44,14 +44,14 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
 @click.option(
     "--round",
     "round_minutes",
-    type=RoundTime(),
+    type=ROUND_TIME,
     metavar="TIME",
     help="Round clock times, such as 5min: closings sooner, openings later.",
 )
 @click.option(
     "--steady",
     "steady_minutes",
-    type=Tolerance(),
+    type=TOLERANCE,
     metavar="TIME",
     help="The same times on neighbouring days that differ by no more, such as 5min.",
 )
