@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import numpy as np
 import pytest
 from command_line import run, write_home
 from made_sightings import made_site, turned, watched
+from raycast import erfa_sun
 
 from suncover.clock import iso_local
+from suncover.facing.patch import far_edge
 from suncover.sightings import CAUTION, Sighting
 from suncover.site import Site
 from suncover.sitefile import load_site
@@ -93,7 +95,10 @@ def test_too_few_sightings_are_said_to_be_too_few(house: tuple[Path, Path]) -> N
     sightings.write_text(f"{rows[0]}\n{one}\n")
     before = site_file.read_bytes()
     said = run("facing", site_file, "--sightings", sightings, "--write")
-    assert "too few sightings tell the direction" in " ".join(said.out.split())
+    flat = " ".join(said.out.split())
+    assert "too few sightings tell the direction" in flat
+    assert "go unnoticed. Until then keep to the file's 95°." in flat
+    assert "to be turned" not in flat
     assert "w: not written, as it is not to be relied on yet" in said.err
     assert site_file.read_bytes() == before
 
@@ -181,3 +186,23 @@ def test_a_look_is_taken_although_no_sun_comes_to_some_directions(
     said = run("facing", home, "--sightings", looks, "--from", "2027-12-22")
     assert (said.status, said.err) == (0, "")
     assert "kitchen\n  faces " in said.out
+
+
+def test_a_flat_window_whose_times_do_not_move_is_not_open_by_no_minutes(tmp_path: Path) -> None:
+    """Whichever way it is turned, the sun comes at sunrise and leaves at sunset; patches tell."""
+    flat = {"tilt": 0, "sill": 2.4}
+    window = made_site(47.0, azimuth=TRUTH, **flat).windows[0]
+    times = [datetime(2027, 6, day, hour, tzinfo=UTC) for day in (1, 2, 3) for hour in (9, 12, 15)]
+    suns = erfa_sun(np.array([time.timestamp() for time in times]), 47.0, 0.0, 0.0)
+    rows = [
+        f"w,{time.isoformat()},patch,,{left:.3f},left\n"
+        for time, sun in zip(times, suns.T, strict=True)
+        for _, left, _ in [far_edge(window, sun)]
+    ]
+    sightings = tmp_path / "seen.csv"
+    sightings.write_text("window,time,seen,distance,offset,corner\n" + "".join(rows))
+    text = TEXT.replace("height = 1.4", "height = 1.4\ntilt = 0\nsill = 2.4", 1)
+    said = run("facing", write_home(tmp_path, text), "--sightings", sightings)
+    assert "to be turned clockwise" in said.out
+    assert "open by about" not in said.out
+    assert "  That moves the sun's times by less than a minute.\n" in said.out

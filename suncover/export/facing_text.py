@@ -17,6 +17,7 @@ from suncover.sightings import CAUTION
 from suncover.site import Site
 
 MOST_TOLD = 12  # sightings that disagree, told one by one
+SHORT = 0.5  # minutes: less is none
 _SEEN = {
     "on": "the sun came",
     "off": "the sun left",
@@ -63,7 +64,8 @@ def _found(site: Site, study: WallStudy, facing: Facing) -> Iterator[str]:
     yield f"  faces {facing.azimuth:.1f}° ({way}), ± {facing.sd:.1f}°, by {count}"
     window = site.window(study.windows[0])
     turned = (facing.azimuth - window.azimuth + 180.0) % 360.0 - 180.0
-    if abs(turned) >= 0.05:
+    differs = abs(turned) >= 0.05
+    if differs and not facing.doubt:
         side = "clockwise" if turned > 0 else "anticlockwise"
         yield from wrapped(
             f"The file has {window.azimuth:g}°; that is {abs(turned):.1f}° to be turned {side}.",
@@ -72,14 +74,18 @@ def _found(site: Site, study: WallStudy, facing: Facing) -> Iterator[str]:
     for azimuth, share in facing.others:
         yield f"  {azimuth:.0f}° ({azimuth_words(azimuth)}) fits as well: {share:.0%} likely"
     if doubt := facing.doubt:
-        yield from wrapped(f"Not to be relied on yet: {doubt}.", first="  ")
+        keep = f" Until then keep to the file's {window.azimuth:g}°." if differs else ""
+        yield from wrapped(f"Not to be relied on yet: {doubt}.{keep}", first="  ")
         return
     last = max(check.sighting.time for check in facing.checks)
     year = local_date(int(last), site.place.zone).year
     there = window.model_copy(update={"azimuth": facing.azimuth % 360.0})
     effect = azimuth_effect_minutes(site, there, facing.sd, year)
     minutes = max(effect.coming, effect.leaving)
-    yield f"  That leaves the sun's times open by about {math.ceil(minutes)} min."
+    if minutes < SHORT:
+        yield "  That moves the sun's times by less than a minute."
+    else:
+        yield f"  That leaves the sun's times open by about {math.ceil(minutes)} min."
 
 
 def _disagreeing(site: Site, facing: Facing) -> Iterator[str]:
