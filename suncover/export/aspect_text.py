@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from suncover.facing.effect import AzimuthEffect
 
 MOST_ROWS = 40  # windows told of one by one
+SHORT = 0.5  # minutes: less is none
 
 
 def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[str, ...]:
@@ -25,13 +26,11 @@ def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[st
     for window in known[:MOST_ROWS]:
         remarks += [f"{window.name}: {warning}" for warning in aspect_warnings(window, site.place)]
         form = "" if window.compass is None and window.wall is None else f" ({shown_form(window)})"
+        open_times = _open_times(effects.get(window.name))
+        if open_times is None and not form:
+            continue  # nothing hangs on it, and the page has the azimuth already
         remark = f"{window.name} faces {window.azimuth:g}° ± {window.azimuth_sd:.1f}°{form}"
-        if (effect := effects.get(window.name)) is not None:
-            remark += (
-                f": that leaves the sun's coming open by {effect.coming:.0f} min, "
-                f"its leaving by {effect.leaving:.0f} min"
-            )
-        remarks.append(remark)
+        remarks.append(f"{remark}: {open_times}" if open_times else remark)
     if len(known) > MOST_ROWS:
         remarks.append(f"… and {len(known) - MOST_ROWS} more windows whose azimuth has a range")
     if bare := [window.name for window in site.windows if window.azimuth_sd is None]:
@@ -40,3 +39,18 @@ def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[st
             "a degree off is about 4 minutes off, see `suncover facing`"
         )
     return tuple(remarks)
+
+
+def _open_times(effect: AzimuthEffect | None) -> str | None:
+    """`the sun may come 5 min and leave 14 min earlier or later`; None where nothing shifts.
+
+    Empty where it is not known.
+    """
+    if effect is None:
+        return ""
+    parts = [
+        f"{verb} {minutes:.0f} min"
+        for verb, minutes in (("come", effect.coming), ("leave", effect.leaving))
+        if minutes >= SHORT
+    ]
+    return f"the sun may {' and '.join(parts)} earlier or later" if parts else None
