@@ -86,15 +86,22 @@ def _blocked(shade: Shade, settings: Sequence[Setting], dial: Dial) -> Blocked:
     return Blocked(*readings)
 
 
+def _both(one: Setting, other: Setting) -> Setting:
+    """Two settings as one, on all days on which either holds."""
+    days = tuple(sorted({*one.days, *other.days}))
+    opens = max(one.open, other.open)
+    return replace(one, first=days[0], last=days[-1], days=days, open=opens)
+
+
 def _joined(spread: Sequence[Setting], wanted: Sequence[Setting], shade: Shade) -> list[Setting]:
     """The settings as they were asked for, with those joined that are too near once spread."""
     joined: list[Setting] = []
     before: Setting | None = None
     for at, asked in zip(spread, wanted, strict=True):
-        same = before is not None and before.period == at.period
+        same = before is not None and not set(before.days).isdisjoint(at.days)
         if before is not None and same and at.close < before.open + run_seconds(shade):
-            joined[-1] = replace(joined[-1], open=max(joined[-1].open, asked.open))
-            before = replace(before, open=max(before.open, at.open))
+            joined[-1] = _both(joined[-1], asked)
+            before = _both(before, at)
         else:
             joined.append(asked)
             before = at

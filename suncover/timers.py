@@ -154,7 +154,7 @@ def make_timer_plan(
                 Setting(shade.name, label, days[0], days[-1], close, opens, tuple(days))
                 for days in apart.others(active)
             ]
-    settings.sort(key=lambda setting: (setting.first, setting.close))
+    settings.sort(key=lambda setting: setting.first.toordinal() * DAY_S + setting.close)
     plan = plan_of_settings(shade, settings, closings, dial, every, sun=sun)
     touched_days = [day for day in sorted(apart.days) if dates[0] <= day <= dates[1]]
     if every == "day" or not touched_days:
