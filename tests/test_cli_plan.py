@@ -201,15 +201,15 @@ def test_names_of_any_kind_come_through(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("season", "args", "taken"),
     [
-        pytest.param('"04-15", "10-15"', [], ("2026-06-01", "2026-10-15"), id="in season"),
-        pytest.param('"08-01", "09-30"', [], ("2026-08-01", "2026-09-30"), id="season ahead"),
-        pytest.param('"02-01", "03-31"', [], ("2027-02-01", "2027-03-31"), id="season past"),
-        pytest.param('"11-01", "07-31"', [], ("2026-06-01", "2026-07-31"), id="over new year"),
+        pytest.param('"04-15", "10-15"', [], ("2026-06-01", "2026-10-16"), id="in season"),
+        pytest.param('"08-01", "09-30"', [], ("2026-08-01", "2026-10-01"), id="season ahead"),
+        pytest.param('"02-01", "03-31"', [], ("2027-02-01", "2027-04-01"), id="season past"),
+        pytest.param('"11-01", "07-31"', [], ("2026-06-01", "2026-08-01"), id="over new year"),
         pytest.param(None, [], ("2026-06-01", "2027-05-31"), id="all year"),
         pytest.param(
             '"04-15", "10-15"',
             ["--from", "2026-12-24"],
-            ("2026-12-24", "2027-10-15"),
+            ("2026-12-24", "2027-10-16"),
             id="from alone",
         ),
         pytest.param(
@@ -221,11 +221,24 @@ def test_names_of_any_kind_come_through(tmp_path: Path) -> None:
 def test_dates_left_out_are_chosen_and_said(
     tmp_path: Path, season: str | None, args: list[str], taken: tuple[str, str]
 ) -> None:
+    """To the morning after the season's last evening, on which a shade may close for it."""
     line = f"season = [{season}]" if season else ""
     path = write_home(tmp_path, HOME.replace('season = ["04-15", "10-15"]', line))
     said = run("plan", path, *args, today=date(2026, 6, 1))
     assert said.err == f"taking {taken[0]} to {taken[1]}; choose other days with --from and --to\n"
     assert said.status == 0
+
+
+def test_a_shade_that_closes_on_the_last_evening_opens_the_morning_after(tmp_path: Path) -> None:
+    """Without dates, the plan has the closing that `today` tells of on that evening."""
+    # A window to the east, whose sun comes before quiet hours end.
+    home = HOME.replace('["04-15", "10-15"]', '["04-15", "08-15"]').replace('"07:00"', '"08:30"')
+    rows = run("plan", write_home(tmp_path, home), "--csv", "-", today=date(2026, 8, 1)).rows
+    last = max(rows, key=lambda row: row["close"])
+    assert (last["close"][:10], last["open"][:10]) == ("2026-08-15", "2026-08-16")
+    late = home.replace('"08:30"]', '"08:30"]\nin_quiet = "late"')
+    said = run("plan", write_home(tmp_path, late), today=date(2026, 8, 1))
+    assert said.err.startswith("taking 2026-08-01 to 2026-08-15;")
 
 
 def test_the_days_reach_over_the_seasons_of_all_shades(tmp_path: Path) -> None:

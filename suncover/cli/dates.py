@@ -14,9 +14,10 @@ import click
 
 from suncover.cli.options import check_range
 from suncover.cli.output import remark
+from suncover.clock import LAST_DATE
 
 if TYPE_CHECKING:
-    from suncover.site import MonthDay, Site
+    from suncover.site import MonthDay, Shade, Site
 
 Dates = tuple[date, date]
 
@@ -77,8 +78,17 @@ def _say_dates(first: date, last: date) -> None:
 
 def _season_after(day: date, site: Site) -> Dates:
     """From the first day of a season that runs on `day` or comes next, or `day`, to its last."""
-    spans = [_span_after(day, site.need_of(shade).plan_season) for shade in site.all_shades()]
+    spans = [_shade_span(day, shade, site) for shade in site.all_shades()]
     return min(first for first, _ in spans), max(last for _, last in spans)
+
+
+def _shade_span(day: date, shade: Shade, site: Site) -> Dates:
+    season = site.need_of(shade).plan_season
+    first, last = _span_after(day, season)
+    if season is not None and shade.quiet is not None and shade.in_quiet == "early":
+        # On its last evening it may close for the sun of the morning after.
+        last = min(last + timedelta(days=1), LAST_DATE)
+    return first, last
 
 
 def _span_after(day: date, season: tuple[MonthDay, MonthDay] | None) -> Dates:
