@@ -177,6 +177,11 @@ def iso_local(instant: int, zone: ZoneInfo) -> str:
     return f"{day}T{clock}{sign}{ahead_h:02d}:{ahead_min:02d}"
 
 
+def offset_text(day: date, wall: time, zone: ZoneInfo) -> str:
+    """The UTC offset of a time on the local clock, as it ends an ISO 8601 time: `-04:00`."""
+    return iso_local(instant_of(day, wall, zone), zone)[-6:]
+
+
 def ordinal_and_clock(instant: int, zone: ZoneInfo) -> tuple[int, str]:
     """The date (its ordinal) and the time, to the minute begun, that the local clock shows."""
     days, seconds = divmod(instant + utc_offset(instant, zone), DAY_S)

@@ -12,7 +12,7 @@ import io
 import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from suncover import clock
@@ -27,6 +27,7 @@ MOST_BYTES = 50_000_000
 MOST_FAULTS = 100
 NEEDED = ("shade", "close", "open")
 COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds")
+_EXAMPLE = date(2027, 6, 1), time(13, 30)
 
 
 def read_plan(
@@ -170,16 +171,21 @@ class _Reader:
         except ValueError:
             stamp = None
         if stamp is None:
-            self.wrong(
-                line, column, f'"{text[:40]}" is not a time such as 2027-06-01T13:30:00-04:00'
-            )
-            return None
-        if stamp.utcoffset() is None:
-            self.wrong(line, column, f'"{text[:40]}" has no UTC offset; end it with -04:00 or Z')
+            example = clock.iso_local(clock.instant_of(*_EXAMPLE, self._zone), self._zone)
+            self.wrong(line, column, f'"{text[:40]}" is not a time such as {example}')
             return None
         if not clock.FIRST_DATE.year <= stamp.year <= clock.LAST_DATE.year:
             years = f"{clock.FIRST_DATE.year} to {clock.LAST_DATE.year}"
             self.wrong(line, column, f'"{text[:40]}" is too far off; give a year from {years}')
+            return None
+        if stamp.utcoffset() is None:
+            offset = clock.offset_text(stamp.date(), stamp.time(), self._zone)
+            self.wrong(
+                line,
+                column,
+                f'"{text[:40]}" has no UTC offset; end it with {offset}, as the site\'s clocks are '
+                "then, or with Z if it is UTC",
+            )
             return None
         return math.floor(stamp.timestamp() + 0.5)
 

@@ -96,6 +96,28 @@ def test_a_wrong_cell_is_told_with_its_line(old: str, new: str, message: str) ->
     assert message in str(fault)
 
 
+@pytest.mark.parametrize(
+    ("name", "day", "offset"),
+    [
+        ("America/Argentina/Cordoba", "2026-11-04", "-03:00"),
+        ("America/New_York", "2026-06-01", "-04:00"),
+        ("America/New_York", "2026-12-01", "-05:00"),
+        ("Asia/Kolkata", "2026-06-01", "+05:30"),
+    ],
+)
+def test_the_offset_to_add_is_the_sites_own_on_that_day(name: str, day: str, offset: str) -> None:
+    """The offsets are those of the IANA time zone database."""
+    text = f"shade,close,open\nroller,{day} 13:10,1.6.2026 15:00\n"
+    with pytest.raises(FileFaults) as caught:
+        plan_from_text(text, ["roller"], ZoneInfo(name), "p.csv")
+    example = {"+05:30": "+05:30", "-03:00": "-03:00"}.get(offset, "-04:00")
+    assert str(caught.value).splitlines() == [
+        f'p.csv:2: close: "{day} 13:10" has no UTC offset; end it with {offset}, as the site\'s '
+        "clocks are then, or with Z if it is UTC",
+        f'p.csv:2: open: "1.6.2026 15:00" is not a time such as 2027-06-01T13:30:00{example}',
+    ]
+
+
 def test_every_fault_is_told_at_once_and_many_are_counted() -> None:
     wrong = ROW.replace("roller", "x").replace("T12:00:00-04:00", "")
     with pytest.raises(FileFaults) as caught:
