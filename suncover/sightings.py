@@ -23,10 +23,11 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
 from typing import Annotated, Any, Literal, get_args
+from zoneinfo import ZoneInfo
 
-from pydantic import Field, ValidationError, field_validator, model_validator
+from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
 
-from suncover.clock import FIRST_DATE, LAST_DATE, YEARS
+from suncover.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
 from suncover.errors import Fault, FileFaults
 from suncover.site_parts import Table
 from suncover.site_rules import meant
@@ -89,6 +90,25 @@ class Instant(_Kind):
         return {"type": "string", "format": "date-time"}
 
 
+def _date_and_time(value: Any) -> datetime | None:
+    """A value or its text as a date and time that the clocks here know; None if it is none."""
+    if isinstance(value, str):
+        try:
+            value = datetime.fromisoformat(value.strip())
+        except ValueError:
+            return None
+    if not isinstance(value, datetime) or not FIRST_DATE <= value.date() <= LAST_DATE:
+        return None
+    return value
+
+
+def _zone_of(context: Mapping[str, Any] | None) -> ZoneInfo | None:
+    """The site's time zone, where whoever reads the sighting said it, or said its place."""
+    known = context or {}
+    place = known.get("place")
+    return known.get("zone") or (place.zone if place is not None else None)
+
+
 class Sighting(Table):
     """One thing seen of the sun on a window: `[[sighting]]`."""
 
@@ -114,6 +134,19 @@ class Sighting(Table):
         None, description="Which far corner the offset is of, seen from outdoors."
     )
 
+    @field_validator("time", mode="before")
+    @classmethod
+    def _has_offset(cls, value: Any, info: ValidationInfo) -> Any:
+        """Names the site's own offset where one is missing and the site's clocks are known."""
+        read = _date_and_time(value)
+        if read is not None and read.tzinfo is None and (zone := _zone_of(info.context)):
+            offset = offset_text(read.date(), read.time(), zone)
+            raise fault(
+                f"{read.isoformat()} has no offset from UTC; end it with {offset}, as the site's "
+                "clocks are then, or with Z if it is UTC"
+            )
+        return value
+
     @field_validator("seen", mode="before")
     @classmethod
     def _word_is_known(cls, value: Any) -> Any:
@@ -138,19 +171,26 @@ class Sighting(Table):
         return self
 
 
-def read_sightings(path: str | os.PathLike[str], windows: Iterable[str]) -> tuple[Sighting, ...]:
+def read_sightings(
+    path: str | os.PathLike[str], windows: Iterable[str], zone: ZoneInfo | None = None
+) -> tuple[Sighting, ...]:
     """The sightings in a CSV file, in its order; `windows` are the names that they may be of.
+
+    `zone` is the site's, for the remedy of a time without offset.
 
     Raises
     ------
     FileFaults
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
-    return sightings_from_text(read_text(path, MOST_BYTES), windows, path)
+    return sightings_from_text(read_text(path, MOST_BYTES), windows, path, zone)
 
 
 def sightings_from_text(
-    text: str, windows: Iterable[str], file: str | os.PathLike[str] = "sightings"
+    text: str,
+    windows: Iterable[str],
+    file: str | os.PathLike[str] = "sightings",
+    zone: ZoneInfo | None = None,
 ) -> tuple[Sighting, ...]:
     """The sightings in the text of a CSV file; `file` is its name in messages.
 
@@ -174,7 +214,7 @@ def sightings_from_text(
         wrong(line, "", message)
     if not faults:
         for line, cells in rows:
-            sighting = _one(columns, cells, known, partial(wrong, line))
+            sighting = _one(columns, cells, known, zone, partial(wrong, line))
             if sighting is not None:
                 found.append(sighting)
     if len(faults) > MOST_FAULTS:
@@ -216,7 +256,9 @@ def _header_faults(columns: list[str]) -> Iterator[str]:
             yield f"unknown column `{column}`, did you mean `{near}`?"
 
 
-def _one(columns: list[str], cells: list[str], windows: list[str], wrong: Any) -> Sighting | None:
+def _one(
+    columns: list[str], cells: list[str], windows: list[str], zone: ZoneInfo | None, wrong: Any
+) -> Sighting | None:
     """One row as a sighting, or None after all that is wrong with it has been told."""
     if len(cells) != len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
         wrong("", f"this line has {len(cells)} cells, the first line names {len(columns)} columns")
@@ -233,7 +275,7 @@ def _one(columns: list[str], cells: list[str], windows: list[str], wrong: Any) -
         wrong("window", f'no window is named "{window[:40]}"; {hint}')
         good = False
     try:
-        sighting = Sighting.model_validate(raw)
+        sighting = Sighting.model_validate(raw, context={"zone": zone})
     except ValidationError as error:
         for detail in error.errors(include_url=False):
             wrong(*_told(detail))

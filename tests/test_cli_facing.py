@@ -155,6 +155,7 @@ def test_faults_of_the_sightings_are_told_and_nothing_is_written(
     assert said.status == 2
     assert len(said.faults) == 2
     assert all(fault.startswith(f"{house[1]}:2: ") for fault in said.faults)
+    assert "end it with +00:00" in said.err
     assert not target.exists()
     assert run("facing", house[0], "--sightings", tmp_path / "none.csv").status == 2
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -163,6 +164,17 @@ def test_faults_of_sightings_in_a_site_file_are_told_with_the_others() -> None:
     assert str(caught.value).splitlines() == [
         'home.toml:13:10: [[sighting]] 1: window: no window is named "kitchn", did you mean '
         '"kitchen"?',
-        "home.toml:14:8: [[sighting]] 1: time: 2027-06-01T09:12:40 has no offset from UTC; add it, "
-        "as in 2027-06-01T09:12:40+02:00 (Z if the time is UTC)",
+        "home.toml:14:8: [[sighting]] 1: time: 2027-06-01T09:12:40 has no offset from UTC; end it "
+        "with +02:00, as the site's clocks are then, or with Z if it is UTC",
+    ]
+
+
+def test_the_offset_to_add_is_the_sites_own_on_that_day() -> None:
+    text = f"{HEAD}kitchen,2027-01-09 09:12,on\nkitchen,2027-07-09 09:12,on\n"
+    with pytest.raises(FileFaults) as caught:
+        sightings_from_text(text, ["kitchen"], "seen.csv", ZoneInfo("America/New_York"))
+    ending = "has no offset from UTC; end it with {}, as the site's clocks are then, or with Z if it is UTC"
+    assert str(caught.value).splitlines() == [
+        f"seen.csv:2: time: 2027-01-09T09:12:00 {ending.format('-05:00')}",
+        f"seen.csv:3: time: 2027-07-09T09:12:00 {ending.format('-04:00')}",
     ]

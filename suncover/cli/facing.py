@@ -78,7 +78,8 @@ def facing(
     loaded = load_site(site)
     seen = loaded.sightings
     if sightings is not None:
-        seen += read_sightings(sightings, [window.name for window in loaded.windows])
+        names = [window.name for window in loaded.windows]
+        seen += read_sightings(sightings, names, loaded.place.zone)
 
     from suncover.clock import day_bounds
     from suncover.facing.walls import study_walls
