@@ -14,6 +14,7 @@ from datetime import date
 
 from pydantic_core import PydanticCustomError
 
+from suncover.clock_words import meant_time
 from suncover.site_aspect import AzimuthOrWords, Day
 from suncover.values import ClockTime, Named, Quantity, _Kind
 from suncover.zones import zone_at, zone_fault
@@ -298,6 +299,7 @@ def quiet_hours(text: str) -> tuple[str, str] | None:
     if text.strip().casefold() in ("none", "no", "-"):
         return None
     parts = [part.strip() for part in re.split(r"[-–,]| to ", text) if part.strip()]
+    parts = [meant_time(part) or part for part in parts]  # a person need not know the file's form
     if len(parts) != 2:
         raise ValueError("write two times like this: 21:30-07:00, or none")
     for part in parts:

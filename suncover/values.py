@@ -20,6 +20,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from suncover.clock import FIRST_DATE, LAST_DATE, YEARS
+from suncover.clock_words import meant_time
 from suncover.lengths import LENGTH_PATTERN, parse_length
 
 FAULT = "suncover_fault"
@@ -295,6 +296,10 @@ class ClockTime(_Kind):
             else None
         )
         if match is None:
+            if isinstance(value, str) and (meant := meant_time(value)):
+                raise fault(
+                    f'{shown(value)} is not a time of day as it is read here; write "{meant}"'
+                )
             raise fault(f'{shown(value)} is not a time of day such as "21:30"')
         try:
             return time(int(match[1]), int(match[2]), int(match[3] or 0))

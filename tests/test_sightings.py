@@ -173,7 +173,10 @@ def test_the_offset_to_add_is_the_sites_own_on_that_day() -> None:
     text = f"{HEAD}kitchen,2027-01-09 09:12,on\nkitchen,2027-07-09 09:12,on\n"
     with pytest.raises(FileFaults) as caught:
         sightings_from_text(text, ["kitchen"], "seen.csv", ZoneInfo("America/New_York"))
-    ending = "has no offset from UTC; end it with {}, as the site's clocks are then, or with Z if it is UTC"
+    ending = (
+        "has no offset from UTC; end it with {}, as the site's clocks are then, or with Z if it is "
+        "UTC"
+    )
     assert str(caught.value).splitlines() == [
         f"seen.csv:2: time: 2027-01-09T09:12:00 {ending.format('-05:00')}",
         f"seen.csv:3: time: 2027-07-09T09:12:00 {ending.format('-04:00')}",

@@ -149,6 +149,7 @@ def test_yes_no_and_quiet_hours() -> None:
     assert yes_or_no(" Y ")
     assert not yes_or_no("no")
     assert quiet_hours("21:30-07:00") == quiet_hours("21:30 to 07:00") == ("21:30", "07:00")
+    assert quiet_hours("9:30 pm - 7 am") == quiet_hours("21.30 to 7:00") == ("21:30", "07:00")
     assert quiet_hours("none") is None
     for wrong in ("21:30", "21:30-7", "25:00-07:00", "07:00-07:00"):
         with pytest.raises(ValueError, match=r"time|between 00:00 and 23:59"):

@@ -370,7 +370,19 @@ BAD_VALUES = [
     ),
     pytest.param(
         SMALL + SHADE + 'quiet = ["9 pm", "07:00"]\n',
-        '15:10: shade "roller": quiet, start: "9 pm" is not a time of day such as "21:30"',
+        '15:10: shade "roller": quiet, start: "9 pm" is not a time of day as it is read here; '
+        'write "21:00"',
+        id="hour of twelve",
+    ),
+    pytest.param(
+        SMALL + SHADE + 'quiet = ["21:30", "7:30"]\n',
+        '15:19: shade "roller": quiet, end: "7:30" is not a time of day as it is read here; '
+        'write "07:30"',
+        id="hour of one digit",
+    ),
+    pytest.param(
+        SMALL + SHADE + 'quiet = ["late", "07:00"]\n',
+        '15:10: shade "roller": quiet, start: "late" is not a time of day such as "21:30"',
         id="no time of day",
     ),
     pytest.param(
