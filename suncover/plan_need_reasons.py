@@ -8,10 +8,12 @@ from zoneinfo import ZoneInfo
 
 from suncover.clock import clock_text, ordinal_and_clock
 from suncover.plan_reasons import day_text, names_text, span_text
+from suncover.spell import Spell, union
 
 if TYPE_CHECKING:
     from suncover.needs import Want
 
+MOST_SPANS = 2  # spells that are told one by one
 _ORDER = ("heat", "glare", "fading", "sleep", "privacy", "exception")
 
 
@@ -26,12 +28,21 @@ def need_phrases(wants: Sequence[Want], closing: int, zone: ZoneInfo) -> list[st
     for number, need in enumerate(_ORDER):
         asking = [want for want in wants if want.need == need]
         if asking:
-            start = min(want.spell.start for want in asking)
-            end = max(want.spell.end for want in asking)
-            span = span_text(start, end, closing_ordinal, zone)
+            spells = union(want.spell for want in asking)
+            span = _spans_text(spells, closing_ordinal, zone)
             phrase = _phrase(need, span, asking, closing_ordinal, zone)
-            phrases.append((start, number, phrase))
+            phrases.append((spells[0].start, number, phrase))
     return [phrase for _, _, phrase in sorted(phrases)]
+
+
+def _spans_text(spells: Sequence[Spell], closing_ordinal: int, zone: ZoneInfo) -> str:
+    """When something asks for a closing that may hold more than that."""
+    if len(spells) <= MOST_SPANS:
+        return " and ".join(
+            span_text(spell.start, spell.end, closing_ordinal, zone) for spell in spells
+        )
+    whole = span_text(spells[0].start, spells[-1].end, closing_ordinal, zone)
+    return f"{whole} in {len(spells)} spells"
 
 
 def _phrase(
