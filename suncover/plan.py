@@ -15,6 +15,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -166,7 +167,7 @@ def make_shade_plan(
             with_sun=with_sun,
             sunless=for_exceptions_alone(wants),
         ),
-        _remarks(shade, closings, zone, no_room=ruled.no_room),
+        _remarks(shade, closings, zone, no_room=ruled.no_room, up=up),
     )
 
 
@@ -344,12 +345,19 @@ def _uncovered(
 
 
 def _remarks(
-    shade: Shade, closings: Sequence[Closing], zone: ZoneInfo, *, no_room: bool
+    shade: Shade,
+    closings: Sequence[Closing],
+    zone: ZoneInfo,
+    *,
+    no_room: bool,
+    up: Sequence[Spell],
 ) -> tuple[str, ...]:
     remarks = [plan_reasons.no_room()] if no_room else []
-    if shade.moves is not None and shade.quiet is not None:
+    if shade.moves is not None:
         moves = motor_moves_by_date(closings, zone)
         over = {day: number for day, number in moves.items() if number > shade.moves}
         if over:
-            remarks.append(plan_reasons.too_many_moves(over, shade.moves))
+            gaps = [Spell(one.open, other.close) for one, other in pairwise(closings)]
+            held_up = {clock.local_date(gap.start, zone) for gap in intersect(up, gaps)}
+            remarks.append(plan_reasons.too_many_moves(over, shade.moves, held_up))
     return tuple(remarks)

@@ -6,7 +6,7 @@ Times are the local clock's, to the minute begun. A date is named when it is not
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from zoneinfo import ZoneInfo
 
@@ -154,15 +154,21 @@ def out_of_season(draft: Draft, zone: ZoneInfo) -> str:
     return f"its closing would be on {day}, outside the season"
 
 
-def too_many_moves(counts: Mapping[date, int], moves: int) -> str:
+def too_many_moves(counts: Mapping[date, int], moves: int, held_up: Collection[date]) -> str:
     """Remark that some dates have more moves than the limit; `counts` holds only such dates.
 
     Quiet hours do that, since the limit is kept before they are and a closing that they bring
-    forward to the evening before counts there; and times in which the shade has to be up.
+    forward to the evening before counts there; and times in which the shade has to be up, on the
+    dates `held_up`.
     """
     first = min(counts)
     days = "1 day" if len(counts) == 1 else f"{len(counts)} days"
+    causes = []
+    if any(day not in held_up for day in counts):
+        causes.append("quiet hours moved closings or openings to another day")
+    if any(day in held_up for day in counts):
+        causes.append("it has to be up for a while, whatever the sun does")
     return (
         f"more than {moves} moves on {days}, first on {first} ({counts[first]} moves): "
-        "quiet hours moved closings or openings to another day"
+        + ", or ".join(causes)
     )

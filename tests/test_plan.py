@@ -606,6 +606,18 @@ def test_quiet_hours_that_bring_too_many_moves_to_a_date_are_remarked() -> None:
     )
 
 
+def test_an_hour_to_stay_up_that_takes_more_moves_is_remarked() -> None:
+    """Whether the shade has quiet hours or not: they did not do it."""
+    spells, up = sun("6-1 09:00 - 10:00", "6-1 11:00 - 12:00"), sun("6-1 10:00 - 11:00")
+    for quiet in (None, NIGHT):
+        made = make_shade_plan(shade(moves=2, quiet=quiet), spells, NEW_YORK, None, up=up)
+        assert len(made.closings) == 2
+        assert made.remarks == (
+            "more than 2 moves on 1 day, first on 2026-06-01 (4 moves): "
+            "it has to be up for a while, whatever the sun does",
+        )
+
+
 def test_the_limit_is_kept_as_if_gaps_were_bridged_one_by_one() -> None:
     """Against the rule word by word: after each gap bridged, everything is counted afresh."""
     spells = sun(
