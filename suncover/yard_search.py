@@ -1,8 +1,10 @@
 """Exact times of sun on windows among obstacles and trees, from few instants.
 
 Cells of days and minutes, as in `suncover.sweep`: what their corners tell holds throughout if the
-margin is larger than what the sun strays between them. What stays open is halved down to minutes,
-and asked at every ten seconds.
+margin is larger than what the sun strays between them. What stays open is looked at in shorter and
+shorter steps. Where any sun at all counts, these end at a minute, and what is open then is asked at
+every ten seconds. Where a share of the glass must be in sun, they end below ten seconds, and what
+is open then has one crossing or none.
 """
 
 from __future__ import annotations
