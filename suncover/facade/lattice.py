@@ -51,57 +51,51 @@ class Lattice:
 
         `touched` (s, m) tells which solids may throw a shadow on the glass in which stretch.
         """
-        if fraction > 0.0:
-            return self._share_settled(path, touched, veil, fraction)
-        count = len(path.slack)
-        free = np.ones((len(self._points), count), dtype=bool)
+        # One point in sun is enough for any sun at all; for a share, whole cells must be in sun.
+        of_cells, count = fraction > 0.0, len(path.slack)
         hidden = np.zeros((self._cells**2, count), dtype=bool)
+        free = np.ones((len(hidden) if of_cells else len(self._points), count), dtype=bool)
         least, most = np.ones(free.shape), np.ones(hidden.shape)
         for cones in self._walls:
-            inside, outside = cones.sides(path)
-            free &= outside
-            hidden |= self._whole_cells(inside)
+            clear, whole = self._past_wall(cones, path, of_cells=of_cells)
+            free &= clear
+            hidden |= whole
         first_tree = len(self._all) - len(veil.least)
         for number, some in self._there(touched):
-            inside, outside = self._cones(number).sides(path.take(some))
-            whole = self._whole_cells(inside)
+            clear, whole = self._past_solid(number, path.take(some), of_cells=of_cells)
             if number < first_tree:
-                free[:, some] &= outside
+                free[:, some] &= clear
                 hidden[:, some] |= whole
             else:
                 tree = number - first_tree
-                least[:, some] *= np.where(outside, 1.0, veil.least[tree, some])
+                least[:, some] *= np.where(clear, 1.0, veil.least[tree, some])
                 most[:, some] *= np.where(whole, veil.most[tree, some], 1.0)
-        lit = (free & (least >= veil.needed_most)).any(axis=0)
-        dark = (hidden | (most < veil.needed_least)).all(axis=0)
-        return np.where(lit, 1, np.where(dark, -1, 0))
+        bright = free & (least >= veil.needed_most)
+        dark = hidden | (most < veil.needed_least)
+        if of_cells:
+            lit, unlit = bright.mean(axis=0) > fraction + 1e-9, dark.mean(axis=0) >= 1.0 - fraction
+        else:
+            lit, unlit = bright.any(axis=0), dark.all(axis=0)
+        return np.where(lit, 1, np.where(unlit, -1, 0))
 
-    def _share_settled(self, path: Path, touched: Bools, veil: Veil, fraction: float) -> Ints:
-        count = len(path.slack)
-        free = np.ones((self._cells**2, count), dtype=bool)
-        hidden = np.zeros(free.shape, dtype=bool)
-        least, most = np.ones(free.shape), np.ones(free.shape)
-        for cones in self._walls:
+    def _past_wall(self, cones: FlatCones, path: Path, *, of_cells: bool) -> tuple[Bools, Bools]:
+        """Which points of the glass (with `of_cells`, which cells) are clear of a plate or a side
+        of the reveal all along each stretch, and which cells are wholly in its shadow.
+        """
+        inside, outside = cones.sides(path)
+        if of_cells:
             # A cell on the outer side of one line of a shadow is clear of it.
             beyond = cones.beyond(path)
             sides = [self._whole_cells(beyond[:, side]) for side in range(beyond.shape[1])]
-            free &= np.logical_or.reduce(sides)
-            hidden |= self._whole_cells(cones.sides(path)[0])
-        first_tree = len(self._all) - len(veil.least)
-        for number, some in self._there(touched):
-            part = path.take(some)
-            whole = self._whole_cells(self._cones(number).sides(part)[0])
-            outside = self._cell_cones(number).sides(part)[1]
-            if number < first_tree:
-                free[:, some] &= outside
-                hidden[:, some] |= whole
-            else:
-                tree = number - first_tree
-                least[:, some] *= np.where(outside, 1.0, veil.least[tree, some])
-                most[:, some] *= np.where(whole, veil.most[tree, some], 1.0)
-        lit = (free & (least >= veil.needed_most)).mean(axis=0) > fraction + 1e-9
-        dark = (hidden | (most < veil.needed_least)).mean(axis=0) >= 1.0 - fraction
-        return np.where(lit, 1, np.where(dark, -1, 0))
+            outside = np.logical_or.reduce(sides)
+        return outside, self._whole_cells(inside)
+
+    def _past_solid(self, number: int, path: Path, *, of_cells: bool) -> tuple[Bools, Bools]:
+        """The same of a solid, by its number."""
+        inside, outside = self._cones(number).sides(path)
+        if of_cells:
+            outside = self._cell_cones(number).sides(path)[1]
+        return outside, self._whole_cells(inside)
 
     def _cell_cones(self, number: int) -> Cones:
         if number not in self._known_cells:
