@@ -24,7 +24,6 @@ from suncover.facade.glazed import Glass
 from suncover.facade.solids import (
     Crown,
     Prism,
-    cone_facets,
     crown_before_glass,
     prism_before_glass,
 )
@@ -314,14 +313,3 @@ def test_footprint_with_as_many_corners_as_a_site_file_may_give() -> None:
     parts = [shapely.Polygon(part) for part in convex_parts([(x, y) for x, y in ring.tolist()])]
     assert len(parts) <= 251
     assert shapely.union_all(parts).area == pytest.approx(shapely.Polygon(ring).area, rel=1e-9)
-
-
-def test_cone_of_rays() -> None:
-    """The four rays to the corners of a square 1 m out span a square cone."""
-    facets = cone_facets(np.array([[-1.0, -1, 1], [1, -1, 1], [1, 1, 1], [-1, 1, 1], [0, 0, 2]]))
-    assert facets.shape == (4, 3)
-    assert np.linalg.norm(facets, axis=1) == pytest.approx(np.ones(4))
-    assert (facets @ [0.9, -0.9, 1.0] < 0).all()
-    assert (facets @ [1.1, 0.0, 1.0] > 0).any()
-    # Rays in one plane hide no part of the sky.
-    assert cone_facets(np.array([[0.0, 0, 1], [1, 0, 1], [2, 0, 1]])).shape == (0, 3)

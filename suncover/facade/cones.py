@@ -21,6 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.facade.cone_sides import cone_sides
 from suncover.facade.glazed import Glass, Plate
 from suncover.facade.solids import Crown, Prism
 
@@ -191,32 +192,13 @@ def cone_rows(rays: Floats) -> Floats:
     Shape (g, f, 3). A cone with fewer sides repeats one; one that spans no solid angle holds no
     direction before the glass.
     """
-    import shapely
-
-    flat = rays[:, :, :2] / rays[:, :, 2:]
-    hulls = np.asarray(shapely.convex_hull(shapely.linestrings(flat)))
-    solid = np.flatnonzero(shapely.get_type_id(hulls) == 3)
-    corners, owner = shapely.get_coordinates(hulls[solid], return_index=True)
-    centre = shapely.get_coordinates(shapely.centroid(hulls[solid]))
-    side = np.flatnonzero(owner[1:] == owner[:-1])
-    owner = owner[side]
-    begin = np.column_stack([corners[side], np.ones(len(side))])
-    end = np.column_stack([corners[side + 1], np.ones(len(side))])
-    within = np.column_stack([centre[owner], np.ones(len(side))])
-    # The plane through the point and two neighbouring rays, turned away from the cone's middle.
-    normals = np.cross(end, begin)
-    size = np.sqrt((normals * normals).sum(axis=1))
-    turn = np.sign((normals * within).sum(axis=1))
-    kept = np.flatnonzero((size > 0.0) & (turn != 0.0))
-    owner = owner[kept]
-    normals = -normals[kept] * (turn[kept] / size[kept])[:, None]
-    number = np.bincount(owner, minlength=len(solid))
+    sides, number = cone_sides(rays)
     first = np.cumsum(number) - number
     rows = np.tile([0.0, 0.0, 1.0], (len(rays), int(number.max(initial=1)), 1))
-    place = np.arange(len(owner)) - first[owner]
     has = np.flatnonzero(number)
-    rows[solid[has]] = normals[first[has]][:, None, :]
-    rows[solid[owner], place] = normals
+    rows[has] = sides[first[has]][:, None, :]
+    owner = np.repeat(np.arange(len(rays)), number)
+    rows[owner, np.arange(len(owner)) - first[owner]] = sides
     return rows
 
 

@@ -28,8 +28,6 @@ Bools = NDArray[np.bool_]
 
 # Metres of an edge below which a gap between two shadows is rounding, not sun.
 HAIR = 1e-9
-# Stands for an endless plate's end, in metres from the glass.
-AROUND = 1000.0
 
 Chord = tuple[Floats, Floats]
 """Where a shadow's part of a line begins and ends, (n,) each; begins after its end where none."""
@@ -75,7 +73,7 @@ def flat(plate: Plate) -> Prism:
     It may go on behind the face of the wall, where its shadow misses the open glass: so that does
     not end just on the glass's edge.
     """
-    begin, end = max(plate.begin, -AROUND), min(plate.end, AROUND)
+    begin, end = plate.drawn_ends
     ends = [(begin, -1.0), (end, -1.0), (end, plate.far), (begin, plate.far)]
     if plate.kind == "top":
         corners = [(along, plate.line, z) for along, z in ends]

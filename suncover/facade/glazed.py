@@ -14,6 +14,8 @@ MOST_PLATES = 8
 # Stands for an endless plate's end, in metres: far enough that its shadow's end never meets the
 # glass.
 ENDLESS = 1e9
+# Metres about the glass within which shadows are drawn as polygons.
+AROUND = 1000.0
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,11 @@ class Plate:
     begin: float
     end: float
     far: float
+
+    @property
+    def drawn_ends(self) -> tuple[float, float]:
+        """Where it begins and ends for drawing, which has no room for endless plates."""
+        return max(self.begin, -AROUND), min(self.end, AROUND)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.cover import crown_chords
-from suncover.facade.glazed import Glass
+from suncover.facade.glazed import AROUND, Glass
 from suncover.facade.shadows import Patch
 from suncover.facade.solids import Crown, Prism
 
@@ -25,8 +25,6 @@ Shapes = NDArray[Any]
 SLIVER = 1e-13
 # Corners of a crown's outline where only a bound is asked for.
 ROUGH = 32
-# Metres about the glass within which shadows are drawn before they are grown or shrunk.
-AROUND = 1000.0
 
 
 class Outlines:
@@ -139,7 +137,7 @@ class Outlines:
 
         p, q, near = self._p, self._q, self._glass.reveal
         for plate in self._glass.plates:
-            begin, end = max(plate.begin, -AROUND), min(plate.end, AROUND)
+            begin, end = plate.drawn_ends
             corners = [(begin, near), (end, near), (end, plate.far), (begin, plate.far)]
             if plate.kind == "top":
                 ring = [(along - p * z, plate.line - q * z) for along, z in corners]

@@ -18,6 +18,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.facade.cone_sides import cone_sides
+
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
@@ -89,9 +91,8 @@ class Prism:
     def _cone(self, *points: tuple[float, ...]) -> Floats:
         cones: dict[tuple[tuple[float, ...], ...], Floats] = self._cones
         if points not in cones:
-            cones[points] = cone_facets(
-                np.concatenate([self.corners - np.array(point) for point in points])
-            )
+            rays = np.concatenate([self.corners - np.array(point) for point in points])
+            cones[points], _ = cone_sides(rays[None])
         return cones[points]
 
     @cached_property
@@ -278,30 +279,6 @@ class Crown:
         lengthwise = (self.up[:, None] * vectors).sum(axis=0)
         change = 1.0 / self.upright - 1.0 / self.across
         return np.asarray(vectors / self.across + self.up[:, None] * lengthwise * change)
-
-
-def cone_facets(rays: Floats) -> Floats:
-    """Unit normals m of the cone that `rays` (k, 3; all with z > 0) span: m·d <= 0 within. (f, 3).
-
-    No facets (0, 3) where the rays span no solid angle.
-    """
-    import shapely
-
-    flat = rays[:, :2] / rays[:, 2:]
-    hull = shapely.convex_hull(shapely.MultiPoint(flat))
-    if not isinstance(hull, shapely.Polygon):
-        return np.zeros((0, 3))
-    ring = np.asarray(shapely.get_coordinates(hull.exterior))
-    if not shapely.is_ccw(hull.exterior):
-        ring = ring[::-1]
-    begin, end = ring[:-1], ring[1:]
-    # The plane through the origin and two neighbouring rays (x, y, 1), pointing out of the cone.
-    first = np.column_stack([begin, np.ones(len(begin))])
-    second = np.column_stack([end, np.ones(len(end))])
-    normals = np.cross(second, first)
-    sizes = np.sqrt((normals * normals).sum(axis=1))
-    keep = sizes > 0.0
-    return np.asarray(normals[keep] / sizes[keep, None])
 
 
 def _inside(facets: Floats, sun: Floats, radius: Floats) -> Bools:
