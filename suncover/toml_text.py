@@ -21,6 +21,9 @@ _WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 # `sill = 1,5`, as many countries write it; and `name = "bath`.
 _COMMA = re.compile(r"[^\"'#=]*=\s*([+-]?\d+)(?=,(\d+)\s*(?:#|$))")
 _OPEN_TEXT = re.compile(r'[^"\'#=]*=\s*"(?!"")[^"]*$')
+_CURLY_DOUBLE = "“”„‟"
+_CURLY = _CURLY_DOUBLE + "‘’‚‛«»"
+_DASHES = "−–—"
 _LONG_NUMBER = re.compile(r"[0-9][0-9_]{4000}")
 
 # Beginnings of the reader's messages, and what they say to someone who does not know TOML.
@@ -88,13 +91,34 @@ def _refuse_monsters(text: str, file: str | os.PathLike[str]) -> None:
             raise one_fault(file, message, number)
 
 
-def _slip(line: str, column: int | None) -> str | None:
-    """What is wrong in a line where it is one of the common slips."""
+def _slip(line: str, column: int | None) -> tuple[str, int | None] | None:
+    """What is wrong in a line where it is one of the common slips, and at which column."""
+    if curly := _curly_quote(line, column):
+        mark = line[curly - 1]
+        return (
+            f"{mark} is a curly quote, as word processors and phones write it; TOML has straight "
+            'ones: "text"',
+            curly,
+        )
+    at = line[column - 1 : column] if column else ""
+    if at and at in _DASHES:
+        return f"this minus sign, {at}, is another character than TOML's; type a hyphen: -", column
     if (comma := _COMMA.match(line)) and comma.end() == (column or 0) - 1:
-        return f"a number has a point, not a comma: {comma[1]}.{comma[2]}"
+        return f"a number has a point, not a comma: {comma[1]}.{comma[2]}", column
     if _OPEN_TEXT.match(line) and column is not None and column > line.find('"'):
-        return 'the text is not closed with a quote: "'
+        return 'the text is not closed with a quote: "', column
     return None
+
+
+def _curly_quote(line: str, column: int | None) -> int | None:
+    """The column of a curly quote that stands for a straight one in a line that is wrong."""
+    if column is None:
+        return None
+    if (at := line[column - 1 : column]) and at in _CURLY:
+        return column
+    # A text that begins with a straight quote and ends with a curly one: neither comes in pairs.
+    places = [place for place, mark in enumerate(line, 1) if mark in _CURLY_DOUBLE]
+    return places[0] if len(places) % 2 and line.count('"') % 2 else None
 
 
 def _syntax_fault(message: str, text: str, file: str | os.PathLike[str]) -> FileFaults:
@@ -109,6 +133,6 @@ def _syntax_fault(message: str, text: str, file: str | os.PathLike[str]) -> File
         else:
             line = text.rstrip("\n").count("\n") + 1
     plain = next((words for start, words in _PLAIN.items() if message.startswith(start)), None)
-    if line is not None:
-        plain = _slip(text.split("\n")[line - 1], column) or plain
+    if line is not None and (slip := _slip(text.split("\n")[line - 1], column)):
+        plain, column = slip
     return one_fault(file, plain or f"this is not TOML: {message}", line, column)

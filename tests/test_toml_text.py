@@ -34,6 +34,40 @@ BAD_SYNTAX = [
         id="quote not closed",
     ),
     pytest.param(
+        edited('"kitchen"', "“kitchen”"),
+        "7:8: “ is a curly quote, as word processors and phones write it; TOML has straight ones: "
+        '"text"',
+        id="curly quotes",
+    ),
+    pytest.param(
+        edited('"kitchen"', '"kitchen”'),
+        "7:16: ” is a curly quote, as word processors and phones write it; TOML has straight ones: "
+        '"text"',
+        id="curly quote at the end",
+    ),
+    pytest.param(
+        edited('"kitchen"', "‘kitchen’"),
+        "7:8: ‘ is a curly quote, as word processors and phones write it; TOML has straight ones: "
+        '"text"',
+        id="curly single quotes",
+    ),
+    pytest.param(
+        SMALL + 'skyline = ["21:30”, "07:00"]\n',
+        "11:18: ” is a curly quote, as word processors and phones write it; TOML has straight "
+        'ones: "text"',
+        id="curly quote in a list",
+    ),
+    pytest.param(
+        edited('"kitchen"', '"the “best” kitchen'),
+        '7:27: the text is not closed with a quote: "',
+        id="curly quotes inside a text that is not closed",
+    ),
+    pytest.param(
+        edited("-79.95", "−79.95"),
+        "4:13: this minus sign, −, is another character than TOML's; type a hyphen: -",
+        id="minus sign of typesetting",
+    ),
+    pytest.param(
         edited("[[window]]", "[[window]"), "6:9: the closing brackets ]] are missing", id="bracket"
     ),
     pytest.param(
