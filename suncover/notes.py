@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 from suncover.site import MonthDay, Need, Place, Shade, Site, Window
-from suncover.zones import zones_at
+from suncover.zones import place_doubt, zones_at
 
 # Outside the polar regions lawful time stays within three hours of the sun's (the far west of China
 # is the extreme, with just under three).
@@ -37,10 +37,14 @@ def site_notes(site: Site) -> tuple[str, ...]:
 
 
 def _zone_notes(place: Place) -> Iterator[str]:
+    doubt = place_doubt(place.latitude, place.longitude)
     if place.latitude == 0 and place.longitude == 0:
         yield "latitude and longitude are both 0, a place in the Atlantic: is that the site?"
+        doubt = None
     zones = zones_at(place.latitude, place.longitude)
     if place.timezone is None:
+        if doubt:
+            yield doubt
         yield f"time zone: {zones[0]}, found from the coordinates"
         if len(zones) > 1:
             yield (
@@ -55,6 +59,8 @@ def _zone_notes(place: Place) -> Iterator[str]:
             f"clocks of {place.timezone} are {abs(off):.0f} h off the sun's time at longitude "
             f"{place.longitude:g}: are latitude and longitude swapped, or is a minus sign missing?"
         )
+    elif doubt:
+        yield doubt
     elif place.timezone not in zones and _offsets(place.timezone) != _offsets(zones[0]):
         yield (
             f"the coordinates lie in the time zone {zones[0]}, whose clocks differ from those of "

@@ -76,3 +76,27 @@ def nautical_zone(longitude: float) -> str:
 def zone_at(latitude: float, longitude: float) -> str:
     """IANA name of the zone at a place in degrees; the first where there are several."""
     return zones_at(latitude, longitude)[0]
+
+
+def place_doubt(latitude: float, longitude: float) -> str | None:
+    """Why nobody's windows are likely to be at a place in degrees, as a question; None if they may.
+
+    Nobody lives on the open sea (beyond the waters of a country) and, but for a few, in Antarctica.
+    """
+    where = _no_mans_land(latitude, longitude)
+    if where is None:
+        return None
+    swapped = ""
+    if abs(longitude) <= 90 and _no_mans_land(longitude, latitude) is None:
+        swapped = f" (that would be in the time zone {zone_at(longitude, latitude)})"
+    return (
+        f"latitude {latitude:g}, longitude {longitude:g} is {where}: are they swapped{swapped}, "
+        "or is a minus sign missing?"
+    )
+
+
+def _no_mans_land(latitude: float, longitude: float) -> str | None:
+    zone = zone_at(latitude, longitude)
+    if zone.startswith("Etc/"):
+        return "in the open sea"
+    return "in Antarctica" if zone.startswith("Antarctica/") else None

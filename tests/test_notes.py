@@ -90,6 +90,37 @@ def test_a_site_without_oddities_has_no_remarks() -> None:
             id="latitude and longitude swapped",
         ),
         pytest.param(
+            '= 36.10\nlongitude = -79.95\ntimezone = "America/New_York"\n\n[need]\n'
+            'season = ["04-15", "10-15"]',
+            "= -64.2\nlongitude = -31.4",
+            [
+                "latitude -64.2, longitude -31.4 is in the open sea: are they swapped (that would "
+                "be in the time zone America/Argentina/Cordoba), or is a minus sign missing?",
+                "time zone: Etc/GMT+2, found from the coordinates",
+            ],
+            id="swapped into the sea",
+        ),
+        pytest.param(
+            '= 36.10\nlongitude = -79.95\ntimezone = "America/New_York"\n\n[need]\n'
+            'season = ["04-15", "10-15"]',
+            "= -79.95\nlongitude = 36.10",
+            [
+                "latitude -79.95, longitude 36.1 is in Antarctica: are they swapped (that would "
+                "be in the time zone America/New_York), or is a minus sign missing?",
+                "time zone: Antarctica/Syowa, found from the coordinates",
+            ],
+            id="swapped into Antarctica",
+        ),
+        pytest.param(
+            "= 36.10\nlongitude = -79.95",
+            "= 36.10\nlongitude = -59.95",
+            [
+                "latitude 36.1, longitude -59.95 is in the open sea: are they swapped, or is a "
+                "minus sign missing?",
+            ],
+            id="in the sea and swapped as well",
+        ),
+        pytest.param(
             "America/New_York",
             "America/Chicago",
             [
