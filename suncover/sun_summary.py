@@ -19,8 +19,10 @@ class Period:
     """The sun of a month or year, as far as it was asked for.
 
     `label` is `2026-06` or `2026`. `earliest` and `latest` are seconds on the local wall clock
-    since 0:00, over all its days: the earliest that sun begins and the latest that it ends (86400
-    where it goes on over midnight); None without sun. `sunny_days` counts dates with any sun.
+    since 0:00, over all its days: the earliest that sun begins and the latest that it ends; None
+    without sun. Where it goes on over midnight, they are the ends of the longest time of the clock
+    without sun on any day, so that `latest` is on the next morning and before `earliest`; with sun
+    at every time of the clock they are 0 and 86400. `sunny_days` counts dates with any sun.
     """
 
     label: str
@@ -55,13 +57,32 @@ def periods(spells: Sequence[Spell], first: date, last: date, zone: ZoneInfo) ->
 
 def total(label: str, pieces: Sequence[Piece]) -> Period:
     """The sum of pieces."""
+    earliest = min((piece.starts for piece in pieces), default=None)
+    latest = max((piece.ends for piece in pieces), default=None)
+    if (earliest, latest) == (0, DAY_S):
+        earliest, latest = _round_midnight(pieces)
     return Period(
         label,
         sum(piece.seconds for piece in pieces),
         len({piece.ordinal for piece in pieces}),
-        min((piece.starts for piece in pieces), default=None),
-        max((piece.ends for piece in pieces), default=None),
+        earliest,
+        latest,
     )
+
+
+def _round_midnight(pieces: Sequence[Piece]) -> tuple[int, int]:
+    """Where the longest time of the clock ends and begins that has no sun on any day.
+
+    For sun up to midnight and from midnight on; (0, 86400) where no time is without sun.
+    """
+    longest, end, begin = 0, 0, DAY_S
+    reached = 0
+    # Where clocks were set back within a piece, its end may read less than its start.
+    for starts, ends in sorted(tuple(sorted((piece.starts, piece.ends))) for piece in pieces):
+        if starts - reached > longest:
+            longest, end, begin = starts - reached, starts, reached
+        reached = max(reached, ends)
+    return end, begin
 
 
 def month_labels(first: date, last: date) -> list[str]:

@@ -222,3 +222,19 @@ def test_dates_left_out_are_chosen_and_said(
     page = json.loads(said.out)
     assert (page["from"], page["to"]) == taken
     assert said.err == f"taking {taken[0]} to {taken[1]}; choose other days with --from and --to\n"
+
+
+def test_sun_over_midnight_is_latest_on_the_next_morning(tmp_path: Path) -> None:
+    """North of the polar circle a window to the north has the sun from evening to morning."""
+    far_north = HOME.replace("36.10", "68.9").replace("-79.95", "27.0")
+    open_view = far_north.replace("azimuth = 95", "azimuth = 0").replace("skyline", "# skyline")
+    path = write_home(tmp_path, open_view)
+    asked = (path, "--beam", "0", "--from", "2026-06-10", "--to", "2026-07-20")
+    page = run("hours", *asked).out
+    [line] = re.findall(r"^  kitchen +.* (\d\d):\d\d +(\d\d):\d\d$", page, re.M)
+    assert 16 <= int(line[0]) <= 22
+    assert 3 <= int(line[1]) <= 9
+    assert "\nWhere the latest is before the earliest, sun goes on over midnight.\n" in page
+    periods = json.loads(run("hours", *asked, "--format", "json").out)["windows"][0]["periods"]
+    assert all(one["latest"] < one["earliest"] for one in periods)
+    assert "midnight" not in run("hours", *asked, "--window", "study").out

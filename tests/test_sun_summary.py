@@ -44,6 +44,32 @@ def test_sun_over_midnight_belongs_to_both_days() -> None:
     ]
 
 
+def test_sun_round_midnight_is_earliest_in_the_evening_and_latest_next_morning() -> None:
+    """Not 0:00 and 24:00, where the days are cut: the longest time without sun tells the ends."""
+    spells = [
+        spell("2026-06-01 00:00", "2026-06-01 07:00"),  # cut by the start of what was asked for
+        spell("2026-06-01 18:40", "2026-06-02 07:10"),
+        spell("2026-06-02 18:30", "2026-06-03 06:50"),
+        spell("2026-06-03 12:00", "2026-06-03 12:30"),
+        spell("2026-06-03 18:50", "2026-06-04 00:00"),
+    ]
+    [one] = periods(spells, date(2026, 6, 1), date(2026, 6, 3), ZONE)
+    # By the clock there is sun from 18:30 to 7:10 and from 12:00 to 12:30: the longest time
+    # without any is from 12:30 to 18:30.
+    assert (one.earliest, one.latest) == (18 * H + 1800, 12 * H + 1800)
+    [one] = periods(spells[:3], date(2026, 6, 1), date(2026, 6, 3), ZONE)
+    assert (one.earliest, one.latest) == (18 * H + 1800, 7 * H + 600)
+
+
+def test_sun_at_every_time_of_the_clock_goes_from_midnight_to_midnight() -> None:
+    spells = [
+        spell("2026-06-01 00:00", "2026-06-01 12:00"),
+        spell("2026-06-02 11:00", "2026-06-03 00:00"),
+    ]
+    [one] = periods(spells, date(2026, 6, 1), date(2026, 6, 2), ZONE)
+    assert (one.earliest, one.latest) == (0, 24 * H)
+
+
 def test_a_month_without_sun_has_no_times() -> None:
     assert periods([], date(2026, 6, 1), date(2026, 6, 2), ZONE) == [
         Period("2026-06", 0, 0, None, None)
@@ -100,3 +126,27 @@ def test_no_second_is_lost_or_counted_twice(parts: list[tuple[int, int]], name: 
     pieces = list(by_date(spells, zone))
     assert sum(piece.seconds for piece in pieces) == total_seconds(spells)
     assert all(0 <= piece.starts < 86400 and 0 < piece.ends <= 86400 for piece in pieces)
+
+
+@given(st.lists(st.tuples(st.integers(0, 95), st.integers(1, 95)), min_size=1, max_size=6))
+def test_no_sun_falls_between_the_latest_and_the_earliest(parts: list[tuple[int, int]]) -> None:
+    """Against a plain list of the quarters of an hour of the day that have sun."""
+    zone, day = ZoneInfo("Etc/GMT"), 86400
+    spells = [
+        Spell((n + 1) * day + 900 * start, (n + 1) * day + 900 * (start + length))
+        for n, (start, length) in enumerate(parts)
+    ]
+    spells = union(spells)
+    [one] = periods(spells, date(1970, 1, 1), date(1970, 1, 31), zone)
+    sunny = {
+        quarter % 96 for spell in spells for quarter in range(spell.start // 900, spell.end // 900)
+    }
+    assert one.earliest is not None
+    assert one.latest is not None
+    assert one.earliest // 900 in sunny
+    assert (one.latest // 900 - 1) in sunny
+    assert (one.latest < one.earliest) == ({0, 95} <= sunny and len(sunny) < 96)
+    if one.latest < one.earliest:
+        assert not sunny & set(range(one.latest // 900, one.earliest // 900))
+    else:
+        assert sunny <= set(range(one.earliest // 900, one.latest // 900))

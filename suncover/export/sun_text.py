@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from suncover.clock import clock_text, local_date
@@ -44,6 +45,14 @@ class _Page:
     @property
     def zone(self) -> ZoneInfo:
         return self.site.place.zone
+
+    @cached_property
+    def wholes(self) -> dict[str, Period]:
+        """All days together, by name."""
+        return {
+            name: total("together", list(by_date(each, self.zone)))
+            for name, each in self.spells.items()
+        }
 
 
 def windows_text(
@@ -104,13 +113,9 @@ def _overview(what: str, page: _Page) -> Iterator[str]:
         Column("earliest", right=True),
         Column("latest", right=True),
     )
-    rows = [(name, *_figures(_whole(each, page))) for name, each in page.spells.items()]
+    rows = [(name, *_figures(whole)) for name, whole in page.wholes.items()]
     yield ""
     yield from table(columns, rows, strong=page.strong)
-
-
-def _whole(spells: Sequence[Spell], page: _Page) -> Period:
-    return total("together", list(by_date(spells, page.zone)))
 
 
 def _details(heads: Mapping[str, str], page: _Page) -> Iterator[str]:
@@ -128,7 +133,15 @@ def _details(heads: Mapping[str, str], page: _Page) -> Iterator[str]:
             yield from table(_SPELLS, [_spell_row(spell, page.zone) for spell in each])
             yield f"  together {hours_text(total_seconds(each))} hours"
         else:
-            yield from _by_period(sums[name], _whole(each, page), most)
+            yield from _by_period(sums[name], page.wholes[name], most)
+    shown = [*page.wholes.values(), *(one for each in sums.values() for one in each)]
+    if any(_ends_next_morning(one) for one in shown):
+        yield ""
+        yield "Where the latest is before the earliest, sun goes on over midnight."
+
+
+def _ends_next_morning(one: Period) -> bool:
+    return one.earliest is not None and one.latest is not None and one.latest < one.earliest
 
 
 def _spell_row(spell: Spell, zone: ZoneInfo) -> tuple[str, str, str, str]:
