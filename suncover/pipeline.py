@@ -136,7 +136,7 @@ def reaches(
     """How far into the room the sun falls in each of the `spells` of `hours`, metres at the most.
 
     At a level `height` above the floor; `beam` as for `hours`. By window name; nan where no sun
-    falls on that level.
+    falls on that level, or only outward of the glass's lower edge.
     """
     need = site.with_beam(beam).need
     return {

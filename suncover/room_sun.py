@@ -78,7 +78,8 @@ def reach_by_spell(
     """How far into the room the sun falls in each spell at the most, metres inward.
 
     Looked at every minute and at the spell's ends; at a level `height` above the room's floor. nan
-    where no sun falls on that level.
+    where no sun falls on that level, or only outward of the glass's lower edge: under a roof window
+    whose sun comes over the house.
     """
     if not spells:
         return []
@@ -91,7 +92,7 @@ def reach_by_spell(
         inner = np.arange(spell.start + 1.0, spell.end - 0.5, STEP)
         times = np.append(inner, max(spell.end - 1.0, spell.start))
         far = reach(scene, Daylight.at(times, observer), level)
-        known = far[np.isfinite(far)]
+        known = far[far >= 0.0]
         found.append(float(known.max()) if len(known) else float("nan"))
     return found
 

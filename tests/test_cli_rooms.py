@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date
 from pathlib import Path
 
@@ -69,6 +70,46 @@ def test_hours_as_a_page_with_reach_and_spots(tmp_path: Path) -> None:
     above = run("hours", write_home(tmp_path), *WEEK, "--reach", "--height", "0.75").out
     assert "0.75 m above the floor" in above
     assert "Direct sun on places" not in above
+
+
+# A flat roof's window tipped a little to the north: low sun from the south comes in over the house
+# and falls outward, north of the window's lower edge.
+ROOFLIGHT = """\
+[site]
+name = "Long Loft"
+latitude = 50.0
+longitude = 10.0
+
+[[window]]
+name = "rooflight"
+azimuth = 0
+tilt = 10
+width = 0.8
+height = 0.8
+sill = 2.2
+"""
+
+
+def test_sun_that_falls_outward_of_the_window_is_no_reach_into_the_room(tmp_path: Path) -> None:
+    path = write_home(tmp_path, ROOFLIGHT)
+    page = run("hours", path, *YEAR, "--reach").out
+    months = [line for line in page.split("into the room")[1].splitlines() if " 2026 " in line]
+    # The sun stands due south at noon: at 50° north, all of a January or December day's sun is
+    # from the southern half of the sky.
+    assert [line.split()[2:] for line in months if line.split()[0] in ("Jan", "Dec")] == [
+        ["-", "-"]
+    ] * 2
+    assert "m " in next(line for line in months if line.split()[0] == "Jun")
+    assert "none of it falls farther in than the window's lower edge" in page
+    assert not re.search(r"-\d+\.\d+ m", page)
+
+
+def test_sun_that_falls_outward_has_no_reach_in_the_files(tmp_path: Path) -> None:
+    path = write_home(tmp_path, ROOFLIGHT)
+    day = ("--from", "2026-12-21", "--to", "2026-12-21", "--reach", "--format")
+    assert [row["reach"] for row in run("hours", path, *day, "csv").rows] == [""]
+    told = json.loads(run("hours", path, *day, "json").out)
+    assert [spell["reach_m"] for spell in told["windows"][0]["spells"]] == [None]
 
 
 def test_spots_of_other_windows_are_not_shown(tmp_path: Path) -> None:

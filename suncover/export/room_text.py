@@ -35,8 +35,8 @@ def reach_text(
 ) -> str:
     """How far the sun falls into the room behind each window, month by month.
 
-    `reaches` holds the farthest of each spell, metres, by window name; nan where none falls on the
-    level at `height` metres above the floor.
+    `reaches` holds the farthest of each spell, metres, by window name; nan where none falls into
+    the room at the level, `height` metres above the floor.
     """
     level = "on the floor" if height == 0 else f"{height:g} m above the floor"
     lines = [strong(f"How far the sun falls into the room, {level}")]
@@ -46,22 +46,26 @@ def reach_text(
 
 
 def _months(spells: Sequence[Spell], farthest: Sequence[float], zone: ZoneInfo) -> Iterator[str]:
-    found: dict[str, tuple[float, date]] = {}
+    found: dict[str, tuple[float, date] | None] = {}
     for spell, metres in zip(spells, farthest, strict=True):
-        if math.isnan(metres):
-            continue
         day = local_date(spell.start, zone)
-        label = f"{day:%Y-%m}"
-        if label not in found or metres > found[label][0]:
-            found[label] = metres, day
-    if not found:
+        known = found.setdefault(f"{day:%Y-%m}", None)
+        if not math.isnan(metres) and (known is None or metres > known[0]):
+            found[f"{day:%Y-%m}"] = metres, day
+    if not any(found.values()):
         yield "  no sun falls there"
         return
     rows = [
-        (period_text(label), length_in(metres), weekday_text(day))
-        for label, (metres, day) in found.items()
+        (period_text(label), *(("-", "-") if far is None else _farthest(*far)))
+        for label, far in found.items()
     ]
     yield from table(_REACHES, rows)
+    if not all(found.values()):
+        yield "  -: none of it falls farther in than the window's lower edge"
+
+
+def _farthest(metres: float, day: date) -> tuple[str, str]:
+    return length_in(metres), weekday_text(day)
 
 
 def length_in(metres: float) -> str:
