@@ -38,7 +38,8 @@ class Outcome:
 
     `incident` and `admitted` (rows,) are Wh on the outside of the glass and into the room in each
     weather row; `closed_h` the daylight hours with a shade closed; `daylight` the sky and ground
-    light in Wh that comes as far as the glass and past the cloth of a closed shade.
+    light in Wh that comes as far as the glass and past the cloth of a closed shade, times what
+    other glass or a film leaves of it; None where that is not known.
     """
 
     window: str
@@ -46,7 +47,7 @@ class Outcome:
     incident: Floats
     admitted: Floats
     closed_h: float
-    daylight: float
+    daylight: float | None
 
 
 @dataclass(frozen=True)
@@ -109,13 +110,14 @@ class _Year:
                 shut *= 1.0 - closed
         area = fitted.window.width * fitted.window.height
         admitted = light.admitted(fitted.glass) * left
+        past = light.diffuse * through * sky.hours
         return Outcome(
             fitted.window.name,
             variant.name,
             per_row(sky, light.total * area, rows),
             per_row(sky, admitted * area, rows),
             float(((1.0 - shut) * sky.length).sum() / 3600.0),
-            float((light.diffuse * through * sky.hours).sum() * area),
+            None if fitted.light is None else float(past.sum() * area * fitted.light),
         )
 
     def _light_on(self, site: Site, window: Window) -> Incident:

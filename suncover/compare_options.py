@@ -26,12 +26,16 @@ SUNNY, ALWAYS = "shade, sunny hours only", "shade, closed all season"
 class Fitted:
     """A window with what an option gives it: its glass, when its shades are closed, and what each
     of them leaves of the gain then.
+
+    `light` is the share of the visible light that its glass lets through against the window's own
+    glass, None where that is not known.
     """
 
     window: Window
     glass: GlassTable
     closing: Closing
     effects: tuple[tuple[Shade, ShadeEffect], ...]
+    light: float | None = 1.0
 
 
 @dataclass(frozen=True)
@@ -129,9 +133,19 @@ def _with_option(site: Site, fitted: Fitted, option: Option) -> Fitted:
     elif cloth and closing == "never":
         closing = "plan"  # a shade is named, so that it is meant to be used
     shades = [shade.model_copy(update=cloth) for shade, _ in fitted.effects]
-    return Fitted(
-        window, glass, closing, tuple((shade, effect_of(shade, glass)) for shade in shades)
-    )
+    effects = tuple((shade, effect_of(shade, glass)) for shade in shades)
+    return Fitted(window, glass, closing, effects, _light_left(site, fitted, option))
+
+
+def _light_left(site: Site, fitted: Fitted, option: Option) -> float | None:
+    """Share of the visible light that the option's glass and film leave of the own glass's."""
+    share: float | None = 1.0
+    if option.glazing is not None and option.glazing != fitted.glass.name:
+        own, other = fitted.glass.light, glass_table(site, option.glazing).light
+        share = None if own is None or other is None else other / own
+    if option.film is not None:
+        share = None if share is None or option.light is None else share * option.light
+    return share
 
 
 def _cloth(option: Option) -> Iterator[tuple[str, object]]:

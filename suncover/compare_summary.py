@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from suncover.compare import Comparison
+from suncover.compare import Comparison, Outcome
 from suncover.compare_options import ALWAYS, SUNNY, Variant
 from suncover.money import DayKinds, Worth, assumptions, day_kinds, span, worth_of
 from suncover.overhang_sweep import BestOverhang, best_overhangs
@@ -34,7 +34,7 @@ class Line:
     `kept_out` is the share of the bare glass's gain; `peak_w` the greatest mean over a weather row
     and `peak_time` that row's middle (unix seconds); `closed_h` daylight hours with the shade down
     (for the house, the mean of its windows); `daylight` the sky and ground light that is left, as a
-    share of the bare glass's.
+    share of the bare glass's, None where it is not known.
     """
 
     option: str
@@ -45,7 +45,7 @@ class Line:
     peak_w: float
     peak_time: int
     closed_h: float
-    daylight: float
+    daylight: float | None
     worth: Worth
     price: Range | None
     extra: bool
@@ -103,7 +103,6 @@ def _line(
     bare = [comparison.outcomes["bare"][name] for name in names]
     admitted = sum((out.admitted for out in mine), np.zeros(len(comparison.weather.start)))
     before = sum(float(out.admitted.sum()) for out in bare)
-    light = sum(out.daylight for out in bare)
     step = comparison.weather.step
     peak = int(np.argmax(admitted))
     return Line(
@@ -115,11 +114,20 @@ def _line(
         float(admitted[peak]) * 3600.0 / step,
         int(comparison.weather.start[peak] + step / 2.0),
         sum(out.closed_h for out in mine) / len(mine),
-        sum(out.daylight for out in mine) / light if light else 1.0,
+        _light_left(mine, bare),
         worth_of(comparison, kinds, variant.name, window),
         variant.price if window is None else None,
         variant.extra,
     )
+
+
+def _light_left(mine: Sequence[Outcome], bare: Sequence[Outcome]) -> float | None:
+    """The light of an option as a share of the bare glass's; None where one window's is unknown."""
+    left = [out.daylight for out in mine if out.daylight is not None]
+    before = sum(out.daylight or 0.0 for out in bare)
+    if len(left) < len(mine):
+        return None
+    return sum(left) / before if before else 1.0
 
 
 def of_always(summary: Summary, option: str = "shade") -> float | None:

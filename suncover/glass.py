@@ -7,7 +7,7 @@ U-value. It comes from the person's own table, from a generic class (computed fr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -23,10 +23,14 @@ _STEP = 2.0  # degrees between the angles of a class's table
 
 @dataclass(frozen=True)
 class GlassClass:
-    """A generic kind of glazing: panes from outside in, and the conductances of its gaps, W/m²K."""
+    """A generic kind of glazing: panes from outside in, and the conductances of its gaps, W/m²K.
+
+    `light` is its visible transmittance at right angles.
+    """
 
     panes: tuple[Pane, ...]
     gaps: tuple[float, ...]
+    light: float
     about: str
 
 
@@ -42,19 +46,23 @@ _LOW_E_SUN = Pane(6.0, 0.03, coating=(0.36, 0.30, 0.40))
 _TINTED = Pane(6.0, 0.108)
 _AIR, _COATED, _ARGON = 5.7, 2.0, 1.5
 
+# Visible transmittances at the centre of glass (ASHRAE Handbook, Fundamentals, fenestration; from
+# memory). Tinted: bronze; grey glass lets through somewhat less light, green more.
 CLASSES: dict[str, GlassClass] = {
-    "single clear": GlassClass((_CLEAR,), (), "one pane, 3 mm"),
-    "double clear": GlassClass((_CLEAR, _CLEAR), (_AIR,), "two clear panes, air between"),
+    "single clear": GlassClass((_CLEAR,), (), 0.90, "one pane, 3 mm"),
+    "double clear": GlassClass((_CLEAR, _CLEAR), (_AIR,), 0.81, "two clear panes, air between"),
     "double low-e": GlassClass(
-        (_CLEAR, _LOW_E), (_ARGON,), "two panes, a coating that keeps warmth in"
+        (_CLEAR, _LOW_E), (_ARGON,), 0.76, "two panes, a coating that keeps warmth in"
     ),
     "double sun low-e": GlassClass(
-        (_LOW_E_SUN, _CLEAR), (_ARGON,), "two panes, a coating that keeps sun and warmth out"
+        (_LOW_E_SUN, _CLEAR), (_ARGON,), 0.70, "two panes, a coating that keeps sun and warmth out"
     ),
-    "double tinted": GlassClass((_TINTED, _CLEAR), (_AIR,), "a tinted pane before a clear one"),
-    "triple clear": GlassClass((_CLEAR, _CLEAR, _CLEAR), (_AIR, _AIR), "three clear panes"),
+    "double tinted": GlassClass(
+        (_TINTED, _CLEAR), (_AIR,), 0.47, "a tinted pane before a clear one"
+    ),
+    "triple clear": GlassClass((_CLEAR, _CLEAR, _CLEAR), (_AIR, _AIR), 0.74, "three clear panes"),
     "triple low-e": GlassClass(
-        (_CLEAR, _CLEAR, _LOW_E), (_COATED, _ARGON), "three panes, one coated"
+        (_CLEAR, _CLEAR, _LOW_E), (_COATED, _ARGON), 0.68, "three panes, one coated"
     ),
 }
 DEFAULT_CLASS = "double clear"
@@ -65,7 +73,8 @@ class GlassTable:
     """Solar heat gain coefficients of a glazing.
 
     `gains` at `angles` of incidence (degrees, 0 to 90), linear between; `diffuse` for light from
-    everywhere; `u` in W/m²K. `assumed` says that the site file does not give this glass.
+    everywhere; `u` in W/m²K; `light` the visible transmittance at right angles, None where it is
+    not known. `assumed` says that the site file does not give this glass.
     """
 
     name: str
@@ -73,6 +82,7 @@ class GlassTable:
     gains: tuple[float, ...]
     diffuse: float
     u: float
+    light: float | None = None
     assumed: bool = False
 
     @property
@@ -87,9 +97,11 @@ class GlassTable:
         return np.where(cosine > 0.0, np.interp(angle, self.angles, self.gains), 0.0)
 
     def scaled(self, share: float) -> GlassTable:
-        """The same glass with a film or the like that leaves `share` of its gain."""
+        """The same glass with a film or the like that leaves `share` of its gain. What that leaves
+        of the light is not known.
+        """
         gains = tuple(gain * share for gain in self.gains)
-        return GlassTable(self.name, self.angles, gains, self.diffuse * share, self.u, self.assumed)
+        return replace(self, gains=gains, diffuse=self.diffuse * share, light=None)
 
 
 @cache
@@ -104,6 +116,7 @@ def class_table(name: str) -> GlassTable:
         tuple(float(gain) for gain in gains),
         hemispherical(angles, gains),
         u_value(kind.panes, kind.gaps),
+        kind.light,
     )
 
 
@@ -112,12 +125,14 @@ def table_of(glazing: Glazing) -> GlassTable:
     if glazing.kind is None:
         assert glazing.diffuse is not None  # the model asks for a table where there is no kind
         assert glazing.u is not None
-        return GlassTable(glazing.name, glazing.angles, glazing.gains, glazing.diffuse, glazing.u)
+        given = (glazing.angles, glazing.gains, glazing.diffuse, glazing.u, glazing.light)
+        return GlassTable(glazing.name, *given)
     table = class_table(glazing.kind)
-    share = 1.0 if glazing.g is None else glazing.g / table.normal
+    if glazing.g is not None:
+        table = table.scaled(glazing.g / table.normal)
     u = table.u if glazing.u is None else glazing.u
-    shaped = table.scaled(share)
-    return GlassTable(glazing.name, shaped.angles, shaped.gains, shaped.diffuse, u)
+    light = table.light if glazing.light is None else glazing.light
+    return replace(table, name=glazing.name, u=u, light=light)
 
 
 def glass_table(site: Site, name: str) -> GlassTable:
@@ -132,5 +147,4 @@ def table_for(site: Site, window: Window) -> GlassTable:
     """The glass of a window; clear double glazing, marked as assumed, if the site does not say."""
     if window.glazing is not None:
         return glass_table(site, window.glazing)
-    table = class_table(DEFAULT_CLASS)
-    return GlassTable(table.name, table.angles, table.gains, table.diffuse, table.u, assumed=True)
+    return replace(class_table(DEFAULT_CLASS), assumed=True)

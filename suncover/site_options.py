@@ -37,6 +37,9 @@ class Option(Table):
     film: Share | None = Field(
         None, description="Share of the glass's gain that a film leaves, 0 to 1."
     )
+    light: Share | None = Field(
+        None, description="Share of the visible light that the film leaves, 0 to 1."
+    )
     closed: Literal["never", "plan", "sunny", "always"] | None = Field(
         None,
         description="When its shade is closed: by the plan (the rule if left out), by the plan but "
@@ -68,6 +71,8 @@ class Option(Table):
 
     @model_validator(mode="after")
     def _changes_something(self) -> Option:
+        if self.light is not None and self.film is None:
+            raise fault("`light` is of the film; give `film` too")
         if not self.model_fields_set - {"name", "like", "windows", "price"}:
             raise fault(
                 "it changes nothing; give it an overhang, glazing, film, closed, place, fabric or "

@@ -260,6 +260,9 @@ class Glazing(Table):
     u: Annotated[float, Quantity(0, 20, unit="W/m²K")] | None = Field(
         None, description="Thermal transmittance, W/m²K."
     )
+    light: Annotated[float, Quantity(0, 1, over=True)] | None = Field(
+        None, description="Visible transmittance at right angles."
+    )
 
     @field_validator("angles")
     @classmethod

@@ -97,6 +97,10 @@ fabric = "dark"
 [[option]]
 name = "single"
 glazing = "single clear"
+[[option]]
+name = "grey film"
+film = 0.6
+light = 0.5
 """
 
 
@@ -115,7 +119,7 @@ def summary(year: Comparison) -> Summary:
     return summarize(year)
 
 
-NAMED = ("film", "deep roof", "always down", "dark inside", "single")
+NAMED = ("film", "deep roof", "always down", "dark inside", "single", "grey film")
 
 
 def test_the_options_are_the_four_the_named_ones_and_two_yardsticks(home: Site) -> None:
@@ -162,6 +166,26 @@ def test_a_shade_changes_nothing_outside_the_glass(year: Comparison) -> None:
 def test_a_film_leaves_its_share(year: Comparison) -> None:
     for name, bare in year.outcomes["bare"].items():
         assert year.outcomes["film"][name].admitted == pytest.approx(0.6 * bare.admitted)
+
+
+def test_glass_and_film_leave_their_share_of_the_light(summary: Summary) -> None:
+    """Visible transmittances: single clear 0.90, double clear 0.81, double low-e 0.76 (ASHRAE
+    Handbook, Fundamentals, fenestration chapter; from memory)."""
+    assert summary.line("single", "kitchen").daylight == pytest.approx(0.90 / 0.81)
+    assert summary.line("single", "study").daylight == pytest.approx(0.90 / 0.76)
+    assert summary.line("grey film", "kitchen").daylight == pytest.approx(0.5)
+    assert summary.line("grey film").daylight == pytest.approx(0.5)
+
+
+def test_light_that_is_not_known_is_not_told(summary: Summary) -> None:
+    """A film's share of the heat says nothing of the light: some films keep out heat alone."""
+    assert summary.line("film").daylight is None
+    film = next(line for line in compare_text(summary).splitlines() if line.startswith("film "))
+    assert film.endswith(" -")
+    house = json.loads(compare_json(summary))["house"]
+    left = {line["option"]: line["daylight_left_share"] for line in house}
+    assert left["film"] is None
+    assert left["bare"] == 1.0
 
 
 def test_ways_of_closing_stand_in_their_order(year: Comparison) -> None:

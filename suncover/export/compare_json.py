@@ -70,7 +70,7 @@ def _line(summary: Summary, line: Line) -> dict[str, Any]:
         "peak_w": round(line.peak_w, 1),
         "peak_time": iso_local(line.peak_time, zone),
         "shade_down_daylight_hours": round(line.closed_h, 1),
-        "daylight_left_share": round(line.daylight, 4),
+        "daylight_left_share": None if line.daylight is None else round(line.daylight, 4),
         "price": line.price,
         **_worth(line.worth),
     }

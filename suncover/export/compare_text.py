@@ -60,7 +60,7 @@ def _house(summary: Summary) -> Iterator[str]:
         day = date_text(local_date(line.peak_time, zone))
         when = f"{day} {clock_text(line.peak_time, zone)[:2]}h"
         down = f"{line.closed_h:.0f} h" if line.closed_h else ""
-        light = f"{line.daylight * 100:.0f} %"
+        light = "-" if line.daylight is None else f"{line.daylight * 100:.0f} %"
         yield (
             f"{_name(line.option):{NAME}}{line.admitted_kwh:7.0f}{kept:>10}{line.peak_w:8.0f}"
             f"  {when:12}{down:>8}{light:>8}"

@@ -59,9 +59,9 @@ def kwh(value: float) -> str:
     return f"{value:,.0f}" if abs(value) >= 10 else f"{value:.1f}"
 
 
-def percent(share: float) -> str:
-    """A share: `42 %`."""
-    return f"{share * 100:.0f} %"
+def percent(share: float | None) -> str:
+    """A share: `42 %`; `-` where it is not known."""
+    return "-" if share is None else f"{share * 100:.0f} %"
 
 
 def slug(text: str) -> str:
