@@ -14,12 +14,11 @@ from suncover.best_units import Asked, Price, Pricer, Unit, apart, problem_of, u
 from suncover.looser import ALONE, looser
 from suncover.optimise import Choice, Problem, best_choice
 from suncover.pipeline import ShadeSun, plans_for
-from suncover.plan import Closing, ShadePlan, Uncovered
-from suncover.plan_positions import FULL
+from suncover.plan import Closing, ShadePlan, Uncovered, sunny
+from suncover.plan_positions import Down
 from suncover.site import Site
 from suncover.spell import Spell, clip, intersect, seconds_in_each, subtract, union
 
-NO_SUN = ("sleep", "privacy", "exception")
 NOT_WORTH_IT = "covering it would cost more in daylight and moves than it is worth"
 
 
@@ -201,11 +200,7 @@ def _reasons(
         more = any(want.need != "heat" for want in wanted)
         why = plan_need_reasons.need_phrases(wanted, draft.close, zone) if more else ()
         reason = plan_reasons.closing_reason(draft, mine, zone, windows=names, why=why)
-        if choice.home:
-            reason += f"; {plan_need_reasons.home_run(choice.home)}"
-        elif choice.stop != FULL:
-            reason += f"; {plan_need_reasons.part_way(choice.stop)}"
-        reasons.append(reason)
+        reasons.append(plan_need_reasons.with_stop(reason, Down(choice.stop, choice.home)))
     return reasons
 
 
@@ -214,10 +209,10 @@ def _uncovered(
 ) -> Iterator[Uncovered]:
     """What is asked and no closing holds: before quiet hours end, or not worth a closing."""
     name, wants = member.sun.shade.name, member.sun.wants
-    sunny = union(want.spell for want in wants or () if want.need not in NO_SUN)
+    with_sun = sunny(wants or ())
     late = [choice for choice in choices if choice.draft.late]
     for part in subtract(union(member.part.asked), rows):
-        sun = wants is None or bool(intersect([part], sunny))
+        sun = wants is None or bool(intersect([part], with_sun))
         draft = next((c.draft for c in late if c.begin <= part.start < c.end), None)
         if draft is None:
             yield Uncovered(name, part.start, part.end, NOT_WORTH_IT, "best", sun)

@@ -15,8 +15,8 @@ from itertools import islice
 from typing import NamedTuple
 
 from suncover import clock
-from suncover.optimise import Chance, Chances, Choice, run_of
-from suncover.plan_positions import FULL
+from suncover.optimise import Chance, Chances, Choice
+from suncover.plan_positions import FULL, run_of
 
 AROUND_S = 12 * 3600
 """Spells that begin within so long of the closings that are replaced may be closed for instead."""
@@ -164,7 +164,6 @@ def with_full_runs(chances: Chances, choices: Sequence[Choice]) -> list[Choice]:
     made, partial = [], 0
     for choice in choices:
         asked = chances.stop_for(choice.begin, choice.end)
-        stop, after = run_of(asked, partial, shade)
-        made.append(choice._replace(stop=stop, home=partial if stop > asked else 0))
-        partial = after
+        down, partial = run_of(asked, partial, shade)
+        made.append(choice._replace(stop=down.position, home=down.home))
     return made

@@ -35,7 +35,7 @@ from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_rules
 from suncover.measure import Measure
-from suncover.plan_positions import FULL
+from suncover.plan_positions import FULL, run_of, stop_for
 from suncover.plan_rules import Draft
 from suncover.spell import Spell, subtract, union
 
@@ -240,8 +240,7 @@ class Chances:
             low = bisect_right(part.spells, start, key=lambda spell: spell.end)
             high = bisect_left(part.spells, end, key=lambda spell: spell.start)
             asked = max(asked, *part.positions[low:high], 0.0)
-        stops = self.problem.shade.stops
-        return next((stop for stop in stops if stop >= asked - 1e-9), FULL)
+        return stop_for(self.problem.shade, asked)
 
     def follows(self, begin: int, last: int) -> bool:
         """Whether a closing that begins at `begin` may come after one that ends at `last`."""
@@ -311,23 +310,12 @@ def _step(
     counts = [on_day + 1, 1] if chance.opens_on != chance.closes_on else [on_day + 2]
     if shade.moves is not None and max(counts) > shade.moves:
         return None
-    stop, partial = run_of(chance.stop, state.partial, shade)
-    cost = path.cost - chance.gain + chance.lost * stop / FULL
+    down, partial = run_of(chance.stop, state.partial, shade)
+    cost = path.cost - chance.gain + chance.lost * down.position / FULL
     cost += 2 * best.move * len(problem.parts)
-    made = chance._replace(stop=stop, home=state.partial if stop > chance.stop else 0)
+    made = chance._replace(stop=down.position, home=down.home)
     after = _State(chance.end, chance.opens_on, counts[-1], partial)
     return after, _Path(cost, path.moves + 2, (made, path.chain))
-
-
-def run_of(stop: int, partial: int, shade: Shade) -> tuple[int, int]:
-    """Where a closing ends, and the moves on the way since the last full run after it."""
-    if stop == FULL:
-        return FULL, 0
-    if shade.home_after is None:
-        return stop, 0
-    if partial >= shade.home_after:
-        return FULL, 0
-    return stop, partial + 2
 
 
 def _unchained(path: _Path, chances: Chances) -> list[Choice]:

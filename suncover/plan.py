@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_need_reasons, plan_positions, plan_reasons, plan_rules
-from suncover.plan_positions import FULL, Down
+from suncover.plan_positions import Down
 from suncover.plan_rules import Draft
 from suncover.spell import Spell, intersect, seconds_in_each, subtract, union
 
@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from suncover.needs import Want
     from suncover.site import Shade
 
-_SUNLESS = ("sleep", "privacy", "exception")  # what a shade closes for that is not the sun's doing
+NO_SUN = ("sleep", "privacy", "exception")
+"""What a shade closes for that is not the sun's doing."""
 
 Rule = Literal["shortest", "quiet", "season", "best"]
 
@@ -228,26 +229,26 @@ def _reasons(
         reason = plan_reasons.closing_reason(
             draft, needed, zone, moves=shade.moves, windows=on, why=why
         )
-        if down.home:
-            reason += f"; {plan_need_reasons.home_run(down.home)}"
-        elif down.position != FULL:
-            reason += f"; {plan_need_reasons.part_way(down.position)}"
-        reasons.append(reason)
+        reasons.append(plan_need_reasons.with_stop(reason, down))
     return reasons
 
 
 def for_exceptions_alone(wants: Sequence[Want]) -> tuple[Spell, ...]:
     """When an exception has the shade be down and no sun does."""
     down = union(want.spell for want in wants if want.need == "exception")
-    return subtract(down, union(want.spell for want in wants if want.need not in _SUNLESS))
+    return subtract(down, sunny(wants))
+
+
+def sunny(wants: Iterable[Want]) -> tuple[Spell, ...]:
+    """When sun is part of what a shade is asked for."""
+    return union(want.spell for want in wants if want.need not in NO_SUN)
 
 
 def _with_sun(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
     """For each of the needed spells, whether sun is part of what it is needed for."""
-    sunny = union(want.spell for want in wants if want.need not in _SUNLESS)
     if not wants:
         return [True] * len(needed)
-    return [seconds > 0 for seconds in seconds_in_each(sunny, needed)]
+    return [seconds > 0 for seconds in seconds_in_each(sunny(wants), needed)]
 
 
 def _ruled(

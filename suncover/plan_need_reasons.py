@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from suncover.clock import clock_text, ordinal_and_clock
+from suncover.plan_positions import FULL
 from suncover.plan_reasons import day_text, names_text, span_text
 from suncover.spell import Spell, union
 
 if TYPE_CHECKING:
     from suncover.needs import Want
+    from suncover.plan_positions import Down
 
 MOST_SPANS = 2  # spells that are told one by one
 _ORDER = ("heat", "glare", "fading", "sleep", "privacy", "exception")
@@ -77,11 +79,13 @@ def _dawn_text(asking: Sequence[Want], closing_ordinal: int, zone: ZoneInfo) -> 
     return f"as dawn comes at {clock_text(dawns[0], zone)}{day_text(ordinal, closing_ordinal)}"
 
 
-def part_way(position: int) -> str:
-    """How far down, where that is not all the way."""
-    return f"{position} % down keeps the sun off"
-
-
-def home_run(moves: int) -> str:
-    """Why a shade closes fully where a part would do."""
-    return f"closes fully, to find its place again after {moves} moves part of the way"
+def with_stop(reason: str, down: Down) -> str:
+    """The reason with how far down, where that is not all the way, or why all the way where a part
+    would do.
+    """
+    if down.home:
+        moves = f"{down.home} moves part of the way"
+        return f"{reason}; closes fully, to find its place again after {moves}"
+    if down.position != FULL:
+        return f"{reason}; {down.position} % down keeps the sun off"
+    return reason

@@ -42,25 +42,37 @@ def held_by_each(wants: Iterable[Want], closings: Sequence[Spell]) -> list[tuple
 def positions_of(shade: Shade, held: Sequence[Sequence[Want]]) -> list[Down]:
     """How far down the shade goes in each closing, in their order.
 
-    That is the highest stop at which every want that the closing holds is met. Two moves go with a
-    closing part of the way, down and up; when `home_after` of them have been made since the last
-    full run (or the first closing), the next closing is a full run.
+    That is the highest stop at which every want that the closing holds is met, or all the way where
+    its time for a full run has come.
     """
     downs = []
     moves = 0
     for wants in held:
         asked = max((want.position for want in wants), default=float(FULL))
-        position = next((stop for stop in shade.stops if stop >= asked - 1e-9), FULL)
-        if position == FULL:
-            moves = 0
-            downs.append(Down())
-        elif shade.home_after is not None and moves >= shade.home_after:
-            downs.append(Down(FULL, moves))
-            moves = 0
-        else:
-            moves += 2
-            downs.append(Down(position))
+        down, moves = run_of(stop_for(shade, asked), moves, shade)
+        downs.append(down)
     return downs
+
+
+def stop_for(shade: Shade, asked: float) -> int:
+    """The highest stop of a shade that is at least so far down, both in per cent."""
+    return next((stop for stop in shade.stops if stop >= asked - 1e-9), FULL)
+
+
+def run_of(stop: int, moves: int, shade: Shade) -> tuple[Down, int]:
+    """Where a closing ends that is to go to `stop`, and the moves to or from a stop on the way
+    since the last full run (or the first closing) after it; `moves` are those before it.
+
+    Two moves go with a closing part of the way, down and up. When `home_after` of them have been
+    made, the next closing is a full run.
+    """
+    if stop == FULL:
+        return Down(), 0
+    if shade.home_after is None:
+        return Down(stop), 0
+    if moves >= shade.home_after:
+        return Down(FULL, moves), 0
+    return Down(stop), moves + 2
 
 
 def run_seconds(shade: Shade, position: int) -> float | None:
