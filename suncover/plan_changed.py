@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from suncover.clock import local_date
 from suncover.plan import Closing, ShadePlan, Uncovered
-from suncover.plan_reasons import requoted
+from suncover.plan_reasons import joined_reasons, requoted
 from suncover.spell import Spell, intersect, seconds_in_each, subtract, union
 
 WAITS = "after quiet hours its motor waits for its turn at the supply"
@@ -21,6 +21,23 @@ def moved(closing: Closing, close: int, opens: int, zone: ZoneInfo) -> Closing:
     reason = requoted(closing.reason, Spell(closing.close, closing.open), Spell(close, opens), zone)
     day = local_date(close, zone)
     return replace(closing, date=day, close=close, open=opens, reason=reason)
+
+
+def joined(before: Closing, after: Closing, between: str) -> Closing:
+    """Two closings of a shade as one, from the start of the first to the end of the later one.
+
+    It goes as far down as either, with the longer run of the motor. `between` stands between their
+    reasons. What is counted in it has to be counted anew where the gap between them counts too.
+    """
+    runs = [run for run in (before.run_seconds, after.run_seconds) if run is not None]
+    return replace(
+        before,
+        open=max(before.open, after.open),
+        sun_seconds=before.sun_seconds + after.sun_seconds,
+        position=max(before.position, after.position),
+        run_seconds=max(runs, default=None),
+        reason=joined_reasons(before.reason, after.reason, between),
+    )
 
 
 def with_closings(plan: ShadePlan, closings: Sequence[Closing], sun: Sequence[Spell]) -> ShadePlan:

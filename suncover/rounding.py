@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from suncover import clock, plan_rules
 from suncover.plan import Closing
-from suncover.plan_changed import moved
-from suncover.plan_reasons import joined_reasons
+from suncover.plan_changed import joined, moved
 from suncover.spell import Spell, seconds_in_each
 from suncover.timers import Dial
 
@@ -45,15 +44,8 @@ def round_closings(
         opens = closing.open if blocked.around(opens) else opens
         close, opens = kept_off(up, closing, (close, opens), shade)
         if rounded and close < rounded[-1].open + max(travel, 1):
-            before = rounded[-1]
-            reason = moved(closing, close, opens, zone).reason
-            rounded[-1] = replace(
-                before,
-                open=opens,
-                position=max(before.position, closing.position),
-                run_seconds=_longer(before.run_seconds, closing.run_seconds),
-                reason=joined_reasons(before.reason, reason, "; and "),
-            )
+            later = moved(closing, close, opens, zone)
+            rounded[-1] = joined(rounded[-1], later, "; and ")
         else:
             rounded.append(moved(closing, close, opens, zone))
     counted = seconds_in_each(sun, [Spell(closing.close, closing.open) for closing in rounded])
@@ -75,10 +67,6 @@ def kept_off(
     if any(spell.start < later.end and later.start < spell.end for spell in up):
         opens = closing.open
     return close, opens
-
-
-def _longer(one: float | None, other: float | None) -> float | None:
-    return other if one is None else one if other is None else max(one, other)
 
 
 def _before(instant: int, dial: Dial, step: int) -> int:

@@ -22,8 +22,7 @@ from zoneinfo import ZoneInfo
 
 from suncover import clock, plan_rules
 from suncover.plan import Closing
-from suncover.plan_changed import moved
-from suncover.plan_reasons import joined_reasons
+from suncover.plan_changed import joined, moved
 from suncover.plan_rules import Blocked
 from suncover.spell import Spell
 from suncover.stagger import Limits, Start, staggered
@@ -274,21 +273,16 @@ def _place(placed: _Placed, start: int, seconds: int, blocked: Blocked, *, back:
 
 
 def _joined(rows: Sequence[Closing], travel: int) -> list[Closing]:
-    joined: list[Closing] = []
+    found: list[Closing] = []
     for row in sorted(rows, key=lambda row: row.close):
-        if joined and row.close < joined[-1].open + travel:
-            before = joined[-1]
-            joined[-1] = replace(
-                before,
-                open=max(before.open, row.open),
-                sun_seconds=before.sun_seconds + row.sun_seconds,
-                position=max(before.position, row.position),
-                reason=joined_reasons(before.reason, row.reason, "; ")
-                + "; the supply left no time to open in between",
+        if found and row.close < found[-1].open + travel:
+            one = joined(found[-1], row, "; ")
+            found[-1] = replace(
+                one, reason=f"{one.reason}; the supply left no time to open in between"
             )
         else:
-            joined.append(row)
-    return joined
+            found.append(row)
+    return found
 
 
 def _as_joined(rows: Sequence[Closing], tight: Sequence[Closing], zone: ZoneInfo) -> list[Closing]:

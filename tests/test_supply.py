@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -104,6 +105,21 @@ def test_every_shade_is_still_in_time_and_keeps_quiet(case: Case, step: int) -> 
 
 def closing(name: str, close: int, opens: int) -> Closing:
     return Closing(name, date(1970, 1, 2), close, opens, 0, "")
+
+
+def test_closings_that_a_supply_joins_keep_the_longer_run() -> None:
+    """Two starts have to be 100 s apart and are 70 s: the shade stays down, as far as the farther of
+    its two closings goes, with the motor's run that goes there.
+    """
+    shades = {"a": Shade(name="a", windows=("w",), travel=60)}
+    part = replace(closing("a", 100_000, 110_000), position=25, run_seconds=18.1)
+    far = replace(closing("a", 110_070, 120_000), position=75, run_seconds=47.9)
+    for first, second in ((part, far), (replace(part, position=75, run_seconds=47.9), part)):
+        later = replace(second, close=far.close, open=far.open)
+        supply = Supply(name="s", shades=("a",), gap=100)
+        (one,) = spread_starts(supply, shades, {"a": (first, later)}, ZoneInfo("UTC"))["a"]
+        assert (one.position, one.run_seconds) == (75, 47.9)
+        assert one.reason.endswith("the supply left no time to open in between")
 
 
 def test_the_last_keeps_its_time_and_the_others_go_before_it() -> None:
