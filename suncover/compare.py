@@ -156,13 +156,13 @@ class _Year:
         need = site.need_of(shade)
         sun = {fitted.window.name: self._sun_on(site, fitted.window, need) for fitted in windows}
         spells = [spell for each in sun.values() for spell in each]
-        wants: Sequence[Want] = ()
+        wants: tuple[Want, ...] | None = None
         if not need.for_heat_alone:
             shared = shade.model_copy(update={"windows": tuple(sun)})
             wants = needed_spells(site, shared, *self._span, sun)
             spells = [want.spell for want in wants]
-        plan = make_shade_plan(shade, spells, self._zone, need.plan_season, wants=wants)
-        return Member(shade, union(spells), need.plan_season, (), sun), plan
+        plan = make_shade_plan(shade, spells, self._zone, need.plan_season, wants=wants or ())
+        return Member(shade, union(spells), need.plan_season, (), sun, wants=wants), plan
 
     def _sun_on(self, site: Site, window: Window, need: Need) -> tuple[Spell, ...]:
         """The sun that `need` counts, in its season and a few days beside it."""

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 from zoneinfo import ZoneInfo
 
-from suncover import clock
-from suncover.plan import ShadePlan, Uncovered, make_shade_plan
+from suncover import clock, plan_positions
+from suncover.needs import Want, for_heat
+from suncover.plan import (
+    ShadePlan,
+    Uncovered,
+    for_exceptions_alone,
+    make_shade_plan,
+    sun_in_each,
+)
 from suncover.site import Shade
 from suncover.spell import Spell, intersect, seconds_in_each, subtract
 
@@ -40,7 +48,8 @@ def leader_of(shades: Sequence[Shade]) -> Shade:
 class Member:
     """A shade of a group: what it needs, in which season, and the sun on its windows.
 
-    `up` is when it stays up, whatever the sun does; `sunless` when only an exception needs it down.
+    `up` is when it stays up, whatever the sun does; `wants` what it needs, and for what: None where
+    that is the sun on its windows and nothing else.
     """
 
     shade: Shade
@@ -49,7 +58,7 @@ class Member:
     counted: tuple[Spell, ...]
     windows: Mapping[str, Sequence[Spell]]
     up: tuple[Spell, ...] = ()
-    sunless: tuple[Spell, ...] = ()
+    wants: tuple[Want, ...] | None = None
 
 
 def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
@@ -61,27 +70,37 @@ def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
     leader, spells, season = joint_need(members, zone)
     windows = {name: spells for member in members for name, spells in member.windows.items()}
     up = joint_up([member.up for member in members])
-    joint = make_shade_plan(leader, spells, zone, season, windows=windows, up=up)
+    wants = _joint_wants(members, zone)
+    joint = make_shade_plan(leader, spells, zone, season, windows=windows, wants=wants, up=up)
     rows = [Spell(closing.close, closing.open) for closing in joint.closings]
     plans = []
     for member in members:
+        shade = member.shade
         seconds = seconds_in_each(member.counted, rows)
         closings = tuple(
-            replace(closing, shade=member.shade.name, sun_seconds=count)
+            replace(
+                closing,
+                shade=shade.name,
+                sun_seconds=count,
+                run_seconds=plan_positions.run_seconds(shade, closing.position),
+            )
             for closing, count in zip(joint.closings, seconds, strict=True)
         )
         left = tuple(_left_by(member, joint.uncovered))
-        plans.append(ShadePlan(member.shade.name, closings, left, joint.remarks))
+        plans.append(ShadePlan(shade.name, closings, left, joint.remarks))
     return plans
 
 
 def _left_by(member: Member, uncovered: Sequence[Uncovered]) -> Iterator[Uncovered]:
-    """What a group leaves uncovered of one member's need."""
+    """What a group leaves uncovered of one member's need, and whether that is of sun."""
+    wants = member.wants or ()
+    starts, with_sun = [s.start for s in member.needed], sun_in_each(member.needed, wants)
+    sunless = for_exceptions_alone(wants)
     for part in uncovered:
         own = intersect([Spell(part.start, part.end)], member.needed)
-        dark = intersect(own, member.sunless)
+        dark = intersect(own, sunless)
         for piece in sorted([*subtract(own, dark), *dark]):
-            sun = part.sun and piece not in dark
+            sun = with_sun[bisect_right(starts, piece.start) - 1] and piece not in dark
             yield replace(part, shade=member.shade.name, start=piece.start, end=piece.end, sun=sun)
 
 
@@ -90,9 +109,33 @@ def joint_need(
 ) -> tuple[Shade, list[Spell], clock.Season | None]:
     """The leader of some shades, what any of them needs, and the season of that."""
     leader = leader_of([member.shade for member in members])
-    if len({member.season for member in members}) == 1:
+    if _alike(members):
         return leader, [s for member in members for s in member.needed], members[0].season
-    return leader, [s for member in members for s in _in_season(member, zone)], None
+    spells = [s for member in members for s in _in_season(member, member.needed, zone)]
+    return leader, spells, None
+
+
+def _joint_wants(members: Sequence[Member], zone: ZoneInfo) -> list[Want]:
+    """What any of the members needs and for what; none where that is sun on windows alone."""
+    if all(member.wants is None for member in members):
+        return []
+    wants: list[Want] = []
+    for member in members:
+        own = for_heat(member.windows) if member.wants is None else member.wants
+        if _alike(members):
+            wants += own
+            continue
+        wants += [
+            replace(want, spell=part)
+            for want in own
+            for part in _in_season(member, [want.spell], zone)
+        ]
+    return sorted(wants, key=lambda want: (want.spell, want.need, want.what))
+
+
+def _alike(members: Sequence[Member]) -> bool:
+    """Whether members have the same season."""
+    return len({member.season for member in members}) == 1
 
 
 def joint_up(each: Sequence[tuple[Spell, ...]]) -> tuple[Spell, ...]:
@@ -100,9 +143,9 @@ def joint_up(each: Sequence[tuple[Spell, ...]]) -> tuple[Spell, ...]:
     return reduce(intersect, each)
 
 
-def _in_season(member: Member, zone: ZoneInfo) -> Sequence[Spell]:
-    if member.season is None or not member.needed:
-        return member.needed
-    first = clock.local_date(member.needed[0].start, zone)
-    last = clock.local_date(member.needed[-1].end, zone)
-    return intersect(member.needed, clock.season_spells(member.season, first, last, zone))
+def _in_season(member: Member, spells: Sequence[Spell], zone: ZoneInfo) -> Sequence[Spell]:
+    """The parts of some spells of a member (sorted, disjoint) that lie in its season."""
+    if member.season is None or not spells:
+        return spells
+    first, last = (clock.local_date(at, zone) for at in (spells[0].start, spells[-1].end))
+    return intersect(spells, clock.season_spells(member.season, first, last, zone))

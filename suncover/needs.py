@@ -102,6 +102,11 @@ def needed_spells(
     return tuple(sorted(wants, key=lambda want: (want.spell, want.need, want.what)))
 
 
+def for_heat(exposures: Mapping[str, Sequence[Spell]]) -> tuple[Want, ...]:
+    """What a shade is asked for that is there for the sun on its windows alone, by window name."""
+    return tuple(Want(spell, "heat", name) for name in exposures for spell in exposures[name])
+
+
 def _for_heat(
     site: Site,
     shade: Shade,

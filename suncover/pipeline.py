@@ -33,8 +33,8 @@ from suncover.exposure import (
     whole_seconds,
 )
 from suncover.groups import Member, leader_of, move_together
-from suncover.needs import Want, needed_spells
-from suncover.plan import ShadePlan, for_exceptions_alone, make_shade_plan
+from suncover.needs import Want, for_heat, needed_spells
+from suncover.plan import ShadePlan, make_shade_plan
 from suncover.plan_changed import with_closings, with_waits
 from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
@@ -202,9 +202,7 @@ def _with_exceptions(sun: ShadeSun, span: Spell, rules: Shade) -> ShadeSun:
         return sun
     wants = sun.wants
     if wants is None:  # it is there for the sun on its windows
-        wants = tuple(
-            Want(spell, "heat", name) for name, spells in sun.needed.items() for spell in spells
-        )
+        wants = for_heat(sun.needed)
     return replace(sun, wants=exceptions_by_date.wants_after(wants, up, down))
 
 
@@ -328,8 +326,7 @@ def _member(site: Site, sun: ShadeSun) -> Member:
     spells = needed_by(sun)
     season = site.need_of(sun.shade).plan_season
     up = exceptions_by_date.up_spells(sun.exceptions)
-    sunless = for_exceptions_alone(sun.wants or ())
-    return Member(sun.shade, union(spells), season, sun.counted, sun.needed, up, sunless)
+    return Member(sun.shade, union(spells), season, sun.counted, sun.needed, up, sun.wants)
 
 
 def needed_by(sun: ShadeSun) -> list[Spell]:

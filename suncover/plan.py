@@ -125,7 +125,7 @@ def make_shade_plan(
     needed = union(spells)
     if not needed:
         return ShadePlan(shade.name, ())
-    with_sun = _with_sun(needed, wants)
+    with_sun = sun_in_each(needed, wants)
     ruled = _ruled(shade, needed, zone, with_sun, up)
     kept, days, causes = [], [], dict(ruled.causes)
     for draft in ruled.drafts:
@@ -244,8 +244,10 @@ def sunny(wants: Iterable[Want]) -> tuple[Spell, ...]:
     return union(want.spell for want in wants if want.need not in NO_SUN)
 
 
-def _with_sun(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
-    """For each of the needed spells, whether sun is part of what it is needed for."""
+def sun_in_each(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
+    """For each of the needed spells, whether sun is part of what it is needed for; so it is in each
+    where there are no `wants`.
+    """
     if not wants:
         return [True] * len(needed)
     return [seconds > 0 for seconds in seconds_in_each(sunny(wants), needed)]

@@ -108,8 +108,8 @@ def closing(name: str, close: int, opens: int) -> Closing:
 
 
 def test_closings_that_a_supply_joins_keep_the_longer_run() -> None:
-    """Two starts have to be 100 s apart and are 70 s: the shade stays down, as far as the farther of
-    its two closings goes, with the motor's run that goes there.
+    """Two starts have to be 100 s apart and are 70 s: the shade stays down, as far as the farther
+    of its two closings goes, with the motor's run that goes there.
     """
     shades = {"a": Shade(name="a", windows=("w",), travel=60)}
     part = replace(closing("a", 100_000, 110_000), position=25, run_seconds=18.1)
