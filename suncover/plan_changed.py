@@ -23,20 +23,22 @@ def moved(closing: Closing, close: int, opens: int, zone: ZoneInfo) -> Closing:
     return replace(closing, date=day, close=close, open=opens, reason=reason)
 
 
-def joined(before: Closing, after: Closing, between: str) -> Closing:
+def joined(before: Closing, after: Closing, between: str, zone: ZoneInfo) -> Closing:
     """Two closings of a shade as one, from the start of the first to the end of the later one.
 
     It goes as far down as either, with the longer run of the motor. `between` stands between their
     reasons. What is counted in it has to be counted anew where the gap between them counts too.
     """
+    whole = Spell(before.close, max(before.open, after.open))
+    later = requoted(after.reason, Spell(after.close, after.open), whole, zone)
     runs = [run for run in (before.run_seconds, after.run_seconds) if run is not None]
     return replace(
         before,
-        open=max(before.open, after.open),
+        open=whole.end,
         sun_seconds=before.sun_seconds + after.sun_seconds,
         position=max(before.position, after.position),
         run_seconds=max(runs, default=None),
-        reason=joined_reasons(before.reason, after.reason, between),
+        reason=joined_reasons(before.reason, later, between),
     )
 
 

@@ -45,7 +45,7 @@ def round_closings(
         close, opens = kept_off(up, closing, (close, opens), shade)
         if rounded and close < rounded[-1].open + max(travel, 1):
             later = moved(closing, close, opens, zone)
-            rounded[-1] = joined(rounded[-1], later, "; and ")
+            rounded[-1] = joined(rounded[-1], later, "; and ", zone)
         else:
             rounded.append(moved(closing, close, opens, zone))
     counted = seconds_in_each(sun, [Spell(closing.close, closing.open) for closing in rounded])

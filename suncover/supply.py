@@ -107,7 +107,9 @@ def spread_starts(
     rows = {name: list(closings.get(name, ())) for name in supply.shades}
     while True:
         spread = _spread(supply, shades, rows, zone, step=step, up=up or {})
-        tight = {name: _joined(mine, run_seconds(shades[name])) for name, mine in spread.items()}
+        tight = {
+            name: _joined(mine, run_seconds(shades[name]), zone) for name, mine in spread.items()
+        }
         if all(len(tight[name]) == len(rows[name]) for name in rows):
             return {name: tuple(mine) for name, mine in tight.items()}
         # Fewer runs now: place them anew from the times that were asked for.
@@ -272,11 +274,11 @@ def _place(placed: _Placed, start: int, seconds: int, blocked: Blocked, *, back:
             at = placed.sooner(at, seconds) if back else placed.later(at, seconds)
 
 
-def _joined(rows: Sequence[Closing], travel: int) -> list[Closing]:
+def _joined(rows: Sequence[Closing], travel: int, zone: ZoneInfo) -> list[Closing]:
     found: list[Closing] = []
     for row in sorted(rows, key=lambda row: row.close):
         if found and row.close < found[-1].open + travel:
-            one = joined(found[-1], row, "; ")
+            one = joined(found[-1], row, "; ", zone)
             found[-1] = replace(
                 one, reason=f"{one.reason}; the supply left no time to open in between"
             )

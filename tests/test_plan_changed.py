@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from test_plan_properties import Case, cases
 
@@ -59,7 +59,18 @@ def check(rows: Sequence[Closing], zone: ZoneInfo) -> None:
         assert set(OPENS.findall(row.reason)) <= {clock_text(row.open, zone)}, row
 
 
+SHORT = {"travel": 600, "lead": 0, "lag": 0, "merge": 0, "shortest": 0}
+THREE_NIGHTS: Case = (
+    Shade(name="roller", windows=("kitchen",), quiet=(time(0, 45), time(0, 15)), **SHORT),
+    tuple(Spell(start, start + 1) for start in (1_775_048_400, 1_775_051_040, 1_775_137_436)),
+    ZoneInfo("Australia/Lord_Howe"),
+    None,
+)
+"""A supply joins all three; the last opens two days after the first closes."""
+
+
 @settings(max_examples=150)
+@example(THREE_NIGHTS, 5)
 @given(cases(), st.sampled_from([5, 15, 60]))
 def test_rows_of_any_plan_quote_their_own_times(case: Case, minutes: int) -> None:
     shade, spells, zone, season = case
