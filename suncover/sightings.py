@@ -32,16 +32,8 @@ from suncover.errors import Fault, FileFaults
 from suncover.site_parts import Table
 from suncover.site_rules import meant
 from suncover.textfile import printable, read_text
-from suncover.values import (
-    FAULT,
-    AnyLength,
-    LengthFromZero,
-    Name,
-    Quantity,
-    _Kind,
-    fault,
-    shown,
-)
+from suncover.value_kind import FAULT, Kind, fault, shown
+from suncover.values import AnyLength, LengthFromZero, Name, Quantity
 
 Seen = Literal["on", "off", "already-on", "still-on", "not-yet-on", "already-off", "patch"]
 SEEN: tuple[Seen, ...] = get_args(Seen)
@@ -60,7 +52,7 @@ _EXAMPLE = "2027-06-01T09:12:40+02:00"
 
 
 @dataclass(frozen=True, slots=True)
-class Instant(_Kind):
+class Instant(Kind):
     """An instant, as unix seconds: ISO 8601 text or a TOML date-time, with its offset from UTC."""
 
     def read(self, value: Any) -> float:

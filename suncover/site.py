@@ -52,6 +52,7 @@ from suncover.site_parts import (
 )
 from suncover.site_shades import Shade
 from suncover.site_sharing import DatedException, Group, HouseCalendar, Supply
+from suncover.value_kind import fault
 from suncover.values import (
     AnyLength,
     FileName,
@@ -62,7 +63,6 @@ from suncover.values import (
     Point,
     Quantity,
     Share,
-    fault,
     listed,
 )
 from suncover.zones import zone_at, zone_fault

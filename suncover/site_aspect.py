@@ -29,14 +29,8 @@ from suncover.azimuth import (
     wall_fault,
 )
 from suncover.site_parts import Table
-from suncover.values import (
-    Name,
-    Quantity,
-    _Kind,
-    fault,
-    listed,
-    shown,
-)
+from suncover.value_kind import Kind, fault, shown
+from suncover.values import Name, Quantity, listed
 
 FORMS = ("azimuth", "compass", "wall")
 _ONE_FORM = (
@@ -64,7 +58,7 @@ class _Unfit:
 
 
 @dataclass(frozen=True, slots=True)
-class AzimuthOrWords(_Kind):
+class AzimuthOrWords(Kind):
     """Degrees from true north, 0 to 360, or one of 16 points of the compass."""
 
     def read(self, value: Any) -> float:
@@ -83,7 +77,7 @@ class AzimuthOrWords(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Day(_Kind):
+class Day(Kind):
     """A calendar day, as TOML has it or as text: 2027-03-02."""
 
     def read(self, value: Any) -> date:

@@ -11,7 +11,7 @@ from pydantic.fields import FieldInfo
 
 from suncover.site_finding import Facts, Finding, Path
 from suncover.site_parts import facts_of
-from suncover.values import FAULT, shown
+from suncover.value_kind import FAULT, shown
 
 MOST_SHOWN = 100
 """Faults told of one file; of the rest only the number is."""

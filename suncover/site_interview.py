@@ -16,7 +16,8 @@ from pydantic_core import PydanticCustomError
 
 from suncover.clock_words import meant_time
 from suncover.site_aspect import AzimuthOrWords, Day
-from suncover.values import ClockTime, Named, Quantity, _Kind
+from suncover.value_kind import Kind
+from suncover.values import ClockTime, Named, Quantity
 from suncover.zones import zone_at, zone_fault
 
 Answers = Mapping[str, str]
@@ -336,7 +337,7 @@ def _length(*, over: bool = False) -> Quantity:
     return Quantity(0.001 if over else 0, 1000, length=True)
 
 
-def _by(kind: _Kind) -> Check:
+def _by(kind: Kind) -> Check:
     """A check by one of the site file's kinds of value; a bare number is a number."""
 
     def check(text: str) -> object:
@@ -354,7 +355,7 @@ def _by(kind: _Kind) -> Check:
     return check
 
 
-def _read(kind: _Kind, value: object) -> object:
+def _read(kind: Kind, value: object) -> object:
     try:
         return kind.read(value)
     except PydanticCustomError as wrong:

@@ -17,6 +17,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field, field_validator
 
 from suncover.site_parts import Table
+from suncover.value_kind import fault
 from suncover.values import (
     DayTime,
     LengthAboveZero,
@@ -26,7 +27,6 @@ from suncover.values import (
     Season,
     Share,
     WordList,
-    fault,
     listed,
 )
 

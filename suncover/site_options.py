@@ -11,7 +11,8 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from suncover.site_parts import FabricKind, Overhang, Table, Tree
-from suncover.values import Name, Share, Span, fault, listed
+from suncover.value_kind import fault
+from suncover.values import Name, Share, Span, listed
 
 STANDARD_OPTIONS = ("bare", "overhang", "shade", "both")
 """The options of every comparison: neither, one, the other, both."""

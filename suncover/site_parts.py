@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validat
 
 from suncover.polygons import ring_fault, without_closing_point
 from suncover.roller import full_run_seconds
+from suncover.value_kind import fault
 from suncover.values import (
     AnyLength,
     Azimuth,
@@ -27,7 +28,6 @@ from suncover.values import (
     Quantity,
     Season,
     Share,
-    fault,
     listed,
 )
 

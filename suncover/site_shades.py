@@ -9,6 +9,7 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from suncover.site_needs import ShadeNeed
 from suncover.site_parts import MOST_MEMBERS, FabricKind, Roller, Table
+from suncover.value_kind import fault
 from suncover.values import (
     DayTime,
     LengthFromZero,
@@ -18,7 +19,6 @@ from suncover.values import (
     Share,
     Stops,
     WholeNumber,
-    fault,
     listed,
 )
 

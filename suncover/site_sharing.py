@@ -16,15 +16,8 @@ from pydantic import Field, PrivateAttr, field_validator
 
 from suncover.site_finding import Facts, Finding
 from suncover.site_parts import MOST_MEMBERS, Table
-from suncover.values import (
-    CalendarDate,
-    FileName,
-    Name,
-    Seconds,
-    WholeNumber,
-    fault,
-    listed,
-)
+from suncover.value_kind import fault
+from suncover.values import CalendarDate, FileName, Name, Seconds, WholeNumber, listed
 
 if TYPE_CHECKING:
     from suncover.calendar_events import CalendarEvent

@@ -39,7 +39,7 @@ from suncover.site_parts import BUNDLED, Table, facts_of
 from suncover.textfile import one_fault, printable, read_text
 from suncover.toml_places import TomlPlaces
 from suncover.toml_text import parse_toml
-from suncover.values import shown
+from suncover.value_kind import shown
 
 MOST_BYTES = 5_000_000
 """Size of the largest site file that is read."""

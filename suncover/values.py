@@ -17,20 +17,17 @@ from numbers import Real
 from typing import Annotated, Any, NamedTuple
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic_core import CoreSchema, core_schema
 
 from suncover.clock import FIRST_DATE, LAST_DATE, YEARS
 from suncover.clock_words import meant_time
 from suncover.lengths import LENGTH_PATTERN, parse_length
-
-FAULT = "suncover_fault"
-"""The `type` of pydantic errors whose message is already a finished sentence."""
+from suncover.value_kind import Kind, fault, shown
 
 LONGEST_NAME = 100
 # Bounds of our own: what is thinner or farther is a slip of the pen, and sums would lose digits.
 SMALLEST_M = 0.001
 FARTHEST_M = 100_000.0
-_LONGEST_SHOWN = 40
 
 
 class MonthDay(NamedTuple):
@@ -43,67 +40,8 @@ class MonthDay(NamedTuple):
         return f"{self.month:02d}-{self.day:02d}"
 
 
-def fault(sentence: str) -> PydanticCustomError:
-    """The error with which a field refuses a value; `sentence` reaches the reader as it stands."""
-    return PydanticCustomError(FAULT, "{sentence}", {"sentence": sentence})
-
-
-def shown(value: object) -> str:
-    """A value from a TOML file as a message quotes it: short, and as the file would write it."""
-    match value:
-        case bool():
-            text = "true" if value else "false"
-        case str():
-            text = f'"{_shortened(value)}"'
-        case int() if abs(value) >= 10**20:
-            text = "this huge number"  # as text it would be slow to make, or refused by Python
-        case float():
-            short = f"{value:g}"
-            text = short if value == float(short) else repr(value)
-        case list() | tuple():
-            text = "a list"
-        case dict():
-            text = "a table"
-        case _:
-            text = _shortened(str(value))
-    return text
-
-
-def _shortened(text: str) -> str:
-    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
-
-
-class _Kind:
-    """What the kinds share: pydantic asks `read` for the value and `schema` for the JSON Schema."""
-
-    def read(self, value: Any) -> Any:
-        raise NotImplementedError
-
-    def schema(self) -> dict[str, Any]:
-        raise NotImplementedError
-
-    def write(self) -> Callable[[Any], Any] | None:
-        """How the value goes into JSON, where JSON has no form of its own for it."""
-        return None
-
-    def __get_pydantic_core_schema__(
-        self, _source: object, _handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
-        writer = self.write()
-        return core_schema.no_info_plain_validator_function(
-            self.read,
-            serialization=writer
-            and core_schema.plain_serializer_function_ser_schema(writer, when_used="json"),
-        )
-
-    def __get_pydantic_json_schema__(
-        self, _core: CoreSchema, _handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        return self.schema()
-
-
 @dataclass(frozen=True, slots=True)
-class Quantity(_Kind):
+class Quantity(Kind):
     """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
 
     With `length` it is in metres, and text with a unit is read too. `unit` only serves messages.
@@ -162,7 +100,7 @@ class Quantity(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Span(_Kind):
+class Span(Kind):
     """One number, or a low and a high one where it is not known better: read as (low, high)."""
 
     low: float = -math.inf
@@ -188,7 +126,7 @@ class Span(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class WholeNumber(_Kind):
+class WholeNumber(Kind):
     """A whole number, `low` or more."""
 
     low: int
@@ -208,7 +146,7 @@ class WholeNumber(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Named(_Kind):
+class Named(Kind):
     """A name or another short text: not empty, one line, no blanks at its ends."""
 
     longest: int = LONGEST_NAME
@@ -231,7 +169,7 @@ class Named(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class DayOfYear(_Kind):
+class DayOfYear(Kind):
     """A month and day written `"MM-DD"`; 02-29 is one, 02-30 is not."""
 
     def read(self, value: Any) -> MonthDay:
@@ -258,7 +196,7 @@ class DayOfYear(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class CalendarDate(_Kind):
+class CalendarDate(Kind):
     """A date written `"YYYY-MM-DD"` or as a TOML local date."""
 
     def read(self, value: Any) -> date:
@@ -284,7 +222,7 @@ class CalendarDate(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class ClockTime(_Kind):
+class ClockTime(Kind):
     """A local time of day written `"HH:MM"` (seconds may follow) or as a TOML local time."""
 
     def read(self, value: Any) -> time:
@@ -312,7 +250,7 @@ class ClockTime(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class WordList(_Kind):
+class WordList(Kind):
     """A list of one or more of certain words, each once."""
 
     words: tuple[str, ...]
@@ -336,7 +274,7 @@ class WordList(_Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Stops(_Kind):
+class Stops(Kind):
     """Positions of a shade in whole per cent, from the highest stop down to 100, fully closed."""
 
     def read(self, value: Any) -> tuple[int, ...]:

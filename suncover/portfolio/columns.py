@@ -22,7 +22,7 @@ from suncover.site import Fin, Need, Place, Shade, Site, Weather, Window
 from suncover.site_finding import meant
 from suncover.sitefile import site_from_tables
 from suncover.textfile import printable
-from suncover.values import shown
+from suncover.value_kind import shown
 
 SHARED: dict[str, type[BaseModel]] = {"site": Place, "need": Need, "weather": Weather}
 """Tables that a site has once: its rows say the same in their columns, or nothing."""
