@@ -288,13 +288,8 @@ def _event(
     """One event; None where anything in it is wrong."""
     before = len(reader.faults)
     place = f'event "{shortened(title)}"'
-    begins, single = block.first("DTSTART"), block.first("RECURRENCE-ID")
+    begins = _begin_line(block, reader, place)
     if begins is None:
-        reader.wrong(block.number, "it has no DTSTART, the time at which it begins", place)
-        return None
-    if single is not None and "THISANDFUTURE" in single.head.upper():
-        why = "a series that changes from one day on is not known; end it there and begin another"
-        reader.wrong(single.number, why, place)
         return None
     started = reader.attempt(begins, place, lambda: _moments(begins, reader))
     # Without its beginning, the rest is read all the same, for its faults.
@@ -307,12 +302,11 @@ def _event(
     for line in block.all("EXRULE"):
         reader.wrong(line.number, "EXRULE is no longer used; write EXDATE for each date", place)
     more = [found for line in block.all("RDATE") for found in _dates(line, reader, place)]
-    series = () if single is not None else moved.get(_text(block, "UID"), ())
-    skipped = [
-        begin
-        for line in (*block.all("EXDATE"), *series)
-        for begin, _ in _dates(line, reader, place)
-    ]
+    # A series leaves out those of its events that stand in the file by themselves.
+    single = block.first("RECURRENCE-ID") is not None
+    apart = [] if single else moved.get(_text(block, "UID"), [])
+    left_out = [*block.all("EXDATE"), *apart]
+    skipped = [begin for line in left_out for begin, _ in _dates(line, reader, place)]
     if len(reader.faults) > before or length is None:
         return None
     timed = [begin for begin in skipped if begin.second is not None and start.second is not None]
@@ -330,6 +324,18 @@ def _event(
         frozenset(begin.instant(reader.zone) for begin in timed),
         names_none=not shades,
     )
+
+
+def _begin_line(block: Block, reader: _Reader, place: str) -> Line | None:
+    """The line that says when an event begins; None for one that cannot be read at all."""
+    begins, single = block.first("DTSTART"), block.first("RECURRENCE-ID")
+    if begins is None:
+        reader.wrong(block.number, "it has no DTSTART, the time at which it begins", place)
+    elif single is not None and "THISANDFUTURE" in single.head.upper():
+        why = "a series that changes from one day on is not known; end it there and begin another"
+        reader.wrong(single.number, why, place)
+        begins = None
+    return begins
 
 
 def _length(block: Block, start: Moment, reader: _Reader, place: str) -> Length | None:

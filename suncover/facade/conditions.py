@@ -128,56 +128,60 @@ class SkyQuarters:
 
 def _from_above(glass: Glass, roof: Plate | None, fin: Plate | None) -> Conditions:
     """q > 0, p >= 0. The open glass: 0 <= x <= W - r p, 0 <= y <= H - r q."""
-    width, height, r = glass.width, glass.height, glass.reveal
     build = _Builder(glass)
-    opening = build.all((width, -r, 0.0, 0.0), (height, 0.0, -r, 0.0))
-    # w is least at (0, H - r q) and most at (W - r p, 0).
-    below_roof = left_of_roof = right_of_roof = right_before_fin = ALWAYS
-    if roof is not None:
-        below_roof = (roof.line, 0.0, -roof.far, 0.0)
-        left_of_roof = _unless_endless(roof.begin, (0.0, height - roof.line, roof.begin, -r))
-        right_of_roof = _unless_endless(roof.end, (0.0, roof.line, width - roof.end, -r))
-    before_fin = above_fin = below_fin = above_fin_at_roof = between = beyond = ALWAYS
-    if fin is not None:
-        before_fin = (fin.line, -fin.far, 0.0, 0.0)
-        above_fin = _unless_endless(fin.end, (0.0, height - fin.end, fin.line, -r))
-        below_fin = _unless_endless(fin.begin, (0.0, fin.begin, width - fin.line, -r))
+    opening = build.all(
+        (glass.width, -glass.reveal, 0.0, 0.0), (glass.height, 0.0, -glass.reveal, 0.0)
+    )
+    pieces: Sequence[Sequence[Terms]] = [()]
     if roof is not None and fin is not None:
-        # The lit piece above the fin's end, where the roof's shadow cuts it at y_T.
-        above_fin_at_roof = _unless_endless(
-            fin.end, (0.0, roof.line - fin.end, fin.line, -roof.far)
-        )
-        # The lit piece right of the roof's strip, where the fin's shadow cuts it at x_S.
-        right_before_fin = _unless_endless(
-            roof.end, (0.0, roof.line, fin.line - roof.end, -fin.far)
-        )
-        # Strips of w between the two shadows' strips.
-        between = (0.0, fin.begin - roof.line, roof.begin - fin.line, 0.0)
-        beyond = (0.0, roof.line - fin.end, fin.line - roof.end, 0.0)
-    if roof is None and fin is None:
-        return build.either(opening)
-    if fin is None:
-        return build.either(
-            opening + build.all(below_roof),
-            opening + build.all(left_of_roof),
-            opening + build.all(right_of_roof),
-        )
-    if roof is None:
-        return build.either(
-            opening + build.all(before_fin),
-            opening + build.all(above_fin),
-            opening + build.all(below_fin),
-        )
-    return build.either(
-        opening + build.all(below_roof, before_fin),
-        opening + build.all(below_roof, above_fin, above_fin_at_roof),
-        opening + build.all(below_roof, below_fin),
-        opening + build.all(left_of_roof, before_fin),
-        opening + build.all(left_of_roof, above_fin),
-        opening + build.all(left_of_roof, below_fin, between),
-        opening + build.all(right_of_roof, before_fin, right_before_fin),
-        opening + build.all(right_of_roof, above_fin, beyond),
-        opening + build.all(right_of_roof, below_fin),
+        pieces = _past_roof_and_fin(glass, roof, fin)
+    elif roof is not None:
+        pieces = [(terms,) for terms in _past_roof(glass, roof)]
+    elif fin is not None:
+        pieces = [(terms,) for terms in _past_fin(glass, fin)]
+    return build.either(*(opening + build.all(*piece) for piece in pieces))
+
+
+def _past_roof(glass: Glass, roof: Plate) -> tuple[Terms, Terms, Terms]:
+    """Sun from above below the overhang's shadow, left of its strip, right of it."""
+    # w is least at (0, H - r q) and most at (W - r p, 0).
+    return (
+        (roof.line, 0.0, -roof.far, 0.0),
+        _unless_endless(roof.begin, (0.0, glass.height - roof.line, roof.begin, -glass.reveal)),
+        _unless_endless(roof.end, (0.0, roof.line, glass.width - roof.end, -glass.reveal)),
+    )
+
+
+def _past_fin(glass: Glass, fin: Plate) -> tuple[Terms, Terms, Terms]:
+    """Sun from above short of the fin's shadow, above the fin's end, below it."""
+    return (
+        (fin.line, -fin.far, 0.0, 0.0),
+        _unless_endless(fin.end, (0.0, glass.height - fin.end, fin.line, -glass.reveal)),
+        _unless_endless(fin.begin, (0.0, fin.begin, glass.width - fin.line, -glass.reveal)),
+    )
+
+
+def _past_roof_and_fin(glass: Glass, roof: Plate, fin: Plate) -> Sequence[Sequence[Terms]]:
+    """Sun from above past both: what each of the nine combinations needs."""
+    below_roof, left_of_roof, right_of_roof = _past_roof(glass, roof)
+    before_fin, above_fin, below_fin = _past_fin(glass, fin)
+    # The lit piece above the fin's end, where the roof's shadow cuts it at y_T.
+    above_fin_at_roof = _unless_endless(fin.end, (0.0, roof.line - fin.end, fin.line, -roof.far))
+    # The lit piece right of the roof's strip, where the fin's shadow cuts it at x_S.
+    right_before_fin = _unless_endless(roof.end, (0.0, roof.line, fin.line - roof.end, -fin.far))
+    # Strips of w between the two shadows' strips.
+    between = (0.0, fin.begin - roof.line, roof.begin - fin.line, 0.0)
+    beyond = (0.0, roof.line - fin.end, fin.line - roof.end, 0.0)
+    return (
+        (below_roof, before_fin),
+        (below_roof, above_fin, above_fin_at_roof),
+        (below_roof, below_fin),
+        (left_of_roof, before_fin),
+        (left_of_roof, above_fin),
+        (left_of_roof, below_fin, between),
+        (right_of_roof, before_fin, right_before_fin),
+        (right_of_roof, above_fin, beyond),
+        (right_of_roof, below_fin),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
@@ -140,13 +141,8 @@ def gather_report(
     RequestError
         When the dates run backwards, are too far off, or more than a year apart.
     """
-    calendar = Calendar(first, last, site.place.zone)
+    calendar = _calendar(first, last, site.place.zone)
     bounds = calendar.bounds
-    if len(calendar.days) > MOST_DAYS:
-        raise RequestError(
-            f"{first} to {last} are {len(calendar.days)} days; a report covers a year at most, "
-            f"{MOST_DAYS} days"
-        )
     suns = shade_sun(site, first, last, watch=watch)
     sun = _sun_on_windows(site, suns, first, last)
     light = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
@@ -169,6 +165,17 @@ def gather_report(
         source=source,
         file=file,
     )
+
+
+def _calendar(first: date, last: date, zone: ZoneInfo) -> Calendar:
+    """The days of a report, which are a year's at the most."""
+    calendar = Calendar(first, last, zone)
+    if len(calendar.days) > MOST_DAYS:
+        raise RequestError(
+            f"{first} to {last} are {len(calendar.days)} days; a report covers a year at most, "
+            f"{MOST_DAYS} days"
+        )
+    return calendar
 
 
 def _sun_on_windows(
