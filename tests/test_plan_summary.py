@@ -13,7 +13,7 @@ from suncover import clock, pipeline
 from suncover.audit import audit_plan
 from suncover.best import best_plans, steps, unit_plans
 from suncover.best_units import units_of
-from suncover.export.summary_text import share_of, steps_lines
+from suncover.export.summary_text import steps_lines
 from suncover.groups import leader_of
 from suncover.looser import ALONE, looser, tighter_margins
 from suncover.pipeline import light_of
@@ -199,15 +199,6 @@ def test_the_month_that_gains_most_is_named() -> None:
         "- roller, 6 moves a day: 6 h 30 min less left uncovered (12 min a day in May); 2 min more "
         "needless closing; 8 more moves"
     ) in said
-
-
-@pytest.mark.parametrize(
-    ("part", "whole", "text"),
-    [(1, 1, "100 %"), (99_999, 100_000, "99.9 %"), (0, 5, "0 %"), (0, 0, "-")],
-    ids=str,
-)
-def test_a_share_is_never_rounded_up(part: int, whole: int, text: str) -> None:
-    assert share_of(part, whole) == text
 
 
 def test_the_table_on_the_screen_stays_clean(tmp_path: Path) -> None:

@@ -285,6 +285,19 @@ def test_bars_of_the_plan_are_the_audits_figures() -> None:
     assert [row[0] for row in plan_bars(DATA).table.rows] == ["kitchen 'roller'", "study"]
 
 
+def test_bars_of_the_plan_say_no_more_than_is_covered() -> None:
+    """5.3 of 1082 hours let in are not 100 % covered."""
+    first = DATA.shades[0]
+    quality = replace(first.quality, asked_h=1082.0, covered_h=1076.7, let_in_h=5.3)
+    nothing = replace(first.quality, asked_h=0.0, covered_h=0.0, let_in_h=0.0)
+    shades = [replace(first, quality=quality), replace(first, quality=nothing)]
+    figure = plan_bars(replace(DATA, shades=shades))
+    assert [row[3] for row in figure.table.rows] == ["99.5 %", "-"]
+    told = words(parsed(figure.svg()))
+    assert "99.5 % covered" in told
+    assert "nothing to cover" in told
+
+
 def test_the_site_of_these_tests_has_markup_in_its_names() -> None:
     assert "</title><script>" in HOME
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from suncover.audit import Audit, QuietMove, ShadeAudit
 from suncover.clock import clock_text, date_text, local_date
 from suncover.export.text_table import Column, Style, joined, table, wrapped
-from suncover.export.words import dates_text, hours_text, number, weekday_text
+from suncover.export.words import dates_text, hours_text, number, share_of, weekday_text
 from suncover.plan_reasons import length_text
 from suncover.site import Site
 from suncover.spell import Spell, total_seconds
@@ -85,19 +85,11 @@ def _row(shade: ShadeAudit) -> tuple[str, ...]:
         shade.shade,
         str(shade.closings),
         f"{hours_text(shade.promised)} h",
-        share_text(shade),
+        share_of(shade.promised - shade.missed, shade.promised),
         f"{hours_text(shade.needless)} h",
         str(max(shade.moves.values(), default=0)),
         length_text(round(max(shade.run_seconds.values(), default=0.0))),
     )
-
-
-def share_text(shade: ShadeAudit) -> str:
-    """The share that is covered, in per cent; never 100 where anything is missed."""
-    if not shade.promised:
-        return "-"
-    tenths = int(1000 * shade.covered_share)
-    return f"{tenths / 10:g} %"
 
 
 def _item(text: str) -> list[str]:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from suncover.clock import clock_text, date_text, local_date
 from suncover.compare_options import SUNNY
 from suncover.compare_summary import Line, Summary, of_always, of_plan
+from suncover.export.words import percent
 from suncover.overhang_sweep import BestOverhang
 from suncover.site_options import Range
 
@@ -56,16 +57,18 @@ def _house(summary: Summary) -> Iterator[str]:
     for line in summary.house:
         if line.extra:
             continue
-        kept = "" if line.option == "bare" else f"{round(line.kept_out * 100)} %"
+        kept = "" if line.option == "bare" else percent(line.kept_out)
         day = date_text(local_date(line.peak_time, zone))
         when = f"{day} {clock_text(line.peak_time, zone)[:2]}h"
         down = f"{line.closed_h:.0f} h" if line.closed_h else ""
-        light = "-" if line.daylight is None else f"{line.daylight * 100:.0f} %"
+        light = percent(line.daylight)
         yield (
             f"{_name(line.option):{NAME}}{line.admitted_kwh:7.0f}{kept:>10}{line.peak_w:8.0f}"
             f"  {when:12}{down:>8}{light:>8}"
         )
-    yield "  (down: daylight hours with the shade closed; light: sky light left)"
+    unknown = any(line.daylight is None for line in summary.house)
+    more = ", if known" if unknown else ""
+    yield f"  (down: daylight hours with the shade closed; light: sky light left{more})"
 
 
 def _worth(summary: Summary) -> Iterator[str]:
@@ -129,7 +132,7 @@ def _windows(summary: Summary) -> Iterator[str]:
 
 
 def _with_share(line: Line) -> str:
-    share = f"-{line.kept_out * 100:.0f}%" if line.kept_out >= 0.005 else ""
+    share = f"-{percent(line.kept_out).replace(' ', '')}" if line.kept_out >= 0.005 else ""
     return f"{line.admitted_kwh:.0f} {share:>5}"
 
 
@@ -164,7 +167,7 @@ def _beside_shade(best: BestOverhang) -> str:
     assert best.best is not None
     if best.shade_net <= 0.0:
         return "the shade loses"
-    return f"{best.best.net / best.shade_net * 100:.0f} %"
+    return percent(best.best.net / best.shade_net)
 
 
 def advice(summary: Summary) -> list[str]:
@@ -186,7 +189,7 @@ def _overhang_advice(summary: Summary) -> Iterator[str]:
     kept_shade = bare.admitted_kwh - shade.admitted_kwh
     if kept_shade > 0.0:
         yield (
-            f"Over the year the overhang keeps out {kept_roof / kept_shade * 100:.0f} % of what "
+            f"Over the year the overhang keeps out {percent(kept_roof / kept_shade)} of what "
             f"the scheduled shade does, with the view free; the shade is down "
             f"{shade.closed_h:.0f} daylight hours."
         )
@@ -196,11 +199,11 @@ def _plan_advice(summary: Summary) -> Iterator[str]:
     share, sunny = of_always(summary), of_plan(summary)
     if share is None:
         return
-    text = f"Closing by the plan keeps out {share * 100:.0f} % of what closing all season would"
+    text = f"Closing by the plan keeps out {percent(share)} of what closing all season would"
     if sunny is not None and not summary.comparison.weather.clear:
         hours, planned = summary.line(SUNNY).closed_h, summary.line("shade").closed_h
         text += (
-            f"; moving only when the sun really shines keeps {sunny * 100:.0f} % of that, with "
+            f"; moving only when the sun really shines keeps {percent(sunny)} of that, with "
             f"{hours:.0f} hours down in place of {planned:.0f}"
         )
     yield f"{text}."

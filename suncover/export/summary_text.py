@@ -8,7 +8,7 @@ from datetime import date
 
 from suncover.clock import clock_text, date_text, local_date
 from suncover.export.text_table import Column, Style, table, wrapped
-from suncover.export.words import MONTHS, hours_text, number
+from suncover.export.words import MONTHS, hours_text, number, share_of
 from suncover.plan_reasons import length_text
 from suncover.plan_summary import PlanSummary, ShadeSummary, Step
 from suncover.site import Site
@@ -49,11 +49,6 @@ def _row(shade: ShadeSummary) -> tuple[str, ...]:
         str(shade.moves),
         length_text(round(shade.run_seconds)),
     )
-
-
-def share_of(part: int, whole: int) -> str:
-    """A share in per cent, cut to tenths: never 100 where anything is missing."""
-    return f"{int(1000 * part / whole) / 10:g} %" if whole else "-"
 
 
 def _kept(site: Site, summary: PlanSummary) -> Iterator[str]:

@@ -31,6 +31,26 @@ def hours_text(seconds: int) -> str:
     return f"{seconds / 3600:.1f}"
 
 
+def share_of(part: float, whole: float) -> str:
+    """A share that is counted, cut to tenths of a per cent: `96.4 %`.
+
+    It is 100 only where nothing is missing, and `-` of nothing.
+    """
+    # Of 29 in 100, a thousand times the share comes out a little below 290.
+    return f"{int(1000 * part / whole + 1e-6) / 10:g} %" if whole else "-"
+
+
+def percent(share: float | None) -> str:
+    """A share that is estimated, in whole per cent: `42 %`; `-` where it is not known.
+
+    It is 100 only where nothing is missing, as in `share_of`.
+    """
+    if share is None:
+        return "-"
+    whole = round(share * 100)
+    return f"{99 if whole == 100 and share < 1.0 - 1e-9 else whole} %"
+
+
 def wall_text(seconds: int) -> str:
     """Seconds since 0:00 as a clock shows them, to the minute begun: `09:12`, `24:00`."""
     return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}"

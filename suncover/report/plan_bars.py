@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from suncover.export.words import share_of
 from suncover.report.figure import WIDE, Figure, Key, Scale, Table, line, rect, swatch, text
 from suncover.report.gather import ReportData
 from suncover.report.markup import Markup, tag
-from suncover.report.words import percent
+from suncover.report.shade_year import PlanQuality
 
 _LEFT, _RIGHT, _TOP, _ROW = 12.0, 708.0, 6.0, 64.0
 _BAR = 24.0
@@ -19,7 +20,7 @@ def plan_bars(data: ReportData) -> Figure:
     for row, shade in enumerate(data.shades):
         quality, top = shade.quality, _TOP + _ROW * row
         body.append(text(_LEFT, top + 22, shade.shade.name, "b"))
-        said = f"{percent(quality.coverage)} covered"
+        said = f"{_covered(quality)} covered" if quality.asked_h else "nothing to cover"
         body.append(text(_RIGHT, top + 22, said, "e q"))
         top += 30
         covered, needless = x(quality.covered_h), x(quality.covered_h + quality.needless_h)
@@ -47,6 +48,10 @@ def plan_bars(data: ReportData) -> Figure:
             Key(Markup(rect(0, 3, 20, 6, "sun")), "sun let in though it was to be kept out"),
         ),
     )
+
+
+def _covered(quality: PlanQuality) -> str:
+    return share_of(quality.covered_h, quality.asked_h)
 
 
 def _sentence(data: ReportData, row: int) -> str:
@@ -77,7 +82,7 @@ def quality_table(data: ReportData) -> Table:
                 one.shade.name,
                 f"{one.quality.asked_h:.1f}",
                 f"{one.quality.covered_h:.1f}",
-                percent(one.quality.coverage),
+                _covered(one.quality),
                 f"{one.quality.let_in_h:.1f}",
                 f"{one.quality.needless_min_a_day:.1f}",
                 f"{one.quality.closings}",

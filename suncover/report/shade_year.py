@@ -36,11 +36,6 @@ class PlanQuality:
     days: int
 
     @property
-    def coverage(self) -> float:
-        """Share of what is asked that is covered; 1 where nothing is."""
-        return self.covered_h / self.asked_h if self.asked_h else 1.0
-
-    @property
     def needless_min_a_day(self) -> float:
         """Minutes down for nothing, on the average day of the season."""
         return self.needless_h * 60.0 / self.days if self.days else 0.0

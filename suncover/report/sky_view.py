@@ -17,7 +17,7 @@ from suncover.report.figure import WIDE, Figure, Key, Scale, Table, line, swatch
 from suncover.report.gather import ReportData
 from suncover.report.markup import Markup, short, tag
 from suncover.report.window_year import COARSE, FINE, SkyMask, WindowYear
-from suncover.report.words import clock, date_text, slug
+from suncover.report.words import clock, date_text, percent, slug
 from suncover.sun import sun_position
 
 Floats = NDArray[np.float64]
@@ -242,7 +242,7 @@ def _place(
 def _alt(window: WindowYear, facing: float) -> str:
     own, outside = 1.0 - window.mask.own, 1.0 - window.mask.outside
     parts = [
-        f"{share * 100:.0f} % {what}"
+        f"{percent(share)} {what}"
         for share, what in (
             (float(outside.mean()), "hidden by what stands around"),
             (float(own.mean()), "by its own overhang, fins and reveal"),

@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from suncover.clock import date_text
-from suncover.export.words import MONTHS, WEEKDAYS, weekday_text
+from suncover.export.words import MONTHS, WEEKDAYS, percent, weekday_text
 from suncover.report.calendar_days import Piece
 
 DAY_S = 86_400
@@ -19,6 +19,7 @@ __all__ = [
     "date_text",
     "duration",
     "hours_one",
+    "percent",
     "slug",
     "spans",
     "weekday_text",
@@ -57,11 +58,6 @@ def hours_one(seconds: float) -> str:
 def kwh(value: float) -> str:
     """An energy in kWh, as exact as it makes sense: `1,204`, `96`, `4.2`."""
     return f"{value:,.0f}" if abs(value) >= 10 else f"{value:.1f}"
-
-
-def percent(share: float | None) -> str:
-    """A share: `42 %`; `-` where it is not known."""
-    return "-" if share is None else f"{share * 100:.0f} %"
 
 
 def slug(text: str) -> str:
