@@ -53,7 +53,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Summary:
-    """All lines, the best overhangs, and what a person should know of them."""
+    """All lines, the best overhangs of windows that take one, and what a person should know."""
 
     comparison: Comparison
     house: tuple[Line, ...]
@@ -67,6 +67,10 @@ class Summary:
         """The line of an option, of the house or a window."""
         lines = self.house if window is None else self.windows[window]
         return next(line for line in lines if line.option == option)
+
+    def overhang(self, window: str) -> BestOverhang | None:
+        """The best overhang of a window; None for a roof window, which takes none."""
+        return next((best for best in self.overhangs if best.window == window), None)
 
 
 def summarize(comparison: Comparison, gaps: Sequence[float] = ()) -> Summary:

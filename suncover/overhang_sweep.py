@@ -31,6 +31,7 @@ DEPTHS = tuple(round(0.05 * step, 2) for step in range(1, 41))
 """Depths in metres that are tried: 5 cm to 2 m."""
 # Cells for the view factors, coarser than elsewhere: below 3e-4.
 SWEEP_CELLS = (96, 48)
+LEAST_TILT = 60.0  # degrees: flatter glass has no eaves above it that could be made deeper
 USUAL_GAP, USUAL_RUN = 0.25, 0.30  # metres, of an overhang that the site file does not have
 
 
@@ -61,16 +62,27 @@ class BestOverhang:
     unit: str
 
 
+def takes_overhang(window: Window) -> bool:
+    """Is the glass steep enough for overhangs to be tried above it?"""
+    return window.tilt >= LEAST_TILT
+
+
 def best_overhangs(
     comparison: Comparison,
     kinds: DayKinds,
     depths: Sequence[float] = DEPTHS,
     gaps: Sequence[float] | None = None,
 ) -> tuple[BestOverhang, ...]:
-    """The sweep for every window; `gaps` in metres, or else that of the window's own overhang."""
+    """The sweep for every window that takes an overhang; `gaps` in metres, or else that of the
+    window's own.
+    """
     site = comparison.site
     sky = sky_of(comparison.weather, observer_of(site.place), site.place.albedo, comparison.model)
-    return tuple(_best(comparison, kinds, sky, window, (depths, gaps)) for window in site.windows)
+    return tuple(
+        _best(comparison, kinds, sky, window, (depths, gaps))
+        for window in site.windows
+        if takes_overhang(window)
+    )
 
 
 def _best(

@@ -12,6 +12,7 @@ from html.parser import HTMLParser
 import pytest
 from report_home import HOME, report_data
 
+from suncover.export.compare_text import compare_text
 from suncover.report.gather import ReportData, gather_report
 from suncover.report.page import page_script, page_style, report_page
 from suncover.report.page_end import versions
@@ -191,3 +192,46 @@ def test_advice_does_not_point_at_places_of_another_page() -> None:
     said = Page(report_page(data).decode()).said("li")
     assert "No window has an overhang today; the last pictures" in said
     assert "the depths above" not in said
+
+
+ATTIC = """
+[site]
+name = "a"
+latitude = 36.1
+longitude = -79.95
+[[window]]
+name = "attic"
+azimuth = 180
+tilt = 35
+width = 1
+height = 1
+sill = 1
+"""
+
+
+def test_a_roof_window_gets_no_overhang_on_the_page_as_in_the_text() -> None:
+    den = ATTIC[ATTIC.index("[[window]]") :].replace("attic", "den").replace("35", "90")
+    site = site_from_text(ATTIC + den)
+    day = date(2026, 6, 21)
+    data = gather_report(site, day, day, day, weather=load_weather(site))
+    assert data.heat is not None
+    page = report_page(data).decode()
+    read = Page(page)
+    text = " ".join(compare_text(data.heat).split())
+    assert "attic left out: a roof window, tilted 35°" in text
+    assert "Left out: attic, a roof window, tilted 35°." in read.said("p")
+    assert "den: overhang by depth" in read.said("figcaption", "p", "title", "h4")
+    assert "attic: overhang by depth" not in page
+    assert [one.window for one in data.heat.overhangs] == ["den"]
+
+
+def test_with_roof_windows_alone_no_depths_are_tried() -> None:
+    site = site_from_text(ATTIC)
+    day = date(2026, 6, 21)
+    data = gather_report(site, day, day, day, weather=load_weather(site))
+    assert data.heat is not None
+    read = Page(report_page(data).decode())
+    assert "An overhang of another depth" not in read.said("h3")
+    assert "depths below" not in compare_text(data.heat)
+    assert "last pictures" not in read.said("li")
+    assert max(map(len, compare_text(data.heat).splitlines())) <= 80

@@ -11,6 +11,7 @@ from suncover.compare_options import SUNNY
 from suncover.compare_summary import Line, Summary, of_always, of_plan
 from suncover.export.words import percent
 from suncover.overhang_sweep import BestOverhang
+from suncover.site import Window
 from suncover.site_options import Range
 
 WIDTH = 80
@@ -136,30 +137,33 @@ def _with_share(line: Line) -> str:
     return f"{line.admitted_kwh:.0f} {share:>5}"
 
 
-# Degrees: flatter glass has no eaves above it that could be made deeper.
-LEAST_TILT = 60.0
-
-
 def _overhangs(summary: Summary) -> Iterator[str]:
-    deepest = max((tried.depth for best in summary.overhangs for tried in best.tried), default=0.0)
+    if not summary.overhangs:
+        yield "Best overhang: none is tried on roof windows."
+        return
+    deepest = max(tried.depth for best in summary.overhangs for tried in best.tried)
     head = f"Best overhang to {deepest:g} m"
     yield f"{head:{NAME}}{'depth':>8}{'gap':>8}{'kept out':>11}{'lost':>9}{'beside the shade':>18}"
-    for best in summary.overhangs[:MOST_WINDOWS]:
-        tilt = summary.comparison.site.window(best.window).tilt
-        if tilt < LEAST_TILT:
-            yield f"{_name(best.window):{NAME}}    left out: a roof window, tilted {tilt:g}°"
-            continue
-        if best.best is None:
-            yield f"{_name(best.window):{NAME}}    none: each loses more winter sun than it saves"
-            continue
-        found = best.best
-        depth = f"{'>' if found.depth >= deepest else ''}{found.depth:.2f} m"
-        kept, lost = f"{found.kept_out:.0f} kWh", f"{found.lost:.0f} kWh"
-        yield (
-            f"{_name(best.window):{NAME}}{depth:>8}{f'{found.gap:.2f} m':>8}{kept:>11}{lost:>9}"
-            f"{_beside_shade(best):>18}"
-        )
+    for window in summary.comparison.site.windows[:MOST_WINDOWS]:
+        best = summary.overhang(window.name)
+        found = f"    left out: {roof_window(window)}" if best is None else _best(best, deepest)
+        yield f"{_name(window.name):{NAME}}{found}"
     yield "  (sun kept out on cooling days, lost on heating days; worth beside the shade's)"
+
+
+def roof_window(window: Window) -> str:
+    """Why a window takes no overhang: `a roof window, tilted 35°`."""
+    return f"a roof window, tilted {window.tilt:g}°"
+
+
+def _best(best: BestOverhang, deepest: float) -> str:
+    found = best.best
+    if found is None:
+        return "    none: each loses more winter sun than it saves"
+    depth = f"{'>' if found.depth >= deepest else ''}{found.depth:.2f} m"
+    kept, lost = f"{found.kept_out:.0f} kWh", f"{found.lost:.0f} kWh"
+    gap = f"{found.gap:.2f} m"
+    return f"{depth:>8}{gap:>8}{kept:>11}{lost:>9}{_beside_shade(best):>18}"
 
 
 def _beside_shade(best: BestOverhang) -> str:
@@ -183,7 +187,8 @@ def advice(summary: Summary) -> list[str]:
 def _overhang_advice(summary: Summary) -> Iterator[str]:
     roof, shade, bare = (summary.line(name) for name in ("overhang", "shade", "bare"))
     if not any(window.overhang is not None for window in summary.comparison.site.windows):
-        yield "No window has an overhang in the site file; the depths below say what one would do."
+        below = "; the depths below say what one would do" if summary.overhangs else ""
+        yield f"No window has an overhang in the site file{below}."
         return
     kept_roof = bare.admitted_kwh - roof.admitted_kwh
     kept_shade = bare.admitted_kwh - shade.admitted_kwh

@@ -47,6 +47,11 @@ def tried_depths(best: BestOverhang) -> list[Swept]:
     ]
 
 
+def sweep_of(data: ReportData, summary: Summary, number: int) -> BestOverhang | None:
+    """What was tried on the window of that number; None if it takes no overhang."""
+    return summary.overhang(data.site.windows[number].name)
+
+
 def scales(best: BestOverhang) -> tuple[Scale, Scale]:
     """Depth in metres across, kWh up."""
     deepest = max(one.depth for one in best.tried)
@@ -56,8 +61,9 @@ def scales(best: BestOverhang) -> tuple[Scale, Scale]:
 
 
 def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
-    """The sweep of the window of that number."""
-    best = summary.overhangs[number]
+    """The sweep of the window of that number, which takes an overhang."""
+    best = sweep_of(data, summary, number)
+    assert best is not None
     x, y = scales(best)
     tried = tried_depths(best)
     own = own_depth(data, number)

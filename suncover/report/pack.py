@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from suncover.report.calendar_days import Piece, by_day
 from suncover.report.day_curve import power_scale
-from suncover.report.depth_sweep import own_depth, tried_depths
+from suncover.report.depth_sweep import own_depth, sweep_of, tried_depths
 from suncover.report.gather import ReportData
 from suncover.report.side_cut import Side
 from suncover.report.top_view import Top
@@ -139,10 +139,15 @@ def _window_facts(data: ReportData, number: int) -> dict[str, object]:
     }
 
 
-def _depth_facts(data: ReportData) -> list[dict[str, object]]:
+def _depth_facts(data: ReportData) -> list[dict[str, object] | None]:
+    """What was tried on each window; nothing for one that takes no overhang."""
     assert data.heat is not None
-    found = []
-    for number, best in enumerate(data.heat.overhangs):
+    found: list[dict[str, object] | None] = []
+    for number in range(len(data.windows)):
+        best = sweep_of(data, data.heat, number)
+        if best is None:
+            found.append(None)
+            continue
         tried = tried_depths(best)
         found.append(
             {

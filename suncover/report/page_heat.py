@@ -7,8 +7,8 @@ import math
 from suncover.clock import clock_text, date_text, local_date
 from suncover.compare_options import ALWAYS, SUNNY
 from suncover.compare_summary import Summary
-from suncover.export.compare_text import advice, years
-from suncover.report.depth_sweep import depth_sweep, own_depth
+from suncover.export.compare_text import advice, roof_window, years
+from suncover.report.depth_sweep import depth_sweep, own_depth, sweep_of
 from suncover.report.figure import Table
 from suncover.report.gather import ReportData
 from suncover.report.heat_months import heat_months
@@ -42,40 +42,57 @@ def heat_section(data: ReportData) -> Markup:
         table_block(windows_table(summary)),
         tag("h3", "Daylight and view"),
         listing(daylight_words(data, summary)),
+        _depths(data, summary) if summary.overhangs else "",
+        aria_labelledby="heat",
+    )
+
+
+def _depths(data: ReportData, summary: Summary) -> list[Content]:
+    """Overhangs of every depth, for the windows that take one."""
+    left_out = [one for one in data.site.windows if summary.overhang(one.name) is None]
+    named = "; ".join(f"{window.name}, {roof_window(window)}" for window in left_out)
+    return [
         tag("h3", "An overhang of another depth"),
         tag(
             "p",
             "Sun kept out in summer is heat that need not be cooled away; sun lost in winter has "
             "to be given by the heating. The slider at the foot tries every depth.",
         ),
+        tag("p", f"Left out: {named}.", class_="quiet") if left_out else "",
         tag(
-            "div",
-            [_depth_block(data, summary, number) for number in range(len(data.windows))],
-            class_="pair",
+            "div", [_depth_block(data, summary, n) for n in _numbers(data, summary)], class_="pair"
         ),
         _depth_bar(data, summary),
-        aria_labelledby="heat",
-    )
+    ]
+
+
+def _numbers(data: ReportData, summary: Summary) -> list[int]:
+    """The windows that take an overhang, by number."""
+    windows = data.site.windows
+    return [n for n in range(len(windows)) if summary.overhang(windows[n].name) is not None]
 
 
 def _advice(summary: Summary) -> list[str]:
     """The comparison's advice, where it does not point at another page's places."""
     if any(window.overhang is not None for window in summary.comparison.site.windows):
         return advice(summary)
-    own = "No window has an overhang today; the last pictures of this part say what one would do."
+    more = "; the last pictures of this part say what one would do" if summary.overhangs else ""
+    own = f"No window has an overhang today{more}."
     return [own, *(one for one in advice(summary) if "No window has an overhang" not in one)]
 
 
 def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
-    best = summary.overhangs[number]
+    best = sweep_of(data, summary, number)
+    assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
-    figure = figure_block(depth_sweep(data, summary, number), known=number > 0)
+    known = number > _numbers(data, summary)[0]
+    figure = figure_block(depth_sweep(data, summary, number), known=known)
     return tag("div", figure, says("depth", number, words))
 
 
 def start_depth(data: ReportData, summary: Summary) -> float:
     """The depth at which the slider stands at first: that of the first overhang, or 0.6 m."""
-    own = [own_depth(data, number) for number in range(len(data.windows))]
+    own = [own_depth(data, number) for number in _numbers(data, summary)]
     deepest = max(one.depth for best in summary.overhangs for one in best.tried)
     return min(next((depth for depth in own if depth), 0.6), deepest)
 
