@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -17,6 +18,7 @@ from suncover.compare_summary import Summary, of_always, of_plan, summarize
 from suncover.export.compare_csv import compare_csv
 from suncover.export.compare_json import compare_json
 from suncover.export.compare_text import advice, compare_text, years
+from suncover.export.text_table import width_of
 from suncover.exposure import find_exposures
 from suncover.plan import make_shade_plan
 from suncover.shade_optics import effect_of
@@ -336,6 +338,55 @@ def test_text_fits_the_screen_and_says_what_to_do(summary: Summary) -> None:
     for option in ("bare", "overhang", "shade", "both", *NAMED):
         assert f"\n{option} " in text
     assert SUNNY not in text
+
+
+def money_rows(text: str) -> list[str]:
+    """The lines on money, head and options, of a comparison's text."""
+    lines = text.splitlines()
+    begin = next(number for number, line in enumerate(lines) if "less cooling" in line)
+    return lines[begin : lines.index("", begin) - 1]
+
+
+@pytest.mark.parametrize("currency", ["$", "AR$", "盧比", "a currency with a name of some length"])
+@pytest.mark.parametrize("price", [0.15, 120.0, 250_000.0], ids=str)
+def test_large_amounts_of_money_keep_apart_and_within_the_screen(
+    year: Comparison, home: Site, currency: str, price: float
+) -> None:
+    """Columns stay two blanks apart whatever the prices are, and each amount is whole."""
+    cost = (price * 2000, price * 3000)
+    prices = {"electricity": (price, price), "heating": (price / 2, price), "shade": cost}
+    money = home.money.model_copy(update={"currency": currency, **prices})
+    result = summarize(replace(year, site=home.model_copy(update={"money": money})))
+    text = compare_text(result)
+    assert max(map(width_of, text.splitlines())) <= 80
+    head, *rows = money_rows(text)
+    assert "worth" in head
+    for line, row in zip(
+        (line for line in result.house if not line.extra and line.option != "bare"),
+        rows,
+        strict=True,
+    ):
+        name, cooling, heating, worth, *_ = re.split(r"  +", row)
+        assert line.option.startswith(name.rstrip("…"))
+        low, high = (round(end) for end in line.worth.money or ())
+        assert worth == f"{low}..{high}"
+        assert cooling.count("..") <= 1 >= heating.count("..")
+
+
+def test_names_in_wide_letters_keep_the_columns_in_step(year: Comparison, home: Site) -> None:
+    den = home.windows[2].name
+    wide = "書斎の西向きの大きな窓の隣の小窓"
+    text = compare_text(summarize(compare_year(named(home, den, wide), year.weather)))
+    assert max(map(width_of, text.splitlines())) <= 80
+
+
+def named(home: Site, old: str, new: str) -> Site:
+    """The home with a window, and nothing else that it names, called otherwise."""
+    windows = tuple(
+        window.model_copy(update={"name": new}) if window.name == old else window
+        for window in home.windows
+    )
+    return home.model_copy(update={"windows": windows, "shades": (), "options": ()})
 
 
 def test_advice_names_the_shares_of_the_plan(summary: Summary) -> None:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Iterable, Iterator
 
 from suncover.clock import clock_text, date_text, local_date
 from suncover.compare_options import SUNNY
 from suncover.compare_summary import Line, Summary, of_always, of_plan
+from suncover.export.text_table import WIDTH, cut, fit, width_of, wrapped
 from suncover.export.words import percent
 from suncover.overhang_sweep import BestOverhang
 from suncover.site import Window
 from suncover.site_options import Range
 
-WIDTH = 80
 MOST_WINDOWS = 8  # more do not fit on a screen; the CSV has them all
 NAME = 23
+CURRENCY = 12
 FOREVER = 100.0  # years; a payback beyond is no payback
 
 
@@ -27,15 +27,15 @@ def compare_text(summary: Summary) -> str:
 
 def _lines(summary: Summary) -> Iterator[str]:
     site, weather = summary.comparison.site, summary.comparison.weather
-    yield f"Overhang against shade: {site.place.name}"
+    yield from wrapped(f"Overhang against shade: {site.place.name}")
     kind = ", a typical year" if weather.typical and not weather.clear else ""
-    yield f"Weather: {weather.source}{kind}"
+    yield from wrapped(f"Weather: {weather.source}{kind}")
     for remark in weather.remarks:
-        yield from _wrapped(remark, "! ")
+        yield from wrapped(remark, first="! ")
     yield ""
     yield "In short"
     for sentence in advice(summary):
-        yield from _wrapped(sentence, "  - ")
+        yield from wrapped(sentence, first="  - ")
     yield ""
     yield from _house(summary)
     yield ""
@@ -45,9 +45,9 @@ def _lines(summary: Summary) -> Iterator[str]:
     yield ""
     yield from _overhangs(summary)
     yield ""
-    yield from _wrapped("; ".join(summary.assumptions) + ".", "Assumed: ")
+    yield from wrapped("; ".join(summary.assumptions) + ".", first="Assumed: ")
     for sentence in summary.cautions:
-        yield from _wrapped(sentence, "Take care: ")
+        yield from wrapped(sentence, first="Take care: ")
 
 
 def _house(summary: Summary) -> Iterator[str]:
@@ -64,7 +64,7 @@ def _house(summary: Summary) -> Iterator[str]:
         down = f"{line.closed_h:.0f} h" if line.closed_h else ""
         light = percent(line.daylight)
         yield (
-            f"{_name(line.option):{NAME}}{line.admitted_kwh:7.0f}{kept:>10}{line.peak_w:8.0f}"
+            f"{_name(line.option)}{line.admitted_kwh:7.0f}{kept:>10}{line.peak_w:8.0f}"
             f"  {when:12}{down:>8}{light:>8}"
         )
     unknown = any(line.daylight is None for line in summary.house)
@@ -75,28 +75,32 @@ def _house(summary: Summary) -> Iterator[str]:
 def _worth(summary: Summary) -> Iterator[str]:
     money = summary.comparison.site.money
     priced = money.electricity is not None
-    head = f"{'worth':>12}{'pays back in':>19}" if priced else ""
-    yield f"{'Against bare, a year':{NAME}}{'less cooling':>13}{'more heating':>13}{head}"
-    for line in summary.house:
-        if line.extra or line.option == "bare":
-            continue
+    rows = [["less cooling", "more heating"]]
+    rows[0] += [f"worth, {cut(money.currency, CURRENCY)}", "pays back in"] if priced else []
+    lines = [line for line in summary.house if not line.extra and line.option != "bare"]
+    for line in lines:
         worth = line.worth
-        row = f"{_name(line.option):{NAME}}"
-        row += f"{_amount(worth.electricity_kwh):>13}{_amount(worth.heat_kwh):>13}"
-        if priced:
-            row += f"{_cash(worth.money, money.currency):>12}{years(worth.payback):>19}"
-        yield row
-    more = "" if priced else "; prices in [money] tell its worth"
-    yield f"  (kWh of electricity, kWh of heat; low..high{more})"
+        cash = "no price" if worth.money is None else _amount(worth.money)
+        row = [_amount(worth.electricity_kwh), _amount(worth.heat_kwh)]
+        rows.append([*row, cash, years(worth.payback)] if priced else row)
+    # Of money there may be a great deal: its columns are as wide as it takes, names have the rest.
+    widths = [
+        max(width_of(head) + 1, *(width_of(cell) + 2 for cell in cells))
+        for head, *cells in zip(*rows, strict=True)
+    ]
+    room = min(NAME, WIDTH - sum(widths))
+    heads = ("Against bare, a year", "Against bare", "A year")
+    title = next((head for head in heads if len(head) < room), "")
+    for name, row in zip([title, *(line.option for line in lines)], rows, strict=True):
+        cells = [fit(cell, width, right=True) for cell, width in zip(row, widths, strict=True)]
+        yield _name(name, room) + "".join(cells)
+    more = ", a year; low..high" if priced else "; low..high; prices in [money] tell its worth"
+    yield f"  (kWh of electricity, kWh of heat{more})"
 
 
 def _amount(pair: Range) -> str:
     low, high = round(pair[0]), round(pair[1])
     return f"{low}" if low == high else f"{low}..{high}"
-
-
-def _cash(pair: Range | None, currency: str) -> str:
-    return "no price" if pair is None else f"{currency} {_amount(pair)}"
 
 
 def years(pair: Range | None) -> str:
@@ -127,7 +131,7 @@ def _windows(summary: Summary) -> Iterator[str]:
             f"{_with_share(summary.line(option, window.name)):>13}"
             for option in ("overhang", "shade", "both")
         )
-        yield f"{_name(window.name):{NAME}}{area:6.1f}{bare:8.0f}{cells}"
+        yield f"{_name(window.name)}{area:6.1f}{bare:8.0f}{cells}"
     if len(windows) > MOST_WINDOWS:
         yield f"  and {len(windows) - MOST_WINDOWS} more; --format csv has every window by month"
 
@@ -147,7 +151,7 @@ def _overhangs(summary: Summary) -> Iterator[str]:
     for window in summary.comparison.site.windows[:MOST_WINDOWS]:
         best = summary.overhang(window.name)
         found = f"    left out: {roof_window(window)}" if best is None else _best(best, deepest)
-        yield f"{_name(window.name):{NAME}}{found}"
+        yield f"{_name(window.name)}{found}"
     yield "  (sun kept out on cooling days, lost on heating days; worth beside the shade's)"
 
 
@@ -236,8 +240,5 @@ def _payback_advice(lines: Iterable[Line]) -> Iterator[str]:
 
 
 def _name(name: str, width: int = NAME) -> str:
-    return name if len(name) < width else f"{name[: width - 2]}…"
-
-
-def _wrapped(text: str, mark: str) -> Iterator[str]:
-    yield from textwrap.wrap(text, WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark))
+    """A name in a column of some width, with a blank at the end at the least."""
+    return fit(cut(name, width - 1), width)
