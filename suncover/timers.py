@@ -72,9 +72,9 @@ class Dial:
 class Setting:
     """A shade's times for each day from `first` to `last` (both included) of a timer's clock.
 
-    `close` and `open` are seconds after the clock's midnight; past 86400 on the day after. `days`
-    are the days on which it holds: all of them, but for those out of season. It is `apart` where an
-    exception has given a day times of its own.
+    `period` is the one in which it first closes. `close` and `open` are seconds after the clock's
+    midnight; past 86400 on the day after. `days` are the days on which it holds: all of them, but
+    for those out of season. It is `apart` where an exception has given a day times of its own.
     """
 
     shade: str
@@ -149,9 +149,17 @@ def make_timer_plan(
         for close, opens in _joined([(c, o) for _, c, o in spans], shade, travel):
             needed = {day for day, c, o in spans if close <= c and o <= opens}
             active = _days(period, every, dates, season, (needed, close // DAY_S))
-            label = _label(period, every)
+            later = timedelta(days=close // DAY_S)
             settings += [
-                Setting(shade.name, label, days[0], days[-1], close, opens, tuple(days))
+                Setting(
+                    shade.name,
+                    _label(_period(days[0] + later, every), every),
+                    days[0],
+                    days[-1],
+                    close,
+                    opens,
+                    tuple(days),
+                )
                 for days in apart.others(active)
             ]
     settings.sort(key=lambda setting: setting.first.toordinal() * DAY_S + setting.close)

@@ -41,6 +41,14 @@ def test_times_are_the_clocks_and_a_closing_after_midnight_has_its_own_date() ->
     assert all(len(line) <= 80 for line in text.splitlines())
 
 
+def test_every_number_of_days_on_the_card_is_explained() -> None:
+    days_down = (77400, 5 * 86400 + 30600)
+    text = dial_card([plan("east", NIGHT, days_down)], HOME, Dial(ZONE))
+    assert "08:30 +1" in text
+    assert "08:30 +5" in text
+    assert "+1: on the next day; +5: 5 days later." in text
+
+
 def test_each_shade_has_a_page_of_its_own() -> None:
     plans = [plan("east", MORNING), TimerPlan("west", (), (), (), ())]
     pages = dial_card(plans, HOME, Dial(ZONE, -5 * 3600)).split("\f")

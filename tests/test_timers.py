@@ -94,6 +94,24 @@ def test_rows_are_at_the_clock_times_of_their_setting(case: Case, every: Every) 
         assert opens - midnight == timedelta(seconds=setting.open)
 
 
+def period_of(day: date, every: Every) -> str:
+    """The period in which a day lies, as `date` formats it (ISO 8601 weeks)."""
+    return day.strftime({"day": "%Y-%m-%d", "week": "%G-W%V", "month": "%Y-%m"}[every])
+
+
+@settings(max_examples=300)
+@given(cases(), st.sampled_from(EVERY))
+def test_a_setting_is_called_by_the_period_in_which_it_first_closes(
+    case: Case, every: Every
+) -> None:
+    """A timer's day that turns in the afternoon closes in the morning after: on the next date."""
+    timer = timer_of(case, every)
+    for setting in timer.settings:
+        if not setting.apart and not any("daily plan is kept" in note for note in timer.remarks):
+            closes = setting.first + setting.close // 86400 * ONE
+            assert setting.period == period_of(closes, every)
+
+
 @settings(max_examples=300)
 @given(cases(), st.sampled_from(EVERY))
 def test_no_setting_goes_past_the_limits_of_its_shade(case: Case, every: Every) -> None:
@@ -101,8 +119,10 @@ def test_no_setting_goes_past_the_limits_of_its_shade(case: Case, every: Every) 
     timer = timer_of(case, every)
     if any("daily plan is kept" in remark for remark in timer.remarks):
         return
-    for period in {setting.period for setting in timer.settings}:
-        times = sorted({(s.close, s.open) for s in timer.settings if s.period == period})
+    periods = {period_of(setting.first, every) for setting in timer.settings}
+    for period in periods:
+        own = (s for s in timer.settings if period_of(s.first, every) == period)
+        times = sorted({(s.close, s.open) for s in own})
         for before, after in pairwise(times):
             assert after[0] - before[1] >= shade.merge * 60
         assert shade.moves is None or len(times) == 1 or 2 * len(times) <= shade.moves

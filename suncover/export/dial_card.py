@@ -79,9 +79,10 @@ def _card(plan: TimerPlan, place: Place, dial: Dial) -> Iterator[str]:
         yield "Stays up all the time."
         return
     yield from table(_COLUMNS, (_line(setting) for setting in plan.settings))
-    if later := max(_normal(setting)[4] for setting in plan.settings):
+    if later := sorted({_normal(setting)[4] for setting in plan.settings} - {0}):
         yield ""
-        yield "+1: on the next day." if later == 1 else f"+{later}: so many days later."
+        said = (f"+{days}: {_later(days)}" for days in later)
+        yield from wrapped(f"{'; '.join(said)}.")
     for remark in plan.remarks:
         yield ""
         yield from wrapped(f"Note: {remark}.")
@@ -97,6 +98,10 @@ def _line(setting: Setting) -> tuple[str, str, str, str]:
     first, last, close, opens, later = _normal(setting)
     up = _clock(opens) + (f" +{later}" if later else "")
     return weekday_text(first), weekday_text(last), _clock(close), up
+
+
+def _later(days: int) -> str:
+    return "on the next day" if days == 1 else f"{days} days later"
 
 
 def _ahead(offset: int) -> str:
