@@ -200,6 +200,14 @@ def test_a_window_without_sun_says_so(tmp_path: Path) -> None:
     assert "no direct sun in these days" in run("hours", write_home(tmp_path, north), *args).out
 
 
+def test_a_flat_roof_window_faces_nowhere(tmp_path: Path) -> None:
+    text = HOME.replace("azimuth = 250", "azimuth = 250\ntilt = 0")
+    days = ("--from", "2026-06-21", "--to", "2026-06-21")
+    page = run("hours", write_home(tmp_path, text), *days).out
+    assert "\nstudy, flat, looking up\n" in page
+    assert "\nkitchen, facing 95° (east)\n" in page
+
+
 @pytest.mark.parametrize("args", [YEAR, WEEK], ids=["a year", "a week"])
 def test_no_line_is_wider_than_a_screen(tmp_path: Path, args: tuple[str, ...]) -> None:
     long = HOME.replace('"kitchen"', f'"{"a very long window name " * 3}x"')

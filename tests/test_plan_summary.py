@@ -201,6 +201,16 @@ def test_the_month_that_gains_most_is_named() -> None:
     ) in said
 
 
+def test_no_month_is_named_that_was_not_asked_for() -> None:
+    """A closing on the evening before the first day counts with the first month."""
+    dates = (date(2027, 3, 1), date(2027, 4, 15))
+    february, march, april = (date(2027, month, 1) for month in (2, 3, 4))
+    needless = {february: 2700, march: 31 * 240, april: 15 * 240}
+    step = Step("roller", "no quiet hours", {}, needless, 0)
+    said = " ".join(" ".join(steps_lines([step], dates)).split())
+    assert "3 h 49 min less needless closing (5 min a day)" in said
+
+
 def test_the_table_on_the_screen_stays_clean(tmp_path: Path) -> None:
     home = write_home(tmp_path, HOME)
     dates = ("--from", "2026-10-01", "--to", "2026-10-07")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from suncover.clock import clock_text, date_text, local_date
@@ -146,7 +146,7 @@ def _by_month(less: Mapping[date, int], what: str, dates: tuple[date, date]) -> 
     in_all = f"{length_text(abs(whole))} {word} {what}"
     sign = 1 if whole > 0 else -1
     month, rate = max(
-        ((month, sign * seconds / _days(month, dates)) for month, seconds in less.items()),
+        ((month, sign * seconds / _days(month, dates)) for month, seconds in _asked(less, dates)),
         key=lambda pair: pair[1],
     )
     if len({(day.year, day.month) for day in dates}) == 1 or rate < 60:
@@ -156,7 +156,17 @@ def _by_month(less: Mapping[date, int], what: str, dates: tuple[date, date]) -> 
     return f"{in_all} ({length_text(round(rate))} a day{when})"
 
 
+def _asked(less: Mapping[date, int], dates: tuple[date, date]) -> Iterable[tuple[date, int]]:
+    """The months that were asked for; a closing that reaches across their ends counts with them."""
+    first, last = (day.replace(day=1) for day in dates)
+    found: dict[date, int] = {}
+    for month, seconds in less.items():
+        within = min(max(month, first), last)
+        found[within] = found.get(within, 0) + seconds
+    return found.items()
+
+
 def _days(month: date, dates: tuple[date, date]) -> int:
-    """The days of a month that lie within some dates; one at the least."""
+    """The days of a month that lie within some dates."""
     last = month.replace(day=monthrange(month.year, month.month)[1])
-    return max((min(last, dates[1]) - max(month, dates[0])).days + 1, 1)
+    return (min(last, dates[1]) - max(month, dates[0])).days + 1

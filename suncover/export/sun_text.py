@@ -21,7 +21,7 @@ from suncover.export.words import (
     weekday_text,
 )
 from suncover.plan_reasons import length_text
-from suncover.site import Need, Site
+from suncover.site import Need, Site, Window
 from suncover.spell import Spell, total_seconds
 from suncover.sun_summary import Period, by_date, periods, total
 
@@ -55,6 +55,11 @@ class _Page:
         }
 
 
+def _named(window: Window) -> str:
+    way = facing_text(window)
+    return f"{window.name}, {way}" if window.tilt == 0 else f"{window.name}, facing {way}"
+
+
 def windows_text(
     site: Site,
     spells: Mapping[str, Sequence[Spell]],
@@ -66,7 +71,7 @@ def windows_text(
 ) -> str:
     """The sun on windows, by name, from `first` to `last` (both included), by `need`."""
     page = _Page(site, spells, first, last, strong)
-    heads = {name: f"{name}, facing {facing_text(site.window(name))}" for name in spells}
+    heads = {name: _named(site.window(name)) for name in spells}
     lines = [
         *_head(f"Direct sun on the windows of {site.place.name}", need_text(need), page),
         *_overview("window", page),
