@@ -167,8 +167,10 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
     return _checked(raw, text, file)
 
 
-def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str]) -> Site:
+def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "site tables") -> Site:
     """The site that the tables of a site file describe, read from wherever; lists for [[tables]].
+
+    `file` is its name in messages.
 
     Raises
     ------

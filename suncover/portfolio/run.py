@@ -53,10 +53,12 @@ def run_portfolio(
     request: Request,
     engine: Engine,
     *,
-    parquet: bool,
-    report: Report,
+    parquet: bool = False,
+    report: Report = lambda _: None,
 ) -> Summary:
     """Works out what is not done, and writes the tables into the store's folder.
+
+    With `parquet` each table is written in that form, too. `report` is told of every part done.
 
     Raises
     ------
