@@ -10,16 +10,16 @@ from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 from suncover.site import MonthDay, Need, Place, Shade, Site, Window
+from suncover.site_sizes import size_doubts
 from suncover.zones import place_doubt, zones_at
 
 # Outside the polar regions lawful time stays within three hours of the sun's (the far west of China
 # is the extreme, with just under three).
 _MOST_HOURS_OFF = 3.0
-_WIDEST_GLASS_M = 20.0
-_NARROWEST_GLASS_M = 0.1
 _STRONGEST_BEAM = 1100.0  # W/m²: about what a very clear sky gives at high noon on a mountain
 _TROPIC = 23.5
 _MOST_NAMES = 5
+_MOST_SIZES = 20
 
 
 def site_notes(site: Site) -> tuple[str, ...]:
@@ -30,6 +30,7 @@ def site_notes(site: Site) -> tuple[str, ...]:
     return (
         *_zone_notes(site.place),
         *_need_notes(site),
+        *_size_notes(site),
         *_window_notes(site.windows),
         *_surroundings_notes(site),
         *_shade_notes(site),
@@ -107,12 +108,16 @@ def _is_cool_season(season: tuple[MonthDay, MonthDay], latitude: float) -> bool:
     return length < 300 and away > 92
 
 
+def _size_notes(site: Site) -> Iterator[str]:
+    doubts = list(size_doubts(site))
+    yield from doubts[:_MOST_SIZES]
+    if len(doubts) > _MOST_SIZES:
+        yield f"… and {len(doubts) - _MOST_SIZES} more lengths or times that are unusual in a house"
+
+
 def _window_notes(windows: Iterable[Window]) -> Iterator[str]:
     for window in windows:
         who = f'window "{window.name}"'
-        for side, length in (("width", window.width), ("height", window.height)):
-            if length > _WIDEST_GLASS_M or length < _NARROWEST_GLASS_M:
-                yield f"{who}: {side} is {length:g} m; was another unit meant?"
         if window.skyline and all(elevation <= 0 for _, elevation in window.skyline):
             yield f"{who}: its skyline nowhere rises above the horizon, so it hides nothing"
         elif window.skyline and window.tilt > 60 and not _is_in_front(window):

@@ -158,7 +158,10 @@ def test_a_site_without_oddities_has_no_remarks() -> None:
         pytest.param(
             "width = 1.20",
             "width = 120",
-            ['window "kitchen": width is 120 m; was another unit meant?'],
+            [
+                'window "kitchen": width is 120 m; was another unit meant, such as "120 cm" or '
+                '"120 in"?'
+            ],
             id="centimetres as metres",
         ),
         pytest.param(
