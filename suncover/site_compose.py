@@ -7,13 +7,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from suncover.site_interview import (
-    Answers,
-    coordinates,
-    direction,
-    quiet_hours,
-    yes_or_no,
-)
+from suncover.site_answer_kinds import coordinates, direction, quiet_hours, yes_or_no
+from suncover.site_interview import Answers
 
 COLUMN = 28  # where comments begin
 

@@ -7,31 +7,51 @@ interview can be broken off, kept as its answers, and taken up again.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from pydantic_core import PydanticCustomError
-
-from suncover.clock_words import meant_time
-from suncover.site_aspect import AzimuthOrWords, Day
-from suncover.value_kind import Kind
-from suncover.values import ClockTime, Named, Quantity
-from suncover.zones import zone_at, zone_fault
+from suncover.site_answer_kinds import (
+    Check,
+    Doubt,
+    by_kind,
+    coordinates,
+    direction,
+    doubtful_size,
+    length_at_home,
+    new_name,
+    no_doubt,
+    quiet_hours,
+    sea_doubt,
+    time_zone,
+    wall_end,
+    yes_or_no,
+)
+from suncover.site_aspect import Day
+from suncover.values import Named, Quantity
+from suncover.zones import zone_at
 
 Answers = Mapping[str, str]
-Check = Callable[[str], object]
-"""Reads an answer; raises ValueError with a sentence if it is wrong."""
-
 MOST_WINDOWS = 1000
+
+HANGS_ON = {
+    "measured": "azimuth",
+    "wall_left": "azimuth",
+    "wall_right": "azimuth",
+    "gap": "overhang",
+    "shade_name": "shade",
+    "travel": "shade",
+    "quiet": "shade",
+}
+"""The answers on which it hangs whether others are asked for, by the last part of their keys."""
 
 
 @dataclass(frozen=True)
 class Question:
     """One question: its key, what is asked, and a sentence on how to find out.
 
-    `default` is the answer of an empty line; None if there must be one.
+    `default` is the answer of an empty line; None if there must be one. `example` is a right answer
+    to go on with where a file has a wrong one.
     """
 
     key: str
@@ -39,6 +59,8 @@ class Question:
     how: str
     check: Check
     default: str | None = None
+    doubt: Doubt = no_doubt
+    example: str | None = None
 
 
 @dataclass(frozen=True)
@@ -89,7 +111,7 @@ def _site_questions(answers: Answers) -> Iterator[Question]:
         "site.name",
         "What is the home called?",
         "A name for your own use; it will name the calendar.",
-        _by(Named()),
+        by_kind(Named()),
         default="Home",
     )
     yield Question(
@@ -98,13 +120,16 @@ def _site_questions(answers: Answers) -> Iterator[Question]:
         "Press on your house in any map on a phone: it shows two numbers, such as 47.38, 8.54. "
         "South and west have a minus sign.",
         coordinates,
+        doubt=sea_doubt,
+        example="47.38, 8.54",
     )
     yield Question(
         "site.elevation",
         "How high above the sea, in metres?",
         "A map with contour lines says; fifty metres more or less do not matter.",
-        _by(Quantity(-500, 9000, length=True)),
+        by_kind(Quantity(-500, 9000, length=True)),
         default="0",
+        doubt=doubtful_size("site.elevation", "elevation"),
     )
     yield Question(
         "site.timezone",
@@ -122,8 +147,9 @@ def _window_questions(
         f"{key}.name",
         f"Window {number}: what is it called?",
         "Each window has its own name, such as kitchen or study left.",
-        _new_name(frozenset(taken)),
+        new_name(frozenset(taken)),
         default=f"window {number}",
+        example=key,
     )
     name = answers[f"{key}.name"]
     yield Question(
@@ -134,8 +160,9 @@ def _window_questions(
         'which is best. Or "compass 101.5" for a magnetic compass, two steps away from the wall '
         "and from iron.",
         direction,
+        example="90",
     )
-    yield from _form_questions(answers, key, known.today)
+    yield from _form_questions(answers, key, known)
     lengths = (
         ("width", "How wide is the glass?", "Without the frame. Metres, or with a unit: 48 in, "
          "4 ft 2 in, 120 cm.", "1.2", True),
@@ -148,18 +175,27 @@ def _window_questions(
          "edge; 0 if there is none.", "0", False),
     )  # fmt: skip
     for last, text, how, default, over in lengths:
-        yield Question(f"{key}.{last}", text, how, _by(_length(over=over)), default=default)
-    if _by(_length())(answers[f"{key}.overhang"]):
+        size = "overhang.depth" if last == "overhang" else f"window.{last}"
+        yield Question(
+            f"{key}.{last}",
+            text,
+            how,
+            by_kind(length_at_home(over=over)),
+            default=default,
+            doubt=doubtful_size(size, last),
+        )
+    if by_kind(length_at_home())(answers[f"{key}.overhang"]):
         yield Question(
             f"{key}.gap",
             "How far above the glass is its underside?",
             "From the upper edge of the glass, not of the frame, straight up.",
-            _by(_length()),
+            by_kind(length_at_home()),
             default="0.2",
+            doubt=doubtful_size("overhang.gap", "gap"),
         )
 
 
-def _form_questions(answers: Answers, key: str, today: date) -> Iterator[Question]:
+def _form_questions(answers: Answers, key: str, known: Known) -> Iterator[Question]:
     """What has to be known besides, for a compass or a wall."""
     match direction(answers[f"{key}.azimuth"]):
         case ("compass", _):
@@ -167,8 +203,8 @@ def _form_questions(answers: Answers, key: str, today: date) -> Iterator[Questio
                 f"{key}.measured",
                 "On which day was the compass read?",
                 "Magnetic north moves from year to year. YYYY-MM-DD.",
-                _by(Day()),
-                default=today.isoformat(),
+                by_kind(Day()),
+                default=known.today.isoformat(),
             )
         case ("wall", _):
             how = (
@@ -179,12 +215,16 @@ def _form_questions(answers: Answers, key: str, today: date) -> Iterator[Questio
                 "Where is the left end of its wall, seen from outdoors?",
                 how,
                 coordinates,
+                example=answers.get("site.place", "47.38, 8.54"),
             )
             yield Question(
                 f"{key}.wall_right",
                 "And the right end?",
                 how,
-                coordinates,
+                wall_end(
+                    coordinates(answers[f"{key}.wall_left"]),
+                    known.place or coordinates(answers["site.place"]),
+                ),
             )
 
 
@@ -203,15 +243,17 @@ def _shade_questions(answers: Answers, key: str, taken: Collection[str]) -> Iter
         f"{key}.shade_name",
         "What is the shade called?",
         "Its name in the calendar.",
-        _new_name(frozenset(taken)),
+        new_name(frozenset(taken)),
         default=f"{name} shade"[:100],
+        example=f"{key} shade",
     )
     yield Question(
         f"{key}.travel",
         "How many seconds does it take to close?",
         "Time the full run with a watch.",
-        _by(Quantity(0, 3600)),
+        by_kind(Quantity(0, 3600)),
         default="60",
+        doubt=doubtful_size("shade.travel", "travel"),
     )
     yield Question(
         f"{key}.quiet",
@@ -220,143 +262,3 @@ def _shade_questions(answers: Answers, key: str, taken: Collection[str]) -> Iter
         quiet_hours,
         default="none",
     )
-
-
-def coordinates(text: str) -> tuple[float, float]:
-    """Latitude and longitude of a text such as `47.38, 8.54`.
-
-    Raises
-    ------
-    ValueError
-        When it is no such pair.
-    """
-    parts = re.findall(r"[-+−]?\d+(?:\.\d+)?", text)
-    if len(parts) != 2 or re.search(r"[^-+−\d.,;\s°NE]", text):
-        raise ValueError("write latitude and longitude like this: 47.38, 8.54")
-    latitude, longitude = (float(part.replace("−", "-")) for part in parts)
-    if abs(latitude) > 90:
-        raise ValueError(f"latitude {latitude:g} is not between -90 and 90")
-    if abs(longitude) > 180:
-        raise ValueError(f"longitude {longitude:g} is not between -180 and 180")
-    return latitude, longitude
-
-
-def direction(text: str) -> tuple[str, float]:
-    """The form and the degrees of an answer on direction: `azimuth`, `compass` or `wall`.
-
-    Raises
-    ------
-    ValueError
-        When it is none of them.
-    """
-    word = text.strip().casefold()
-    if word == "wall":
-        return "wall", 0.0
-    compass = re.fullmatch(r"compass[ :=]*(.*)", word)
-    if compass is not None:
-        return "compass", _degrees(compass[1], 'write the reading after it: "compass 101.5"')
-    try:
-        return "azimuth", _degrees(word, "")
-    except ValueError:
-        if re.fullmatch(r"[-+\d.,°\s]+", word):
-            raise
-        return "azimuth", float(_read(AzimuthOrWords(), text.strip()))  # type: ignore[arg-type]
-
-
-def _degrees(text: str, hint: str) -> float:
-    try:
-        number = float(text.strip().rstrip("°").replace(",", "."))
-    except ValueError:
-        raise ValueError(hint or f'"{text}" is not a number of degrees') from None
-    if not 0 <= number <= 360:
-        raise ValueError(f"{number:g} is not between 0 and 360 degrees")
-    return number
-
-
-def yes_or_no(text: str) -> bool:
-    """Whether an answer says yes.
-
-    Raises
-    ------
-    ValueError
-        When it says neither.
-    """
-    word = text.strip().casefold()
-    if word in ("y", "yes", "true"):
-        return True
-    if word in ("n", "no", "false", "none"):
-        return False
-    raise ValueError("answer yes or no")
-
-
-def quiet_hours(text: str) -> tuple[str, str] | None:
-    """Two clock times of an answer such as `21:30-07:00`; None for `none`.
-
-    Raises
-    ------
-    ValueError
-        When it is neither.
-    """
-    if text.strip().casefold() in ("none", "no", "-"):
-        return None
-    parts = [part.strip() for part in re.split(r"[-–,]| to ", text) if part.strip()]
-    parts = [meant_time(part) or part for part in parts]  # a person need not know the file's form
-    if len(parts) != 2:
-        raise ValueError("write two times like this: 21:30-07:00, or none")
-    for part in parts:
-        _read(ClockTime(), part)
-    if parts[0] == parts[1]:
-        raise ValueError("quiet hours start and end at the same time; write none for none")
-    return parts[0], parts[1]
-
-
-def time_zone(text: str) -> str:
-    """The name of a time zone.
-
-    Raises
-    ------
-    ValueError
-        When there is no such zone; its text names the nearest.
-    """
-    if wrong := zone_fault(text.strip()):
-        raise ValueError(wrong)
-    return text.strip()
-
-
-def _new_name(taken: Collection[str]) -> Check:
-    def check(text: str) -> str:
-        name = str(_read(Named(), text.strip()))
-        if name in taken:
-            raise ValueError(f'there is a "{name}" already; give each its own name')
-        return name
-
-    return check
-
-
-def _length(*, over: bool = False) -> Quantity:
-    return Quantity(0.001 if over else 0, 1000, length=True)
-
-
-def _by(kind: Kind) -> Check:
-    """A check by one of the site file's kinds of value; a bare number is a number."""
-
-    def check(text: str) -> object:
-        answer = text.strip()
-        if not isinstance(kind, Quantity):
-            return _read(kind, answer)
-        try:
-            number = float(answer.replace(",", "."))
-        except ValueError:
-            if kind.length:
-                return _read(kind, answer)
-            raise ValueError(f'"{answer}" is not a number') from None
-        return _read(kind, number)
-
-    return check
-
-
-def _read(kind: Kind, value: object) -> object:
-    try:
-        return kind.read(value)
-    except PydanticCustomError as wrong:
-        raise ValueError(wrong.message()) from None

@@ -161,6 +161,45 @@ def test_wrong_answers_are_asked_again_and_one_can_go_back(tmp_path: Path) -> No
 
 
 @in_terminal
+def test_answers_that_no_house_has_are_asked_about_at_once(tmp_path: Path) -> None:
+    file = tmp_path / "home.toml"
+    terminal = Terminal("new", file)
+    terminal.answer("called?", "Home")
+    terminal.answer("Latitude, longitude", "-64.2, -31.4")
+    terminal.wait_for("is in the open sea: are they swapped")
+    terminal.answer("Take it as it is?", "n")
+    terminal.answer("Latitude, longitude", "-31.4, -64.2")
+    terminal.answer("sea", "420")
+    terminal.answer("time zone?", "")
+    terminal.answer("called?", "w")
+    terminal.answer("face?", "south")
+    terminal.answer("wide", "180")
+    terminal.wait_for('width is 180 m; was another unit meant, such as "180 cm"')
+    terminal.answer("Take it as it is?", "")
+    terminal.answer("wide", "180 cm")
+    for question in ("high is", "floor", "outer face"):
+        terminal.answer(question, "")
+    terminal.answer("roof or balcony", "12")
+    terminal.wait_for("overhang is 12 m")
+    terminal.answer("Take it as it is?", "y")
+    terminal.answer("underside?", "0.2")
+    terminal.answer("motor shade", "yes")
+    terminal.answer("shade called?", "")
+    terminal.answer("seconds", "1.5")
+    terminal.wait_for("were minutes meant? That would be 90")
+    terminal.answer("Take it as it is?", "no")
+    terminal.answer("seconds", "90")
+    terminal.answer("must it not run?", "9 pm to 7 am")
+    terminal.answer("Another window?", "")
+    assert terminal.status() == 0
+    site = load_site(file)
+    assert site.windows[0].width == 1.8
+    assert site.windows[0].overhang is not None
+    assert site.windows[0].overhang.depth == 12
+    assert site.shades[0].travel == 90
+
+
+@in_terminal
 def test_after_a_break_it_goes_on_where_it_was(tmp_path: Path) -> None:
     file = tmp_path / "home.toml"
     first = Terminal("new", file)
@@ -256,28 +295,86 @@ def test_the_answers_that_the_page_shows_are_taken(tmp_path: Path) -> None:
 
 
 def test_the_file_of_answers_is_checked_as_a_whole(tmp_path: Path) -> None:
-    wrong = ANSWERS.replace('"4 ft"', '"4 fot"').replace("250", "450") + 'heigth = 1\nquiet = "x"\n'
+    wrong = ANSWERS.replace('"4 ft"', '"4 fot"').replace("250", "450")
+    wrong = wrong.replace("47.38, ", "") + 'heigth = 1\nquiet = "x"\nreveal = -1\n'
     answers = write_home(tmp_path, wrong, "answers.toml")
     said = run("new", tmp_path / "home.toml", "--answers", answers)
     assert said.status == 2
-    assert [fault.split(": ")[1] for fault in said.faults] == [
-        "window.1.width",
-        "window.2.azimuth",
-    ]
-    unasked = write_home(tmp_path, ANSWERS + "heigth = 1\n", "answers.toml")
-    said = run("new", tmp_path / "home.toml", "--answers", unasked)
     assert said.faults == [
-        f"{unasked}: window.2.heigth: nothing asks for this answer; did you mean window.2.height?"
+        f"{answers}:3:9: [site]: place: write latitude and longitude like this: 47.38, 8.54",
+        f'{answers}:9:9: window "kitchen": width: "4 fot" has a unit that is not known: fot; the '
+        "units are mm, cm, m, in, ft",
+        f'{answers}:14:11: window "study": azimuth: 450 is not between 0 and 360 degrees',
+        f'{answers}:16:1: window "study": nothing asks for `heigth`, did you mean `height`?',
+        f'{answers}:17:9: window "study": quiet: write two times like this: 21:30-07:00, or none',
+        f'{answers}:18:10: window "study": reveal: -1 is not 0 m or more',
     ]
     assert not (tmp_path / "home.toml").exists()
 
 
-def test_what_must_be_answered_is_told(tmp_path: Path) -> None:
-    answers = write_home(tmp_path, '[site]\nname = "x"\n', "answers.toml")
+def test_what_hangs_on_a_wrong_answer_is_not_called_unasked_for(tmp_path: Path) -> None:
+    text = ANSWERS.replace("250", '"compas 250"\nmeasured = 2027-03-02\noverhang = "x"\ngap = 1')
+    answers = write_home(tmp_path, text.replace("shade = false", 'shade = "?"'), "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    assert [fault.split(": ")[2] for fault in said.faults] == ["shade", "azimuth", "overhang"]
+
+
+def test_two_windows_of_one_name_do_not_hide_what_else_is_wrong(tmp_path: Path) -> None:
+    text = ANSWERS.replace('"study"', '"kitchen"').replace("250", "450")
+    answers = write_home(tmp_path, text, "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    assert [fault.split(": ", 1)[1] for fault in said.faults] == [
+        'window "kitchen": name: there is a "kitchen" already; give each its own name',
+        'window "kitchen": azimuth: 450 is not between 0 and 360 degrees',
+    ]
+
+
+def test_tables_that_are_no_answers_are_told(tmp_path: Path) -> None:
+    text = "[site]\nplace = '47, 8'\n[need]\nbeam = 0\n[windows]\nname = 'x'\n"
+    answers = write_home(tmp_path, text, "answers.toml")
     said = run("new", tmp_path / "home.toml", "--answers", answers)
     assert said.faults == [
-        f"{answers}: site.place: there is no answer to: Where is it? Latitude, longitude"
+        f"{answers}:3:1: nothing asks for `need`; known here are site, window",
+        f"{answers}:5:1: nothing asks for `windows`, did you mean `window`?",
     ]
+    text = "[site]\nplace = '47, 8'\n[window]\nname = 'x'\n"
+    single = write_home(tmp_path, text, "one.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", single)
+    assert said.faults == [
+        f"{single}:3:1: [window]: there may be several; write [[window]] in double brackets"
+    ]
+
+
+def test_what_must_be_answered_is_told(tmp_path: Path) -> None:
+    answers = write_home(tmp_path, '[site]\nname = "x"\n[[window]]\n', "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    assert said.faults == [
+        f"{answers}:1:1: [site]: `place` is missing; it answers: Where is it? Latitude, longitude",
+        f"{answers}:3:1: [[window]] 1: `azimuth` is missing; it answers: Which way does window 1 "
+        "face?",
+    ]
+
+
+def test_answers_that_no_house_has_are_taken_with_a_remark(tmp_path: Path) -> None:
+    text = ANSWERS.replace("height = 1.2", "height = 120").replace("47.38, 8.54", "8.54, -147.38")
+    answers = write_home(tmp_path, text, "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    assert said.status == 0
+    assert said.err.splitlines() == [
+        f"{answers}:3:9: [site]: latitude 8.54, longitude -147.38 is in the open sea: are they "
+        "swapped, or is a minus sign missing?",
+        f'{answers}:15:10: window "study": height is 120 m; was another unit meant, such as '
+        '"120 cm" or "120 in"?',
+    ]
+
+
+def test_a_wall_that_is_not_at_the_site_is_told_by_its_answer(tmp_path: Path) -> None:
+    text = ANSWERS.replace("250", '"wall"\nwall_left = "8.54, 47.38"\nwall_right = "8.54, 47.3802"')
+    answers = write_home(tmp_path, text, "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    [fault] = said.faults
+    assert fault.startswith(f'{answers}:16:14: window "study": wall_right: the wall is ')
+    assert "km from the site's latitude and longitude" in fault
 
 
 def test_a_file_with_faults_is_not_added_to(tmp_path: Path) -> None:

@@ -6,15 +6,9 @@ from datetime import date
 
 import pytest
 
+from suncover.site_answer_kinds import coordinates, direction, quiet_hours, yes_or_no
 from suncover.site_compose import answers_text, flat, nested, site_head, window_tables
-from suncover.site_interview import (
-    Known,
-    coordinates,
-    direction,
-    next_question,
-    quiet_hours,
-    yes_or_no,
-)
+from suncover.site_interview import Known, next_question
 from suncover.sitefile import site_from_text
 from suncover.toml_text import parse_toml
 

@@ -40,7 +40,7 @@ def new(file: Path, answers: Path | None) -> None:
     """
     text, known = _file_so_far(file)
     given = _asked(file, known) if answers is None else _read(answers, known)
-    _write(file, text, given, known)
+    _write(file, text, given, known, "the answers" if answers is None else str(answers))
     kept = _kept_in(file)
     if answers is None and kept.exists():
         kept.unlink()
@@ -107,7 +107,11 @@ def _ask(question: Question) -> str | None:
             question.check(answer)
         except ValueError as wrong:
             click.echo(f"  {wrong}")
-        else:
+            continue
+        doubt = question.doubt(answer)
+        if doubt:
+            click.echo(click.wrap_text(doubt, initial_indent="  ", subsequent_indent="  "))
+        if not doubt or click.confirm("  Take it as it is?", default=False):
             return answer
 
 
@@ -119,65 +123,34 @@ def _flat(path: Path) -> dict[str, str]:
     return flat(parse_toml(read_text(path, 1_000_000), path))
 
 
+def _read(path: Path, known: Known) -> dict[str, str]:
+    """The answers in a file; remarks on them go to the screen."""
+    from suncover.site_answers import read_answers
+
+    answers, remarks = read_answers(path, known)
+    for text in remarks:
+        remark(text)
+    return answers
+
+
 def _sound(found: Mapping[str, str], known: Known) -> dict[str, str]:
     """The answers that are still right, in the order of the questions."""
+    from suncover.site_answers import fault_of_answer
     from suncover.site_interview import next_question
 
     answers: dict[str, str] = {}
     while (question := next_question(answers, known)) is not None:
-        if question.key not in found or _wrong(question, found[question.key]):
+        if question.key not in found or fault_of_answer(question, found[question.key]):
             break
         answers[question.key] = found[question.key]
     return answers
 
 
-def _wrong(question: Question, answer: str) -> str | None:
-    try:
-        question.check(answer)
-    except ValueError as wrong:
-        return str(wrong)
-    return None
-
-
-def _read(path: Path, known: Known) -> dict[str, str]:
-    """The answers in a file, with the defaults for what it leaves out.
-
-    Raises
-    ------
-    FileFaults
-        With every answer that is wrong, missing or not asked for.
-    """
+def _write(
+    file: Path, text: str | None, answers: Mapping[str, str], known: Known, source: str
+) -> None:
+    """The answers into the file; `source` is where they come from, in messages."""
     from suncover.errors import Fault, FileFaults
-    from suncover.site_interview import next_question
-    from suncover.site_rules import meant
-
-    found = _flat(path)
-    count = max((int(key.split(".")[1]) for key in found if key.startswith("window.")), default=0)
-    found |= {f"window.{number}.more": "yes" for number in range(1, count)}
-    answers: dict[str, str] = {}
-    faults = []
-    while (question := next_question(answers, known)) is not None:
-        answer = found.get(question.key, question.default)
-        if answer is None:
-            faults.append(Fault(str(path), f"there is no answer to: {question.text}", question.key))
-            break  # what comes next may hang on it
-        if wrong := _wrong(question, answer):
-            faults.append(Fault(str(path), wrong, question.key))
-            answer = question.default
-            if answer is None or _wrong(question, answer):
-                break
-        answers[question.key] = answer
-    else:
-        for key in found.keys() - answers.keys():
-            near = meant(key, answers)
-            hint = f"; did you mean {near}?" if near else ""
-            faults.append(Fault(str(path), f"nothing asks for this answer{hint}", key))
-    if faults:
-        raise FileFaults(faults)
-    return answers
-
-
-def _write(file: Path, text: str | None, answers: Mapping[str, str], known: Known) -> None:
     from suncover.export.atomic import write_atomically
     from suncover.site_compose import site_head, window_tables
     from suncover.site_edit import with_windows_added
@@ -186,7 +159,11 @@ def _write(file: Path, text: str | None, answers: Mapping[str, str], known: Know
     numbers = sorted({int(key.split(".")[1]) for key in answers if key.startswith("window.")})
     tables = [window_tables(answers, number) for number in numbers]
     result = with_windows_added(site_head(answers) if text is None else text, tables)
-    site_from_text(result, file)  # faults between entries come out here; nothing is written then
+    try:
+        site_from_text(result, file)  # faults between entries come out here
+    except FileFaults as wrong:
+        # Their lines are those of a text that nobody has seen.
+        raise FileFaults([Fault(source, one.message, one.place) for one in wrong.faults]) from None
     raw_start = b""
     if known.place is not None and file.read_bytes().startswith(b"\xef\xbb\xbf"):
         raw_start = b"\xef\xbb\xbf"
