@@ -6,40 +6,64 @@ import csv
 import io
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
-from suncover.sightings import COLUMNS, MOST_BYTES, sightings_from_text
+from suncover.errors import FileFaults
+from suncover.sightings import COLUMNS, MOST_BYTES, Sighting, sightings_from_text
 from suncover.textfile import read_text
 
 _NEEDED = 3
 
 
-def added_sighting(
-    path: str | os.PathLike[str], cells: Mapping[str, str], windows: Sequence[str] | None
-) -> str:
-    """The text of a sightings file with one more at its end; a new file has just the one.
+SIGHTING = "this sighting"
+"""What stands in place of a file's name in the faults of one that is in no file yet."""
 
-    `cells` by column; `windows` are the names that it may be of, None if they are not known. The
-    file's own columns, separators and line ends are kept; a column that it lacks is added.
+
+def one_sighting(
+    cells: Mapping[str, str], windows: Sequence[str] | None, zone: ZoneInfo | None = None
+) -> Sighting:
+    """A sighting from its `cells` by column; `windows` are the names that it may be of, if known.
+
+    `zone` is the site's, for the remedy of a time without offset.
 
     Raises
     ------
     FileFaults
-        When the file cannot be read, or it or the new sighting is wrong.
+        With all that is wrong with it.
+    """
+    text = _line(COLUMNS, ",", "\n") + _line([cells.get(c, "") for c in COLUMNS], ",", "\n")
+    names = [cells["window"]] if windows is None else windows
+    try:
+        [sighting] = sightings_from_text(text, names, SIGHTING, zone)
+    except FileFaults as wrong:
+        faults = [replace(fault, line=None) for fault in wrong.faults]
+        raise FileFaults(faults) from None
+    return sighting
+
+
+def added_sighting(
+    path: str | os.PathLike[str], cells: Mapping[str, str], windows: Sequence[str] | None
+) -> str:
+    """The text of a sightings file with one more at its end, as `one_sighting` has read it.
+
+    A new file has just the one. `windows` are the names that the file may have, None if they are
+    not known. The file's own columns, separators and line ends are kept; a column that it lacks is
+    added.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read or is wrong.
     """
     text = read_text(path, MOST_BYTES) if Path(path).exists() else ""
     used = [column for column in COLUMNS if cells.get(column)]
-    if not text.strip():
-        header = [
-            *COLUMNS[:_NEEDED],
-            *(column for column in used if column not in COLUMNS[:_NEEDED]),
-        ]
-        result = _line(header, ",", "\n") + _line([cells[column] for column in header], ",", "\n")
-    else:
-        result = _extended(text, cells, used)
-    names = windows if windows is not None else _named(result)
-    sightings_from_text(result, names, path)
-    return result
+    if text.strip():
+        sightings_from_text(text, _named(text) if windows is None else windows, path)
+        return _extended(text, cells, used)
+    header = [*COLUMNS[:_NEEDED], *(column for column in used if column not in COLUMNS[:_NEEDED])]
+    return _line(header, ",", "\n") + _line([cells[column] for column in header], ",", "\n")
 
 
 def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
-from zoneinfo import ZoneInfo
+from typing import TYPE_CHECKING
 
 import click
 
 from suncover.cli.dates import now_in
 from suncover.cli.output import remark
+
+if TYPE_CHECKING:
+    from suncover.site import Site
 
 
 @click.command()
@@ -90,10 +93,10 @@ def sight(
       suncover sight study patch --distance 1.8 --offset=-0.4 --corner left
     """
     from suncover.export.atomic import write_atomically
-    from suncover.sightings_file import added_sighting
 
-    zone, names = _place(site)
-    moment = _moment(at, now_in(zone))
+    loaded = _loaded(site)
+    here = now_in(None if loaded is None else loaded.place.zone)
+    moment = _moment(at, here)
     cells = {
         "window": window,
         "time": moment,
@@ -103,18 +106,39 @@ def sight(
         "offset": offset or "",
         "corner": corner or "",
     }
-    write_atomically(sightings, added_sighting(sightings, cells, names).encode())
+    write_atomically(sightings, _with_added(sightings, cells, here, loaded).encode())
     remark(f"{sightings}: {window}, {moment}, {seen}")
 
 
-def _place(site: Path | None) -> tuple[ZoneInfo | None, list[str] | None]:
-    """The zone and the windows' names of a site, if there is one."""
+def _loaded(site: Path | None) -> Site | None:
     if site is None:
-        return None, None
+        return None
     from suncover.sitefile import load_site
 
-    loaded = load_site(site)
-    return loaded.place.zone, [window.name for window in loaded.windows]
+    return load_site(site)
+
+
+def _with_added(path: Path, cells: dict[str, str], now: datetime, site: Site | None) -> str:
+    """The file's text with the sighting; all that is wrong with either is told at once."""
+    from suncover.errors import Fault, FileFaults
+    from suncover.facing.possible import impossible
+    from suncover.sightings_file import SIGHTING, added_sighting, one_sighting
+
+    names = None if site is None else [window.name for window in site.windows]
+    faults: list[Fault] = []
+    text = ""
+    try:
+        sighting = one_sighting(cells, names, None if site is None else site.place.zone)
+        faults += [Fault(SIGHTING, why, key) for key, why in impossible(sighting, now, site)]
+    except FileFaults as wrong:
+        faults += wrong.faults
+    try:
+        text = added_sighting(path, cells, names)
+    except FileFaults as wrong:
+        faults += wrong.faults
+    if faults:
+        raise FileFaults(faults)
+    return text
 
 
 def _moment(at: str | None, here: datetime) -> str:
