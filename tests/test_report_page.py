@@ -13,6 +13,7 @@ import pytest
 from report_home import HOME, report_data
 
 from suncover.export.compare_text import compare_text
+from suncover.report.figures import report_figures
 from suncover.report.gather import ReportData, gather_report
 from suncover.report.page import page_script, page_style, report_page
 from suncover.report.page_end import versions
@@ -223,6 +224,8 @@ def test_a_roof_window_gets_no_overhang_on_the_page_as_in_the_text() -> None:
     assert "den: overhang by depth" in read.said("figcaption", "p", "title", "h4")
     assert "attic: overhang by depth" not in page
     assert [one.window for one in data.heat.overhangs] == ["den"]
+    drawn = [figure.name for figure in report_figures(data) if figure.name.endswith("-depth")]
+    assert drawn == ["2-den-depth"]
 
 
 def test_with_roof_windows_alone_no_depths_are_tried() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from suncover.report.day_curve import day_curve
-from suncover.report.depth_sweep import depth_sweep
+from suncover.report.depth_sweep import depth_sweep, sweep_of
 from suncover.report.figure import Figure
 from suncover.report.gather import ReportData
 from suncover.report.heat_months import heat_months
@@ -35,5 +35,6 @@ def report_figures(data: ReportData) -> Iterator[Figure]:
     if data.heat is not None:
         yield heat_months(data.heat)
         for number in range(len(data.windows)):
-            yield depth_sweep(data, data.heat, number)
+            if sweep_of(data, data.heat, number) is not None:
+                yield depth_sweep(data, data.heat, number)
     yield plan_bars(data)
