@@ -17,14 +17,24 @@ from typing import Any
 import pytest
 from report_home import report_data
 from svg_reading import numbers
+from test_report_labels import home
 
 from suncover.report.calendar_days import by_day
 from suncover.report.day_curve import boxes, night_of, power_scale, sun_area, time_mark
 from suncover.report.page import report_page
 from suncover.report.readout import day_words, depth_sentence, time_words
 from suncover.report.side_cut import Side, beam_of, beam_path, sun_ray
+from suncover.report.side_view import angle_words
 from suncover.report.sky_view import day_path, hour_dots, side_scale, sun_disc
-from suncover.report.top_view import Top, dial_hours, dial_sun, hour_patches, patch_path, sun_line
+from suncover.report.top_view import (
+    Top,
+    dial_hours,
+    dial_sun,
+    hour_patches,
+    patch_hours,
+    patch_path,
+    sun_line,
+)
 from suncover.report.words import weekday_text
 
 sync = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
@@ -135,6 +145,21 @@ def near(found: str, expected: str, off: float = TENTH) -> None:
     assert numbers(found) == pytest.approx(numbers(expected), abs=off)
 
 
+def same_words(found: str, expected: str) -> None:
+    """The same words in two pieces of SVG, at the same places but for what rounding does."""
+    words, places = words_of(found)
+    its, its_places = words_of(expected)
+    assert words == its
+    assert places == pytest.approx(its_places, abs=1.0)  # patches are packed to a centimetre
+
+
+def words_of(svg: str) -> tuple[list[str], list[float]]:
+    """The hours in a piece of SVG, and the numbers of their places."""
+    found = re.findall(r"<text([^>]*)>(\d+)</text>", svg)
+    places = [re.search(rf' {axis}="([^"]*)"', one) for one, _ in found for axis in "xy"]
+    return [words for _, words in found], [float(place[1]) for place in places if place]
+
+
 PLACES = [
     pytest.param(0, 25, id="first day of the year"),
     pytest.param(66, 14, id="clocks go ahead"),
@@ -174,9 +199,9 @@ def test_sliders_draw_what_the_library_draws(
     near(desk.path("sky", number, "now"), sun_disc(DATA, window, day, slot, x))
     dots = desk.part("sky", number, "hours").locator("circle")
     styles = [one.get_attribute("class") for one in dots.all()]
-    assert styles == re.findall(
-        r'<circle[^>]*class="(\w+)"', "".join(hour_dots(DATA, window, day, x))
-    )
+    drawn = "".join(hour_dots(DATA, window, day, x))
+    assert styles == re.findall(r'<circle[^>]*class="(\w+)"', drawn)
+    same_words(desk.part("sky", number, "hours").inner_html(), drawn)
 
     side = Side(window.window)
     beam = beam_of(window.window, float(azimuth[slot]) - facing, float(elevation[slot]))
@@ -197,8 +222,41 @@ def test_sliders_draw_what_the_library_draws(
     assert len(shapes) == len(expected)
     for shape, path in zip(shapes, expected, strict=True):
         near(shape.get_attribute("d"), path, centimetre)
-    labels = desk.part("top", number, "hours").locator("text").all_text_contents()
-    assert labels == re.findall(r">(\d+)</text>", "".join(dial_hours(top, DATA, window, day)))
+    for part, words in (
+        ("hours", dial_hours(top, DATA, window, day)),
+        ("names", patch_hours(top, DATA, window, day)),
+    ):
+        same_words(desk.part("top", number, part).inner_html(), "".join(words))
+
+
+@pytest.fixture(scope="module")
+def roof(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Opened]:
+    path = tmp_path_factory.mktemp("roof") / "report.html"
+    path.write_bytes(report_page(home("south")))
+    found = opened(browser, path, DESK)
+    yield found
+    found.page.context.close()
+
+
+@pytest.mark.parametrize("number", range(3))
+@pytest.mark.parametrize(("day", "slot"), [(354, 20), (354, 26), (79, 24), (171, 30), (20, 4)])
+def test_roof_windows_are_drawn_as_the_library_draws_them(
+    roof: Opened, day: int, slot: int, number: int
+) -> None:
+    """Here the sun may come over the house, and words stand close together."""
+    data = home("south")
+    roof.move("day", day)
+    roof.move("time", slot)
+    window = data.windows[number]
+    side = float(data.sun.azimuth[day, slot]) - window.window.azimuth
+    beam = beam_of(window.window, side, float(data.sun.elevation[day, slot]))
+    assert roof.part("side", number, "angle").text_content() == angle_words(beam)
+    near(roof.path("side", number, "ray"), sun_ray(Side(window.window), beam))
+    drawn = "".join(hour_dots(data, window, day, side_scale(window)))
+    same_words(roof.part("sky", number, "hours").inner_html(), drawn)
+    drawn = "".join(patch_hours(Top(window), data, window, day))
+    same_words(roof.part("top", number, "names").inner_html(), drawn)
+    assert roof.logged == []
 
 
 @pytest.mark.parametrize("number", range(2))

@@ -113,6 +113,27 @@
   };
   const scale = (low, high, start, end) => (value) => start + ((value - low) / (high - low)) * (end - start);
   const turned = (side) => ((((side + 180) % 360) + 360) % 360) - 180;
+  // Room for words: as `labels.py` in the program.
+  const LETTER = 7.8, TALL = 14, ROOM = [18, 14], WIDE_ROOM = [26, 22];
+  const namesOf = (figure, name) =>
+    [...part(figure, name).children].map((element) => {
+      const width = LETTER * element.textContent.length, x = Number(element.getAttribute("x"));
+      const left = x - (element.classList.contains("m") ? width / 2 : element.classList.contains("e") ? width : 0);
+      return { left, right: left + width, y: Number(element.getAttribute("y")) };
+    });
+  const hourWord = (hour, places, taken, [across, up] = ROOM) => {
+    for (const [x, y] of places) {
+      const half = (LETTER * String(hour).length) / 2;
+      const crowds = (other) =>
+        other.hour
+          ? Math.abs(other.x - x) < across && Math.abs(other.y - y) < up
+          : Math.abs(other.y - y) < TALL && x - half < other.right && other.left < x + half;
+      if (taken.some(crowds)) continue;
+      taken.push({ hour: true, x, y });
+      return [make("text", { x: short(x, 2), y: short(y, 2), class: "t m sunt halo" }, hour)];
+    }
+    return [];
+  };
   const clockX = scale(0, DAY, 52, 708);
   const part = (figure, name) => figure.querySelector(`[data-part=${name}]`);
 
@@ -182,17 +203,13 @@
       const height = elevation(day, s), side = turned(azimuth(day, s) - facing);
       return height > 0 && side >= -around && side <= around ? [x(side), y(height)] : null;
     };
-    const drawn = [];
-    let before = -100;
+    const drawn = [], taken = namesOf(figure, "names");
     for (let s = 0; s < SLOTS; s += 2) {
       const at = place(s);
       if (!at) continue;
       const style = isLit(n, day, s) ? "dot" : "ring";
       drawn.push(make("circle", { cx: short(at[0], 2), cy: short(at[1], 2), r: 3.4, class: style }));
-      if (Math.abs(at[0] - before) > 24) {
-        drawn.push(make("text", { x: short(at[0], 2), y: short(at[1] + 18, 2), class: "t m sunt halo" }, s / 2));
-        before = at[0];
-      }
+      drawn.push(...hourWord(s / 2, [[at[0], at[1] + 18], [at[0], at[1] - 9]], taken, WIDE_ROOM));
     }
     part(figure, "hours").replaceChildren(...drawn);
     const now = place(slot);
@@ -238,11 +255,20 @@
     const enters = beam && beam.high > beam.low && isLit(n, day, slot);
     const band = enters ? [...ray(beam, beam.high), ...ray(beam, beam.low).reverse()] : [];
     part(figure, "beam").setAttribute("d", path(band.map(paper), true));
-    const foot = beam && Math.min(Math.max(beam.high, beam.low), w.height);
-    part(figure, "ray").setAttribute("d", beam ? path(ray(beam, foot).slice(0, 2).map(paper)) : "");
-    part(figure, "angle").textContent = beam
-      ? `rays at ${Math.round(Math.atan2(beam.up, beam.out) / rad)}°`
-      : "sun not in front";
+    // The ray past the upper limit of what is lit: to the glass, or else to the wall's face.
+    const limit = () => {
+      if (beam.high > beam.low) return ray(beam, beam.high).slice(0, 2);
+      const step = w.reveal / (beam.out * Math.sin(tilt) + beam.up * Math.cos(tilt)), deep = at(beam.high);
+      let face = [deep[0] + step * beam.out, deep[1] + step * beam.up];
+      const lift = Math.max((low - face[1]) / beam.up, 0); // it meets the ground before the wall
+      face = [face[0] + lift * beam.out, face[1] + lift * beam.up];
+      return [until(face, [beam.out, beam.up], [left, right, low, high - 0.05]), face];
+    };
+    part(figure, "ray").setAttribute("d", beam ? path(limit().map(paper)) : "");
+    const angle = beam && Math.atan2(beam.up, beam.out) / rad;
+    part(figure, "angle").textContent = !beam
+      ? "sun not in front"
+      : angle <= 90 ? `rays at ${Math.round(angle)}°` : `rays at ${Math.round(180 - angle)}°, over the house`;
   }
 
   function drawTop(figure, n, day, slot) {
@@ -258,7 +284,7 @@
     };
     const outline = (rings) => rings.map((ring) => path(ring.map(paper), true)).join("");
     const shapes = [], names = [], dots = [];
-    let last = [-100, -100];
+    const inside = namesOf(figure, "room"), around = [];
     for (let s = 0; s < SLOTS; s += 2) {
       const rings = patches[n](day, s);
       if (rings.length) {
@@ -269,7 +295,7 @@
         const across = far.reduce((sum, point) => sum + point[1], 0) / far.length;
         if (deep <= depth && deep >= 0.3 && Math.abs(across) < half - 0.15) {
           const [x, y] = paper([deep, across]);
-          names.push(make("text", { x: short(x, 2), y: short(Math.max(y - 4, 20), 2), class: "t m sunt halo" }, s / 2));
+          names.push(...hourWord(s / 2, [[x, Math.max(y - 4, 20)]], inside));
         }
       }
       const side = sideOf(s);
@@ -277,10 +303,7 @@
       const [x, y] = dial(side), style = isLit(n, day, s) ? "dot" : "ring";
       dots.push(make("circle", { cx: short(x, 2), cy: short(y, 2), r: 4, class: style }));
       const label = dial(side, 18);
-      if (Math.hypot(label[0] - last[0], label[1] - last[1]) > 15) {
-        dots.push(make("text", { x: short(label[0], 2), y: short(label[1] + 4, 2), class: "t m sunt halo" }, s / 2));
-        last = label;
-      }
+      dots.push(...hourWord(s / 2, [[label[0], label[1] + 4]], around));
     }
     part(figure, "patches").replaceChildren(...shapes);
     part(figure, "names").replaceChildren(...names);

@@ -194,11 +194,12 @@ def beam_path(side: Side, beam: Beam | None) -> str:
 
 
 def sun_ray(side: Side, beam: Beam | None) -> str:
-    """The ray that ends on the glass at the upper limit of what is lit, or at its foot."""
+    """The ray that ends on the glass at the upper limit of what is lit, or on the wall where that
+    limit would be.
+    """
     if beam is None:
         return ""
-    along = min(max(beam.high, beam.low), side.window.height)
-    return path_of([side.paper(point) for point in ray(side, beam, along)[:2]])
+    return path_of([side.paper(point) for point in limit_ray(side, beam)[:2]])
 
 
 def nearer(near: Point, far: Point, most: float) -> Point:

@@ -23,6 +23,7 @@ from suncover.report.figure import (
     text,
 )
 from suncover.report.gather import ReportData
+from suncover.report.labels import Floats, Slanted, Word, along, first_free
 from suncover.report.markup import Markup, tag
 from suncover.report.side_cut import (
     HEIGHT,
@@ -41,7 +42,6 @@ from suncover.report.words import clock, date_text, slug
 from suncover.site import Window
 from suncover.sun import sun_directions
 
-_CROWDED = 9.0  # degrees between two rays that leave no room for words
 _RAY = 130.0  # length of a chosen ray out of doors, before all that is built, on paper
 
 
@@ -59,20 +59,25 @@ def side_view(data: ReportData, number: int) -> Figure:
     )
     lit = data.windows[number].lit[day, slot]
     chosen = list(_chosen(data, window))
+    measures = list(_measures(side, data.units))
+    angle = Word(12, HEIGHT - 12, "rays at 45°, over the house")
     body = [
         tag("path", d=beam_path(side, beam) if lit else "", class_="beam", data_part="beam"),
         *_building(side),
-        *_chosen_rays(side, chosen),
+        *_chosen_rays(side, chosen, [angle, *(word for word, _ in measures)]),
         tag("path", d=sun_ray(side, beam), class_="sunline", data_part="ray"),
         tag(
             "text",
             angle_words(beam),
-            x=12,
-            y=HEIGHT - 12,
+            x=angle.x,
+            y=angle.y,
             class_="t sunt b halo",
             data_part="angle",
         ),
-        *_measures(side, data.units),
+        *(
+            text(word.x, word.y, length(metres, data.units, "tspan"), word.style)
+            for word, metres in measures
+        ),
     ]
     return Figure(
         name=name,
@@ -83,12 +88,13 @@ def side_view(data: ReportData, number: int) -> Figure:
         body=Markup("".join(body)),
         table=Table(
             f"{window.name}: the sun's profile angle when it is strongest on the open glass",
-            ("day", "time", "profile angle, °", "in sun, % of the height"),
+            ("day", "time", "profile angle, °", "comes from", "in sun, % of the height"),
             tuple(
                 (
                     date_text(when),
                     clock(at),
-                    f"{profile(beam):.1f}",
+                    f"{min(profile(beam), 180.0 - profile(beam)):.1f}",
+                    "the front" if profile(beam) <= 90.0 else "over the house",
                     f"{max(beam.high - beam.low, 0.0) / window.height * 100:.0f}",
                 )
                 for when, at, beam in chosen
@@ -106,7 +112,13 @@ def angle_words(beam: Beam | None) -> str:
     """What the picture says of the sun at the time shown."""
     if beam is None:
         return "sun not in front"
-    return f"rays at {profile(beam):.0f}°"
+    return f"rays at {slope_words(beam)}"
+
+
+def slope_words(beam: Beam) -> str:
+    """How steep the rays are, and where they come from if that is not the front."""
+    angle = profile(beam)
+    return f"{angle:.0f}°" if angle <= 90.0 else f"{180.0 - angle:.0f}°, over the house"
 
 
 def _building(side: Side) -> Iterator[Markup]:
@@ -129,22 +141,28 @@ def _building(side: Side) -> Iterator[Markup]:
             side.at(along + 0.05, face),
         ]
         yield polygon([side.paper(corner) for corner in corners], "plate")
-    floor = [side.paper((side.bounds[0], 0.0)), side.paper((-0.0 + side.at(0, back)[0], 0.0))]
+    # Under a roof, the room goes on before the window.
+    end = side.at(0, back)[0] if window.tilt > 80 else side.bounds[1]
+    floor = [side.paper((side.bounds[0], 0.0)), side.paper((end, 0.0))]
     yield tag("path", d=path_of(floor), class_="floor")
 
 
-def _measures(side: Side, units: Units) -> Iterator[Markup]:
-    """The few lengths that the picture is about."""
+def _measures(side: Side, units: Units) -> Iterator[tuple[Word, float]]:
+    """The few lengths that the picture is about, in metres, and where they stand."""
     window = side.window
     x, y = side.paper(side.at(window.height / 2.0, window.reveal - side.thickness))
-    yield text(x + 6, y + 4, length(window.height, units, "tspan"), "q halo")
+    yield _measure(x + 6, y + 4, window.height, units, "q halo")
     if window.overhang is not None and side.tip is not None:
         along, out = side.tip
         x, y = side.paper(side.at(along + 0.05, (out + window.reveal) / 2.0))
-        yield text(x, y - 6, length(window.overhang.depth, units, "tspan"), "q m halo")
+        yield _measure(x, y - 6, window.overhang.depth, units, "q m halo")
     if window.sill > 0.3 and window.tilt > 80:
         x, y = side.paper((side.at(0, window.reveal - side.thickness)[0], window.sill / 2.0))
-        yield text(x + 6, y + 4, length(window.sill, units, "tspan"), "q halo")
+        yield _measure(x + 6, y + 4, window.sill, units, "q halo")
+
+
+def _measure(x: float, y: float, metres: float, units: Units, style: str) -> tuple[Word, float]:
+    return Word(x, y, length_text(metres, units), style), metres
 
 
 def _chosen(data: ReportData, window: Window) -> Iterator[tuple[date, int, Beam]]:
@@ -166,37 +184,57 @@ def _chosen(data: ReportData, window: Window) -> Iterator[tuple[date, int, Beam]
             yield day, best * SLOT_S, beam
 
 
-def _chosen_rays(side: Side, chosen: Sequence[tuple[date, int, Beam]]) -> Iterator[Markup]:
+def _chosen_rays(
+    side: Side, chosen: Sequence[tuple[date, int, Beam]], words: Sequence[Word]
+) -> Iterator[Markup]:
     """Rays past the upper limit of what is lit, each with its date along it.
 
-    The steepest has its date above it and the others below; one with no room between two others
-    has it within the room.
+    The steepest and the flattest choose first where their dates stand, clear of other `words`.
     """
     ranked = sorted(chosen, key=lambda one: -profile(one[2]))
-    for rank, (day, seconds, beam) in enumerate(ranked):
-        steeper = profile(ranked[rank - 1][2]) - profile(beam) if rank else 90.0
-        crowded = rank == 1 and len(ranked) == 3 and steeper < _CROWDED and beam.enters
-        points = [side.paper(point) for point in limit_ray(side, beam)]
-        built = (
-            0.0
-            if side.tip is None
-            else side.tip[1] * side.scale / np.cos(np.radians(profile(beam)))
-        )
-        points[0] = nearer(points[1], points[0], _RAY + float(built))
-        yield tag("path", d=path_of(points), class_="dash")
-        words = f"{date_text(day)} {clock(seconds)}"
-        turn = profile(beam)
-        if crowded:
-            yield _along(words, points[-1], turn, "q e halo", -5.0)
-        elif turn > 90:
-            yield _along(words, points[0], turn - 180, "q e halo", -5.0)
-        else:
-            yield _along(words, points[0], turn, "q halo", 14.0 if rank else -5.0)
+    rays = [_outlined(side, beam) for _, _, beam in ranked]
+    yield from (tag("path", d=path_of(points), class_="dash") for points in rays)
+    taken = [*(word.points for word in words), *_walls(side)]
+    order = sorted(range(len(ranked)), key=lambda rank: rank not in (0, len(ranked) - 1))
+    for rank in order:
+        day, seconds, beam = ranked[rank]
+        label = f"{date_text(day)} {clock(seconds)}"
+        places = _places(label, rays[rank], profile(beam), above=rank == 0, enters=beam.enters)
+        if found := first_free(places, taken, HALF, HEIGHT):
+            taken.append(found.points)
+            yield found.drawn
 
 
-def _along(words: str, place: Point, turn: float, style: str, above: float) -> Markup:
-    turned = f"translate({place[0]:.1f} {place[1]:.1f}) rotate({turn:.1f})"
-    return tag("text", words, y=above, class_=f"t {style}", transform=turned)
+def _walls(side: Side) -> Iterator[Floats]:
+    """Points of the wall's pieces, which no words should stand on."""
+    window = side.window
+    for out in (window.reveal, window.reveal - side.thickness):
+        for low, high in ((side.bottom, 0.0), (window.height, side.top)):
+            yield along(side.paper(side.at(low, out)), side.paper(side.at(high, out)))
+
+
+def _outlined(side: Side, beam: Beam) -> list[Point]:
+    """A chosen ray on paper: out of doors it is drawn a little beyond what is built."""
+    points = [side.paper(point) for point in limit_ray(side, beam)]
+    built = 0.0
+    if side.tip is not None:
+        built = side.tip[1] * side.scale / abs(float(np.cos(np.radians(profile(beam)))))
+    points[0] = nearer(points[1], points[0], _RAY + built)
+    return points
+
+
+def _places(
+    label: str, points: Sequence[Point], angle: float, *, above: bool, enters: bool
+) -> Iterator[Slanted]:
+    """Where a ray's date may stand: at its outer end, on one side or the other; in the room."""
+    behind = angle > 90.0  # the ray falls to the left
+    turn = angle - 180.0 if behind else angle
+    over, under = -5.0, 14.0
+    first, second = (over, under) if above or behind else (under, over)
+    yield Slanted(label, points[0], turn, first, ends=behind)
+    if enters:
+        yield Slanted(label, points[-1], turn, over, ends=not behind)
+    yield Slanted(label, points[0], turn, second, ends=behind)
 
 
 def _alt(window: Window, chosen: list[tuple[date, int, Beam]], units: Units) -> str:
@@ -208,7 +246,7 @@ def _alt(window: Window, chosen: list[tuple[date, int, Beam]], units: Units) -> 
             f"{length_text(roof.gap, units)} above the glass"
         )
     rays = "; ".join(
-        f"{date_text(day)} {clock(at)} at {profile(beam):.0f}°" for day, at, beam in chosen
+        f"{date_text(day)} {clock(at)} at {slope_words(beam)}" for day, at, beam in chosen
     )
     return (
         f"Cut through {window.name}: glass {length_text(window.height, units)} high, its lower "

@@ -13,8 +13,9 @@ from suncover.exposure import observer_of, standpoint_of
 from suncover.facade.frame import direction
 from suncover.report.bands import band_path
 from suncover.report.calendar_days import SLOTS, Calendar
-from suncover.report.figure import WIDE, Figure, Key, Scale, Table, line, swatch, swatch_line, text
+from suncover.report.figure import WIDE, Figure, Key, Scale, Table, line, swatch, swatch_line
 from suncover.report.gather import ReportData
+from suncover.report.labels import WIDE_ROOM, Word, hour_word
 from suncover.report.markup import Markup, short, tag
 from suncover.report.window_year import COARSE, FINE, SkyMask, WindowYear
 from suncover.report.words import clock, date_text, percent, slug
@@ -25,8 +26,11 @@ Floats = NDArray[np.float64]
 LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 52.0, 708.0, 16.0, 280.0, 318.0
 UP = Scale(0.0, 90.0, BOTTOM, TOP)
 """Degrees above the horizon to heights in the picture."""
+HEIGHTS = (0, 30, 60, 90)
 STEPS = 6
 """Points of a path between two slots."""
+HOUR_BELOW, HOUR_ABOVE = 18.0, 9.0  # how far from its dot an hour stands
+NAME_BELOW, NAME_ABOVE = 18.0, 10.0  # and from its path the name of that
 # Shares hidden, above and up to, and how they are drawn.
 _OWN = (
     (0.1, 0.4, "veil one"),
@@ -54,10 +58,9 @@ def sky_view(data: ReportData, number: int) -> Figure:
     body = [
         *_mask(window.mask, x),
         *_axes(x, facing),
-        *_around(data, window, x),
         *_months(data, window, x),
         tag("path", d=path, class_="sunline", data_part="path"),
-        *_month_names(data, window, x),
+        tag("g", [name.drawn for name in _names(data, window, x)], data_part="names"),
         tag("g", hour_dots(data, window, day, x), data_part="hours"),
         tag(
             "path", d=sun_disc(data, window, day, data.start_slot, x), class_="dot", data_part="now"
@@ -104,9 +107,8 @@ def _bars(cells: NDArray[np.bool_], around: float, cell: float, x: Scale, style:
 
 
 def _axes(x: Scale, facing: float) -> Iterator[Markup]:
-    for height in (0, 30, 60, 90):
+    for height in HEIGHTS:
         yield line(LEFT, UP(height), RIGHT, UP(height), "axis" if not height else "grid")
-        yield text(LEFT - 6, UP(height) + 5, f"{height}°", "e q")
     for way in range(0, 360, 15):
         side = float(_turned(np.array(way - facing)))
         if not x.low <= side <= x.high:
@@ -114,9 +116,17 @@ def _axes(x: Scale, facing: float) -> Iterator[Markup]:
         at = x(side)
         tall = way % 45 == 0
         yield line(at, BOTTOM, at, BOTTOM + (7 if tall else 4), "axis")
-        if tall and LEFT + 8 < at < RIGHT - 8:
-            yield text(at, BOTTOM + 26, azimuth_letters(way), "m b")
     yield line(x(0.0), TOP, x(0.0), BOTTOM, "grid")
+
+
+def _compass(x: Scale, facing: float) -> Iterator[Word]:
+    """Heights at the side, and the names of directions below the horizon."""
+    for height in HEIGHTS:
+        yield Word(LEFT - 6, UP(height) + 5, f"{height}°", "e q")
+    for way in range(0, 360, 45):
+        side = float(_turned(np.array(way - facing)))
+        if LEFT + 8 < x(side) < RIGHT - 8:
+            yield Word(x(side), BOTTOM + 26, azimuth_letters(way), "m b")
 
 
 def azimuth_letters(way: float) -> str:
@@ -124,7 +134,16 @@ def azimuth_letters(way: float) -> str:
     return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(way / 45.0) % 8]
 
 
-def _around(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Markup]:
+def _names(data: ReportData, window: WindowYear, x: Scale) -> list[Word]:
+    """The words in the sky: its scales, what stands around, and paths where there is room."""
+    names = [*_compass(x, window.window.azimuth), *_around(data, window, x)]
+    for places in _month_names(data, window, x):
+        free = (word for word in places if not any(word.hits(other) for other in names))
+        names += [word for word in [next(free, None)] if word is not None]
+    return names
+
+
+def _around(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Word]:
     """The names of obstacles and trees, in the middle of what is seen of them."""
     place = standpoint_of(window.window)
     if place is None:
@@ -139,7 +158,7 @@ def _around(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Markup]:
         rise = top - place.origin[2] - lift
         height = float(np.degrees(np.arctan2(rise, np.hypot(across, ahead))))
         if abs(side) < x.high - 4 and height > 3:
-            yield text(x(side), UP(height / 2.0), name, "m q halo full")
+            yield Word(x(side), UP(height / 2.0), name, "m q halo full")
 
 
 def _month_days(data: ReportData) -> Iterator[tuple[date, Floats, Floats]]:
@@ -159,19 +178,34 @@ def _months(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Markup]:
         yield tag("path", d=path, class_="faint")
 
 
-def _month_names(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Markup]:
-    """Which path is that of midsummer, of midwinter, and the one between."""
+def _month_names(data: ReportData, window: WindowYear, x: Scale) -> Iterator[list[Word]]:
+    """Which path is that of midsummer, of midwinter, and the one between: places for each name.
+
+    Above the path, where hours are below it; the lowest path has its name below, if it stands high
+    enough.
+    """
+    tops = list(_tops(data, window, x))
+    for day, side, elevation in tops:
+        lowest = len(tops) > 1 and elevation == min(height for *_, height in tops)
+        above, below = max(UP(elevation) - NAME_ABOVE, TOP + 12), UP(elevation) + NAME_BELOW
+        heights = [below, above] if lowest else [above, below]
+        label = "21 Sep, Mar" if day.month == 9 else date_text(day)
+        across = x(float(np.clip(side, x.low + 14, x.high - 14)))
+        yield [
+            Word(across, height, label, "m q halo full")
+            for height in heights
+            if height < BOTTOM - 4
+        ]
+
+
+def _tops(data: ReportData, window: WindowYear, x: Scale) -> Iterator[tuple[date, float, float]]:
+    """Where the three paths are highest in the picture: to the right of straight out, and up."""
     for day, azimuth, elevation in _month_days(data):
-        if day.month not in (6, 9, 12):
-            continue
         side = _turned(azimuth - window.window.azimuth)
         seen = (elevation > 0) & (np.abs(side) < x.high - 6)
-        if seen.any():
+        if day.month in (6, 9, 12) and seen.any():
             top = int(np.argmax(np.where(seen, elevation, -90.0)))
-            place = x(float(np.clip(side[top], x.low + 14, x.high - 14)))
-            height = UP(float(elevation[top])) + (18 if day.month == 12 else -6)
-            label = "21 Sep, Mar" if day.month == 9 else date_text(day)
-            yield text(place, max(height, TOP + 12), label, "m q halo full")
+            yield day, float(side[top]), float(elevation[top])
 
 
 def _turned(side: Floats) -> Floats:
@@ -203,20 +237,21 @@ def day_path(side: Floats, elevation: Floats, x: Scale) -> str:
 
 
 def hour_dots(data: ReportData, window: WindowYear, day: int, x: Scale) -> list[Markup]:
-    """A dot at every full hour, filled where the glass is in sun, with the hour beside it."""
+    """A dot at every full hour, filled where the glass is in sun, with the hour beside it: below
+    it, or above it where a name stands below, if there is room at all.
+    """
     drawn = []
-    last = -100.0
+    taken = _names(data, window, x)
     for slot in range(0, SLOTS, 2):
         place = _place(data, window, day, slot, x)
         if place is None:
             continue
+        across, down = place
         lit = window.lit[day, slot]
-        drawn.append(
-            tag("circle", cx=place[0], cy=place[1], r=3.4, class_="dot" if lit else "ring")
-        )
-        if abs(place[0] - last) > 24.0:
-            drawn.append(text(place[0], place[1] + 18, f"{slot // 2}", "m sunt halo"))
-            last = place[0]
+        drawn.append(tag("circle", cx=across, cy=down, r=3.4, class_="dot" if lit else "ring"))
+        places = ((across, down + HOUR_BELOW), (across, down - HOUR_ABOVE))
+        if word := hour_word(slot // 2, places, taken, WIDE_ROOM):
+            drawn.append(word.drawn)
     return drawn
 
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from suncover.report.calendar_days import SLOTS
 from suncover.report.figure import HALF, Figure, Key, Table, path_of, polygon, swatch, text
 from suncover.report.gather import ReportData
+from suncover.report.labels import Word, hour_word
 from suncover.report.markup import Markup, short, tag
 from suncover.report.sky_view import azimuth_letters
 from suncover.report.units import length_text
@@ -114,12 +115,12 @@ def top_view(data: ReportData, number: int) -> Figure:
     body = [
         tag("defs", tag("clipPath", tag("path", d=_room(top)), id=clip)),
         tag("g", patches, clip_path=f"url(#{clip})", fill_rule="evenodd"),
-        text(_MARGIN + 4, _MARGIN + 14, "room", "q"),
-        text(_MARGIN + 4, top.height - 8, "outdoors", "q"),
+        text(_MARGIN + 4, top.height - 8, "outdoors", "q halo"),
         *_building(top),
         *_dial(top, facing),
         *_spots(data, top),
-        tag("g", patch_hours(top, year, day), data_part="names"),
+        tag("g", [name.drawn for name in _room_names(data, top)], data_part="room"),
+        tag("g", patch_hours(top, data, year, day), data_part="names"),
         tag("path", d=sun_line(top, data, year, day, slot), class_="sunline", data_part="ray"),
         tag("g", dial_hours(top, data, year, day), data_part="hours"),
         tag("path", d=dial_sun(top, data, year, day, slot), class_="dot", data_part="now"),
@@ -200,7 +201,14 @@ def _spots(data: ReportData, top: Top) -> Iterator[Markup]:
     for spot in _spots_of(data, top.window):
         x, y = top.paper((spot.offset, spot.distance))
         yield tag("path", d=f"M{x - 5:.1f} {y:.1f}h10m-5 -5v10", class_="spot")
-        yield text(x + 8, y + 4, spot.name, "halo")
+
+
+def _room_names(data: ReportData, top: Top) -> Iterator[Word]:
+    """The room's name and those of its places."""
+    yield Word(_MARGIN + 4, _MARGIN + 14, "room", "q")
+    for spot in _spots_of(data, top.window):
+        x, y = top.paper((spot.offset, spot.distance))
+        yield Word(x + 8, y + 4, spot.name, "halo")
 
 
 def _spots_of(data: ReportData, year: WindowYear) -> list[Spot]:
@@ -221,9 +229,10 @@ def hour_patches(top: Top, year: WindowYear, day: int) -> list[Markup]:
     return [tag("path", d=patch_path(top, rings), class_="patch") for rings in hours if rings]
 
 
-def patch_hours(top: Top, year: WindowYear, day: int) -> list[Markup]:
-    """The hours, each at the far end of its patch."""
+def patch_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
+    """The hours, each at the far end of its patch where there is room for it."""
     drawn = []
+    taken = list(_room_names(data, top))
     for slot in range(0, SLOTS, 2):
         rings = year.patches.get((day, slot), [])
         if not rings:
@@ -235,13 +244,15 @@ def patch_hours(top: Top, year: WindowYear, day: int) -> list[Markup]:
         across = float(ring[ring[:, 0] > deep - 0.02, 1].mean())
         if abs(across) < top.half_width - 0.15:
             x, y = top.paper((across, deep))
-            drawn.append(text(x, max(y - 4, _MARGIN + 14), f"{slot // 2}", "m sunt halo"))
+            if word := hour_word(slot // 2, [(x, max(y - 4, _MARGIN + 14))], taken):
+                drawn.append(word.drawn)
     return drawn
 
 
 def dial_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
     """A dot on the dial for each full hour with the sun in front, filled if it is on the glass."""
-    drawn, last = [], (-100.0, -100.0)
+    drawn: list[Markup] = []
+    taken: list[Word] = []
     for slot in range(0, SLOTS, 2):
         side = _side(data, year, day, slot)
         if side is None:
@@ -250,9 +261,8 @@ def dial_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[M
         style = "dot" if year.lit[day, slot] else "ring"
         drawn.append(tag("circle", cx=x, cy=y, r=4, class_=style))
         x, y = top.on_dial(side, _LABELS)
-        if np.hypot(x - last[0], y - last[1]) > 15.0:
-            drawn.append(text(x, y + 4, f"{slot // 2}", "m sunt halo"))
-            last = (x, y)
+        if word := hour_word(slot // 2, [(x, y + 4)], taken):
+            drawn.append(word.drawn)
     return drawn
 
 
