@@ -161,7 +161,7 @@ def test_all_that_is_wrong_with_a_sighting_is_told_at_once(tmp_path: Path) -> No
     said = run(
         "sight", "kitchen", "patch", "--distance", "180", "--at", "23:59", "--site", "home.toml"
     )
-    assert [fault.split(": ")[1] for fault in said.faults] == ["time", "time", "distance"]
+    assert [fault.split(": ")[1] for fault in said.faults] == ["time", "distance", "time"]
 
 
 @pytest.mark.parametrize("seen", ["not-yet-on", "already-off"])

@@ -191,3 +191,9 @@ def test_headings_stand_out_on_a_terminal_unless_told_otherwise(
     os.close(leader)
     assert "Larkspur Lane" in shown
     assert ("\x1b[1m" in shown) == (not no_color)
+
+
+def test_a_sighting_without_a_site_is_written_down_without_numbers(tmp_path: Path) -> None:
+    status, packages = loaded("sight", "kitchen", "on", "--sightings", tmp_path / "seen.csv")
+    assert status == 0
+    assert not packages & HEAVY

@@ -12,7 +12,7 @@ from suncover.cli.dates import now_in
 from suncover.cli.output import remark
 
 if TYPE_CHECKING:
-    from suncover.site import Site
+    from suncover.site import Sighting, Site
 
 
 @click.command()
@@ -121,15 +121,17 @@ def _loaded(site: Path | None) -> Site | None:
 def _with_added(path: Path, cells: dict[str, str], now: datetime, site: Site | None) -> str:
     """The file's text with the sighting; all that is wrong with either is told at once."""
     from suncover.errors import Fault, FileFaults
-    from suncover.facing.possible import impossible
     from suncover.sightings_file import SIGHTING, added_sighting, one_sighting
+    from suncover.sightings_slips import slips
 
     names = None if site is None else [window.name for window in site.windows]
     faults: list[Fault] = []
     text = ""
     try:
         sighting = one_sighting(cells, names, None if site is None else site.place.zone)
-        faults += [Fault(SIGHTING, why, key) for key, why in impossible(sighting, now, site)]
+        faults += [Fault(SIGHTING, why, key) for key, why in slips(sighting, now)]
+        if site is not None and (why := _night_fault(sighting, site)):
+            faults.append(Fault(SIGHTING, why, "time"))
     except FileFaults as wrong:
         faults += wrong.faults
     try:
@@ -139,6 +141,12 @@ def _with_added(path: Path, cells: dict[str, str], now: datetime, site: Site | N
     if faults:
         raise FileFaults(faults)
     return text
+
+
+def _night_fault(sighting: Sighting, site: Site) -> str | None:
+    from suncover.facing.by_night import night_fault  # only here are numbers needed
+
+    return night_fault(sighting, site.place)
 
 
 def _moment(at: str | None, here: datetime) -> str:
