@@ -8,11 +8,14 @@ import numpy as np
 import pytest
 from made_sightings import changes, made_site, watched
 
-from suncover.facing.effect import azimuth_effect_minutes
+from suncover.clock import day_bounds
+from suncover.exposure import find_exposures
+from suncover.facing.effect import azimuth_effect_minutes, azimuth_effects
 from suncover.facing.estimate import estimate_facing
 from suncover.facing.walls import study_walls, unseen, walls
 from suncover.facing.watch import next_watch
 from suncover.sightings import Sighting
+from suncover.site import Site
 
 JUNE = datetime(2027, 6, 7, tzinfo=UTC).timestamp()
 
@@ -71,6 +74,53 @@ def test_sunrise_does_not_shift() -> None:
     assert effect.coming < 1.0
     assert 5.0 < effect.leaving < 12.0
     assert effect.most >= effect.leaving
+
+
+@pytest.mark.parametrize(
+    "window",
+    [
+        pytest.param({"azimuth": 200.0}, id="south"),
+        pytest.param({"azimuth": 120.0, "overhang": {"depth": 0.8, "gap": 0.1}}, id="under a roof"),
+        pytest.param({"azimuth": 265.0, "reveal": 0.2}, id="west, behind a reveal"),
+        # The rising sun is on these before it is strong enough to count, and then not any more.
+        pytest.param({"azimuth": 94.0, "skyline": [(0, 0), (75, 0), (76, 9)]}, id="glimmer"),
+        pytest.param({"azimuth": 4.0}, id="north"),
+    ],
+)
+def test_the_shift_is_that_of_the_search_for_hours(window: dict[str, object]) -> None:
+    """The search brackets each change for itself, and knows nothing of sun that does not count."""
+    found = azimuth_effects(made_site(47.0, 8.0, 400.0, **window), {"w": 2.0}, 2027)["w"]
+    first, *turned = (
+        _ends_by_search(made_site(47.0, 8.0, 400.0, **{**window, "azimuth": azimuth % 360.0}))
+        for azimuth in (float(str(window["azimuth"])) + step for step in (0.0, -2.0, 2.0))
+    )
+    shifts = np.abs(np.stack(turned) - first)
+    assert found.coming == pytest.approx(float(np.nanmean(shifts[..., 0])), abs=0.05)
+    assert found.leaving == pytest.approx(float(np.nanmean(shifts[..., 1])), abs=0.05)
+    assert found.most == pytest.approx(float(np.nanmax(shifts)), abs=0.05)
+
+
+def _ends_by_search(site: Site) -> np.ndarray:
+    """First coming and last leaving on the 15th of each month, minutes: shape (12, 2)."""
+    ends = np.full((12, 2), np.nan)
+    for month in range(12):
+        day = day_bounds(date(2027, month + 1, 15), site.place.zone)
+        if spells := find_exposures(site, day.start, day.end)["w"]:
+            ends[month] = spells[0].start / 60.0, spells[-1].end / 60.0
+    return ends
+
+
+def test_sun_that_only_one_direction_has_in_the_morning_shifts_no_coming_to_the_evening() -> None:
+    # In some weeks of summer, the rising sun gets round to this window if it is turned by 4°.
+    site = made_site(60.0, azimuth=340.0)
+    first, *turned = (
+        _ends_by_search(made_site(60.0, azimuth=azimuth)) for azimuth in (340.0, 336.0, 344.0)
+    )
+    shifts = np.abs(np.stack(turned) - first)
+    assert np.nanmax(shifts) > 360.0
+    effect = azimuth_effect_minutes(site, site.windows[0], 4.0, 2027)
+    assert 0.0 < effect.coming < 30.0
+    assert effect.coming <= effect.most < 60.0
 
 
 def test_a_window_that_never_sees_the_sun_shifts_nothing() -> None:

@@ -92,10 +92,7 @@ def _effects(site: Site) -> dict[str, AzimuthEffect]:
     known = [window for window in site.windows[:MOST_COMPUTED] if window.azimuth_sd]
     if not known:
         return {}  # and numbers need not be loaded
-    from suncover.facing.effect import azimuth_effect_minutes
+    from suncover.facing.effect import azimuth_effects
 
     year = dates.today_in(site.place.zone).year
-    return {
-        window.name: azimuth_effect_minutes(site, window, window.azimuth_sd or 0.0, year)
-        for window in known
-    }
+    return azimuth_effects(site, {window.name: window.azimuth_sd or 0.0 for window in known}, year)

@@ -18,19 +18,15 @@ from numpy.typing import NDArray
 from suncover.clock import day_bounds, local_date
 from suncover.exposure import observer_of, window_scene
 from suncover.facade.daylight import Daylight
-from suncover.facade.scene import WindowScene
+from suncover.facing.around import HALF_DAY, Change, SunAround
 from suncover.facing.patch import far_edge
 from suncover.sightings import Sighting
 from suncover.site import Need, Site, Window
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-Rows = NDArray[np.intp]
 
-HALF_DAY = 12 * 3600.0
 HALF_DAY_MIN = HALF_DAY / 60.0
-STEP = 240.0  # seconds between looks at a window; shorter spells of sun nobody would note
-PARTS = 16  # of a step, twice over: then to the second
 SUNSHINE = 120.0  # W/m²: WMO-No. 8, Guide to Instruments and Methods of Observation
 
 
@@ -46,32 +42,41 @@ class Spell(NamedTuple):
     any_end: float
 
 
-class SightedWindow:
-    """A window of a site with its sightings, to be asked what they should have read."""
+def counted_need(need: Need) -> Need:
+    """What of the sun everybody would call sun."""
+    return Need(beam=max(SUNSHINE, need.beam), fraction=need.fraction)
 
-    def __init__(self, site: Site, window: Window, sightings: Sequence[Sighting]) -> None:
+
+class SightedWindow:
+    """A window of a site with its sightings, to be asked what they should have read.
+
+    `sun` is that about the times of all sightings but patches; it is worked out if left out.
+    """
+
+    def __init__(
+        self,
+        site: Site,
+        window: Window,
+        sightings: Sequence[Sighting],
+        sun: SunAround | None = None,
+    ) -> None:
         self.site, self.window, self.sightings = site, window, tuple(sightings)
         observer, zone = observer_of(site.place), site.place.zone
         when = np.array([sighting.time for sighting in sightings])
-        around = np.arange(-HALF_DAY, HALF_DAY + STEP / 2, STEP)
         # A patch is of one instant: nothing about its day matters.
         timed = [row for row, sighting in enumerate(sightings) if sighting.seen != "patch"]
-        self._row_of = {row: number for number, row in enumerate(timed)}
-        self._times = when[timed][:, None] + around
+        self._around = SunAround(observer, when[timed]) if sun is None else sun
+        rows = np.searchsorted(self._around.instants, when[timed])
+        self._row_of = dict(zip(timed, rows.tolist(), strict=True))
         self._sun_now = Daylight.at(when, observer)
-        all_day = Daylight.at(self._times.ravel(), observer)
-        self._sun = all_day.direction.reshape(3, *self._times.shape)
-        self._up = np.flatnonzero(all_day.elevation > 0.0)
-        self._daylight = all_day.take(self._up)
         self._span = int(when.min() - 2 * HALF_DAY), int(when.max() + 2 * HALF_DAY)
         days = [day_bounds(local_date(int(time), zone), zone) for time in when.tolist()]
         self._days = [
             ((day.start - time) / 60.0, (day.end - time) / 60.0)
             for day, time in zip(days, when.tolist(), strict=True)
         ]
-        enough = max(SUNSHINE, site.need.beam)
         self._any_sun = Need(beam=0.0, fraction=0.0)
-        self._counted = Need(beam=enough, fraction=site.need.fraction)
+        self._counted = counted_need(site.need)
 
     def spells(self, window: Window) -> list[list[Spell]]:
         """The spells of sun about each sighting but patches, if the window were `window`."""
@@ -82,47 +87,15 @@ class SightedWindow:
             window_scene(self.site, window, need, start, end)
             for need in (self._any_sun, self._counted)
         ]
-        some = np.zeros(self._times.size, dtype=bool)
-        lit = scenes[0].lit(self._daylight)
-        some[self._up[lit]] = True
-        counted = np.zeros_like(some)
-        counted[self._up[lit]] = scenes[1].lit(self._daylight.take(lit))
-        grids = [state.reshape(self._times.shape) for state in (some, counted)]
-        edges = [self._edges(scene, grid) for scene, grid in zip(scenes, grids, strict=True)]
-        return [
-            _spells_of_row(grids[0][row], edges[0][row], edges[1][row])
-            for row in range(len(self._row_of))
+        sun = self._around
+        some = sun.lit(scenes[0])
+        counted = sun.lit(scenes[1], among=some)
+        edges = [
+            sun.changes(scene, grid) for scene, grid in zip(scenes, (some, counted), strict=True)
         ]
-
-    def _edges(self, scene: WindowScene, grid: Bools) -> list[list[tuple[float, bool]]]:
-        """For each sighting, the changes of a state: minutes from it, and whether it begins."""
-        row, column = np.nonzero(grid[:, 1:] != grid[:, :-1])
-        before = grid[row, column]
-        begin, width = np.zeros(len(row)), 1.0
-        for _ in range(2 if len(row) else 0):
-            # All parts of all steps at once: few large questions are answered sooner than many.
-            parts = begin[:, None] + width * np.arange(1, PARTS) / PARTS
-            same = self._lit_within(scene, row, column, parts) == before[:, None]
-            begin = begin + width * np.cumprod(same, axis=1).sum(axis=1) / PARTS
-            width /= PARTS
-        at = (begin + width / 2.0 + column) * STEP - HALF_DAY
-        found: list[list[tuple[float, bool]]] = [[] for _ in self._row_of]
-        for index, minutes, was in zip(
-            row.tolist(), (at / 60.0).tolist(), before.tolist(), strict=True
-        ):
-            found[index].append((minutes, not was))
-        return found
-
-    def _lit_within(self, scene: WindowScene, row: Rows, column: Rows, part: Floats) -> Bools:
-        """Whether the window is lit when `part` (k, m) of the step from each column has passed.
-
-        In four minutes the sun's path is so nearly straight that a place on the chord will do.
-        """
-        low, high = self._sun[:, row, column, None], self._sun[:, row, column + 1, None]
-        direction = low * (1.0 - part) + high * part
-        direction /= np.sqrt((direction**2).sum(axis=0))
-        seconds = self._times[row, column][:, None] + part * STEP
-        return scene.lit(Daylight(seconds.ravel(), direction.reshape(3, -1))).reshape(part.shape)
+        return [
+            _spells_of_row(some[row], edges[0][row], edges[1][row]) for row in range(len(sun.times))
+        ]
 
     def expected(self, window: Window) -> Floats:
         """What each sighting should read: shape (n, 4), nan where nothing is to be seen.
@@ -148,9 +121,7 @@ class SightedWindow:
         return found
 
 
-def _spells_of_row(
-    some: Bools, edges: list[tuple[float, bool]], counted: list[tuple[float, bool]]
-) -> list[Spell]:
+def _spells_of_row(some: Bools, edges: list[Change], counted: list[Change]) -> list[Spell]:
     """Spells of any sun, with the sun that counts inside each."""
     begins = [at for at, begin in edges if begin]
     ends = [at for at, begin in edges if not begin]
