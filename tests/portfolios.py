@@ -5,12 +5,20 @@ from __future__ import annotations
 import csv
 import os
 import signal
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from suncover.portfolio.sources import Part
+import pytest
+
+from suncover.portfolio import engines
+from suncover.portfolio.run import Summary, run_portfolio
+from suncover.portfolio.sources import Part, open_source
+from suncover.portfolio.store import Store
 from suncover.portfolio.work import Request, Results, work_out
 
+JUNE = ("--from", "2027-06-01", "--to", "2027-06-10")
+ASKED = Request(date(2027, 6, 1), date(2027, 6, 10))
 NAMES = ("Amberfield", "Birchcombe", "Coldwater Row", "Dunmore Place", "Elder Court")
 HOUSE = """\
 [site]
@@ -111,3 +119,22 @@ def ended_by_house_002(part: Part, request: Request) -> Results:
     if any(order.source == "house002.toml" for order in part.orders):
         os.kill(os.getpid(), signal.SIGKILL)
     return work_out(part, request)
+
+
+def files_of(folder: Path) -> dict[str, bytes]:
+    """The tables in a folder of results."""
+    return {
+        path.name: path.read_bytes()
+        for path in sorted(folder.glob("*.*"))
+        if path.is_file() and path.name != "manifest.json"
+    }
+
+
+def small_parts(monkeypatch: pytest.MonkeyPatch, sites: int = 1) -> None:
+    monkeypatch.setattr("suncover.portfolio.sources.PART_SITES", sites)
+
+
+def run_here(source: Path, out: Path, engine: engines.Engine = engines.in_this_process) -> Summary:
+    return run_portfolio(
+        open_source(source), Store(out, ASKED), ASKED, engine, parquet=False, report=lambda _: None
+    )

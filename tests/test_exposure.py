@@ -6,39 +6,28 @@ beam, and counts the seconds in which all three say sun.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
 import pvlib
 import pytest
-from random_surroundings import plain_window, random_obstacle, random_tree
 from random_windows import site_of
+from sun_scan import DAYS, ONE_SECOND, Day, assert_as_scanned, ends_of, scan, spells_of
 
 from suncover.clock import dates_bounds
-from suncover.crossings import lit_intervals
 from suncover.errors import RequestError
 from suncover.exposure import (
     find_exposures,
-    observer_of,
     skylines_of,
-    spot_scene,
     sun_on_spots,
     sun_on_window,
     whole_seconds,
-    window_scene,
 )
-from suncover.facade.daylight import Daylight
-from suncover.site import Fin, Need, Overhang, Site, Window
+from suncover.site import Fin, Need, Overhang, Window
 from suncover.spell import Spell
 
-# A change is seen at the next whole second, and the program rounds to the nearest.
-ONE_SECOND = 1
-# What lasts at least so long must be found, and nothing so long invented.
-SHORTEST = 60
 WALLS = [
     Window(name=f"wall {azimuth}", azimuth=azimuth, width=1.2, height=1.4)
     for azimuth in (0, 60, 90, 150, 180, 240, 270, 315)
@@ -49,108 +38,6 @@ SLOPES = [
     Window(name="leaning out", azimuth=95, tilt=110, width=1, height=1),
 ]
 WINDOWS = tuple(WALLS + SLOPES)
-
-
-@dataclass(frozen=True)
-class Day:
-    latitude: float
-    longitude: float
-    elevation: float
-    zone: str
-    day: date
-
-    @property
-    def span(self) -> Spell:
-        return dates_bounds(self.day, self.day, ZoneInfo(self.zone))
-
-    def site(self, *windows: Window, beam: float = 0.0, **more: object) -> Site:
-        place = {"elevation": self.elevation, "timezone": self.zone}
-        need = {"beam": beam, **more.pop("need", {})}
-        return site_of(
-            *windows,
-            latitude=self.latitude,
-            longitude=self.longitude,
-            place=place,
-            need=need,
-            **more,
-        )
-
-
-@dataclass(frozen=True)
-class Sky:
-    """pvlib's sun and clear sky at every second of a day."""
-
-    seconds: np.ndarray
-    elevation: np.ndarray
-    azimuth: np.ndarray
-    beam: np.ndarray
-
-    def local(self, window: Window) -> np.ndarray:
-        """Directions (3, n) to the right, up the glass and out of it, with each its own formula."""
-        e, g = np.radians(self.elevation), np.radians(self.azimuth - window.azimuth)
-        t = np.radians(window.tilt)
-        ahead, right, up = np.cos(e) * np.cos(g), -np.cos(e) * np.sin(g), np.sin(e)
-        return np.stack(
-            [right, up * np.sin(t) - ahead * np.cos(t), ahead * np.sin(t) + up * np.cos(t)]
-        )
-
-    def lit(self, window: Window, beam: float) -> np.ndarray:
-        """Seconds in which a bare window is in sun."""
-        incidence = pvlib.irradiance.aoi_projection(
-            window.tilt, window.azimuth, 90.0 - self.elevation, self.azimuth
-        )
-        return (self.elevation > 0.0) & (np.asarray(incidence) > 0.0) & self.strong(beam)
-
-    def strong(self, beam: float) -> np.ndarray:
-        return np.full(len(self.seconds), True) if beam == 0.0 else self.beam > beam
-
-
-@lru_cache(maxsize=20)
-def scan(day: Day, step: int = 1) -> Sky:
-    seconds = np.arange(day.span.start, day.span.end, step)
-    index = pd.DatetimeIndex(seconds.astype("datetime64[s]"), tz="UTC")
-    place = pvlib.location.Location(day.latitude, day.longitude, altitude=day.elevation)
-    sun = place.get_solarposition(index)
-    beam = place.get_clearsky(index, model="ineichen", solar_position=sun)["dni"]
-    elevation, azimuth = sun["apparent_elevation"], sun["azimuth"]
-    return Sky(seconds, elevation.to_numpy(), azimuth.to_numpy(), beam.to_numpy())
-
-
-def spells_of(seconds: np.ndarray, lit: np.ndarray) -> list[tuple[int, int]]:
-    """From the first lit second to the first dark one, for each run of lit seconds."""
-    change = np.flatnonzero(np.diff(np.concatenate([[False], lit, [False]]).astype(int)))
-    ends = np.append(seconds, seconds[-1] + 1)[change].reshape(-1, 2)
-    return [(int(start), int(end)) for start, end in ends]
-
-
-def long_enough(spells: list[tuple[int, int]]) -> np.ndarray:
-    return np.array([spell for spell in spells if spell[1] - spell[0] >= SHORTEST]).reshape(-1, 2)
-
-
-def assert_as_scanned(found: tuple[Spell, ...], seconds: np.ndarray, lit: np.ndarray) -> int:
-    """The same spells, to a second; how many."""
-    scanned = long_enough(spells_of(seconds, lit))
-    ours = long_enough([(spell.start, spell.end) for spell in found])
-    assert ours.shape == scanned.shape
-    assert np.abs(ours - scanned).max(initial=0) <= ONE_SECOND
-    return len(ours)
-
-
-DAYS = {
-    "Greensboro, clocks go forward": Day(36.07, -79.79, 270, "America/New_York", date(2026, 3, 8)),
-    "Lord Howe, clocks go back half an hour": Day(
-        -31.55, 159.08, 5, "Australia/Lord_Howe", date(2026, 4, 5)
-    ),
-    "Quito at the equinox": Day(-0.18, -78.47, 2850, "America/Guayaquil", date(2026, 3, 20)),
-    "Bengaluru in June": Day(12.97, 77.59, 920, "Asia/Kolkata", date(2026, 6, 21)),
-    "Taveuni on the date line": Day(-16.83, 179.99, 10, "Pacific/Fiji", date(2026, 11, 3)),
-    "Apia": Day(-13.83, -171.77, 2, "Pacific/Apia", date(2026, 8, 9)),
-    "Ushuaia in December": Day(-54.80, -68.30, 20, "America/Argentina/Ushuaia", date(2026, 12, 21)),
-    "London in June": Day(51.51, -0.13, 20, "Europe/London", date(2026, 6, 21)),
-    "Tromso in June": Day(69.65, 18.96, 5, "Europe/Oslo", date(2026, 6, 21)),
-    "Tromso, the sun comes back": Day(69.65, 18.96, 5, "Europe/Oslo", date(2026, 1, 17)),
-    "South Pole": Day(-90.0, 0.0, 2835, "Antarctica/McMurdo", date(2026, 12, 21)),
-}
 
 
 @pytest.mark.parametrize("name", DAYS)
@@ -180,13 +67,9 @@ def test_window_to_the_north_has_two_spells_on_a_summers_day() -> None:
     assert morning.end < noon - 4 * 3600
     assert evening.start > noon + 4 * 3600
     # By turns with a window to the south, which the sun reaches between the two.
-    (between,) = sun_on_window(day.site(north), WALLS[4], Need(beam=0.0), *_span(day))
+    (between,) = sun_on_window(day.site(north), WALLS[4], Need(beam=0.0), *ends_of(day))
     assert (between.start, between.end) == (morning.end, evening.start)
     assert len(found[east.name]) == 1
-
-
-def _span(day: Day) -> tuple[int, int]:
-    return day.span.start, day.span.end
 
 
 def test_polar_night_is_empty() -> None:
@@ -244,7 +127,7 @@ def test_spells_are_cut_at_the_time_asked_for() -> None:
     day = DAYS["London in June"]
     noon = day.span.start + 13 * 3600
     window = WALLS[4]
-    (whole,) = sun_on_window(day.site(window), window, Need(beam=0.0), *_span(day))
+    (whole,) = sun_on_window(day.site(window), window, Need(beam=0.0), *ends_of(day))
     (before,) = sun_on_window(day.site(window), window, Need(beam=0.0), day.span.start, noon)
     (after,) = sun_on_window(day.site(window), window, Need(beam=0.0), noon, day.span.end)
     assert (before, after) == (Spell(whole.start, noon), Spell(noon, whole.end))
@@ -297,7 +180,7 @@ def test_sun_between_a_fin_and_an_overhang_for_little_more_than_a_minute() -> No
     lit = sky.lit(window, 0.0) & (q < q[first + 75]) & (p < p[first])
     (expected,) = spells_of(sky.seconds, lit)
     assert expected == (sky.seconds[first + 1], sky.seconds[first + 75])
-    (found,) = sun_on_window(day.site(narrow), narrow, Need(beam=0.0), *_span(day))
+    (found,) = sun_on_window(day.site(narrow), narrow, Need(beam=0.0), *ends_of(day))
     assert found.start == pytest.approx(sky.seconds[first], abs=ONE_SECOND)
     assert found.end == pytest.approx(sky.seconds[first + 75], abs=ONE_SECOND)
 
@@ -316,7 +199,7 @@ def test_spells_through_notches_of_a_skyline() -> None:
     for left, right in gaps:
         open_sky |= (sky.azimuth > left) & (sky.azimuth < right)
     lit = sky.lit(window, 120.0) & open_sky & (sky.elevation > 10.0)
-    found = sun_on_window(day.site(window), window, Need(beam=120.0), *_span(day))
+    found = sun_on_window(day.site(window), window, Need(beam=120.0), *ends_of(day))
     assert assert_as_scanned(found, sky.seconds, lit) == 3
 
 
@@ -336,7 +219,7 @@ def test_slanting_skyline_and_a_far_horizon_hide_what_either_hides() -> None:
         up = np.interp(sky.azimuth, azimuths, elevations)
         assert ((sky.azimuth > azimuths[0]) & (sky.azimuth < azimuths[-1]))[lit].all()
         lit = lit & (sky.elevation > up)
-    found = sun_on_window(site, window, Need(beam=0.0), *_span(day))
+    found = sun_on_window(site, window, Need(beam=0.0), *ends_of(day))
     assert assert_as_scanned(found, sky.seconds, lit) >= 2
 
 
@@ -358,7 +241,9 @@ def test_share_of_the_glass_that_must_be_in_sun(fraction: float) -> None:
     _, up, out = sky.local(window)
     depth = np.clip(0.9 * up / np.maximum(out, 1e-9) - 0.3, 0.0, 1.4)
     lit = sky.lit(window, 120.0) & (1.0 - depth / 1.4 > fraction)
-    found = sun_on_window(day.site(window), window, Need(beam=120, fraction=fraction), *_span(day))
+    found = sun_on_window(
+        day.site(window), window, Need(beam=120, fraction=fraction), *ends_of(day)
+    )
     # More than all of the glass is never in sun.
     assert assert_as_scanned(found, sky.seconds, lit) == (0 if fraction == 1.0 else len(found))
     assert (len(found) > 0) == (fraction < 1.0)
@@ -388,110 +273,21 @@ def test_spot_in_a_room_gets_sun_while_its_ray_passes_the_glass() -> None:
     # Above the overhang's front edge, 0.5 m out, or not yet as high as the overhang there.
     lit &= -0.3 + 2.0 * up / front < 1.6
     site = day.site(window, beam=120.0, spot=[desk])
-    found = sun_on_spots(site, *_span(day))
+    found = sun_on_spots(site, *ends_of(day))
     assert assert_as_scanned(found["desk"], sky.seconds, lit) >= 1
-
-
-def test_wall_across_the_street_hides_the_low_sun() -> None:
-    """10 m away, endless as far as it matters, 7 m above the lower edge of the glass and 8.4 above
-    the upper: some of the glass is in sun while q is above (7 - 1.4) / 10.
-    """
-    day = DAYS["Greensboro, clocks go forward"]
-    sky = scan(day)
-    window = Window(
-        name="w", azimuth=180, width=1.2, height=1.4, sill=1.0, floor=2.0, position=(5.0, 4.0)
-    )
-    wall = {
-        "name": "across",
-        "footprint": [(-4000, -6), (4000, -6), (4000, -9), (-4000, -9)],
-        "top": 10.0,
-    }
-    _, up, out = sky.local(window)
-    lit = sky.lit(window, 0.0) & (up / np.maximum(out, 1e-9) > (10.0 - 3.0 - 1.4) / 10.0)
-    site = day.site(window, obstacle=[wall])
-    found = sun_on_window(site, window, Need(beam=0.0), *_span(day))
-    assert assert_as_scanned(found, sky.seconds, lit) == 1
-    # A window that is not placed sees nothing of it.
-    nowhere = window.model_copy(update={"position": None})
-    free = sun_on_window(day.site(nowhere, obstacle=[wall]), nowhere, Need(beam=0.0), *_span(day))
-    assert assert_as_scanned(free, sky.seconds, sky.lit(window, 0.0)) == 1
-
-
-def test_leaves_come_and_go_at_local_midnight() -> None:
-    """A crown that takes the middle of the day in leaf and nothing out of leaf."""
-    day = Day(36.07, -79.79, 270, "America/New_York", date(2026, 4, 18))
-    window = Window(name="w", azimuth=180, width=1, height=1, sill=1, position=(0.0, 0.0))
-    crown = {
-        "name": "t",
-        "trunk": (0, -40),
-        "width": 76.0,
-        "bottom": -60.0,
-        "top": 200.0,
-        "leaf": 0.0,
-        "bare": 1.0,
-        "in_leaf": ("04-20", "11-05"),
-    }
-    start = day.span.start
-    found = sun_on_window(
-        day.site(window, beam=120.0, tree=[crown]),
-        window,
-        Need(beam=120.0),
-        start,
-        start + 4 * 86400,
-    )
-    bare = sun_on_window(
-        day.site(window, beam=120.0), window, Need(beam=120.0), start, start + 4 * 86400
-    )
-    assert len(bare) == 4
-    leaf_out = dates_bounds(date(2026, 4, 20), date(2026, 4, 20), ZoneInfo(day.zone)).start
-    assert [s for s in found if s.end <= leaf_out] == [s for s in bare if s.end <= leaf_out]
-    for number in range(4):
-        noon = start + number * 86400 + 13 * 3600
-        assert any(s.start < noon < s.end for s in found) == (noon < leaf_out)
-
-
-@pytest.mark.parametrize("seed", range(8))
-def test_search_among_obstacles_and_trees_loses_and_invents_nothing(seed: int) -> None:
-    """Against the same scenes asked at every 15 seconds, for a window and for a spot behind it."""
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng).model_copy(update={"reveal": 0.1, "overhang": Overhang(depth=0.5)})
-    obstacles = [random_obstacle(rng, window, f"o{number}") for number in range(2)]
-    shares = [{"leaf": leaf, "bare": 0.8, "in_leaf": ((4, 20), (11, 5))} for leaf in (0.0, 0.3)]
-    trees = [random_tree(rng, window, f"t{n}", **share) for n, share in enumerate(shares)]
-    inward = max(0.0, 2.0 / np.tan(np.radians(window.tilt)))
-    spot = {"name": "s", "window": "w", "distance": 0.6 + inward, "height": window.sill}
-    site = site_of(
-        window,
-        latitude=float(rng.uniform(-70, 70)),
-        obstacle=obstacles,
-        tree=trees,
-        spot=[spot],
-        need={"beam": float(rng.choice([0.0, 120.0])), "fraction": float(rng.choice([0.0, 0.2]))},
-    )
-    start = int(datetime(2026, 4, 18, tzinfo=UTC).timestamp())
-    end, here = start + 3 * 86400, observer_of(site.place)
-    times = np.arange(start, end, 15.0)
-    for scene in (
-        window_scene(site, window, site.need, start, end),
-        spot_scene(site, site.spots[0], site.need, start, end),
-    ):
-        edges = lit_intervals(scene, here, start, end).ravel()
-        found = np.searchsorted(edges, times, side="right") % 2 == 1
-        sure = np.abs(times[:, None] - edges[None, :]).min(axis=1, initial=np.inf) > 0.1
-        assert (found == scene.lit(Daylight.at(times, here)))[sure].all()
 
 
 def test_own_need_and_chosen_windows() -> None:
     day = DAYS["London in June"]
     site = day.site(*WALLS, beam=120.0)
     weak, strong = (
-        find_exposures(site, *_span(day), need=Need(beam=beam), windows=WALLS[2:4])
+        find_exposures(site, *ends_of(day), need=Need(beam=beam), windows=WALLS[2:4])
         for beam in (0.0, 700.0)
     )
     assert list(weak) == list(strong) == [WALLS[2].name, WALLS[3].name]
     for name in weak:
-        assert weak[name][0].start <= find_exposures(site, *_span(day))[name][0].start
-        assert strong[name][0].start > find_exposures(site, *_span(day))[name][0].start
+        assert weak[name][0].start <= find_exposures(site, *ends_of(day))[name][0].start
+        assert strong[name][0].start > find_exposures(site, *ends_of(day))[name][0].start
 
 
 @pytest.mark.parametrize("end", [0, -3600], ids=["no time", "backwards"])

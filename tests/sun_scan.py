@@ -1,0 +1,128 @@
+"""Whole days second by second with pvlib, for comparison: the sun, the clear sky, bare windows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pandas as pd
+import pvlib
+from random_windows import site_of
+
+from suncover.clock import dates_bounds
+from suncover.site import Site, Window
+from suncover.spell import Spell
+
+# A change is seen at the next whole second, and the program rounds to the nearest.
+ONE_SECOND = 1
+# What lasts at least so long must be found, and nothing so long invented.
+SHORTEST = 60
+
+
+@dataclass(frozen=True)
+class Day:
+    latitude: float
+    longitude: float
+    elevation: float
+    zone: str
+    day: date
+
+    @property
+    def span(self) -> Spell:
+        return dates_bounds(self.day, self.day, ZoneInfo(self.zone))
+
+    def site(self, *windows: Window, beam: float = 0.0, **more: object) -> Site:
+        place = {"elevation": self.elevation, "timezone": self.zone}
+        need = {"beam": beam, **more.pop("need", {})}
+        return site_of(
+            *windows,
+            latitude=self.latitude,
+            longitude=self.longitude,
+            place=place,
+            need=need,
+            **more,
+        )
+
+
+@dataclass(frozen=True)
+class Sky:
+    """pvlib's sun and clear sky at every second of a day."""
+
+    seconds: np.ndarray
+    elevation: np.ndarray
+    azimuth: np.ndarray
+    beam: np.ndarray
+
+    def local(self, window: Window) -> np.ndarray:
+        """Directions (3, n) to the right, up the glass and out of it, with each its own formula."""
+        e, g = np.radians(self.elevation), np.radians(self.azimuth - window.azimuth)
+        t = np.radians(window.tilt)
+        ahead, right, up = np.cos(e) * np.cos(g), -np.cos(e) * np.sin(g), np.sin(e)
+        return np.stack(
+            [right, up * np.sin(t) - ahead * np.cos(t), ahead * np.sin(t) + up * np.cos(t)]
+        )
+
+    def lit(self, window: Window, beam: float) -> np.ndarray:
+        """Seconds in which a bare window is in sun."""
+        incidence = pvlib.irradiance.aoi_projection(
+            window.tilt, window.azimuth, 90.0 - self.elevation, self.azimuth
+        )
+        return (self.elevation > 0.0) & (np.asarray(incidence) > 0.0) & self.strong(beam)
+
+    def strong(self, beam: float) -> np.ndarray:
+        return np.full(len(self.seconds), True) if beam == 0.0 else self.beam > beam
+
+
+@lru_cache(maxsize=20)
+def scan(day: Day, step: int = 1) -> Sky:
+    seconds = np.arange(day.span.start, day.span.end, step)
+    index = pd.DatetimeIndex(seconds.astype("datetime64[s]"), tz="UTC")
+    place = pvlib.location.Location(day.latitude, day.longitude, altitude=day.elevation)
+    sun = place.get_solarposition(index)
+    beam = place.get_clearsky(index, model="ineichen", solar_position=sun)["dni"]
+    elevation, azimuth = sun["apparent_elevation"], sun["azimuth"]
+    return Sky(seconds, elevation.to_numpy(), azimuth.to_numpy(), beam.to_numpy())
+
+
+def spells_of(seconds: np.ndarray, lit: np.ndarray) -> list[tuple[int, int]]:
+    """From the first lit second to the first dark one, for each run of lit seconds."""
+    change = np.flatnonzero(np.diff(np.concatenate([[False], lit, [False]]).astype(int)))
+    ends = np.append(seconds, seconds[-1] + 1)[change].reshape(-1, 2)
+    return [(int(start), int(end)) for start, end in ends]
+
+
+def long_enough(spells: list[tuple[int, int]]) -> np.ndarray:
+    return np.array([spell for spell in spells if spell[1] - spell[0] >= SHORTEST]).reshape(-1, 2)
+
+
+def assert_as_scanned(found: tuple[Spell, ...], seconds: np.ndarray, lit: np.ndarray) -> int:
+    """The same spells, to a second; how many."""
+    scanned = long_enough(spells_of(seconds, lit))
+    ours = long_enough([(spell.start, spell.end) for spell in found])
+    assert ours.shape == scanned.shape
+    assert np.abs(ours - scanned).max(initial=0) <= ONE_SECOND
+    return len(ours)
+
+
+DAYS = {
+    "Greensboro, clocks go forward": Day(36.07, -79.79, 270, "America/New_York", date(2026, 3, 8)),
+    "Lord Howe, clocks go back half an hour": Day(
+        -31.55, 159.08, 5, "Australia/Lord_Howe", date(2026, 4, 5)
+    ),
+    "Quito at the equinox": Day(-0.18, -78.47, 2850, "America/Guayaquil", date(2026, 3, 20)),
+    "Bengaluru in June": Day(12.97, 77.59, 920, "Asia/Kolkata", date(2026, 6, 21)),
+    "Taveuni on the date line": Day(-16.83, 179.99, 10, "Pacific/Fiji", date(2026, 11, 3)),
+    "Apia": Day(-13.83, -171.77, 2, "Pacific/Apia", date(2026, 8, 9)),
+    "Ushuaia in December": Day(-54.80, -68.30, 20, "America/Argentina/Ushuaia", date(2026, 12, 21)),
+    "London in June": Day(51.51, -0.13, 20, "Europe/London", date(2026, 6, 21)),
+    "Tromso in June": Day(69.65, 18.96, 5, "Europe/Oslo", date(2026, 6, 21)),
+    "Tromso, the sun comes back": Day(69.65, 18.96, 5, "Europe/Oslo", date(2026, 1, 17)),
+    "South Pole": Day(-90.0, 0.0, 2835, "Antarctica/McMurdo", date(2026, 12, 21)),
+}
+
+
+def ends_of(day: Day) -> tuple[int, int]:
+    return day.span.start, day.span.end
