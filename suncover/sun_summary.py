@@ -57,10 +57,7 @@ def periods(spells: Sequence[Spell], first: date, last: date, zone: ZoneInfo) ->
 
 def total(label: str, pieces: Sequence[Piece]) -> Period:
     """The sum of pieces."""
-    earliest = min((piece.starts for piece in pieces), default=None)
-    latest = max((piece.ends for piece in pieces), default=None)
-    if (earliest, latest) == (0, DAY_S):
-        earliest, latest = _round_midnight(pieces)
+    earliest, latest = earliest_and_latest([(piece.starts, piece.ends) for piece in pieces])
     return Period(
         label,
         sum(piece.seconds for piece in pieces),
@@ -70,15 +67,19 @@ def total(label: str, pieces: Sequence[Piece]) -> Period:
     )
 
 
-def _round_midnight(pieces: Sequence[Piece]) -> tuple[int, int]:
-    """Where the longest time of the clock ends and begins that has no sun on any day.
+def earliest_and_latest(spans: Sequence[tuple[int, int]]) -> tuple[int | None, int | None]:
+    """When sun begins and ends over several days, as in `Period`.
 
-    For sun up to midnight and from midnight on; (0, 86400) where no time is without sun.
+    `spans` are its beginnings and ends on single days, seconds on the wall clock since 0:00.
     """
+    earliest = min((starts for starts, _ in spans), default=None)
+    latest = max((ends for _, ends in spans), default=None)
+    if (earliest, latest) != (0, DAY_S):
+        return earliest, latest
     longest, end, begin = 0, 0, DAY_S
     reached = 0
-    # Where clocks were set back within a piece, its end may read less than its start.
-    for starts, ends in sorted(tuple(sorted((piece.starts, piece.ends))) for piece in pieces):
+    # Where clocks were set back within a span, its end may read less than its start.
+    for starts, ends in sorted((min(span), max(span)) for span in spans):
         if starts - reached > longest:
             longest, end, begin = starts - reached, starts, reached
         reached = max(reached, ends)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from report_home import report_data
 from svg_reading import SVG, parsed, strokes, with_class, words
 
+from suncover.report.calendar_days import Piece
 from suncover.report.ink import LEVELS, level_of
 from suncover.report.year_carpet import level_runs, year_carpet
 
@@ -90,3 +92,15 @@ def test_the_closings_are_drawn_as_stripes_where_the_plan_has_them() -> None:
 def test_months_and_hours_are_labelled() -> None:
     said = words(parsed(year_carpet(DATA, 0).svg()))
     assert {"Jan", "Jun", "Dec", "0", "6", "12", "18", "24"} <= set(said)
+
+
+def test_sun_round_midnight_is_told_from_the_evening_to_the_next_morning() -> None:
+    pieces = [
+        Piece(day, start, end, 0)
+        for day in (170, 171)
+        for start, end in ((0, 7 * 3600), (18 * 3600, 86400))
+    ]
+    polar = replace(DATA.windows[0], pieces=pieces)
+    alt = year_carpet(replace(DATA, windows=(polar, *DATA.windows[1:])), 0).alt
+    assert "at the earliest from 18:00 and at the latest until 07:00 the next morning." in alt
+    assert "next morning" not in year_carpet(DATA, 0).alt

@@ -36,6 +36,7 @@ from suncover.report.markup import Markup, escaped, tag
 from suncover.report.shade_year import ShadeYear
 from suncover.report.window_year import WindowYear
 from suncover.report.words import clock, date_text, duration, slug, spans
+from suncover.sun_summary import earliest_and_latest
 
 TOP, BOTTOM, HEIGHT = 16.0, 324.0, 354.0
 _GROUND = "year-ground"
@@ -150,15 +151,17 @@ def _alt(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> str:
     if not minutes.any():
         return f"Year carpet of {name}, {over}: no direct sun reaches the glass."
     most = int(np.argmax(minutes))
-    starts = min(window.pieces, key=lambda piece: piece.start)
-    ends = max(window.pieces, key=lambda piece: piece.end)
+    earliest, latest = earliest_and_latest([(piece.start, piece.end) for piece in window.pieces])
+    assert earliest is not None
+    assert latest is not None
+    morning = " the next morning" if latest < earliest else ""
     closed = ""
     if shade:
         closed = f" The plan closes {shade.shade.name} {shade.quality.closings} times."
     return (
         f"Year carpet of {name}, {over}: {minutes.sum() / 60:.0f} hours of direct sun, at the most "
         f"{duration(minutes[most] * 60)} on {date_text(data.calendar.days[most])}, at the earliest "
-        f"from {clock(starts.start)} and at the latest until {clock(ends.end)}.{closed}"
+        f"from {clock(earliest)} and at the latest until {clock(latest)}{morning}.{closed}"
     )
 
 
