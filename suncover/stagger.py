@@ -61,11 +61,12 @@ class Start(NamedTuple):
     blocked: Blocked = Blocked((), ())
     limit: int | None = None
 
-    def is_past_limit(self, at: int) -> bool:
-        """Whether it must not start at that time, whatever else there is room for."""
-        if self.limit is None:
-            return False
-        return at < self.limit if self.back else at > self.limit
+
+def is_past(limit: int | None, at: int, *, back: bool) -> bool:
+    """Whether a start must not be at that time for its limit, whatever else there is room for."""
+    if limit is None:
+        return False
+    return at < limit if back else at > limit
 
 
 Pair = tuple[int, int]

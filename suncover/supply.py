@@ -25,7 +25,7 @@ from suncover.plan import Closing
 from suncover.plan_changed import joined, moved
 from suncover.plan_rules import Blocked
 from suncover.spell import Spell
-from suncover.stagger import Limits, Start, staggered
+from suncover.stagger import Limits, Start, is_past, staggered
 
 if TYPE_CHECKING:
     from suncover.site import Shade, Supply
@@ -107,13 +107,18 @@ def spread_starts(
     rows = {name: list(closings.get(name, ())) for name in supply.shades}
     while True:
         spread = _spread(supply, shades, rows, zone, step=step, up=up or {})
-        tight = {
-            name: _joined(mine, run_seconds(shades[name]), zone) for name, mine in spread.items()
-        }
-        if all(len(tight[name]) == len(rows[name]) for name in rows):
-            return {name: tuple(mine) for name, mine in tight.items()}
-        # Fewer runs now: place them anew from the times that were asked for.
-        rows = {name: _as_joined(rows[name], tight[name], zone) for name in rows}
+        found: dict[str, list[Closing]] = {}
+        asked: dict[str, list[Closing]] = {}
+        for name, mine in spread.items():
+            near = _too_near(mine, run_seconds(shades[name]))
+            found[name] = [_as_one([mine[n] for n in some], zone) for some in near]
+            asked[name] = [
+                _as_asked(one, [rows[name][n] for n in some], zone)
+                for one, some in zip(found[name], near, strict=True)
+            ]
+        if all(len(found[name]) == len(rows[name]) for name in rows):
+            return {name: tuple(mine) for name, mine in found.items()}
+        rows = asked  # fewer runs now: place them anew from the times that were asked for
 
 
 def _spread(
@@ -135,7 +140,8 @@ def _spread(
         for number, row in enumerate(mine):
             if number:
                 order.append((len(starts) - 1, len(starts)))
-            least, most = _free_of(up.get(name, ()), row, shade)
+            span = Spell(row.close, row.open)
+            least, most = free_of(up.get(name, ()), span, shade)
             late = is_late(shade, row.close, blocked)
             if late:  # it may come as late as its own opening
                 order.append((len(starts), len(starts) + 1))
@@ -166,13 +172,13 @@ def _in_turn_at(row: Closing, close: int, opens: int) -> tuple[int, int]:
     return (close if close < opens else row.close), opens
 
 
-def _free_of(up: Sequence[Spell], row: Closing, shade: Shade) -> tuple[int | None, int | None]:
+def free_of(up: Sequence[Spell], span: Spell, shade: Shade) -> tuple[int | None, int | None]:
     """The soonest that a closing may begin and the latest that it may end, for its shade to stay
-    up when it has to; None where there is no such time before it, or after it.
+    up when it has to (sorted, disjoint); None where there is no such time before it, or after it.
     """
     travel = plan_rules.timing_of(shade).travel
-    after = bisect_left(up, row.open + travel, key=lambda spell: spell.start)
-    before = bisect_right(up, row.close, key=lambda spell: spell.end) - 1
+    after = bisect_left(up, span.end + travel, key=lambda spell: spell.start)
+    before = bisect_right(up, span.start, key=lambda spell: spell.end) - 1
     least = up[before].end if before >= 0 else None
     most = up[after].start - travel if after < len(up) else None
     return least, most
@@ -213,7 +219,7 @@ def rule_of_thumb(starts: Sequence[Start], limits: Limits) -> list[int]:
     for i in _in_turn([(start.wanted, start.back) for start in starts]):
         start = starts[i]
         place = _place(placed, start.wanted, start.seconds, start.blocked, back=start.back)
-        places[i] = start.wanted if start.is_past_limit(place) else place
+        places[i] = start.wanted if is_past(start.limit, place, back=start.back) else place
         insort(placed.runs, Run(places[i], start.seconds, ""))
     return places
 
@@ -229,16 +235,21 @@ class Repeated(NamedTuple):
     back: bool
     blocked: Blocked
     days: tuple[int, ...]
+    limit: int | None = None
 
 
 def spread_repeated(starts: Sequence[Repeated], limits: Limits) -> list[int]:
-    """Times of day for the starts: in nobody's way on any day and in time, by the rule of thumb."""
+    """Times of day for the starts: in nobody's way on any day and in time, by the rule of thumb.
+
+    One that would have to go past its limit stays where it is.
+    """
     longest = max((start.seconds for start in starts), default=1)
     placed = _Placed(limits.at_once, limits.gap, longest)
     places = [0] * len(starts)
     for i in _in_turn([(start.wanted, start.back) for start in starts]):
         start = starts[i]
-        places[i] = _place_on_days(placed, start)
+        place = _place_on_days(placed, start)
+        places[i] = start.wanted if is_past(start.limit, place, back=start.back) else place
         for day in start.days:
             insort(placed.runs, Run(day * clock.DAY_S + places[i], start.seconds, ""))
     return places
@@ -274,26 +285,34 @@ def _place(placed: _Placed, start: int, seconds: int, blocked: Blocked, *, back:
             at = placed.sooner(at, seconds) if back else placed.later(at, seconds)
 
 
-def _joined(rows: Sequence[Closing], travel: int, zone: ZoneInfo) -> list[Closing]:
-    found: list[Closing] = []
-    for row in sorted(rows, key=lambda row: row.close):
-        if found and row.close < found[-1].open + travel:
-            one = joined(found[-1], row, "; ", zone)
-            found[-1] = replace(
-                one, reason=f"{one.reason}; the supply left no time to open in between"
-            )
+def _too_near(rows: Sequence[Closing], run: int) -> list[list[int]]:
+    """The numbers of a shade's closings, those together between which its motor has no time for a
+    run.
+    """
+    found: list[list[int]] = []
+    until = 0
+    for number in sorted(range(len(rows)), key=lambda number: rows[number].close):
+        if found and rows[number].close < until + run:
+            found[-1].append(number)
+            until = max(until, rows[number].open)
         else:
-            found.append(row)
+            found.append([number])
+            until = rows[number].open
     return found
 
 
-def _as_joined(rows: Sequence[Closing], tight: Sequence[Closing], zone: ZoneInfo) -> list[Closing]:
-    """The rows as they were asked for, joined where the spread ones had to be."""
-    found: list[Closing] = []
-    for one in tight:
-        mine = [row for row in rows if one.close <= row.close and row.open <= one.open]
-        found.append(moved(one, mine[0].close, mine[-1].open, zone))
-    return found
+def _as_asked(one: Closing, rows: Sequence[Closing], zone: ZoneInfo) -> Closing:
+    """What some closings have become, at the times that were asked for."""
+    close, opens = min(row.close for row in rows), max(row.open for row in rows)
+    return moved(one, close, opens, zone)
+
+
+def _as_one(rows: Sequence[Closing], zone: ZoneInfo) -> Closing:
+    one = rows[0]
+    for row in rows[1:]:
+        both = joined(one, row, "; ", zone)
+        one = replace(both, reason=f"{both.reason}; the supply left no time to open in between")
+    return one
 
 
 def overloads(

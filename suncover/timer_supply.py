@@ -15,9 +15,11 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from suncover import plan_rules
+from suncover.clock import DAY_S
 from suncover.plan_rules import Blocked
+from suncover.spell import Spell
 from suncover.stagger import Limits
-from suncover.supply import Repeated, in_steps, is_late, run_seconds, spread_repeated
+from suncover.supply import Repeated, free_of, in_steps, is_late, run_seconds, spread_repeated
 from suncover.timers import Dial, Setting
 
 if TYPE_CHECKING:
@@ -33,14 +35,19 @@ def spread_settings(
     dial: Dial,
     *,
     step: int = 1,
+    up: Mapping[str, Sequence[Spell]] | None = None,
 ) -> dict[str, list[Setting]]:
     """The settings (by shade) of a supply's shades, spread in whole steps of so many seconds.
 
-    `shades` has them by name.
+    `shades` has them by name, `up` (sorted, disjoint) when they have to stay up.
     """
+    held_up = {
+        name: [Spell(dial.reading(spell.start), dial.reading(spell.end)) for spell in spells]
+        for name, spells in (up or {}).items()
+    }
     wanted = {name: list(settings[name]) for name in supply.shades}
     while True:
-        spread = _spread(supply, shades, wanted, dial, step)
+        spread = _spread(supply, shades, wanted, dial, step=step, up=held_up)
         joined = {name: _joined(spread[name], wanted[name], shades[name]) for name in spread}
         if all(len(joined[name]) == len(wanted[name]) for name in wanted):
             return spread
@@ -48,7 +55,13 @@ def spread_settings(
 
 
 def _spread(
-    supply: Supply, shades: Mapping[str, Shade], settings: Settings, dial: Dial, step: int
+    supply: Supply,
+    shades: Mapping[str, Shade],
+    settings: Settings,
+    dial: Dial,
+    *,
+    step: int,
+    up: Mapping[str, Sequence[Spell]],
 ) -> dict[str, list[Setting]]:
     starts = []
     for name, mine in settings.items():
@@ -56,18 +69,38 @@ def _spread(
         seconds = in_steps(run_seconds(shades[name]), step)
         for setting in mine:
             days = tuple((day - date(1970, 1, 1)).days for day in setting.days)
-            late = any(is_late(shades[name], day * 86400 + setting.close, blocked) for day in days)
-            for at, back in ((setting.close, not late), (setting.open, False)):
+            late = any(is_late(shades[name], day * DAY_S + setting.close, blocked) for day in days)
+            least, most = _limits(up.get(name, ()), setting, days, shades[name])
+            closing = (setting.close, not late, None if late else least)
+            for at, back, limit in (closing, (setting.open, False, most)):
                 # Where the timer's clock has brought it into quiet hours, it can but stay there.
-                quiet = any(blocked.around(day * 86400 + at) for day in days)
+                quiet = any(blocked.around(day * DAY_S + at) for day in days)
                 held = Blocked((), ()) if quiet else blocked
-                starts.append(Repeated(at, seconds, back, held, days))
+                starts.append(Repeated(at, seconds, back, held, days, limit))
     limits = Limits(supply.at_once, in_steps(math.ceil(supply.gap), step))
     places = iter(spread_repeated(starts, limits))
     return {
         name: [_placed(one, next(places), next(places)) for one in mine]
         for name, mine in settings.items()
     }
+
+
+def _limits(
+    up: Sequence[Spell], setting: Setting, days: Sequence[int], shade: Shade
+) -> tuple[int | None, int | None]:
+    """The soonest that a setting may close and the latest that it may open on all of its days, for
+    its shade to stay up when it has to, by the timer's clock.
+    """
+    least, most = None, None
+    for day in days:
+        midnight = day * DAY_S
+        span = Spell(midnight + setting.close, midnight + setting.open)
+        after, before = free_of(up, span, shade)
+        if after is not None:
+            least = max(after - midnight, after - midnight if least is None else least)
+        if before is not None:
+            most = min(before - midnight, before - midnight if most is None else most)
+    return least, most
 
 
 def _placed(setting: Setting, close: int, opens: int) -> Setting:

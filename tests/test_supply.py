@@ -7,6 +7,7 @@ from datetime import date, time
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from test_plan_properties import JUMPS
@@ -120,6 +121,26 @@ def test_closings_that_a_supply_joins_keep_the_longer_run() -> None:
         (one,) = spread_starts(supply, shades, {"a": (first, later)}, ZoneInfo("UTC"))["a"]
         assert (one.position, one.run_seconds) == (75, 47.9)
         assert one.reason.endswith("the supply left no time to open in between")
+
+
+@pytest.mark.parametrize("gap", [300, 900, 1800])
+def test_late_closings_that_a_supply_joins_wait_for_their_turn(gap: int) -> None:
+    """Both close at 07:00, as quiet hours end; one opens at 07:20 and closes a minute after."""
+    quiet = {"quiet": (time(21), time(7)), "in_quiet": "late"}
+    shades = {n: Shade(name=n, windows=("w",), travel=60, **quiet) for n in "ab"}
+    day, two, one = 86_400, ((25_200, 26_400), (26_460, 28_800)), ((25_200, 27_000),)
+    asked = {
+        name: tuple(closing(name, day + close, day + opens) for close, opens in spans)
+        for name, spans in (("a", two), ("b", one))
+    }
+    supply = Supply(name="s", shades=("a", "b"), gap=gap)
+    found = spread_starts(supply, shades, asked, ZoneInfo("UTC"))
+    rows = [row for mine in found.values() for row in mine]
+    assert list(overloads(supply, shades, rows)) == []
+    (joined,) = found["a"]
+    assert (joined.close, joined.open >= day + 28_800) == (day + 25_200, True)
+    (waits,) = found["b"]
+    assert day + 25_200 + gap <= waits.close < waits.open
 
 
 def test_the_last_keeps_its_time_and_the_others_go_before_it() -> None:
