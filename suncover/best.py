@@ -5,16 +5,18 @@ ShadeSun ──> best_units ──> optimise.best_choice ──> ShadePlan ─�
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from suncover import clock, exceptions_by_date, plan_need_reasons, plan_positions, plan_reasons
 from suncover.best_turns import Turns, worth_their_turns
-from suncover.best_units import Asked, Price, Pricer, Unit, apart, problem_of, units_of
+from suncover.best_units import Asked, Price, Pricer, Unit, apart, problem_of, units_of, ups_of
+from suncover.groups import own_ups
 from suncover.looser import ALONE, looser
 from suncover.optimise import Choice, Problem, best_choice
 from suncover.pipeline import ShadeSun, plans_for
 from suncover.plan import Closing, ShadePlan, Uncovered, sunny
+from suncover.plan_apart import with_own_way
 from suncover.plan_positions import Down
 from suncover.site import Site
 from suncover.spell import Spell, clip, intersect, seconds_in_each, subtract, union
@@ -64,12 +66,14 @@ def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> 
     pricer = Pricer(site, list(units.values()), light)
     problems = {name: problem_of(site, unit, light) for name, unit in units.items()}
     choices = {name: best_choice(problem)[1] for name, problem in problems.items()}
+    alone = {name: _alone(site, unit, light) for name, unit in units.items()}
     if site.supplies:
-        choices = worth_their_turns(Turns(site, units, pricer, problems), choices)
+        aside = {plan.shade: plan.closings for plans in alone.values() for plan in plans.values()}
+        choices = worth_their_turns(Turns(site, units, pricer, problems, aside), choices)
     own = {
         plan.shade: plan
         for name, unit in units.items()
-        for plan in _plans_of(site, unit, problems[name], choices[name])
+        for plan in _plans_of(site, unit, problems[name], choices[name], alone[name])
     }
     shared = plans_for(site, suns, [own[sun.shade.name] for sun in suns])
     rules = plans_for(site, suns)
@@ -107,7 +111,19 @@ def _with_limits(best: ShadePlan, ruled: ShadePlan) -> ShadePlan:
 def unit_plans(site: Site, unit: Unit, light: Sequence[Spell]) -> list[ShadePlan]:
     """The best plans of the shades of a unit, in its order."""
     problem = problem_of(site, unit, light)
-    return _plans_of(site, unit, problem, best_choice(problem)[1])
+    alone = _alone(site, unit, light)
+    return _plans_of(site, unit, problem, best_choice(problem)[1], alone)
+
+
+def _alone(site: Site, unit: Unit, light: Sequence[Spell]) -> dict[str, ShadePlan]:
+    """The best plans of those shades of a group that have to stay up when others of it need not,
+    each by itself.
+    """
+    return {
+        one.name: unit_plans(site, one, light)[0]
+        for one, up in zip(apart(site, unit), own_ups(ups_of(unit)), strict=True)
+        if up
+    }
 
 
 def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator[Step]:
@@ -144,9 +160,22 @@ def _sum(pricer: Pricer, plans: Sequence[ShadePlan]) -> Price:
 
 
 def _plans_of(
-    site: Site, unit: Unit, problem: Problem, choices: Sequence[Choice]
+    site: Site,
+    unit: Unit,
+    problem: Problem,
+    choices: Sequence[Choice],
+    alone: Mapping[str, ShadePlan],
 ) -> list[ShadePlan]:
-    return [_plan_of(site, unit, member, problem, choices) for member in unit.members]
+    """The plans of a unit's shades by the closings that are chosen for it; those that have a plan
+    `alone` go by that while they have to stay up.
+    """
+    plans = []
+    for member, up in zip(unit.members, own_ups(ups_of(unit)), strict=True):
+        plan, shade = _plan_of(site, unit, member, problem, choices), member.sun.shade
+        if shade.name in alone:
+            plan = with_own_way(shade, up, plan, alone[shade.name], site.place.zone)
+        plans.append(plan)
+    return plans
 
 
 def _plan_of(

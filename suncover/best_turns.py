@@ -19,16 +19,18 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from suncover import clock
-from suncover.best_units import Pricer, Unit
+from suncover.best_units import Pricer, Unit, ups_of
 from suncover.best_ways import AROUND_S, Stretch, with_full_runs
-from suncover.exceptions_by_date import up_spells
+from suncover.groups import own_ups
 from suncover.optimise import Chances, Choice, Problem
 from suncover.plan import Closing
+from suncover.plan_apart import own_way
 from suncover.site import Shade, Site, Supply
+from suncover.spell import Spell
 from suncover.supply import run_seconds, spread_starts
 
 MOST_WAYS = 200
@@ -41,6 +43,8 @@ Choices = dict[str, list[Choice]]
 """The closings of each unit, by the name of its first shade."""
 Rows = dict[str, list[Closing]]
 """Closings by the name of their shade."""
+Numbered = dict[str, tuple[dict[int, Closing], list[Closing]]]
+"""Closings by the name of their shade: by the number of the unit's choice, and its own beside."""
 
 
 class Item(NamedTuple):
@@ -52,12 +56,16 @@ class Item(NamedTuple):
 
 @dataclass
 class Turns:
-    """The units of a site by the names of their first shades, and what closings of theirs cost."""
+    """The units of a site by the names of their first shades, and what closings of theirs cost.
+
+    `alone` has the own closings of shades of a group that go their own way at times.
+    """
 
     site: Site
     units: Mapping[str, Unit]
     pricer: Pricer
     problems: Mapping[str, Problem]
+    alone: Mapping[str, Sequence[Closing]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.shades = {
@@ -65,21 +73,29 @@ class Turns:
             for unit in self.units.values()
             for member in unit.members
         }
-        self._up = {
-            member.sun.shade.name: up_spells(member.sun.exceptions)
-            for unit in self.units.values()
-            for member in unit.members
-        }
+        self._up: dict[str, tuple[Spell, ...]] = {}
+        self._apart: dict[str, tuple[Spell, ...]] = {}
+        for unit in self.units.values():
+            ups = ups_of(unit)
+            self._up |= zip(unit.shades, ups, strict=True)
+            self._apart |= zip(unit.shades, own_ups(ups), strict=True)
         self._chances: dict[str, Chances] = {}
         self._nothing = {name: self.pricer.price(name, ()).cost for name in self.shades}
 
     def rows(self, choices: Mapping[str, Sequence[Choice]]) -> Rows:
         """The closings of all shades of the units, as they are wanted."""
+        return {
+            shade: sorted([*kept.values(), *own], key=lambda row: row.close)
+            for shade, (kept, own) in self.numbered(choices).items()
+        }
+
+    def numbered(self, choices: Mapping[str, Sequence[Choice]]) -> Numbered:
+        """The same: those of the choices by their numbers, and those in place of others."""
         zone = self.site.place.zone
-        found: Rows = {}
+        found: Numbered = {}
         for name, mine in choices.items():
             for shade in self.units[name].shades:
-                found[shade] = [
+                rows = [
                     Closing(
                         shade,
                         clock.local_date(one.draft.close, zone),
@@ -91,6 +107,9 @@ class Turns:
                     )
                     for one in mine
                 ]
+                own = self.alone.get(shade, ())
+                way = own_way(self.shades[shade], self._apart[shade], rows, own, zone)
+                found[shade] = {n: rows[n] for n in way.kept}, [own[n] for n in way.own]
         return found
 
     def spread(self, rows: Rows) -> Rows:
@@ -148,10 +167,10 @@ def worth_their_turns(turns: Turns, choices: Choices) -> Choices:
 
 def _once_better(turns: Turns, choices: Choices) -> Choices:
     """The same after a look at each crowd."""
-    wanted = turns.rows(choices)
+    spread = turns.spread(turns.rows(choices))
     better = {name: list(mine) for name, mine in choices.items()}
     changed = set()
-    for crowd in _crowds(turns, choices, wanted, turns.spread(wanted)):
+    for crowd in _crowds(turns, choices, spread):
         numbers: dict[str, tuple[int, int]] = {}
         for item in crowd:
             at = better[item.unit].index(choices[item.unit][item.number])
@@ -236,8 +255,9 @@ def _ways(
     return ways
 
 
-def _crowds(turns: Turns, choices: Choices, wanted: Rows, spread: Rows) -> list[list[Item]]:
+def _crowds(turns: Turns, choices: Choices, spread: Rows) -> list[list[Item]]:
     """Closings whose starts are in each other's way, where any of them had to move."""
+    wanted = turns.numbered(choices)
     unit_of = {shade: unit for unit in choices for shade in turns.units[unit].shades}
     first: dict[Item, Item] = {}  # of those known to be in one crowd
     moved: set[Item] = set()
@@ -250,7 +270,7 @@ def _crowds(turns: Turns, choices: Choices, wanted: Rows, spread: Rows) -> list[
     for supply in turns.site.supplies:
         reaches: list[tuple[int, int, Item]] = []
         for shade in supply.shades:
-            for number, row in enumerate(wanted[shade]):
+            for number, row in wanted[shade][0].items():
                 item = Item(unit_of[shade], number)
                 spans = _reaches(supply, turns.shades[shade], row, spread[shade])
                 reaches += [(begin, end, item) for begin, end, _ in spans]

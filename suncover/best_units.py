@@ -91,6 +91,11 @@ def apart(site: Site, unit: Unit) -> list[Unit]:
     return [_unit(site, member.sun.shade.name, [member.sun]) for member in unit.members]
 
 
+def ups_of(unit: Unit) -> list[tuple[Spell, ...]]:
+    """When each of a unit's shades has to stay up."""
+    return [exceptions_by_date.up_spells(member.sun.exceptions) for member in unit.members]
+
+
 def _unit(site: Site, name: str, suns: Sequence[ShadeSun]) -> Unit:
     seasons = {site.need_of(sun.shade).plan_season for sun in suns}
     alike = len(seasons) == 1
@@ -130,7 +135,7 @@ def _not_for_heat_alone(sun: ShadeSun) -> tuple[Spell, ...]:
 def problem_of(site: Site, unit: Unit, light: Sequence[Spell]) -> Problem:
     """A unit's need as the optimiser takes it; `light` is when it is light outdoors."""
     parts = [member.part for member in unit.members]
-    up = joint_up([exceptions_by_date.up_spells(member.sun.exceptions) for member in unit.members])
+    up = joint_up(ups_of(unit))
     return Problem(unit.rules, parts, light, site.place.zone, unit.season, site.best, up)
 
 

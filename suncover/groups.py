@@ -143,6 +143,12 @@ def joint_up(each: Sequence[tuple[Spell, ...]]) -> tuple[Spell, ...]:
     return reduce(intersect, each)
 
 
+def own_ups(each: Sequence[tuple[Spell, ...]]) -> list[tuple[Spell, ...]]:
+    """When each of some shades has to stay up and not all of them do, by when each has to."""
+    joint = joint_up(each)
+    return [subtract(up, joint) for up in each]
+
+
 def _in_season(member: Member, spells: Sequence[Spell], zone: ZoneInfo) -> Sequence[Spell]:
     """The parts of some spells of a member (sorted, disjoint) that lie in its season."""
     if member.season is None or not spells:

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from itertools import islice
 
-from suncover import exceptions_by_date
+from suncover import exceptions_by_date, plan_reasons
 from suncover.clock import DAY_S, dates_bounds
 from suncover.exceptions_by_date import Happening
 from suncover.exposure import (
@@ -32,9 +32,10 @@ from suncover.exposure import (
     sun_on_spots,
     whole_seconds,
 )
-from suncover.groups import Member, leader_of, move_together
+from suncover.groups import Member, leader_of, move_together, own_ups
 from suncover.needs import Want, for_heat, needed_spells
-from suncover.plan import ShadePlan, make_shade_plan
+from suncover.plan import ShadePlan, make_shade_plan, remarks_on
+from suncover.plan_apart import with_own_way
 from suncover.plan_changed import with_closings, with_waits
 from suncover.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.site import Need, Shade, Site, Window
@@ -290,16 +291,34 @@ def _ruled_plans(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
     """The plans by the rules, with one for all the shades of each group that moves together."""
     plans = {sun.shade.name: plan_for(site, sun) for sun in suns}
     by_name = {sun.shade.name: sun for sun in suns}
-    zone = site.place.zone
     for group in site.groups:
         if group.move == "together" and group.shades:
-            members = [by_name[name] for name in group.shades]
-            joint = move_together([_member(site, sun) for sun in members], zone)
-            # What keeps any of them down keeps all of them down.
-            mine = dict.fromkeys(one for sun in members for one in sun.exceptions)
-            named = (exceptions_by_date.with_reasons(list(mine), plan, zone) for plan in joint)
-            plans |= {plan.shade: plan for plan in named}
+            plans |= _together(site, [by_name[name] for name in group.shades], plans)
     return [plans[sun.shade.name] for sun in suns]
+
+
+def _together(
+    site: Site, suns: Sequence[ShadeSun], alone: Mapping[str, ShadePlan]
+) -> dict[str, ShadePlan]:
+    """The plans of shades that move together, but where one has to stay up: that goes its own way,
+    by what its plan is `alone`.
+    """
+    zone = site.place.zone
+    members = [_member(site, sun) for sun in suns]
+    # What keeps any of them down keeps all of them down.
+    mine = list(dict.fromkeys(one for sun in suns for one in sun.exceptions))
+    ups = own_ups([member.up for member in members])
+    found = {}
+    for member, up, joint in zip(members, ups, move_together(members, zone), strict=True):
+        shade, own = member.shade, alone[member.shade.name]
+        plan = exceptions_by_date.with_reasons(mine, joint, zone)
+        found[shade.name] = with_own_way(shade, up, plan, own, zone)
+        if found[shade.name] is not plan:
+            rows = found[shade.name].closings
+            no_room = plan_reasons.no_room() in (*joint.remarks, *own.remarks)
+            remarks = remarks_on(shade, rows, zone, no_room=no_room, up=member.up)
+            found[shade.name] = replace(found[shade.name], remarks=remarks)
+    return found
 
 
 def light_of(site: Site, span: Spell) -> tuple[Spell, ...]:

@@ -41,7 +41,8 @@ class Closing:
     `close` and `open` are the instants (unix seconds, UTC) at which the motor starts to close and
     to open; `date` is the local date of `close`. `sun_seconds` is the direct sun between the two.
     `position` is how far it closes, in per cent of the way down; `run_seconds` how long the motor
-    runs to get there, where the shade's roller is known.
+    runs to get there, where the shade's roller is known. `apart` is whether a shade of a group that
+    moves together makes it by itself, as at times it has to stay up and the others do not.
     """
 
     shade: str
@@ -52,6 +53,7 @@ class Closing:
     reason: str
     position: int = 100
     run_seconds: float | None = None
+    apart: bool = False
 
     @property
     def minutes(self) -> float:
@@ -168,7 +170,7 @@ def make_shade_plan(
             with_sun=with_sun,
             sunless=for_exceptions_alone(wants),
         ),
-        _remarks(shade, closings, zone, no_room=ruled.no_room, up=up),
+        remarks_on(shade, closings, zone, no_room=ruled.no_room, up=up),
     )
 
 
@@ -347,7 +349,7 @@ def _uncovered(
     return tuple(parts)
 
 
-def _remarks(
+def remarks_on(
     shade: Shade,
     closings: Sequence[Closing],
     zone: ZoneInfo,
@@ -355,6 +357,9 @@ def _remarks(
     no_room: bool,
     up: Sequence[Spell],
 ) -> tuple[str, ...]:
+    """Where closings could not keep to what was asked; `no_room` where quiet hours left the motor
+    no time at all for others.
+    """
     remarks = [plan_reasons.no_room()] if no_room else []
     if shade.moves is not None:
         moves = motor_moves_by_date(closings, zone)

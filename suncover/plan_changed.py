@@ -38,6 +38,7 @@ def joined(before: Closing, after: Closing, between: str, zone: ZoneInfo) -> Clo
         sun_seconds=before.sun_seconds + after.sun_seconds,
         position=max(before.position, after.position),
         run_seconds=max(runs, default=None),
+        apart=before.apart or after.apart,
         reason=joined_reasons(before.reason, later, between),
     )
 

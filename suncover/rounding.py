@@ -23,14 +23,14 @@ def round_closings(
     minutes: int,
     *,
     sun: Sequence[Spell] = (),
-    up: Sequence[Spell] = (),
+    ups: Sequence[Sequence[Spell]] | None = None,
 ) -> tuple[Closing, ...]:
     """A shade's closings (sorted) with clock times that are whole multiples of some minutes.
 
     Rounding goes outward, so that nothing is uncovered by it. A time that would come to lie in
-    quiet hours, or in a time for which the shade has to stay `up`, stays as it is. Closings that
-    then overlap, or are too near for the motor, are one. `sun` (sorted, disjoint) is what
-    `Closing.sun_seconds` counts.
+    quiet hours, or in a time of `ups` (each sorted, disjoint; one for each of the closings), stays
+    as it is. Closings that then overlap, or are too near for the motor, are one. `sun` (sorted,
+    disjoint) is what `Closing.sun_seconds` counts.
     """
     if not closings:
         return ()
@@ -38,11 +38,12 @@ def round_closings(
     last = clock.local_date(closings[-1].open, zone)
     blocked = plan_rules.blocked_starts(shade.quiet, travel, closings[0].date, last, zone)
     rounded: list[Closing] = []
-    for closing in closings:
+    for number, closing in enumerate(closings):
         close, opens = _before(closing.close, dial, step), _after(closing.open, dial, step)
         close = closing.close if blocked.around(close) else close
         opens = closing.open if blocked.around(opens) else opens
-        close, opens = kept_off(up, closing, (close, opens), shade)
+        if ups is not None:
+            close, opens = _kept_off(ups[number], closing, (close, opens), travel)
         if rounded and close < rounded[-1].open + max(travel, 1):
             later = moved(closing, close, opens, zone)
             rounded[-1] = joined(rounded[-1], later, "; and ", zone)
@@ -55,16 +56,14 @@ def round_closings(
     )
 
 
-def kept_off(
-    up: Sequence[Spell], closing: Closing, ends: tuple[int, int], shade: Shade
+def _kept_off(
+    up: Sequence[Spell], closing: Closing, ends: tuple[int, int], travel: int
 ) -> tuple[int, int]:
     """New ends of a closing, each as it was where the new one would reach into an `up` spell."""
     close, opens = ends
-    travel = plan_rules.timing_of(shade).travel
-    sooner, later = Spell(close, closing.close), Spell(closing.open, opens + travel)
-    if any(spell.start < sooner.end and sooner.start < spell.end for spell in up):
+    if plan_rules.any_in(up, close, closing.close):
         close = closing.close
-    if any(spell.start < later.end and later.start < spell.end for spell in up):
+    if plan_rules.any_in(up, closing.open, opens + travel):
         opens = closing.open
     return close, opens
 

@@ -10,7 +10,8 @@ clock on the wall: that is what a person sees and sets, and what quiet hours go 
 - Two closings stay apart by the motor's run. Between two runs each may take half of the room that
   is there, so that which runs there are on one side does not bear on the other.
 - Quiet hours hold: every time of a run is one that the plan had on one of its days.
-- A day on which clocks change about its closings stays as it is.
+- A day on which clocks change about its closings stays as it is. So does one on which a shade has
+  to stay up about them.
 
 Of all ways to part the days into runs, one with the fewest runs is taken, and of those one that
 closes least, by dynamic programming over the last day.
@@ -63,19 +64,15 @@ def steady_closings(
     closings: Sequence[Sequence[Closing]],
     zone: ZoneInfo,
     tolerance: int,
+    still: Sequence[Spell] = (),
 ) -> list[tuple[Closing, ...]]:
     """The closings of shades that move together, or of one alone, with days drawn together.
 
-    `closings` are those of each shade, sorted and disjoint; `tolerance` is in seconds. Where shades
-    that move together do not have as many closings as each other, each is drawn by itself.
+    `closings` are those of each shade, sorted and disjoint, as many for each; `tolerance` is in
+    seconds; `still` (sorted, disjoint) is when no closing may reach farther than it does.
     """
-    if len({len(mine) for mine in closings}) > 1:
-        return [
-            steady_closings([shade], [mine], zone, tolerance)[0]
-            for shade, mine in zip(shades, closings, strict=True)
-        ]
     drawn = [list(mine) for mine in closings]
-    for run in _runs(shades, closings, zone, tolerance):
+    for run in _runs(shades, closings, zone, tolerance, still):
         for place, (close, opens) in enumerate(_setting(run)):
             first, last = (
                 clock.date_text(_date(day.number + close // DAY_S)) for day in (run[0], run[-1])
@@ -97,7 +94,7 @@ def settings_in(closings: Sequence[Closing], zone: ZoneInfo) -> int:
 
     Times are those of the clock on the wall, to the second.
     """
-    days = _days([closings], zone, 0, 0)
+    days = _days([closings], zone)
     return sum(
         number == 0
         or day.number != days[number - 1].number + 1
@@ -124,11 +121,15 @@ def _setting(run: Sequence[_Day]) -> list[tuple[int, int]]:
 
 
 def _runs(
-    shades: Sequence[Shade], closings: Sequence[Sequence[Closing]], zone: ZoneInfo, tolerance: int
+    shades: Sequence[Shade],
+    closings: Sequence[Sequence[Closing]],
+    zone: ZoneInfo,
+    tolerance: int,
+    still: Sequence[Spell],
 ) -> Iterator[list[_Day]]:
     """The runs of more than one day."""
     travel = max((max(plan_rules.timing_of(shade).travel, 1) for shade in shades), default=1)
-    days = _days(closings, zone, travel, tolerance)
+    days = _days(closings, zone, travel, tolerance, still)
     stretch: list[_Day] = []
     for day in days:
         if stretch and (day.number != stretch[-1].number + 1 or day.alike != stretch[-1].alike):
@@ -139,7 +140,11 @@ def _runs(
 
 
 def _days(
-    closings: Sequence[Sequence[Closing]], zone: ZoneInfo, travel: int, tolerance: int
+    closings: Sequence[Sequence[Closing]],
+    zone: ZoneInfo,
+    travel: int = 0,
+    tolerance: int = 0,
+    still: Sequence[Spell] = (),
 ) -> list[_Day]:
     """The days of one shade's closings, or of some shades that move together."""
     rows = [
@@ -164,7 +169,8 @@ def _days(
         )
         margin = tolerance + travel
         about = Spell(rows[first].start - margin, rows[last].end + margin)
-        if len({offset for _, offset in clock.offsets_between(about.start, about.end, zone)}) > 1:
+        offsets = {offset for _, offset in clock.offsets_between(about.start, about.end, zone)}
+        if len(offsets) > 1 or plan_rules.any_in(still, about.start, about.end):
             alike = ((number,),)  # like no other day
         between = tuple(room[n + 1] for n in held)
         days.append(

@@ -9,10 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
-from suncover.clock import DAY_S
+from suncover.clock import DAY_S, Season
 from suncover.plan import Closing
 from suncover.spell import Spell, intersect
+
+if TYPE_CHECKING:
+    from suncover.site import Shade
 
 EPOCH = date(1970, 1, 1)
 
@@ -62,6 +66,27 @@ class DaysApart:
         return any(
             one + timedelta(days=number) in self.days for number in range(1, (other - one).days)
         )
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """What the settings of a shade are made of where it moves with others of a group.
+
+    `rules` is a shade with the widest rules of them, `closings` are those of the whole group,
+    `seasons` its shades' seasons, and `exceptions` (sorted, disjoint) is when something else than
+    the sun rules them all.
+    """
+
+    rules: Shade
+    closings: Sequence[Closing]
+    seasons: tuple[Season | None, ...]
+    exceptions: Sequence[Spell]
+
+    @property
+    def usual(self) -> list[Closing]:
+        """The closings that no such exception touches."""
+        aside = touched(self.closings, self.exceptions)
+        return [one for one, other in zip(self.closings, aside, strict=True) if not other]
 
 
 def touched(closings: Sequence[Closing], spells: Sequence[Spell]) -> list[bool]:

@@ -25,7 +25,7 @@ from suncover import clock, plan_rules
 from suncover.clock import DAY_S
 from suncover.plan import Closing
 from suncover.spell import Spell, seconds_in_each
-from suncover.timer_days import DaysApart, touched
+from suncover.timer_days import DaysApart, Pattern, touched
 
 if TYPE_CHECKING:
     from suncover.site import Shade
@@ -123,17 +123,19 @@ def make_timer_plan(
     season: clock.Season | None = None,
     sun: Sequence[Spell] = (),
     exceptions: Sequence[Spell] = (),
+    pattern: Pattern | None = None,
 ) -> TimerPlan:
     """One setting per period for the closings of a shade's daily plan.
 
     `dates` are the first and the last day of the plan, both included; `sun` (sorted, disjoint) is
     what `Closing.sun_seconds` counts; `exceptions` (sorted, disjoint) is when something else than
     the sun rules. Periods are days, weeks from Monday, or calendar months, cut at the ends of the
-    plan; a day out of season has no setting unless the daily plan closes on it.
+    plan; a day out of season has no setting unless the daily plan closes on it. The settings are
+    made of the shade's own closings, or of a `pattern`, some of whose exceptions `exceptions` are.
     """
-    travel = plan_rules.timing_of(shade).travel
-    aside = touched(closings, exceptions)
-    usual = [one for one, other in zip(closings, aside, strict=True) if not other]
+    pattern = pattern or Pattern(shade, closings, (season,), exceptions)
+    travel = plan_rules.timing_of(pattern.rules).travel
+    usual = pattern.usual
     turn = turn_of(usual, dial, 2 * travel + ROOM_S)
     if turn is None:
         why = (
@@ -141,14 +143,17 @@ def make_timer_plan(
             "its daily plan is kept"
         )
         return _as_daily(shade, closings, dial, why)
-    apart = DaysApart.of(exceptions, turn, dial.reading)
+    apart, shared = (
+        DaysApart.of(spells, turn, dial.reading) for spells in (exceptions, pattern.exceptions)
+    )
+    aside = touched(closings, exceptions)
     own = [one for one, other in zip(closings, aside, strict=True) if other or apart.has(one)]
-    by_period = _by_period([one for one in usual if not apart.has(one)], dial, turn, every)
+    by_period = _by_period([one for one in usual if not shared.has(one)], dial, turn, every)
     settings: list[Setting] = [_setting_of(one, dial, apart=True) for one in own]
     for period, spans in by_period.items():
-        for close, opens in _joined([(c, o) for _, c, o in spans], shade, travel):
+        for close, opens in _joined([(c, o) for _, c, o in spans], pattern.rules, travel):
             needed = {day for day, c, o in spans if close <= c and o <= opens}
-            active = _days(period, every, dates, season, (needed, close // DAY_S))
+            active = _days(period, every, dates, pattern.seasons, (needed, close // DAY_S))
             later = timedelta(days=close // DAY_S)
             settings += [
                 Setting(
@@ -352,7 +357,7 @@ def _days(
     first: date,
     every: Every,
     dates: tuple[date, date],
-    season: clock.Season | None,
+    seasons: Sequence[clock.Season | None],
     closing: tuple[set[date], int],
 ) -> list[date]:
     """The days of a period on which a setting holds: those on which the daily plan closes, and
@@ -366,7 +371,7 @@ def _days(
         if day in needed
         or (
             dates[0] <= (on := day + timedelta(days=later)) <= dates[1]
-            and clock.in_season(on, season)
+            and any(clock.in_season(on, season) for season in seasons)
         )
     ]
 

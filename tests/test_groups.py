@@ -14,6 +14,7 @@ from suncover.plan import ShadePlan
 from suncover.plan_positions import run_seconds
 from suncover.site import Site
 from suncover.sitefile import site_from_text
+from suncover.variants import Variant, vary
 
 ROOM = """
 [site]
@@ -160,3 +161,28 @@ def test_only_the_shade_that_is_for_sleep_has_sleep_uncovered() -> None:
     assert len(both) - len(sun) == 4
     assert sun
     assert all(part.sun for part in sun)
+
+
+@pytest.mark.parametrize(
+    "variant",
+    [
+        Variant(round_minutes=60),
+        Variant(round_minutes=5, steady_minutes=5),
+        Variant(round_minutes=30, every="week"),
+        Variant(every="month"),
+    ],
+    ids=["round", "round, steady", "every week, round", "every month"],
+)
+def test_other_times_are_the_same_for_shades_with_other_motors(variant: Variant) -> None:
+    """One runs for 30 s and one for 10 min, so that it may not start where the other may, in the
+    minutes before quiet hours; and they have other seasons.
+    """
+    slow = RIGHT.replace("60", "600") + 'quiet = ["12:58", "15:00"]\n'
+    season = 'need = {season = ["09-01", "09-21"]}\n'
+    left = LEFT + 'quiet = ["12:58", "15:00"]\n' + season
+    site = site_from_text(ROOM + left + slow + GROUP)
+    suns = pipeline.shade_sun(site, FIRST, LAST)
+    plans = pipeline.plans_for(site, suns)
+    one, other = vary(site, suns, plans, (FIRST, LAST), variant).plans
+    assert len(one.closings) >= 4
+    assert [(c.close, c.open) for c in one.closings] == [(c.close, c.open) for c in other.closings]

@@ -96,7 +96,7 @@ def test_round_times_do_not_reach_into_a_time_to_stay_up() -> None:
         Closing("r", date(2026, 6, 1), at("08:01:00"), cleaning.start - 55, 0, ""),
         Closing("r", date(2026, 6, 1), cleaning.end, at("19:06:00"), 0, ""),
     ]
-    first, second = round_closings(shade, rows, Dial(UTC_ZONE), 5, up=[cleaning])
+    first, second = round_closings(shade, rows, Dial(UTC_ZONE), 5, ups=[[cleaning]] * 2)
     assert (first.close, first.open) == (at("08:00:00"), cleaning.start - 55)
     assert (second.close, second.open) == (cleaning.end, at("19:10:00"))
     # Without it the first would end where the cleaning begins.
