@@ -216,7 +216,9 @@ def assumptions(site: Site, kinds: DayKinds) -> tuple[str, ...]:
     prices = []
     for what, price in (("electricity", money.electricity), ("heat", money.heating)):
         if price is not None:
-            prices.append(f"{what} {money.currency}{span(price)} per kWh")
+            # Letters stand apart from the number, signs at it: kr 1.2, $0.12.
+            space = " " if money.currency[-1].isalpha() else ""
+            prices.append(f"{what} {money.currency}{space}{span(price)} per kWh")
     models = f"sun and sky models: {MODEL_SHARE * 100:.0f} % either way"
     return (days, share, ", ".join([cop, *prices]), models)
 

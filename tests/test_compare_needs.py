@@ -7,6 +7,8 @@ import pytest
 
 from suncover import pipeline
 from suncover.compare import compare_year
+from suncover.compare_summary import of_always, summarize
+from suncover.export.compare_text import advice
 from suncover.site import Site
 from suncover.weather import clear_year
 
@@ -57,3 +59,14 @@ def test_sleep_keeps_out_the_suns_first_hours():
     bare, shade = (comparison.outcomes[name]["study"].admitted for name in ("bare", "shade"))
     assert (shade <= bare + 1e-9).all()
     assert 0 < np.sum(bare - shade) < 0.3 * bare.sum()
+
+
+def test_a_plan_for_more_than_heat_is_not_held_against_a_season_for_heat():
+    """For heat and glare it keeps out more than the shade closed through the season for heat."""
+    short = {"for": ["heat", "glare"], "season": ["06-01", "06-30"]}
+    _, comparison = compared(need=short)
+    summary = summarize(comparison)
+    share = of_always(summary)
+    assert share is not None
+    assert share > 1.0
+    assert not any("closing all season" in sentence for sentence in advice(summary))

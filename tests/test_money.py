@@ -212,6 +212,14 @@ def test_worth_of_a_kwh_for_choosing_the_best() -> None:
 
 
 @pytest.mark.parametrize(
+    ("currency", "text"), [("$", "electricity $0.2 per kWh"), ("kr", "electricity kr 0.2 per kWh")]
+)
+def test_a_currency_of_letters_stands_apart_from_its_amount(currency: str, text: str) -> None:
+    home = site(currency=currency, electricity=(0.2, 0.2))
+    assert any(text in said for said in assumptions(home, day_kinds(home, days())))
+
+
+@pytest.mark.parametrize(
     ("pair", "text", "share"),
     [((0.5, 0.9), "0.5 to 0.9", "50 to 90 %"), ((0.25, 0.25), "0.25", "25 %")],
 )

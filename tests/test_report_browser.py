@@ -327,7 +327,9 @@ def test_light_and_dark_follow_the_reader_and_the_switch(browser: Any, file: Pat
     found.page.click("button[data-light=dark]")
     assert paper_of(found) == dark
     found.page.emulate_media(media="print")
-    assert paper_of(found) == light  # ink on paper, whatever the screen shows
+    assert paper_of(found) == "rgb(255, 255, 255)"  # ink on paper, whatever the screen shows
+    assert not found.page.locator(".screen").first.is_visible()
+    assert found.page.locator(".paper").first.is_visible()
     assert not found.page.locator("#day").is_visible()
     found.page.context.close()
 

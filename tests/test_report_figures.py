@@ -9,6 +9,7 @@ from unittest.mock import patch
 
 import numpy as np
 import pytest
+import shapely
 from report_home import HOME, report_data
 from svg_reading import SVG, numbers, parsed, with_class, words
 
@@ -272,6 +273,24 @@ def test_the_sweep_has_every_depth_that_was_tried() -> None:
     assert len(figure.table.rows) == len(DEPTHS)
     assert "today" in words(parsed(figure.svg()))
     assert "today" not in words(parsed(depth_sweep(DATA, DATA.heat, 1).svg()))
+
+
+def test_names_of_depths_stand_clear_of_the_curves() -> None:
+    """Even where the best depth is at the end of a curve that is nearly level there."""
+    assert DATA.heat is not None
+    for number, best in enumerate(DATA.heat.overhangs):
+        root = parsed(depth_sweep(DATA, DATA.heat, number).svg())
+        paths = [*with_class(root, "sunline"), *with_class(root, "loss")]
+        curves = [
+            shapely.LineString(np.reshape(numbers(one.get("d") or ""), (-1, 2))) for one in paths
+        ]
+        for one in root.iter(f"{SVG}text"):
+            if one.text in ("today", "best"):
+                x, y = float(one.get("x") or 0), float(one.get("y") or 0)
+                width = 0.6 * 13 * len(one.text)
+                left = x - width if "e" in (one.get("class") or "").split() else x
+                box = shapely.box(left, y - 0.73 * 13, left + width, y)
+                assert not any(curve.intersects(box) for curve in curves), best.window
 
 
 def test_bars_of_the_plan_are_the_audits_figures() -> None:

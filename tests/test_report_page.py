@@ -17,7 +17,7 @@ from suncover.report.figures import report_figures
 from suncover.report.gather import ReportData, gather_report
 from suncover.report.page import page_script, page_style, report_page
 from suncover.report.page_end import versions
-from suncover.report.page_heat import range_text
+from suncover.report.page_heat import range_text, worth_table
 from suncover.sitefile import site_from_text
 from suncover.weather import load_weather
 
@@ -238,3 +238,64 @@ def test_with_roof_windows_alone_no_depths_are_tried() -> None:
     assert "depths below" not in compare_text(data.heat)
     assert "last pictures" not in read.said("li")
     assert max(map(len, compare_text(data.heat).splitlines())) <= 80
+
+
+TERRACE = """
+[site]
+name = "a"
+latitude = -0.2
+longitude = -78.5
+[need]
+beam = 1500
+[[window]]
+name = "west"
+azimuth = 270
+width = 1
+height = 1
+[[window]]
+name = "east"
+azimuth = 90
+width = 1
+height = 1
+[[shade]]
+name = "west shade"
+windows = ["west"]
+[[shade]]
+name = "east shade"
+windows = ["east"]
+[shade.need]
+beam = 0
+"""
+
+
+def test_pictures_that_would_be_empty_are_left_out() -> None:
+    """No beam ever has 1500 W/m²: more than comes from the sun. The other shade takes any."""
+    day = date(2027, 3, 5)
+    page = report_page(gather_report(site_from_text(TERRACE), day, day, day)).decode()
+    figures = re.findall(r'<figure id="([^"]*)"', page)
+    assert [name for name in figures if name.endswith("-west")] == []
+    assert {"1-west-side", "1-west-top", "1-west-sky"} <= set(figures)
+    assert not {"1-west-year", "1-west-day", "1-west-months"} & set(figures)
+    assert {"2-east-year", "2-east-day", "2-east-months"} <= set(figures)
+    assert "week-2-east-shade" in figures
+    assert "week-1-west-shade" not in figures
+    read = Page(page)
+    assert "No sun, and nothing to close for: west shade." in read.said("p")
+    # The legend stands with the first picture of a kind that is drawn.
+    first = page[page.index('id="2-east-year"') :]
+    assert first.index('class="legend"') < first.index("<details")
+
+
+def test_without_prices_there_are_no_columns_of_money() -> None:
+    site = site_from_text(ATTIC)
+    day = date(2026, 6, 21)
+    data = gather_report(site, day, day, day, weather=load_weather(site))
+    assert data.heat is not None
+    assert worth_table(data.heat).head == (
+        "option",
+        "electricity saved, kWh",
+        "heating added, kWh",
+    )
+    assert "prices in [money] tell its worth" in compare_text(data.heat)
+    head = worth_table(DATA.heat).head if DATA.heat is not None else ()
+    assert head[-2:] == ("worth", "pays back in")

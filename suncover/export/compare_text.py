@@ -74,7 +74,7 @@ def _house(summary: Summary) -> Iterator[str]:
 
 def _worth(summary: Summary) -> Iterator[str]:
     money = summary.comparison.site.money
-    priced = money.electricity is not None
+    priced = any(line.worth.money is not None for line in summary.house)
     rows = [["less cooling", "more heating"]]
     rows[0] += [f"worth, {cut(money.currency, CURRENCY)}", "pays back in"] if priced else []
     lines = [line for line in summary.house if not line.extra and line.option != "bare"]
@@ -206,7 +206,8 @@ def _overhang_advice(summary: Summary) -> Iterator[str]:
 
 def _plan_advice(summary: Summary) -> Iterator[str]:
     share, sunny = of_always(summary), of_plan(summary)
-    if share is None:
+    # A plan for more than heat closes out of the season as well: then that says nothing.
+    if share is None or share > 1.0 + 1e-9:
         return
     text = f"Closing by the plan keeps out {percent(share)} of what closing all season would"
     if sunny is not None and not summary.comparison.weather.clear:
@@ -222,8 +223,8 @@ def _season_advice(summary: Summary) -> Iterator[str]:
     lost = summary.line("shade").worth.lost_kwh
     if summary.comparison.site.need.season is None and lost[1] > 0.0:
         yield (
-            f"The shade closes in the cold months too, and loses {_amount(lost)} kWh of winter "
-            "sun: give [need] a season."
+            f"The shade closes in the cold months too, and loses "
+            f"{_amount(lost).replace('..', ' to ')} kWh of winter sun: give [need] a season."
         )
 
 

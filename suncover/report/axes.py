@@ -39,6 +39,12 @@ def month_axis(days: Sequence[date], top: float, bottom: float) -> list[Markup]:
     return drawn
 
 
+def figures_at_the_side(at: float, figures: str) -> Markup:
+    """A number at a rule of a wide picture. Longer ones are set smaller on a phone, to fit."""
+    style = "e q dense" if len(figures) == 4 else "e q denser" if len(figures) > 4 else "e q"
+    return text(LEFT - 8, at + 5, figures, style)
+
+
 def hour_axis_up(y: Scale, hours: Iterable[int] = HOURS) -> list[Markup]:
     """Clock hours up the left side, with faint rules."""
     drawn = []

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from suncover.report.axes import LEFT, RIGHT
+from suncover.report.axes import LEFT, RIGHT, figures_at_the_side
 from suncover.report.calendar_days import CELL_S, CELLS, SLOT_S, Piece, by_day
 from suncover.report.figure import WIDE, Figure, Key, Scale, Table, line, swatch, text
 from suncover.report.gather import ReportData
@@ -37,7 +37,7 @@ def day_curve(data: ReportData, number: int) -> Figure:
         tag("path", d=boxes(night_of(up), TOP, BOTTOM), class_="night", data_part="night"),
         tag("path", d=boxes(closed, TOP, BOTTOM), class_="wash", data_part="wash"),
         *(line(LEFT, y(value), RIGHT, y(value), "grid") for value in (half, y.high)),
-        *(text(LEFT - 8, y(value) + 5, f"{value:.0f}", "e q") for value in (0.0, half, y.high)),
+        *(figures_at_the_side(y(value), f"{value:.0f}") for value in (0.0, half, y.high)),
         tag("path", d=sun_area(sun, window.power[day], y), class_="sun", data_part="sun"),
         tag("path", d=boxes(closed, TOP, BOTTOM), class_="edge line", data_part="edge"),
         line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+
+import numpy as np
 
 from suncover.compare_summary import Summary
 from suncover.overhang_sweep import BestOverhang, Swept
@@ -19,11 +22,13 @@ from suncover.report.figure import (
     text,
 )
 from suncover.report.gather import ReportData
+from suncover.report.labels import Word
 from suncover.report.markup import Markup, short, tag
 from suncover.report.units import length, length_text
 from suncover.report.words import slug
 
 FOOT = 0.3048  # metres
+CLEAR = 9.0  # between a curve and the middle of a name
 LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 44.0, 346.0, 16.0, 190.0, 220.0
 
 
@@ -73,7 +78,7 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
         *_axes(data, x, y),
         tag("path", d=_curve(tried, x, y, "kept_out"), class_="sunline thick"),
         tag("path", d=_curve(tried, x, y, "lost"), class_="loss"),
-        *_marks(best, own, x),
+        *_marks(best, own, x, y),
         tag("path", d=depth_mark(start, x), class_="mark", data_part="depth"),
         tag(
             "circle",
@@ -132,20 +137,39 @@ def tried_at(tried: list[Swept], depth: float) -> Swept:
     return min(tried, key=lambda one: abs(one.depth - depth))
 
 
-def _marks(best: BestOverhang, own: float, x: Scale) -> list[Markup]:
-    """Lines at today's depth and at the best, their names outside of the two."""
-    drawn = []
-    marked = [("today", own)] if own else []
+def _marks(best: BestOverhang, own: float, x: Scale, y: Scale) -> Iterator[Markup]:
+    """Lines at today's depth and at the best, their names outside of the two, clear of the
+    curves.
+    """
+    marked = [("today" if own <= x.high else "today, deeper", own)] if own else []
     if best.best is not None:
         marked.append(("best", best.best.depth))
-    for row, (words, depth) in enumerate(marked):
+    taken: list[Word] = []
+    for words, depth in marked:
         at = x(min(depth, x.high))
         left_of_other = own and best.best is not None and depth < max(own, best.best.depth)
         style = "e" if at > RIGHT - 50 or left_of_other else ""
-        drawn.append(line(at, TOP - 4, at, BOTTOM, "dash"))
-        shift = -5 if style else 5
-        drawn.append(text(at + shift, TOP + 8 + 18 * row, words, f"q halo {style}"))
-    return drawn
+        yield line(at, TOP - 4, at, BOTTOM, "dash")
+        heights = np.arange(TOP + 8, BOTTOM - 8, 9.0)
+        places = [Word(at + (-5 if style else 5), up, words, f"q halo {style}") for up in heights]
+        free = (word for word in places if not _crossed(word, taken, best, (x, y)))
+        word = next(free, places[0])
+        taken.append(word)
+        yield word.drawn
+
+
+def _crossed(
+    word: Word, taken: Sequence[Word], best: BestOverhang, scales: tuple[Scale, Scale]
+) -> bool:
+    """Does a curve, or another name, run through the words?"""
+    x, y = scales
+    tried = tried_depths(best)
+    across, up = word.points.T
+    for what in ("kept_out", "lost"):
+        depths, values = zip(*((x(one.depth), y(getattr(one, what))) for one in tried), strict=True)
+        if (np.abs(np.interp(across, depths, values) - up) < CLEAR).any():
+            return True
+    return any(word.hits(other) for other in taken)
 
 
 def depth_mark(depth: float, x: Scale) -> str:

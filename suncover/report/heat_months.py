@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.compare_summary import Summary
-from suncover.report.axes import LEFT, RIGHT
+from suncover.report.axes import LEFT, RIGHT, figures_at_the_side
 from suncover.report.figure import (
     WIDE,
     Figure,
@@ -98,7 +98,7 @@ def _grid(y: Scale, most: float) -> list[Markup]:
     for value in round_steps(most):
         at = y(value)
         drawn.append(line(LEFT, at, RIGHT, at, "grid"))
-        drawn.append(text(LEFT - 8, at + 5, f"{value:g}", "e q"))
+        drawn.append(figures_at_the_side(at, f"{value:g}"))
     return drawn
 
 

@@ -56,7 +56,8 @@ def _depths(data: ReportData, summary: Summary) -> list[Content]:
         tag(
             "p",
             "Sun kept out in summer is heat that need not be cooled away; sun lost in winter has "
-            "to be given by the heating. The slider at the foot tries every depth.",
+            "to be given by the heating.",
+            tag("span", " The slider at the foot tries every depth.", class_="screen"),
         ),
         tag("p", f"Left out: {named}.", class_="quiet") if left_out else "",
         tag(
@@ -136,24 +137,31 @@ def options_table(summary: Summary) -> Table:
 
 def worth_table(summary: Summary) -> Table:
     """What each option is worth beside the bare windows."""
-    currency = summary.comparison.site.money.currency
-    head = ("option", "electricity saved, kWh", "heating added, kWh", "worth", "pays back in")
-    rows = tuple(
-        (
+    money = summary.comparison.site.money
+    head = ["option", "electricity saved, kWh", "heating added, kWh"]
+    lines = [one for one in summary.house if one.option != "bare"]
+    rows = [
+        [
             _SHOWN.get(one.option, one.option),
             range_text(one.worth.electricity_kwh),
             range_text(one.worth.heat_kwh),
-            "no price given" if one.worth.money is None else _money(one.worth.money, currency),
-            years(one.worth.payback),
-        )
-        for one in summary.house
-        if one.option != "bare"
-    )
-    return Table("Against bare windows: what it is worth in a year", head, rows)
+        ]
+        for one in lines
+    ]
+    if any(one.worth.money is not None for one in lines):
+        head += ["worth", "pays back in"]
+        for row, one in zip(rows, lines, strict=True):
+            row += [_money(one.worth.money, money.currency), _years(one.worth.payback)]
+    caption = "Against bare windows: what it is worth in a year"
+    return Table(caption, tuple(head), tuple(map(tuple, rows)))
 
 
-def _money(pair: Range, currency: str) -> str:
-    return f"{currency} {range_text(pair)}"
+def _money(pair: Range | None, currency: str) -> str:
+    return "no price given" if pair is None else f"{currency} {range_text(pair)}"
+
+
+def _years(pair: Range | None) -> str:
+    return years(pair).replace("..", " to ")
 
 
 def range_text(pair: Range) -> str:

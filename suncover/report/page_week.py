@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 
 from suncover.clock import clock_text, local_date
-from suncover.export.words import season_text
+from suncover.export.words import listed, season_text
 from suncover.plan import Closing
 from suncover.report.gather import ReportData, ShadeWeek
 from suncover.report.markup import Markup, tag
@@ -22,10 +22,10 @@ def week_section(data: ReportData) -> Markup:
         tag("div", tag("dt", shade.shade.name), next_line(data, shade))
         for shade in data.week.shades
     ]
-    bars = [
-        figure_block(week_bars(data, number), known=number > 0)
-        for number in range(len(data.week.shades))
-    ]
+    # A shade with no sun that stays open has had its line above; bars of nothing say no more.
+    shades = data.week.shades
+    told = [n for n, shade in enumerate(shades) if shade.sun or shade.closed]
+    bars = [figure_block(week_bars(data, n), known=n > told[0]) for n in told]
     return tag(
         "section",
         tag("h2", "What to do next", id="next"),
@@ -36,7 +36,7 @@ def week_section(data: ReportData) -> Markup:
             hidden=True,
         ),
         tag("dl", todo, class_="todo"),
-        tag("h3", "Today and the next seven days"),
+        tag("h3", "Today and the next seven days") if bars else None,
         bars,
         aria_labelledby="next",
     )
@@ -44,10 +44,9 @@ def week_section(data: ReportData) -> Markup:
 
 def season_section(data: ReportData) -> Markup:
     """Every shade's days in one glance."""
-    ribbons = [
-        figure_block(season_ribbon(data, number), known=number > 0)
-        for number in range(len(data.shades))
-    ]
+    told = [n for n, shade in enumerate(data.shades) if shade.sun or shade.closed]
+    ribbons = [figure_block(season_ribbon(data, n), known=n > told[0]) for n in told]
+    idle = listed([one.shade.name for n, one in enumerate(data.shades) if n not in told])
     return tag(
         "section",
         tag("h2", "The season in one glance", id="season"),
@@ -57,6 +56,7 @@ def season_section(data: ReportData) -> Markup:
             "closed. Sun above with nothing below is let in: mostly because it is out of season.",
         ),
         ribbons,
+        tag("p", f"No sun, and nothing to close for: {idle}.", class_="quiet") if idle else None,
         aria_labelledby="season",
     )
 

@@ -38,8 +38,8 @@ def windows_section(data: ReportData) -> Markup:
         tag(
             "p",
             "Ochre is sun, blue is a closed shade, grey is night or what hides the sky. All times "
-            f"are those of clocks in {data.site.place.zone_name}. Sun is that of a clear sky. The "
-            "sliders at the foot choose the day and the time that the pictures show.",
+            f"are those of clocks in {data.site.place.zone_name}. Sun is that of a clear sky.",
+            _shown(data),
         ),
         [window_block(data, number) for number in range(len(data.windows))],
         bar,
@@ -47,34 +47,64 @@ def windows_section(data: ReportData) -> Markup:
     )
 
 
+def _shown(data: ReportData) -> list[Content]:
+    """Which day and time the pictures show: of its choosing on a screen, fixed on paper."""
+    day = weekday_text(data.calendar.days[data.start_day])
+    return [
+        tag(
+            "span",
+            " The sliders at the foot choose the day and the time that the pictures show.",
+            class_="screen",
+        ),
+        tag(
+            "span",
+            f" Pictures of one day show {day}, or the day and time that were chosen on the screen.",
+            class_="paper",
+        ),
+    ]
+
+
 def window_block(data: ReportData, number: int) -> Markup:
-    """One window: its facts and pictures."""
+    """One window: its facts and pictures. Where no sun ever is on it and its shade stays open,
+    pictures of that would be empty, and are left out.
+    """
     window = data.windows[number].window
     day, slot = data.start_day, data.start_slot
     known = number > 0
+    told = [n for n in range(len(data.windows)) if _has_hours(data, n)]
+    hours, months = Markup(), Markup()
+    if number in told:
+        said = f"{weekday_text(data.calendar.days[day])}: {day_words(data, number, day)}"
+        hours = Markup(
+            figure_block(year_carpet(data, number), known=number > told[0])
+            + says("day", number, said)
+            + figure_block(day_curve(data, number), known=number > told[0])
+            + says("time", number, time_words(data, number, day, slot))
+        )
+        months = figure_block(month_bars(data, number), known=number > told[0])
     return tag(
         "section",
         tag("h3", window.name, id=f"window-{number + 1}"),
         tag("p", year_words(data, number)),
         facts_list(window_facts(data, window)),
-        figure_block(year_carpet(data, number), known=known),
-        says(
-            "day",
-            number,
-            f"{weekday_text(data.calendar.days[day])}: {day_words(data, number, day)}",
-        ),
-        figure_block(day_curve(data, number), known=known),
-        says("time", number, time_words(data, number, day, slot)),
+        hours,
         tag(
             "div",
             figure_block(side_view(data, number), known=known),
             figure_block(top_view(data, number), known=known),
-            figure_block(month_bars(data, number), known=known),
+            months,
             class_="pair tall",
         ),
         figure_block(sky_view(data, number), known=known),
         aria_labelledby=f"window-{number + 1}",
     )
+
+
+def _has_hours(data: ReportData, number: int) -> bool:
+    """Is there ever sun on the window, or is its shade ever closed, in the days of the report?"""
+    window = data.windows[number]
+    shades = [one for one in data.shades if window.window.name in one.shade.windows]
+    return bool(window.pieces) or any(one.closed for one in shades)
 
 
 def year_words(data: ReportData, number: int) -> str:

@@ -9,7 +9,7 @@ from suncover.report.markup import Markup, tag
 from suncover.report.words import duration, slug, spans, weekday_text
 
 _LEFT, _RIGHT = 108.0, 704.0
-_TOP, _ROW, _BAR = 26.0, 30.0, 20.0
+_TOP, _ROW, _BAR = 32.0, 30.0, 20.0
 _DAY = 86_400.0
 
 
