@@ -351,6 +351,18 @@ def test_nothing_is_wider_than_the_screen(
     found.page.context.close()
 
 
+def test_captions_of_tables_fit_a_phone(browser: Any, file: Path) -> None:
+    """A table that is wider than the phone scrolls in its frame; what it is called does not."""
+    found = opened(browser, file, PHONE)
+    edges = found.page.evaluate(
+        "[...document.querySelectorAll('section>.scroll caption')]"
+        ".map((one) => one.getBoundingClientRect().right)"
+    )
+    assert len(edges) >= 3
+    assert max(edges) <= PHONE[0]
+    found.page.context.close()
+
+
 def test_letters_on_a_phone_are_not_too_small(browser: Any, file: Path) -> None:
     """At least 10 pixels: common practice, no source."""
     found = opened(browser, file, PHONE)
