@@ -32,8 +32,8 @@ ASSUMPTIONS = (
     "The sun is the middle of its disc, where the air's usual bending shows it.",
     "The home is as measured. A window that faces 5° otherwise than stated shifts its times by up "
     "to half an hour.",
-    "Pictures of the floor know no walls and no furniture of the room, and end at the window's lower "
-    "edge: what a roof window lets in over the house, outward of it, is not drawn.",
+    "Pictures of the floor know no walls and no furniture of the room, and end at the window's "
+    "lower edge: what a roof window lets in over the house, outward of it, is not drawn.",
     "The cut from the side takes the overhang as endless; hours, strengths and all other pictures "
     "take it as it is.",
 )
