@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from suncover.clock import DAY_S, Season
+from suncover.clock import DAY_S, Season, date_text
 from suncover.plan import Closing
 from suncover.spell import Spell, intersect
 
@@ -92,3 +92,16 @@ class Pattern:
 def touched(closings: Sequence[Closing], spells: Sequence[Spell]) -> list[bool]:
     """Of each closing, whether it has a part in common with any of the spells."""
     return [bool(intersect([Spell(one.close, one.open)], spells)) for one in closings]
+
+
+def by_hand(days: Sequence[date]) -> str:
+    """What a household has to know of days on which no usual setting holds."""
+    if len(days) == 1:
+        return (
+            f"on {date_text(days[0])} an exception rules and not the setting of the period: "
+            "set the timer for that day, or switch it off"
+        )
+    return (
+        f"on {len(days)} days, the first {date_text(days[0])}, exceptions rule and not the "
+        "settings of the period: set the timer for those days, or switch it off"
+    )

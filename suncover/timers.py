@@ -25,7 +25,7 @@ from suncover import clock, plan_rules
 from suncover.clock import DAY_S
 from suncover.plan import Closing
 from suncover.spell import Spell, seconds_in_each
-from suncover.timer_days import DaysApart, Pattern, touched
+from suncover.timer_days import DaysApart, Pattern, by_hand, touched
 
 if TYPE_CHECKING:
     from suncover.site import Shade
@@ -172,20 +172,7 @@ def make_timer_plan(
     touched_days = [day for day in sorted(apart.days) if dates[0] <= day <= dates[1]]
     if every == "day" or not touched_days:
         return plan
-    return replace(plan, remarks=(*plan.remarks, _by_hand(touched_days)))
-
-
-def _by_hand(days: Sequence[date]) -> str:
-    """What a household has to know of days on which no usual setting holds."""
-    if len(days) == 1:
-        return (
-            f"on {clock.date_text(days[0])} an exception rules and not the setting of the period: "
-            "set the timer for that day, or switch it off"
-        )
-    return (
-        f"on {len(days)} days, the first {clock.date_text(days[0])}, exceptions rule and not the "
-        "settings of the period: set the timer for those days, or switch it off"
-    )
+    return replace(plan, remarks=(*plan.remarks, by_hand(touched_days)))
 
 
 def plan_of_settings(

@@ -53,6 +53,22 @@ def test_part_of_the_way_down_keeps_out_that_part():
     assert closed_hours(half) == pytest.approx(closed_hours(whole) / 2, rel=1e-6)
 
 
+def test_shades_that_move_together_go_no_farther_down_than_they_need_to():
+    """Two over one window, each of which would go half of the way down by itself."""
+    entry = {"windows": ["study"], "stops": [50, 100], "need": {"for": ["glare"]}}
+    rules = {"travel": 0, "lead": 0, "lag": 0, "merge": 0, "shortest": 0}
+    shades = [{"name": name, **entry, **rules} for name in ("inner", "outer")]
+    group = [{"name": "g", "shades": ["inner", "outer"]}]
+    alone, together = (
+        compare_year(site, clear_year(site.place))
+        for site in (
+            Site.model_validate({**HOME, "shade": shades}),
+            Site.model_validate({**HOME, "shade": shades, "group": group}),
+        )
+    )
+    assert closed_hours(together) == pytest.approx(closed_hours(alone), rel=1e-9)
+
+
 def test_sleep_keeps_out_the_suns_first_hours():
     need = {"for": ["sleep"], "sleep": {"dark": ["21:00", "09:00"]}}
     _, comparison = compared(need=need)
