@@ -276,7 +276,7 @@ def plans_for(
         for name, closings in spread.items():
             sun = by_name[name]
             shared = with_closings(plans[name], closings, sun.counted)
-            plans[name] = with_waits(shared, asked[name], union(needed_by(sun)))
+            plans[name] = with_waits(shared, asked[name], union(needed_by(sun)), sun.wants)
         rows = [row for closings in spread.values() for row in closings]
         told = asked_too_much(supply, shades, rows, site.place.zone) if any(up.values()) else None
         if told is not None:

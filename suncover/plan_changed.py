@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from suncover.clock import local_date
-from suncover.plan import Closing, ShadePlan, Uncovered
+from suncover.plan import Closing, ShadePlan, Uncovered, sunny
 from suncover.plan_reasons import joined_reasons, requoted
 from suncover.spell import Spell, intersect, seconds_in_each, subtract, union
+
+if TYPE_CHECKING:
+    from suncover.needs import Want
 
 WAITS = "after quiet hours its motor waits for its turn at the supply"
 
@@ -65,10 +69,16 @@ def with_closings(plan: ShadePlan, closings: Sequence[Closing], sun: Sequence[Sp
     )
 
 
-def with_waits(plan: ShadePlan, asked: Sequence[Closing], needed: Sequence[Spell]) -> ShadePlan:
+def with_waits(
+    plan: ShadePlan,
+    asked: Sequence[Closing],
+    needed: Sequence[Spell],
+    wants: Sequence[Want] | None = None,
+) -> ShadePlan:
     """The plan with what its closings leave uncovered that start later than was asked.
 
-    `needed` (sorted, disjoint) is when the shade has to be down.
+    `needed` (sorted, disjoint) is when the shade has to be down, `wants` what for: the sun, if left
+    out.
     """
     rows = [Spell(closing.close, closing.open) for closing in plan.closings]
     wanted = union(Spell(closing.close, closing.open) for closing in asked)
@@ -76,7 +86,8 @@ def with_waits(plan: ShadePlan, asked: Sequence[Closing], needed: Sequence[Spell
     for lost in intersect(subtract(wanted, rows), needed):
         at = next((n for n, part in enumerate(parts) if part.end == lost.start), None)
         if at is None:
-            parts.append(Uncovered(plan.shade, lost.start, lost.end, WAITS, "quiet"))
+            sun = wants is None or bool(intersect([lost], sunny(wants)))
+            parts.append(Uncovered(plan.shade, lost.start, lost.end, WAITS, "quiet", sun))
         else:
             parts[at] = replace(parts[at], end=lost.end)
     parts.sort(key=lambda part: (part.start, part.end))

@@ -91,7 +91,7 @@ def vary(
     for sun, daily, timer in zip(suns, plans, timers, strict=True):
         remarks = (*_busy(site, sun.shade, timers), *daily.remarks, *timer.remarks)
         plan = with_closings(daily, timer.rows, sun.counted)
-        waits = with_waits(plan, daily.closings, union(needed_by(sun)))
+        waits = with_waits(plan, daily.closings, union(needed_by(sun)), sun.wants)
         varied.append(replace(waits, remarks=remarks))
     # What rounding adds belongs to the timer's price too.
     priced = [replace(t, daily=daily.closings) for t, daily in zip(timers, plans, strict=True)]

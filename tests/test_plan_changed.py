@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
 
@@ -13,8 +14,9 @@ from hypothesis import strategies as st
 from test_plan_properties import Case, cases
 
 from suncover.clock import clock_text
-from suncover.plan import Closing, make_shade_plan
-from suncover.plan_changed import moved
+from suncover.needs import Want
+from suncover.plan import Closing, ShadePlan, make_shade_plan
+from suncover.plan_changed import moved, with_waits
 from suncover.rounding import round_closings
 from suncover.site import Shade, Supply
 from suncover.spell import Spell
@@ -102,3 +104,15 @@ def test_round_times_do_not_reach_into_a_time_to_stay_up() -> None:
     # Without it the first would end where the cleaning begins.
     first, _ = round_closings(shade, rows, Dial(UTC_ZONE), 5)
     assert first.open == at("13:00:00")
+
+
+@pytest.mark.parametrize("need", ["heat", "sleep", None])
+def test_what_a_late_closing_leaves_uncovered_is_told_for_what_it_is(need: str | None) -> None:
+    """Asked for at 07:00, closed at 07:02 once the supply has room: two minutes are left."""
+    wanted, mine = Spell(at("06:30:00"), at("08:00:00")), date(2026, 6, 1)
+    asked = Closing("r", mine, at("07:00:00"), wanted.end, 0, "")
+    plan = ShadePlan("r", (replace(asked, close=at("07:02:00")),))
+    wants = None if need is None else [Want(wanted, need, "")]
+    (part,) = with_waits(plan, [asked], [wanted], wants).uncovered
+    assert (part.start, part.end) == (at("07:00:00"), at("07:02:00"))
+    assert part.sun == (need != "sleep")
