@@ -53,7 +53,9 @@ class SunDay:
 def plan_day(site: Site, day: date) -> list[ShadeDay]:
     """What every shade does on a local day, in the order of `Site.all_shades`.
 
-    Those are the rows of the season's plan, with what shades share: groups and supplies.
+    Those are the rows of the season's plan, with what shades share: groups and supplies. Only the
+    full runs of `home_after` may fall on other days: they are counted from where a plan begins, and
+    this one begins a few days before.
 
     Raises
     ------
