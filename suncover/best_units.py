@@ -6,7 +6,7 @@ closings ──> Price: need let in, daylight lost, moves
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from suncover import clock, exceptions_by_date, plan_positions
@@ -158,10 +158,6 @@ class Pricer:
         """What the closings (sorted, disjoint) of a shade come to."""
         return self._of[shade].price(self.site, closings)
 
-    def total(self, closings: Mapping[str, Sequence[Closing]]) -> float:
-        """What the closings of some shades cost together."""
-        return sum(self.price(name, mine).cost for name, mine in closings.items())
-
 
 class _Scales:
     """What one shade's closings are weighed by."""
@@ -181,9 +177,9 @@ class _Scales:
         needless, lost = 0.0, 0.0
         for closing in closings:
             down = min(closing.close + self._travel, closing.open)
-            missed -= self._need.between(closing.close, closing.open)
+            missed -= self._need.between(down, closing.open)
             worth -= self._worth.between(down, closing.open)
-            heat -= self._heat.between(closing.close, closing.open) if self._heat else 0.0
+            heat -= self._heat.between(down, closing.open) if self._heat else 0.0
             free = self._free.between(closing.close, closing.open)
             needless += free
             lost += free * closing.position / 100
