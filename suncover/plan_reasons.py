@@ -104,11 +104,9 @@ def requoted(reason: str, before: Spell, after: Spell, zone: ZoneInfo) -> str:
     if "quiet hours" not in reason:
         return reason
     for word in ("before", "after"):
-        # One that is sooner than at the end of quiet hours has gone to before they begin.
-        new = "before" if after.start < before.start else word
         reason = reason.replace(
             f"closes {clock_text(before.start, zone)}, {word} quiet hours",
-            f"closes {clock_text(after.start, zone)}, {new} quiet hours",
+            f"closes {clock_text(after.start, zone)}, {word} quiet hours",
         )
     return reason.replace(_opens_after(before, zone), _opens_after(after, zone))
 
