@@ -54,6 +54,11 @@ class Sway:
             q.max(axis=0) + q_off + far,
         )
 
+    @property
+    def in_front(self) -> NDArray[np.bool_]:
+        """Whether the sun stays before the glass all along each stretch."""
+        return np.asarray(self.p_high < BOUNDLESS / 2.0)
+
     def take(self, keep: NDArray[np.intp]) -> Sway:
         """Only the stretches that `keep` picks."""
         return Sway(self.p_low[keep], self.p_high[keep], self.q_low[keep], self.q_high[keep])

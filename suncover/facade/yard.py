@@ -101,7 +101,8 @@ class Yard:
     def _drift(self, stretch: Stretch) -> Floats:
         """By how much the share of the glass in sun may change along each stretch: (m,).
 
-        Infinite where a crown may begin or cease to count.
+        Infinite where a crown may begin or cease to count, and where the sun may pass behind the
+        glass, which ends all of it at once.
         """
         touched, veil = self._in_the_way(stretch)
         sway = Sway.along(stretch.path)
@@ -112,7 +113,7 @@ class Yard:
             some = np.flatnonzero(there)
             area[some] += swept(solid, self.glass, sway.take(some))
         steady = self._steady(touched[len(self.around.prisms) :], veil)
-        return np.where(steady, area / self.glass.area, np.inf)
+        return np.where(steady & sway.in_front, area / self.glass.area, np.inf)
 
     @staticmethod
     def _steady(touched: Bools, veil: Veil) -> Bools:

@@ -64,11 +64,37 @@ def find_crossings(grid: SunGrid, steady: Steady, first: int) -> Crossings:
     # What is zero outside of the run decides nothing in it.
     asked = (zero > begin[run] - BEYOND) & (zero < end[run] + BEYOND) & (day < grid.days)[run]
     exact = _closer(grid, spans, zero, slope / SLICE, asked)
+    exact[~asked & ~_is_outside(grid, steady, (form, run), zero < begin[run], first)] = np.nan
     failed = np.zeros(begin.shape, dtype=bool)
     np.logical_or.at(failed, run, np.isnan(exact))
     found = spans.crossings(exact, failed)
     inside = day[found.owner, found.day] < grid.days
     return replace(found, lit=found.lit[inside], owner=found.owner[inside], day=found.day[inside])
+
+
+def _is_outside(
+    grid: SunGrid, steady: Steady, which: tuple[Ints, Ints], before: Bools, first: int
+) -> Bools:
+    """Whether each form (m,) of a run (m,) has its zero `before` (m, STRIDE) the run's beginning,
+    else after its end, for sure: by its sign there on each day, between the lines.
+
+    A guess may be far off where a form hardly changes in the time of a run.
+    """
+    form, run = which
+    runs, values = steady.runs, steady.values
+    glass, row = runs.glass[run], runs.row[run]
+    sign, degree = steady.trend[form, run], values.forms.degrees[form]
+    x = (np.arange(STRIDE) / STRIDE).astype(np.float32)
+    slack = np.stack(grid.slack)
+    right = []
+    for column, cell, side in (
+        (runs.begin[run] + first, runs.begin[run] + first, sign),
+        (runs.end[run] + first, runs.end[run] + first - 1, -sign),
+    ):
+        one, other = (values.at(form, glass, row + step, column) for step in (0, 1))
+        value = one[:, None] * (1.0 - x) + other[:, None] * x
+        right.append(value * side[:, None] > slack[degree, row, cell][:, None])
+    return np.asarray(np.where(before, right[0], right[1]))
 
 
 @dataclass(frozen=True)
