@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.clock import local_date, season_spells
-from suncover.crossings import lit_intervals
+from suncover.crossings import PRECISION, lit_intervals
 from suncover.errors import RequestError
 from suncover.facade.daylight import BeamGate
 from suncover.facade.footprints import convex_parts
@@ -221,13 +221,21 @@ def whole_seconds(intervals: Floats) -> tuple[Spell, ...]:
 
 def rounded(intervals: Floats) -> Ints:
     """`whole_seconds` as an array (n, 2)."""
+    # What lasts no longer than its two ends are uncertain may not be there at all.
+    sure = intervals[1:, 0] - intervals[:-1, 1] > 2.0 * PRECISION
+    intervals = _joined(intervals, sure)
+    intervals = intervals[intervals[:, 1] - intervals[:, 0] > 2.0 * PRECISION]
     ends = np.rint(intervals).astype(np.int64)
     ends = ends[ends[:, 0] < ends[:, 1]]
-    # A gap whose ends round to one second vanishes. (From 10.45 to 10.55 it becomes 10 to 11.)
-    apart = ends[1:, 0] > ends[:-1, 1]
+    return _joined(ends, ends[1:, 0] > ends[:-1, 1])
+
+
+def _joined(intervals: NDArray[Any], apart: NDArray[np.bool_]) -> NDArray[Any]:
+    """Intervals (n, 2) with those made one that are not `apart` (n - 1,) from the next."""
     if apart.all():
-        return ends
-    return np.stack([ends[np.append(True, apart), 0], ends[np.append(apart, True), 1]], axis=1)
+        return intervals
+    first, last = np.append(True, apart), np.append(apart, True)
+    return np.stack([intervals[first, 0], intervals[last, 1]], axis=1)
 
 
 def _spells(seconds: Ints) -> tuple[Spell, ...]:

@@ -105,12 +105,17 @@ class _Search:
         """The share of the glass in sun at `times`, any shape; asked once for each."""
         fresh = np.setdiff1d(times, self._times)
         if len(fresh):
-            shares = self._yard.share(Daylight.at(fresh, self._observer))
+            shares = self._yard.share(self._sun(fresh))
             known = np.concatenate([self._times, fresh])
             order = np.argsort(known)
             self._times = known[order]
             self._shares = np.concatenate([self._shares, shares])[order]
         return self._shares[np.searchsorted(self._times, times)]
+
+    def _sun(self, times: Floats) -> Daylight:
+        # Smooth, as the paths are: refraction that ends below the horizon would make the share of
+        # the glass jump between two instants of which one has sun.
+        return Daylight(times, sun_directions(times, self._observer, smooth=True))
 
     def _crossed(self, begin: Floats, step: float) -> Floats:
         """The lit parts of the last steps that are still open, by their ends and one crossing."""
@@ -120,7 +125,7 @@ class _Search:
         some = np.flatnonzero(first != last)
 
         def value(times: Floats, _: Ints) -> Floats:
-            return self._yard.share(Daylight.at(times, self._observer)) - enough
+            return self._yard.share(self._sun(times)) - enough
 
         edge = find_roots(value, begin[some], begin[some] + step)
         begins, ends = begin.copy(), begin + step

@@ -302,6 +302,9 @@ def test_ends_are_rounded_and_what_becomes_empty_or_touches_is_tidied() -> None:
     assert whole_seconds(intervals) == (Spell(0, 20), Spell(40, 41), Spell(51, 60))
     assert whole_seconds(np.zeros((0, 2))) == ()
     assert whole_seconds(np.array([[5.1, 5.2]])) == ()
+    # Ends are known to 0.05 s: what lasts no longer than that may be none, though it rounds to 1 s.
+    assert whole_seconds(np.array([[31.46, 31.54]])) == ()
+    assert whole_seconds(np.array([[10.0, 31.46], [31.54, 50.0]])) == (Spell(10, 50),)
 
 
 def test_unix_seconds_are_utc() -> None:

@@ -18,7 +18,7 @@ from suncover.crossings import lit_intervals
 from suncover.exposure import glass_of, observer_of, window_scene
 from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.plates import sunlit_fraction
-from suncover.site import Overhang, Site, Window
+from suncover.site import Fin, Overhang, Site, Window
 from suncover.sun import Observer, sun_directions
 from suncover.sweep.panes import Panes
 from suncover.sweep.sun_grid import DAILY, HEIGHTS, SPEED, bending_across, bending_along
@@ -153,6 +153,40 @@ def test_sun_that_comes_and_goes_at_the_horizon(latitude: float, tilt: float) ->
     ]
     site = site_of(*windows, latitude=latitude, need={"beam": 0.0})
     assert sum(assert_same(site, first, 9) for first in (60, 170)) > 10
+
+
+@pytest.mark.parametrize("latitude", [-7.2, -7.15, 0.0, 12.1, 23.4])
+def test_sun_about_the_zenith_beside_a_tall_fin(latitude: float) -> None:
+    """Which side it comes from then changes slowly, and may do so twice in minutes."""
+    windows = [
+        Window(
+            name=f"{azimuth} {side}",
+            azimuth=azimuth,
+            width=1,
+            height=3,
+            fins=(Fin(side=side, depth=1),),
+        )
+        for azimuth in (4, 88, 94, 274)
+        for side in ("left", "right")
+    ]
+    site = site_of(*windows, latitude=latitude)
+    assert sum(assert_same(site, first, 40) for first in (50, 150, 260)) > 800
+
+
+def test_plates_that_meet_in_a_corner() -> None:
+    """The last sliver of sun goes between the two shadows, and hardly grows for seconds."""
+    window = Window(
+        name="w",
+        azimuth=73.3,
+        tilt=96.08,
+        width=2,
+        height=0.812,
+        reveal=0.135,
+        overhang=Overhang(depth=1, left=0),
+        fins=(Fin(side="left", depth=0.396),),
+    )
+    site = site_of(window, latitude=-39.7, need={"beam": 0.0})
+    assert assert_same(site, 0, 365) > 300
 
 
 def test_gathering_no_windows_and_no_time() -> None:

@@ -18,7 +18,7 @@ from suncover.exposure import observer_of, window_scene
 from suncover.facade import solids
 from suncover.facade.daylight import Daylight
 from suncover.facade.scene import WindowScene, above_skylines
-from suncover.site import Need, Site
+from suncover.site import Need, Obstacle, Site, Window
 from suncover.sun import Observer, sun_directions
 from suncover.sweep.sun_grid import SLICE, STRIDE
 from suncover.window_search import SunSearch
@@ -129,3 +129,22 @@ def test_the_sun_keeps_to_its_cell(latitude: float, step: float, days: int) -> N
             there = sun(x * step, day)
             away = np.linalg.norm(there - between, axis=0)
             assert (away <= slack)[there[2] > 0.0].all()
+
+
+@pytest.mark.parametrize("fraction", [0.5, 0.95, 0.97, 0.99, 0.999])
+def test_a_low_wall_does_not_end_the_sun_before_it_goes_behind_the_glass(fraction: float) -> None:
+    """A wall no higher than the sill shades nothing: whatever share of the glass is asked for, the
+    sun on it is that of the window alone, which ends all at once where the sun passes its plane.
+    """
+    window = Window(name="w", azimuth=270, width=2, height=1, position=(-4, -2), floor=3, sill=0.0)
+    wall = Obstacle(name="wall", footprint=((-10, -7), (-9, -7), (-9, 3), (-10, 3)), top=3)
+    place = {"name": "Low wall", "latitude": 17.8, "longitude": -85.9, "timezone": "UTC"}
+    need = Need(beam=0, fraction=fraction)
+    start, end = NEW_YEAR, NEW_YEAR + 90 * DAY
+    found = []
+    for obstacles in ((), (wall,)):
+        site = Site.model_validate({"place": place, "windows": (window,), "obstacles": obstacles})
+        scene = window_scene(site, window, need, start, end)
+        found += SunSearch(observer_of(site.place), start, end).on_windows([scene])
+    assert found[0].shape == found[1].shape
+    assert np.abs(found[0] - found[1]).max() < 0.1

@@ -10,12 +10,13 @@ Between the zeros of all conditions that matter nothing changes, and one questio
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.roots import find_roots
-from suncover.sun import DAY, sun_directions
+from suncover.sun import DAY, Observer, sun_directions
 from suncover.sweep.first_look import FirstLook
 from suncover.sweep.grid_values import Cells, GridValues
 from suncover.sweep.panes import SkyForms
@@ -34,6 +35,10 @@ Found = tuple[Floats, Ints]
 # in 0.1 s.
 LOW = (0.09, 0.17)
 PARTS = (4, 2, 1)
+# Seconds by which exact values may move a cubic's zero: what it strays, and some more.
+CLOSER = 5.0
+# A step of that kind is taken as the last when it is no longer than this, in seconds.
+LAST_STEP, MOST_STEPS = 0.1, 4
 # From values at 0, 1/3, 2/3 and 1 to the coefficients of 1, x, x², x³.
 CUBIC = np.array(
     [
@@ -162,54 +167,88 @@ def _lit_by(grid: SunGrid, forms: SkyForms, parts: _Parts) -> list[Found]:
     left = np.flatnonzero(~settled)
     if len(left):
         part, form = np.nonzero(matter[:, left].T)
-        begin, step, glass = parts.begin[left], parts.step[left], parts.glass[left]
-        times = begin[:, None] + np.arange(4) / 3.0 * step[:, None]
-        sun = sun_directions(times, grid.observer, smooth=True)[:, part]
-        values = forms.at(np.repeat(form, 4), np.repeat(glass[part], 4), sun.reshape(3, -1))
-        terms = CUBIC @ values.reshape(-1, 4).T
-        lit, which = _between_zeros(forms, _Cubics(form, part, terms), holds[:, left], step)
-        found.append((begin[which][:, None] + lit, glass[which]))
+        asked = _Asked(
+            grid.observer, forms, parts.begin[left], parts.step[left], parts.glass[left], part, form
+        )
+        lit, which = _between_zeros(asked, holds[:, left])
+        found.append((asked.begin[which][:, None] + lit, asked.glass[which]))
     return found
 
 
 @dataclass(frozen=True)
-class _Cubics:
-    """The forms `form` (m,) in the parts of slices `part` (m,), sorted by part: as cubics in the
-    share of the part that has passed, with coefficients `terms` (4, m).
+class _Asked:
+    """The forms `form` (m,) that are asked for in the parts of slices `part` (m,), sorted by part.
+
+    `begin`, `step` and `glass` are those of the parts, by number.
     """
 
-    form: Ints
+    observer: Observer
+    forms: SkyForms
+    begin: Floats
+    step: Floats
+    glass: Ints
     part: Ints
-    terms: Floats
+    form: Ints
 
-    def above(self, which: Ints, x: Floats) -> Bools:
-        """Whether each of the cubics `which` is above 0 at `x`."""
-        a, b, c, d = self.terms[:, which]
-        return np.asarray(a + x * (b + x * (c + x * d)) > 0.0)
+    @cached_property
+    def terms(self) -> Floats:
+        """Each as a cubic in the share of the part that has passed: its coefficients (4, m)."""
+        times = self.begin[:, None] + np.arange(4) / 3.0 * self.step[:, None]
+        sun = self.sun(times)[:, self.part]
+        values = self.at(np.repeat(np.arange(len(self.form)), 4), sun.reshape(3, -1))
+        return np.asarray(CUBIC @ values.reshape(-1, 4).T)
+
+    def sun(self, times: Floats) -> Floats:
+        """The sun at `times`: (3, *times.shape)."""
+        return sun_directions(times, self.observer, smooth=True)
+
+    def at(self, which: Ints, sun: Floats) -> Floats:
+        """Those of the numbers `which` (n,) at directions (3, n)."""
+        return self.forms.at(self.form[which], self.glass[self.part[which]], sun)
+
+    def closer(self, which: Ints, at: Floats) -> Floats:
+        """Zeros `at` (n,) seconds from the beginnings of their parts, of the cubics `which`: by
+        exact values there. Where a cubic all but touches zero, they stay as they are.
+        """
+        found, some = at.copy(), np.arange(len(at))
+        for _ in range(MOST_STEPS):
+            part = self.part[which[some]]
+            _, b, c, d = self.terms[:, which[some]]
+            step = self.step[part]
+            x = found[some] / step
+            with np.errstate(divide="ignore", invalid="ignore"):
+                value = self.at(which[some], self.sun(self.begin[part] + found[some]))
+                move = -value * step / (b + x * (2.0 * c + x * 3.0 * d))
+            near = np.abs(move) <= CLOSER
+            some, move, step = some[near], move[near], step[near]
+            found[some] = np.clip(found[some] + move, 0.0, step)
+            some = some[np.abs(move) > LAST_STEP]
+            if len(some) == 0:
+                break
+        return found
 
 
-def _between_zeros(
-    forms: SkyForms, cubics: _Cubics, holds: Bools, step: Floats
-) -> tuple[Floats, Ints]:
-    """What is lit in parts of `step` (m,) seconds, where those forms that are no cubics hold or not
+def _between_zeros(asked: _Asked, holds: Bools) -> tuple[Floats, Ints]:
+    """What is lit in the parts of slices, where those forms that are not asked for hold or not
     (k, m): intervals (n, 2) in seconds from the start of the part (n,) each belongs to.
     """
-    at, cubic = _zeros(cubics.terms, step[cubics.part])
-    every = np.arange(len(step))
-    cut = np.concatenate([at, np.zeros(len(step)), step])
-    owner = np.concatenate([cubics.part[cubic], every, every])
+    step, number = asked.step, np.arange(len(asked.step))
+    at, which = _zeros(asked.terms, step[asked.part])
+    cut = np.concatenate([asked.closer(which, at), np.zeros(len(step)), step])
+    owner = np.concatenate([asked.part[which], number, number])
     order = np.lexsort((cut, owner))
     cut, owner = cut[order], owner[order]
     some = np.flatnonzero((owner[1:] == owner[:-1]) & (cut[1:] > cut[:-1]))
     begin, end, owner = cut[some], cut[some + 1], owner[some]
-    # Each piece between two zeros asks all cubics of its part.
-    count = np.bincount(cubics.part, minlength=len(step))
-    piece, number = members(count[owner])
-    which = (np.cumsum(count) - count)[owner[piece]] + number
-    middle = (begin + end) / 2.0 / step[owner]
+    # Each piece between two zeros asks all forms of its part, for the exact value in its middle: a
+    # cubic that all but touches zero may have the wrong sign there.
+    count = np.bincount(asked.part, minlength=len(step))
+    piece, place = members(count[owner])
+    which = (np.cumsum(count) - count)[owner[piece]] + place
+    sun = asked.sun(asked.begin[owner] + (begin + end) / 2.0)
     holds = holds[:, owner]
-    holds[cubics.form[which], piece] = cubics.above(which, middle[piece])
-    lit = forms.lit_in_quarter(holds)
+    holds[asked.form[which], piece] = asked.at(which, sun[:, piece]) > 0.0
+    lit = asked.forms.lit_in_quarter(holds)
     return np.stack([begin[lit], end[lit]], axis=1), owner[lit]
 
 
