@@ -211,8 +211,11 @@ def _reasons(
 ) -> list[str]:
     """What each closing is for, in the words of the plan by the rules."""
     zone, spells = site.place.zone, problem.spells
+    # What stays up whatever the sun does has no part in why the others close.
     windows = {
-        name: seconds_in_each(own, rows)
+        name: seconds_in_each(
+            subtract(own, exceptions_by_date.up_spells(member.sun.exceptions)), rows
+        )
         for member in unit.members
         for name, own in member.sun.needed.items()
     }

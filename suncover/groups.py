@@ -68,7 +68,12 @@ def move_together(members: Sequence[Member], zone: ZoneInfo) -> list[ShadePlan]:
     need is cut to its own.
     """
     leader, spells, season = joint_need(members, zone)
-    windows = {name: spells for member in members for name, spells in member.windows.items()}
+    # What stays up whatever the sun does has no part in why the others close.
+    windows = {
+        name: subtract(spells, member.up)
+        for member in members
+        for name, spells in member.windows.items()
+    }
     up = joint_up([member.up for member in members])
     wants = _joint_wants(members, zone)
     joint = make_shade_plan(leader, spells, zone, season, windows=windows, wants=wants, up=up)

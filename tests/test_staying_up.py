@@ -311,3 +311,17 @@ def test_a_day_of_the_plan_has_the_rows_of_the_season(shades: tuple[str, ...]) -
         for one in plan_day(found.site, day):
             rows = [r for r in found.plans[one.shade.name].closings if r.date == day]
             assert list(one.closings) == rows
+
+
+@pytest.mark.parametrize("best", [False, True], ids=["by rules", "best"])
+def test_what_stays_up_is_no_reason_for_the_others_to_close(best: bool) -> None:
+    """All of 6 June the east roller stays up: its own window is in no reason of that day."""
+    found = made(Kind(best=best), GROUP, ("east roller",))
+    on_day = {
+        closing.date.day: closing.reason
+        for closing in found.plans["south roller"].closings
+        if closing.date.day in (5, 6)
+    }
+    assert "east" in on_day[5]
+    assert "south" in on_day[6]
+    assert "east" not in on_day[6]
