@@ -29,6 +29,9 @@ from suncover.window_search import SunSearch
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+# A spell and a gap of more seconds are still there when their ends are rounded.
+LONG = 2.0
 Watch = Callable[[Sequence[Any]], Iterable[Any]]
 """Goes through the parts of a long piece of work, and may show how far it is; `iter` does not."""
 
@@ -221,9 +224,11 @@ def whole_seconds(intervals: Floats) -> tuple[Spell, ...]:
 
 def rounded(intervals: Floats) -> Ints:
     """`whole_seconds` as an array (n, 2)."""
+    gaps, lengths = intervals[1:, 0] - intervals[:-1, 1], intervals[:, 1] - intervals[:, 0]
+    if min(gaps.min(initial=np.inf), lengths.min(initial=np.inf)) > LONG:
+        return np.rint(intervals).astype(np.int64)
     # What lasts no longer than its two ends are uncertain may not be there at all.
-    sure = intervals[1:, 0] - intervals[:-1, 1] > 2.0 * PRECISION
-    intervals = _joined(intervals, sure)
+    intervals = _joined(intervals, gaps > 2.0 * PRECISION)
     intervals = intervals[intervals[:, 1] - intervals[:, 0] > 2.0 * PRECISION]
     ends = np.rint(intervals).astype(np.int64)
     ends = ends[ends[:, 0] < ends[:, 1]]

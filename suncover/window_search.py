@@ -33,7 +33,7 @@ Floats = NDArray[np.float64]
 # Windows searched together: enough to share the cost of a step, few enough for the cache. They are
 # chosen for likeness from a larger number, whose results are held at one time: so many years of
 # windows, and a few windows at the least.
-TOGETHER, POOL, FEWEST = 96, 576, 8
+TOGETHER, POOL, FEWEST = 128, 1152, 8
 # Rows of the sun's grid that are searched at once: a year and what its first row may begin earlier.
 CHUNK_ROWS = 47
 
