@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.clock import iso_local, offsets_between
+from suncover.cores import cores, on_threads
 from suncover.export.csv_text import minutes_text, table, text_cell
 from suncover.export.spell_rows import spell_rows
 from suncover.spell import Spell
@@ -21,7 +23,7 @@ from suncover.spell import Spell
 Ints = NDArray[np.int64]
 
 # Rows that are laid out together.
-ROWS_AT_ONCE = 10_000
+ROWS_AT_ONCE = 40_000
 HOURS_COLUMNS = ("window", "date", "start", "end", "minutes")
 SPOTS_COLUMNS = ("spot", *HOURS_COLUMNS)
 
@@ -100,16 +102,25 @@ def table_pieces(
 ) -> Iterator[bytes]:
     """A table whose rows begin with some names, which alone can need quoting, piece by piece."""
     yield table(header, [])
+    jobs = _jobs(named)
+    while some := list(islice(jobs, cores())):
+        yield from on_threads(lambda job: spell_rows(*job, zone), some)
+
+
+def _jobs(
+    named: Iterable[tuple[list[str], Ints]],
+) -> Iterator[tuple[list[bytes], list[int], Ints]]:
+    """What `spell_rows` takes, for so many rows at once."""
     heads: list[bytes] = []
     parts: list[Ints] = []
     for names, spells in named:
         heads.append(table([text_cell(name) for name in names], []).removesuffix(b"\r\n"))
         parts.append(spells)
         if sum(map(len, parts)) >= ROWS_AT_ONCE:
-            yield spell_rows(heads, [len(part) for part in parts], np.concatenate(parts), zone)
+            yield heads, [len(part) for part in parts], np.concatenate(parts)
             heads, parts = [], []
     if parts:
-        yield spell_rows(heads, [len(part) for part in parts], np.concatenate(parts), zone)
+        yield heads, [len(part) for part in parts], np.concatenate(parts)
 
 
 def local_texts(instants: Sequence[int], zone: ZoneInfo) -> list[str]:
