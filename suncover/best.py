@@ -21,7 +21,7 @@ from suncover.plan_positions import Down
 from suncover.site import Site
 from suncover.spell import Spell, clip, intersect, seconds_in_each, subtract, union
 
-NOT_WORTH_IT = "covering it would cost more in daylight and moves than it is worth"
+NOT_WORTH_IT = "no closing for it within the limits is worth what it costs in daylight and moves"
 
 
 @dataclass(frozen=True)

@@ -310,8 +310,13 @@ def _reaches(
 ) -> list[tuple[int, int, bool]]:
     """From when to when each of a closing's two starts is in the way of others, and if it moved."""
     after = run_seconds(shade) + math.ceil(supply.gap)
-    shared = spread[bisect_right(spread, row.close, key=lambda one: one.close) - 1]
+    # Openings only ever go later; so may a closing that waits for the end of quiet hours.
+    shared = spread[bisect_left(spread, row.open, key=lambda one: one.open)]
     return [
-        (shared.close, row.close + after, shared.close != row.close),
+        (
+            min(shared.close, row.close),
+            max(shared.close, row.close) + after,
+            shared.close != row.close,
+        ),
         (row.open, shared.open + after, shared.open != row.open),
     ]

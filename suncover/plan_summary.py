@@ -136,7 +136,9 @@ def steps_by_rules(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell])
     for name, members in plan_units(site, suns):
         unit = _Unit(site, name, members, light)
         yield from unit.steps()
-        if len(members) > 1:
+        # Members that stay up at different times go their own ways then: no plan of one for all is
+        # what they are held against.
+        if len(members) > 1 and len({member.up for member in members}) == 1:
             yield unit.apart(
                 [_Unit(site, one.shade.name, [one], light, unit.months) for one in members]
             )

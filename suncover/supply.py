@@ -1,8 +1,8 @@
 """Motors on one supply: starts are spread so that it never runs more of them than it can.
 
-Every shade stays in time: a closing only ever starts sooner, an opening later. (One that quiet
-hours have made late waits for its turn, as openings do.) Of all ways, the one is taken that moves
-the starts by the fewest seconds in all (`suncover.stagger`).
+Every shade stays in time: a closing only ever starts sooner, an opening later. (Just after quiet
+hours one that is to close late waits for its turn, as openings do.) Of all ways, the one is taken
+that moves the starts by the fewest seconds in all (`suncover.stagger`).
 
 Where too many motors are in each other's way for that, closings are placed from the last to the
 first, each as late as the supply allows, then openings from the first to the last, each as soon as
@@ -131,6 +131,7 @@ def _spread(
     up: Mapping[str, Sequence[Spell]],
 ) -> dict[str, list[Closing]]:
     limits = Limits(supply.at_once, in_steps(math.ceil(supply.gap), step))
+    soon = reach_of(supply, shades, step)
     starts: list[Start] = []
     order: list[tuple[int, int]] = []
     for name, mine in rows.items():
@@ -142,7 +143,7 @@ def _spread(
                 order.append((len(starts) - 1, len(starts)))
             span = Spell(row.close, row.open)
             least, most = free_of(up.get(name, ()), span, shade)
-            late = is_late(shade, row.close, blocked)
+            late = waits(shade, row.close, blocked, soon, mine[number - 1] if number else None)
             if late:  # it may come as late as its own opening
                 order.append((len(starts), len(starts) + 1))
             closing = (row.close, not late, None if late else least)
@@ -159,12 +160,24 @@ def _spread(
     }
 
 
-def is_late(shade: Shade, close: int, blocked: Blocked) -> bool:
-    """Whether a closing waits for the end of quiet hours, so that it cannot start sooner."""
-    if shade.in_quiet != "late":
+def reach_of(supply: Supply, shades: Mapping[str, Shade], step: int) -> int:
+    """By how much the motors of a supply may have to move a start of one of them, in seconds."""
+    gap = in_steps(math.ceil(supply.gap), step)
+    return sum(in_steps(run_seconds(shades[name]), step) + gap for name in supply.shades)
+
+
+def waits(
+    shade: Shade, close: int, blocked: Blocked, soon: int, before: Closing | None = None
+) -> bool:
+    """Whether a closing waits for its turn after quiet hours: `soon` after they end, where it might
+    otherwise have to start before they begin. Not so if the shade has had a closing `before` it
+    that opens after them.
+    """
+    index = bisect_right(blocked.highs, close) - 1
+    if shade.in_quiet != "late" or index < 0:
         return False
-    index = bisect_left(blocked.highs, close)
-    return index < len(blocked.highs) and blocked.highs[index] == close
+    end = blocked.highs[index]
+    return close - end < soon and (before is None or before.open <= end)
 
 
 def _in_turn_at(row: Closing, close: int, opens: int) -> tuple[int, int]:

@@ -19,7 +19,15 @@ from suncover.clock import DAY_S
 from suncover.plan_rules import Blocked
 from suncover.spell import Spell
 from suncover.stagger import Limits
-from suncover.supply import Repeated, free_of, in_steps, is_late, run_seconds, spread_repeated
+from suncover.supply import (
+    Repeated,
+    free_of,
+    in_steps,
+    reach_of,
+    run_seconds,
+    spread_repeated,
+    waits,
+)
 from suncover.timers import Dial, Setting
 
 if TYPE_CHECKING:
@@ -64,12 +72,15 @@ def _spread(
     up: Mapping[str, Sequence[Spell]],
 ) -> dict[str, list[Setting]]:
     starts = []
+    soon = reach_of(supply, shades, step)
     for name, mine in settings.items():
         blocked = _blocked(shades[name], mine, dial)
         seconds = in_steps(run_seconds(shades[name]), step)
         for setting in mine:
             days = tuple((day - date(1970, 1, 1)).days for day in setting.days)
-            late = any(is_late(shades[name], day * DAY_S + setting.close, blocked) for day in days)
+            late = any(
+                waits(shades[name], day * DAY_S + setting.close, blocked, soon) for day in days
+            )
             least, most = _limits(up.get(name, ()), setting, days, shades[name])
             closing = (setting.close, not late, None if late else least)
             for at, back, limit in (closing, (setting.open, False, most)):

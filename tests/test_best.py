@@ -94,7 +94,7 @@ def test_where_a_move_costs_a_day_nothing_closes_and_the_plan_says_why() -> None
     best = best_of(site_of({}, move=1000.0))
     assert best.plan.closings == ()
     assert {part.rule for part in best.plan.uncovered} == {"best"}
-    assert "more in daylight and moves than it is worth" in best.plan.uncovered[0].why
+    assert "is worth what it costs in daylight and moves" in best.plan.uncovered[0].why
 
 
 def test_what_a_limit_keeps_uncovered_is_told_as_its_doing() -> None:

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from test_plan_properties import JUMPS
 
 from suncover import clock
-from suncover.pipeline import season_plan
+from suncover.best import best_plans
+from suncover.pipeline import light_of, season_plan, shade_sun
 from suncover.plan import Closing, make_shade_plan
 from suncover.site import Shade, Supply
 from suncover.sitefile import site_from_text
@@ -204,6 +205,28 @@ def test_closings_that_wait_for_the_end_of_quiet_hours_wait_in_turn() -> None:
     ]
     assert let_in[1] - let_in[0] == 7 * (30 + 60)
     assert all("after quiet hours" in c.reason for plan in after for c in plan.closings)
+
+
+def test_late_closings_of_many_days_are_crowds_of_a_day_each() -> None:
+    """Else the best plan would weigh every way through all days at once, and never end."""
+    first, last = date(2026, 11, 1), date(2026, 12, 20)
+    site = site_from_text(LATE + BOX)
+    light = light_of(site, clock.dates_bounds(first, last, site.place.zone))
+    for best in best_plans(site, shade_sun(site, first, last), light):
+        assert len(best.plan.closings) == 50
+
+
+@pytest.mark.parametrize("end", ["06:28", "06:31", "06:33", "06:34", "06:35"])
+def test_just_after_quiet_hours_too_no_shade_goes_back_over_them(end: str) -> None:
+    """The sun comes about 06:37, so the motors start about 06:34: soon after they may."""
+    first, last = date(2026, 11, 3), date(2026, 11, 9)
+    site = site_from_text((LATE + BOX).replace("07:30", end))
+    for plan in season_plan(site, first, last):
+        assert len(plan.closings) == 7
+        for closing in plan.closings:
+            begin = clock.iso_local(closing.close, site.place.zone)
+            assert begin[11:16] >= end
+            assert closing.close % 86400 < 86400 / 2  # in the morning, UTC-3
 
 
 def test_no_start_comes_nearer_to_a_time_to_stay_up() -> None:
