@@ -80,7 +80,7 @@ def direction(text: str) -> tuple[str, float]:
     except ValueError:
         if re.fullmatch(r"[-+\d.,°\s]+", word):
             raise
-        return "azimuth", float(_read(AzimuthOrWords(), text.strip()))  # type: ignore[arg-type]
+        return "azimuth", float(_read(AzimuthOrWords(), text.strip()))  # type: ignore[arg-type]  # a number, by its kind
 
 
 def _degrees(text: str, hint: str) -> float:

@@ -67,5 +67,5 @@ def _tidied(node: Any) -> Any:
 
 
 if __name__ == "__main__":
-    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]  # a real one here
     sys.stdout.write(site_schema_text())

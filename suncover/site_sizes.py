@@ -102,7 +102,7 @@ def size_doubt(key: str, value: float) -> str | None:
     other, factor = ("minutes", 60.0) if usual.per == "seconds" else ("seconds", 1 / 60.0)
     is_so = f"is {value:g} {usual.per}"
     if usual.holds(value * factor):
-        return f"{is_so}; were {other} meant? That would be {value * factor:g}"
+        return f"{is_so}; were {other} meant? That would be {value * factor:.3g}"
     return f"{is_so}; is that right?"
 
 

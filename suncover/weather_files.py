@@ -262,7 +262,7 @@ def _rows(
     typical: bool = False,
 ) -> WeatherRows:
     """A reader's frame as rows; `to_middle` seconds lie from the stamp to the interval's middle."""
-    index: pd.DatetimeIndex = frame.index  # type: ignore[assignment]
+    index: pd.DatetimeIndex = frame.index  # type: ignore[assignment]  # by pvlib
     seconds = index.tz_convert("UTC").tz_localize(None).to_numpy("datetime64[s]").astype(np.int64)
     local = index.tz_localize(None).to_numpy("datetime64[s]").astype(np.int64)
     ghi, dni, dhi = (_light(frame[name].to_numpy(float)) for name in columns[:3])

@@ -156,7 +156,7 @@ def _moment(at: str | None, here: datetime) -> str:
     if "T" in at or "-" in at.strip():
         return at.strip()
     try:
-        wall = datetime.strptime(at.strip(), "%H:%M:%S" if at.count(":") == 2 else "%H:%M")  # noqa: DTZ007
+        wall = datetime.strptime(at.strip(), "%H:%M:%S" if at.count(":") == 2 else "%H:%M")  # noqa: DTZ007  (its zone is that of `here`)
     except ValueError:
         raise click.UsageError(f"--at {at!r} is no time; write it as 13:40") from None
     moment = here.replace(hour=wall.hour, minute=wall.minute, second=wall.second, microsecond=0)

@@ -22,18 +22,20 @@ def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[st
     `effects` says for windows by name what their uncertainty does to the sun's times.
     """
     remarks = []
-    known = [window for window in site.windows if window.azimuth_sd is not None]
+    # Glass that lies flat faces nowhere.
+    facing = [window for window in site.windows if window.tilt > 0]
+    known = [window for window in facing if window.azimuth_sd is not None]
     for window in known[:MOST_ROWS]:
         remarks += [f"{window.name}: {warning}" for warning in aspect_warnings(window, site.place)]
         form = "" if window.compass is None and window.wall is None else f" ({shown_form(window)})"
+        if not window.azimuth_sd and not form:
+            continue  # the page has the azimuth already
         open_times = _open_times(effects.get(window.name))
-        if open_times is None and not form:
-            continue  # nothing hangs on it, and the page has the azimuth already
         remark = f"{window.name} faces {window.azimuth:g}° ± {window.azimuth_sd:.1f}°{form}"
         remarks.append(f"{remark}: {open_times}" if open_times else remark)
     if len(known) > MOST_ROWS:
         remarks.append(f"… and {len(known) - MOST_ROWS} more windows whose azimuth has a range")
-    if bare := [window.name for window in site.windows if window.azimuth_sd is None]:
+    if bare := [window.name for window in facing if window.azimuth_sd is None]:
         remarks.append(
             f"taken as exact, as the file gives no `azimuth_sd`: the azimuth of {listed(bare)}; "
             "a degree off is about 4 minutes off, see `suncover facing`"
@@ -41,10 +43,9 @@ def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[st
     return tuple(remarks)
 
 
-def _open_times(effect: AzimuthEffect | None) -> str | None:
-    """`the sun may come 5 min and leave 14 min earlier or later`; None where nothing shifts.
-
-    Empty where it is not known.
+def _open_times(effect: AzimuthEffect | None) -> str:
+    """`the sun may come 5 min and leave 14 min earlier or later`; empty where neither shifts, or
+    that is not known.
     """
     if effect is None:
         return ""
@@ -53,4 +54,4 @@ def _open_times(effect: AzimuthEffect | None) -> str | None:
         for verb, minutes in (("come", effect.coming), ("leave", effect.leaving))
         if minutes >= SHORT
     ]
-    return f"the sun may {' and '.join(parts)} earlier or later" if parts else None
+    return f"the sun may {' and '.join(parts)} earlier or later" if parts else ""

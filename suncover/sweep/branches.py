@@ -86,15 +86,15 @@ def _is_outside(
     sign, degree = steady.trend[form, run], values.forms.degrees[form]
     x = (np.arange(STRIDE) / STRIDE).astype(np.float32)
     slack = np.stack(grid.slack)
-    right = []
+    sure = []
     for column, cell, side in (
         (runs.begin[run] + first, runs.begin[run] + first, sign),
         (runs.end[run] + first, runs.end[run] + first - 1, -sign),
     ):
         one, other = (values.at(form, glass, row + step, column) for step in (0, 1))
         value = one[:, None] * (1.0 - x) + other[:, None] * x
-        right.append(value * side[:, None] > slack[degree, row, cell][:, None])
-    return np.asarray(np.where(before, right[0], right[1]))
+        sure.append(value * side[:, None] > slack[degree, row, cell][:, None])
+    return np.asarray(np.where(before, sure[0], sure[1]))
 
 
 @dataclass(frozen=True)
