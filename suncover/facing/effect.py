@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
 from suncover.clock import day_bounds
 from suncover.exposure import observer_of, window_scene
-from suncover.facing.around import HALF_DAY, SunAround
+from suncover.facing.around import HALF_DAY, Change, SunAround
 from suncover.facing.expected import counted_need
 from suncover.site import Site, Window
 
-Floats = NDArray[np.float64]
-
 DAY_OF_MONTH = 15
-# Minutes: a coming that moves from the morning to the evening is another one, of sun that only one
-# of the two directions has. (The sun goes round a quarter of the sky in this time.)
+# Minutes: one that is farther off is another one, of sun that only one of the two directions has.
+# (The sun goes round a quarter of the sky in this time.)
 OTHER_MIN = 360.0
 
 
@@ -48,10 +46,9 @@ def azimuth_effects(
 ) -> dict[str, AzimuthEffect]:
     """How far the sun's times on windows shift if their azimuths are off, either way; by name.
 
-    `degrees` says by how much. The first coming and the last leaving on the 15th of each month of
-    `year` are looked at, of sun that counts. Sunrise and sunset do not shift: a window that the sun
-    reaches as soon as it is up has a coming of 0. Days are left out on which one direction has its
-    first sun in the morning and the other in the evening.
+    `degrees` says by how much. All comings and leavings on the 15th of each month of `year` are
+    looked at, of sun that counts, each with the nearest one of the turned window. Sunrise and
+    sunset do not shift: a window that the sun reaches as soon as it is up has a coming of 0.
     """
     days = _Days(site, year)
     return {name: _effect(site, site.window(name), off, days) for name, off in degrees.items()}
@@ -70,33 +67,45 @@ class _Days:
 
 
 def _effect(site: Site, window: Window, degrees: float, days: _Days) -> AzimuthEffect:
-    here, less, more = (
-        _ends(site, window.model_copy(update={"azimuth": (window.azimuth + step) % 360.0}), days)
+    here, *turned = (
+        _changes(site, window.model_copy(update={"azimuth": (window.azimuth + step) % 360.0}), days)
         for step in (0.0, -degrees, degrees)
     )
-    shifts = np.abs(np.concatenate([less - here, more - here]))  # nan on days without sun
-    shifts[shifts > OTHER_MIN] = np.nan
-    known = shifts[np.isfinite(shifts)]
-    return AzimuthEffect(
-        _mean(shifts[:, 0]), _mean(shifts[:, 1]), float(known.max()) if len(known) else 0.0
+    coming, leaving = (
+        [
+            shift
+            for other in turned
+            for mine, then in zip(here, other, strict=True)
+            for shift in _shifts(_times(mine, begins), _times(then, begins))
+        ]
+        for begins in (True, False)
     )
+    return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
 
 
-def _ends(site: Site, window: Window, days: _Days) -> Floats:
-    """When the sun first comes and last leaves, minutes from the middle of each day: shape (n, 2).
-
-    nan where it does not.
-    """
+def _changes(site: Site, window: Window, days: _Days) -> list[list[Change]]:
+    """When the sun comes and leaves on each day, in minutes from its middle."""
     scene = window_scene(site, window, counted_need(site.need), days.start, days.end)
     changes = days.sun.changes(scene, days.sun.lit(scene))
-    ends = np.full((len(changes), 2), np.nan)
-    for row, (of_day, half) in enumerate(zip(changes, days.half_minutes, strict=True)):
-        for at, begins in of_day:
-            if abs(at) < half and not (begins and np.isfinite(ends[row, 0])):
-                ends[row, 0 if begins else 1] = at
-    return ends
+    return [
+        [change for change in of_day if abs(change[0]) < half]
+        for of_day, half in zip(changes, days.half_minutes.tolist(), strict=True)
+    ]
 
 
-def _mean(shifts: Floats) -> float:
-    known = shifts[np.isfinite(shifts)]
-    return float(known.mean()) if len(known) else 0.0
+def _times(changes: Sequence[Change], begins: bool) -> list[float]:
+    return [at for at, kind in changes if kind == begins]
+
+
+def _shifts(here: Sequence[float], then: Sequence[float]) -> Iterator[float]:
+    """How far times move, of which each is the nearest to the other: else one of the two
+    directions has sun that the other has not.
+    """
+    for at in here:
+        other = min(then, key=lambda time: abs(time - at), default=math.inf)
+        if abs(other - at) <= OTHER_MIN and at == min(here, key=lambda time: abs(time - other)):
+            yield abs(other - at)
+
+
+def _mean(shifts: Sequence[float]) -> float:
+    return sum(shifts) / len(shifts) if shifts else 0.0
