@@ -11,9 +11,9 @@ from datetime import date, timedelta
 import numpy as np
 from raycast import beam_share, erfa_sun, frame_of
 
-from suncover.clock import day_bounds
-from suncover.sightings import Seen, Sighting
-from suncover.site import Site, Window
+from suncover.base.clock import day_bounds
+from suncover.site.model import Site, Window
+from suncover.site.sightings import Seen, Sighting
 
 STEP = 600.0  # seconds between looks; then each change is closed in on to two seconds
 

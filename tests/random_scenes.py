@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from suncover.site import Site
+from suncover.facade.daylight import Daylight
+from suncover.facade.scene import WindowScene
+from suncover.site.model import Site
 
 BARN = np.array([[0, 0], [8, 0], [8, 3], [3, 3], [3, 7], [0, 7]], float)  # an L
 HOUSE = np.array([[0, 0], [6, 0], [6, 4], [0, 4]], float)
@@ -100,3 +102,14 @@ def _tree(rng, trunk, number):
         "leaf": float(rng.choice([0.0, 0.15, 0.4])),
         "bare": 0.65,
     }
+
+
+def drawn_share(scene: WindowScene, sun: Daylight) -> np.ndarray:
+    """Share of the glass in enough sun, by its shadows drawn as polygons; before the glass."""
+    assert scene.surroundings is not None
+    u, v, n = scene.axes @ sun.direction
+    share = np.zeros(len(n))
+    front = np.flatnonzero(n > 1e-9)
+    p, q = u[front] / n[front], v[front] / n[front]
+    share[front] = scene.surroundings.lit_share(scene.glass, p, q, sun.take(front))
+    return share

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from suncover.exposure import standpoint_of
+from suncover.facade.exposure import standpoint_of
 from suncover.facade.frame import window_axes
-from suncover.facade.solids import Standpoint
-from suncover.site import Obstacle, Tree, Window
+from suncover.facade.yard.solids import Standpoint
+from suncover.site.model import Obstacle, Tree, Window
 
 
 def plain_window(rng: np.random.Generator) -> Window:

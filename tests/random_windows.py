@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from suncover.facade.frame import Slopes, shadow_slopes, window_axes
-from suncover.site import Fin, Overhang, Site, Window
-from suncover.sweep.panes import SkyForms
+from suncover.facade.search.panes import SkyForms
+from suncover.site.model import Fin, Overhang, Site, Window
 
 
 def random_window(rng: np.random.Generator, *, most_fins: int = 3) -> Window:

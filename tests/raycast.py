@@ -11,7 +11,7 @@ from __future__ import annotations
 import erfa
 import numpy as np
 
-from suncover.site import Site, Window
+from suncover.site.model import Site, Window
 
 
 def erfa_sun(seconds, latitude, longitude, elevation=0.0):
@@ -194,3 +194,18 @@ def _meets_crown(points, sun, tree):
     a, b, c = along @ along, start @ along, (start * start).sum(1) - 1
     root = b * b - a * c
     return (root > 0) & (-b + np.sqrt(np.maximum(root, 0)) > 0)
+
+
+def patch_by_rays(site: Site, sun: np.ndarray, step: float = 0.01) -> tuple[float, float, float]:
+    """Far edge and its two corners from points of the floor that see the sun."""
+    window = site.windows[0]
+    _, right, _, _ = frame_of(window)
+    facing = np.radians(window.azimuth)
+    inward = -np.array([np.sin(facing), np.cos(facing), 0.0])
+    deep, wide = np.arange(0.02, 6, step), np.arange(-4, 4, step)
+    grid_deep, grid_wide = (part.ravel() for part in np.meshgrid(deep, wide, indexing="ij"))
+    points = grid_deep[:, None] * inward + grid_wide[:, None] * right
+    lit = beam_share(site, window, points, sun, beyond=1.0) > 0
+    distance = grid_deep[lit].max()
+    edge = grid_wide[lit & (grid_deep > distance - 1.5 * step)]
+    return float(distance), float(edge.min()), float(edge.max())

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from functools import cache
 
 from suncover.report.gather import ReportData, gather_report
-from suncover.site import Site
-from suncover.sitefile import site_from_text
-from suncover.weather import load_weather
+from suncover.site.file.sitefile import site_from_text
+from suncover.site.model import Site
+from suncover.sun.weather.load import load_weather
 
 HOME = """\
 [site]
@@ -93,3 +94,40 @@ def report_data() -> ReportData:
         source=HOME,
         file="home.toml",
     )
+
+
+SITES = {
+    "north": (
+        63.83,
+        20.26,
+        "name='lake'\nazimuth=262\nwidth=3.6\nheight=2.3\n[[window.fin]]\nside='left'\ndepth=1.2",
+        "name='kitchen'\nazimuth=172\nwidth=1.8\nheight=1.3\nsill=0.9\nreveal=0.12\n"
+        "[window.overhang]\ndepth=0.7\ngap=0.35",
+    ),
+    "south": (
+        -31.42,
+        -64.18,
+        "name='study'\nazimuth=10\nwidth=1.2\nheight=1.2\nsill=0.9\nreveal=0.1\nposition=[3, 0]",
+        "name='roof'\nazimuth=10\ntilt=35\nwidth=0.78\nheight=1.18\nsill=1.2\nposition=[0, -2]",
+        "name='dormer'\nazimuth=165\ntilt=22\nwidth=0.9\nheight=1\nsill=1.9\nposition=[0, -4]",
+    ),
+    "equator": (
+        -0.22,
+        -78.51,
+        "name='doors'\nazimuth=92\nwidth=4.2\nheight=2.4\n[window.overhang]\ndepth=2.5\ngap=0.1",
+        "name='west'\nazimuth=272\nwidth=1.2\nheight=1.2\nsill=0.9\nposition=[-5, 0]",
+        "name='front'\nazimuth=182\ntilt=105\nwidth=2\nheight=2\nsill=0.4",
+    ),
+}
+TREE = "[[tree]]\nname='algarrobo'\ntrunk=[7, 2]\nwidth=6\nbottom=2\ntop=7.5\nleaf=0.2\n"
+SPOT = "[[spot]]\nname='chair by {0}'\nwindow='{0}'\ndistance=1.4\nheight=0.5\n"
+
+
+@cache
+def home_on(name: str) -> ReportData:
+    latitude, longitude, *windows = SITES[name]
+    text = f"[site]\nname='{name}'\nlatitude={latitude}\nlongitude={longitude}\n"
+    text += "".join(f"[[window]]\n{window}\n" for window in windows) + TREE
+    text += "".join(SPOT.format(re.search(r"'(\w+)'", window)[1]) for window in windows)  # type: ignore[index]
+    first, last = date(2027, 1, 1), date(2027, 12, 31)
+    return gather_report(site_from_text(text), first, last, first)

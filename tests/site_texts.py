@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from suncover.errors import FileFaults
-from suncover.site import (
+from suncover.base.errors import FileFaults
+from suncover.site.file.sitefile import load_site
+from suncover.site.model import (
     Fin,
     Glazing,
     MonthDay,
@@ -24,7 +25,6 @@ from suncover.site import (
     Weather,
     Window,
 )
-from suncover.sitefile import load_site
 
 WHOLE = """\
 [site]

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from suncover.sun import Observer, sun_position
+from suncover.sun.position import Observer, sun_position
 
 # A body's parallax lowers it as seen from the surface; almanacs count rising and setting from the
 # Earth's centre. SPA eq. 35 and 39: 8.794 arcseconds at the horizon, at the mean distance.
@@ -61,3 +61,14 @@ def declination(times: np.ndarray | float) -> np.ndarray:
     north = sun_position(times, Observer(90.0, 0.0)).elevation
     south = sun_position(times, Observer(-90.0, 0.0)).elevation
     return np.asarray((north - south) / 2.0)
+
+
+def altitude_and_azimuth(
+    latitude: float, declination: float, hour_angle: float
+) -> tuple[float, float]:
+    """Altitude, and azimuth from north, of a place on the sphere; all in degrees."""
+    phi, delta, omega = np.radians([latitude, declination, hour_angle])
+    east = -np.cos(delta) * np.sin(omega)
+    north = np.sin(delta) * np.cos(phi) - np.cos(delta) * np.cos(omega) * np.sin(phi)
+    up = np.sin(delta) * np.sin(phi) + np.cos(delta) * np.cos(omega) * np.cos(phi)
+    return float(np.degrees(np.arcsin(up))), float(np.degrees(np.arctan2(east, north)) % 360.0)

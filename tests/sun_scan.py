@@ -12,9 +12,9 @@ import pandas as pd
 import pvlib
 from random_windows import site_of
 
-from suncover.clock import dates_bounds
-from suncover.site import Site, Window
-from suncover.spell import Spell
+from suncover.base.clock import dates_bounds
+from suncover.base.spell import Spell
+from suncover.site.model import Site, Window
 
 # A change is seen at the next whole second, and the program rounds to the nearest.
 ONE_SECOND = 1

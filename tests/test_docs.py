@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from shown_commands import BLOCK, PAGES, ROOT, Workplace, rewritten
 
-from suncover.sitefile import site_from_text
+from suncover.site.file.sitefile import site_from_text
 
 SCHEMA: dict[str, Any] = json.loads((ROOT / "docs/site-file.schema.json").read_text("utf-8"))
 SITE_FILE_PAGE = (ROOT / "docs" / "site-file.md").read_text(encoding="utf-8")

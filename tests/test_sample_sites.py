@@ -18,14 +18,14 @@ import astral.sun
 import jsonschema
 import pytest
 
-from suncover.clock import dates_bounds, quiet_spells
-from suncover.exposure import find_exposures, sun_on_spots
-from suncover.notes import site_notes
-from suncover.pipeline import season_plan
-from suncover.site import Need, Site, Spot, Window
-from suncover.site_schema import site_schema
-from suncover.sitefile import load_site
-from suncover.spell import Spell
+from suncover.base.clock import dates_bounds, quiet_spells
+from suncover.base.spell import Spell
+from suncover.facade.exposure import find_exposures, sun_on_spots
+from suncover.plan.season import season_plan
+from suncover.site.file.schema import site_schema
+from suncover.site.file.sitefile import load_site
+from suncover.site.model import Need, Site, Spot, Window
+from suncover.site.notes import site_notes
 
 FOLDER = Path(__file__).parent.parent / "sample_sites"
 FILES = sorted(FOLDER.glob("*.toml"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shapely
 
-from suncover.site import Window
+from suncover.site.model import Window
 
 FAR = 1e4  # metres; stands for an endless plate: far beyond the glass, and rounding still small
 

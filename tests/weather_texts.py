@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from suncover.sun import Observer, sun_position
+from suncover.sun.position import Observer, sun_position
 
 PLACE = Observer(45.0, 8.0, 250.0)
 

@@ -15,7 +15,7 @@ from typing import Any
 
 import click
 
-from suncover.errors import SuncoverError
+from suncover.base.errors import SuncoverError
 
 # Command -> its one-line help, in the order in which a person meets them. The module is
 # `suncover.cli.<command>`, the click command in it has the name of the command.

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
+from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.cli.options import check_range, date_range, output_option, site_argument
 from suncover.cli.output import STDOUT, deliver, say, strong, watch
-from suncover.clock import FIRST_DATE, LAST_DATE
 
 
 @click.command()
@@ -55,8 +55,8 @@ def audit(
       suncover audit home.toml plan.csv
       suncover audit home.toml plan2026.csv --year 2027
     """
-    from suncover.plan_read import read_plan
-    from suncover.sitefile import load_site
+    from suncover.export.files.plan_read import read_plan
+    from suncover.site.file.sitefile import load_site
 
     if first is not None and last is not None:
         check_range(first, last)
@@ -64,9 +64,9 @@ def audit(
     names = [shade.name for shade in loaded.all_shades()]
     closings = read_plan(plan, names, loaded.place.zone)
 
-    from suncover.audit import audit_plan, moved_to_year
-    from suncover.export.audit_json import audit_json
-    from suncover.export.audit_text import EMPTY, audit_text
+    from suncover.export.files.audit_json import audit_json
+    from suncover.export.text.audit_text import EMPTY, audit_text
+    from suncover.plan.audit import audit_plan, moved_to_year
 
     if year is not None:
         closings = moved_to_year(closings, year, loaded.place.zone)

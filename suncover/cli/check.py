@@ -14,8 +14,8 @@ from suncover.cli.output import say, strong
 
 if TYPE_CHECKING:
     from suncover.facing.effect import AzimuthEffect
-    from suncover.site import Site
-    from suncover.site_sharing import HouseCalendar
+    from suncover.site.model import Site
+    from suncover.site.sharing import HouseCalendar
 
 MOST_NAMELESS = 5  # events told of
 MOST_COMPUTED = 40  # windows whose times are worked out
@@ -33,9 +33,9 @@ def check(site: Path) -> None:
     Example:
       suncover check home.toml
     """
-    from suncover.export.aspect_text import aspect_remarks
-    from suncover.export.site_text import site_text
-    from suncover.sitefile import load_site
+    from suncover.export.text.aspect_text import aspect_remarks
+    from suncover.export.text.site_text import site_text
+    from suncover.site.file.sitefile import load_site
 
     loaded = load_site(site)
     notes = []
@@ -57,9 +57,9 @@ def check(site: Path) -> None:
 
 def _nameless(calendar: HouseCalendar) -> list[str]:
     """Remarks on events whose titles might name shades and name none."""
-    from suncover.calendar_events import nearest_name
-    from suncover.export.words import listed
-    from suncover.textfile import printable
+    from suncover.base.textfile import printable
+    from suncover.export.text.words import listed
+    from suncover.site.calendar.events import nearest_name
 
     told: dict[str, str] = {}
     for event in calendar.events:
@@ -77,9 +77,9 @@ def _exceptions(site: Site) -> list[str]:
     """When shades stay up or down in the coming year, whatever the sun does."""
     if not site.exceptions and not site.calendars:
         return []  # and numbers need not be loaded
-    from suncover.clock import LAST_DATE, dates_bounds
-    from suncover.exceptions_by_date import happenings
-    from suncover.export.happenings_text import happenings_lines
+    from suncover.base.clock import LAST_DATE, dates_bounds
+    from suncover.export.text.happenings_text import happenings_lines
+    from suncover.plan.exceptions import happenings
 
     first = dates.today_in(site.place.zone)
     last = min(first + timedelta(days=365), LAST_DATE)

@@ -11,7 +11,7 @@ from suncover.cli.options import output_option, site_argument
 from suncover.cli.output import STDOUT, deliver, say
 
 if TYPE_CHECKING:
-    from suncover.sky import SkyModel
+    from suncover.sun.sky import SkyModel
 
 FORMATS = ("text", "csv", "json")
 SKIES = ("perez", "haydavies", "isotropic")
@@ -52,27 +52,27 @@ def compare(
     Runs the weather year of SITE through every window: bare, with its overhang, with its scheduled
     shade, with both, and with each [[option]] of the file.
     """
-    from suncover.sitefile import load_site
+    from suncover.site.file.sitefile import load_site
 
     loaded = load_site(site)
 
-    from suncover.compare import compare_year
-    from suncover.compare_summary import summarize
-    from suncover.weather import load_weather
+    from suncover.compare.summary import summarize
+    from suncover.compare.year import compare_year
+    from suncover.sun.weather.load import load_weather
 
     comparison = compare_year(loaded, load_weather(loaded), model)
     if form == "csv":
-        from suncover.export.compare_csv import compare_csv
+        from suncover.export.files.compare_csv import compare_csv
 
         deliver(site, {output: compare_csv(comparison)})
         return
     summary = summarize(comparison, gaps)
     if form == "json":
-        from suncover.export.compare_json import compare_json
+        from suncover.export.files.compare_json import compare_json
 
         deliver(site, {output: compare_json(summary)})
         return
-    from suncover.export.compare_text import compare_text
+    from suncover.export.text.compare_text import compare_text
 
     if output in (None, STDOUT):
         say(compare_text(summary))

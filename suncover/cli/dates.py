@@ -12,12 +12,12 @@ from zoneinfo import ZoneInfo
 
 import click
 
+from suncover.base.clock import LAST_DATE
 from suncover.cli.options import check_range
 from suncover.cli.output import remark
-from suncover.clock import LAST_DATE
 
 if TYPE_CHECKING:
-    from suncover.site import MonthDay, Shade, Site
+    from suncover.site.model import MonthDay, Shade, Site
 
 Dates = tuple[date, date]
 
@@ -94,7 +94,7 @@ def _shade_span(day: date, shade: Shade, site: Site) -> Dates:
 def _span_after(day: date, season: tuple[MonthDay, MonthDay] | None) -> Dates:
     if season is None:
         return day, _year_later(day)
-    from suncover.clock import in_season
+    from suncover.base.clock import in_season
 
     # Nine years hold every season: one of 29 February alone may come but once in eight.
     days = [day + timedelta(days=number) for number in range(9 * 366)]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from suncover.facing.walls import WallStudy
-    from suncover.site import Site
+    from suncover.site.model import Site
 
 
 @click.command()
@@ -72,8 +72,8 @@ def facing(
       suncover facing home.toml --sightings sightings.csv --write
       suncover facing home.toml --sightings sightings.csv --format csv -o facing.csv
     """
-    from suncover.sightings import read_sightings
-    from suncover.sitefile import load_site
+    from suncover.site.file.sitefile import load_site
+    from suncover.site.sightings import read_sightings
 
     loaded = load_site(site)
     seen = loaded.sightings
@@ -81,7 +81,7 @@ def facing(
         names = [window.name for window in loaded.windows]
         seen += read_sightings(sightings, names, loaded.place.zone)
 
-    from suncover.clock import day_bounds
+    from suncover.base.clock import day_bounds
     from suncover.facing.walls import study_walls
 
     zone = loaded.place.zone
@@ -98,25 +98,25 @@ def facing(
 
 def _content(site: Site, studies: Sequence[WallStudy], form: str) -> bytes:
     if form == "csv":
-        from suncover.export.facing_csv import facing_csv
+        from suncover.export.files.facing_csv import facing_csv
 
         return facing_csv(studies)
     return _text(site, studies, is_screen=False).encode()
 
 
 def _text(site: Site, studies: Sequence[WallStudy], *, is_screen: bool) -> str:
-    from suncover.export.facing_text import facing_text
+    from suncover.export.text.facing_text import facing_text
 
     return facing_text(site, studies, strong=strong if is_screen else str)
 
 
 def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
     """Puts what is well known into the site file, in one step; says what it did and did not."""
-    from suncover.errors import RequestError
-    from suncover.export.atomic import write_atomically
+    from suncover.base.atomic import write_atomically
+    from suncover.base.errors import RequestError
     from suncover.facing.skyline import merged_skyline
-    from suncover.site_edit import with_azimuths, with_overhang, with_skyline
-    from suncover.sitefile import site_from_text
+    from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline
+    from suncover.site.file.sitefile import site_from_text
 
     raw = path.read_bytes()
     text = raw.decode("utf-8-sig")

@@ -15,8 +15,8 @@ from suncover.cli.options import date_range, finite, output_option, site_argumen
 from suncover.cli.output import deliver, say, strong, watch
 
 if TYPE_CHECKING:
-    from suncover.site import Site
-    from suncover.spell import Spell
+    from suncover.base.spell import Spell
+    from suncover.site.model import Site
 
 
 @click.command()
@@ -74,9 +74,9 @@ def hours(
       suncover hours home.toml --from 2027-06-01 --to 2027-06-07 --window kitchen
       suncover hours home.toml --from 2027-01-01 --to 2027-12-31 --format csv -o sun.csv
     """
-    from suncover.errors import RequestError
-    from suncover.sitefile import load_site
-    from suncover.textfile import printable
+    from suncover.base.errors import RequestError
+    from suncover.base.textfile import printable
+    from suncover.site.file.sitefile import load_site
 
     loaded = load_site(site)
     try:
@@ -88,20 +88,21 @@ def hours(
     if height is not None and not reach:
         raise click.UsageError("--height goes with --reach; add it")
 
-    from suncover import pipeline
+    from suncover.facade import hours as sun_hours
+    from suncover.plan import season
 
     if form == "csv" and not reach and not spots:
-        from suncover.export.spells_csv import hours_pieces
+        from suncover.export.files.spells_csv import hours_pieces
 
-        rows = pipeline.hours_seconds(loaded, *dates, beam=beam, windows=names, watch=watch)
+        rows = sun_hours.hours_seconds(loaded, *dates, beam=beam, windows=names, watch=watch)
         deliver(site, {output: hours_pieces(rows, loaded.place.zone)})
         return
-    spells = pipeline.hours(loaded, *dates, beam=beam, windows=names, watch=watch)
+    spells = sun_hours.hours(loaded, *dates, beam=beam, windows=names, watch=watch)
     counted = loaded.with_beam(beam)
-    reaches = pipeline.reaches(counted, spells, height=height or 0.0) if reach else None
+    reaches = season.reaches(counted, spells, height=height or 0.0) if reach else None
     on_spots: dict[str, tuple[Spell, ...]] | None = None
     if spots:
-        found = pipeline.spots(counted, *dates)
+        found = sun_hours.spots(counted, *dates)
         on_spots = {s.name: found[s.name] for s in loaded.spots if s.window in spells}
     page = _Page(counted, dates, spells, height or 0.0, reaches, on_spots)
     if form == "text" and output is None:
@@ -124,13 +125,13 @@ class _Page:
 
 def _content(page: _Page, form: str) -> bytes:
     if form == "csv":
-        from suncover.export.spells_csv import hours_csv
+        from suncover.export.files.spells_csv import hours_csv
 
         names = None if page.spots is None else _spots_by_spell(page, page.spots)
         zone = page.site.place.zone
         return hours_csv(page.spells, zone, reaches=page.reaches, spots=names)
     if form == "json":
-        from suncover.export.sun_json import hours_json
+        from suncover.export.files.sun_json import hours_json
 
         need, reaches, spots = page.site.need, page.reaches, page.spots
         return hours_json(page.site, page.spells, *page.dates, need, reaches=reaches, spots=spots)
@@ -141,7 +142,7 @@ def _spots_by_spell(
     page: _Page, spots: Mapping[str, Sequence[Spell]]
 ) -> dict[str, list[list[str]]]:
     """For each window's spells, the names of the spots behind it that are in sun in each."""
-    from suncover.spell import seconds_in_each
+    from suncover.base.spell import seconds_in_each
 
     found = {}
     for window, spells in page.spells.items():
@@ -154,7 +155,7 @@ def _spots_by_spell(
 
 
 def _text(page: _Page, *, is_screen: bool) -> str:
-    from suncover.export import room_text, sun_text
+    from suncover.export.text import room_text, sun_text
 
     stress = strong if is_screen else str
     need = page.site.need

@@ -12,7 +12,7 @@ from suncover.cli.dates import today_in
 from suncover.cli.output import remark
 
 if TYPE_CHECKING:
-    from suncover.site_interview import Known, Question
+    from suncover.site.interview.questions import Known, Question
 
 BACK = "<"
 
@@ -49,12 +49,12 @@ def new(file: Path, answers: Path | None) -> None:
 
 def _file_so_far(file: Path) -> tuple[str | None, Known]:
     """The text of the file, if it is there, and what an interview need not ask then."""
-    from suncover.site_interview import Known
+    from suncover.site.interview.questions import Known
 
     today = today_in(None)
     if not file.exists():
         return None, Known(today)
-    from suncover.sitefile import load_site
+    from suncover.site.file.sitefile import load_site
 
     site = load_site(file)
     place = (site.place.latitude, site.place.longitude)
@@ -69,9 +69,9 @@ def _kept_in(file: Path) -> Path:
 
 def _asked(file: Path, known: Known) -> dict[str, str]:
     """The answers of a person; each is kept as soon as it is given."""
-    from suncover.export.atomic import write_atomically
-    from suncover.site_compose import answers_text
-    from suncover.site_interview import next_question
+    from suncover.base.atomic import write_atomically
+    from suncover.site.interview.compose import answers_text
+    from suncover.site.interview.questions import next_question
 
     kept = _kept_in(file)
     answers: dict[str, str] = {}
@@ -116,16 +116,16 @@ def _ask(question: Question) -> str | None:
 
 
 def _flat(path: Path) -> dict[str, str]:
-    from suncover.site_compose import flat
-    from suncover.textfile import read_text
-    from suncover.toml_text import parse_toml
+    from suncover.base.textfile import read_text
+    from suncover.site.file.toml_text import parse_toml
+    from suncover.site.interview.compose import flat
 
     return flat(parse_toml(read_text(path, 1_000_000), path))
 
 
 def _read(path: Path, known: Known) -> dict[str, str]:
     """The answers in a file; remarks on them go to the screen."""
-    from suncover.site_answers import read_answers
+    from suncover.site.interview.answers import read_answers
 
     answers, remarks = read_answers(path, known)
     for text in remarks:
@@ -135,8 +135,8 @@ def _read(path: Path, known: Known) -> dict[str, str]:
 
 def _sound(found: Mapping[str, str], known: Known) -> dict[str, str]:
     """The answers that are still right, in the order of the questions."""
-    from suncover.site_answers import fault_of_answer
-    from suncover.site_interview import next_question
+    from suncover.site.interview.answers import fault_of_answer
+    from suncover.site.interview.questions import next_question
 
     answers: dict[str, str] = {}
     while (question := next_question(answers, known)) is not None:
@@ -150,11 +150,11 @@ def _write(
     file: Path, text: str | None, answers: Mapping[str, str], known: Known, source: str
 ) -> None:
     """The answers into the file; `source` is where they come from, in messages."""
-    from suncover.errors import Fault, FileFaults
-    from suncover.export.atomic import write_atomically
-    from suncover.site_compose import site_head, window_tables
-    from suncover.site_edit import with_windows_added
-    from suncover.sitefile import site_from_text
+    from suncover.base.atomic import write_atomically
+    from suncover.base.errors import Fault, FileFaults
+    from suncover.site.file.edit import with_windows_added
+    from suncover.site.file.sitefile import site_from_text
+    from suncover.site.interview.compose import site_head, window_tables
 
     numbers = sorted({int(key.split(".")[1]) for key in answers if key.startswith("window.")})
     tables = [window_tables(answers, number) for number in numbers]
@@ -171,7 +171,7 @@ def _write(
 
 
 def _say_what_next(file: Path) -> None:
-    from suncover.sightings import CAUTION
+    from suncover.site.sightings import CAUTION
 
     click.echo()
     click.echo(f"{file} is written. See what it says: suncover check {file}")

@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from suncover.clock import FIRST_DATE, LAST_DATE, YEARS
+from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
 
 
 class Day(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on

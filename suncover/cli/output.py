@@ -11,9 +11,9 @@ from typing import Any
 
 import click
 
-from suncover.errors import RequestError
-from suncover.export.atomic import Content, PathLike, pieces_of, write_all
-from suncover.textfile import printable
+from suncover.base.atomic import Content, PathLike, pieces_of, write_all
+from suncover.base.errors import RequestError
+from suncover.base.textfile import printable
 
 STDOUT = Path("-")
 SLOW_S = 1.0  # work that takes longer shows how far it is

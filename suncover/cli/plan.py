@@ -14,12 +14,12 @@ from suncover.cli.options import ROUND_TIME, TOLERANCE, date_range, site_argumen
 from suncover.cli.output import STDOUT, deliver, remark, say, strong, watch
 
 if TYPE_CHECKING:
-    from suncover.export.text_table import Style
-    from suncover.pipeline import ShadeSun
-    from suncover.plan import ShadePlan
-    from suncover.site import Site
-    from suncover.timers import Every
-    from suncover.variants import VariedPlans
+    from suncover.export.text.text_table import Style
+    from suncover.plan.closings.shade_plan import ShadePlan
+    from suncover.plan.season import ShadeSun
+    from suncover.plan.timers.settings import Every
+    from suncover.plan.timers.variants import VariedPlans
+    from suncover.site.model import Site
 
 _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
 
@@ -105,7 +105,7 @@ def plan(
       suncover plan home.toml --from 2027-04-15 --to 2027-10-15 --csv plan.csv --ics plan.ics
       suncover plan home.toml --every week --round 5min --card card.txt
     """
-    from suncover.sitefile import load_site
+    from suncover.site.file.sitefile import load_site
 
     _check_files({"--csv": csv, "--ics": ics, "--card": card})
     if every is None and (timer_ignores_dst or card is not None):
@@ -119,15 +119,15 @@ def plan(
     loaded = load_site(site)
     dates = season_ahead(first, last, loaded)
 
-    from suncover import pipeline
-    from suncover.export.plan_text import plan_text
-    from suncover.export.timer_text import timer_text
-    from suncover.textfile import printable
-    from suncover.variants import Variant, vary
+    from suncover.base.textfile import printable
+    from suncover.export.text.plan_text import plan_text
+    from suncover.export.text.timer_text import timer_text
+    from suncover.plan import season
+    from suncover.plan.timers.variants import Variant, vary
 
-    suns = pipeline.shade_sun(loaded, *dates, watch=watch)
+    suns = season.shade_sun(loaded, *dates, watch=watch)
     made = _best(loaded, suns, dates) if best else None
-    daily = pipeline.plans_for(loaded, suns) if made is None else made[0]
+    daily = season.plans_for(loaded, suns) if made is None else made[0]
     variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
     varied = vary(loaded, suns, daily, dates, variant)
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
@@ -173,11 +173,11 @@ def _summary(
 
     `plans` are those day by day, and those that are asked for.
     """
-    from suncover.clock import dates_bounds
-    from suncover.export.steady_text import Made, steady_lines
-    from suncover.export.summary_text import steps_lines, summary_lines
-    from suncover.pipeline import light_of
-    from suncover.plan_summary import steps_by_rules, summary_of
+    from suncover.base.clock import dates_bounds
+    from suncover.export.text.steady_text import Made, steady_lines
+    from suncover.export.text.summary_text import steps_lines, summary_lines
+    from suncover.plan.season import light_of
+    from suncover.plan.summary import steps_by_rules, summary_of
 
     span = dates_bounds(*dates, site.place.zone)
     light = light_of(site, span)
@@ -197,11 +197,11 @@ def _best(
     site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date]
 ) -> tuple[list[ShadePlan], str]:
     """The best plan of each shade, and what is to be said about them."""
-    from suncover.best import best_plans, steps
-    from suncover.best_units import units_of
-    from suncover.clock import dates_bounds
-    from suncover.export.best_text import best_text
-    from suncover.pipeline import light_of
+    from suncover.base.clock import dates_bounds
+    from suncover.export.text.best_text import best_text
+    from suncover.plan.best.plans import best_plans, steps
+    from suncover.plan.best.units import units_of
+    from suncover.plan.season import light_of
 
     light = light_of(site, dates_bounds(*dates, site.place.zone))
     found = best_plans(site, suns, light)
@@ -229,7 +229,7 @@ def _contents(
     closings = [closing for one in varied.plans for closing in one.closings]
     contents: dict[Path | None, bytes] = {}
     if (csv := files["csv"]) is not None:
-        from suncover.export.plan_csv import plan_csv
+        from suncover.export.files.plan_csv import plan_csv
 
         contents[csv] = plan_csv(
             closings,
@@ -239,15 +239,15 @@ def _contents(
         )
     if (ics := files["ics"]) is not None:
         if every in (None, "day"):
-            from suncover.export.plan_ics import plan_ics
+            from suncover.export.files.plan_ics import plan_ics
 
             contents[ics] = plan_ics(closings, site.place)
         else:
-            from suncover.export.plan_rrule_ics import plan_rrule_ics
+            from suncover.export.files.plan_rrule_ics import plan_rrule_ics
 
             contents[ics] = plan_rrule_ics(varied.timers, site.place, varied.dial)
     if (card := files["card"]) is not None:
-        from suncover.export.dial_card import dial_card, dial_card_csv
+        from suncover.export.text.dial_card import dial_card, dial_card_csv
 
         as_table = card.suffix.lower() == ".csv"
         text = "" if as_table else dial_card(varied.timers, site.place, varied.dial)

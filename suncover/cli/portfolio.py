@@ -88,7 +88,7 @@ def portfolio(
 
     opened = open_source(source)
 
-    from suncover.cores import cores
+    from suncover.base.cores import cores
     from suncover.portfolio import engines, merge
     from suncover.portfolio.run import run_portfolio
     from suncover.portfolio.store import Store, kept_dates
@@ -113,7 +113,7 @@ def portfolio(
 
 
 def _tell(summary: Summary, *, parquet: bool, form: str | None) -> None:
-    from suncover.textfile import printable
+    from suncover.base.textfile import printable
 
     lines = [line for _, text in (*summary.faults, *summary.lost) for line in text.splitlines()]
     for line in lines[:MOST_SAID]:

@@ -82,8 +82,8 @@ def report(
     if first is not None and last is not None:
         check_range(first, last)
 
-    from suncover.sitefile import load_site
-    from suncover.weather import load_weather
+    from suncover.site.file.sitefile import load_site
+    from suncover.sun.weather.load import load_weather
 
     loaded = load_site(site)
     at = day or dates.today_in(loaded.place.zone)
@@ -122,11 +122,11 @@ def _contents(
 ) -> dict[Path | None, bytes]:
     contents: dict[Path | None, bytes] = {}
     if output is not None:
-        from suncover.report.page import report_page
+        from suncover.report.page.report_page import report_page
 
         contents[output] = report_page(data)
     if folder is not None:
-        from suncover.report.figures import report_figures
+        from suncover.report.pictures.figures import report_figures
 
         for figure in report_figures(data):
             picture = figure.svg().encode() if kind == "svg" else figure.png()

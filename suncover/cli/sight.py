@@ -12,7 +12,7 @@ from suncover.cli.dates import now_in
 from suncover.cli.output import remark
 
 if TYPE_CHECKING:
-    from suncover.site import Sighting, Site
+    from suncover.site.model import Sighting, Site
 
 
 @click.command()
@@ -92,7 +92,7 @@ def sight(
       suncover sight study off --at 13:42 --minutes 5
       suncover sight study patch --distance 1.8 --offset=-0.4 --corner left
     """
-    from suncover.export.atomic import write_atomically
+    from suncover.base.atomic import write_atomically
 
     loaded = _loaded(site)
     here = now_in(None if loaded is None else loaded.place.zone)
@@ -113,16 +113,16 @@ def sight(
 def _loaded(site: Path | None) -> Site | None:
     if site is None:
         return None
-    from suncover.sitefile import load_site
+    from suncover.site.file.sitefile import load_site
 
     return load_site(site)
 
 
 def _with_added(path: Path, cells: dict[str, str], now: datetime, site: Site | None) -> str:
     """The file's text with the sighting; all that is wrong with either is told at once."""
-    from suncover.errors import Fault, FileFaults
-    from suncover.sightings_file import SIGHTING, added_sighting, one_sighting
-    from suncover.sightings_slips import slips
+    from suncover.base.errors import Fault, FileFaults
+    from suncover.site.file.sightings_file import SIGHTING, added_sighting, one_sighting
+    from suncover.site.file.sightings_slips import slips
 
     names = None if site is None else [window.name for window in site.windows]
     faults: list[Fault] = []

@@ -44,20 +44,22 @@ def spots(
       suncover spots home.toml
       suncover spots home.toml --from 2027-01-01 --to 2027-12-31 --format csv -o spots.csv
     """
-    from suncover.sitefile import load_site
+    from suncover.site.file.sitefile import load_site
 
     if dose and form == "csv":
         raise click.UsageError("--dose goes with --format text or json, which have room for it")
     loaded = load_site(site)
     dates = calendar_year(first, last, loaded.place.zone)
 
-    from suncover import pipeline
-    from suncover.export import sun_json, sun_text
-    from suncover.export.room_text import dose_text
-    from suncover.export.spells_csv import spots_csv
+    from suncover.export.files import sun_json
+    from suncover.export.files.spells_csv import spots_csv
+    from suncover.export.text import sun_text
+    from suncover.export.text.room_text import dose_text
+    from suncover.facade import hours as sun_hours
+    from suncover.plan import season
 
-    spells = pipeline.spots(loaded, *dates)
-    doses = pipeline.doses(loaded, *dates) if dose else []
+    spells = sun_hours.spots(loaded, *dates)
+    doses = season.doses(loaded, *dates) if dose else []
     if form == "csv":
         rows = [(spot.name, spot.window, spells[spot.name]) for spot in loaded.spots]
         deliver(site, {output: spots_csv(rows, loaded.place.zone)})

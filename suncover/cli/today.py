@@ -25,14 +25,14 @@ def today(site: Path, day: date | None) -> None:
       suncover today home.toml
       suncover today home.toml --at 2027-06-21
     """
-    from suncover.sitefile import load_site
+    from suncover.site.file.sitefile import load_site
 
     loaded = load_site(site)
     now = today_in(loaded.place.zone)
     chosen = day or now
 
-    from suncover.day_plan import plan_day, sun_day
-    from suncover.export.day_text import day_text
+    from suncover.export.text.day_text import day_text
+    from suncover.plan.day_plan import plan_day, sun_day
 
     shades, sun = plan_day(loaded, chosen), sun_day(loaded.place, chosen)
     say(day_text(loaded, chosen, shades, sun, is_today=chosen == now, strong=strong))

@@ -9,8 +9,8 @@ from typing import ClassVar
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.clearsky import height_for_beam
-from suncover.sun import DAY, Observer, sun_directions
+from suncover.sun.clearsky import height_for_beam
+from suncover.sun.position import DAY, Observer, sun_directions
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -31,7 +31,6 @@ from numpy.typing import NDArray
 
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import shadow_slopes
-from suncover.facade.outlines import SLIVER, Outlines
 from suncover.facade.plates import least_sunlit, most_sunlit, sunlit_fraction
 from suncover.facade.scene import (
     POLYGONS_AT_ONCE,
@@ -43,6 +42,7 @@ from suncover.facade.scene import (
     skyline_settled,
 )
 from suncover.facade.shadows import Patch
+from suncover.facade.yard.outlines import SLIVER, Outlines
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

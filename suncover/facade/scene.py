@@ -14,8 +14,8 @@ from suncover.facade.glazed import Glass
 from suncover.facade.plates import least_sunlit, most_sunlit, ray_blocked, ray_free, sunlit_fraction
 from suncover.facade.shadows import Patch
 from suncover.facade.skyline import Skyline
-from suncover.facade.surroundings import Surroundings
-from suncover.facade.yard import Yard
+from suncover.facade.yard.glass import Yard
+from suncover.facade.yard.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from suncover.facade.daylight import Daylight
 from suncover.facade.scene import WindowScene
-from suncover.sun import Observer
+from suncover.sun.position import Observer
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

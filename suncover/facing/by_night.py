@@ -6,10 +6,10 @@ from datetime import datetime
 
 import numpy as np
 
-from suncover.exposure import observer_of
-from suncover.sightings import Sighting
-from suncover.site import Place
-from suncover.sun import sun_position
+from suncover.facade.exposure import observer_of
+from suncover.site.model import Place
+from suncover.site.sightings import Sighting
+from suncover.sun.position import sun_position
 
 SLIP_S = 900.0  # so far from daylight, a time is no longer just a little off
 BY_NIGHT = ("not-yet-on", "already-off")  # what is true by night as well

@@ -9,11 +9,11 @@ from datetime import date
 
 import numpy as np
 
-from suncover.clock import day_bounds
-from suncover.exposure import observer_of, window_scene
+from suncover.base.clock import day_bounds
+from suncover.facade.exposure import observer_of, window_scene
 from suncover.facing.around import HALF_DAY, Change, SunAround
 from suncover.facing.expected import counted_need
-from suncover.site import Site, Window
+from suncover.site.model import Site, Window
 
 DAY_OF_MONTH = 15
 # Minutes: one that is farther off is another one, of sun that only one of the two directions has.

@@ -15,14 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facing.expected import SightedWindow
-from suncover.facing.likelihood import (
-    FACTORS,
-    LOG_FACTOR_PRIOR,
-    gross_chance,
-    log_likelihood,
-)
-from suncover.sightings import Sighting
-from suncover.site import Site
+from suncover.facing.likelihood import FACTORS, LOG_FACTOR_PRIOR, gross_chance, log_likelihood
+from suncover.site.model import Site
+from suncover.site.sightings import Sighting
 
 Floats = NDArray[np.float64]
 

@@ -15,13 +15,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.clock import day_bounds, local_date
-from suncover.exposure import observer_of, window_scene
+from suncover.base.clock import day_bounds, local_date
 from suncover.facade.daylight import Daylight
+from suncover.facade.exposure import observer_of, window_scene
 from suncover.facing.around import HALF_DAY, Change, SunAround
 from suncover.facing.patch import far_edge
-from suncover.sightings import Sighting
-from suncover.site import Need, Site, Window
+from suncover.site.model import Need, Site, Window
+from suncover.site.sightings import Sighting
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

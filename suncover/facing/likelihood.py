@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.sightings import Sighting
+from suncover.site.sightings import Sighting
 
 Floats = NDArray[np.float64]
 

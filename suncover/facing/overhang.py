@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from suncover.facing.estimate import Facing, distinct, estimate_facing, turn
 from suncover.facing.expected import SightedWindow
 from suncover.facing.likelihood import LOG_FACTOR_PRIOR, log_likelihood
-from suncover.sightings import Sighting
-from suncover.site import Overhang, Site, Window
+from suncover.site.model import Overhang, Site, Window
+from suncover.site.sightings import Sighting
 
 Floats = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.frame import window_axes
-from suncover.site import Window
+from suncover.site.model import Window
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from suncover.exposure import observer_of
+from suncover.facade.exposure import observer_of
 from suncover.facing.estimate import Check, Facing, estimate_facing
 from suncover.facing.likelihood import USUAL_MIN
-from suncover.sightings import Sighting
-from suncover.site import Site
-from suncover.sun import sun_position
+from suncover.site.model import Site
+from suncover.site.sightings import Sighting
+from suncover.sun.position import sun_position
 
 DELAY_MIN = 60.0  # mean delay behind a skyline that is not known; our own judgement
 BESIDE = 5.0  # degrees beyond a point at which the old skyline holds again

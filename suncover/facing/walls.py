@@ -7,18 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from suncover.facing.estimate import (
-    GUESS_SD,
-    Facing,
-    Odds,
-    distinct,
-    estimate_facing,
-)
+from suncover.facing.estimate import GUESS_SD, Facing, Odds, distinct, estimate_facing
 from suncover.facing.overhang import Roof, estimate_overhangs
 from suncover.facing.skyline import SkylinePoint, estimate_skyline
 from suncover.facing.watch import Watch, next_watch
-from suncover.sightings import Sighting
-from suncover.site import Site
+from suncover.site.model import Site
+from suncover.site.sightings import Sighting
 
 ALSO = ("overhang", "skyline")
 """What may be found beside the azimuth."""

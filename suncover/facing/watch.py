@@ -13,12 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.clock import day_bounds, local_date
+from suncover.base.clock import day_bounds, local_date
 from suncover.facing.estimate import JUMP, Facing, Odds, quantile, turn
 from suncover.facing.expected import SightedWindow
 from suncover.facing.likelihood import FACTORS, USUAL_MIN
-from suncover.sightings import Seen, Sighting
-from suncover.site import Site
+from suncover.site.model import Site
+from suncover.site.sightings import Seen, Sighting
 
 Floats = NDArray[np.float64]
 

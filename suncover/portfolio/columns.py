@@ -17,12 +17,12 @@ from typing import Any, NamedTuple, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from suncover.errors import Fault, FileFaults
-from suncover.site import Fin, Need, Place, Shade, Site, Weather, Window
-from suncover.site_finding import meant
-from suncover.sitefile import site_from_tables
-from suncover.textfile import printable
-from suncover.value_kind import shown
+from suncover.base.errors import Fault, FileFaults
+from suncover.base.textfile import printable
+from suncover.site.file.sitefile import site_from_tables
+from suncover.site.finding import meant
+from suncover.site.kinds.kind import shown
+from suncover.site.model import Fin, Need, Place, Shade, Site, Weather, Window
 
 SHARED: dict[str, type[BaseModel]] = {"site": Place, "need": Need, "weather": Weather}
 """Tables that a site has once: its rows say the same in their columns, or nothing."""

@@ -19,7 +19,7 @@ from contextlib import contextmanager
 from multiprocessing.connection import wait as wait_for_end
 from typing import Any
 
-from suncover.errors import RequestError
+from suncover.base.errors import RequestError
 from suncover.portfolio.sources import Part
 from suncover.portfolio.work import Request, Results, versions, work_out
 

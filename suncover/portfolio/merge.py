@@ -12,10 +12,10 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, TextIO
 
-from suncover.errors import RequestError
-from suncover.export.csv_text import text_cell
+from suncover.base.csv_text import text_cell
+from suncover.base.errors import RequestError
+from suncover.facade.periods import month_labels
 from suncover.portfolio.work import Results
-from suncover.sun_summary import month_labels
 
 HOURS_COLUMNS = ("source", "site", "window", "month", "sun_hours")
 PLAN_COLUMNS = (

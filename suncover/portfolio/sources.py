@@ -16,11 +16,11 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from suncover.errors import FileFaults, RequestError
+from suncover.base.errors import FileFaults, RequestError
+from suncover.base.textfile import one_fault, printable, read_text
 from suncover.portfolio.columns import check_columns, is_blank, site_of_rows
-from suncover.site import Site
-from suncover.sitefile import MOST_BYTES, MOST_ENTRIES, site_from_text
-from suncover.textfile import one_fault, printable, read_text
+from suncover.site.file.sitefile import MOST_BYTES, MOST_ENTRIES, site_from_text
+from suncover.site.model import Site
 
 PART_WINDOWS, PART_SITES = 96, 64
 """A part is full when it holds as many."""

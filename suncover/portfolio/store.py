@@ -18,11 +18,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from suncover.errors import RequestError
-from suncover.export.atomic import write_atomically
+from suncover.base.atomic import write_atomically
+from suncover.base.errors import RequestError
+from suncover.base.textfile import printable
 from suncover.portfolio.sources import Part
 from suncover.portfolio.work import Request, Results, file_marks, versions
-from suncover.textfile import printable
 
 MANIFEST, PARTS = "manifest.json", "parts"
 

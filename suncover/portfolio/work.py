@@ -18,18 +18,19 @@ from typing import Any
 
 import numpy as np
 
-from suncover.clock import day_bounds, season_spells
-from suncover.compare import compare_year
-from suncover.errors import SuncoverError
-from suncover.pipeline import ShadeSun, hours, plans_for, shade_sun
-from suncover.plan import ShadePlan, motor_moves_by_date
+from suncover.base.clock import day_bounds, season_spells
+from suncover.base.errors import SuncoverError
+from suncover.base.spell import Spell, intersect, overlap_seconds, total_seconds
+from suncover.base.textfile import printable
+from suncover.compare.year import compare_year
+from suncover.facade.hours import hours
+from suncover.facade.periods import month_labels
+from suncover.plan.closings.shade_plan import ShadePlan, motor_moves_by_date
+from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.portfolio.sources import Part, SiteOrder
-from suncover.site import Shade, Site, Window
-from suncover.sitefile import named_files, with_named_files
-from suncover.spell import Spell, intersect, overlap_seconds, total_seconds
-from suncover.sun_summary import month_labels
-from suncover.textfile import printable
-from suncover.weather import load_weather
+from suncover.site.file.sitefile import named_files, with_named_files
+from suncover.site.model import Shade, Site, Window
+from suncover.sun.weather.load import load_weather
 
 SUN_WINDOWS, HEAT_WINDOWS = 96, 16
 """Windows that are worked out together: sun and plans; heat, which holds a year's hours of each."""

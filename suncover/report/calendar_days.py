@@ -12,8 +12,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.clock import DAY_S, dates_between, dates_bounds, instant_of, offsets_between
-from suncover.spell import Spell
+from suncover.base.clock import DAY_S, dates_between, dates_bounds, instant_of, offsets_between
+from suncover.base.spell import Spell
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -10,25 +10,26 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.clock import FIRST_DATE, LAST_DATE
-from suncover.compare import compare_year
-from suncover.compare_summary import Summary, summarize
-from suncover.crossings import lit_intervals
-from suncover.errors import RequestError
-from suncover.exposure import Watch, observer_of, whole_seconds
+from suncover.base.clock import FIRST_DATE, LAST_DATE
+from suncover.base.errors import RequestError
+from suncover.base.spell import Spell, clip, union
+from suncover.compare.summary import Summary, summarize
+from suncover.compare.year import compare_year
+from suncover.facade.exposure import Watch, observer_of, whole_seconds
+from suncover.facade.hours import hours
 from suncover.facade.scene import SkyScene
-from suncover.notes import site_notes
-from suncover.pipeline import ShadeSun, hours, plans_for, shade_sun
-from suncover.plan import Closing
+from suncover.facade.search.crossings import lit_intervals
+from suncover.facade.twilight import light_intervals
+from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.report.calendar_days import SLOTS, Calendar, Piece
 from suncover.report.shade_year import ShadeYear, shade_year
 from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
-from suncover.site import Shade, Site
-from suncover.spell import Spell, clip, union
-from suncover.sun import sun_position
-from suncover.twilight import light_intervals
-from suncover.weather_year import WeatherYear
+from suncover.site.model import Shade, Site
+from suncover.site.notes import site_notes
+from suncover.sun.position import sun_position
+from suncover.sun.weather.year import WeatherYear
 
 Floats = NDArray[np.float64]
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from suncover.audit import ShadeAudit, audit_shade
-from suncover.clock import in_season
-from suncover.pipeline import ShadeSun
-from suncover.plan import ShadePlan
+from suncover.base.clock import in_season
+from suncover.base.spell import Spell, union
+from suncover.plan.audit import ShadeAudit, audit_shade
+from suncover.plan.closings.shade_plan import ShadePlan
+from suncover.plan.season import ShadeSun
 from suncover.report.calendar_days import Calendar, Piece
-from suncover.site import Shade, Site
-from suncover.spell import Spell, union
+from suncover.site.model import Shade, Site
 
 HOUR_S = 3600.0
 

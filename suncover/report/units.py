@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-from suncover.report.markup import Markup, tag
+from suncover.report.pictures.markup import Markup, tag
 
 Units = Literal["metric", "feet"]
 

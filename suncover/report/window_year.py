@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.clearsky import clear_sky_dni
-from suncover.clock import dates_bounds
-from suncover.exposure import glass_of, observer_of, window_scene
+from suncover.base.clock import dates_bounds
+from suncover.base.spell import Spell
 from suncover.facade.daylight import Daylight
+from suncover.facade.exposure import glass_of, observer_of, window_scene
 from suncover.facade.frame import direction, shadow_slopes, window_axes
 from suncover.facade.plates import sunlit_fraction
 from suncover.facade.reach import Level, sun_patch
@@ -26,9 +26,9 @@ from suncover.report.calendar_days import (
     Piece,
     cell_seconds,
 )
-from suncover.site import Site, Window
-from suncover.spell import Spell
-from suncover.sun import Observer
+from suncover.site.model import Site, Window
+from suncover.sun.clearsky import clear_sky_dni
+from suncover.sun.position import Observer
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

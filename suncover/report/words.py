@@ -6,8 +6,8 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
-from suncover.clock import date_text
-from suncover.export.words import MONTHS, WEEKDAYS, percent, weekday_text
+from suncover.base.clock import date_text
+from suncover.export.text.words import MONTHS, WEEKDAYS, percent, weekday_text
 from suncover.report.calendar_days import Piece
 
 DAY_S = 86_400

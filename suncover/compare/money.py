@@ -1,0 +1,235 @@
+"""From sun kept out to electricity and money, as ranges from the low end to the high.
+
+    sun kept out on cooling days x share that the cooling must carry off / COP  = electricity saved
+    sun lost on heating days     x share that the heating need not give         = heat to be bought
+
+Which days those are is decided by each day's mean temperature in the weather year. Where the
+weather has no temperatures, the days in the season of `[need]` count as cooling days and all others
+as heating days; with no season either, the warm half of the year does (all of it in the tropics).
+
+Every number may be a range, and every result is one: its low end takes each assumption at its least
+helpful, its high end at its most. Nothing here pretends to be exact.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.compare.year import Comparison, Outcome
+from suncover.site.model import Money, MonthDay, Site
+from suncover.site.options import Range
+from suncover.sun.weather.days import YearDays
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Published models of one and the same plain window differ by 7 % (south) to 18 % (north) in the
+# sun on it (ANSI/ASHRAE Standard 140-2020, example results): about a tenth to either side.
+MODEL_SHARE = 0.10
+# The warm half of the year, for weather without temperatures; common practice, no source.
+WARM_NORTH = MonthDay(4, 15), MonthDay(10, 14)
+WARM_SOUTH = MonthDay(10, 15), MonthDay(4, 14)
+TROPIC = 23.44  # degrees of latitude
+
+
+@dataclass(frozen=True)
+class DayKinds:
+    """Which days need cooling and which heating, (days,): at the temperature that makes them the
+    fewest and the most.
+
+    `known` says that temperatures decided it, not the season.
+    """
+
+    cooling: tuple[Bools, Bools]
+    heating: tuple[Bools, Bools]
+    known: bool
+
+
+def day_kinds(site: Site, days: YearDays) -> DayKinds:
+    """Cooling and heating days of a weather year at a site."""
+    if days.warmth is None:
+        season = days.season(_warm_season(site))
+        return DayKinds((season, season), (~season, ~season), known=False)
+    money = site.money
+    few, many = money.cooling_above[1], money.cooling_above[0]
+    cold, colder = money.heating_below
+    return DayKinds(
+        (days.warmth > few, days.warmth > many),
+        (days.warmth < cold, days.warmth < colder),
+        known=True,
+    )
+
+
+def _warm_season(site: Site) -> tuple[MonthDay, MonthDay] | None:
+    """The site's season, or else the warm half of its year; None (all year) in the tropics."""
+    if site.need.season is not None:
+        return site.need.season
+    if abs(site.place.latitude) < TROPIC:
+        return None
+    return WARM_NORTH if site.place.latitude > 0 else WARM_SOUTH
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What an option is worth beside the bare windows, in a year; each a range, kWh or money.
+
+    `kept_out_kwh` sun kept out on cooling days, `lost_kwh` sun lost on heating days (heat through
+    the glass, both); `electricity_kwh` saved, `heat_kwh` to be given by the heating instead.
+    `money` is None where a price is missing, `payback` years where money or the option's price is;
+    its ends are infinite where it never pays.
+    """
+
+    kept_out_kwh: Range
+    lost_kwh: Range
+    electricity_kwh: Range
+    heat_kwh: Range
+    money: Range | None
+    payback: Range | None
+
+
+def worth_of(
+    comparison: Comparison, kinds: DayKinds, option: str, window: str | None = None
+) -> Worth:
+    """The worth of an option for the house, or for one window (without a payback)."""
+    spared = sum(
+        (
+            comparison.days.sums(bare.admitted - out.admitted)
+            for bare, out in _pairs(comparison, option)
+            if window in (None, out.window)
+        ),
+        np.zeros(len(comparison.days.dates)),
+    )
+    price = None
+    if window is None:
+        price = next(v.price for v in comparison.variants if v.name == option)
+    return worth(spared / 1000.0, kinds, comparison.site.money, price)
+
+
+def _pairs(comparison: Comparison, option: str) -> list[tuple[Outcome, Outcome]]:
+    bare: Mapping[str, Outcome] = comparison.outcomes["bare"]
+    return [(bare[name], out) for name, out in comparison.outcomes[option].items()]
+
+
+def worth(spared: Floats, kinds: DayKinds, money: Money, price: Range | None = None) -> Worth:
+    """The worth of keeping out `spared` kWh on each day, (days,)."""
+    kept = _ends(float(spared[which].sum()) for which in kinds.cooling)
+    lost = _ends(float(spared[which].sum()) for which in kinds.heating)
+    cop = money.cooling_cop
+    electricity = _product(kept, money.cooling_share, (1.0 / cop[1], 1.0 / cop[0]))
+    heat = _product(lost, money.heating_share)
+    saved = None
+    if money.electricity is not None and (money.heating is not None or heat[1] <= 0.0):
+        gain = _product(electricity, money.electricity)
+        cost = _product(heat, money.heating or (0.0, 0.0))
+        # What the models are off by, they are off by on both kinds of days.
+        saved = _widened((gain[0] - cost[1], gain[1] - cost[0]))
+    return Worth(
+        _widened(kept),
+        _widened(lost),
+        _widened(electricity),
+        _widened(heat),
+        saved,
+        _payback(price, saved),
+    )
+
+
+def _ends(numbers: Iterable[float]) -> Range:
+    found = sorted(numbers)
+    return found[0], found[-1]
+
+
+def _widened(pair: Range) -> Range:
+    """Both ends of an energy, a tenth farther out for the models' own spread."""
+    low, high = pair
+    return low - MODEL_SHARE * abs(low), high + MODEL_SHARE * abs(high)
+
+
+def _product(*ranges: Range) -> Range:
+    """The least and the greatest product of numbers out of the ranges."""
+    low, high = ranges[0]
+    for first, last in ranges[1:]:
+        corners = (low * first, low * last, high * first, high * last)
+        low, high = min(corners), max(corners)
+    return low, high
+
+
+def _payback(price: Range | None, saved: Range | None) -> Range | None:
+    """Years from the luckiest to the unluckiest case; infinite where a year saves nothing."""
+    if price is None or saved is None:
+        return None
+    quick = price[0] / saved[1] if saved[1] > 0.0 else math.inf
+    slow = price[1] / saved[0] if saved[0] > 0.0 else math.inf
+    return quick, slow
+
+
+def value_of_kwh(money: Money) -> tuple[float, float, str]:
+    """What one kWh of sun is worth when kept out on a cooling day, and when let in on a heating
+    day, and in what unit: money, or kWh of electricity and heat where prices are missing.
+
+    At the middle of every range; for choosing the best of many, not for telling what it brings.
+    """
+    cool = _middle(money.cooling_share) / _middle(money.cooling_cop)
+    heat = _middle(money.heating_share)
+    if money.electricity is None or money.heating is None:
+        # Without prices a kWh of heat counts like one of electricity through the same COP, as a
+        # heat pump would have it.
+        return cool, heat / _middle(money.cooling_cop), "kWh of electricity"
+    return cool * _middle(money.electricity), heat * _middle(money.heating), money.currency
+
+
+def _middle(pair: Range) -> float:
+    return (pair[0] + pair[1]) / 2.0
+
+
+def assumptions(site: Site, kinds: DayKinds) -> tuple[str, ...]:
+    """Every assumption behind the worth, as short sentences."""
+    money = site.money
+    if kinds.known:
+        days = (
+            f"cooling days: daily mean above {span(money.cooling_above)} °C; "
+            f"heating days: below {span(money.heating_below)} °C"
+        )
+    elif site.need.season is not None:
+        days = (
+            "no temperatures in the weather: the season counts as cooling days, the rest as heating"
+        )
+    else:
+        warm = _warm_season(site)
+        days = "no temperatures in the weather: all days count as cooling days"
+        if warm is not None:
+            days = (
+                f"no temperatures in the weather: the days from {warm[0]} to {warm[1]} count as "
+                "cooling days, the rest as heating"
+            )
+    share = (
+        f"of the sun let in, {percent(money.cooling_share)} must be cooled away on cooling days, "
+        f"{percent(money.heating_share)} saves heating on heating days"
+    )
+    cop = f"cooling COP {span(money.cooling_cop)}"
+    if money.seer is not None:
+        cop += f" (SEER {span(money.seer)})"
+    prices = []
+    for what, price in (("electricity", money.electricity), ("heat", money.heating)):
+        if price is not None:
+            # Letters stand apart from the number, signs at it: kr 1.2, $0.12.
+            space = " " if money.currency[-1].isalpha() else ""
+            prices.append(f"{what} {money.currency}{space}{span(price)} per kWh")
+    models = f"sun and sky models: {MODEL_SHARE * 100:.0f} % either way"
+    return (days, share, ", ".join([cop, *prices]), models)
+
+
+def span(pair: Range, digits: int = 3) -> str:
+    """A range as a person reads it: `3-4.1`, or one number where both ends are the same."""
+    low, high = (f"{number:.{digits}g}" for number in pair)
+    return low if low == high else f"{low} to {high}"
+
+
+def percent(pair: Range) -> str:
+    """A range of shares: `50-90 %`."""
+    low, high = round(pair[0] * 100), round(pair[1] * 100)
+    return f"{low} %" if low == high else f"{low} to {high} %"

@@ -1,0 +1,205 @@
+"""A comparison boiled down to what a person asks for: a line for each option and each window.
+
+The figures of the text and of the JSON both come from here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from suncover.compare.money import DayKinds, Worth, assumptions, day_kinds, span, worth_of
+from suncover.compare.options import ALWAYS, SUNNY, Variant
+from suncover.compare.overhangs import BestOverhang, best_overhangs
+from suncover.compare.year import Comparison, Outcome
+from suncover.heat.shade_optics import (
+    DEFAULT_FABRIC,
+    DEFAULT_PLACE,
+    FABRICS,
+    LEAST_G,
+    MOST_G,
+    cautions,
+)
+from suncover.site.options import Range
+
+WATT_HOURS = 1000.0
+
+
+@dataclass(frozen=True)
+class Line:
+    """An option for the house or for one window (`window`), over the year.
+
+    `kept_out` is the share of the bare glass's gain; `peak_w` the greatest mean over a weather row
+    and `peak_time` that row's middle (unix seconds); `closed_h` daylight hours with the shade down
+    (for the house, the mean of its windows); `daylight` the sky and ground light that is left, as a
+    share of the bare glass's, None where it is not known.
+    """
+
+    option: str
+    window: str | None
+    admitted_kwh: float
+    incident_kwh: float
+    kept_out: float
+    peak_w: float
+    peak_time: int
+    closed_h: float
+    daylight: float | None
+    worth: Worth
+    price: Range | None
+    extra: bool
+
+
+@dataclass(frozen=True)
+class Summary:
+    """All lines, the best overhangs of windows that take one, and what a person should know."""
+
+    comparison: Comparison
+    house: tuple[Line, ...]
+    windows: dict[str, tuple[Line, ...]]
+    overhangs: tuple[BestOverhang, ...]
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    kinds: DayKinds
+
+    def line(self, option: str, window: str | None = None) -> Line:
+        """The line of an option, of the house or a window."""
+        lines = self.house if window is None else self.windows[window]
+        return next(line for line in lines if line.option == option)
+
+    def overhang(self, window: str) -> BestOverhang | None:
+        """The best overhang of a window; None for a roof window, which takes none."""
+        return next((best for best in self.overhangs if best.window == window), None)
+
+
+def summarize(comparison: Comparison, gaps: Sequence[float] = ()) -> Summary:
+    """The summary of a comparison, the sweep of overhangs included.
+
+    `gaps` in metres above the glass to try them at; that of each window's own overhang if empty.
+    """
+    kinds = day_kinds(comparison.site, comparison.days)
+    names = [window.name for window in comparison.site.windows]
+    return Summary(
+        comparison,
+        tuple(_line(comparison, kinds, variant, None, names) for variant in comparison.variants),
+        {
+            name: tuple(
+                _line(comparison, kinds, variant, name, [name]) for variant in comparison.variants
+            )
+            for name in names
+        },
+        best_overhangs(comparison, kinds, gaps=gaps or None),
+        (*_given(comparison), *assumptions(comparison.site, kinds)),
+        tuple(_cautions(comparison)),
+        kinds,
+    )
+
+
+def _line(
+    comparison: Comparison,
+    kinds: DayKinds,
+    variant: Variant,
+    window: str | None,
+    names: Sequence[str],
+) -> Line:
+    mine = [comparison.outcomes[variant.name][name] for name in names]
+    bare = [comparison.outcomes["bare"][name] for name in names]
+    admitted = sum((out.admitted for out in mine), np.zeros(len(comparison.weather.start)))
+    before = sum(float(out.admitted.sum()) for out in bare)
+    step = comparison.weather.step
+    peak = int(np.argmax(admitted))
+    return Line(
+        variant.name,
+        window,
+        float(admitted.sum()) / WATT_HOURS,
+        sum(float(out.incident.sum()) for out in mine) / WATT_HOURS,
+        1.0 - float(admitted.sum()) / before if before else 0.0,
+        float(admitted[peak]) * 3600.0 / step,
+        int(comparison.weather.start[peak] + step / 2.0),
+        sum(out.closed_h for out in mine) / len(mine),
+        _light_left(mine, bare),
+        worth_of(comparison, kinds, variant.name, window),
+        variant.price if window is None else None,
+        variant.extra,
+    )
+
+
+def _light_left(mine: Sequence[Outcome], bare: Sequence[Outcome]) -> float | None:
+    """The light of an option as a share of the bare glass's; None where one window's is unknown."""
+    left = [out.daylight for out in mine if out.daylight is not None]
+    before = sum(out.daylight or 0.0 for out in bare)
+    if len(left) < len(mine):
+        return None
+    return sum(left) / before if before else 1.0
+
+
+def of_always(summary: Summary, option: str = "shade") -> float | None:
+    """What the plan keeps out, as a share of what the shade closed all season would."""
+    most = _kept(summary, ALWAYS)
+    return _kept(summary, option) / most if most > 0.0 else None
+
+
+def of_plan(summary: Summary) -> float | None:
+    """What closing only in hours of real sun keeps out, as a share of what the plan does."""
+    planned = _kept(summary, "shade")
+    return _kept(summary, SUNNY) / planned if planned > 0.0 else None
+
+
+def _kept(summary: Summary, option: str) -> float:
+    return summary.line("bare").admitted_kwh - summary.line(option).admitted_kwh
+
+
+def _given(comparison: Comparison) -> tuple[str, ...]:
+    """What glass and shades the figures are for, where the site file leaves them open."""
+    said = []
+    bare = next(variant for variant in comparison.variants if variant.name == "bare")
+    unknown = [fitted.glass for fitted in bare.windows if fitted.glass.assumed]
+    if unknown:
+        glass = unknown[0]
+        said.append(
+            f"glass where none is named: {glass.name}, g {glass.normal:.2f}, U {glass.u:.1f} W/m²K"
+        )
+    if any(effect.assumed for fitted in bare.windows for _, effect in fitted.effects):
+        cloth = FABRICS[DEFAULT_FABRIC]
+        said.append(
+            f"shades where the file says nothing: {DEFAULT_PLACE}, {DEFAULT_FABRIC} cloth "
+            f"(lets through {cloth.transmittance * 100:.0f} %, reflects "
+            f"{cloth.reflectance * 100:.0f} %)"
+        )
+    if any(_other_glass(variant, bare) for variant in comparison.variants):
+        said.append(
+            "of other glass only the sun through it counts, not the warmth that glass conducts"
+        )
+    outside = sorted(
+        {
+            fitted.glass.name
+            for fitted in bare.windows
+            if not LEAST_G <= fitted.glass.normal <= MOST_G
+        }
+    )
+    if outside:
+        said.append(
+            f"{', '.join(outside)}: g is outside {span((LEAST_G, MOST_G))}, for which the method "
+            "for shades is stated; read its shade figures with care"
+        )
+    return tuple(said)
+
+
+def _other_glass(variant: Variant, bare: Variant) -> bool:
+    """Has the option another glass than the bare windows somewhere?"""
+    pairs = zip(variant.windows, bare.windows, strict=True)
+    return any(fitted.glass != plain.glass for fitted, plain in pairs)
+
+
+def _cautions(comparison: Comparison) -> list[str]:
+    said: dict[str, None] = {}
+    for variant in comparison.variants:
+        for fitted in variant.windows:
+            for _, effect in fitted.effects:
+                said.update(dict.fromkeys(cautions(effect)))
+    said[
+        "An overhang may need a permit, and must carry snow and wind: have it designed by someone "
+        "licensed to."
+    ] = None
+    return list(said)

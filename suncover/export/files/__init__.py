@@ -1,0 +1,1 @@
+"""Results as files for programs: CSV, iCalendar, JSON; and plans read back."""

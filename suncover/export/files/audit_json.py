@@ -1,0 +1,84 @@
+"""An audit as JSON: every figure and every finding with its date."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from suncover.base.clock import iso_local, local_date
+from suncover.plan.audit import Audit, ShadeAudit
+from suncover.site.model import Site
+
+
+def audit_json(site: Site, audit: Audit | None, *, open_ends: bool = False) -> bytes:
+    """The document's bytes, UTF-8; `shades` is empty for a plan that has no closings.
+
+    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
+    """
+    document: dict[str, Any] = {
+        "site": site.place.name,
+        "timezone": site.place.zone_name,
+        "from": None if audit is None else audit.first.isoformat(),
+        "to": None if audit is None else audit.last.isoformat(),
+        "days_from_plan": open_ends,
+        "kept": audit is None or not audit.broken,
+        "overloads": []
+        if audit is None
+        else [
+            {"supply": one.supply, "time": iso_local(one.instant, site.place.zone)}
+            for one in audit.overloads
+        ],
+        "shades": [] if audit is None else [_shade(site, shade) for shade in audit.shades],
+    }
+    return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def _shade(site: Site, shade: ShadeAudit) -> dict[str, Any]:
+    zone = site.place.zone
+    return {
+        "shade": shade.shade,
+        "closings": shade.closings,
+        "need_minutes": _minutes(shade.promised + shade.let_in),
+        "let_in_by_rules_minutes": _minutes(shade.let_in),
+        "asked_minutes": _minutes(shade.promised),
+        "uncovered_minutes": _minutes(shade.missed),
+        "uncovered_beam_kwh": round(shade.missed_kwh, 3),
+        "covered_share": round(shade.covered_share, 6),
+        "needless_daylight_minutes": _minutes(shade.needless),
+        "needless_daylight_minutes_of_new_plan": _minutes(shade.own_needless),
+        "uncovered": [
+            {
+                "date": local_date(part.start, zone).isoformat(),
+                "start": iso_local(part.start, zone),
+                "end": iso_local(part.end, zone),
+                "minutes": _minutes(part.seconds),
+            }
+            for part in shade.uncovered
+        ],
+        "not_up": [
+            {"start": iso_local(part.start, zone), "end": iso_local(part.end, zone)}
+            for part in shade.not_up
+        ],
+        "moves_in_quiet_hours": [
+            {
+                "date": local_date(move.instant, zone).isoformat(),
+                "time": iso_local(move.instant, zone),
+                "move": move.what,
+            }
+            for move in shade.in_quiet
+        ],
+        "closes_before_it_has_opened": [iso_local(at, zone) for at in shade.clashes],
+        "moves_by_date": _by_date(shade.moves),
+        "dates_over_moves_limit": _by_date(shade.over_limit),
+        "motor_seconds_by_date": _by_date(shade.run_seconds),
+    }
+
+
+def _minutes(seconds: int) -> float:
+    return round(seconds / 60, 2)
+
+
+def _by_date(counts: Mapping[date, float]) -> dict[str, float]:
+    return {day.isoformat(): count for day, count in counts.items()}

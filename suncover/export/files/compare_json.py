@@ -1,0 +1,97 @@
+"""The comparison as JSON: every figure of the text, the months, and the sweep of overhangs."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from suncover.base.clock import iso_local
+from suncover.compare.money import Worth
+from suncover.compare.summary import Line, Summary, of_always, of_plan
+from suncover.site.options import Range
+from suncover.sun.weather.days import cooling_degree_days
+
+
+def compare_json(summary: Summary) -> bytes:
+    """The document as bytes, UTF-8. Ranges are [low, high]; a payback that never comes is null."""
+    comparison = summary.comparison
+    weather = comparison.weather
+    document = {
+        "site": comparison.site.place.name,
+        "weather": {
+            "source": weather.source,
+            "typical_year": weather.typical,
+            "clear_sky_upper_bound": weather.clear,
+            "cooling_degree_days_c": _degree_days(summary),
+            "remarks": list(weather.remarks),
+        },
+        "sky_model": comparison.model,
+        "assumptions": list(summary.assumptions),
+        "cautions": list(summary.cautions),
+        "house": [_line(summary, line) for line in summary.house],
+        "windows": {
+            name: [_line(summary, line) for line in lines]
+            for name, lines in summary.windows.items()
+        },
+        "plan_share_of_always_closed": of_always(summary),
+        "sunny_hours_share_of_plan": of_plan(summary),
+        "best_overhangs": [
+            {
+                "window": best.window,
+                "unit": best.unit,
+                "best": None if best.best is None else vars(best.best),
+                "shade_net": best.shade_net,
+                "tried": [vars(tried) for tried in best.tried],
+            }
+            for best in summary.overhangs
+        ],
+    }
+    return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def _degree_days(summary: Summary) -> float | None:
+    warmth = summary.comparison.days.warmth
+    return None if warmth is None else round(cooling_degree_days(warmth), 1)
+
+
+def _line(summary: Summary, line: Line) -> dict[str, Any]:
+    comparison = summary.comparison
+    outcomes = comparison.outcomes[line.option].values()
+    mine = [out for out in outcomes if line.window in (None, out.window)]
+    zone = comparison.site.place.zone
+    return {
+        "option": line.option,
+        "incident_kwh": round(line.incident_kwh, 3),
+        "admitted_kwh": round(line.admitted_kwh, 3),
+        "incident_kwh_by_month": _months(summary, sum(out.incident for out in mine)),
+        "admitted_kwh_by_month": _months(summary, sum(out.admitted for out in mine)),
+        "kept_out_share": round(line.kept_out, 4),
+        "peak_w": round(line.peak_w, 1),
+        "peak_time": iso_local(line.peak_time, zone),
+        "shade_down_daylight_hours": round(line.closed_h, 1),
+        "daylight_left_share": None if line.daylight is None else round(line.daylight, 4),
+        "price": line.price,
+        **_worth(line.worth),
+    }
+
+
+def _months(summary: Summary, rows: Any) -> list[float]:
+    return [round(float(value) / 1000.0, 3) for value in summary.comparison.days.monthly(rows)]
+
+
+def _worth(worth: Worth) -> dict[str, Any]:
+    return {
+        "kept_out_on_cooling_days_kwh": _range(worth.kept_out_kwh),
+        "lost_on_heating_days_kwh": _range(worth.lost_kwh),
+        "electricity_saved_kwh": _range(worth.electricity_kwh),
+        "heating_added_kwh": _range(worth.heat_kwh),
+        "worth_a_year": _range(worth.money),
+        "payback_years": _range(worth.payback),
+    }
+
+
+def _range(pair: Range | None) -> list[float | None] | None:
+    if pair is None:
+        return None
+    return [None if math.isinf(end) else round(end, 3) for end in pair]

@@ -1,0 +1,147 @@
+"""A timer's settings as a calendar file: one event for each, repeated daily in wall-clock time.
+
+- Where the timer keeps the clock on the wall, so do the events: their times carry the zone's name,
+  and the file holds the zone (RFC 5545, 3.6.5), a part for each change of its clocks in the time of
+  the plan. The onset of each is written in the offset that held before it, as 3.8.2.4 wants.
+- A timer that ignores summer time keeps one offset: its events are in UTC, which it never leaves.
+- An event that recurs has one length for all its days (3.8.5.3). A day on which clocks change
+  within a closing, or jump over its beginning, therefore has an event of its own.
+- The UID is made of the site, the shade, the period, the first day of the event and its number on
+  that day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from suncover.base import clock
+from suncover.base.clock import DAY_S
+from suncover.export.files.plan_ics import PRODUCT, REFRESH, STAMP, clean, event_uid, utc_zone
+from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.timers.settings import Dial, TimerPlan
+
+if TYPE_CHECKING:
+    from icalendar import Event, Timezone
+
+    from suncover.site.model import Place
+
+BEFORE_S = 366 * DAY_S  # how long before the first event the zone's own history begins
+
+
+@dataclass(frozen=True)
+class Run:
+    """Closings on days in a row, all at one reading of the clock and of one length."""
+
+    period: str
+    closings: tuple[Closing, ...]
+
+
+def plan_rrule_ics(plans: Iterable[TimerPlan], place: Place, dial: Dial) -> bytes:
+    """The file's bytes for the timer plans of any shades of the site at `place`."""
+    from icalendar import Calendar, vDuration, vText
+
+    calendar = Calendar()
+    calendar.add("VERSION", "2.0")
+    calendar.add("PRODID", PRODUCT)
+    calendar["NAME"] = calendar["X-WR-CALNAME"] = vText(clean(f"{place.name}: shades"))
+    calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
+    calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
+    runs = [run for plan in plans for run in runs_of(plan, dial)]
+    runs.sort(key=lambda run: (run.closings[0].close, run.closings[0].shade))
+    if not runs:
+        calendar.add_component(utc_zone())
+    elif dial.fixed is None:
+        start = runs[0].closings[0].close
+        end = max(run.closings[-1].open for run in runs)
+        calendar.add_component(zone_component(dial, place.zone_name, start, end))
+    numbers: dict[tuple[str, str], int] = {}
+    for run in runs:
+        key = run.closings[0].shade, f"{run.period} {run.closings[0].date}"
+        numbers[key] = numbers.get(key, 0) + 1
+        uid = event_uid(place, *key, numbers[key])
+        calendar.add_component(_event(run, uid, place, dial))
+    content: bytes = calendar.to_ical()
+    return content
+
+
+def runs_of(plan: TimerPlan, dial: Dial) -> Iterator[Run]:
+    """The rows of a timer plan, in runs that one rule of recurrence can say exactly."""
+    by_setting: dict[int, list[Closing]] = {}
+    for number, row in zip(plan.origin, plan.rows, strict=True):
+        by_setting.setdefault(number, []).append(row)
+    for number, rows in by_setting.items():
+        period = plan.settings[number].period
+        run: list[Closing] = []
+        for row in rows:
+            if run and not _follows(run, row, dial):
+                yield Run(period, tuple(run))
+                run = []
+            run.append(row)
+        yield Run(period, tuple(run))
+
+
+def _follows(run: Sequence[Closing], row: Closing, dial: Dial) -> bool:
+    first, before = run[0], run[-1]
+    next_day = dial.reading(row.close) - dial.reading(before.close) == DAY_S
+    same = row.open - row.close == first.open - first.close
+    return next_day and same and _is_said_by_wall(first, dial)
+
+
+def _is_said_by_wall(row: Closing, dial: Dial) -> bool:
+    """Whether readings of the clock tell when a closing is: not in an hour that comes again."""
+    return all(dial.instant(dial.reading(at)) == at for at in (row.close, row.open))
+
+
+def zone_component(dial: Dial, name: str, start: int, end: int) -> Timezone:
+    """A zone's clocks from a year before `start` to a day after `end` (unix seconds)."""
+    from icalendar import Timezone
+
+    zone = Timezone()
+    zone.add("TZID", name)
+    since, old = start - BEFORE_S, 0
+    for number, (at, offset) in enumerate(clock.offsets_between(since, end + DAY_S, dial.zone)):
+        if number == 0:
+            old = offset
+        elif offset == old:  # a table's end, no change of clocks
+            continue
+        zone.add_component(_onset(dial, at, old, offset))
+        old = offset
+    return zone
+
+
+def _onset(dial: Dial, at: int, old: int, new: int) -> Any:
+    """The clocks from `at` on: when that is by the clocks before, and both offsets."""
+    from icalendar import TimezoneDaylight, TimezoneStandard
+
+    local = datetime.fromtimestamp(at, UTC).astimezone(dial.zone)
+    part = TimezoneDaylight() if local.dst() else TimezoneStandard()
+    part.add("DTSTART", datetime.fromtimestamp(at + old, UTC).replace(tzinfo=None))
+    part.add("TZOFFSETFROM", timedelta(seconds=old))
+    part.add("TZOFFSETTO", timedelta(seconds=new))
+    part.add("TZNAME", local.tzname() or "")
+    return part
+
+
+def _event(run: Run, uid: str, place: Place, dial: Dial) -> Event:
+    from icalendar import Event
+
+    first = run.closings[0]
+    event = Event()
+    event.add("UID", uid)
+    event.add("DTSTAMP", STAMP)
+    by_wall = dial.fixed is None and _is_said_by_wall(first, dial)
+    for key, instant in (("DTSTART", first.close), ("DTEND", first.open)):
+        if by_wall:
+            wall = datetime.fromtimestamp(dial.reading(instant), UTC).replace(tzinfo=None)
+            event.add(key, wall, parameters={"TZID": place.zone_name})
+        else:
+            event.add(key, datetime.fromtimestamp(instant, UTC))
+    if len(run.closings) > 1:
+        event.add("RRULE", {"FREQ": "DAILY", "COUNT": len(run.closings)})
+    event.add("SUMMARY", clean(f"{first.shade} closed"))
+    event.add("DESCRIPTION", clean(first.reason))
+    event.add("TRANSP", "TRANSPARENT")
+    return event

@@ -1,0 +1,195 @@
+"""An audit for a person: what the plan keeps off, lets in and costs, and on which days."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from suncover.base.clock import clock_text, date_text, local_date
+from suncover.base.spell import Spell, total_seconds
+from suncover.export.text.text_table import Column, Style, joined, table, wrapped
+from suncover.export.text.words import dates_text, hours_text, number, share_of, weekday_text
+from suncover.plan.audit import Audit, QuietMove, ShadeAudit
+from suncover.plan.closings.reasons import length_text
+from suncover.site.model import Site
+
+MOST_DAYS = 10
+"""Days shown one by one for each finding; the JSON has them all."""
+
+EMPTY = (
+    "The plan has no closings, so it does not say which days it is for. To hold it against the "
+    "sun all the same, give --from and --to."
+)
+
+OPEN_ENDS = (
+    "These days are the plan's own: rows missing before its first or after its last go unnoticed. "
+    "Give --from and --to to ask for more."
+)
+
+_SUMMARY = (
+    Column("shade", most=16),
+    Column("closings", right=True),
+    Column("asked", right=True),
+    Column("covered", right=True),
+    Column("needless", right=True),
+    Column("moves/day", right=True),
+    Column("motor/day", right=True),
+)
+
+
+def audit_text(site: Site, audit: Audit, *, open_ends: bool = False, strong: Style = str) -> str:
+    """The whole text; lines end in a line feed.
+
+    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
+    """
+    return joined(_lines(site, audit, open_ends, strong))
+
+
+def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator[str]:
+    zone = site.place.zone
+    yield from (strong(line) for line in wrapped(f"Audit of a plan for {site.place.name}"))
+    dates = dates_text(audit.first, audit.last)
+    yield f"{dates}, by the clocks of {site.place.zone_name}"
+    if open_ends:
+        yield from wrapped(OPEN_ENDS)
+    yield ""
+    yield from table(_SUMMARY, [_row(shade) for shade in audit.shades], strong=strong)
+    yield ""
+    if audit.broken:
+        yield strong("Not as the site file asks")
+    else:
+        supplies = ", no supply is asked for too much" if site.supplies else ""
+        yield from wrapped(
+            f"All that the site file asks for is kept: need is covered, quiet is kept{supplies}."
+        )
+    for shade in audit.shades:
+        yield from _uncovered(shade, zone)
+        yield from _not_up(shade, zone)
+        yield from _quiet(shade, zone)
+    yield from _overloads(audit, zone)
+    remarks = [line for shade in audit.shades for line in _remarks(shade, zone)]
+    if remarks:
+        yield ""
+        yield strong("Worth a look")
+        yield from remarks
+    yield ""
+    yield from wrapped(
+        "Asked: the need that the site's rules keep off. Needless: daylight with the shade down "
+        "and nothing that asks for it. Moves and motor: the most on any day."
+    )
+
+
+def _row(shade: ShadeAudit) -> tuple[str, ...]:
+    return (
+        shade.shade,
+        str(shade.closings),
+        f"{hours_text(shade.promised)} h",
+        share_of(shade.promised - shade.missed, shade.promised),
+        f"{hours_text(shade.needless)} h",
+        str(max(shade.moves.values(), default=0)),
+        length_text(round(max(shade.run_seconds.values(), default=0.0))),
+    )
+
+
+def _item(text: str) -> list[str]:
+    return wrapped(text, first="  - ", indent="    ")
+
+
+def _days(parts: Sequence[Spell], zone: ZoneInfo) -> Mapping[date, list[Spell]]:
+    days: dict[date, list[Spell]] = {}
+    for part in parts:
+        days.setdefault(local_date(part.start, zone), []).append(part)
+    return days
+
+
+def _uncovered(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    if not shade.uncovered:
+        return
+    days = _days(shade.uncovered, zone)
+    total = length_text(shade.missed)
+    yield from _item(
+        f"{shade.shade}: {total} uncovered on {number(len(days), 'day')}, up to "
+        f"{shade.missed_kwh:.1f} kWh of sun on the glass"
+    )
+    yield from _by_day(days, zone)
+
+
+def _not_up(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    if not shade.not_up:
+        return
+    days = _days(shade.not_up, zone)
+    total = length_text(total_seconds(shade.not_up))
+    yield from _item(
+        f"{shade.shade}: down, or on its way, for {total} on {number(len(days), 'day')} while it "
+        "is to stay up"
+    )
+    yield from _by_day(days, zone)
+
+
+def _by_day(days: Mapping[date, Sequence[Spell]], zone: ZoneInfo) -> Iterator[str]:
+    for day, parts in list(days.items())[:MOST_DAYS]:
+        spans = ", ".join(
+            f"{clock_text(part.start, zone)}–{clock_text(part.end, zone)}" for part in parts
+        )
+        seconds = sum(part.seconds for part in parts)
+        yield from wrapped(f"{weekday_text(day)}: {length_text(seconds)} ({spans})", first="      ")
+    yield from _more(len(days))
+
+
+def _quiet(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    moves = shade.in_quiet
+    if not moves:
+        return
+    yield from _item(f"{shade.shade}: {number(len(moves), 'move')} in quiet hours")
+    for move in moves[:MOST_DAYS]:
+        yield f"      {weekday_text(local_date(move.instant, zone))}: {_move(move, zone)}"
+    yield from _more(len(moves))
+
+
+def _move(move: QuietMove, zone: ZoneInfo) -> str:
+    what = "closes" if move.what == "close" else "opens"
+    return f"{what} at {clock_text(move.instant, zone)}"
+
+
+def _more(count: int) -> Iterator[str]:
+    if count > MOST_DAYS:
+        yield f"      … and {count - MOST_DAYS} more"
+
+
+def _overloads(audit: Audit, zone: ZoneInfo) -> Iterator[str]:
+    for name in dict.fromkeys(one.supply for one in audit.overloads):
+        at = [one.instant for one in audit.overloads if one.supply == name]
+        when = f"{date_text(local_date(at[0], zone))}, {clock_text(at[0], zone)}"
+        yield from _item(
+            f"supply {name}: more motors at once than it can run, or too soon after each other, "
+            f"{number(len(at), 'time')}, first on {when}"
+        )
+
+
+def _remarks(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+    if shade.over_limit:
+        first = min(shade.over_limit)
+        yield from _item(
+            f"{shade.shade}: more moves than its limit on {number(len(shade.over_limit), 'day')}, "
+            f"first on {date_text(first)} ({shade.over_limit[first]} moves)"
+        )
+    if shade.clashes:
+        at = shade.clashes[0]
+        when = f"{date_text(local_date(at, zone))}, {clock_text(at, zone)}"
+        yield from _item(
+            f"{shade.shade}: told to close before it has opened, "
+            f"{number(len(shade.clashes), 'time')}, first on {when}"
+        )
+    more = shade.needless - shade.own_needless
+    if abs(more) >= 60:
+        way = "longer" if more > 0 else "less long"
+        yield from _item(
+            f"{shade.shade}: down needlessly for {length_text(abs(more))} {way} in daylight than "
+            "in a plan made anew by the site's rules"
+        )
+    if shade.let_in:
+        yield from _item(
+            f"{shade.shade}: {length_text(shade.let_in)} of need are left uncovered by the site's "
+            "own rules; no plan is blamed for that"
+        )

@@ -1,0 +1,93 @@
+"""What the best plan comes to against the plan by the rules, and what each limit costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from suncover.export.text.text_table import Column, Style, joined, table, wrapped
+from suncover.plan.best.plans import BestPlan, Step
+from suncover.plan.closings.reasons import length_text
+from suncover.site.weights import Best
+
+LEAST = 0.5
+"""Minutes that a step has to bring to be told."""
+
+_COLUMNS = (
+    Column("shade", most=18),
+    Column("let in", right=True),
+    Column("needless", right=True),
+    Column("moves", right=True),
+    Column("cost", right=True),
+    Column("by the rules", right=True),
+)
+_HEAT = (Column("shade", most=14), _COLUMNS[1], Column("heat", right=True), *_COLUMNS[2:])
+
+
+def best_text(
+    best: Sequence[BestPlan], steps: Sequence[Step], weights: Best, *, strong: Style = str
+) -> str:
+    """The text; `steps` is what each limit costs."""
+    return joined(_lines(best, steps, weights, strong))
+
+
+def _lines(
+    best: Sequence[BestPlan], steps: Sequence[Step], weights: Best, strong: Style
+) -> Iterator[str]:
+    by_heat = weights.by == "heat"
+    yield ""
+    yield strong("The best plan, in minutes of sun let in")
+    columns = _HEAT if by_heat else _COLUMNS
+    yield from table(columns, [_row(one, by_heat=by_heat) for one in best], strong=strong)
+    sun = f"a kilowatt-hour let in counts {weights.sun * weights.kwh:g}"
+    if not by_heat:
+        sun = f"a minute of sun counts {weights.sun:g}"
+    yield from wrapped(
+        f"{sun[0].upper()}{sun[1:]}, a minute of daylight lost {weights.daylight:g}, a move "
+        f"{weights.move:g}. Change that in [best]."
+    )
+    if steps:
+        yield ""
+        yield strong("What one step would bring")
+        telling = [step for step in steps if _better(step) >= LEAST]
+        for step in sorted(telling, key=_better, reverse=True):
+            text = f"{step.name}, {step.limit}: {_gain(step, by_heat=by_heat)}"
+            yield from wrapped(text, first="  - ", indent="    ")
+        if len(telling) < len(steps):
+            yield f"  {'Any other' if telling else 'Any'} step would bring nothing."
+
+
+def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
+    price = one.price
+    heat = (f"{price.heat:.1f} kWh",) if by_heat else ()
+    return (
+        one.plan.shade,
+        length_text(price.missed),
+        *heat,
+        length_text(price.needless),
+        str(one.moves),
+        f"{price.cost:.0f}",
+        f"{one.by_rules:.0f}",
+    )
+
+
+def _better(step: Step) -> float:
+    return step.now.cost - step.then.cost
+
+
+def _gain(step: Step, *, by_heat: bool) -> str:
+    now, then = step.now, step.then
+    parts = []
+    for what, before, after in (
+        ("sun let in", now.missed, then.missed),
+        ("needless closing", now.needless, then.needless),
+    ):
+        if abs(after - before) >= 60:
+            word = "less" if after < before else "more"
+            parts.append(f"{length_text(abs(after - before))} {word} {what}")
+    if by_heat and abs(then.heat - now.heat) >= 0.05:
+        word = "less" if then.heat < now.heat else "more"
+        parts.append(f"{abs(then.heat - now.heat):.1f} kWh {word} heat")
+    if step.moves:
+        parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
+    how = ", ".join(parts) or "a little of each"
+    return f"{_better(step):.0f} min better in all ({how})"

@@ -1,0 +1,93 @@
+"""What the sun does in the rooms, for a person: how far it falls in, and what light places get."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from suncover.base.clock import local_date
+from suncover.base.spell import Spell
+from suncover.export.text.text_table import WIDTH, Column, Style, cut, joined, table, wrapped
+from suncover.export.text.words import hours_text, period_text, weekday_text
+from suncover.plan.room_sun import LUMENS_PER_WATT, SpotDose
+
+FARTHEST_M = 20.0  # beyond this, a room's far wall is in the way
+
+_REACHES = (Column(""), Column("farthest", right=True), Column("on"))
+_DOSES = (
+    Column("place", most=24),
+    Column("hours of sun", right=True),
+    Column("kWh/m²", right=True),
+    Column("klux h", right=True),
+    Column("klux h with the plan", right=True),
+)
+
+
+def reach_text(
+    spells: Mapping[str, Sequence[Spell]],
+    reaches: Mapping[str, Sequence[float]],
+    zone: ZoneInfo,
+    height: float,
+    *,
+    strong: Style = str,
+) -> str:
+    """How far the sun falls into the room behind each window, month by month.
+
+    `reaches` holds the farthest of each spell, metres, by window name; nan where none falls into
+    the room at the level, `height` metres above the floor.
+    """
+    level = "on the floor" if height == 0 else f"{height:g} m above the floor"
+    lines = [strong(f"How far the sun falls into the room, {level}")]
+    for name, farthest in reaches.items():
+        lines += ["", strong(cut(name, WIDTH)), *_months(spells[name], farthest, zone)]
+    return joined(lines)
+
+
+def _months(spells: Sequence[Spell], farthest: Sequence[float], zone: ZoneInfo) -> Iterator[str]:
+    found: dict[str, tuple[float, date] | None] = {}
+    for spell, metres in zip(spells, farthest, strict=True):
+        day = local_date(spell.start, zone)
+        known = found.setdefault(f"{day:%Y-%m}", None)
+        if not math.isnan(metres) and (known is None or metres > known[0]):
+            found[f"{day:%Y-%m}"] = metres, day
+    if not any(found.values()):
+        yield "  no sun falls there"
+        return
+    rows = [
+        (period_text(label), *(("-", "-") if far is None else _farthest(*far)))
+        for label, far in found.items()
+    ]
+    yield from table(_REACHES, rows)
+    if not all(found.values()):
+        yield "  -: none of it falls farther in than the window's lower edge"
+
+
+def _farthest(metres: float, day: date) -> tuple[str, str]:
+    return length_in(metres), weekday_text(day)
+
+
+def length_in(metres: float) -> str:
+    """Metres into a room: `2.31 m`, `over 20 m`."""
+    return f"over {FARTHEST_M:g} m" if metres > FARTHEST_M else f"{metres:.2f} m"
+
+
+def dose_text(doses: Sequence[SpotDose], *, strong: Style = str) -> str:
+    """The light that spots get from direct sun, and what of it the plan leaves."""
+    rows = [
+        (
+            dose.spot,
+            hours_text(dose.seconds),
+            f"{dose.kwh_per_m2:.0f}",
+            f"{dose.klux_hours:.0f}",
+            f"{dose.klux_hours_left:.0f}",
+        )
+        for dose in doses
+    ]
+    note = (
+        "Any sun counts here, however weak. These are upper bounds: a cloudless sky, a surface "
+        f"that faces the sun, no glass; {LUMENS_PER_WATT:g} lumens to the watt."
+    )
+    title = strong("Light from direct sun")
+    return joined([title, *table(_DOSES, rows, strong=strong), "", *wrapped(note)])

@@ -1,0 +1,162 @@
+"""Sun on many windows of one place: what they share is found once.
+
+Whether the sun is up and strong enough is the same for all windows, a skyline often for several. So
+the times of sun on a window are what three things have in common: the times of enough sun, those of
+the sun above its skyline, and those of sun on its glass past its reveal and plates.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import replace
+from functools import lru_cache
+from itertools import islice
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.base.cores import on_threads
+from suncover.facade.conditions import SkyQuarters, is_simple
+from suncover.facade.daylight import BeamGate
+from suncover.facade.scene import SkyScene, WindowScene
+from suncover.facade.search.crossings import common, join, lit_intervals
+from suncover.facade.search.glasses import unshaded_intervals
+from suncover.facade.search.panes import Panes
+from suncover.facade.search.sun_grid import STRIDE, SunGrid
+from suncover.facade.search.yard_search import yard_intervals
+from suncover.facade.skyline import Skyline
+from suncover.sun.position import DAY, Observer
+
+Floats = NDArray[np.float64]
+
+# Windows searched together: enough to share the cost of a step, few enough for the cache. They are
+# chosen for likeness from a larger number, whose results are held at one time: so many years of
+# windows, and a few windows at the least.
+TOGETHER, POOL, FEWEST = 128, 1152, 8
+# Rows of the sun's grid that are searched at once: a year and what its first row may begin earlier.
+CHUNK_ROWS = 47
+
+
+class SunSearch:
+    """The search for sun on windows of `observer`'s place from `start` to `end`, unix seconds."""
+
+    def __init__(self, observer: Observer, start: float, end: float) -> None:
+        self._observer, self._start, self._end = observer, start, end
+        self._grids: dict[float, list[SunGrid]] = {}
+        self._enough: dict[BeamGate, Floats] = {}
+        self._above: dict[Skyline, Floats] = {}
+
+    def on_windows(self, scenes: Iterable[WindowScene]) -> Iterator[Floats]:
+        """When each of `scenes` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
+        rest = iter(scenes)
+        years = math.ceil(max(self._end - self._start, 1.0) / (CHUNK_ROWS * STRIDE * DAY))
+        pool = max(POOL // years, FEWEST)
+        while some := list(islice(rest, pool)):
+            plain = {index: scene for index, scene in enumerate(some) if _is_plain(scene)}
+            on_glass = self._on_glasses(plain)
+            for index, scene in enumerate(some):
+                if index in on_glass:
+                    found = common(self._under_sky(scene), on_glass[index])
+                else:
+                    found = self._asked(scene)
+                if scene.surroundings is not None:
+                    found = yard_intervals(scene, self._grids_of(scene), found)
+                yield found
+
+    def _asked(self, scene: WindowScene) -> Floats:
+        """Sun on the window with nothing around it, by the search that needs no closed form."""
+        alone = replace(scene, surroundings=None)
+        return lit_intervals(alone, self._observer, self._start, self._end)
+
+    def _on_glasses(self, scenes: dict[int, WindowScene]) -> dict[int, Floats]:
+        """Sun on each glass past its reveal and plates, as long as the sun is up."""
+        alike: dict[Hashable, list[tuple[int, SkyQuarters]]] = {}
+        for index, scene in scenes.items():
+            sky = SkyQuarters(scene.glass)
+            kind = sky.pattern, scene.gate.least
+            alike.setdefault(kind, []).append((index, sky))
+        found: dict[int, Floats] = {}
+        batches: list[list[tuple[int, SkyQuarters]]] = []
+        for group in alike.values():
+            # What faces one way is looked at in one part of the sky.
+            group.sort(key=lambda one: _facing(scenes[one[0]]))
+            batches += [group[at : at + TOGETHER] for at in range(0, len(group), TOGETHER)]
+        for part in on_threads(lambda batch: self._together(scenes, batch), batches):
+            found |= part
+        return found
+
+    def _together(
+        self, scenes: dict[int, WindowScene], group: list[tuple[int, SkyQuarters]]
+    ) -> dict[int, Floats]:
+        """Sun on each glass of a group of one pattern."""
+        panes = Panes.of([scenes[index].axes for index, _ in group], [sky for _, sky in group])
+        grids = self._grids_of(scenes[group[0][0]])
+        parts = [unshaded_intervals(grid, panes) for grid in grids]
+        numbers = np.arange(len(group) + 1)
+        bounds = [np.searchsorted(owner, numbers) for _, owner in parts]
+        found: dict[int, Floats] = {}
+        for number, (index, _) in enumerate(group):
+            mine = [
+                lit[bound[number] : bound[number + 1]]
+                for (lit, _), bound in zip(parts, bounds, strict=True)
+            ]
+            if len(mine) == 1:
+                found[index] = mine[0]
+            else:
+                found[index] = join(np.concatenate([np.zeros((0, 2)), *mine]))
+        return found
+
+    def _grids_of(self, scene: WindowScene) -> list[SunGrid]:
+        """The sun as far up as it counts for `scene`, in stretches of some rows."""
+        floor = math.sin(math.radians(min(scene.gate.least, 90.0)))
+        if floor not in self._grids:
+            # Days from local mean midnight to midnight, so that few spells cross their ends; rows
+            # from the same dates for every request, so that all find the same.
+            midnight = -self._observer.longitude * 240.0
+            row = STRIDE * DAY
+            first = math.floor((self._start - midnight) / row)
+            last = math.ceil((self._end - midnight) / row) if self._end > self._start else first
+            self._grids[floor] = [
+                SunGrid(
+                    self._observer,
+                    midnight + begin * row,
+                    STRIDE * min(CHUNK_ROWS, last - begin),
+                    floor,
+                )
+                for begin in range(first, last, CHUNK_ROWS)
+            ]
+        return self._grids[floor]
+
+    def _under_sky(self, scene: WindowScene) -> Floats:
+        """When the sun is up, strong enough and above the window's skylines."""
+        if scene.gate not in self._enough:
+            self._enough[scene.gate] = self._sky(SkyScene(scene.gate))
+        found = self._enough[scene.gate]
+        for skyline in scene.skylines:
+            if skyline not in self._above:
+                self._above[skyline] = self._sky(SkyScene(None, (skyline,)))
+            found = common(found, self._above[skyline])
+        return found
+
+    def _sky(self, scene: SkyScene) -> Floats:
+        return _sky_intervals(scene, self._observer, self._start, self._end)
+
+
+@lru_cache(maxsize=32)
+def _sky_intervals(scene: SkyScene, observer: Observer, start: float, end: float) -> Floats:
+    """`lit_intervals` of the sky, which searches for other windows of a place ask for again."""
+    intervals = lit_intervals(scene, observer, start, end)
+    intervals.flags.writeable = False
+    return intervals
+
+
+def _is_plain(scene: WindowScene) -> bool:
+    """Whether the shading of its glass has the closed form that can be swept."""
+    return scene.fraction == 0.0 and is_simple(scene.glass)
+
+
+def _facing(scene: WindowScene) -> float:
+    """The azimuth of the glass's normal, in radians from -pi to pi."""
+    east, north, _ = scene.axes[2]
+    return float(np.arctan2(east, north))

@@ -1,0 +1,1 @@
+"""What stands around the house: obstacles, trees, and what they hide of the sky."""

@@ -1,0 +1,208 @@
+"""What fixed points of the glass lose of the sky: cones, over whole stretches of the sun's path.
+
+From one point, a convex solid hides a convex cone of directions. A prism's cone, a plate's and the
+reveal's have flat sides: "outside" is one linear form above 0, "inside" all of them below 0. A
+crown's is round, and convex as well: inside is a convex function below 0, outside a linear form
+that touches it from below above 0.
+
+A stretch of the sun's path is given by its nodes. Between them the sun strays from the straight
+lines through neighbouring nodes by no more than `slack`, so that what holds at all nodes by more
+than that holds all along.
+
+A convex solid hides all of a convex piece of glass if it hides its corners: so a lattice of points
+tells about whole cells of the glass.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.glazed import Glass, Plate
+from suncover.facade.yard.cone_sides import cone_sides
+from suncover.facade.yard.solids import Crown, Prism
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Numbers worked out together: what fits in a processor's cache is done several times as fast.
+AT_ONCE = 1 << 17
+
+
+@dataclass(frozen=True)
+class Path:
+    """Stretches of the sun's path: `nodes` (3, c, m) unit vectors in the window's axes at c nodes
+    of each of m, and `slack` (m,), how far the sun may stray from between them, in radians.
+    """
+
+    nodes: Floats
+    slack: Floats
+
+    def take(self, keep: NDArray[np.intp]) -> Path:
+        """Only the stretches that `keep` picks."""
+        return Path(self.nodes[:, :, keep], self.slack[keep])
+
+
+Sides = tuple[Bools, Bools]
+"""Whether each of g points is in the shade all along each of m stretches, and whether in none of
+it: (g, m) each.
+"""
+
+
+@dataclass(frozen=True)
+class FlatCones:
+    """Cones with flat sides from g points: unit normals `rows` (g, f, 3), pointing out of them."""
+
+    rows: Floats
+
+    def sides(self, path: Path) -> Sides:
+        """Inside and outside, for every point and stretch."""
+        inside = np.empty((len(self.rows), len(path.slack)), dtype=bool)
+        outside = np.empty_like(inside)
+        for some, low, high in self._margins(path):
+            inside[:, some] = high.max(axis=1) < -path.slack[some]
+            outside[:, some] = low.max(axis=1) > path.slack[some]
+        return inside, outside
+
+    def beyond(self, path: Path) -> Bools:
+        """Whether each stretch is outside of each point's cone by each of its sides: (g, f, m)."""
+        found = np.empty((*self.rows.shape[:2], len(path.slack)), dtype=bool)
+        for some, low, _ in self._margins(path):
+            found[:, :, some] = low > path.slack[some]
+        return found
+
+    def _margins(self, path: Path) -> Iterator[tuple[slice, Floats, Floats]]:
+        """The least and the largest of each form at the nodes of some stretches after others."""
+        count, faces, _ = self.rows.shape
+        nodes = path.nodes.shape[1]
+        flat = self.rows.reshape(-1, 3)
+        for some in _pieces(len(path.slack), count * faces * nodes):
+            low = high = (flat @ path.nodes[:, 0, some]).reshape(count, faces, -1)
+            for node in range(1, nodes):
+                other = (flat @ path.nodes[:, node, some]).reshape(count, faces, -1)
+                low, high = np.minimum(low, other), np.maximum(high, other)
+            yield some, low, high
+
+
+@dataclass(frozen=True)
+class RoundCones:
+    """Cones from g points to a crown, blown up by `scale`.
+
+    In the space in which the crown is the unit ball, a ray along `a` from a point that sees its
+    middle at `to` misses it where sqrt(to² - scale²) |a| - to·a is above 0.
+    """
+
+    crown: Crown
+    points: Floats
+    scale: float = 1.0
+
+    def sides(self, path: Path) -> Sides:
+        """Inside and outside, for every point and stretch."""
+        shape = path.nodes.shape[1:]
+        along = self.crown.rounded(path.nodes.reshape(3, -1)).reshape(3, *shape)
+        length = np.sqrt((along * along).sum(axis=0))
+        middle = along.mean(axis=1)
+        middle = middle / np.sqrt((middle * middle).sum(axis=0))
+        # The plane that touches the round cone in the middle's direction stands in for it.
+        ahead = (along * middle[:, None, :]).sum(axis=0)
+        to = self.crown.rounded((self.crown.middle - self.points).T)
+        square = (to * to).sum(axis=0)
+        within = square <= self.scale**2
+        weights = np.column_stack([np.sqrt(np.maximum(square - self.scale**2, 0.0)), -to.T])
+        steepest = (weights[:, 0] + np.sqrt(square)) / min(self.crown.across, self.crown.upright)
+        low = high = np.empty((0, 0))
+        for node in range(shape[0]):
+            below = weights @ np.concatenate([ahead[None, node], along[:, node]])
+            above = weights @ np.concatenate([length[None, node], along[:, node]])
+            low = below if node == 0 else np.minimum(low, below)
+            high = above if node == 0 else np.maximum(high, above)
+        slack = steepest[:, None] * path.slack
+        inside = (high < -slack) | within[:, None]
+        return inside, (low > slack) & ~within[:, None]
+
+
+Cones = FlatCones | RoundCones
+
+
+def cones_of(solid: Prism | Crown, points: Floats) -> Cones:
+    """The cones of a solid from `points` (g, 3) on the glass."""
+    if isinstance(solid, Crown):
+        return RoundCones(solid, points)
+    return FlatCones(cone_rows(solid.corners[None] - points[:, None]))
+
+
+def touching(solid: Prism | Crown, cells: Floats) -> Cones:
+    """For each cell of the glass, by its corners (c, 4, 3), all like each other: the directions in
+    which a solid may throw its shadow on any of it.
+    """
+    if isinstance(solid, Crown):
+        middles = cells.mean(axis=1)
+        spread = float(np.sqrt(((cells[0] - middles[0]) ** 2).sum(axis=1)).max())
+        scale = 1.0 + spread / min(solid.across, solid.upright)
+        return RoundCones(solid, middles, scale)
+    rays = solid.corners - cells[:, :, None]
+    return FlatCones(cone_rows(rays.reshape(len(cells), -1, 3)))
+
+
+def wall_cones(glass: Glass, points: Floats) -> Iterator[FlatCones]:
+    """The cones of the reveal's four sides and of the plates, from `points` (g, 3) on the glass."""
+    x, y = points[:, 0], points[:, 1]
+    none, deep = np.zeros_like(x), np.full_like(x, glass.reveal)
+    if glass.reveal > 0.0:
+        for sides in (
+            (-deep, none, glass.width - x),
+            (deep, none, x),
+            (none, -deep, glass.height - y),
+            (none, deep, y),
+        ):
+            yield FlatCones(_unit(np.stack(sides, axis=-1)[:, None, :]))
+    for plate in glass.plates:
+        yield FlatCones(_plate_rows(plate, x, y))
+
+
+def _plate_rows(plate: Plate, x: Floats, y: Floats) -> Floats:
+    """A plate hides the directions (u, v, n) that meet its plane before its outer edge, between its
+    ends. Of an overhang `line - y` above: (line - y) n <= far v and begin <= x + (line - y) u / v
+    <= end; the fins likewise.
+    """
+    none, far = np.zeros_like(x), np.full_like(x, plate.far)
+    if plate.kind == "top":
+        up = plate.line - y
+        rows = [(none, -far, up), (-up, plate.begin - x, none), (up, x - plate.end, none)]
+    elif plate.kind == "right":
+        aside = plate.line - x
+        rows = [(-far, none, aside), (plate.begin - y, -aside, none), (y - plate.end, aside, none)]
+    else:
+        aside = x - plate.line
+        rows = [(far, none, aside), (y - plate.begin, -aside, none), (plate.end - y, aside, none)]
+    return _unit(np.stack([np.stack(row, axis=-1) for row in rows], axis=1))
+
+
+def _unit(rows: Floats) -> Floats:
+    size = np.sqrt((rows * rows).sum(axis=-1, keepdims=True))
+    return np.asarray(rows / np.where(size > 0.0, size, 1.0))
+
+
+def cone_rows(rays: Floats) -> Floats:
+    """Unit normals of the cones that `rays` (g, k, 3; all with z > 0) span: m·d <= 0 within.
+
+    Shape (g, f, 3). A cone with fewer sides repeats one; one that spans no solid angle holds no
+    direction before the glass.
+    """
+    sides, number = cone_sides(rays)
+    first = np.cumsum(number) - number
+    rows = np.tile([0.0, 0.0, 1.0], (len(rays), int(number.max(initial=1)), 1))
+    has = np.flatnonzero(number)
+    rows[has] = sides[first[has]][:, None, :]
+    owner = np.repeat(np.arange(len(rays)), number)
+    rows[owner, np.arange(len(owner)) - first[owner]] = sides
+    return rows
+
+
+def _pieces(count: int, size: int) -> Iterator[slice]:
+    step = max(1, AT_ONCE // max(size, 1))
+    for begin in range(0, count, step):
+        yield slice(begin, begin + step)

@@ -1,0 +1,228 @@
+"""A window among obstacles and trees, over whole stretches of the sun's path and at instants."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.daylight import Daylight
+from suncover.facade.frame import GRAZING
+from suncover.facade.glazed import Glass
+from suncover.facade.yard.cones import Cones, Path, touching
+from suncover.facade.yard.cover import Cover, flat
+from suncover.facade.yard.drift import Sway, swept
+from suncover.facade.yard.lattice import Lattice, Veil
+from suncover.facade.yard.solids import Crown, Prism
+from suncover.facade.yard.surroundings import Surroundings
+from suncover.sun.position import DAY
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+# Cells along each side of the glass in the lattices asked one after the other.
+LATTICES = (1, 2, 4, 8)
+# Instants whose shadows are compared together: bounds the memory.
+INSTANTS_AT_ONCE = 4000
+# Crowns in the way at once whose sets are all looked at.
+MOST_CROWNS = 4
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Stretches of time from `begin` to `end` (m,), unix seconds, or of the same time of day on
+    each day between; and the sun's path in them.
+    """
+
+    begin: Floats
+    end: Floats
+    path: Path
+
+    def take(self, keep: NDArray[np.intp]) -> Stretch:
+        """Only those that `keep` picks."""
+        return Stretch(self.begin[keep], self.end[keep], self.path.take(keep))
+
+
+@dataclass(frozen=True)
+class Yard:
+    """A glass with its plates, its `axes`, and what stands around it.
+
+    It is lit where more than `fraction` of it is in sun.
+    """
+
+    axes: Floats
+    glass: Glass
+    around: Surroundings
+    fraction: float = 0.0
+
+    @cached_property
+    def _solids(self) -> tuple[Prism | Crown, ...]:
+        return (*self.around.prisms, *(tree.crown for tree in self.around.trees))
+
+    @cached_property
+    def _touching(self) -> tuple[Cones, ...]:
+        return tuple(touching(solid, self.glass.corners[None]) for solid in self._solids)
+
+    @cached_property
+    def _cover(self) -> Cover:
+        return Cover(self.glass, self._solids)
+
+    @cached_property
+    def _lattices(self) -> tuple[Lattice, ...]:
+        return tuple(Lattice(self.glass, self._solids, cells) for cells in LATTICES)
+
+    def settled(self, stretch: Stretch) -> Ints:
+        """For whole stretches: 1 where what stands around ends no sun, or leaves enough of the
+        glass in sun all the time; -1 where it and the plates never do; 0 where that is not known.
+
+        Where the plates alone leave too little, any answer may come.
+        """
+        touched, veil = self._in_the_way(stretch)
+        state = np.where(touched.any(axis=0), 0, 1)
+        for lattice in self._lattices:
+            some = np.flatnonzero(state == 0)
+            if len(some):
+                part, there = veil.take(some), touched[:, some]
+                path = stretch.path.take(some)
+                state[some] = lattice.settled(path, there, part, self.fraction)
+        return state
+
+    def settled_between(self, stretch: Stretch, shares: Floats) -> Ints:
+        """The same from the `shares` (2, m) of the glass that are in sun at either end."""
+        most = self._drift(stretch)
+        # Farthest from both ends, each has changed by half of what is left.
+        least = (shares[0] + shares[1] - most) / 2.0
+        most = (shares[0] + shares[1] + most) / 2.0
+        return np.where(least > self.fraction + 1e-9, 1, np.where(most < self.fraction, -1, 0))
+
+    def _drift(self, stretch: Stretch) -> Floats:
+        """By how much the share of the glass in sun may change along each stretch: (m,).
+
+        Infinite where a crown may begin or cease to count, and where the sun may pass behind the
+        glass, which ends all of it at once.
+        """
+        touched, veil = self._in_the_way(stretch)
+        sway = Sway.along(stretch.path)
+        area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
+        for plate in self.glass.plates:
+            area += swept(flat(plate), self.glass, sway)
+        for solid, there in zip(self._solids, touched, strict=True):
+            some = np.flatnonzero(there)
+            area[some] += swept(solid, self.glass, sway.take(some))
+        steady = self._steady(touched[len(self.around.prisms) :], veil)
+        return np.where(steady & sway.in_front, area / self.glass.area, np.inf)
+
+    @staticmethod
+    def _steady(touched: Bools, veil: Veil) -> Bools:
+        """Whether every set of crowns in the way either hides all the time or never does."""
+        steady = touched.sum(axis=0) <= MOST_CROWNS
+        some = np.flatnonzero(steady & touched.any(axis=0))
+        least = most = np.ones((1, len(some)))
+        for tree, there in enumerate(touched[:, some]):
+            if there.any():
+                least = np.concatenate([least, least * np.where(there, veil.least[tree, some], 1)])
+                most = np.concatenate([most, most * np.where(there, veil.most[tree, some], 1)])
+        enough = (least >= veil.needed_most[some]) | (most < veil.needed_least[some])
+        steady[some] = enough.all(axis=0)
+        return np.asarray(steady)
+
+    def _in_the_way(self, stretch: Stretch) -> tuple[Bools, Veil]:
+        """Which solids may end the sun on some of the glass: (s, m); and what crowns leave."""
+        touched = self._touched(stretch.path)
+        veil = self._veil(stretch, touched)
+        prisms = len(self.around.prisms)
+        all_crowns = np.where(touched[prisms:], veil.least, 1.0).prod(axis=0)
+        touched[prisms:] &= all_crowns < veil.needed_most
+        return touched, veil
+
+    def share(self, sun: Daylight) -> Floats:
+        """Share of the glass that enough of the beam reaches at each instant, by polygons."""
+        u, v, n = self.axes @ sun.direction
+        share = np.zeros(sun.seconds.shape)
+        front = np.flatnonzero(n > GRAZING)
+        for begin in range(0, len(front), INSTANTS_AT_ONCE):
+            some = front[begin : begin + INSTANTS_AT_ONCE]
+            p, q = u[some] / n[some], v[some] / n[some]
+            drawn = np.flatnonzero(self._state(sun.take(some), p, q) >= 0)
+            some, p, q = some[drawn], p[drawn], q[drawn]
+            share[some] = self.around.lit_share(self.glass, p, q, sun.take(some))
+        return share
+
+    def lit(self, sun: Daylight) -> Bools:
+        """Whether enough of the beam reaches enough of the glass at each instant."""
+        if self.fraction > 0.0:
+            return self.share(sun) > self.fraction + self.glass.rounding
+        local = self.axes @ sun.direction
+        lit = np.zeros(sun.seconds.shape, dtype=bool)
+        front = np.flatnonzero(local[2] > GRAZING)
+        for begin in range(0, len(front), INSTANTS_AT_ONCE):
+            some = front[begin : begin + INSTANTS_AT_ONCE]
+            lit[some] = self._lit(sun.take(some), local[:, some])
+        return lit
+
+    def _lit(self, sun: Daylight, local: Floats) -> Bools:
+        p, q = local[0] / local[2], local[1] / local[2]
+        state = self._state(sun, p, q)
+        drawn = np.flatnonzero(state == 0)
+        share = self.around.lit_share(self.glass, p[drawn], q[drawn], sun.take(drawn))
+        state[drawn] = np.where(share > self.glass.rounding, 1, -1)
+        return state > 0
+
+    def _state(self, sun: Daylight, p: Floats, q: Floats) -> Ints:
+        """1 where any of the glass is in sun, -1 where none is, 0 where only a drawing tells."""
+        local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
+        touched = self._touched(Path(local[:, None, :], np.zeros(len(p))))
+        shares = np.where(touched, 0.0, 1.0)
+        needed = np.full(p.shape, np.nextafter(0.0, 1.0))
+        if self.around.trees:
+            days = np.floor(sun.seconds / DAY).astype(np.int64)
+            needed = self._needed_share(days, sun.elevation)
+            number = len(self.around.prisms)
+            crowns = np.stack([tree.foliage.share(sun.seconds) for tree in self.around.trees])
+            crowns = np.where(touched[number:], crowns, 1.0)
+            shares[number:] = np.where(crowns.prod(axis=0) >= needed, 1.0, crowns)
+        return self._cover.state(p, q, shares, needed)
+
+    def _needed_share(self, days: Ints, elevation: Floats) -> Floats:
+        """The share of the beam that counts as sun; all of it where even that is too weak, for that
+        is another question.
+        """
+        return np.minimum(self.around.light.needed(days, elevation), 1.0)
+
+    def _touched(self, path: Path) -> Bools:
+        found = [~cones.sides(path)[1][0] for cones in self._touching]
+        return np.array(found, dtype=bool).reshape(len(found), len(path.slack))
+
+    def _veil(self, stretch: Stretch, touched: Bools) -> Veil:
+        """Where a crown may be in the sun's way; elsewhere nothing hangs on it."""
+        count, trees = touched.shape[1], self.around.trees
+        least = np.ones((len(trees), count))
+        most, low, high = least.copy(), np.zeros(count), np.zeros(count)
+        some = np.flatnonzero(touched[len(self.around.prisms) :].any(axis=0))
+        if len(some):
+            begin, end = stretch.begin[some], stretch.end[some]
+            for number, tree in enumerate(trees):
+                least[number, some], most[number, some] = tree.foliage.bounds(begin, end)
+            low[some], high[some] = self._needed(stretch.take(some))
+        return Veil(least, most, low, high)
+
+    def _needed(self, stretch: Stretch) -> tuple[Floats, Floats]:
+        """The least and the largest share of the beam that counts as sun in each stretch."""
+        up = np.einsum("k,kcm->cm", self.axes[:, 2], stretch.path.nodes)
+        lowest = _degrees(up.min(axis=0) - stretch.path.slack)
+        highest = _degrees(up.max(axis=0) + stretch.path.slack)
+        first = np.floor(stretch.begin / DAY).astype(np.int64)
+        last = np.floor(stretch.end / DAY).astype(np.int64)
+        least, most = np.full(lowest.shape, np.inf), np.zeros(lowest.shape)
+        for later in range(int((last - first).max()) + 1):
+            days = np.minimum(first + later, last)
+            least = np.minimum(least, self._needed_share(days, highest))
+            most = np.maximum(most, self._needed_share(days, lowest))
+        return least, most
+
+
+def _degrees(sine: Floats) -> Floats:
+    return np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))

@@ -1,0 +1,129 @@
+"""Points of a window's glass, evenly over it, and what they tell of it along the sun's path."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.glazed import Glass
+from suncover.facade.yard.cones import Cones, FlatCones, Path, cones_of, touching, wall_cones
+from suncover.facade.yard.solids import Crown, Prism
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Veil:
+    """What the crowns let through at `least` and at `most`, (t, m), and how much the sun must give
+    to count: (m,) each.
+    """
+
+    least: Floats
+    most: Floats
+    needed_least: Floats
+    needed_most: Floats
+
+    def take(self, keep: NDArray[np.intp]) -> Veil:
+        """Only the stretches that `keep` picks."""
+        least, most = self.least[:, keep], self.most[:, keep]
+        return Veil(least, most, self.needed_least[keep], self.needed_most[keep])
+
+
+class Lattice:
+    """Points of the glass, `cells` by `cells` cells apart, and the cones from them."""
+
+    def __init__(self, glass: Glass, solids: tuple[Prism | Crown, ...], cells: int) -> None:
+        x, y = np.linspace(0.0, glass.width, cells + 1), np.linspace(0.0, glass.height, cells + 1)
+        grid = np.meshgrid(x, y, [0.0], indexing="ij")
+        self._points = np.stack([axis.ravel() for axis in grid], axis=-1)
+        self._cells, self._glass, self._all = cells, glass, solids
+        self._known: dict[int, Cones] = {}
+        self._known_cells: dict[int, Cones] = {}
+
+    def settled(self, path: Path, touched: Bools, veil: Veil, fraction: float) -> Ints:
+        """1 where more than `fraction` of the glass is in sun all along, -1 where never, else 0.
+
+        `touched` (s, m) tells which solids may throw a shadow on the glass in which stretch.
+        """
+        # One point in sun is enough for any sun at all; for a share, whole cells must be in sun.
+        of_cells, count = fraction > 0.0, len(path.slack)
+        hidden = np.zeros((self._cells**2, count), dtype=bool)
+        free = np.ones((len(hidden) if of_cells else len(self._points), count), dtype=bool)
+        least, most = np.ones(free.shape), np.ones(hidden.shape)
+        for cones in self._walls:
+            clear, whole = self._past_wall(cones, path, of_cells=of_cells)
+            free &= clear
+            hidden |= whole
+        first_tree = len(self._all) - len(veil.least)
+        for number, some in self._there(touched):
+            clear, whole = self._past_solid(number, path.take(some), of_cells=of_cells)
+            if number < first_tree:
+                free[:, some] &= clear
+                hidden[:, some] |= whole
+            else:
+                tree = number - first_tree
+                least[:, some] *= np.where(clear, 1.0, veil.least[tree, some])
+                most[:, some] *= np.where(whole, veil.most[tree, some], 1.0)
+        bright = free & (least >= veil.needed_most)
+        dark = hidden | (most < veil.needed_least)
+        if of_cells:
+            lit, unlit = bright.mean(axis=0) > fraction + 1e-9, dark.mean(axis=0) >= 1.0 - fraction
+        else:
+            lit, unlit = bright.any(axis=0), dark.all(axis=0)
+        return np.where(lit, 1, np.where(unlit, -1, 0))
+
+    def _past_wall(self, cones: FlatCones, path: Path, *, of_cells: bool) -> tuple[Bools, Bools]:
+        """Which points of the glass (with `of_cells`, which cells) are clear of a plate or a side
+        of the reveal all along each stretch, and which cells are wholly in its shadow.
+        """
+        inside, outside = cones.sides(path)
+        if of_cells:
+            # A cell on the outer side of one line of a shadow is clear of it.
+            beyond = cones.beyond(path)
+            sides = [self._whole_cells(beyond[:, side]) for side in range(beyond.shape[1])]
+            outside = np.logical_or.reduce(sides)
+        return outside, self._whole_cells(inside)
+
+    def _past_solid(self, number: int, path: Path, *, of_cells: bool) -> tuple[Bools, Bools]:
+        """The same of a solid, by its number."""
+        inside, outside = self._cones(number).sides(path)
+        if of_cells:
+            outside = self._cell_cones(number).sides(path)[1]
+        return outside, self._whole_cells(inside)
+
+    def _cell_cones(self, number: int) -> Cones:
+        if number not in self._known_cells:
+            grid = self._points.reshape(self._cells + 1, self._cells + 1, 3)
+            ring = [grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]]
+            corners = np.stack(ring, axis=2).reshape(-1, 4, 3)
+            self._known_cells[number] = touching(self._all[number], corners)
+        return self._known_cells[number]
+
+    @cached_property
+    def _walls(self) -> tuple[FlatCones, ...]:
+        return tuple(wall_cones(self._glass, self._points))
+
+    def _cones(self, number: int) -> Cones:
+        if number not in self._known:
+            self._known[number] = cones_of(self._all[number], self._points)
+        return self._known[number]
+
+    @staticmethod
+    def _there(touched: Bools) -> Iterator[tuple[int, NDArray[np.intp]]]:
+        for number, where in enumerate(touched):
+            some = np.flatnonzero(where)
+            if len(some):
+                yield number, some
+
+    def _whole_cells(self, inside: Bools) -> Bools:
+        """Whether a convex shadow that holds these points holds each cell."""
+        side = self._cells + 1
+        grid = inside.reshape(side, side, -1)
+        whole = grid[1:, 1:] & grid[:-1, 1:] & grid[1:, :-1] & grid[:-1, :-1]
+        return whole.reshape(self._cells**2, -1)

@@ -1,0 +1,274 @@
+"""What stands around a window, and how much of the beam it leaves: prisms hide it, crowns weaken
+it.
+
+A tree's crown lets a share of the beam through, one share in leaf and one bare. Sun counts on a
+piece of glass while the clear-sky beam, times the shares of all crowns on its way, reaches the
+wanted beam; so a crown is as good as a wall early in the morning and may be no hindrance at noon.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.daylight import BeamGate, Daylight
+from suncover.facade.frame import Slopes
+from suncover.facade.glazed import Glass
+from suncover.facade.shadows import Patch
+from suncover.facade.yard.outlines import Outlines, overlaps
+from suncover.facade.yard.solids import Crown, Prism
+from suncover.sun.clearsky import beam_at_height
+from suncover.sun.position import DAY, Observer
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+# Where any beam counts as sun, so does this share of it; nothing is less.
+TRACE = 1e-300
+
+
+@dataclass(frozen=True)
+class Foliage:
+    """The share of the beam that a crown lets through: `leaf` within the `spans` in leaf, else
+    `bare`.
+
+    `spans` (k, 2) unix seconds, sorted, disjoint.
+    """
+
+    leaf: float
+    bare: float
+    spans: Floats
+
+    def share(self, seconds: Floats) -> Floats:
+        """The share at `seconds`, any shape."""
+        if self.leaf == self.bare or len(self.spans) == 0:
+            return np.full(np.shape(seconds), self.bare)
+        last = np.searchsorted(self.spans[:, 0], seconds, side="right") - 1
+        inside = (last >= 0) & (seconds < self.spans[np.maximum(last, 0), 1])
+        return np.where(inside, self.leaf, self.bare)
+
+    def bounds(self, begin: Floats, end: Floats) -> tuple[Floats, Floats]:
+        """The smallest and the largest share from each of `begin` to each of `end`, (m,) each."""
+        first, last = self.share(begin), self.share(end)
+        changes = np.sort(self.spans.ravel())
+        some = np.searchsorted(changes, begin, side="left")
+        turned = some != np.searchsorted(changes, end, side="right")
+        return np.where(turned, self.least, first), np.where(turned, self.most, last)
+
+    @property
+    def least(self) -> float:
+        """The smaller of its two shares."""
+        return min(self.leaf, self.bare)
+
+    @property
+    def most(self) -> float:
+        """The larger of its two shares."""
+        return max(self.leaf, self.bare)
+
+
+@dataclass(frozen=True)
+class VeilingTree:
+    """A crown and what it lets through."""
+
+    crown: Crown
+    foliage: Foliage
+
+
+class BeamThrough:
+    """Whether the clear-sky beam, weakened to a share, still counts as sun (in a span)."""
+
+    def __init__(self, start: float, end: float, observer: Observer, beam: float) -> None:
+        self._span = (start, end, observer)
+        self._beam = beam
+        self._gates: dict[float, BeamGate] = {}
+
+    def enough(self, sun: Daylight, share: Floats) -> Bools:
+        """Whether `share` (n,) of the beam at each instant of `sun` counts."""
+        days = np.floor(sun.seconds / DAY).astype(np.int64)
+        return (share > 0.0) & (share >= self.needed(days, sun.elevation))
+
+    def needed(self, days: Ints, elevation: Floats) -> Floats:
+        """The share of the clear-sky beam that counts as sun, of a sun at apparent `elevation` in
+        degrees on each of `days` (UTC, since 1970): (n,). Infinite where all of it does not.
+        """
+        if self._beam <= 0.0:
+            return np.full(elevation.shape, TRACE)
+        beam = beam_at_height(days, elevation, self._span[2])
+        with np.errstate(divide="ignore"):
+            return np.where(beam > 0.0, self._beam / beam, np.inf)
+
+    def settled(self, sun: Daylight, share: float, radius: Floats) -> Ints:
+        """For whole patches: 1 where `share` of the beam counts for sure, -1 where it does not."""
+        if share <= 0.0:
+            return np.full(sun.seconds.shape, -1)
+        low, high = self._gate(share).bounds(sun.seconds, sun.days)
+        surely = sun.elevation - radius > high
+        never = sun.elevation + radius < low
+        return np.where(surely, 1, np.where(never, -1, 0))
+
+    def _gate(self, share: float) -> BeamGate:
+        if share not in self._gates:
+            self._gates[share] = BeamGate(*self._span, self._beam / share)
+        return self._gates[share]
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """All that stands before one window, and what the beam needs to count."""
+
+    prisms: tuple[Prism, ...]
+    trees: tuple[VeilingTree, ...]
+    light: BeamThrough = field(compare=False)
+
+    def settled(
+        self,
+        points: Floats,
+        sun: Daylight,
+        local: Floats,
+        radius: Floats,
+        *,
+        weakened: bool = False,
+    ) -> Ints:
+        """For the whole hull of `points` (m, 3) and all of each patch: 1 free, -1 hidden, else 0.
+
+        `local` (3, n) the sun's directions in the window's axes, `radius` (n,) in degrees. Free
+        means that enough of the beam arrives or, if `weakened` matters, all of it.
+        """
+        state = np.ones(local.shape[1], dtype=np.int64)
+        for prism in self.prisms:
+            touched = np.flatnonzero(prism.touches(points, local, radius) & (state >= 0))
+            hidden = prism.hides(points, local[:, touched], radius[touched])
+            state[touched] = np.where(hidden, -1, 0)
+        if not self.trees:
+            return state
+        harmless = self._harmless(sun, radius)
+        for number, tree in enumerate(self.trees):
+            matters = True if weakened else ~harmless[number]
+            asked = np.flatnonzero(matters & (state >= 0))
+            asked = asked[tree.crown.touches(points, local[:, asked], radius[asked])]
+            opaque = self.light.settled(sun.take(asked), tree.foliage.most, radius[asked]) < 0
+            if weakened:
+                opaque &= tree.foliage.most == 0.0
+            hidden = opaque & tree.crown.hides(points, local[:, asked], radius[asked])
+            state[asked] = np.where(hidden, -1, np.minimum(state[asked], 0))
+        return state
+
+    def _harmless(self, sun: Daylight, radius: Floats) -> list[Bools]:
+        """For each tree, where its crown cannot end the sun, alone or with any others: (n,) each.
+
+        A crown that ends it alone needs no others; so only those that do not are taken together.
+        """
+        shares = [tree.foliage.least for tree in self.trees]
+        together = float(np.prod([share for share in shares if share > 0.0]))
+        enough_together = self.light.settled(sun, together, radius) > 0
+        return [enough_together & (share > 0.0) for share in shares]
+
+    def reaches(self, point: Floats, sun: Daylight, local: Floats) -> Bools:
+        """Whether enough of the beam reaches one `point` (3,) at each instant, exactly."""
+        share = self.share_at(point, sun, local)
+        clear = share > 0.0
+        weakened = np.flatnonzero(clear & (share < 1.0))
+        clear[weakened] = self.light.enough(sun.take(weakened), share[weakened])
+        return clear
+
+    def share_at(self, point: Floats, sun: Daylight, local: Floats) -> Floats:
+        """Share of the beam that prisms and crowns leave for one `point` (3,) at each instant."""
+        here = point[None, :]
+        exact = np.zeros(local.shape[1])
+        share = np.ones(local.shape[1])
+        for prism in self.prisms:
+            share[prism.touches(here, local, exact)] = 0.0
+        for tree in self.trees:
+            met = tree.crown.touches(here, local, exact)
+            share = np.where(met, share * tree.foliage.share(sun.seconds), share)
+        return share
+
+    def lit_share(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Floats:
+        """Share of the glass that gets enough of the beam, past its plates and all around it: (n,).
+
+        `p`, `q` (n,) the slopes of the sun's directions, all in front of the glass.
+        """
+        return self.lit_outlines(glass, p, q, sun).free_area() / glass.area
+
+    def lit_outlines(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Outlines:
+        """The shadows on the glass, crowns counted where they leave too little of the beam.
+
+        `p`, `q` as for `lit_share`.
+        """
+        outlines = Outlines(glass, p, q)
+        touched = self._touched(glass, p, q)
+        for prism in self.prisms:
+            outlines.hide(outlines.hull(prism, touched(prism)))
+        harmless = self._harmless(sun, np.zeros(p.shape))
+        crowns = [
+            outlines.hull(tree.crown, touched(tree.crown) & ~free)
+            for tree, free in zip(self.trees, harmless, strict=True)
+        ]
+        shares = [tree.foliage.share(sun.seconds) for tree in self.trees]
+        later = [np.prod(shares[number + 1 :], axis=0) for number in range(len(shares))]
+
+        def settled(last: int, share: Floats, asked: NDArray[np.intp]) -> Bools:
+            """Where the set hides as it is, or would not with all later crowns besides."""
+            part = sun.take(asked)
+            with_all = share * np.broadcast_to(later[last], p.shape)[asked]
+            return ~self.light.enough(part, share) | self.light.enough(part, with_all)
+
+        for together, share, asked in overlaps(crowns, shares, settled):
+            dark = np.zeros(p.shape, dtype=bool)
+            dark[asked] = ~self.light.enough(sun.take(asked), share[asked])
+            outlines.hide(together, dark)
+        return outlines
+
+    def share_bounds(
+        self, glass: Glass, slopes: Slopes, sun: Daylight, patch: Patch, radius: Floats
+    ) -> tuple[Floats, Floats]:
+        """Bounds, at least and at most, of `lit_share` over whole patches: (n,) each."""
+        p, q = slopes.p, slopes.q
+        bounds: list[Floats] = []
+        harmless = self._harmless(sun, radius)
+        corners, local = glass.corners, slopes.directions
+        solids: list[Prism | Crown] = [*self.prisms, *(tree.crown for tree in self.trees)]
+        met = [solid.touches(corners, local, radius) for solid in solids]
+        for grow in (1.0, -1.0):
+            outlines = Outlines(glass, p, q, patch, grow)
+            for prism, where in zip(self.prisms, met, strict=False):
+                outlines.hide(outlines.hull(prism, where))
+            for number, tree in enumerate(self.trees):
+                # For the least, every crown that may matter counts as a wall; for the most, only
+                # those that are as good as one throughout.
+                hides = ~harmless[number]
+                if grow < 0.0:
+                    hides = self.light.settled(sun, tree.foliage.most, radius) < 0
+                hides = hides & met[len(self.prisms) + number]
+                outlines.hide(outlines.hull(tree.crown, hides, radius))
+            bounds.append(outlines.free_area() / glass.area)
+        return bounds[0], bounds[1]
+
+    def beam_share(self, glass: Glass, p: Floats, q: Floats, seconds: Floats) -> Floats:
+        """Mean over the glass of the share of the beam that arrives, crowns weakening it: (n,)."""
+        import shapely
+
+        outlines = Outlines(glass, p, q)
+        touched = self._touched(glass, p, q)
+        for prism in self.prisms:
+            outlines.hide(outlines.hull(prism, touched(prism)))
+        free = outlines.free()
+        total = np.asarray(shapely.area(free), dtype=np.float64)
+        crowns = [outlines.hull(tree.crown, touched(tree.crown)) for tree in self.trees]
+        lost = [tree.foliage.share(seconds) - 1.0 for tree in self.trees]
+        # The product of the crowns' shares, multiplied out: one term for every set of crowns.
+        for together, weight, asked in overlaps(crowns, lost):
+            covered = shapely.area(shapely.intersection(together[asked], free[asked]))
+            total[asked] += weight[asked] * covered
+        return np.asarray(total / glass.area)
+
+    @staticmethod
+    def _touched(glass: Glass, p: Floats, q: Floats) -> Callable[[Prism | Crown], Bools]:
+        """Which of the sun's directions a solid may throw its shadow on the glass in."""
+        local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
+        exact = np.zeros(p.shape)
+        return lambda solid: solid.touches(glass.corners, local, exact)

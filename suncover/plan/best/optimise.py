@@ -1,0 +1,331 @@
+"""The best plan under what a household will bear, found exactly: for a shade, or for several that
+move together.
+
+    Parts (what each shade asks for) ──> Chances (what each closing would be) ──> best_choice
+
+A plan is a choice of closings. Each goes from the beginning of one spell to the end of the same or
+a later one, and is timed by the shade's own rules: from `travel` and `lead` before it to `lag`
+after it, then moved out of quiet hours. What a plan costs, in minutes of sun let in, each shade's
+part added to the others':
+
+    sun      x  minutes of need that are left uncovered, each for what it is worth
+    daylight x  minutes of daylight with the shade down and nothing of its own that asks for it,
+                times how far down it is
+    move     x  moves of the motor, two for each closing
+
+Limits hold whatever that costs: closings are not nearer to each other than `merge`, none holds less
+need than `shortest`, no date has more than `moves` (counted before quiet hours, as ever), none is
+dated out of season, and the shade stays down over no gap longer than `LONGEST_GAP_S`. Nor over one
+in which it has to stay up, however near to each other that leaves two closings.
+
+Closings of a plan share no second, so what each one covers is its own, and the cost is that of
+doing nothing plus a price for each closing. The minimum is found by dynamic programming over the
+beginnings of spells. What a choice leaves for those after it is all in its state: the last closing
+while that still bears on the next, the moves of its date, and the moves since the last full run.
+So no other plan within the limits costs less.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, NamedTuple
+from zoneinfo import ZoneInfo
+
+from suncover.base import clock
+from suncover.base.spell import Spell, subtract, union
+from suncover.plan.best.measure import Measure
+from suncover.plan.closings import rules as plan_rules
+from suncover.plan.closings.rules import Draft
+from suncover.plan.closings.stops import FULL, run_of, stop_for
+
+if TYPE_CHECKING:
+    from suncover.site.model import Shade
+    from suncover.site.weights import Best
+
+LONGEST_GAP_S = 6 * 3600
+"""A gap longer than this is not bridged to save moves: the shade goes up between two days."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """What one shade asks for.
+
+    `spells` (sorted, disjoint) is when it is to be down; `asked` the part of them that counts as
+    need (in season), in pieces (sorted, disjoint, they may touch); `worth` what a minute of each
+    piece counts, in minutes, 1 if left out; `positions` how far down each spell asks the shade to
+    be, in per cent.
+    """
+
+    spells: Sequence[Spell]
+    asked: Sequence[Spell]
+    positions: Sequence[float]
+    worth: Sequence[float] | None = None
+
+
+@dataclass(frozen=True)
+class Problem:
+    """The parts of shades that move at the same times, mostly of one alone, and what binds them.
+
+    `shade` has the rules for all of them; `light` is when it is light outdoors; `up` (sorted,
+    disjoint) when the shades have to stay up.
+    """
+
+    shade: Shade
+    parts: Sequence[Part]
+    light: Sequence[Spell]
+    zone: ZoneInfo
+    season: clock.Season | None
+    best: Best
+    up: Sequence[Spell] = ()
+
+    @property
+    def spells(self) -> tuple[Spell, ...]:
+        """When any of the shades is to be down."""
+        return union(spell for part in self.parts for spell in part.spells)
+
+
+class Chance(NamedTuple):
+    """A closing that may be made.
+
+    `draft` is after quiet hours and counts the problem's spells; `begin` and `end` are the numbers
+    of the spells' beginning and end that it is there for. `closes_on` and `opens_on` are its dates
+    before quiet hours. `gain` is the need that it covers and `lost` the daylight that it would take
+    all the way down, both as costs; `stop` how far down it goes: by its need, or all the way after
+    `home` moves to or from a stop on the way since the last full run.
+    """
+
+    draft: Draft
+    begin: int
+    end: int
+    closes_on: int
+    opens_on: int
+    gain: float
+    lost: float
+    stop: int
+    home: int = 0
+
+
+class Choice(NamedTuple):
+    """A closing of the best plan, how far down it goes (per cent), and what it is there for: the
+    spells from `begin` to `end`. `home` as in plan_positions.Down.
+    """
+
+    draft: Draft
+    stop: int
+    home: int
+    begin: int
+    end: int
+
+
+class _State(NamedTuple):
+    """What earlier choices leave for later ones.
+
+    `last` is the number of the end at which the last closing ends, -1 once it bears on nothing;
+    `day` and `moves` are the date of its opening and the moves on it; `partial` the moves to or
+    from a stop on the way since the last full run.
+    """
+
+    last: int
+    day: int
+    moves: int
+    partial: int
+
+
+class _Path(NamedTuple):
+    """The cheapest way into a state: what it costs, and its closings, the last one first."""
+
+    cost: float
+    moves: int
+    chain: tuple[Chance, object] | None
+
+    @property
+    def rank(self) -> tuple[float, int]:
+        """The less the better; costs that differ by nothing but rounding are the same."""
+        return round(self.cost, 6), self.moves
+
+
+class Chances:
+    """Every closing that may be made for a problem, and how two of them bear on each other."""
+
+    def __init__(self, problem: Problem) -> None:
+        shade, zone = problem.shade, problem.zone
+        self.problem = problem
+        self.timing = plan_rules.timing_of(shade)
+        self.spells = problem.spells
+        self._starts = [spell.start for spell in self.spells]
+        self._all = Measure(self.spells)
+        self.need = [Measure(part.asked, part.worth) for part in problem.parts]
+        self._free = [
+            Measure(subtract(problem.light, union(part.spells))) for part in problem.parts
+        ]
+        self.begins = sorted({spell.start for part in problem.parts for spell in part.spells})
+        self.ends = sorted({spell.end for part in problem.parts for spell in part.spells})
+        first, last = (clock.local_date(at, zone) for at in (self.begins[0], self.ends[-1]))
+        self._blocked = plan_rules.blocked_starts(
+            shade.quiet, self.timing.travel, first, last, zone
+        )
+        before = self.timing.travel + self.timing.lead
+        self._closes = [at - before for at in self.begins]
+        self._opens = [at + self.timing.lag for at in self.ends]
+        self.closes_on = [clock.local_ordinal(at, zone) for at in self._closes]
+        self.opens_on = [clock.local_ordinal(at, zone) for at in self._opens]
+        self._quiet_closes = [self._moved(Draft(at, at, 0, 0)).close for at in self._closes]
+        self._quiet_opens = [self._moved(Draft(at, at, 0, 0)).open for at in self._opens]
+
+    def _moved(self, draft: Draft) -> Draft:
+        """A closing out of quiet hours, whether there is any use in it or not."""
+        at_close, at_open = self._blocked.around(draft.close), self._blocked.around(draft.open)
+        early = self.problem.shade.in_quiet == "early"
+        if at_close is not None:
+            close = at_close.start if early else at_close.end
+            draft = draft._replace(close=close, early=early, late=not early)
+        return draft if at_open is None else draft._replace(open=at_open.end, waits=True)
+
+    def from_begin(self, number: int) -> Iterator[Chance]:
+        """Each closing that begins with a spell's beginning, the shortest first."""
+        first = reached = bisect_right(self._starts, self.begins[number]) - 1
+        for end in range(bisect_right(self.ends, self.begins[number]), len(self.ends)):
+            last = bisect_left(self._starts, self.ends[end]) - 1
+            if any(not self._bridgeable(gap) for gap in range(reached, last)):
+                return
+            reached = last
+            chance = self._chance(number, end, first, last)
+            if chance is not None:
+                yield chance
+
+    def _bridgeable(self, number: int) -> bool:
+        """Whether one closing may hold a spell and the next: the gap is short, or has to be."""
+        end = bisect_left(self.ends, self.spells[number].end)
+        begin = bisect_left(self.begins, self.spells[number + 1].start)
+        if self._up_between(end, begin):
+            return False
+        raw = self._closes[begin] - self._opens[end]
+        moved = self._quiet_closes[begin] - self._quiet_opens[end]
+        return min(raw, moved) <= LONGEST_GAP_S or raw < self.timing.merge or moved < 1
+
+    def _chance(self, begin: int, end: int, first: int, last: int) -> Chance | None:
+        shade, best = self.problem.shade, self.problem.best
+        start, stop = self.begins[begin], self.ends[end]
+        if self._all.between(start, stop) < self.timing.shortest:
+            return None
+        raw = Draft(self._closes[begin], self._opens[end], 0, 0)
+        early = shade.in_quiet == "early"
+        # The rule asks when the sun has gone: here, that is the end of this closing's.
+        outcome = plan_rules.obey_quiet([raw], [Spell(start, stop)], self._blocked, early=early)
+        if not outcome.kept:
+            return None
+        draft = outcome.kept[0]._replace(first=first, last=last)
+        day = clock.local_date(draft.close, self.problem.zone)
+        if not clock.in_season(day, self.problem.season):
+            return None
+        down = min(draft.close + self.timing.travel, draft.open)
+        covered = sum(need.between(down, draft.open) for need in self.need)
+        free = sum(free.between(draft.close, draft.open) for free in self._free)
+        return Chance(
+            draft,
+            begin,
+            end,
+            self.closes_on[begin],
+            self.opens_on[end],
+            best.sun * covered / 60,
+            best.daylight * free / 60,
+            self.stop_for(start, stop),
+        )
+
+    def stop_for(self, start: int, end: int) -> int:
+        """How far down the shades go for the spells from `start` to `end`, in per cent."""
+        asked = 0.0
+        for part in self.problem.parts:
+            low = bisect_right(part.spells, start, key=lambda spell: spell.end)
+            high = bisect_left(part.spells, end, key=lambda spell: spell.start)
+            asked = max(asked, *part.positions[low:high], 0.0)
+        return stop_for(self.problem.shade, asked)
+
+    def follows(self, begin: int, last: int) -> bool:
+        """Whether a closing that begins at `begin` may come after one that ends at `last`."""
+        apart = self._closes[begin] - self._opens[last]
+        room = self._quiet_closes[begin] - self._quiet_opens[last]
+        least = 1 if self._up_between(last, begin) else max(self.timing.merge, 1)
+        return apart >= least and room >= 1
+
+    def _up_between(self, end: int, begin: int) -> bool:
+        """Whether the shade has to stay up at some time after an end and before a beginning."""
+        return plan_rules.any_in(self.problem.up, self._opens[end], self._closes[begin])
+
+
+def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
+    """The least that a plan can cost, and its closings.
+
+    Of plans that cost the same, one with the fewest moves.
+    """
+    if not problem.spells:
+        return 0.0, []
+    chances = Chances(problem)
+    begins = chances.begins
+    nothing = problem.best.sun * sum(need.total for need in chances.need) / 60
+    table: list[dict[_State, _Path]] = [{} for _ in range(len(begins) + 1)]
+    table[0][_State(-1, 0, 0, 0)] = _Path(nothing, 0, None)
+    for number in range(len(begins)):
+        options = list(chances.from_begin(number))
+        for reached, path in table[number].items():
+            state = _forgetting(reached, number, chances)
+            _keep(table[number + 1], state, path)
+            if state.last >= 0:
+                continue  # too near to the last closing for any of them
+            for chance in options:
+                step = _step(state, path, chance, problem)
+                if step is not None:
+                    after = bisect_left(begins, chances.ends[chance.end])
+                    _keep(table[after], *step)
+        table[number] = {}  # done with: only the chains are needed
+    path = min(table[-1].values(), key=lambda path: path.rank)
+    return path.cost, _unchained(path, chances)
+
+
+def _keep(states: dict[_State, _Path], state: _State, path: _Path) -> None:
+    known = states.get(state)
+    if known is None or path.rank < known.rank:
+        states[state] = path
+
+
+def _forgetting(state: _State, number: int, chances: Chances) -> _State:
+    """The state without what no longer matters from the beginning `number` on.
+
+    What follows the last closing at one beginning follows it at every later one.
+    """
+    if state.last >= 0 and chances.follows(number, state.last):
+        state = state._replace(last=-1)
+    if state.day < chances.closes_on[number]:
+        state = state._replace(day=0, moves=0)
+    return state
+
+
+def _step(
+    state: _State, path: _Path, chance: Chance, problem: Problem
+) -> tuple[_State, _Path] | None:
+    """The state after one more closing, or None where a limit forbids it."""
+    best, shade = problem.best, problem.shade
+    on_day = state.moves if state.day == chance.closes_on else 0
+    counts = [on_day + 1, 1] if chance.opens_on != chance.closes_on else [on_day + 2]
+    if shade.moves is not None and max(counts) > shade.moves:
+        return None
+    down, partial = run_of(chance.stop, state.partial, shade)
+    cost = path.cost - chance.gain + chance.lost * down.position / FULL
+    cost += 2 * best.move * len(problem.parts)
+    made = chance._replace(stop=down.position, home=down.home)
+    after = _State(chance.end, chance.opens_on, counts[-1], partial)
+    return after, _Path(cost, path.moves + 2, (made, path.chain))
+
+
+def _unchained(path: _Path, chances: Chances) -> list[Choice]:
+    """The closings of a path, the first one first."""
+    found: list[Choice] = []
+    chain: Any = path.chain  # each holds one of its own kind, a type that has no name
+    while chain is not None:
+        chance, rest = chain
+        begin, end = chances.begins[chance.begin], chances.ends[chance.end]
+        found.append(Choice(chance.draft, chance.stop, chance.home, begin, end))
+        chain = rest
+    return found[::-1]

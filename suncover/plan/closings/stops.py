@@ -1,0 +1,91 @@
+"""How far down a shade goes in each of its closings, and how long its motor runs to get there."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from suncover.base.spell import Spell
+from suncover.site.kinds.roller import full_run_seconds, run_share
+
+if TYPE_CHECKING:
+    from suncover.plan.needs import Want
+    from suncover.site.model import Shade
+
+FULL = 100
+
+
+class Down(NamedTuple):
+    """Where a closing ends, in per cent down.
+
+    `home` is the number of moves to or from a stop on the way since the last full run, where that
+    is why the shade makes one; else 0.
+    """
+
+    position: int = FULL
+    home: int = 0
+
+
+def held_by_each(wants: Iterable[Want], closings: Sequence[Spell]) -> list[tuple[Want, ...]]:
+    """For each of `closings` (sorted, disjoint), the wants that it holds any part of."""
+    held: list[list[Want]] = [[] for _ in closings]
+    ends = [closing.end for closing in closings]
+    for want in wants:
+        index = bisect_right(ends, want.spell.start)
+        while index < len(closings) and closings[index].start < want.spell.end:
+            held[index].append(want)
+            index += 1
+    return [tuple(each) for each in held]
+
+
+def positions_of(shade: Shade, held: Sequence[Sequence[Want]]) -> list[Down]:
+    """How far down the shade goes in each closing, in their order.
+
+    That is the highest stop at which every want that the closing holds is met, or all the way where
+    its time for a full run has come.
+    """
+    downs = []
+    moves = 0
+    for wants in held:
+        asked = max((want.position for want in wants), default=float(FULL))
+        down, moves = run_of(stop_for(shade, asked), moves, shade)
+        downs.append(down)
+    return downs
+
+
+def stop_for(shade: Shade, asked: float) -> int:
+    """The highest stop of a shade that is at least so far down, both in per cent."""
+    return next((stop for stop in shade.stops if stop >= asked - 1e-9), FULL)
+
+
+def run_of(stop: int, moves: int, shade: Shade) -> tuple[Down, int]:
+    """Where a closing ends that is to go to `stop`, and the moves to or from a stop on the way
+    since the last full run (or the first closing) after it; `moves` are those before it.
+
+    Two moves go with a closing part of the way, down and up. When `home_after` of them have been
+    made, the next closing is a full run.
+    """
+    if stop == FULL:
+        return Down(), 0
+    if shade.home_after is None:
+        return Down(stop), 0
+    if moves >= shade.home_after:
+        return Down(FULL, moves), 0
+    return Down(stop), moves + 2
+
+
+def run_seconds(shade: Shade, position: int) -> float | None:
+    """Seconds that the motor runs from all the way up to `position`, to a tenth.
+
+    None where the shade's roller is not known.
+    """
+    roller = shade.roller
+    if roller is None:
+        return None
+    size = (roller.tube, roller.thickness, roller.drop)
+    if roller.turns_per_minute is None:
+        whole = shade.travel
+    else:
+        whole = full_run_seconds(*size, roller.turns_per_minute, roller.spare)
+    return round(whole * run_share(*size, position, roller.spare), 1)

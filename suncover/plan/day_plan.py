@@ -1,0 +1,114 @@
+"""One day of a site: what each shade does, the sun that it does it for, and when the sun is up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, in_season
+from suncover.base.spell import Spell, clip, union
+from suncover.facade.exposure import observer_of, whole_seconds
+from suncover.facade.scene import SkyScene
+from suncover.facade.search.crossings import lit_intervals
+from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered
+from suncover.plan.season import ShadeSun, plans_for, shade_sun
+from suncover.site.model import Place, Shade, Site
+from suncover.sun.position import sun_position
+
+# Days worked out to either side of the one asked for. A closing that reaches the last of them may
+# be cut, so then more are tried: under a midnight sun one can last for months.
+MARGINS = (3, 30, 200)
+
+
+@dataclass(frozen=True)
+class ShadeDay:
+    """What one shade does on a day.
+
+    `closings` and `uncovered` are those that touch the day, whole. `sun` is the sun on its windows
+    within the day, by window name, by what the shade counts as sun.
+    """
+
+    shade: Shade
+    closings: tuple[Closing, ...]
+    uncovered: tuple[Uncovered, ...]
+    sun: dict[str, tuple[Spell, ...]]
+    in_season: bool
+
+
+@dataclass(frozen=True)
+class SunDay:
+    """When the middle of the sun's disc is above a level horizon on a day, as the air bends it.
+
+    `highest` is the instant (unix seconds) of its greatest height, to the minute; `height` that
+    height in degrees, negative when the sun stays down.
+    """
+
+    up: tuple[Spell, ...]
+    highest: int
+    height: float
+
+
+def plan_day(site: Site, day: date) -> list[ShadeDay]:
+    """What every shade does on a local day, in the order of `Site.all_shades`.
+
+    Those are the rows of the season's plan, with what shades share: groups and supplies. Only the
+    full runs of `home_after` may fall on other days: they are counted from where a plan begins, and
+    this one begins a few days before.
+
+    Raises
+    ------
+    RequestError
+        When the day is too far off.
+    """
+    span = dates_bounds(day, day, site.place.zone)
+    for margin in MARGINS:
+        around = timedelta(days=margin)
+        first, last = max(day - around, FIRST_DATE), min(day + around, LAST_DATE)
+        sun = shade_sun(site, first, last)
+        plans = plans_for(site, sun)
+        known = dates_bounds(first, last, site.place.zone)
+        if all(_is_whole(plan, span, known) for plan in plans):
+            break
+    return [_shade_day(site, one, plan, day, span) for one, plan in zip(sun, plans, strict=True)]
+
+
+def _touches(start: int, end: int, span: Spell) -> bool:
+    return start < span.end and end > span.start
+
+
+def _is_whole(plan: ShadePlan, span: Spell, known: Spell) -> bool:
+    """Do the closings that touch the day end well within the time that was worked out?"""
+    return all(
+        known.start + DAY_S <= closing.close and closing.open <= known.end - DAY_S
+        for closing in plan.closings
+        if _touches(closing.close, closing.open, span)
+    )
+
+
+def _shade_day(site: Site, sun: ShadeSun, plan: ShadePlan, day: date, span: Spell) -> ShadeDay:
+    return ShadeDay(
+        sun.shade,
+        tuple(c for c in plan.closings if _touches(c.close, c.open, span)),
+        tuple(part for part in plan.uncovered if _touches(part.start, part.end, span)),
+        {name: clip(spells, span.start, span.end) for name, spells in sun.needed.items()},
+        in_season(day, site.need_of(sun.shade).plan_season),
+    )
+
+
+def sun_day(place: Place, day: date) -> SunDay:
+    """When the sun is up at a place on a local day, on a level horizon.
+
+    Raises
+    ------
+    RequestError
+        When the day is too far off.
+    """
+    span = dates_bounds(day, day, place.zone)
+    observer = observer_of(place)
+    up = union(whole_seconds(lit_intervals(SkyScene(gate=None), observer, span.start, span.end)))
+    minutes = np.arange(span.start, max(span.end, span.start + 60), 60)
+    heights = sun_position(minutes, observer).apparent_elevation
+    top = int(np.argmax(heights))
+    return SunDay(up, int(minutes[top]), float(heights[top]))

@@ -1,0 +1,140 @@
+"""Times at which shades stay up or down, whatever the sun does: by date, or by a calendar's event.
+
+An exception changes what is needed, before any rule of the plan: while a shade stays up nothing is
+needed of it, nor so close to that time that its motor would have to run in it; while it stays down
+all of the time is. Quiet hours, lead and lag then hold as ever, so that a shade which is to be down
+from a morning on may close the evening before. No gap in which a shade stays up is bridged. Where
+two exceptions meet, `up` wins over `down`: somebody may be working at the window.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+from suncover.base import clock
+from suncover.base.errors import RequestError
+from suncover.base.spell import Spell, clip, subtract, union
+from suncover.base.textfile import printable
+from suncover.plan.closings.reasons import span_text
+from suncover.plan.closings.rules import timing_of
+from suncover.plan.closings.shade_plan import ShadePlan
+from suncover.plan.needs import Want
+from suncover.site.calendar.spells import MOST_TIMES, spells_of
+from suncover.site.model import Shade, Site
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """Something during which shades stay up or down; all shades where `shades` is None."""
+
+    spell: Spell
+    name: str
+    do: Literal["up", "down"]
+    shades: tuple[str, ...] | None = None
+
+    def is_for(self, shade: Shade) -> bool:
+        """Whether a shade has part in it."""
+        return self.shades is None or shade.name in self.shades
+
+
+def happenings(site: Site, span: Spell) -> tuple[Happening, ...]:
+    """All of a site's exceptions that touch a span of time, each whole, in order of time.
+
+    Raises
+    ------
+    RequestError
+        When a calendar has more than can be dealt with in the span.
+    """
+    found = []
+    for one in _all(site, span):
+        if one.spell.start < span.end and one.spell.end > span.start:
+            found.append(one)
+        if len(found) > MOST_TIMES:
+            raise RequestError(
+                f"calendar events come to more than {MOST_TIMES} times in these dates; ask for "
+                "fewer days"
+            )
+    return tuple(sorted(found, key=lambda one: one.spell))
+
+
+def _all(site: Site, span: Spell) -> Iterator[Happening]:
+    zone = site.place.zone
+    for one in site.exceptions:
+        yield Happening(clock.dates_bounds(*one.dates, zone), one.name, one.do, one.shades)
+    for calendar in site.calendars:
+        for event in calendar.events:
+            for spell in spells_of(event, span, zone):
+                yield Happening(spell, printable(event.name), event.do, event.shades)
+
+
+def down_spells(mine: Sequence[Happening], span: Spell) -> tuple[Spell, ...]:
+    """When a shade stays down by what it has part in, within a span of time."""
+    down = clip((one.spell for one in mine if one.do == "down"), span.start, span.end)
+    return subtract(union(down), up_spells(mine))
+
+
+def up_spells(mine: Iterable[Happening]) -> tuple[Spell, ...]:
+    """When a shade stays up by what it has part in."""
+    return union(one.spell for one in mine if one.do == "up")
+
+
+def still_spells(mine: Iterable[Happening], shade: Shade) -> tuple[Spell, ...]:
+    """When nothing can be needed of a shade, so that its motor is still while it stays up.
+
+    It has to be up when that begins, and starts to close no sooner than when it ends: around it a
+    run and the shade's margin, `lag` before and `lead` after, are left free too.
+    """
+    timing = timing_of(shade)
+    before, after = timing.travel + timing.lag, timing.travel + timing.lead
+    return union(Spell(up.start - before, up.end + after) for up in up_spells(mine))
+
+
+def down_wants(mine: Iterable[Happening], span: Spell, still: Sequence[Spell]) -> tuple[Want, ...]:
+    """The time in a span in which a shade has to be down for each exception, by its name.
+
+    `still` (sorted, disjoint) is when nothing can be needed of it.
+    """
+    return tuple(
+        Want(part, "exception", one.name)
+        for one in mine
+        if one.do == "down"
+        for part in subtract(clip([one.spell], span.start, span.end), still)
+    )
+
+
+def wants_after(
+    wants: Iterable[Want], still: Sequence[Spell], down: Iterable[Want]
+) -> tuple[Want, ...]:
+    """What is needed once the exceptions are taken into account."""
+    kept = [replace(want, spell=part) for want in wants for part in subtract([want.spell], still)]
+    return tuple(sorted([*kept, *down], key=lambda want: (want.spell, want.need, want.what)))
+
+
+def with_reasons(mine: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> ShadePlan:
+    """The plan with the exceptions named in the closings that are there for them."""
+    names = _names_in(mine, plan)
+    if not names:
+        return plan
+    closings = list(plan.closings)
+    for number, on in names.items():
+        closing = closings[number]
+        span = span_text(closing.close, closing.open, closing.date.toordinal(), zone)
+        closings[number] = replace(closing, reason=f"{' and '.join(on)}: down {span}")
+    return replace(plan, closings=tuple(closings))
+
+
+def _names_in(mine: Iterable[Happening], plan: ShadePlan) -> dict[int, dict[str, None]]:
+    """What keeps the shade down in each closing, by the closing's number."""
+    starts = [closing.close for closing in plan.closings]
+    ends = [closing.open for closing in plan.closings]
+    names: dict[int, dict[str, None]] = {}
+    for one in mine:
+        if one.do == "down":
+            first, last = bisect_right(ends, one.spell.start), bisect_left(starts, one.spell.end)
+            for number in range(first, last):
+                names.setdefault(number, {})[one.name] = None
+    return names

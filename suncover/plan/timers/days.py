@@ -1,0 +1,107 @@
+"""Days on which a timer does not go by its settings, since something else than the sun rules them.
+
+An exception holds from one instant to another. The days of a timer that it touches keep the times
+of the daily plan; the setting of their period holds on the others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from suncover.base.clock import DAY_S, Season, date_text
+from suncover.base.spell import Spell, intersect
+from suncover.plan.closings.shade_plan import Closing
+
+if TYPE_CHECKING:
+    from suncover.site.model import Shade
+
+EPOCH = date(1970, 1, 1)
+
+
+@dataclass(frozen=True)
+class DaysApart:
+    """Such days, each by its date on the timer's clock, whose days begin at `turn` (seconds).
+
+    `reading` is what the clock shows at an instant.
+    """
+
+    days: frozenset[date]
+    turn: int
+    reading: Callable[[int], int]
+
+    @classmethod
+    def of(cls, spells: Sequence[Spell], turn: int, reading: Callable[[int], int]) -> DaysApart:
+        """The days that some spells touch."""
+        none = cls(frozenset(), turn, reading)
+        days = (day for spell in spells for day in none._days(spell))
+        return cls(frozenset(days), turn, reading)
+
+    def _days(self, spell: Spell) -> list[date]:
+        first = (self.reading(spell.start) - self.turn) // DAY_S
+        last = (self.reading(spell.end - 1) - self.turn) // DAY_S
+        return [EPOCH + timedelta(days=number) for number in range(first, last + 1)]
+
+    def has(self, closing: Closing) -> bool:
+        """Whether a closing lies on one of the days, in part at least."""
+        return not self.days.isdisjoint(self._days(Spell(closing.close, closing.open)))
+
+    def others(self, days: Sequence[date]) -> list[list[date]]:
+        """Days (sorted) without these, parted where some of these lie between two of them."""
+        parts: list[list[date]] = []
+        fresh = True
+        for day in days:
+            if day in self.days:
+                fresh = True
+            elif fresh or self._any_between(parts[-1][-1], day):
+                parts.append([day])
+                fresh = False
+            else:
+                parts[-1].append(day)
+        return parts
+
+    def _any_between(self, one: date, other: date) -> bool:
+        return any(
+            one + timedelta(days=number) in self.days for number in range(1, (other - one).days)
+        )
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """What the settings of a shade are made of where it moves with others of a group.
+
+    `rules` is a shade with the widest rules of them, `closings` are those of the whole group,
+    `seasons` its shades' seasons, and `exceptions` (sorted, disjoint) is when something else than
+    the sun rules them all.
+    """
+
+    rules: Shade
+    closings: Sequence[Closing]
+    seasons: tuple[Season | None, ...]
+    exceptions: Sequence[Spell]
+
+    @property
+    def usual(self) -> list[Closing]:
+        """The closings that no such exception touches."""
+        aside = touched(self.closings, self.exceptions)
+        return [one for one, other in zip(self.closings, aside, strict=True) if not other]
+
+
+def touched(closings: Sequence[Closing], spells: Sequence[Spell]) -> list[bool]:
+    """Of each closing, whether it has a part in common with any of the spells."""
+    return [bool(intersect([Spell(one.close, one.open)], spells)) for one in closings]
+
+
+def by_hand(days: Sequence[date]) -> str:
+    """What a household has to know of days on which no usual setting holds."""
+    if len(days) == 1:
+        return (
+            f"on {date_text(days[0])} an exception rules and not the setting of the period: "
+            "set the timer for that day, or switch it off"
+        )
+    return (
+        f"on {len(days)} days, the first {date_text(days[0])}, exceptions rule and not the "
+        "settings of the period: set the timer for those days, or switch it off"
+    )

@@ -1,0 +1,398 @@
+"""Plans for timers that know less than a calendar: one setting for a whole day, week or month.
+
+    closings of the daily plan ──> the clock's own time of day ──> one setting per period ──> rows
+
+A setting is a clock time to close and one to open, the same on every day of its period. It begins
+no later and ends no sooner than any closing of the daily plan in that period, so it covers all that
+the daily plan covers. What it costs is that the shade is down for longer.
+
+Days are counted by the timer's clock: that on the wall, or one that does not jump. A timer's day
+begins at `turn`, a clock time at which the shade is never down, midnight if it can be: else a
+closing that goes over midnight would belong to two settings. Days that an exception touches keep
+the times of the daily plan, each as a setting of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, time, timedelta
+from itertools import pairwise
+from typing import TYPE_CHECKING, Literal
+from zoneinfo import ZoneInfo
+
+from suncover.base import clock
+from suncover.base.clock import DAY_S
+from suncover.base.spell import Spell, seconds_in_each
+from suncover.plan.closings import rules as plan_rules
+from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.timers.days import DaysApart, Pattern, by_hand, touched
+
+if TYPE_CHECKING:
+    from suncover.site.model import Shade
+
+Every = Literal["day", "week", "month"]
+ROOM_S = 300
+"""A timer's day may turn only in a gap of at least this, beside the motor's two runs."""
+
+
+@dataclass(frozen=True)
+class Dial:
+    """A timer's clock: that on the wall of a zone, or with `fixed` one that far ahead of UTC."""
+
+    zone: ZoneInfo
+    fixed: int | None = None
+
+    def reading(self, instant: int) -> int:
+        """What the clock shows, in seconds since the midnight on which 1 January 1970 began."""
+        offset = clock.utc_offset(instant, self.zone) if self.fixed is None else self.fixed
+        return instant + offset
+
+    def instant(self, reading: int) -> int:
+        """When the clock shows a reading: the first time it does, or the moment it is jumped."""
+        if self.fixed is not None:
+            return reading - self.fixed
+        days, seconds = divmod(reading, DAY_S)
+        wall = time(seconds // 3600, seconds // 60 % 60, seconds % 60)
+        return clock.instant_of(_date(days), wall, self.zone)
+
+    def reading_not_before(self, instant: int) -> int:
+        """The first reading that the clock shows for the first time at `instant` or later.
+
+        That is the reading at `instant`, but for an hour that the clock shows twice.
+        """
+        reading = self.reading(instant)
+        if self.instant(reading) >= instant:
+            return reading
+        since, _ = clock.offsets_between(instant - DAY_S, instant, self.zone)[-1]
+        # Up to the change of clocks, the old offset led to this reading, which comes once.
+        return since + clock.utc_offset(since - 1, self.zone)
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A shade's times for each day from `first` to `last` (both included) of a timer's clock.
+
+    `period` is the one in which it first closes. `close` and `open` are seconds after the clock's
+    midnight; past 86400 on the day after. `days` are the days on which it holds: all of them, but
+    for those out of season. It is `apart` where an exception has given a day times of its own.
+    """
+
+    shade: str
+    period: str
+    first: date
+    last: date
+    close: int
+    open: int
+    days: tuple[date, ...]
+    apart: bool = False
+
+
+@dataclass(frozen=True)
+class TimerPlan:
+    """A shade's settings, the rows that they come to, and what they cost against the daily plan.
+
+    `rows` are sorted and disjoint; `origin` has, for each row, the number of its setting. `remarks`
+    says in plain words where one setting would not do.
+    """
+
+    shade: str
+    settings: tuple[Setting, ...]
+    rows: tuple[Closing, ...]
+    origin: tuple[int, ...]
+    daily: tuple[Closing, ...]
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def extra_seconds(self) -> int:
+        """How much longer the shade is down than by the daily plan."""
+        return _closed_seconds(self.rows) - _closed_seconds(self.daily)
+
+    @property
+    def extra_moves(self) -> int:
+        """How many more moves the motor makes than by the daily plan; fewer if negative."""
+        return 2 * (len(self.rows) - len(self.daily))
+
+
+def make_timer_plan(
+    shade: Shade,
+    closings: Sequence[Closing],
+    dial: Dial,
+    every: Every,
+    *,
+    dates: tuple[date, date],
+    season: clock.Season | None = None,
+    sun: Sequence[Spell] = (),
+    exceptions: Sequence[Spell] = (),
+    pattern: Pattern | None = None,
+) -> TimerPlan:
+    """One setting per period for the closings of a shade's daily plan.
+
+    `dates` are the first and the last day of the plan, both included; `sun` (sorted, disjoint) is
+    what `Closing.sun_seconds` counts; `exceptions` (sorted, disjoint) is when something else than
+    the sun rules. Periods are days, weeks from Monday, or calendar months, cut at the ends of the
+    plan; a day out of season has no setting unless the daily plan closes on it. The settings are
+    made of the shade's own closings, or of a `pattern`, some of whose exceptions `exceptions` are.
+    """
+    pattern = pattern or Pattern(shade, closings, (season,), exceptions)
+    travel = plan_rules.timing_of(pattern.rules).travel
+    usual = pattern.usual
+    turn = turn_of(usual, dial, 2 * travel + ROOM_S)
+    if turn is None:
+        why = (
+            "it is down at every time of day on one day or other, so that one setting cannot hold; "
+            "its daily plan is kept"
+        )
+        return _as_daily(shade, closings, dial, why)
+    apart, shared = (
+        DaysApart.of(spells, turn, dial.reading) for spells in (exceptions, pattern.exceptions)
+    )
+    aside = touched(closings, exceptions)
+    own = [one for one, other in zip(closings, aside, strict=True) if other or apart.has(one)]
+    by_period = _by_period([one for one in usual if not shared.has(one)], dial, turn, every)
+    settings: list[Setting] = [_setting_of(one, dial, apart=True) for one in own]
+    for period, spans in by_period.items():
+        for close, opens in _joined([(c, o) for _, c, o in spans], pattern.rules, travel):
+            needed = {day for day, c, o in spans if close <= c and o <= opens}
+            active = _days(period, every, dates, pattern.seasons, (needed, close // DAY_S))
+            later = timedelta(days=close // DAY_S)
+            settings += [
+                Setting(
+                    shade.name,
+                    _label(_period(days[0] + later, every), every),
+                    days[0],
+                    days[-1],
+                    close,
+                    opens,
+                    tuple(days),
+                )
+                for days in apart.others(active)
+            ]
+    settings.sort(key=lambda setting: setting.first.toordinal() * DAY_S + setting.close)
+    plan = plan_of_settings(shade, settings, closings, dial, every, sun=sun)
+    touched_days = [day for day in sorted(apart.days) if dates[0] <= day <= dates[1]]
+    if every == "day" or not touched_days:
+        return plan
+    return replace(plan, remarks=(*plan.remarks, by_hand(touched_days)))
+
+
+def plan_of_settings(
+    shade: Shade,
+    settings: Sequence[Setting],
+    daily: Sequence[Closing],
+    dial: Dial,
+    every: Every,
+    *,
+    sun: Sequence[Spell] = (),
+) -> TimerPlan:
+    """The plan of settings that are given; `daily` and `sun` as for `make_timer_plan`."""
+    known = {(closing.close, closing.open): closing for closing in daily}
+    rows = sorted(
+        (
+            # A day apart keeps what its closing is for.
+            (number, known.get((row.close, row.open), row) if setting.apart else row)
+            for number, setting in enumerate(settings)
+            for row in _rows(setting, dial, every)
+        ),
+        key=lambda pair: pair[1].close,
+    )
+    rows = _apart(rows, plan_rules.timing_of(shade).travel)
+    counted = seconds_in_each(sun, [Spell(row.close, row.open) for _, row in rows])
+    final = tuple(
+        replace(row, sun_seconds=seconds) for (_, row), seconds in zip(rows, counted, strict=True)
+    )
+    return TimerPlan(
+        shade.name,
+        tuple(settings),
+        final,
+        tuple(number for number, _ in rows),
+        tuple(daily),
+        tuple(_remarks(shade, final, dial.zone)),
+    )
+
+
+def _apart(rows: Sequence[tuple[int, Closing]], travel: int) -> list[tuple[int, Closing]]:
+    """The rows with those joined that a jump of the clocks has brought too near for the motor."""
+    apart: list[tuple[int, Closing]] = []
+    for number, row in rows:
+        if apart and row.close < apart[-1][1].open + max(travel, 1):
+            before, kept = apart[-1]
+            apart[-1] = before, replace(kept, open=max(kept.open, row.open))
+        else:
+            apart.append((number, row))
+    return apart
+
+
+def _remarks(shade: Shade, rows: Sequence[Closing], zone: ZoneInfo) -> Iterator[str]:
+    """Where the clock's jump brings a move into quiet hours."""
+    if shade.quiet is None or not rows:
+        return
+    travel = plan_rules.timing_of(shade).travel
+    last = clock.local_date(rows[-1].open, zone)
+    blocked = plan_rules.blocked_starts(shade.quiet, travel, rows[0].date, last, zone)
+    days = {row.date for row in rows for at in (row.close, row.open) if blocked.around(at)}
+    if days:
+        yield (
+            f"the motor runs in quiet hours on {len(days)} {'day' if len(days) == 1 else 'days'}, "
+            f"first on {clock.date_text(min(days))}: the timer's clock and yours differ then"
+        )
+
+
+def standing_dial(zone: ZoneInfo, first: date) -> Dial:
+    """A clock that is set right on a day's first moment and does not jump after."""
+    return Dial(zone, clock.utc_offset(clock.day_bounds(first, zone).start, zone))
+
+
+def _date(days: int) -> date:
+    return date(1970, 1, 1) + timedelta(days=days)
+
+
+def _closed_seconds(closings: Iterable[Closing]) -> int:
+    return sum(closing.open - closing.close for closing in closings)
+
+
+def _as_daily(shade: Shade, closings: Sequence[Closing], dial: Dial, why: str) -> TimerPlan:
+    settings = [_setting_of(closing, dial) for closing in closings]
+    return TimerPlan(
+        shade.name,
+        tuple(settings),
+        tuple(closings),
+        tuple(range(len(closings))),
+        tuple(closings),
+        (why,) if closings else (),
+    )
+
+
+def _setting_of(closing: Closing, dial: Dial, *, apart: bool = False) -> Setting:
+    """A setting for one closing of the daily plan."""
+    close, opens = dial.reading(closing.close), dial.reading_not_before(closing.open)
+    day = _date(close // DAY_S)
+    start = close // DAY_S * DAY_S
+    return Setting(
+        closing.shade, day.isoformat(), day, day, close - start, opens - start, (day,), apart
+    )
+
+
+def turn_of(closings: Sequence[Closing], dial: Dial, room: int) -> int | None:
+    """The clock time (seconds) at which a timer's day may turn; None if there is none.
+
+    Midnight if the shade is up then on every day, else the middle of the longest time of day in
+    which it always is, to the minute.
+    """
+    spans: list[tuple[int, int]] = []
+    for closing in closings:
+        close, opens = dial.reading(closing.close), dial.reading_not_before(closing.open)
+        if opens - close >= DAY_S:
+            return None
+        start = close % DAY_S
+        spans += [(start, start + opens - close), (start - DAY_S, start - DAY_S + opens - close)]
+    if not any(start - room < 0 < end + room for start, end in spans):
+        return 0
+    free: list[tuple[int, int]] = []
+    at = 0
+    for start, end in [*sorted(spans), (DAY_S, DAY_S)]:
+        if start > at:
+            free.append((start - at, at))
+        at = max(at, end)
+    longest, start = max(free, default=(0, 0))
+    return None if longest < room else (start + longest // 2) // 60 * 60
+
+
+def _by_period(
+    closings: Iterable[Closing], dial: Dial, turn: int, every: Every
+) -> dict[date, list[tuple[date, int, int]]]:
+    """The timer's day, closing and opening (seconds after its midnight) of each closing.
+
+    By the first day of the period.
+    """
+    found: dict[date, list[tuple[date, int, int]]] = {}
+    for closing in closings:
+        close, opens = dial.reading(closing.close), dial.reading_not_before(closing.open)
+        number = (close - turn) // DAY_S
+        day = _date(number)
+        start = number * DAY_S
+        found.setdefault(_period(day, every), []).append((day, close - start, opens - start))
+    return found
+
+
+def _period(day: date, every: Every) -> date:
+    """The first day of the period in which a day lies."""
+    if every == "day":
+        return day
+    if every == "week":
+        return day - timedelta(days=day.weekday())
+    return day.replace(day=1)
+
+
+def _period_end(first: date, every: Every) -> date:
+    """The last day of the period that begins on `first`."""
+    if every == "day":
+        return first
+    if every == "week":
+        return first + timedelta(days=6)
+    return (first + timedelta(days=31)).replace(day=1) - timedelta(days=1)
+
+
+def _label(first: date, every: Every) -> str:
+    """`2027-06-01`, `2027-W23` (ISO 8601) or `2027-06`."""
+    if every == "week":
+        year, week, _ = first.isocalendar()
+        return f"{year}-W{week:02d}"
+    return first.isoformat()[: 7 if every == "month" else 10]
+
+
+def _days(
+    first: date,
+    every: Every,
+    dates: tuple[date, date],
+    seasons: Sequence[clock.Season | None],
+    closing: tuple[set[date], int],
+) -> list[date]:
+    """The days of a period on which a setting holds: those on which the daily plan closes, and
+    those on which the `closing` lies within the dates and the season, so many days after them.
+    """
+    needed, later = closing
+    days = clock.dates_between(first, _period_end(first, every))
+    return [
+        day
+        for day in days
+        if day in needed
+        or (
+            dates[0] <= (on := day + timedelta(days=later)) <= dates[1]
+            and any(clock.in_season(on, season) for season in seasons)
+        )
+    ]
+
+
+def _joined(spans: Sequence[tuple[int, int]], shade: Shade, travel: int) -> list[tuple[int, int]]:
+    """The spans of all days as the closings of one setting, by the shade's `merge` and `moves`."""
+    timing = plan_rules.timing_of(shade)
+    nearest = max(timing.merge, travel, 1)
+    joined: list[tuple[int, int]] = []
+    for close, opens in sorted(spans):
+        if joined and close - joined[-1][1] < nearest:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], opens))
+        else:
+            joined.append((close, opens))
+    while shade.moves is not None and 2 * len(joined) > shade.moves:
+        gaps = [after[0] - before[1] for before, after in pairwise(joined)]
+        if not gaps:
+            break
+        at = gaps.index(min(gaps))
+        joined[at : at + 2] = [(joined[at][0], joined[at + 1][1])]
+    return joined
+
+
+def _rows(setting: Setting, dial: Dial, every: Every) -> Iterator[Closing]:
+    """The closings of a setting, one a day; none where clocks jump over all of it."""
+    for day in setting.days:
+        start = (day - date(1970, 1, 1)).days * DAY_S
+        close, opens = dial.instant(start + setting.close), dial.instant(start + setting.open)
+        if opens > close:
+            reason = f"one setting for each {every} of {setting.period}"
+            if every != "day":
+                kind = "" if setting.period == setting.first.isoformat() else f"the {every} "
+                reason = f"one setting for {kind}{setting.period}"
+            yield Closing(
+                setting.shade, clock.local_date(close, dial.zone), close, opens, 0, reason
+            )

@@ -1,0 +1,1 @@
+"""The report's page: one file of HTML that needs nothing else."""

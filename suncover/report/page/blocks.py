@@ -1,0 +1,99 @@
+"""The building blocks of the page: a picture with its legend and table, tables, sliders."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from suncover.report.pictures.figure import Figure, Key, Table
+from suncover.report.pictures.markup import Content, Markup, escaped, tag
+
+
+def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False) -> Markup:
+    """A picture, what its colours mean, and its numbers behind a fold.
+
+    Where the reader has had a picture of the kind before (`known`), its colours go behind the fold.
+    With `unfolded` the numbers are shown at once.
+    """
+    legend, table = legend_block(figure.legend), table_block(figure.table)
+    return tag(
+        "figure",
+        tag("figcaption", figure.title),
+        figure.inline(),
+        None if known else legend,
+        tag(
+            "details",
+            tag("summary", "Colours and numbers" if known else "The numbers"),
+            legend if known else None,
+            table,
+            open=unfolded,
+        ),
+        id=figure.name,
+    )
+
+
+def legend_block(keys: Sequence[Key]) -> Markup:
+    """What the colours and lines of a picture mean."""
+    if not keys:
+        return Markup()
+    entries = [
+        tag(
+            "li",
+            tag("svg", key.swatch, viewBox="0 0 20 12", aria_hidden="true", focusable="false"),
+            tag("span", key.text),
+        )
+        for key in keys
+    ]
+    return tag("ul", entries, class_="legend")
+
+
+def table_block(table: Table) -> Markup:
+    """A table in a frame that scrolls by itself, so that the page does not."""
+    if not table.rows:
+        return tag("p", f"{table.caption}: nothing to show.")
+    head = tag("tr", [tag("th", cell, scope="col") for cell in table.head])
+    # HTML lets cells and rows end where the next begins; a year's table is a third shorter for it.
+    rows = ["<tr><th scope=row>" + "<td>".join(escaped(cell) for cell in row) for row in table.rows]
+    body = tag("tbody", Markup("".join(rows)))
+    whole = tag("table", tag("caption", table.caption), tag("thead", head), body)
+    # A frame that scrolls must be reached by the keyboard.
+    return tag("div", whole, class_="scroll", tabindex="0", role="region", aria_label=table.caption)
+
+
+def slider(name: str, label: str, highest: int, start: int, shown: str, *, step: int = 1) -> Markup:
+    """A slider with its label, and its value in words."""
+    return tag(
+        "div",
+        tag("label", label, for_=name),
+        tag(
+            "input",
+            type="range",
+            id=name,
+            min="0",
+            max=str(highest),
+            step=str(step),
+            value=str(start),
+            aria_valuetext=shown,
+        ),
+        tag("b", shown, id=f"{name}-shown", aria_hidden="true"),
+        class_="slider",
+    )
+
+
+def sliders(label: str, *parts: Markup) -> Markup:
+    """A bar of sliders that stays in sight; hidden until the script works."""
+    return tag("div", *parts, class_="sliders", role="group", aria_label=label, hidden=True)
+
+
+def says(what: str, window: int, words: str) -> Markup:
+    """A line of words that the sliders change."""
+    return tag("output", words, data_says=what, data_window=window)
+
+
+def listing(items: Sequence[Content], style: str | None = None) -> Markup:
+    """A list of sentences."""
+    return tag("ul", [tag("li", item) for item in items], class_=style)
+
+
+def facts_list(pairs: Sequence[tuple[str, Content]]) -> Markup:
+    """Names and what they are."""
+    return tag("dl", [[tag("dt", name), tag("dd", what)] for name, what in pairs], class_="facts")

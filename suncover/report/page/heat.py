@@ -1,0 +1,216 @@
+"""The page's part on heat: overhang against shade."""
+
+from __future__ import annotations
+
+import math
+
+from suncover.base.clock import clock_text, date_text, local_date
+from suncover.compare.options import ALWAYS, SUNNY
+from suncover.compare.summary import Summary
+from suncover.export.text.compare_text import advice, roof_window, years
+from suncover.report.gather import ReportData
+from suncover.report.page.blocks import figure_block, listing, says, slider, sliders, table_block
+from suncover.report.page.readout import depth_sentence
+from suncover.report.pictures.depth_sweep import depth_sweep, own_depth, sweep_of
+from suncover.report.pictures.figure import Table
+from suncover.report.pictures.heat_months import heat_months
+from suncover.report.pictures.markup import Content, Markup, tag
+from suncover.report.units import length, length_text
+from suncover.report.words import kwh, percent
+from suncover.site.model import Window
+from suncover.site.options import Range
+
+_SHOWN = {SUNNY: "shade, sunny hours", ALWAYS: "shade, all season"}
+
+
+def heat_section(data: ReportData) -> Markup:
+    """What overhang and shade keep out, what it is worth, and overhangs of any depth."""
+    assert data.heat is not None
+    summary = data.heat
+    weather = summary.comparison.weather
+    return tag(
+        "section",
+        tag("h2", "Overhang against shade", id="heat"),
+        tag("p", f"Weather: {weather.source}.", class_="quiet"),
+        [tag("p", remark, class_="remark") for remark in weather.remarks],
+        listing(_advice(summary)),
+        figure_block(heat_months(summary)),
+        tag("h3", "What each option does in a year"),
+        tag("p", "Ranges go from the least to the most that the assumptions below allow."),
+        table_block(options_table(summary)),
+        table_block(worth_table(summary)),
+        table_block(windows_table(summary)),
+        tag("h3", "Daylight and view"),
+        listing(daylight_words(data, summary)),
+        _depths(data, summary) if summary.overhangs else "",
+        aria_labelledby="heat",
+    )
+
+
+def _depths(data: ReportData, summary: Summary) -> list[Content]:
+    """Overhangs of every depth, for the windows that take one."""
+    left_out = [one for one in data.site.windows if summary.overhang(one.name) is None]
+    named = "; ".join(f"{window.name}, {roof_window(window)}" for window in left_out)
+    return [
+        tag("h3", "An overhang of another depth"),
+        tag(
+            "p",
+            "Sun kept out in summer is heat that need not be cooled away; sun lost in winter has "
+            "to be given by the heating.",
+            tag("span", " The slider at the foot tries every depth.", class_="screen"),
+        ),
+        tag("p", f"Left out: {named}.", class_="quiet") if left_out else "",
+        tag(
+            "div", [_depth_block(data, summary, n) for n in _numbers(data, summary)], class_="pair"
+        ),
+        _depth_bar(data, summary),
+    ]
+
+
+def _numbers(data: ReportData, summary: Summary) -> list[int]:
+    """The windows that take an overhang, by number."""
+    windows = data.site.windows
+    return [n for n in range(len(windows)) if summary.overhang(windows[n].name) is not None]
+
+
+def _advice(summary: Summary) -> list[str]:
+    """The comparison's advice, where it does not point at another page's places."""
+    if any(window.overhang is not None for window in summary.comparison.site.windows):
+        return advice(summary)
+    more = "; the last pictures of this part say what one would do" if summary.overhangs else ""
+    own = f"No window has an overhang today{more}."
+    return [own, *(one for one in advice(summary) if "No window has an overhang" not in one)]
+
+
+def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
+    best = sweep_of(data, summary, number)
+    assert best is not None
+    words = depth_sentence(best, start_depth(data, summary), data.units)
+    known = number > _numbers(data, summary)[0]
+    figure = figure_block(depth_sweep(data, summary, number), known=known)
+    return tag("div", figure, says("depth", number, words))
+
+
+def start_depth(data: ReportData, summary: Summary) -> float:
+    """The depth at which the slider stands at first: that of the first overhang, or 0.6 m."""
+    own = [own_depth(data, number) for number in _numbers(data, summary)]
+    deepest = max(one.depth for best in summary.overhangs for one in best.tried)
+    return min(next((depth for depth in own if depth), 0.6), deepest)
+
+
+def _depth_bar(data: ReportData, summary: Summary) -> Markup:
+    deepest = max(one.depth for best in summary.overhangs for one in best.tried)
+    start = start_depth(data, summary)
+    shown = length_text(start, data.units)
+    bar = slider("depth", "Depth", round(deepest * 100), round(start * 100), shown, step=5)
+    return sliders("Depth of the overhang", bar)
+
+
+def options_table(summary: Summary) -> Table:
+    """A row for each option, for the house."""
+    zone = summary.comparison.site.place.zone
+    rows = []
+    for one in summary.house:
+        peak = f"{date_text(local_date(one.peak_time, zone))} {clock_text(one.peak_time, zone)}"
+        rows.append(
+            (
+                _SHOWN.get(one.option, one.option),
+                kwh(one.admitted_kwh),
+                "" if one.option == "bare" else percent(one.kept_out),
+                f"{one.peak_w:,.0f}",
+                peak,
+                f"{one.closed_h:,.0f}" if one.closed_h else "0",
+                percent(one.daylight),
+            )
+        )
+    head = (
+        "option",
+        "let in, kWh",
+        "kept out",
+        "greatest, W",
+        "when",
+        "down by day, h",
+        "sky light left",
+    )
+    return Table("All windows together: heat, hours and light in a year", head, tuple(rows))
+
+
+def worth_table(summary: Summary) -> Table:
+    """What each option is worth beside the bare windows."""
+    money = summary.comparison.site.money
+    head = ["option", "electricity saved, kWh", "heating added, kWh"]
+    lines = [one for one in summary.house if one.option != "bare"]
+    rows = [
+        [
+            _SHOWN.get(one.option, one.option),
+            range_text(one.worth.electricity_kwh),
+            range_text(one.worth.heat_kwh),
+        ]
+        for one in lines
+    ]
+    if any(one.worth.money is not None for one in lines):
+        head += ["worth", "pays back in"]
+        for row, one in zip(rows, lines, strict=True):
+            row += [_money(one.worth.money, money.currency), _years(one.worth.payback)]
+    caption = "Against bare windows: what it is worth in a year"
+    return Table(caption, tuple(head), tuple(map(tuple, rows)))
+
+
+def _money(pair: Range | None, currency: str) -> str:
+    return "no price given" if pair is None else f"{currency} {range_text(pair)}"
+
+
+def _years(pair: Range | None) -> str:
+    return years(pair).replace("..", " to ")
+
+
+def range_text(pair: Range) -> str:
+    """`120 to 260`, `−40 to 30`, or one number where both ends are the same."""
+    low, high = (round(end) if math.isfinite(end) else end for end in pair)
+    words = [f"{end:,}".replace("-", "\N{MINUS SIGN}") for end in dict.fromkeys((low, high))]
+    return " to ".join(words)
+
+
+def windows_table(summary: Summary) -> Table:
+    """A row for each window: kWh let in by the four options."""
+    options = ("bare", "overhang", "shade", "both")
+    rows = []
+    for window in summary.comparison.site.windows:
+        cells = []
+        for option in options:
+            one = summary.line(option, window.name)
+            share = f" (−{percent(one.kept_out)})" if one.kept_out >= 0.005 else ""
+            cells.append(f"{kwh(one.admitted_kwh)}{share}")
+        rows.append((window.name, f"{window.width * window.height:.2f}", *cells))
+    head = ("window", "m²", *options)
+    return Table("Each window in a year: sun's heat let in, kWh", head, tuple(rows))
+
+
+def daylight_words(data: ReportData, summary: Summary) -> list[Content]:
+    """What overhang and shade take of daylight and view."""
+    shade, roof = summary.line("shade"), summary.line("overhang")
+    said: list[Content] = [
+        f"The scheduled shade is down {shade.closed_h:,.0f} daylight hours in the year, on the "
+        f"average of the windows, and leaves {percent(shade.daylight)} of the light that the bare "
+        "glass gets from sky and ground. While it is down, the view is gone, or dim.",
+    ]
+    roofed = [window for window in data.site.windows if window.overhang is not None]
+    if roofed:
+        said.append(
+            f"The overhangs leave {percent(roof.daylight)} of that light, at all hours, and take "
+            "the upper part of the view."
+        )
+        said += [_view_words(data, window) for window in roofed]
+    return said
+
+
+def _view_words(data: ReportData, window: Window) -> Content:
+    roof = window.overhang
+    assert roof is not None
+    rise, run = window.height / 2.0 + roof.gap, window.reveal + roof.depth
+    angle = math.degrees(math.atan2(rise, run))
+    return [
+        f"{window.name}: from the middle of the glass, the overhang of ",
+        length(roof.depth, data.units),
+        f" hides the sky above {angle:.0f}°.",
+    ]

@@ -1,0 +1,162 @@
+"""The numbers that the page's sliders need, packed into a few kilobytes a window.
+
+Whole numbers of few bytes, neighbours as differences where they are alike, all of it compressed
+(RFC 1950) and written as base64 (RFC 4648). A list at the front of the page says what is where:
+
+    [name, kind, how many, differences?]    kind: u1, u2, i2 or i4, sign and bytes, little-endian
+
+The page's script reads it with what every browser has had since 2023; where one has not, the
+pictures stay as they are drawn.
+"""
+
+from __future__ import annotations
+
+import base64
+import zlib
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.report.calendar_days import Piece, by_day
+from suncover.report.gather import ReportData
+from suncover.report.pictures.day_curve import power_scale
+from suncover.report.pictures.depth_sweep import own_depth, sweep_of, tried_depths
+from suncover.report.pictures.side_cut import Side
+from suncover.report.pictures.top_view import Top
+from suncover.report.window_year import WindowYear
+
+Entry = tuple[str, str, NDArray[Any], bool]
+
+ANGLE = 100.0
+"""Angles are in hundredths of a degree, patches in hundredths of a metre."""
+
+
+def packed(data: ReportData) -> tuple[list[list[object]], str]:
+    """The list of what there is, and the numbers as base64."""
+    listed: list[list[object]] = []
+    chunks = []
+    for name, kind, values, differences in _entries(data):
+        flat = np.ascontiguousarray(values).ravel()
+        if differences:
+            flat = np.diff(flat.astype(np.int64), prepend=0)
+        listed.append([name, kind, len(flat), differences])
+        # Differences may run over and come back: the script adds them up in the same few bytes.
+        chunks.append(flat.astype(np.int64).astype(f"<{kind}").tobytes())
+    data_bytes = zlib.compress(b"".join(chunks), 9)
+    return listed, base64.b64encode(data_bytes).decode("ascii")
+
+
+def _entries(data: ReportData) -> Iterator[Entry]:
+    # The widest kinds come first, so that every array starts where its kind may start.
+    entries = list(_all_entries(data))
+    yield from sorted(entries, key=lambda entry: -int(entry[1][1]))
+
+
+def _all_entries(data: ReportData) -> Iterator[Entry]:
+    azimuth = np.rint(data.sun.azimuth % 360.0 * ANGLE) % (360 * ANGLE)
+    yield "azimuth", "u2", azimuth, True
+    yield "elevation", "i2", np.rint(data.sun.elevation * ANGLE), True
+    days = len(data.calendar.days)
+    yield from _spans("up", data.sun.up, days)
+    for number, shade in enumerate(data.shades):
+        yield from _spans(f"closed{number}", shade.closed, days)
+    for number, window in enumerate(data.windows):
+        yield from _spans(f"sun{number}", window.pieces, days)
+        yield f"power{number}", "u2", np.rint(window.power), True
+        yield from _patches(number, window)
+
+
+def _spans(name: str, pieces: Iterable[Piece], days: int) -> Iterator[Entry]:
+    """How many pieces each day has, and their starts and ends in seconds of the day."""
+    found = by_day(list(pieces), days)
+    yield f"{name}.count", "u1", np.array([len(day) for day in found]), False
+    ends = [(piece.start, piece.end) for day in found for piece in day]
+    yield f"{name}.ends", "i4", np.array(ends, dtype=np.int64), False
+
+
+def _patches(number: int, window: WindowYear) -> Iterator[Entry]:
+    """Where there are patches (slot x 366 + day), their rings, the rings' points, and these.
+
+    Rings of one time of the day are next to each other, day after day, so that those with as many
+    points as the one before are given as what they differ by.
+    """
+    keys = sorted((slot * 366 + day, (day, slot)) for day, slot in window.patches)
+    rings = [window.patches[place] for _, place in keys]
+    points = [np.rint(ring * 100.0) for some in rings for ring in some]
+    steps = [
+        ring - before if len(ring) == len(before) else ring
+        for before, ring in zip([np.zeros((0, 2)), *points], points, strict=False)
+    ]
+    corners = np.concatenate([*steps, np.zeros((0, 2))])
+    yield f"patch{number}.key", "i4", np.array([key for key, _ in keys]), True
+    yield f"patch{number}.rings", "u1", np.array([len(some) for some in rings]), False
+    yield f"patch{number}.points", "u2", np.array([len(ring) for ring in points]), False
+    yield f"patch{number}.inward", "i2", corners[:, 0], False
+    yield f"patch{number}.right", "i2", corners[:, 1], False
+
+
+def facts(data: ReportData, listed: list[list[object]]) -> dict[str, object]:
+    """What the script needs besides, for JSON."""
+    first = data.calendar.first
+    return {
+        "first": [first.year, first.month, first.day],
+        "days": len(data.calendar.days),
+        "day": data.start_day,
+        "slot": data.start_slot,
+        "units": data.units,
+        "arrays": listed,
+        "windows": [_window_facts(data, number) for number in range(len(data.windows))],
+        "depths": [] if data.heat is None else _depth_facts(data),
+        "week": [data.week.calendar.bounds.start, data.week.calendar.bounds.end],
+    }
+
+
+def _window_facts(data: ReportData, number: int) -> dict[str, object]:
+    year = data.windows[number]
+    window, side, top = year.window, Side(year.window), Top(year)
+    shades = [one.shade.name for one in data.shades]
+    shade = data.shade_of(window.name)
+    return {
+        "azimuth": window.azimuth,
+        "tilt": window.tilt,
+        "height": window.height,
+        "sill": window.sill,
+        "reveal": window.reveal,
+        "tip": side.tip,
+        "around": year.mask.around,
+        "power": power_scale(year).high,
+        "shade": None if shade is None else shades.index(shade.shade.name),
+        "bounds": side.bounds,
+        "scale": side.scale,
+        "top": {
+            "half": top.half_width,
+            "depth": top.depth,
+            "scale": top.scale,
+            "foot": top.foot,
+        },
+    }
+
+
+def _depth_facts(data: ReportData) -> list[dict[str, object] | None]:
+    """What was tried on each window; nothing for one that takes no overhang."""
+    assert data.heat is not None
+    found: list[dict[str, object] | None] = []
+    for number in range(len(data.windows)):
+        best = sweep_of(data, data.heat, number)
+        if best is None:
+            found.append(None)
+            continue
+        tried = tried_depths(best)
+        found.append(
+            {
+                "unit": best.unit,
+                "own": own_depth(data, number),
+                "depth": [one.depth for one in tried],
+                "kept": [round(one.kept_out, 2) for one in tried],
+                "lost": [round(one.lost, 2) for one in tried],
+                "net": [round(one.net, 3) for one in tried],
+            }
+        )
+    return found

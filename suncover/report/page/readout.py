@@ -1,0 +1,43 @@
+"""What the page says of the day and the time that its pictures show; its script says the same."""
+
+from __future__ import annotations
+
+from suncover.compare.overhangs import BestOverhang
+from suncover.report.calendar_days import by_day
+from suncover.report.gather import ReportData
+from suncover.report.pictures.depth_sweep import tried_at, tried_depths
+from suncover.report.units import Units, length_text
+from suncover.report.words import clock, duration, kwh, spans
+
+
+def day_words(data: ReportData, number: int, day: int) -> str:
+    """The sun on a window on a day, and its shade."""
+    window = data.windows[number]
+    days = len(data.calendar.days)
+    sun = by_day(window.pieces, days)[day]
+    shade = data.shade_of(window.window.name)
+    closed = by_day(shade.closed if shade else [], days)[day]
+    if sun:
+        lasts = duration(sum(piece.end - piece.start for piece in sun))
+        said = f"Sun {spans(sun)} ({lasts}), at the most {window.power[day].max():.0f} W/m²."
+    else:
+        said = "No direct sun."
+    return f"{said} Shade {'closed ' + spans(closed) if closed else 'open all day'}."
+
+
+def time_words(data: ReportData, number: int, day: int, slot: int) -> str:
+    """How strong the sun on a window is at a time."""
+    window = data.windows[number]
+    at = clock(slot * 1800)
+    if not window.lit[day, slot]:
+        return f"At {at}: no direct sun."
+    return f"At {at}: {window.power[day, slot * 3]:.0f} W/m² on the glass."
+
+
+def depth_sentence(best: BestOverhang, depth: float, units: Units) -> str:
+    """What an overhang of a depth does to a window's year."""
+    found = tried_at(tried_depths(best), depth)
+    return (
+        f"An overhang {length_text(depth, units)} deep keeps out {kwh(found.kept_out)} kWh on days "
+        f"that need cooling, loses {kwh(found.lost)} kWh on days that need heating."
+    )

@@ -1,0 +1,1 @@
+"""The report's pictures: one module a picture, arrays in, SVG out."""

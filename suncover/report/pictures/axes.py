@@ -1,0 +1,97 @@
+"""What pictures over days and clock times have in common: axes, columns of days, outlines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from suncover.report.calendar_days import Piece, by_day
+from suncover.report.pictures.bands import band_edges, band_path
+from suncover.report.pictures.figure import WIDE, Scale, line, text
+from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.words import MONTHS
+
+LEFT, RIGHT = 52.0, 708.0
+"""Where the plots of wide pictures begin and end."""
+assert RIGHT < WIDE
+
+HOURS = (0, 6, 12, 18, 24)
+DAY_S = 86_400.0
+
+
+def day_scale(days: int) -> Scale:
+    """From the start of the first day to the end of the last, across a wide picture."""
+    return Scale(0.0, float(days), LEFT, RIGHT)
+
+
+def month_axis(days: Sequence[date], top: float, bottom: float) -> list[Markup]:
+    """Rules where months begin, and their names below; on a phone, their first letters."""
+    x = day_scale(len(days))
+    starts = [0] + [n for n, day in enumerate(days) if n and day.day == 1]
+    drawn = [line(x(start), top, x(start), bottom, "grid") for start in starts[1:]]
+    for start, end in zip(starts, [*starts[1:], len(days)], strict=True):
+        if end - start < 14 and len(days) > 60:
+            continue  # no room for a name
+        name = MONTHS[days[start].month - 1]
+        middle = x((start + end) / 2.0)
+        drawn.append(text(middle, bottom + 22, name, "m full"))
+        drawn.append(text(middle, bottom + 24, name[0], "m brief"))
+    return drawn
+
+
+def figures_at_the_side(at: float, figures: str) -> Markup:
+    """A number at a rule of a wide picture. Longer ones are set smaller on a phone, to fit."""
+    style = "e q dense" if len(figures) == 4 else "e q denser" if len(figures) > 4 else "e q"
+    return text(LEFT - 8, at + 5, figures, style)
+
+
+def hour_axis_up(y: Scale, hours: Iterable[int] = HOURS) -> list[Markup]:
+    """Clock hours up the left side, with faint rules."""
+    drawn = []
+    for hour in hours:
+        at = y(hour * 3600.0)
+        drawn.append(line(LEFT, at, RIGHT, at, "grid"))
+        drawn.append(text(LEFT - 8, at + 5, f"{hour}", "e q"))
+    return drawn
+
+
+def columns(pieces: Iterable[Piece], style: str) -> Markup:
+    """Pieces as strokes up their days' columns, in days and whole minutes; see `in_days`."""
+    steps = []
+    day = minute = 0
+    for piece in pieces:
+        start, end = round(piece.start / 60), round(piece.end / 60)
+        if end > start:
+            steps.append(f"m{piece.day - day} {start - minute}v{end - start}".replace(" -", "-"))
+            day, minute = piece.day, end
+    return tag("path", d="M0 0" + "".join(steps), class_=style) if steps else Markup()
+
+
+def in_days(content: object, days: int, y: Scale) -> Markup:
+    """A group whose units are days across and minutes up: a stroke of width 1 fills a column."""
+    x = day_scale(days)
+    matrix = f"translate({short(x(0.5))} {short(y(0))}) scale({x.unit:.5f} {y.unit * 60:.6f})"
+    # A little wider than a day, so that no paper shows between two of them.
+    return tag("g", content, transform=matrix, stroke_width="1.06", fill="none")
+
+
+def day_bands(pieces: Sequence[Piece], days: int, y: Scale) -> tuple[str, str]:
+    """Pieces of days drawn as columns: the path to fill, and that of the lines around them."""
+    x = day_scale(days)
+    rows = [_merged(one) for one in by_day(pieces, days)]
+
+    def place(day: float, seconds: float) -> tuple[float, float]:
+        return x(day), y(seconds)
+
+    return band_path(rows, place), band_edges(rows, place)
+
+
+def _merged(pieces: Sequence[Piece]) -> list[tuple[float, float]]:
+    """A day's pieces in order; those that touch, or overlap where clocks go back, joined."""
+    merged: list[tuple[float, float]] = []
+    for start, end in sorted((piece.start, piece.end) for piece in pieces):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
+        else:
+            merged.append((start, end))
+    return merged

@@ -1,0 +1,206 @@
+"""Overhangs of every depth for a window: what each keeps out, and what it costs in winter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from suncover.compare.overhangs import BestOverhang, Swept
+from suncover.compare.summary import Summary
+from suncover.report.gather import ReportData
+from suncover.report.pictures.figure import (
+    HALF,
+    Figure,
+    Key,
+    Scale,
+    Table,
+    line,
+    path_of,
+    round_steps,
+    swatch_line,
+    text,
+)
+from suncover.report.pictures.labels import Word
+from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.units import length, length_text
+from suncover.report.words import slug
+
+FOOT = 0.3048  # metres
+CLEAR = 9.0  # between a curve and the middle of a name
+LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 44.0, 346.0, 16.0, 190.0, 220.0
+
+
+def own_depth(data: ReportData, number: int) -> float:
+    """The depth of the overhang of the window of that number; 0 without one."""
+    overhang = data.site.windows[number].overhang
+    return 0.0 if overhang is None else overhang.depth
+
+
+def tried_depths(best: BestOverhang) -> list[Swept]:
+    """What was tried, by depth, first no overhang at all.
+
+    The sweep takes its view of the sky from coarser cells than the bare window's, so that where an
+    overhang does nothing it may come out below nothing; it is shown as nothing.
+    """
+    none = Swept(0.0, 0.0, 0.0, 0.0, 0.0)
+    tried = sorted(best.tried, key=lambda one: one.depth)
+    return [
+        none,
+        *(replace(one, kept_out=max(one.kept_out, 0.0), lost=max(one.lost, 0.0)) for one in tried),
+    ]
+
+
+def sweep_of(data: ReportData, summary: Summary, number: int) -> BestOverhang | None:
+    """What was tried on the window of that number; None if it takes no overhang."""
+    return summary.overhang(data.site.windows[number].name)
+
+
+def scales(best: BestOverhang) -> tuple[Scale, Scale]:
+    """Depth in metres across, kWh up."""
+    deepest = max(one.depth for one in best.tried)
+    values = [one.kept_out for one in best.tried] + [one.lost for one in best.tried]
+    most = max(*values, 1.0)
+    return Scale(0.0, deepest, LEFT, RIGHT), Scale(0.0, most * 1.08, BOTTOM, TOP)
+
+
+def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
+    """The sweep of the window of that number, which takes an overhang."""
+    best = sweep_of(data, summary, number)
+    assert best is not None
+    x, y = scales(best)
+    tried = tried_depths(best)
+    own = own_depth(data, number)
+    start = own or (best.best.depth if best.best else 0.0)
+    name = f"{number + 1}-{slug(best.window)}-depth"
+    body = [
+        *_axes(data, x, y),
+        tag("path", d=_curve(tried, x, y, "kept_out"), class_="sunline thick"),
+        tag("path", d=_curve(tried, x, y, "lost"), class_="loss"),
+        *_marks(best, own, x, y),
+        tag("path", d=depth_mark(start, x), class_="mark", data_part="depth"),
+        tag(
+            "circle",
+            r=5,
+            cx=x(start),
+            cy=y(tried_at(tried, start).kept_out),
+            class_="dot",
+            data_part="kept",
+        ),
+        tag(
+            "circle",
+            r=5,
+            cx=x(start),
+            cy=y(tried_at(tried, start).lost),
+            class_="knob",
+            data_part="lost",
+        ),
+    ]
+    return Figure(
+        name=name,
+        title=f"{best.window}: overhang by depth, kWh a year",
+        alt=_alt(data, best, own),
+        width=HALF,
+        height=HEIGHT,
+        body=Markup("".join(body)),
+        table=_table(data, best, tried),
+        legend=(
+            Key(swatch_line("sunline thick"), "kept out on cooling days"),
+            Key(swatch_line("loss"), "lost on heating days"),
+        ),
+        live=("depth", number),
+    )
+
+
+def _axes(data: ReportData, x: Scale, y: Scale) -> list[Markup]:
+    drawn = [line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis")]
+    for value in round_steps(y.high):
+        drawn.append(line(LEFT, y(value), RIGHT, y(value), "grid"))
+        drawn.append(text(LEFT - 8, y(value) + 5, f"{value:g}", "e q"))
+    step = 0.5 if data.units == "metric" else FOOT
+    for number in range(int(x.high / step + 1e-9) + 1):
+        at = x(number * step)
+        drawn.append(line(at, BOTTOM, at, BOTTOM + 5, "axis"))
+        if data.units == "metric" or number % 2 == 0:
+            words = length(number * step, data.units, "tspan")
+            drawn.append(text(at, BOTTOM + 20, words, "e q" if at > RIGHT - 20 else "m q"))
+    return drawn
+
+
+def _curve(tried: list[Swept], x: Scale, y: Scale, what: str) -> str:
+    return path_of([(x(one.depth), y(getattr(one, what))) for one in tried])
+
+
+def tried_at(tried: list[Swept], depth: float) -> Swept:
+    """What was tried nearest to a depth."""
+    return min(tried, key=lambda one: abs(one.depth - depth))
+
+
+def _marks(best: BestOverhang, own: float, x: Scale, y: Scale) -> Iterator[Markup]:
+    """Lines at today's depth and at the best, their names outside of the two, clear of the
+    curves.
+    """
+    marked = [("today" if own <= x.high else "today, deeper", own)] if own else []
+    if best.best is not None:
+        marked.append(("best", best.best.depth))
+    taken: list[Word] = []
+    for words, depth in marked:
+        at = x(min(depth, x.high))
+        left_of_other = own and best.best is not None and depth < max(own, best.best.depth)
+        style = "e" if at > RIGHT - 50 or left_of_other else ""
+        yield line(at, TOP - 4, at, BOTTOM, "dash")
+        heights = np.arange(TOP + 8, BOTTOM - 8, 9.0)
+        places = [Word(at + (-5 if style else 5), up, words, f"q halo {style}") for up in heights]
+        free = (word for word in places if not _crossed(word, taken, best, (x, y)))
+        word = next(free, places[0])
+        taken.append(word)
+        yield word.drawn
+
+
+def _crossed(
+    word: Word, taken: Sequence[Word], best: BestOverhang, scales: tuple[Scale, Scale]
+) -> bool:
+    """Does a curve, or another name, run through the words?"""
+    x, y = scales
+    tried = tried_depths(best)
+    across, up = word.points.T
+    for what in ("kept_out", "lost"):
+        depths, values = zip(*((x(one.depth), y(getattr(one, what))) for one in tried), strict=True)
+        if (np.abs(np.interp(across, depths, values) - up) < CLEAR).any():
+            return True
+    return any(word.hits(other) for other in taken)
+
+
+def depth_mark(depth: float, x: Scale) -> str:
+    """The line at the depth that the slider has."""
+    return f"M{short(x(depth), 1)} {short(TOP - 8)}V{short(BOTTOM + 5)}"
+
+
+def _alt(data: ReportData, best: BestOverhang, own: float) -> str:
+    now = f"Today's is {length_text(own, data.units)} deep." if own else "It has none today."
+    if best.best is None:
+        return f"Overhangs for {best.window}. {now} None is worth its loss of winter sun."
+    found = best.best
+    return (
+        f"Overhangs for {best.window} by depth. {now} The best, "
+        f"{length_text(found.depth, data.units)} deep and {length_text(found.gap, data.units)} "
+        f"above the glass, keeps out {found.kept_out:.0f} kWh on days that need cooling and loses "
+        f"{found.lost:.0f} kWh on days that need heating."
+    )
+
+
+def _table(data: ReportData, best: BestOverhang, tried: list[Swept]) -> Table:
+    return Table(
+        f"{best.window}, overhangs {length_text(tried[1].gap, data.units)} above the glass",
+        ("depth", "kept out, kWh", "lost, kWh", f"worth a year, {best.unit}"),
+        tuple(
+            (
+                length_text(one.depth, data.units),
+                f"{one.kept_out:.1f}",
+                f"{one.lost:.1f}",
+                f"{one.net:.2f}",
+            )
+            for one in tried[1:]
+        ),
+    )

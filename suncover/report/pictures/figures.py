@@ -1,0 +1,40 @@
+"""Every picture of a report, one after the other, as figures that stand alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from suncover.report.gather import ReportData
+from suncover.report.pictures.day_curve import day_curve
+from suncover.report.pictures.depth_sweep import depth_sweep, sweep_of
+from suncover.report.pictures.figure import Figure
+from suncover.report.pictures.heat_months import heat_months
+from suncover.report.pictures.month_bars import month_bars
+from suncover.report.pictures.plan_bars import plan_bars
+from suncover.report.pictures.season_ribbon import season_ribbon
+from suncover.report.pictures.side_view import side_view
+from suncover.report.pictures.sky_view import sky_view
+from suncover.report.pictures.top_view import top_view
+from suncover.report.pictures.week_bars import week_bars
+from suncover.report.pictures.year_carpet import year_carpet
+
+PER_WINDOW = (year_carpet, day_curve, side_view, top_view, sky_view, month_bars)
+"""What is drawn of each window, each from the data and the window's number."""
+PER_SHADE = (week_bars, season_ribbon)
+"""What is drawn of each shade, each from the data and the shade's number."""
+
+
+def report_figures(data: ReportData) -> Iterator[Figure]:
+    """All pictures of a report, in the order of its page. Their names are unique."""
+    for draw in PER_SHADE:
+        for number in range(len(data.shades)):
+            yield draw(data, number)
+    for number in range(len(data.windows)):
+        for draw in PER_WINDOW:
+            yield draw(data, number)
+    if data.heat is not None:
+        yield heat_months(data.heat)
+        for number in range(len(data.windows)):
+            if sweep_of(data, data.heat, number) is not None:
+                yield depth_sweep(data, data.heat, number)
+    yield plan_bars(data)

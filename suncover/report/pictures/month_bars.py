@@ -1,0 +1,110 @@
+"""Hours of direct sun on a window by month, and how many of them its shade covers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from suncover.base.spell import Spell, overlap_seconds, union
+from suncover.report.calendar_days import Piece
+from suncover.report.gather import ReportData
+from suncover.report.pictures.figure import (
+    HALF,
+    Figure,
+    Key,
+    Scale,
+    Table,
+    line,
+    rect,
+    swatch,
+    text,
+)
+from suncover.report.pictures.markup import Markup, tag
+from suncover.report.words import MONTHS, hours_one, slug
+
+_LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 352.0, 20.0, 190.0
+
+
+@dataclass(frozen=True)
+class MonthSun:
+    """Seconds of direct sun on a window in a month, and of those under its closed shades."""
+
+    year: int
+    month: int
+    sun: int
+    covered: int
+
+
+def months_of(data: ReportData, number: int) -> list[MonthSun]:
+    """Each month of the report's days, for the window of that number."""
+    window = data.windows[number]
+    closed = union(
+        Spell(closing.close, closing.open)
+        for shade in data.shades
+        if window.window.name in shade.shade.windows
+        for closing in shade.plan.closings
+    )
+    sums: dict[tuple[int, int], tuple[int, int]] = {
+        (day.year, day.month): (0, 0) for day in data.calendar.days
+    }
+    for piece in window.pieces:
+        day = data.calendar.days[piece.day]
+        sun, covered = sums[day.year, day.month]
+        sums[day.year, day.month] = (
+            sun + piece.end - piece.start,
+            covered + overlap_seconds((_spell(piece),), closed),
+        )
+    return [MonthSun(year, month, *both) for (year, month), both in sums.items()]
+
+
+def _spell(piece: Piece) -> Spell:
+    return Spell(piece.instant, piece.instant + piece.end - piece.start)
+
+
+def month_bars(data: ReportData, number: int) -> Figure:
+    """The bars of the window of that number."""
+    window = data.windows[number].window
+    months = months_of(data, number)
+    most = max([one.sun for one in months] + [3600]) / 3600.0
+    y = Scale(0.0, most, _BOTTOM, _TOP)
+    step = (_RIGHT - _LEFT) / len(months)
+    body = [line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM, "axis")]
+    for place, one in enumerate(months):
+        left = _LEFT + step * place + step * 0.14
+        width = step * 0.72
+        top, covered = y(one.sun / 3600.0), y(one.covered / 3600.0)
+        body.append(rect(left, top, width, _BOTTOM - top, "sun"))
+        if one.covered:
+            inset = width * 0.22
+            body.append(rect(left + inset, covered, width - 2 * inset, _BOTTOM - covered, "shade"))
+        middle = left + width / 2.0
+        body.append(text(middle, _BOTTOM + 17, MONTHS[one.month - 1][0], "m"))
+        body.append(text(middle, top - 5, f"{one.sun / 3600:.0f}", "m q small"))
+    body.append(text(_LEFT - 6, _TOP - 5, "h", "e q"))
+    sun, covered = sum(one.sun for one in months), sum(one.covered for one in months)
+    best = max(months, key=lambda one: one.sun)
+    return Figure(
+        name=f"{number + 1}-{slug(window.name)}-months",
+        title=f"{window.name}: hours of direct sun by month",
+        alt=(
+            f"Bars by month for {window.name}: {hours_one(sun)} hours of direct sun, most in "
+            f"{MONTHS[best.month - 1]}; {hours_one(covered)} of them with a shade closed."
+        ),
+        width=HALF,
+        height=_BOTTOM + 28,
+        body=Markup("".join(body)),
+        table=Table(
+            f"{window.name}, hours of direct sun by month",
+            ("month", "sun, h", "covered, h"),
+            tuple(
+                (f"{MONTHS[one.month - 1]} {one.year}", hours_one(one.sun), hours_one(one.covered))
+                for one in months
+            ),
+        ),
+        legend=(
+            Key(swatch("sun"), "direct sun"),
+            Key(
+                Markup(swatch("sun") + tag("rect", x=5, width=10, height=12, class_="shade")),
+                "of it, shade closed",
+            ),
+        ),
+    )

@@ -1,0 +1,92 @@
+"""A shade's season in one glance: hours of sun above the line, hours closed below it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from suncover.report.gather import ReportData
+from suncover.report.pictures.axes import LEFT, RIGHT, day_scale, month_axis
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, line, swatch, text
+from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.words import date_text, hours_one, slug
+
+_TOP, _HALF, _BOTTOM = 8.0, 62.0, 132.0
+
+
+def season_ribbon(data: ReportData, number: int) -> Figure:
+    """The ribbon of the shade of that number."""
+    shade = data.shades[number]
+    days = data.calendar.days
+    sun = data.calendar.seconds_by_day(shade.sun) / 3600.0
+    closed = data.calendar.seconds_by_day(shade.closed) / 3600.0
+    most = _round_up(max(float(sun.max(initial=0)), float(closed.max(initial=0)), 1.0))
+    middle = _TOP + _HALF
+    up, down = Scale(0.0, most, middle, _TOP), Scale(0.0, most, middle, middle + _HALF)
+    body = [
+        *month_axis(days, _TOP, middle + _HALF),
+        tag("path", d=_area(sun, up, len(days)), class_="sun"),
+        tag("path", d=_area(closed, down, len(days)), class_="shade"),
+        line(LEFT, middle, RIGHT, middle, "axis"),
+        text(LEFT - 8, _TOP + 10, f"{most:g} h", "e q full"),
+        text(LEFT - 8, _TOP + 16, f"{most:g}", "e q brief"),
+        text(LEFT - 8, middle + 5, "0", "e q full"),
+        text(LEFT - 8, middle + _HALF, f"{most:g} h", "e q full"),
+    ]
+    quality = shade.quality
+    return Figure(
+        name=f"season-{number + 1}-{slug(shade.shade.name)}",
+        title=f"{shade.shade.name}: hours of sun and hours closed, day by day",
+        alt=(
+            f"Ribbon of {shade.shade.name}: {sun.sum():.0f} hours of sun on its windows above the "
+            f"line, {closed.sum():.0f} hours closed below it, in {quality.closings} closings."
+        ),
+        width=WIDE,
+        height=_TOP + 2 * _HALF + 30,
+        body=Markup("".join(body)),
+        table=_by_month(data, number),
+        legend=(
+            Key(swatch("sun"), "hours of sun on its windows, each day"),
+            Key(swatch("shade"), "hours closed"),
+        ),
+    )
+
+
+def _round_up(hours: float) -> float:
+    """A top for the scale: an even number of hours."""
+    return float(np.ceil(hours / 2.0) * 2.0)
+
+
+def _area(hours: np.ndarray, y: Scale, days: int) -> str:
+    """Steps over the days, closed along the line of 0; flat days add nothing to the path."""
+    x = day_scale(days)
+    steps = [f"M{short(x(0))} {short(y(0))}"]
+    last = 0.0
+    for day, value in enumerate(hours.tolist()):
+        if abs(value - last) > 1e-9:
+            steps.append(f"H{short(x(day), 1)}V{short(y(value), 1)}")
+            last = value
+    steps.append(f"H{short(x(days))}V{short(y(0))}Z")
+    return "".join(steps)
+
+
+def _by_month(data: ReportData, number: int) -> Table:
+    shade = data.shades[number]
+    sun = data.calendar.seconds_by_day(shade.sun)
+    closed = data.calendar.seconds_by_day(shade.closed)
+    labels = [f"{day.year}-{day.month:02d}" for day in data.calendar.days]
+    rows = []
+    for label in dict.fromkeys(labels):
+        mine = np.array([one == label for one in labels])
+        closings = sum(
+            f"{closing.date.year}-{closing.date.month:02d}" == label
+            for closing in shade.plan.closings
+        )
+        rows.append(
+            (label, hours_one(sun[mine].sum()), hours_one(closed[mine].sum()), str(closings))
+        )
+    first, last = data.calendar.days[0], data.calendar.days[-1]
+    return Table(
+        f"{shade.shade.name}, {date_text(first)} to {date_text(last)}",
+        ("month", "sun, h", "closed, h", "closings"),
+        tuple(rows),
+    )

@@ -1,0 +1,324 @@
+"""The window from above, to scale: which way the sun comes, and where it falls on the floor.
+
+The room is at the top, out of doors at the bottom, so that left and right are as seen from
+outdoors. Points are (right, in): metres to the right of the middle of the glass, and level into the
+room from its lower edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.report.calendar_days import SLOTS
+from suncover.report.gather import ReportData
+from suncover.report.pictures.figure import HALF, Figure, Key, Table, path_of, polygon, swatch, text
+from suncover.report.pictures.labels import Word, hour_word
+from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.sky_view import azimuth_letters
+from suncover.report.units import length_text
+from suncover.report.window_year import ROOM_DEPTH, ROOM_SIDE, WindowYear
+from suncover.report.words import clock, date_text, slug
+from suncover.site.model import Spot
+
+Point = tuple[float, float]
+Ring = NDArray[np.float64]
+
+DIAL = 104.0
+"""Radius of the dial of hours out of doors, on paper."""
+_LABELS = 18.0  # hours stand so far outside the dial
+_MARGIN = 6.0
+_DEEP = 4.5  # metres of the room drawn, at the least
+_THICK = 0.25
+_ENDLESS = 50.0  # metres; what has no end runs out of the picture
+
+
+@dataclass(frozen=True)
+class Top:
+    """How the view is laid on paper."""
+
+    window: WindowYear
+
+    @cached_property
+    def half_width(self) -> float:
+        """Metres drawn to either side of the middle of the glass."""
+        return min(max(self.window.window.width / 2.0 + 1.6, 2.4), ROOM_SIDE)
+
+    @cached_property
+    def depth(self) -> float:
+        """Metres of the room that are drawn: as deep as the sun falls, within limits."""
+        return float(np.clip(self._deepest, _DEEP, ROOM_DEPTH))
+
+    @cached_property
+    def _deepest(self) -> float:
+        rings = [ring for rings in self.window.patches.values() for ring in rings]
+        return max((float(ring[:, 0].max()) for ring in rings), default=0.0)
+
+    @cached_property
+    def scale(self) -> float:
+        """Picture units to a metre."""
+        return (HALF - 2 * _MARGIN) / (2.0 * self.half_width)
+
+    @cached_property
+    def foot(self) -> float:
+        """Height in the picture of the glass's lower edge."""
+        return _MARGIN + self.depth * self.scale
+
+    @property
+    def height(self) -> float:
+        """Of the picture."""
+        return self.foot + max(DIAL + _LABELS + 14.0, self._built * self.scale + 10.0)
+
+    @property
+    def _built(self) -> float:
+        """How far out something is built, metres."""
+        window = self.window.window
+        depths = [fin.depth for fin in window.fins]
+        if window.overhang is not None:
+            depths.append(window.overhang.depth)
+        return window.reveal + max(depths, default=0.0)
+
+    def paper(self, point: Point) -> Point:
+        """A point's place in the picture."""
+        right, inward = point
+        return HALF / 2.0 + right * self.scale, self.foot - inward * self.scale
+
+    def on_dial(self, side: float, beyond: float = 0.0) -> Point:
+        """A place on the dial, `side` degrees to the right as one looks out."""
+        turn = np.radians(side)
+        radius = DIAL + beyond
+        # Seen from outdoors, what is to the right of one looking out is to the left.
+        return HALF / 2.0 - radius * float(np.sin(turn)), self.foot + radius * float(np.cos(turn))
+
+
+def top_view(data: ReportData, number: int) -> Figure:
+    """The window of that number, from above."""
+    year = data.windows[number]
+    window, top = year.window, Top(year)
+    day, slot = data.start_day, data.start_slot
+    facing = window.azimuth
+    name = f"{number + 1}-{slug(window.name)}-top"
+    clip = f"{name}-room"
+    patches = [
+        tag("g", hour_patches(top, year, day), data_part="patches"),
+        tag(
+            "path",
+            d=patch_path(top, year.patches.get((day, slot), [])),
+            class_="sun",
+            data_part="patch",
+        ),
+    ]
+    body = [
+        tag("defs", tag("clipPath", tag("path", d=_room(top)), id=clip)),
+        tag("g", patches, clip_path=f"url(#{clip})", fill_rule="evenodd"),
+        text(_MARGIN + 4, top.height - 8, "outdoors", "q halo"),
+        *_building(top),
+        *_dial(top, facing),
+        *_spots(data, top),
+        tag("g", [name.drawn for name in _room_names(data, top)], data_part="room"),
+        tag("g", patch_hours(top, data, year, day), data_part="names"),
+        tag("path", d=sun_line(top, data, year, day, slot), class_="sunline", data_part="ray"),
+        tag("g", dial_hours(top, data, year, day), data_part="hours"),
+        tag("path", d=dial_sun(top, data, year, day, slot), class_="dot", data_part="now"),
+    ]
+    return Figure(
+        name=name,
+        title=f"{window.name} from above, to scale",
+        alt=_alt(data, year, day),
+        width=HALF,
+        height=top.height,
+        body=Markup("".join(body)),
+        table=_table(data, year, day),
+        legend=(
+            Key(swatch("sun"), "sun on the floor at the time shown"),
+            Key(swatch("patch"), "at the day's full hours"),
+        ),
+        live=("top", number),
+    )
+
+
+def _room(top: Top) -> str:
+    edge = top.half_width
+    corners = [(-edge, 0.0), (edge, 0.0), (edge, top.depth), (-edge, top.depth)]
+    return path_of([top.paper(corner) for corner in corners], closed=True)
+
+
+def _building(top: Top) -> Iterator[Markup]:
+    window = top.window.window
+    half, edge = window.width / 2.0, top.half_width
+    if window.tilt > 80:
+        back, face = max(_THICK - window.reveal, 0.08), -window.reveal
+        for left, right in ((-edge, -half), (half, edge)):
+            corners = [(left, back), (right, back), (right, face), (left, face)]
+            yield polygon([top.paper(corner) for corner in corners], "wall")
+        yield tag("path", d=path_of([top.paper((-half, 0)), top.paper((half, 0))]), class_="glass")
+    else:
+        run = window.height * float(np.cos(np.radians(window.tilt)))
+        corners = [(-half, 0.0), (half, 0.0), (half, run), (-half, run)]
+        yield tag(
+            "path",
+            d=path_of([top.paper(corner) for corner in corners], closed=True),
+            class_="glass",
+        )
+    roof = window.overhang
+    if roof is not None and window.tilt > 80:
+        left = -half - (_ENDLESS if roof.left is None else roof.left)
+        right = half + (_ENDLESS if roof.right is None else roof.right)
+        face, lip = -window.reveal, -window.reveal - roof.depth
+        left, right = max(left, -edge), min(right, edge)
+        points = [(left, face), (left, lip), (right, lip), (right, face)]
+        yield tag("path", d=path_of([top.paper(point) for point in points]), class_="dash")
+    for fin in window.fins if window.tilt > 80 else ():
+        out = half + fin.gap
+        across = -out if fin.side == "left" else out
+        start = top.paper((across, -window.reveal))
+        end = top.paper((across, -window.reveal - fin.depth))
+        yield tag("path", d=path_of([start, end]), class_="floor", stroke_width=4)
+
+
+def _dial(top: Top, facing: float) -> Iterator[Markup]:
+    """A half circle out of doors, with the compass on it."""
+    start, end = top.on_dial(90.0), top.on_dial(-90.0)
+    arc = f"A{short(DIAL)} {short(DIAL)} 0 0 0"
+    yield tag(
+        "path",
+        d=f"M{short(start[0], 1)} {short(start[1], 1)}{arc} {short(end[0], 1)} {short(end[1], 1)}",
+        class_="grid",
+    )
+    for way in range(0, 360, 45):
+        side = (way - facing + 180.0) % 360.0 - 180.0
+        if abs(side) < 75:
+            x, y = top.on_dial(side, -24.0)
+            yield text(x, y + 4, azimuth_letters(way), "m q b")
+
+
+def _spots(data: ReportData, top: Top) -> Iterator[Markup]:
+    """Places in the room that the site file names."""
+    for spot in _spots_of(data, top.window):
+        x, y = top.paper((spot.offset, spot.distance))
+        yield tag("path", d=f"M{x - 5:.1f} {y:.1f}h10m-5 -5v10", class_="spot")
+
+
+def _room_names(data: ReportData, top: Top) -> Iterator[Word]:
+    """The room's name and those of its places."""
+    yield Word(_MARGIN + 4, _MARGIN + 14, "room", "q")
+    for spot in _spots_of(data, top.window):
+        x, y = top.paper((spot.offset, spot.distance))
+        yield Word(x + 8, y + 4, spot.name, "halo")
+
+
+def _spots_of(data: ReportData, year: WindowYear) -> list[Spot]:
+    return [spot for spot in data.site.spots if spot.window == year.window.name]
+
+
+def patch_path(top: Top, rings: Sequence[Ring]) -> str:
+    """Outlines of a patch of sun on the floor."""
+    return "".join(
+        path_of([top.paper((right, inward)) for inward, right in ring.tolist()], closed=True)
+        for ring in rings
+    )
+
+
+def hour_patches(top: Top, year: WindowYear, day: int) -> list[Markup]:
+    """The patches at the full hours of a day."""
+    hours = [year.patches.get((day, slot), []) for slot in range(0, SLOTS, 2)]
+    return [tag("path", d=patch_path(top, rings), class_="patch") for rings in hours if rings]
+
+
+def patch_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
+    """The hours, each at the far end of its patch where there is room for it."""
+    drawn = []
+    taken = list(_room_names(data, top))
+    for slot in range(0, SLOTS, 2):
+        rings = year.patches.get((day, slot), [])
+        if not rings:
+            continue
+        ring = max(rings, key=lambda ring: float(ring[:, 0].max()))
+        deep = float(ring[:, 0].max())
+        if deep > top.depth or deep < 0.3:
+            continue
+        across = float(ring[ring[:, 0] > deep - 0.02, 1].mean())
+        if abs(across) < top.half_width - 0.15:
+            x, y = top.paper((across, deep))
+            if word := hour_word(slot // 2, [(x, max(y - 4, _MARGIN + 14))], taken):
+                drawn.append(word.drawn)
+    return drawn
+
+
+def dial_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
+    """A dot on the dial for each full hour with the sun in front, filled if it is on the glass."""
+    drawn: list[Markup] = []
+    taken: list[Word] = []
+    for slot in range(0, SLOTS, 2):
+        side = _side(data, year, day, slot)
+        if side is None:
+            continue
+        x, y = top.on_dial(side)
+        style = "dot" if year.lit[day, slot] else "ring"
+        drawn.append(tag("circle", cx=x, cy=y, r=4, class_=style))
+        x, y = top.on_dial(side, _LABELS)
+        if word := hour_word(slot // 2, [(x, y + 4)], taken):
+            drawn.append(word.drawn)
+    return drawn
+
+
+def _side(data: ReportData, year: WindowYear, day: int, slot: int) -> float | None:
+    """Degrees of the sun to the right of straight out; None when it is down or behind the wall."""
+    side = (float(data.sun.azimuth[day, slot]) - year.window.azimuth + 180.0) % 360.0 - 180.0
+    return side if data.sun.elevation[day, slot] > 0.0 and abs(side) < 90.0 else None
+
+
+def sun_line(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) -> str:
+    """From the sun's place on the dial to the middle of the glass."""
+    side = _side(data, year, day, slot)
+    if side is None:
+        return ""
+    return path_of([top.on_dial(side), top.paper((0.0, 0.0))])
+
+
+def dial_sun(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) -> str:
+    """The sun on the dial at the time shown."""
+    side = _side(data, year, day, slot)
+    if side is None:
+        return ""
+    x, y = (round(value, 1) for value in top.on_dial(side))
+    return f"M{short(x - 7, 1)} {short(y, 1)}a7 7 0 1 0 14 0a7 7 0 1 0 -14 0Z"
+
+
+def _alt(data: ReportData, year: WindowYear, day: int) -> str:
+    name, units = year.window.name, data.units
+    when = date_text(data.calendar.days[day])
+    deepest = [
+        float(ring[:, 0].max())
+        for (its, _), rings in year.patches.items()
+        if its == day
+        for ring in rings
+    ]
+    if not deepest:
+        return f"{name} from above, with the sun's directions on {when}: no sun on the floor."
+    return (
+        f"{name} from above, with the sun's directions on {when}: sun on the floor up to "
+        f"{length_text(max(deepest), units)} into the room."
+    )
+
+
+def _table(data: ReportData, year: WindowYear, day: int) -> Table:
+    rows = []
+    for slot in range(SLOTS):
+        rings = year.patches.get((day, slot), [])
+        if rings:
+            deep = max(float(ring[:, 0].max()) for ring in rings)
+            left = min(float(ring[:, 1].min()) for ring in rings)
+            right = max(float(ring[:, 1].max()) for ring in rings)
+            cells = (length_text(value, data.units) for value in (deep, left, right))
+            rows.append((clock(slot * 1800), *cells))
+    return Table(
+        f"{year.window.name}: sun on the floor on {date_text(data.calendar.days[day])}, "
+        f"as far as {length_text(ROOM_DEPTH, data.units)} into the room",
+        ("time", "reaches in", "from (right is +)", "to"),
+        tuple(rows),
+    )

@@ -1,0 +1,183 @@
+"""The year carpet: a column for every day, clock time up, coloured by the sun on the glass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from suncover.facade.periods import earliest_and_latest
+from suncover.report.calendar_days import CELL_S, Piece, by_day
+from suncover.report.gather import ReportData
+from suncover.report.pictures.axes import (
+    LEFT,
+    RIGHT,
+    columns,
+    day_bands,
+    day_scale,
+    hour_axis_up,
+    in_days,
+    month_axis,
+)
+from suncover.report.pictures.figure import (
+    WIDE,
+    Figure,
+    Key,
+    Scale,
+    Table,
+    line,
+    rect,
+    stripes,
+    swatch,
+    swatch_line,
+    text,
+)
+from suncover.report.pictures.ink import LEVEL_W, LEVELS, level_of
+from suncover.report.pictures.markup import Markup, escaped, tag
+from suncover.report.shade_year import ShadeYear
+from suncover.report.window_year import WindowYear
+from suncover.report.words import clock, date_text, duration, slug, spans
+
+TOP, BOTTOM, HEIGHT = 16.0, 324.0, 354.0
+_GROUND = "year-ground"
+CLOCK = Scale(0.0, 86_400.0, BOTTOM, TOP)
+"""Seconds since 0:00 to heights in the picture."""
+
+
+def year_carpet(data: ReportData, number: int) -> Figure:
+    """The carpet of the window of that number."""
+    window = data.windows[number]
+    shade = data.shade_of(window.window.name)
+    days = len(data.calendar.days)
+    name = f"{number + 1}-{slug(window.window.name)}-year"
+    body = [
+        stripes(name),
+        tag("use", href=f"#{_GROUND}"),
+        in_days([columns(runs, f"k{level}") for level, runs in _by_level(window)], days, CLOCK),
+        _closings(shade, name, days) if shade else None,
+        day_mark(data.start_day, days),
+    ]
+    return Figure(
+        name=name,
+        title=f"{window.window.name}: direct sun on the glass through the days",
+        alt=_alt(data, window, shade),
+        width=WIDE,
+        height=HEIGHT,
+        body=escaped(body),
+        table=_table(data, window, shade),
+        shared=ground(data),
+        legend=_legend(shade),
+        live=("year", number),
+    )
+
+
+def level_runs(window: WindowYear) -> list[tuple[int, Piece]]:
+    """The window's sun cut where its level changes: the level and the piece, in order of time."""
+    return [run for piece in window.pieces for run in _runs(window, piece)]
+
+
+def _runs(window: WindowYear, piece: Piece) -> Iterator[tuple[int, Piece]]:
+    cells = range(piece.start // CELL_S, -(-piece.end // CELL_S))
+    levels = [level_of(window.power[piece.day, cell]) for cell in cells]
+    start = piece.start
+    for at, cell in enumerate(cells):
+        if at + 1 < len(levels) and levels[at + 1] == levels[at]:
+            continue
+        end = min((cell + 1) * CELL_S, piece.end)
+        yield levels[at], Piece(piece.day, start, end, piece.instant + start - piece.start)
+        start = end
+
+
+def _by_level(window: WindowYear) -> Iterator[tuple[int, list[Piece]]]:
+    runs = level_runs(window)
+    for level in range(LEVELS):
+        yield level, [piece for its, piece in runs if its == level]
+
+
+def ground(data: ReportData) -> dict[str, Markup]:
+    """What all carpets have in common: night and day, hours and months."""
+    days = len(data.calendar.days)
+    day, rise = day_bands(data.sun.up, days, CLOCK)
+    drawn = [
+        rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, "night"),
+        tag("path", d=day, class_="ground"),
+        tag("path", d=rise, class_="rise"),
+        *hour_axis_up(CLOCK),
+        *month_axis(data.calendar.days, TOP, BOTTOM),
+        text(LEFT - 8, BOTTOM - 25, "h", "e q full"),
+    ]
+    return {_GROUND: tag("g", drawn, id=_GROUND, class_="wide")}
+
+
+def _closings(shade: ShadeYear, name: str, days: int) -> Markup:
+    """Stripes over the closings, and a line around them."""
+    closed, edges = day_bands(shade.closed, days, CLOCK)
+    return Markup(
+        tag("path", d=closed, fill=f"url(#{name}-stripes)", opacity="0.55")
+        + tag("path", d=edges, class_="edge line")
+    )
+
+
+def day_mark(day: int, days: int) -> Markup:
+    """The line that stands on the day shown in the other pictures."""
+    at = day_scale(days)(day + 0.5)
+    return tag("g", line(at, TOP - 6, at, BOTTOM + 5, "mark"), class_="day-mark")
+
+
+def _legend(shade: ShadeYear | None) -> tuple[Key, ...]:
+    weakest, strongest = f"{LEVEL_W:.0f}", f"{LEVEL_W * (LEVELS - 1):.0f}"
+    scale = Markup(
+        "".join(
+            rect(20 / LEVELS * level, 0, 20 / LEVELS + 0.3, 12, f"f{level}")
+            for level in range(LEVELS)
+        )
+    )
+    keys = [
+        Key(scale, f"direct sun on the glass, below {weakest} to above {strongest} W/m²"),
+        Key(swatch("night"), "night"),
+        Key(swatch_line("rise"), "sunrise and sunset, level horizon"),
+    ]
+    if shade:
+        box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
+        keys.append(Key(box, f"{shade.shade.name} closed"))
+    return tuple(keys)
+
+
+def _alt(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> str:
+    minutes = window.minutes_by_day
+    name = window.window.name
+    first, last = data.calendar.days[0], data.calendar.days[-1]
+    over = f"{date_text(first)} {first.year} to {date_text(last)} {last.year}"
+    if not minutes.any():
+        return f"Year carpet of {name}, {over}: no direct sun reaches the glass."
+    most = int(np.argmax(minutes))
+    earliest, latest = earliest_and_latest([(piece.start, piece.end) for piece in window.pieces])
+    assert earliest is not None
+    assert latest is not None
+    morning = " the next morning" if latest < earliest else ""
+    closed = ""
+    if shade:
+        closed = f" The plan closes {shade.shade.name} {shade.quality.closings} times."
+    return (
+        f"Year carpet of {name}, {over}: {minutes.sum() / 60:.0f} hours of direct sun, at the most "
+        f"{duration(minutes[most] * 60)} on {date_text(data.calendar.days[most])}, at the earliest "
+        f"from {clock(earliest)} and at the latest until {clock(latest)}{morning}.{closed}"
+    )
+
+
+def _table(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> Table:
+    days = data.calendar.days
+    sun = by_day(window.pieces, len(days))
+    closed = by_day(shade.closed if shade else [], len(days))
+    rows = tuple(
+        (
+            date_text(day),
+            spans(sun[number], "–"),
+            f"{window.minutes_by_day[number]:.1f}",
+            f"{window.power[number].max():.0f}",
+            spans(closed[number], "–"),
+        )
+        for number, day in enumerate(days)
+    )
+    head = ("day", "sun", "minutes", "strongest, W/m²", "shade closed")
+    return Table(f"{window.window.name}: sun on the glass, day by day", head, rows)

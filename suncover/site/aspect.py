@@ -1,0 +1,264 @@
+"""Which way a window faces, in whichever form the site file says it.
+
+    azimuth = 101.5                          degrees from true north
+    azimuth = "east-north-east"              one of 16 points of the compass
+    compass = 101.5, measured = 2027-03-02   a magnetic bearing and the day it was read
+    wall = [[lat, lon], [lat, lon]]          two ends of the wall, the outside on the right
+
+Whatever the form, a window has an `azimuth` in degrees once it is loaded, and `azimuth_sd` says how
+well it is known, as far as the form tells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated, Any, Protocol
+
+from pydantic import ConfigDict, Field, ValidationInfo, model_validator
+
+from suncover.site.kinds.azimuth import (
+    COMPASS_SD,
+    POINTS,
+    Bearing,
+    bearing_from_compass,
+    bearing_from_wall,
+    bearing_from_words,
+    wall_fault,
+)
+from suncover.site.kinds.kind import Kind, fault, shown
+from suncover.site.kinds.values import Name, Quantity, listed
+from suncover.site.parts import Table
+
+FORMS = ("azimuth", "compass", "wall")
+_ONE_FORM = (
+    'give it as `azimuth` (degrees from true north, or words such as "east-north-east"), as '
+    "`compass` with `measured`, or as `wall`"
+)
+
+
+class Where(Protocol):
+    """A place on Earth: degrees, and metres above sea level."""
+
+    @property
+    def latitude(self) -> float: ...
+    @property
+    def longitude(self) -> float: ...
+    @property
+    def elevation(self) -> float: ...
+
+
+@dataclass(frozen=True)
+class _Unfit:
+    """Stands for an azimuth that could not be found, and says why."""
+
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class AzimuthOrWords(Kind):
+    """Degrees from true north, 0 to 360, or one of 16 points of the compass."""
+
+    def read(self, value: Any) -> float:
+        if isinstance(value, _Unfit):
+            raise fault(value.sentence)
+        if isinstance(value, str):
+            try:
+                return bearing_from_words(value).azimuth
+            except ValueError as wrong:
+                raise fault(str(wrong)) from None
+        return Quantity(0, 360).read(value)
+
+    def schema(self) -> dict[str, Any]:
+        words = {"type": "string", "examples": list(POINTS)}
+        return {"anyOf": [Quantity(0, 360).schema(), words]}
+
+
+@dataclass(frozen=True, slots=True)
+class Day(Kind):
+    """A calendar day, as TOML has it or as text: 2027-03-02."""
+
+    def read(self, value: Any) -> date:
+        if isinstance(value, datetime):
+            value = value.date()
+        if isinstance(value, str):
+            try:
+                value = date.fromisoformat(value.strip())
+            except ValueError:
+                value = None
+        if not isinstance(value, date):
+            raise fault("this is not a date such as 2027-03-02")
+        if not 1990 <= value.year <= 2100:
+            raise fault(f"the year {value.year} is outside 1990 to 2100")
+        return value
+
+    def write(self) -> Any:
+        return date.isoformat
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "format": "date"}
+
+
+WallEnd = Annotated[
+    tuple[Annotated[float, Quantity(-90, 90)], Annotated[float, Quantity(-180, 180)]],
+    listed("two numbers: latitude, longitude", 2),
+]
+
+
+def _one_form(schema: dict[str, Any]) -> None:
+    """The schema asks for one form, where the model asks for an azimuth."""
+    schema["required"] = [key for key in schema["required"] if key != "azimuth"]
+    schema["oneOf"] = [
+        {"required": ["azimuth"]},
+        {"required": ["compass", "measured"]},
+        {"required": ["wall"]},
+    ]
+
+
+class Aspect(Table):
+    """The name of a window, and the way it faces."""
+
+    model_config = ConfigDict(json_schema_extra=_one_form)
+
+    name: Name = Field(description="Unique among the windows.")
+    azimuth: Annotated[float, AzimuthOrWords()] = Field(
+        description="The way the glass faces: degrees clockwise from true north, or words such as "
+        '"east-north-east". Or give `compass` with `measured`, or `wall`.'
+    )
+    azimuth_sd: Annotated[float, Quantity(0, 180)] | None = Field(
+        None, description="Degrees by which that may be off, one standard deviation."
+    )
+    compass: Annotated[float, Quantity(0, 360)] | None = Field(
+        None,
+        description="In place of `azimuth`: the way the glass faces by a compass, degrees from "
+        "magnetic north.",
+    )
+    measured: Annotated[date, Day()] | None = Field(
+        None, description="The day on which the compass was read."
+    )
+    wall: Annotated[tuple[WallEnd, WallEnd], listed("two ends of the wall", 2)] | None = Field(
+        None,
+        description="In place of `azimuth`: latitude and longitude of two ends of the wall, the "
+        "outside on the right of the way from the first to the second.",
+    )
+    facade: Name | None = Field(
+        None, description="Name of its wall: windows with the same one face the same way."
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _azimuth_from_form(cls, data: Any, info: ValidationInfo) -> Any:
+        """Fills in the azimuth. A window that is read from a file has just one of the forms."""
+        place = (info.context or {}).get("place")
+        reading = info.context is not None
+        if not isinstance(data, Mapping) or ("azimuth" in data and not reading):
+            return data
+        given = [form for form in FORMS if form in data]
+        if len(given) > 1:
+            both = " and ".join(f"`{form}`" for form in given)
+            return {**data, "azimuth": _Unfit(f"{both} say the same; give one of them")}
+        if not given:
+            return data
+        if "measured" in data and given != ["compass"]:
+            return {**data, "azimuth": _Unfit("`measured` goes with `compass`; take it away")}
+        return _FILLED[given[0]](dict(data), place)
+
+
+def _with_words(data: dict[str, Any], _place: Where | None) -> dict[str, Any]:
+    words = data["azimuth"]
+    if isinstance(words, str):
+        with suppress(ValueError):  # the field itself says what is wrong
+            data.setdefault("azimuth_sd", round(bearing_from_words(words).sd, 2))
+    return data
+
+
+def _with_compass(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
+    if "measured" not in data:
+        data["azimuth"] = _Unfit(
+            "`compass` needs `measured`, the day it was read, as magnetic north moves"
+        )
+        return data
+    bearing, day = data["compass"], data["measured"]
+    if not _is_number(bearing) or not 0 <= bearing <= 360 or not _is_day(day) or place is None:
+        # Some other field is wrong and says so; the window will not be used.
+        data["azimuth"] = 0.0
+        return data
+    found = compass_bearing(bearing, Day().read(day), place, data.get("azimuth_sd"))
+    data["azimuth"], data["azimuth_sd"] = round(found.azimuth, 2), round(found.sd, 2)
+    return data
+
+
+def _with_wall(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
+    ends = data["wall"]
+    data["azimuth"] = 0.0
+    if not _are_ends(ends):
+        return data
+    first, second = tuple(ends[0]), tuple(ends[1])
+    site = first if place is None else (place.latitude, place.longitude)
+    if wrong := wall_fault(first, second, site):
+        data["azimuth"] = _Unfit(wrong)
+        return data
+    found = bearing_from_wall(first, second)
+    data["azimuth"] = round(found.azimuth, 2)
+    data.setdefault("azimuth_sd", round(found.sd, 2))
+    return data
+
+
+_FILLED = {"azimuth": _with_words, "compass": _with_compass, "wall": _with_wall}
+
+
+def compass_bearing(
+    compass: float, measured: date, place: Where, sd: float | None = None
+) -> Bearing:
+    """A compass bearing at a place as a true one; `sd` is what the compass was good for."""
+    return bearing_from_compass(
+        compass,
+        measured,
+        (place.latitude, place.longitude),
+        place.elevation,
+        COMPASS_SD if sd is None else sd,
+    )
+
+
+def aspect_warnings(window: Aspect, place: Where) -> tuple[str, ...]:
+    """What is doubtful about the way a window's azimuth was found: sentences for the reader."""
+    if window.compass is None or window.measured is None:
+        return ()
+    return compass_bearing(window.compass, window.measured, place).warnings
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _is_day(value: Any) -> bool:
+    try:
+        Day().read(value)
+    except ValueError:
+        return False
+    return True
+
+
+def _are_ends(ends: Any) -> bool:
+    """Whether a wall is two pairs of numbers within their limits."""
+    if not isinstance(ends, (list, tuple)) or len(ends) != 2:
+        return False
+    return all(
+        isinstance(end, (list, tuple))
+        and len(end) == 2
+        and all(_is_number(value) for value in end)
+        and abs(end[0]) <= 90
+        and abs(end[1]) <= 180
+        for end in ends
+    )
+
+
+def shown_form(window: Aspect) -> str:
+    """How the file says it, in a few words: `compass 101.5° on 2027-03-02`."""
+    if window.compass is not None:
+        return f"compass {window.compass:g}° on {window.measured}"
+    if window.wall is not None:
+        return "two ends of the wall on a map"
+    return f"{shown(window.azimuth)}°"

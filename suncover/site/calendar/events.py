@@ -1,0 +1,362 @@
+"""A household's own calendar: which of its events mean that shades stay up or down, and when.
+
+    file ──> ics_lines ──> events whose words the site file knows ──> ics_values ──> CalendarEvent
+
+An event that means nothing for shades is passed over, whatever stands in it; in one that does, a
+slip is told by its line. Events without times are whole days of the site; times without a zone are
+those of the site's clocks. Cancelled events are left out, and where one of a series was moved, it
+counts where it is now.
+"""
+
+from __future__ import annotations
+
+import difflib
+import os
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from functools import partial
+from typing import Literal, TypeVar
+from zoneinfo import ZoneInfo
+
+from suncover.base.errors import Fault, FileFaults
+from suncover.base.textfile import printable, read_text
+from suncover.site.calendar import ics_values
+from suncover.site.calendar.ics_lines import Block, Line, blocks_of, plain, plain_list
+from suncover.site.calendar.ics_values import IcsValueError, Length, Moment
+from suncover.site.calendar.recurrence_rule import Rule
+from suncover.site.kinds.zones import is_zone, zone_fault
+
+MOST_BYTES = 5_000_000
+MOST_EVENTS = 1000
+"""Events of one file that mean something: our own bound, as the next ones."""
+MOST_DATES = 20_000  # single dates of recurrence in one file, in its events that mean something
+MOST_FAULTS = 100
+LONGEST_TITLE = 60
+MOST_GUESSES = 20  # names of zones for which the nearest is sought
+
+Do = Literal["up", "down"]
+_T = TypeVar("_T")
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What events mean whose title has one of these words, or that are filed under one of them.
+
+    `shades` are those that it is for. With `named`, an event whose title names some of them is for
+    those alone.
+    """
+
+    words: tuple[str, ...]
+    do: Do
+    shades: tuple[str, ...]
+    named: bool = False
+
+
+@dataclass(frozen=True)
+class CalendarEvent:
+    """One event, with all its repetitions; `skipped` are the beginnings of those that are not.
+
+    `names_none` says that its title might name shades and names none, so that it is for all.
+    """
+
+    name: str
+    do: Do
+    shades: tuple[str, ...]
+    start: Moment
+    length: Length
+    rules: tuple[Rule, ...] = ()
+    more: tuple[tuple[Moment, Length], ...] = ()
+    skipped_days: frozenset[date] = frozenset()
+    skipped_instants: frozenset[int] = frozenset()
+    names_none: bool = False
+
+
+@dataclass
+class _Reader:
+    """What a file's events may mean, and what has been found wrong so far."""
+
+    file: str
+    meanings: Sequence[Meaning]
+    zone: ZoneInfo
+    places: Mapping[str, str]
+    faults: list[Fault] = field(default_factory=list)
+    dates: int = 0
+    guesses: int = 0
+
+    def wrong(self, line: int | None, message: str, place: str = "") -> None:
+        self.faults.append(Fault(self.file, printable(message), printable(place), line))
+
+    def attempt(self, line: Line, place: str, read: Callable[[], _T]) -> _T | None:
+        """What is read from a line; None where that is wrong."""
+        try:
+            return read()
+        except IcsValueError as error:
+            self.wrong(line.number, str(error), place)
+            return None
+
+    def stop_if_wrong(self) -> None:
+        if self.faults:
+            shown = sorted(self.faults, key=lambda fault: fault.line or 0)[:MOST_FAULTS]
+            if rest := len(self.faults) - len(shown):
+                shown.append(Fault(self.file, f"… and {rest} more"))
+            raise FileFaults(shown)
+
+
+def read_calendar(
+    path: str | os.PathLike[str], meanings: Sequence[Meaning], zone: ZoneInfo
+) -> tuple[CalendarEvent, ...]:
+    """The events of an iCalendar file that mean something; `zone` is the site's.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read, is no calendar, or an event that means something is wrong.
+    """
+    return calendar_from_text(read_text(path, MOST_BYTES), meanings, zone, path)
+
+
+def calendar_from_text(
+    text: str,
+    meanings: Sequence[Meaning],
+    zone: ZoneInfo,
+    file: str | os.PathLike[str] = "calendar",
+) -> tuple[CalendarEvent, ...]:
+    """The same for the text of a file; `file` is its name in messages.
+
+    Raises
+    ------
+    FileFaults
+        As `read_calendar`.
+    """
+    blocks, wrong = blocks_of(text)
+    reader = _Reader(printable(os.fspath(file)), meanings, zone, _named_places(blocks))
+    for line, message in wrong:
+        reader.wrong(line, message)
+    reader.stop_if_wrong()
+    moved = _moved(blocks)
+    found: list[CalendarEvent] = []
+    for block in blocks:
+        if block.name != "VEVENT" or _text(block, "STATUS").upper() == "CANCELLED":
+            continue
+        title = _text(block, "SUMMARY")
+        meaning = _meaning(block, title, meanings)
+        if meaning is None:
+            continue
+        if len(found) >= MOST_EVENTS:
+            reader.wrong(
+                block.number, f"more than {MOST_EVENTS} events mean something; choose rarer words"
+            )
+            break
+        event = _event(block, title, meaning, moved, reader)
+        if event is not None:
+            found.append(event)
+    reader.stop_if_wrong()
+    return tuple(found)
+
+
+def _text(block: Block, name: str) -> str:
+    line = block.first(name)
+    return plain(line.value) if line else ""
+
+
+def shortened(title: str) -> str:
+    """A title as far as it is shown."""
+    return title if len(title) <= LONGEST_TITLE else f"{title[: LONGEST_TITLE - 1]}…"
+
+
+def _folded(text: str) -> str:
+    """A text by which two can be compared: no accents' spelling, no case, single blanks."""
+    return " ".join(unicodedata.normalize("NFKC", text).casefold().split())
+
+
+def _has_words(text: str, words: str) -> bool:
+    """Whether whole words stand in a text in a row; both folded."""
+    return bool(words) and re.search(rf"(?<!\w){re.escape(words)}(?!\w)", text) is not None
+
+
+def _meaning(block: Block, title: str, meanings: Sequence[Meaning]) -> Meaning | None:
+    """The first meaning one of whose words an event has, for the shades that it is for."""
+    folded = _folded(title)
+    filed = {_folded(name) for line in block.all("CATEGORIES") for name in plain_list(line.value)}
+    for meaning in meanings:
+        words = [_folded(word) for word in meaning.words]
+        if any(word in filed or _has_words(folded, word) for word in words):
+            return meaning
+    return None
+
+
+def _shades(title: str, meaning: Meaning) -> tuple[str, ...]:
+    if not meaning.named:
+        return meaning.shades
+    folded = _folded(title)
+    return tuple(name for name in meaning.shades if _has_words(folded, _folded(name)))
+
+
+def nearest_name(title: str, names: Iterable[str]) -> str | None:
+    """The one of some names that words in a row of a title are most like; None if none is near."""
+    words = _folded(title).split()
+    best, nearest = 0.6, None
+    for name in names:
+        own = _folded(name)
+        most = len(own.split()) + 1
+        for first in range(len(words)):
+            for end in range(first + 1, min(first + most, len(words)) + 1):
+                like = difflib.SequenceMatcher(None, own, " ".join(words[first:end])).ratio()
+                if like > best:
+                    best, nearest = like, name
+    return nearest
+
+
+def _named_places(blocks: Iterable[Block]) -> dict[str, str]:
+    """The IANA name that the file itself gives for a zone of another name."""
+    found = {}
+    for block in blocks:
+        line, place = block.first("TZID"), block.first("X-LIC-LOCATION")
+        if block.name == "VTIMEZONE" and line and place:
+            found[line.value.strip()] = place.value.strip()
+    return found
+
+
+def _zone(name: str, reader: _Reader) -> ZoneInfo:
+    """A zone by its IANA name, Windows' name, or one that ends with an IANA name."""
+    parts = name.strip("/").split("/")
+    tails = ["/".join(parts[-count:]) for count in (3, 2) if len(parts) > count]
+    for known in (name, reader.places.get(name, ""), *tails):
+        if known and is_zone(known):
+            return ZoneInfo(known)
+    from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
+
+    if name in WINDOWS_TO_OLSON:
+        return ZoneInfo(WINDOWS_TO_OLSON[name])
+    reader.guesses += 1
+    fault = zone_fault(name) if reader.guesses <= MOST_GUESSES else None
+    raise IcsValueError(
+        f"{fault or f'{name[:40]} is not the name of a time zone'}; or give the times in UTC"
+    )
+
+
+def _moments(line: Line, reader: _Reader) -> list[tuple[Moment, Length | None]]:
+    """The dates and times of a property; periods have a length of their own."""
+    name = line.parameter("TZID")
+    zone = _zone(name, reader) if name and not line.value.rstrip().endswith("Z") else None
+    found: list[tuple[Moment, Length | None]] = []
+    for piece in line.value.split(","):
+        begin, slash, end = piece.partition("/")
+        start = ics_values.moment(begin, zone)
+        length = None
+        if slash:
+            length = (
+                ics_values.length(end)
+                if end.strip().startswith(("P", "+P"))
+                else _between(start, ics_values.moment(end, zone), reader.zone)
+            )
+        found.append((start, length))
+    return found
+
+
+def _between(start: Moment, end: Moment, zone: ZoneInfo) -> Length:
+    if (start.second is None) != (end.second is None):
+        raise IcsValueError("it begins with a date and ends with a time; give two of a kind")
+    if start.second is None:
+        days = (end.day - start.day).days
+        # Some programs write the same date twice for an event of one day.
+        if days < 0:
+            raise IcsValueError("it ends before it begins; swap DTSTART and DTEND")
+        return Length(max(days, 1), 0)
+    seconds = end.instant(zone) - start.instant(zone)
+    if seconds < 0:
+        raise IcsValueError("it ends before it begins; swap DTSTART and DTEND")
+    return Length(0, seconds)
+
+
+def _moved(blocks: Iterable[Block]) -> dict[str, list[Line]]:
+    """By the UID of a series, which of its events stand in the file by themselves."""
+    found: dict[str, list[Line]] = {}
+    for block in blocks:
+        line = block.first("RECURRENCE-ID")
+        if block.name == "VEVENT" and line is not None:
+            found.setdefault(_text(block, "UID"), []).append(line)
+    return found
+
+
+def _event(
+    block: Block, title: str, meaning: Meaning, moved: Mapping[str, list[Line]], reader: _Reader
+) -> CalendarEvent | None:
+    """One event; None where anything in it is wrong."""
+    before = len(reader.faults)
+    place = f'event "{shortened(title)}"'
+    begins = _begin_line(block, reader, place)
+    if begins is None:
+        return None
+    started = reader.attempt(begins, place, lambda: _moments(begins, reader))
+    # Without its beginning, the rest is read all the same, for its faults.
+    start = started[0][0] if started else Moment(date(2000, 1, 1), None, None)
+    length = _length(block, start, reader, place) if started else None
+    rules = [
+        reader.attempt(line, place, partial(ics_values.rule, line.value, start, reader.zone))
+        for line in block.all("RRULE")
+    ]
+    for line in block.all("EXRULE"):
+        reader.wrong(line.number, "EXRULE is no longer used; write EXDATE for each date", place)
+    more = [found for line in block.all("RDATE") for found in _dates(line, reader, place)]
+    # A series leaves out those of its events that stand in the file by themselves.
+    single = block.first("RECURRENCE-ID") is not None
+    apart = [] if single else moved.get(_text(block, "UID"), [])
+    left_out = [*block.all("EXDATE"), *apart]
+    skipped = [begin for line in left_out for begin, _ in _dates(line, reader, place)]
+    if len(reader.faults) > before or length is None:
+        return None
+    timed = [begin for begin in skipped if begin.second is not None and start.second is not None]
+    whole = [begin.day for begin in skipped if begin.second is None or start.second is None]
+    shades = _shades(title, meaning)
+    return CalendarEvent(
+        shortened(title) or "(no title)",
+        meaning.do,
+        shades or meaning.shades,
+        start,
+        length,
+        tuple(rule for rule in rules if rule is not None),
+        tuple((begin, own or length) for begin, own in more),
+        frozenset(whole),
+        frozenset(begin.instant(reader.zone) for begin in timed),
+        names_none=not shades,
+    )
+
+
+def _begin_line(block: Block, reader: _Reader, place: str) -> Line | None:
+    """The line that says when an event begins; None for one that cannot be read at all."""
+    begins, single = block.first("DTSTART"), block.first("RECURRENCE-ID")
+    if begins is None:
+        reader.wrong(block.number, "it has no DTSTART, the time at which it begins", place)
+    elif single is not None and "THISANDFUTURE" in single.head.upper():
+        why = "a series that changes from one day on is not known; end it there and begin another"
+        reader.wrong(single.number, why, place)
+        begins = None
+    return begins
+
+
+def _length(block: Block, start: Moment, reader: _Reader, place: str) -> Length | None:
+    """How long an event lasts: to DTEND, for DURATION, or for its day."""
+    ends, lasts = block.first("DTEND"), block.first("DURATION")
+    if ends is not None:
+        return reader.attempt(
+            ends, place, lambda: _between(start, _moments(ends, reader)[0][0], reader.zone)
+        )
+    if lasts is not None:
+        return reader.attempt(lasts, place, lambda: ics_values.length(lasts.value))
+    return Length(1, 0) if start.second is None else Length(0, 0)
+
+
+def _dates(line: Line, reader: _Reader, place: str) -> list[tuple[Moment, Length | None]]:
+    """The dates of a property that may hold many, as long as there are not too many in all."""
+    count = line.value.count(",") + 1
+    reader.dates += count
+    if reader.dates > MOST_DATES:
+        if reader.dates - count <= MOST_DATES:
+            why = f"more than {MOST_DATES} single dates are in this file; write rules (RRULE)"
+            reader.wrong(line.number, why, place)
+        return []
+    return reader.attempt(line, place, lambda: _moments(line, reader)) or []

@@ -1,0 +1,214 @@
+"""Changing single values in a site file, with all of its comments and its layout kept.
+
+Values are replaced where they stand and nothing else is touched. (A TOML library would write the
+file anew, and move tables of one kind together that stand apart.) What comes out is read again
+before anybody gets it.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from suncover.base.errors import RequestError
+from suncover.site.file.toml_places import Path, TomlPlaces
+
+FORMS = ("azimuth", "compass", "wall")  # keys of which a window has one
+
+
+@dataclass(frozen=True)
+class _Edit:
+    start: int
+    end: int
+    text: str
+
+
+def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
+    """A site file's text with other azimuths: degrees and one standard deviation, by window name.
+
+    A compass bearing or a wall is put out of use, and stays as a comment.
+
+    Raises
+    ------
+    RequestError
+        When the text cannot be changed there; it says what to write by hand.
+    """
+    file = _File(text)
+    for name, (azimuth, sd) in found.items():
+        window: Path = ("window", file.index_of("window", name))
+        file.set((*window, "azimuth"), _number(azimuth), instead_of=FORMS[1:])
+        file.comment_out((*window, "measured"))
+        file.set((*window, "azimuth_sd"), _number(sd), after="azimuth", also_after=FORMS[1:])
+    return file.changed()
+
+
+def with_overhang(text: str, name: str, depth: float, gap: float) -> str:
+    """A site file's text with another depth and gap of a window's overhang, in metres.
+
+    Raises
+    ------
+    RequestError
+        As `with_azimuths`; also when the file has no such overhang (it may be a canopy's).
+    """
+    file = _File(text)
+    roof: Path = ("window", file.index_of("window", name), "overhang")
+    file.set((*roof, "depth"), _number(depth))
+    file.set((*roof, "gap"), _number(gap), after="depth")
+    return file.changed()
+
+
+def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) -> str:
+    """A site file's text with another skyline of a window: azimuths and elevations in degrees.
+
+    Raises
+    ------
+    RequestError
+        As `with_azimuths`.
+    """
+    file = _File(text)
+    window: Path = ("window", file.index_of("window", name))
+    shown = ", ".join(f"[{_number(azimuth)}, {_number(up)}]" for azimuth, up in points)
+    file.set((*window, "skyline"), f"[{shown}]", after="height")
+    return file.changed()
+
+
+def with_windows_added(text: str, tables: Sequence[str]) -> str:
+    """A site file's text with more tables at its end, each as the text of its lines."""
+    line_end = "\r\n" if "\r\n" in text else "\n"
+    before = text if not text or text.endswith("\n") else text + line_end
+    added = "".join("\n" + table.rstrip("\n") + "\n" for table in tables)
+    return before + added.replace("\n", line_end)
+
+
+def _number(value: float) -> str:
+    """A number as a person would write it: at most two decimals, none if none are needed."""
+    return f"{round(value, 2):.2f}".rstrip("0").rstrip(".")
+
+
+class _File:
+    """The text of a site file, and the changes to it so far."""
+
+    def __init__(self, text: str) -> None:
+        self._source = text.encode()
+        self._raw = tomllib.loads(text)
+        self._places = TomlPlaces(text)
+        self._edits: list[_Edit] = []
+        self._line_end = "\r\n" if "\r\n" in text else "\n"
+        self._wanted: list[tuple[Path, str | None]] = []
+
+    def index_of(self, kind: str, name: str) -> int:
+        """The place of an entry in the file."""
+        for index, entry in enumerate(self._raw.get(kind, ())):
+            if entry.get("name") == name:
+                return index
+        raise RequestError(f'there is no {kind} "{name}" in the file')
+
+    def set(
+        self,
+        path: Path,
+        value: str,
+        *,
+        instead_of: Sequence[str] = (),
+        after: str | None = None,
+        also_after: Sequence[str] = (),
+    ) -> None:
+        """Gives a key a value.
+
+        If the key is not there: in place of the first of `instead_of`, whose old line stays as a
+        comment, or on a line of its own after the key `after` (or the first of `also_after`).
+        """
+        self._wanted.append((path, value))
+        span = self._places.span(path)
+        if span is not None:
+            self._edits.append(_Edit(*span, value))
+            return
+        for other in instead_of:
+            if self._has((*path[:-1], other)):
+                self.comment_out((*path[:-1], other), first=f"{path[-1]} = {value}")
+                return
+        for near in (after, *also_after):
+            if near is not None and self._has((*path[:-1], near)):
+                self._add_after((*path[:-1], near), f"{path[-1]} = {value}")
+                return
+        raise self._by_hand(path, value)
+
+    def comment_out(self, path: Path, first: str | None = None) -> None:
+        """Makes the lines of a key a comment, after a line `first`; nothing if it is not there."""
+        if not self._has(path):
+            return
+        start, end = self._lines_of(path)
+        old = self._source[start:end].decode()
+        kept = "".join(f"# {line}" for line in old.splitlines(keepends=True))
+        self._wanted.append((path, None))
+        self._edits.append(_Edit(start, end, (first + self._line_end if first else "") + kept))
+
+    def changed(self) -> str:
+        """The text with all changes, which is what was wanted and is still TOML."""
+        result = self._source
+        for edit in sorted(self._edits, key=lambda edit: (edit.start, edit.end), reverse=True):
+            result = result[: edit.start] + edit.text.encode() + result[edit.end :]
+        text = result.decode()
+        try:
+            raw = tomllib.loads(text)
+        except tomllib.TOMLDecodeError:
+            raise self._by_hand(*self._wanted[0]) from None
+        for path, value in self._wanted:
+            meant = None if value is None else tomllib.loads(f"v = {value}")["v"]
+            if _at(raw, path) != meant:
+                raise self._by_hand(path, value)
+        return text
+
+    def _has(self, path: Path) -> bool:
+        return self._places.span(path, key=True) is not None
+
+    def _lines_of(self, path: Path) -> tuple[int, int]:
+        """The whole lines of a key and its value, if nothing else stands on them."""
+        key, value = self._places.span(path, key=True), self._places.span(path)
+        if key is None or value is None:
+            raise self._by_hand(path, None)
+        start = self._source.rfind(b"\n", 0, key[0]) + 1
+        end = self._source.find(b"\n", value[1]) + 1 or len(self._source)
+        before, behind = self._source[start : key[0]], self._source[value[1] : end].strip()
+        if before.strip() or (behind and not behind.startswith(b"#")):
+            raise self._by_hand(path, None)
+        return start, end
+
+    def _add_after(self, path: Path, line: str) -> None:
+        """A line after a key's own, or in an inline table a further member."""
+        span = self._places.span(path)
+        if span is None:
+            raise self._by_hand(path, None)
+        try:
+            _, end = self._lines_of(path)
+        except RequestError:
+            self._edits.append(_Edit(span[1], span[1], f", {line}"))
+            return
+        last = self._source[end - 1 : end] == b"\n"
+        start = self._source.rfind(b"\n", 0, span[0]) + 1
+        indent = len(self._source[start:end]) - len(self._source[start:end].lstrip(b" \t"))
+        pad = self._source[start : start + indent].decode()
+        shown = f"{pad}{line}{self._line_end}" if last else f"{self._line_end}{pad}{line}"
+        self._edits.append(_Edit(end, end, shown))
+
+    def _by_hand(self, path: Path, value: str | None) -> RequestError:
+        index = path[1]
+        name = self._raw["window"][index].get("name") if isinstance(index, int) else "?"
+        key = ".".join(str(part) for part in path[2:])
+        what = f"take `{key}` away" if value is None else f"write {key} = {value}"
+        return RequestError(
+            f'the file cannot be changed at window "{name}" without harm to its layout; '
+            f"{what} there by hand"
+        )
+
+
+def _at(raw: object, path: Path) -> object:
+    """The value at a path; None if there is none."""
+    for part in path:
+        if isinstance(raw, dict):
+            raw = raw.get(part)
+        elif isinstance(raw, list) and isinstance(part, int) and part < len(raw):
+            raw = raw[part]
+        else:
+            return None
+    return raw

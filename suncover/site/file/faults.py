@@ -1,0 +1,178 @@
+"""What the models find wrong in a table of the site file, as findings with sentences for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Annotated, Any, Literal, TypeVar, get_args, get_origin
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic.fields import FieldInfo
+
+from suncover.site.finding import Facts, Finding, Path, cut
+from suncover.site.kinds.kind import FAULT, shown
+from suncover.site.parts import facts_of
+
+MOST_SHOWN = 100
+"""Faults told of one file; of the rest only the number is."""
+
+_T = TypeVar("_T", bound=BaseModel)
+
+
+class Findings:
+    """The first findings of a file, `MOST_SHOWN` of them, and the number of all."""
+
+    def __init__(self) -> None:
+        self.kept: list[Finding] = []
+        self.total = 0
+
+    @property
+    def full(self) -> bool:
+        """Whether further findings are only counted."""
+        return len(self.kept) >= MOST_SHOWN
+
+    def add(self, finding: Finding) -> None:
+        self.total += 1
+        if not self.full:
+            self.kept.append(finding)
+
+
+def read_table(
+    model: type[_T],
+    raw: Mapping[str, Any],
+    path: Path,
+    found: Findings,
+    place: BaseModel | None = None,
+) -> tuple[_T | None, Facts]:
+    """A table read into its model, and what is known of it for the rules between tables.
+
+    `place` is where the site is, as far as it is known: a compass bearing depends on it.
+
+    If anything is wrong in it, that goes to `found`, the model is None, and known are the values of
+    the keys that are sound in themselves; those left out have their defaults.
+    """
+    fields = _fields(model)
+    known = {key: value for key, value in raw.items() if key in fields}
+    if len(known) < len(raw):
+        _add_unknown_keys(model, raw, path, found)
+    try:
+        table = model.model_validate(known, by_alias=True, by_name=False, context={"place": place})
+    except ValidationError as error:
+        if found.full:
+            found.total += error.error_count()
+            return None, {}
+        details = [
+            detail
+            for detail in error.errors(include_url=False)
+            # Only says that a default could not be taken from a key that is at fault itself.
+            if detail["type"] != "default_factory_not_called"
+        ]
+    else:
+        return (table if len(known) == len(raw) else None), facts_of(table)
+    for detail in details[:MOST_SHOWN]:
+        found.add(_finding(model, path, detail))
+    found.total += len(details[MOST_SHOWN:])
+    # A fault of the table as a whole has no key; each of its values is sound then.
+    return None, _sound_facts(
+        model, known, {detail["loc"][0] for detail in details if detail["loc"]}
+    )
+
+
+def _add_unknown_keys(
+    model: type[BaseModel], raw: Mapping[str, Any], path: Path, found: Findings
+) -> None:
+    unknown = [key for key in raw if key not in _fields(model)]
+    for key in unknown[:MOST_SHOWN]:
+        found.add(_unknown_key(model, (*path, key)))
+    found.total += len(unknown[MOST_SHOWN:])
+
+
+def _sound_facts(
+    model: type[BaseModel], known: Mapping[str, Any], faulty: set[int | str]
+) -> dict[str, Any]:
+    facts: dict[str, Any] = {}
+    for key, field in _fields(model).items():
+        if key in faulty:
+            continue
+        if key in known:
+            adapter = _adapter(model, key)
+            facts[key] = adapter.validate_python(known[key], by_alias=True, by_name=False)
+        elif not field.is_required() and field.default_factory is None:
+            facts[key] = field.default
+    return facts
+
+
+@cache
+def _fields(model: type[BaseModel]) -> dict[str, FieldInfo]:
+    """The fields of a model by their keys in the file."""
+    return {field.alias or name: field for name, field in model.model_fields.items()}
+
+
+@cache
+def _adapter(model: type[BaseModel], key: str) -> TypeAdapter[Any]:
+    field = _fields(model)[key]
+    kind: Any = field.annotation
+    for mark in field.metadata:
+        kind = Annotated[kind, mark]
+    return TypeAdapter(kind)
+
+
+def _unknown_key(model: type[BaseModel], path: Path) -> Finding:
+    key = str(path[-1])
+    return Finding(path, f"unknown key `{cut(key)}`", key, tuple(_fields(model)), at_key=True)
+
+
+def _finding(model: type[BaseModel], path: Path, detail: Mapping[str, Any]) -> Finding:
+    """A pydantic error as a finding. `path` leads to the model's table, `detail` goes on inside."""
+    inner: Path = tuple(detail["loc"])
+    full = (*path, *inner)
+    value = detail.get("input")
+    owner, field = _field_at(model, inner)
+    match detail["type"]:
+        case "extra_forbidden":
+            return _unknown_key(owner, full)
+        case "missing":
+            about = field.description.rstrip(".") if field and field.description else "it is needed"
+            sentence = f"`{full[-1]}` is missing; give it: {about[0].lower()}{about[1:]}"
+            return Finding(full, sentence, at_key=True)
+        case "literal_error":
+            choices = " or ".join(f'"{choice}"' for choice in _choices(field))
+            return Finding(full, f"{shown(value)} is not {choices}")
+        case "model_type" | "model_attributes_type":
+            brackets = ".".join(str(part) for part in full if isinstance(part, str))
+            brackets = f"[{brackets}]" if isinstance(full[-1], int) else brackets
+            return Finding(full, f"{shown(value)} is not a table; write [{brackets}]")
+        case kind if kind == FAULT:
+            return Finding(full, detail["ctx"]["sentence"])
+        case _:
+            return Finding(full, f"{shown(value)} does not fit here: {detail['msg']}")
+
+
+def _field_at(model: type[BaseModel], path: Path) -> tuple[type[BaseModel], FieldInfo | None]:
+    """The model that the last key of a path belongs to, and the field of that key."""
+    owner, field = model, None
+    for part in path:
+        if isinstance(part, int):
+            continue
+        if field is not None:
+            owner = next(_models_in(field.annotation), owner)
+        field = _fields(owner).get(part)
+        if field is None:
+            break
+    return owner, field
+
+
+def _models_in(kind: Any) -> Iterator[type[BaseModel]]:
+    """The models named in an annotation such as `tuple[Fin, ...]` or `Overhang | None`."""
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        yield kind
+    for inner in get_args(kind):
+        yield from _models_in(inner)
+
+
+def _choices(field: FieldInfo | None) -> tuple[str, ...]:
+    """The words that a field allows."""
+    kind = field.annotation if field else None
+    if get_origin(kind) is Literal:
+        return get_args(kind)
+    return next((get_args(part) for part in get_args(kind) if get_origin(part) is Literal), ())

@@ -1,0 +1,93 @@
+"""Adding a sighting to a CSV file of them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from suncover.base.errors import FileFaults
+from suncover.base.textfile import read_text
+from suncover.site.sightings import COLUMNS, MOST_BYTES, Sighting, sightings_from_text
+
+_NEEDED = 3
+
+
+SIGHTING = "this sighting"
+"""What stands in place of a file's name in the faults of one that is in no file yet."""
+
+
+def one_sighting(
+    cells: Mapping[str, str], windows: Sequence[str] | None, zone: ZoneInfo | None = None
+) -> Sighting:
+    """A sighting from its `cells` by column; `windows` are the names that it may be of, if known.
+
+    `zone` is the site's, for the remedy of a time without offset.
+
+    Raises
+    ------
+    FileFaults
+        With all that is wrong with it.
+    """
+    text = _line(COLUMNS, ",", "\n") + _line([cells.get(c, "") for c in COLUMNS], ",", "\n")
+    names = [cells["window"]] if windows is None else windows
+    try:
+        [sighting] = sightings_from_text(text, names, SIGHTING, zone)
+    except FileFaults as wrong:
+        faults = [replace(fault, line=None) for fault in wrong.faults]
+        raise FileFaults(faults) from None
+    return sighting
+
+
+def added_sighting(
+    path: str | os.PathLike[str], cells: Mapping[str, str], windows: Sequence[str] | None
+) -> str:
+    """The text of a sightings file with one more at its end, as `one_sighting` has read it.
+
+    A new file has just the one. `windows` are the names that the file may have, None if they are
+    not known. The file's own columns, separators and line ends are kept; a column that it lacks is
+    added.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read or is wrong.
+    """
+    text = read_text(path, MOST_BYTES) if Path(path).exists() else ""
+    used = [column for column in COLUMNS if cells.get(column)]
+    if text.strip():
+        sightings_from_text(text, _named(text) if windows is None else windows, path)
+        return _extended(text, cells, used)
+    header = [*COLUMNS[:_NEEDED], *(column for column in used if column not in COLUMNS[:_NEEDED])]
+    return _line(header, ",", "\n") + _line([cells[column] for column in header], ",", "\n")
+
+
+def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
+    end = "\r\n" if "\r\n" in text else "\n"
+    head, rest = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
+    mark = ";" if ";" in head else ","
+    columns = [cell.strip().casefold() for cell in next(csv.reader([head], delimiter=mark))]
+    more = [column for column in used if column not in columns]
+    if more:
+        head = mark.join([head, *more])  # rows that are shorter have nothing in them
+    row = [cells.get(column, "") for column in [*columns, *more]]
+    body = head + end + rest
+    return (body if body.endswith("\n") else body + end) + _line(row, mark, end)
+
+
+def _line(cells: Sequence[str], mark: str, end: str) -> str:
+    text = io.StringIO()
+    csv.writer(text, delimiter=mark, lineterminator=end).writerow(cells)
+    return text.getvalue()
+
+
+def _named(text: str) -> list[str]:
+    """Every window that a file names: all are right where no site says otherwise."""
+    head = text.lstrip().partition("\n")[0]
+    rows = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in head else ",")
+    key = next((name for name in rows.fieldnames or () if name.strip().casefold() == "window"), "")
+    return [(row.get(key) or "").strip() for row in rows]

@@ -1,0 +1,276 @@
+"""Reading a site file: TOML in, a checked `Site` out, or all that is wrong with it at once."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from suncover.base.errors import Fault, FileFaults
+from suncover.base.textfile import one_fault, printable, read_text
+from suncover.site.calendar.events import Meaning, read_calendar
+from suncover.site.file.faults import Findings, read_table
+from suncover.site.file.horizon_file import read_horizon
+from suncover.site.file.toml_places import TomlPlaces
+from suncover.site.file.toml_text import parse_toml
+from suncover.site.finding import Facts, Finding, cut, place_of
+from suncover.site.kinds.kind import shown
+from suncover.site.model import (
+    Best,
+    Canopy,
+    DatedException,
+    Glazing,
+    Group,
+    HouseCalendar,
+    Money,
+    Need,
+    Obstacle,
+    Option,
+    Place,
+    Shade,
+    Sighting,
+    Site,
+    Spot,
+    Supply,
+    Tree,
+    Weather,
+    Window,
+)
+from suncover.site.parts import BUNDLED, Table, facts_of
+from suncover.site.rules import entries as site_rules
+
+MOST_BYTES = 5_000_000
+"""Size of the largest site file that is read."""
+
+MOST_ENTRIES = 20_000
+"""Windows, shades and so on that a file may hold, each."""
+
+_SINGLE: dict[str, type[Table]] = {
+    "site": Place,
+    "need": Need,
+    "weather": Weather,
+    "money": Money,
+    "best": Best,
+}
+_REPEATED: dict[str, type[Table]] = {
+    "window": Window,
+    "canopy": Canopy,
+    "shade": Shade,
+    "supply": Supply,
+    "group": Group,
+    "exception": DatedException,
+    "calendar": HouseCalendar,
+    "obstacle": Obstacle,
+    "tree": Tree,
+    "spot": Spot,
+    "glazing": Glazing,
+    "option": Option,
+    "sighting": Sighting,
+}
+_KEYS = (*_SINGLE, *_REPEATED)
+
+
+def load_site(path: str | os.PathLike[str]) -> Site:
+    """The site that a file describes.
+
+    The weather file, which the site file names beside itself, comes back as an absolute path, the
+    file of its horizon as the horizon's points.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read or anything in it is wrong, or in the file of its horizon. It
+        names every fault with its line and place (past a hundred, their number). Text that is no
+        TOML at all has one fault, where reading stopped.
+    """
+    site = site_from_text(read_text(path, MOST_BYTES), path)
+    return with_named_files(site, Path(path).absolute().parent)
+
+
+def with_named_files(site: Site, folder: Path) -> Site:
+    """The same site with what it names in `folder`: horizon and calendars read, the weather's path.
+
+    Raises
+    ------
+    FileFaults
+        When the file of its horizon or of a calendar has faults; those of all of them.
+    """
+    found: dict[str, Any] = {}
+    faults: list[Fault] = []
+    if (horizon := site.place.horizon_file) is not None:
+        with _collected(faults):
+            points = read_horizon(folder / horizon, site.place.latitude, site.place.longitude)
+            found["place"] = site.place.model_copy(update={"horizon": points, "horizon_file": None})
+    calendars = []
+    for calendar in site.calendars:
+        with _collected(faults):
+            meanings = _meanings(site, calendar)
+            events = read_calendar(folder / calendar.file, meanings, site.place.zone)
+            calendars.append(calendar.with_events(events))
+    if faults:
+        raise FileFaults(faults)
+    if calendars:
+        found["calendars"] = tuple(calendars)
+    weather = site.weather
+    if weather is not None and weather.file and not weather.file.startswith(BUNDLED):
+        found["weather"] = weather.model_copy(update={"file": str(folder / weather.file)})
+    return site.model_copy(update=found) if found else site
+
+
+def named_files(site: Site, folder: Path) -> list[Path]:
+    """The files that a site names in `folder`, before `with_named_files`."""
+    names = [site.place.horizon_file, *(calendar.file for calendar in site.calendars)]
+    weather = site.weather
+    if weather is not None and weather.file and not weather.file.startswith(BUNDLED):
+        names.append(weather.file)
+    return [folder / name for name in names if name]
+
+
+@contextmanager
+def _collected(faults: list[Fault]) -> Iterator[None]:
+    """Puts the faults of a file aside, so that the next one is read as well."""
+    try:
+        yield
+    except FileFaults as found:
+        faults += found.faults
+
+
+def _meanings(site: Site, calendar: HouseCalendar) -> list[Meaning]:
+    """What a calendar's events mean, with the shades that are left out."""
+    everyone = tuple(shade.name for shade in site.all_shades())
+    return [
+        Meaning(
+            one.words,
+            one.do,
+            everyone if one.shades is None else one.shades,
+            one.narrow == "by title",
+        )
+        for one in calendar.meanings
+    ]
+
+
+def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Site:
+    """The site that the text of a site file describes; `file` is its name in messages.
+
+    Raises
+    ------
+    FileFaults
+        As `load_site`.
+    """
+    raw = parse_toml(text, file)
+    if not raw:
+        raise one_fault(
+            file, "the file is empty; a site file has a [site] and a [[window]] for each window"
+        )
+    return _checked(raw, text, file)
+
+
+def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "site tables") -> Site:
+    """The site that the tables of a site file describe, read from wherever; lists for [[tables]].
+
+    `file` is its name in messages.
+
+    Raises
+    ------
+    FileFaults
+        As `load_site`, but its faults have no lines.
+    """
+    return _checked(raw, "", file)
+
+
+def _checked(raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]) -> Site:
+    found = Findings()
+    tables, facts = _read_tables(raw, found)
+    if not found.full:
+        for finding in site_rules.rule_findings(facts):
+            found.add(finding)
+    if found.total:
+        raise FileFaults(_faults(found, raw, text, file))
+    return Site.model_validate(tables)
+
+
+def _read_tables(
+    raw: Mapping[str, Any], found: Findings
+) -> tuple[dict[str, Any], dict[str, list[Facts]]]:
+    """Every table read by itself, so that a fault in one hides none in another.
+
+    Returns the sound tables, by their keys in the file, and what is known of the entries of each
+    kind, for the rules between them.
+    """
+    tables: dict[str, Any] = {}
+    facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
+    # The place first: what a compass shows depends on it.
+    for key, value in sorted(raw.items(), key=lambda entry: entry[0] != "site"):
+        if key in _SINGLE:
+            if isinstance(value, dict):
+                tables[key], known = read_table(_SINGLE[key], value, (key,), found)
+                facts[key] = [known]
+            else:
+                found.add(
+                    Finding((key,), f"it may be given once; write [{key}] in single brackets")
+                )
+        elif key in _REPEATED:
+            tables[key], facts[key] = _read_entries(key, value, found, tables.get("site"))
+        elif found.full:
+            found.total += 1
+        else:
+            found.add(Finding((key,), f"unknown key `{cut(key)}`", key, _KEYS, at_key=True))
+    if "site" not in raw:
+        found.add(Finding((), "there is no [site] table; it gives name, latitude and longitude"))
+    if "window" not in raw or raw["window"] == []:
+        found.add(Finding((), "there is no window; write a [[window]] for each"))
+    return tables, facts
+
+
+def _read_entries(
+    key: str, value: object, found: Findings, place: Place | None
+) -> tuple[list[Any], list[Facts]]:
+    """The tables of one kind, such as every `[[window]]`, and what is known of each."""
+    if not isinstance(value, list):
+        found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
+        return [], []
+    if len(value) > MOST_ENTRIES:
+        found.add(Finding((key,), f"{len(value)} of them; at most {MOST_ENTRIES} are read"))
+        return [], []
+    entries: list[Any] = []
+    facts: list[Facts] = []
+    for index, raw in enumerate(value):
+        if not isinstance(raw, dict):
+            found.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
+            facts.append({})
+            continue
+        entry, known = read_table(_REPEATED[key], raw, (key, index), found, place)
+        entries.append(entry)
+        facts.append(known)
+    return entries, facts
+
+
+def _faults(
+    found: Findings, raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]
+) -> Sequence[Fault]:
+    """The findings as faults in the order of the file, and a last one that counts what is left."""
+    name = printable(os.fspath(file))
+    places, names = TomlPlaces(text), _entry_names(raw)
+    faults = []
+    for finding in found.kept:
+        line, column = places.find(finding.path, key=finding.at_key) or (None, None)
+        path = finding.path[:-1] if finding.at_key else finding.path
+        place = printable(place_of(path, names))
+        faults.append(Fault(name, printable(finding.sentence), place, line, column))
+    faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
+    if found.total > len(faults):
+        faults.append(Fault(name, f"… and {found.total - len(faults)} more"))
+    return faults
+
+
+def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:
+    """The names of the entries, `("window", 0)` and so on, as far as they have any."""
+    return {
+        (key, index): entry["name"]
+        for key in _REPEATED
+        if isinstance(raw.get(key), list)
+        for index, entry in enumerate(raw[key])
+        if isinstance(entry, dict) and isinstance(entry.get("name"), str)
+    }

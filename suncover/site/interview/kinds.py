@@ -1,0 +1,201 @@
+"""The kinds of answer in an interview: how each is read, and what to ask about an unlikely one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection
+
+from pydantic_core import PydanticCustomError
+
+from suncover.site.aspect import AzimuthOrWords
+from suncover.site.kinds.azimuth import wall_fault
+from suncover.site.kinds.clock_words import meant_time
+from suncover.site.kinds.kind import Kind
+from suncover.site.kinds.values import ClockTime, Named, Quantity
+from suncover.site.kinds.zones import place_doubt, zone_fault
+from suncover.site.rules.sizes import USUAL, size_doubt
+
+Check = Callable[[str], object]
+"""Reads an answer; raises ValueError with a sentence if it is wrong."""
+Doubt = Callable[[str], "str | None"]
+"""What to ask about an answer that may be right but is unlikely; None if nothing."""
+
+
+def no_doubt(_answer: str) -> None:
+    """Asks nothing."""
+
+
+def coordinates(text: str) -> tuple[float, float]:
+    """Latitude and longitude of a text such as `47.38, 8.54`.
+
+    Raises
+    ------
+    ValueError
+        When it is no such pair.
+    """
+    parts = re.findall(r"[-+−]?\d+(?:\.\d+)?", text)
+    if len(parts) != 2 or re.search(r"[^-+−\d.,;\s°NE]", text):
+        raise ValueError("write latitude and longitude like this: 47.38, 8.54")
+    latitude, longitude = (float(part.replace("−", "-")) for part in parts)
+    if abs(latitude) > 90:
+        raise ValueError(f"latitude {latitude:g} is not between -90 and 90")
+    if abs(longitude) > 180:
+        raise ValueError(f"longitude {longitude:g} is not between -180 and 180")
+    return latitude, longitude
+
+
+def sea_doubt(text: str) -> str | None:
+    """What to ask about a place where nobody lives."""
+    return place_doubt(*coordinates(text))
+
+
+def wall_end(first: tuple[float, float], site: tuple[float, float]) -> Check:
+    """The right end of a wall whose left end is `first`, at a site."""
+
+    def check(text: str) -> tuple[float, float]:
+        second = coordinates(text)
+        if wrong := wall_fault(first, second, site):
+            raise ValueError(wrong)
+        return second
+
+    return check
+
+
+def direction(text: str) -> tuple[str, float]:
+    """The form and the degrees of an answer on direction: `azimuth`, `compass` or `wall`.
+
+    Raises
+    ------
+    ValueError
+        When it is none of them.
+    """
+    word = text.strip().casefold()
+    if word == "wall":
+        return "wall", 0.0
+    compass = re.fullmatch(r"compass[ :=]*(.*)", word)
+    if compass is not None:
+        return "compass", _degrees(compass[1], 'write the reading after it: "compass 101.5"')
+    try:
+        return "azimuth", _degrees(word, "")
+    except ValueError:
+        if re.fullmatch(r"[-+\d.,°\s]+", word):
+            raise
+        return "azimuth", float(_read(AzimuthOrWords(), text.strip()))  # type: ignore[arg-type]  # a number, by its kind
+
+
+def _degrees(text: str, hint: str) -> float:
+    try:
+        number = float(text.strip().rstrip("°").replace(",", "."))
+    except ValueError:
+        raise ValueError(hint or f'"{text}" is not a number of degrees') from None
+    if not 0 <= number <= 360:
+        raise ValueError(f"{number:g} is not between 0 and 360 degrees")
+    return number
+
+
+def yes_or_no(text: str) -> bool:
+    """Whether an answer says yes.
+
+    Raises
+    ------
+    ValueError
+        When it says neither.
+    """
+    word = text.strip().casefold()
+    if word in ("y", "yes", "true"):
+        return True
+    if word in ("n", "no", "false", "none"):
+        return False
+    raise ValueError("answer yes or no")
+
+
+def quiet_hours(text: str) -> tuple[str, str] | None:
+    """Two clock times of an answer such as `21:30-07:00`; None for `none`.
+
+    Raises
+    ------
+    ValueError
+        When it is neither.
+    """
+    if text.strip().casefold() in ("none", "no", "-"):
+        return None
+    parts = [part.strip() for part in re.split(r"[-–,]| to ", text) if part.strip()]
+    parts = [meant_time(part) or part for part in parts]  # a person need not know the file's form
+    if len(parts) != 2:
+        raise ValueError("write two times like this: 21:30-07:00, or none")
+    for part in parts:
+        _read(ClockTime(), part)
+    if parts[0] == parts[1]:
+        raise ValueError("quiet hours start and end at the same time; write none for none")
+    return parts[0], parts[1]
+
+
+def time_zone(text: str) -> str:
+    """The name of a time zone.
+
+    Raises
+    ------
+    ValueError
+        When there is no such zone; its text names the nearest.
+    """
+    if wrong := zone_fault(text.strip()):
+        raise ValueError(wrong)
+    return text.strip()
+
+
+def new_name(taken: Collection[str]) -> Check:
+    """A check of a name that is none of those."""
+
+    def check(text: str) -> str:
+        name = str(_read(Named(), text.strip()))
+        if name in taken:
+            raise ValueError(f'there is a "{name}" already; give each its own name')
+        return name
+
+    return check
+
+
+def length_at_home(*, over: bool = False) -> Quantity:
+    """A length in metres from 0, or with `over` above it."""
+    return Quantity(0.001 if over else 0, 1000, length=True)
+
+
+def doubtful_size(key: str, name: str) -> Doubt:
+    """What to ask about a length or a number of seconds that no house has.
+
+    `key` is its key in the site file, as `USUAL` has it, `name` what it is called.
+    """
+    is_length = USUAL[key].per == "m"
+    read = by_kind(Quantity(length=is_length))
+
+    def doubt(text: str) -> str | None:
+        value = float(str(read(text)))
+        found = size_doubt(key, value) if value else None  # 0 says that there is none
+        return f"{name} {found}" if found else None
+
+    return doubt
+
+
+def by_kind(kind: Kind) -> Check:
+    """A check by one of the site file's kinds of value; a bare number is a number."""
+
+    def check(text: str) -> object:
+        answer = text.strip()
+        if not isinstance(kind, Quantity):
+            return _read(kind, answer)
+        try:
+            number = float(answer.replace(",", "."))
+        except ValueError:
+            if kind.length:
+                return _read(kind, answer)
+            raise ValueError(f'"{answer}" is not a number') from None
+        return _read(kind, number)
+
+    return check
+
+
+def _read(kind: Kind, value: object) -> object:
+    try:
+        return kind.read(value)
+    except PydanticCustomError as wrong:
+        raise ValueError(wrong.message()) from None

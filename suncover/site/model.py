@@ -1,0 +1,384 @@
+"""The site: a place, its windows with what shades them, and the shades to be moved.
+
+Frozen models that mirror the tables of the site file; a field's alias is its key there. Lengths
+are in metres, angles in degrees: azimuths clockwise from true north, tilts from the horizontal.
+Left and right are as seen from outdoors, facing the window. Nothing here reads a file or a clock.
+
+    Site ── place: Place
+         ├─ need: Need                  what counts as sun, unless a shade has its own
+         ├─ windows ── Window ── overhang: Overhang, fins: Fin …
+         ├─ canopies                    roofs over several windows, each window's overhang
+         ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
+         ├─ supplies, groups            what shades share
+         ├─ exceptions, calendars       dates and events on which all is different
+         ├─ obstacles, trees            what stands around, for windows with a position
+         ├─ spots                       places in a room to keep out of the sun
+         ├─ sightings                   what was seen of the sun, to find the azimuths
+         └─ glazings, weather, options, money   for the comparison of what shading saves
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from typing import Annotated, Any, Literal
+from zoneinfo import ZoneInfo
+
+from pydantic import Field, ValidationInfo, field_validator, model_validator
+
+from suncover.base.errors import RequestError
+from suncover.site.aspect import Aspect
+from suncover.site.canopies import overhang_keys
+from suncover.site.finding import Finding
+from suncover.site.kinds.kind import fault
+from suncover.site.kinds.values import (
+    AnyLength,
+    FileName,
+    LengthAboveZero,
+    LengthFromZero,
+    MonthDay,
+    Name,
+    Point,
+    Quantity,
+    Share,
+    listed,
+)
+from suncover.site.kinds.zones import zone_at, zone_fault
+from suncover.site.needs import Fading, Glare, Need, Privacy, ShadeNeed, Sleep
+from suncover.site.options import Money, Option
+from suncover.site.parts import (
+    Canopy,
+    Glazing,
+    Obstacle,
+    Overhang,
+    Roller,
+    Skyline,
+    Spot,
+    Table,
+    Tree,
+    Weather,
+    facts_of,
+    ordered_skyline,
+)
+from suncover.site.rules import entries as site_rules
+from suncover.site.shades import Shade
+from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
+from suncover.site.sightings import Sighting
+from suncover.site.weights import Best
+
+__all__ = [
+    "Best",
+    "Canopy",
+    "DatedException",
+    "Fading",
+    "Fin",
+    "Glare",
+    "Glazing",
+    "Group",
+    "HouseCalendar",
+    "Money",
+    "MonthDay",
+    "Need",
+    "Obstacle",
+    "Option",
+    "Overhang",
+    "Place",
+    "Privacy",
+    "Roller",
+    "Shade",
+    "ShadeNeed",
+    "Sighting",
+    "Site",
+    "Sleep",
+    "Spot",
+    "Supply",
+    "Tree",
+    "Weather",
+    "Window",
+]
+
+
+# Fins on one side: with an overhang, as many plates as the shadows can be computed of.
+MOST_FINS = 7
+
+
+class Place(Table):
+    """Where the site is: `[site]`."""
+
+    name: Name = Field(description="Name of the site.")
+    latitude: Annotated[float, Quantity(-90, 90)] = Field(description="Degrees, north positive.")
+    longitude: Annotated[float, Quantity(-180, 180)] = Field(description="Degrees, east positive.")
+    elevation: Annotated[float, Quantity(-500, 9000, length=True)] = Field(
+        0.0, description="Metres above sea level."
+    )
+    timezone: Name | None = Field(
+        None, description="IANA name of the time zone; found from the coordinates if left out."
+    )
+    albedo: Share = Field(0.2, description="Share of sunlight that the ground reflects.")
+    horizon: Skyline = Field(
+        (),
+        description="The far horizon, for every window: points of azimuth and elevation in "
+        "degrees, as in a window's skyline. The higher of the two counts.",
+    )
+    horizon_file: FileName | None = Field(
+        None, description="In place of `horizon`: name of a CSV file of it, beside the site file."
+    )
+
+    @field_validator("timezone")
+    @classmethod
+    def _zone_exists(cls, name: str | None) -> str | None:
+        if name is not None and (wrong := zone_fault(name)):
+            raise fault(wrong)
+        return name
+
+    @field_validator("horizon")
+    @classmethod
+    def _ordered_horizon(
+        cls, points: tuple[tuple[float, float], ...]
+    ) -> tuple[tuple[float, float], ...]:
+        return ordered_skyline(points)
+
+    @field_validator("horizon_file")
+    @classmethod
+    def _one_horizon(cls, file: str | None, info: ValidationInfo) -> str | None:
+        if file is not None and info.data.get("horizon"):
+            raise fault("`horizon` and `horizon_file` say the same; give one of them")
+        return file
+
+    @property
+    def zone_name(self) -> str:
+        """IANA name of the time zone: as stated, or else of the coordinates."""
+        return self.timezone or zone_at(self.latitude, self.longitude)
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The time zone in which the site's local days are counted."""
+        return ZoneInfo(self.zone_name)
+
+
+class Fin(Table):
+    """A wall at right angles to the glass, out from the wall's face: `[[window.fin]]`.
+
+    `above` and `below` are None for one without end; negative for one that stops short of the
+    glass's edge.
+    """
+
+    side: Literal["left", "right"] = Field(description="As seen from outdoors.")
+    depth: LengthAboveZero = Field(description="Metres out from the wall's face.")
+    gap: LengthFromZero = Field(0.0, description="Metres from the edge of the glass to the fin.")
+    above: AnyLength | None = Field(
+        None, description="Metres that it runs past the top edge of the glass; endless if left out."
+    )
+    below: AnyLength | None = Field(
+        None, description="Metres that it runs past the bottom edge; endless if left out."
+    )
+
+
+def _some_is_left(length: float, past_one_end: float | None, past_other: float | None) -> bool:
+    """Has a part that runs past the glass's `length` by these amounts (None: endless) any size?"""
+    return past_one_end is None or past_other is None or length + past_one_end + past_other > 0
+
+
+class Window(Aspect):
+    """A pane of glass, upright, sloping or flat: `[[window]]`."""
+
+    tilt: Annotated[float, Quantity(0, 180)] = Field(
+        90.0, description="Degrees between glass and horizontal: 90 a wall, 0 a flat roof window."
+    )
+    width: LengthAboveZero = Field(description="Metres, of the glass.")
+    height: LengthAboveZero = Field(description="Metres, of the glass, along its slope.")
+    sill: LengthFromZero = Field(
+        0.0, description="Metres from the room's floor up to the lower edge of the glass."
+    )
+    reveal: LengthFromZero = Field(
+        0.0, description="Metres that the glass stands behind the wall's face."
+    )
+    skyline: Skyline = Field(
+        (),
+        description="What hides the sky, seen from the window: points of azimuth and elevation in "
+        "degrees, linear between them and round through north. Two of one azimuth make a step.",
+    )
+    overhang: Overhang | None = Field(None, description="A roof over the window.")
+    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]", at_most=100)] = Field(
+        (), alias="fin", description="Walls beside the window."
+    )
+    position: Point | None = Field(
+        None,
+        description="Metres east and north of the site's origin: the middle of the glass's lower "
+        "edge. Without it no obstacle or tree shades the window.",
+    )
+    floor: AnyLength = Field(
+        0.0, description="Metres from the site's ground up to the room's floor."
+    )
+    glazing: Name | None = Field(
+        None, description="Name of a [[glazing]], or of a generic kind of glass."
+    )
+
+    @field_validator("skyline")
+    @classmethod
+    def _ordered_skyline(
+        cls, points: tuple[tuple[float, float], ...]
+    ) -> tuple[tuple[float, float], ...]:
+        return ordered_skyline(points)
+
+    @field_validator("overhang")
+    @classmethod
+    def _overhang_has_width(
+        cls, overhang: Overhang | None, info: ValidationInfo
+    ) -> Overhang | None:
+        width = info.data.get("width")
+        if overhang and width and not _some_is_left(width, overhang.left, overhang.right):
+            raise fault("left and right leave nothing of the overhang; check their signs")
+        return overhang
+
+    @field_validator("fins")
+    @classmethod
+    def _fins_have_height(cls, fins: tuple[Fin, ...], info: ValidationInfo) -> tuple[Fin, ...]:
+        height = info.data.get("height")
+        for number, fin in enumerate(fins, 1):
+            if height and not _some_is_left(height, fin.above, fin.below):
+                raise fault(f"above and below leave nothing of fin {number}; check their signs")
+        for side, count in Counter(fin.side for fin in fins).items():
+            if count > MOST_FINS:
+                raise fault(
+                    f"{count} fins on the {side}; at most {MOST_FINS} a side can be computed"
+                )
+        return fins
+
+
+def _entry(finding: Finding) -> str:
+    """The table of a finding: `[[window]] 2`, `[need]`."""
+    kind, index, *_ = finding.path
+    return f"[[{kind}]] {index + 1}" if isinstance(index, int) else f"[{kind}]"
+
+
+def _under_canopies(
+    windows: tuple[Window, ...], canopies: tuple[Canopy, ...]
+) -> tuple[Window, ...]:
+    """The windows, those under a canopy with the overhang that it is to them."""
+    facts = {window.name: facts_of(window) for window in windows}
+    roofs = {
+        name: Overhang(
+            **overhang_keys(vars(canopy), facts[name], [facts[n] for n in canopy.windows])
+        )
+        for canopy in canopies
+        for name in canopy.windows
+    }
+    return tuple(
+        window.model_copy(update={"overhang": roofs[window.name]})
+        if window.name in roofs
+        else window
+        for window in windows
+    )
+
+
+class Site(Table):
+    """A whole site, checked: every name in it is unique in its kind, and every reference meets."""
+
+    place: Place = Field(alias="site", description="Where the site is.")
+    need: Need = Field(Need(), description="When a window needs covering.")
+    windows: tuple[Window, ...] = Field(alias="window", description="The windows.")
+    canopies: tuple[Canopy, ...] = Field(
+        (), alias="canopy", description="Roofs over several windows."
+    )
+    shades: tuple[Shade, ...] = Field((), alias="shade", description="The shades.")
+    supplies: tuple[Supply, ...] = Field(
+        (), alias="supply", description="What feeds several motors."
+    )
+    groups: tuple[Group, ...] = Field((), alias="group", description="Shades that move together.")
+    exceptions: tuple[DatedException, ...] = Field(
+        (), alias="exception", description="Dates on which shades stay up or down."
+    )
+    calendars: tuple[HouseCalendar, ...] = Field(
+        (), alias="calendar", description="Calendars some of whose events mean the same."
+    )
+    obstacles: tuple[Obstacle, ...] = Field(
+        (), alias="obstacle", description="What blocks the sun."
+    )
+    trees: tuple[Tree, ...] = Field(
+        (), alias="tree", description="Crowns that let some sun through."
+    )
+    spots: tuple[Spot, ...] = Field((), alias="spot", description="Places to keep out of the sun.")
+    sightings: tuple[Sighting, ...] = Field(
+        (), alias="sighting", description="What was seen of the sun on the windows."
+    )
+    glazings: tuple[Glazing, ...] = Field((), alias="glazing", description="Kinds of glass.")
+    weather: Weather | None = Field(None, description="Hourly weather, for the comparison.")
+    options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
+    best: Best = Field(Best(), description="What the best plan weighs against what.")
+    money: Money = Field(Money(), description="What turns heat into money.")
+
+    @model_validator(mode="after")
+    def _entries_agree(self) -> Site:
+        if wrong := list(site_rules.rule_findings(self._entries())):
+            raise fault("; ".join(f"{_entry(finding)}: {finding.sentence}" for finding in wrong))
+        if self.canopies:
+            # The one place that sets a field of a frozen model: before anybody has seen it.
+            object.__setattr__(self, "windows", _under_canopies(self.windows, self.canopies))
+        return self
+
+    def _entries(self) -> dict[str, list[dict[str, Any]]]:
+        """What the rules between entries look at, by the table's key in the file."""
+        kinds: dict[str, Sequence[Table]] = {
+            "need": [self.need],
+            "window": self.windows,
+            "canopy": self.canopies,
+            "shade": self.shades,
+            "supply": self.supplies,
+            "group": self.groups,
+            "exception": self.exceptions,
+            "calendar": self.calendars,
+            "obstacle": self.obstacles,
+            "tree": self.trees,
+            "spot": self.spots,
+            "sighting": self.sightings,
+            "glazing": self.glazings,
+            "option": self.options,
+        }
+        return {key: [facts_of(entry) for entry in entries] for key, entries in kinds.items()}
+
+    def all_shades(self) -> tuple[Shade, ...]:
+        """The file's shades, then one with the defaults for each window that no shade names."""
+        covered = {name for shade in self.shades for name in shade.windows}
+        return self.shades + tuple(
+            Shade(name=window.name, windows=(window.name,))
+            for window in self.windows
+            if window.name not in covered
+        )
+
+    def window(self, name: str) -> Window:
+        """The window of that name.
+
+        Raises
+        ------
+        RequestError
+            When there is none; its text names the nearest.
+        """
+        for window in self.windows:
+            if window.name == name:
+                return window
+        known = [window.name for window in self.windows]
+        finding = Finding((), f'no window is named "{name}"', name, known)
+        raise RequestError(finding.sentence)
+
+    def with_beam(self, beam: float | None) -> Site:
+        """The same site, where sun counts from another beam on, W/m²; this one if that is None.
+
+        Raises
+        ------
+        RequestError
+            When the beam is below 0 or is no number.
+        """
+        if beam is None:
+            return self
+        if not 0.0 <= beam < math.inf:
+            raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
+        return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
+
+    def need_of(self, shade: Shade) -> Need:
+        """What a shade counts as need: its own keys, and the site's for those it leaves out."""
+        if shade.need is None:
+            return self.need
+        own = {key: value for key, value in vars(shade.need).items() if value is not None}
+        return Need.model_construct(**{**vars(self.need), **own})

@@ -1,0 +1,297 @@
+"""What people saw of the sun on their windows, and when: the sightings.
+
+A sighting is of one window at one time. What was seen is one of `SEEN`:
+
+    on, off          the first, or the last, sun on the glass
+    already-on       the sun was on the glass by then; when it came was not seen (clouds, breakfast)
+    still-on         the sun was still on the glass then; when it left was not seen
+    not-yet-on       the sun had not come by then, though the sky was clear
+    already-off      the sun had left by then, though the sky was clear
+    patch            where the sun's patch on the floor ended, in metres
+
+They stand in the site file as `[[sighting]]`, or in a CSV with the columns window,time,seen and, if
+wanted, minutes,distance,offset,corner.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from functools import partial
+from typing import Annotated, Any, Literal, get_args
+from zoneinfo import ZoneInfo
+
+from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
+
+from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
+from suncover.base.errors import Fault, FileFaults
+from suncover.base.textfile import printable, read_text
+from suncover.site.finding import meant
+from suncover.site.kinds.kind import FAULT, Kind, fault, shown
+from suncover.site.kinds.values import AnyLength, LengthFromZero, Name, Quantity
+from suncover.site.parts import Table
+
+Seen = Literal["on", "off", "already-on", "still-on", "not-yet-on", "already-off", "patch"]
+SEEN: tuple[Seen, ...] = get_args(Seen)
+
+CAUTION = (
+    "Never look at the sun, not through glass either: watch the light on the window's frame, "
+    "or on the floor."
+)
+"""Stands wherever sightings are asked for."""
+
+MOST_BYTES = 5_000_000
+MOST_FAULTS = 100
+COLUMNS = ("window", "time", "seen", "minutes", "distance", "offset", "corner")
+_NEEDED = COLUMNS[:3]
+_EXAMPLE = "2027-06-01T09:12:40+02:00"
+
+
+@dataclass(frozen=True, slots=True)
+class Instant(Kind):
+    """An instant, as unix seconds: ISO 8601 text or a TOML date-time, with its offset from UTC."""
+
+    def read(self, value: Any) -> float:
+        if isinstance(value, str):
+            try:
+                value = datetime.fromisoformat(value.strip())
+            except ValueError:
+                raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
+        if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
+            return float(value)  # an instant already; a slip such as 1340 is none
+        if not isinstance(value, datetime):
+            what = "has no time of day" if isinstance(value, date) else "is not a date and time"
+            raise fault(f"{shown(value)} {what}; write one such as {_EXAMPLE}")
+        if value.tzinfo is None:
+            raise fault(
+                f"{value.isoformat()} has no offset from UTC; add it, as in {_EXAMPLE} "
+                "(Z if the time is UTC)"
+            )
+        if not FIRST_DATE <= value.date() <= LAST_DATE:
+            raise fault(f"the year {value.year} is outside {YEARS}")
+        return value.timestamp()
+
+    def write(self) -> Any:
+        return lambda seconds: datetime.fromtimestamp(seconds, UTC).isoformat()
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "format": "date-time"}
+
+
+def _date_and_time(value: Any) -> datetime | None:
+    """A value or its text as a date and time that the clocks here know; None if it is none."""
+    if isinstance(value, str):
+        try:
+            value = datetime.fromisoformat(value.strip())
+        except ValueError:
+            return None
+    if not isinstance(value, datetime) or not FIRST_DATE <= value.date() <= LAST_DATE:
+        return None
+    return value
+
+
+def _zone_of(context: Mapping[str, Any] | None) -> ZoneInfo | None:
+    """The site's time zone, where whoever reads the sighting said it, or said its place."""
+    known = context or {}
+    place = known.get("place")
+    return known.get("zone") or (place.zone if place is not None else None)
+
+
+class Sighting(Table):
+    """One thing seen of the sun on a window: `[[sighting]]`."""
+
+    window: Name = Field(description="Name of the window.")
+    time: Annotated[float, Instant()] = Field(
+        description="When it was seen: date, time and offset from UTC."
+    )
+    seen: Seen = Field(description="What was seen.")
+    minutes: Annotated[float, Quantity(0, 720, over=True, unit="minutes")] | None = Field(
+        None, description="Minutes by which the time may be off, one standard deviation."
+    )
+    distance: LengthFromZero | None = Field(
+        None,
+        description="Of a patch: metres from the window's plane, at right angles, to the far edge "
+        "of the sun's patch on the floor.",
+    )
+    offset: AnyLength | None = Field(
+        None,
+        description="Of a patch: metres to the right, seen from outdoors, of the middle of the "
+        "glass to a far corner of the patch.",
+    )
+    corner: Literal["left", "right"] | None = Field(
+        None, description="Which far corner the offset is of, seen from outdoors."
+    )
+
+    @field_validator("time", mode="before")
+    @classmethod
+    def _has_offset(cls, value: Any, info: ValidationInfo) -> Any:
+        """Names the site's own offset where one is missing and the site's clocks are known."""
+        read = _date_and_time(value)
+        if read is not None and read.tzinfo is None and (zone := _zone_of(info.context)):
+            offset = offset_text(read.date(), read.time(), zone)
+            raise fault(
+                f"{read.isoformat()} has no offset from UTC; end it with {offset}, as the site's "
+                "clocks are then, or with Z if it is UTC"
+            )
+        return value
+
+    @field_validator("seen", mode="before")
+    @classmethod
+    def _word_is_known(cls, value: Any) -> Any:
+        if isinstance(value, str) and value not in SEEN:
+            near = meant(value, SEEN)
+            hint = f'did you mean "{near}"?' if near else f"it is one of {', '.join(SEEN)}"
+            raise fault(f"{shown(value)} is nothing to be seen here; {hint}")
+        return value
+
+    @model_validator(mode="after")
+    def _measures_fit(self) -> Sighting:
+        measured = self.distance is not None or self.offset is not None
+        if self.seen == "patch":
+            if not measured:
+                raise fault(
+                    "a patch needs its `distance` from the window, or `offset` and `corner`"
+                )
+        elif measured or self.corner is not None:
+            raise fault(f'`distance`, `offset` and `corner` go with "patch", not "{self.seen}"')
+        if (self.offset is None) != (self.corner is None):
+            raise fault("`offset` and `corner` go together: say which far corner it is of")
+        return self
+
+
+def read_sightings(
+    path: str | os.PathLike[str], windows: Iterable[str], zone: ZoneInfo | None = None
+) -> tuple[Sighting, ...]:
+    """The sightings in a CSV file, in its order; `windows` are the names that they may be of.
+
+    `zone` is the site's, for the remedy of a time without offset.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read or any line of it is wrong; it names every fault.
+    """
+    return sightings_from_text(read_text(path, MOST_BYTES), windows, path, zone)
+
+
+def sightings_from_text(
+    text: str,
+    windows: Iterable[str],
+    file: str | os.PathLike[str] = "sightings",
+    zone: ZoneInfo | None = None,
+) -> tuple[Sighting, ...]:
+    """The sightings in the text of a CSV file; `file` is its name in messages.
+
+    Raises
+    ------
+    FileFaults
+        As `read_sightings`.
+    """
+    known = list(windows)
+    faults: list[Fault] = []
+    found: list[Sighting] = []
+    name = printable(os.fspath(file))
+
+    def wrong(line: int, place: str, message: str) -> None:
+        faults.append(Fault(name, printable(message), place, line))
+
+    rows = _rows(text)
+    line, header = next(rows, (1, []))
+    columns = [cell.strip().casefold() for cell in header]
+    for message in _header_faults(columns):
+        wrong(line, "", message)
+    if not faults:
+        for line, cells in rows:
+            sighting = _one(columns, cells, known, zone, partial(wrong, line))
+            if sighting is not None:
+                found.append(sighting)
+    if len(faults) > MOST_FAULTS:
+        faults[MOST_FAULTS:] = [Fault(name, f"… and {len(faults) - MOST_FAULTS} more")]
+    if faults:
+        raise FileFaults(faults)
+    return tuple(found)
+
+
+def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Line number and cells of every row that is not blank.
+
+    A spreadsheet may have put semicolons where its numbers have decimal commas.
+    """
+    head = text.lstrip().partition("\n")[0]
+    reader = csv.reader(io.StringIO(text), delimiter=";" if ";" in head else ",")
+    line = 1
+    while True:
+        try:
+            row = next(reader, None)
+        except csv.Error:
+            row = ["", "a quote that is not closed"]
+        if row is None:
+            return
+        if any(cell.strip() for cell in row):
+            yield line, row
+        line = reader.line_num + 1
+
+
+def _header_faults(columns: list[str]) -> Iterator[str]:
+    for needed in _NEEDED:
+        if needed not in columns:
+            yield f"the column `{needed}` is missing; the first line should be window,time,seen"
+    for column in dict.fromkeys(columns):
+        if columns.count(column) > 1 and column:
+            yield f"the column `{column}` stands twice"
+        # Other columns (a note, the weather) are the reader's own; a slip of the pen is not.
+        if column not in COLUMNS and (near := meant(column, COLUMNS)):
+            yield f"unknown column `{column}`, did you mean `{near}`?"
+
+
+def _one(
+    columns: list[str], cells: list[str], windows: list[str], zone: ZoneInfo | None, wrong: Any
+) -> Sighting | None:
+    """One row as a sighting, or None after all that is wrong with it has been told."""
+    if len(cells) != len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
+        wrong("", f"this line has {len(cells)} cells, the first line names {len(columns)} columns")
+        return None
+    raw: dict[str, Any] = {}
+    for column, cell in zip(columns, cells, strict=False):
+        if column in COLUMNS and cell.strip():
+            raw[column] = _value(column, cell.strip())
+    good = True
+    window = raw.get("window")
+    if window is not None and window not in windows:
+        near = meant(window, windows)
+        hint = f'did you mean "{near}"?' if near else "write it as in the site file"
+        wrong("window", f'no window is named "{window[:40]}"; {hint}')
+        good = False
+    try:
+        sighting = Sighting.model_validate(raw, context={"zone": zone})
+    except ValidationError as error:
+        for detail in error.errors(include_url=False):
+            wrong(*_told(detail))
+        return None
+    return sighting if good else None
+
+
+def _value(column: str, cell: str) -> str | float:
+    """A cell as the model takes it: bare numbers are in the column's own unit."""
+    if column in ("minutes", "distance", "offset"):
+        try:
+            return float(cell.replace(",", "."))
+        except ValueError:
+            return cell
+    return cell
+
+
+def _told(detail: Mapping[str, Any]) -> tuple[str, str]:
+    """The place and the sentence of a fault."""
+    place = str(detail["loc"][0]) if detail["loc"] else ""
+    if detail["type"] == "missing":
+        return place, "this is empty; every sighting has window, time and seen"
+    if detail["type"] == FAULT:
+        return place, str(detail["ctx"]["sentence"])
+    if detail["type"] == "literal_error":
+        return place, f"{shown(detail['input'])} is not left or right"
+    return place, f"{shown(detail.get('input'))} does not fit here: {detail['msg']}"

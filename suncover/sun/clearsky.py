@@ -1,0 +1,176 @@
+"""How strong the sun's beam is under a clear sky, and how high the sun must stand to reach a given
+beam.
+
+Model: Ineichen and Perez with the monthly Linke turbidity climatology, both from pvlib, and as
+pvlib combines them (`pvlib.location.Location.get_clearsky` with its defaults): Kasten-Young airmass
+of the apparent zenith, pressure from the elevation, extraterrestrial radiation after Spencer,
+turbidity interpolated to days of the year in UTC.
+
+On one UTC day everything but the sun's height is constant, and the beam grows with height. So "the
+beam is at least B" is the same as "the sun stands at least so high", one height per day.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from suncover.base.roots import find_roots
+from suncover.sun.position import DAY, Observer, sun_position
+from suncover.sun.pvlib_parts import pvlib_module
+
+Floats = NDArray[np.float64]
+
+SOLAR_CONSTANT = 1366.1  # W/m2, pvlib's default for the extraterrestrial radiation
+TWENTIETHS = 20.0  # the table of turbidity has whole numbers of them
+# How closely the height for a beam is known, in degrees.
+CLOSE = 1e-9
+# Days whose sky is looked up together.
+BLOCK = 512
+
+
+def clear_sky_dni(times: ArrayLike, observer: Observer) -> Floats:
+    """Clear-sky direct normal irradiance in W/m2 at `times` (unix seconds, any shape), 0 while the
+    sun is down.
+    """
+    seconds = np.asarray(times, dtype=np.float64)
+    height = sun_position(seconds, observer).apparent_elevation
+    days = np.floor(seconds / DAY).astype(np.int64)
+    turbidity, extra = _sky_of_days(days.ravel(), observer)
+    return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
+
+
+def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Floats:
+    """Clear-sky direct normal irradiance in W/m2 of a sun at apparent `elevation` in degrees, (n,).
+
+    `days` are whole days since 1970-01-01, UTC, shape (n,).
+    """
+    wanted = np.asarray(days, dtype=np.int64)
+    if wanted.size == 0:
+        return np.zeros(wanted.shape)
+    # Whole blocks of days, so that neighbouring requests share what is known of them.
+    first, last = int(wanted.min()) // BLOCK * BLOCK, (int(wanted.max()) // BLOCK + 1) * BLOCK
+    turbidity, extra = _sky_between(first, last, observer)
+    return _dni(elevation, turbidity[wanted - first], extra[wanted - first], observer)
+
+
+def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
+    """Lowest apparent elevation in degrees at which the clear-sky beam reaches `beam` (W/m2).
+
+    `days` are whole days since 1970-01-01, UTC, shape (n,). The answer has the same shape: 0 where
+    `beam` is 0 or less, infinity where the clear sky never gives that much.
+    """
+    wanted = np.asarray(days, dtype=np.int64)
+    if beam <= 0 or wanted.size == 0:
+        return np.zeros(wanted.shape)
+    first, last = int(wanted.min()), int(wanted.max())
+    return _heights(first, last, observer, float(beam))[wanted - first]
+
+
+@lru_cache(maxsize=256)
+def _heights(first: int, last: int, observer: Observer, beam: float) -> Floats:
+    days = np.arange(first, last + 1)
+    turbidity, extra = _sky_of_days(days, observer)
+    zenith = np.full(days.shape, 90.0)
+    reached = np.flatnonzero(_dni(zenith, turbidity, extra, observer) >= beam)
+
+    def excess(height: Floats, which: NDArray[np.int64]) -> Floats:
+        day = reached[which]
+        return _dni(height, turbidity[day], extra[day], observer) - beam
+
+    heights = np.full(days.shape, np.inf)
+    zero = np.zeros(len(reached))
+    heights[reached] = find_roots(excess, zero, zenith[reached], CLOSE)
+    heights.flags.writeable = False
+    return heights
+
+
+def _dni(
+    apparent_elevation: Floats, turbidity: Floats, extra: Floats, observer: Observer
+) -> Floats:
+    """Direct normal irradiance by pvlib's Ineichen model; 0 below the horizon."""
+    clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
+    zenith = 90.0 - apparent_elevation
+    airmass = atmosphere.get_relative_airmass(zenith, "kastenyoung1989")
+    absolute = atmosphere.get_absolute_airmass(airmass, observer.pressure_mbar * 100.0)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        sky = clearsky.ineichen(zenith, absolute, turbidity, observer.elevation, extra)
+    return np.where(apparent_elevation > 0, np.nan_to_num(sky["dni"]), 0.0)
+
+
+@lru_cache(maxsize=64)
+def _sky_between(first: int, last: int, observer: Observer) -> tuple[Floats, Floats]:
+    sky = _sky_of_days(np.arange(first, last), observer)
+    for values in sky:
+        values.flags.writeable = False
+    return sky
+
+
+def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:
+    """Linke turbidity and extraterrestrial radiation (W/m2) of each UTC day, shape of `days`."""
+    years = days.astype("datetime64[D]").astype("datetime64[Y]")
+    first, after = (year.astype("datetime64[D]").astype(np.int64) for year in (years, years + 1))
+    day_of_year = (days - first + 1).astype(np.float64)
+    # Spencer's series, as in pvlib.irradiance.get_extra_radiation (Duffie & Beckman, eq. 1.4.1b).
+    angle = 2.0 * np.pi / 365.0 * (day_of_year - 1.0)
+    ratio = (
+        1.00011
+        + 0.034221 * np.cos(angle)
+        + 0.00128 * np.sin(angle)
+        + 0.000719 * np.cos(2 * angle)
+        + 7.7e-05 * np.sin(2 * angle)
+    )
+    return _turbidity(day_of_year, after - first, observer), SOLAR_CONSTANT * ratio
+
+
+def _turbidity(day_of_year: Floats, year_days: NDArray[np.int64], observer: Observer) -> Floats:
+    """Linke turbidity on days of years of so many days: straight lines between the middles of
+    months.
+
+    The same as `pvlib.clearsky.lookup_linke_turbidity`, which takes and gives what only pandas has;
+    loading that would take longer than all else that a short command does.
+    """
+    months = _monthly_turbidity(observer.latitude, observer.longitude)
+    around = np.concatenate([months[-1:], months, months[:1]])
+    common, leap = (
+        np.interp(day_of_year, _middles_of_months(february), around) for february in (28, 29)
+    )
+    return np.asarray(np.where(year_days == 366, leap, common) / TWENTIETHS)
+
+
+def _middles_of_months(february: int) -> Floats:
+    """Days of the year in the middle of each month, from the December before to the January after:
+    (14,).
+    """
+    lengths = np.array([31, 31, february, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31, 31])
+    ends = np.cumsum(lengths) - lengths[0]
+    return np.asarray(ends - lengths / 2.0)
+
+
+def _monthly_turbidity(latitude: float, longitude: float) -> Floats:
+    """Linke turbidity of the months at a place, in twentieths: (12,).
+
+    From the world's climatology that pvlib brings: cells of five minutes of arc, the first one at
+    the north-west corner. J. Remund and others, Worldwide Linke turbidity information, ISES Solar
+    World Congress 2003.
+    """
+
+    def cell(degrees: float, edge: float, scale: float, count: int) -> int:
+        # Reckoned as pvlib does, so that between two cells both take the same one.
+        return int(np.clip(np.around((degrees - (edge + 0.5 / scale)) * scale), 0, count - 1))
+
+    return _turbidity_of_cell(cell(latitude, 90, -12.0, 2160), cell(longitude, -180, 12.0, 4320))
+
+
+@lru_cache(maxsize=1024)
+def _turbidity_of_cell(row: int, column: int) -> Floats:
+    import h5py
+
+    path = Path(pvlib_module("clearsky").__file__).parent / "data" / "LinkeTurbidities.h5"
+    with h5py.File(path) as file:
+        months = np.asarray(file["LinkeTurbidity"][row, column], dtype=np.float64)
+    months.flags.writeable = False
+    return months

@@ -1,0 +1,323 @@
+"""Weather files: which kind one is, by its content, and its rows by the middle of each interval.
+
+What a stamp means is settled here, once, for each kind:
+
+    CSV       as the site file says: `stamp` = "start", "middle" or "end"
+    TMY3      end of the hour (pvlib keeps 01:00 for the first)
+    TM2       start of the hour (pvlib turns the file's hour 1 into 00:00)
+    PVGIS     a moment: the hour's value is that of the stamp, moved by the file's own time offset
+    NSRDB     middle of the interval, as its half past the hour says
+
+The well-known kinds are read by `pvlib.iotools`; compressed files (.gz) of all kinds are opened
+here. Numbers for "missing" (-999, -9900 and the like) become nan.
+"""
+
+from __future__ import annotations
+
+import gzip
+import io
+import json
+import os
+import re
+import stat
+import tempfile
+import zlib
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.base.errors import FileFaults
+from suncover.base.textfile import one_fault
+from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.weather.csv import is_weather_csv, read_weather_csv
+from suncover.sun.weather.year import WeatherRows, WeatherTrouble, WeatherYear, year_of
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Floats = NDArray[np.float64]
+Stamp = Literal["start", "middle", "end"]
+
+BUNDLED = {
+    "greensboro": "723170TYA.CSV",
+    "miami": "12839.tm2",
+    "sand-point": "703165TY.csv",
+}
+"""Typical years that pvlib's wheel carries, by the name to use after `bundled:`."""
+
+MOST_BYTES = 100_000_000  # our own bound: a year of minutes has a quarter of it
+# No sunlight on Earth is stronger, and no instrument reads lower at night; beyond is a code for
+# missing.
+STRONGEST, FAINTEST = 2000.0, -20.0
+
+_TM2_HEADER = re.compile(r" \d{5} (.{22}) (..) +(-?\d+) ([NS]) *(\d+) +(\d+) ([EW]) *(\d+) +(\d+)")
+_KINDS = (
+    "CSV with the columns time,ghi,dni,dhi; TMY3; TM2; PVGIS (hourly or typical year, CSV or "
+    "JSON); NSRDB"
+)
+
+
+def read_weather(path: str | os.PathLike[str], stamp: Stamp | None = None) -> WeatherYear:
+    """The year in a weather file of any known kind; `stamp` for a CSV.
+
+    Raises
+    ------
+    FileFaults
+        When there is no such file, its kind is not known, its rows make no year, or `stamp` says
+        otherwise than the file's format.
+    """
+    text = _text(path)
+    for seen, reader, meant in _READERS:
+        if seen(text):
+            if stamp is not None and stamp != meant:
+                raise one_fault(
+                    path,
+                    f"by its format this file's stamps mean the {meant} of the interval; write "
+                    f'stamp = "{meant}"',
+                )
+            return _year(path, partial(reader, text))
+    if not is_weather_csv(text):
+        raise one_fault(path, f"this is no weather file of a known kind; known are {_KINDS}", 1)
+    if stamp is None:
+        raise one_fault(path, 'say what the stamps of a CSV mean: stamp = "start", "middle", "end"')
+    return _year(path, partial(read_weather_csv, text, path, stamp))
+
+
+def bundled_path(name: str) -> Path | None:
+    """Where the typical year `name` lies in the installed pvlib; None for an unknown name."""
+    if name not in BUNDLED:
+        return None
+    return Path(pvlib_module("tools").__file__).parent / "data" / BUNDLED[name]
+
+
+def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> WeatherYear:
+    """What `read` gives as a year; everything that goes wrong as faults of the file."""
+    try:
+        return year_of(read())
+    except FileFaults:
+        raise
+    except WeatherTrouble as trouble:
+        message = str(trouble)
+        if trouble.row is not None:
+            message = f"row {trouble.row + 1} of the data: {message}"
+        raise one_fault(path, message) from None
+    except Exception as error:  # whatever a reader stumbles over in a damaged file
+        why = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise one_fault(path, f"the file begins well but is damaged: {why}") from None
+
+
+def _text(path: str | os.PathLike[str]) -> str:
+    """The file's text, unpacked if it is compressed."""
+    data = _bytes(path)
+    if data[:2] == b"\x1f\x8b":
+        try:
+            with gzip.open(io.BytesIO(data)) as packed:
+                data = packed.read(MOST_BYTES + 1)
+        except (OSError, EOFError, zlib.error):
+            raise one_fault(path, "the compressed file is damaged; fetch it again") from None
+    if len(data) > MOST_BYTES:
+        raise one_fault(path, f"the file is too large; at most {MOST_BYTES / 1e6:g} MB are read")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")  # older files have station names in it
+
+
+def _bytes(path: str | os.PathLike[str]) -> bytes:
+    try:
+        mode = os.stat(path).st_mode  # noqa: PTH116  (a NUL in the path is a ValueError here too)
+        if stat.S_ISDIR(mode):
+            raise one_fault(path, "this is a folder; name a weather file in it")
+        if not stat.S_ISREG(mode):
+            raise one_fault(path, "it is not an ordinary file (but a pipe or a device)")
+        with Path(path).open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise one_fault(path, "there is no such weather file") from None
+    except (OSError, ValueError) as error:
+        raise one_fault(path, f"it cannot be read: {error}") from None
+
+
+# --- the well-known kinds ----------------------------------------------------------------------
+
+
+def _read_tmy3(text: str) -> WeatherRows:
+    frame, meta = pvlib_module("iotools.tmy").read_tmy3(io.StringIO(text))
+    # There is no 29 February in these files. In a leap year the reader moves the last hour of the
+    # 28th, which it first calls 0:00 of the 29th, on to 1 March.
+    index = frame.index
+    moved = index.is_leap_year & (index.month == 3) & (index.day == 1) & (index.hour == 0)
+    frame.index = index.where(~moved, index - np.timedelta64(1, "D"))
+    name = f"{str(meta['Name']).strip(chr(34)).title()}, {meta['State']}"
+    return _rows(
+        frame,
+        ("ghi", "dni", "dhi", "temp_air"),
+        -1800,
+        f"{name} (TMY3)",
+        (meta["latitude"], meta["longitude"]),
+        typical=True,
+    )
+
+
+def _read_tm2(text: str) -> WeatherRows:
+    first, _, rest = text.partition("\n")
+    header = _TM2_HEADER.match(first)
+    if header is None:
+        raise WeatherTrouble("the first line is no TM2 header")
+    city, state = header[1].strip(), header[2]
+    # pvlib's reader takes a path only, and the header by its blanks, so that "WEST PALM BEACH"
+    # would push its numbers aside.
+    one_word = first[:7] + city.replace(" ", "_").ljust(22) + first[29:]
+    handle, name = tempfile.mkstemp(suffix=".tm2")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(f"{one_word}\n{rest}")
+        frame, meta = pvlib_module("iotools.tmy").read_tmy2(name)
+    finally:
+        Path(name).unlink()
+    frame = frame.assign(DryBulb=frame["DryBulb"] / 10.0)  # tenths of a degree in the file
+    return _rows(
+        frame,
+        ("GHI", "DNI", "DHI", "DryBulb"),
+        1800,
+        f"{city.title()}, {state} (TM2)",
+        (meta["latitude"], meta["longitude"]),
+        typical=True,
+    )
+
+
+def _read_nsrdb(text: str) -> WeatherRows:
+    frame, meta = pvlib_module("iotools.psm4").read_nsrdb_psm4(io.StringIO(text))
+    place = (meta["latitude"], meta["longitude"])
+    return _rows(
+        frame, ("ghi", "dni", "dhi", "temp_air"), 0, f"NSRDB {place[0]:g}, {place[1]:g}", place
+    )
+
+
+def _read_pvgis_tmy(text: str) -> WeatherRows:
+    pvgis = pvlib_module("iotools.pvgis")
+    if text.lstrip().startswith("{"):
+        frame, meta = pvgis.read_pvgis_tmy(io.StringIO(text), "json", map_variables=True)
+        place = meta["inputs"]["location"]
+        offset = float(place.get("irradiance_time_offset", 0.0))
+    else:
+        frame, meta = pvgis.read_pvgis_tmy(io.BytesIO(text.encode()), "csv", map_variables=True)
+        place = meta["inputs"]
+        offset = float(place.get("irradiance time offset", 0.0))
+    where = (float(place["latitude"]), float(place["longitude"]))
+    source = f"PVGIS typical year, {where[0]:g}, {where[1]:g}"
+    return _rows(
+        frame,
+        ("ghi", "dni", "dhi", "temp_air"),
+        round(offset * 3600),
+        source,
+        where,
+        typical=True,
+    )
+
+
+def _read_pvgis_hourly(text: str) -> WeatherRows:
+    pvgis = pvlib_module("iotools.pvgis")
+    kind = "json" if text.lstrip().startswith("{") else "csv"
+    frame, meta = pvgis.read_pvgis_hourly(io.StringIO(text), kind, map_variables=True)
+    place = meta["inputs"]["location"] if kind == "json" else meta["inputs"]
+    _check_pvgis_plane(frame)
+    height = np.sin(np.radians(frame["solar_elevation"].to_numpy(float)))
+    beam = frame["poa_direct"].to_numpy(float)
+    diffuse = frame["poa_sky_diffuse"].to_numpy(float)
+    # The file gives the beam on the horizontal. Below three degrees of sun the division only
+    # blows up what little it says.
+    dni = np.where(height > np.sin(np.radians(3.0)), beam / np.maximum(height, 0.05), 0.0)
+    frame = frame.assign(ghi=beam + diffuse, dni=dni, dhi=diffuse)
+    where = (float(place["latitude"]), float(place["longitude"]))
+    source = f"PVGIS hourly, {where[0]:g}, {where[1]:g}"
+    return _rows(frame, ("ghi", "dni", "dhi", "temp_air"), 0, source, where)
+
+
+def _check_pvgis_plane(frame: pd.DataFrame) -> None:
+    """Refuse a file whose light is not split, or not on the horizontal."""
+    needed = {"poa_direct", "poa_sky_diffuse", "solar_elevation"}
+    if not needed <= set(frame.columns):
+        raise WeatherTrouble(
+            "beam and diffuse light are not apart in it; fetch it again with the radiation "
+            "components"
+        )
+    if "poa_ground_diffuse" in frame and (frame["poa_ground_diffuse"] > 0).any():
+        raise WeatherTrouble(
+            "its light falls on a tilted plane; fetch it again for slope 0, or as a typical year"
+        )
+
+
+def _rows(
+    frame: pd.DataFrame,
+    columns: tuple[str, str, str, str],
+    to_middle: int,
+    source: str,
+    place: tuple[float, float],
+    *,
+    typical: bool = False,
+) -> WeatherRows:
+    """A reader's frame as rows; `to_middle` seconds lie from the stamp to the interval's middle."""
+    index: pd.DatetimeIndex = frame.index  # type: ignore[assignment]  # by pvlib
+    seconds = index.tz_convert("UTC").tz_localize(None).to_numpy("datetime64[s]").astype(np.int64)
+    local = index.tz_localize(None).to_numpy("datetime64[s]").astype(np.int64)
+    ghi, dni, dhi = (_light(frame[name].to_numpy(float)) for name in columns[:3])
+    temperature = None
+    if columns[3] in frame:
+        read = frame[columns[3]].to_numpy(float)
+        temperature = np.where(np.abs(read) > 70.0, np.nan, read)
+    return WeatherRows(
+        seconds + to_middle,
+        local - seconds,
+        ghi,
+        dni,
+        dhi,
+        temperature,
+        source,
+        (float(place[0]), float(place[1])),
+        typical,
+    )
+
+
+def _light(read: Floats) -> Floats:
+    """Irradiance as read: nan for what stands for missing, 0 for an instrument's small negative."""
+    known = np.where((read < FAINTEST) | (read > STRONGEST), np.nan, read)
+    return np.where(known < 0.0, 0.0, known)
+
+
+def _json_outputs(text: str) -> set[str]:
+    if not text.lstrip().startswith("{"):
+        return set()
+    try:
+        outputs = json.loads(text).get("outputs", {})
+    except ValueError:
+        return set()
+    return set(outputs) if isinstance(outputs, dict) else set()
+
+
+def _head(text: str) -> list[str]:
+    return text[:4000].splitlines()[:40]
+
+
+def _is_tmy3(text: str) -> bool:
+    lines = _head(text)
+    return len(lines) > 1 and lines[1].startswith("Date (MM/DD/YYYY),Time (HH:MM)")
+
+
+def _is_pvgis(text: str, column: str, output: str) -> bool:
+    if text.startswith("Latitude (decimal degrees)"):
+        return any(line.startswith(column) for line in _head(text))
+    return output in _json_outputs(text)
+
+
+_READERS: tuple[tuple[Callable[[str], bool], Callable[[str], WeatherRows], Stamp], ...] = (
+    (_is_tmy3, _read_tmy3, "end"),
+    (lambda text: bool(_TM2_HEADER.match(text[:100])), _read_tm2, "end"),
+    (lambda text: text.startswith("Source,Location ID"), _read_nsrdb, "middle"),
+    (lambda text: _is_pvgis(text, "time(UTC),", "tmy_hourly"), _read_pvgis_tmy, "middle"),
+    (lambda text: _is_pvgis(text, "time,", "hourly"), _read_pvgis_hourly, "middle"),
+)

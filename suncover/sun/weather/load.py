@@ -1,0 +1,181 @@
+"""The weather year of a site: from its file, from pvlib's wheel, or a clear sky.
+
+    site.weather ── file ──────> weather_files ──> weather_year.year_of
+                 ├─ bundled: ──> weather_files
+                 └─ none ──────> clear sky, times the months' sunshine if the site gives it
+
+What is odd about it is said in its `remarks`: a place that is far from the site, light at hours
+when the sun is down, an hour's shift between the file's light and the sun.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.base.errors import RequestError
+from suncover.site.model import Place, Site
+from suncover.sun.clearsky import clear_sky_dni
+from suncover.sun.position import DAY, Observer, sun_position
+from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.sky import extraterrestrial
+from suncover.sun.weather.files import BUNDLED, bundled_path, read_weather
+from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
+
+Floats = NDArray[np.float64]
+
+BUNDLED_PREFIX = "bundled:"
+# Farther than this the weather is another place's: said, not refused.
+FAR_KM = 60.0
+EARTH_KM = 6371.0
+# Share of the year's beam that may come while the sun is down, before a remark is made: the rows of
+# sunrise and sunset, and stations some way off, have a little.
+STRAY_BEAM = 0.003
+CLEAR_STEP = 600.0  # seconds of a row of the clear year
+
+
+def load_weather(site: Site) -> WeatherYear:
+    """The weather year that the site names; a clear sky if it names none.
+
+    Raises
+    ------
+    FileFaults
+        When the file has faults.
+    RequestError
+        When a bundled year is not known.
+    """
+    wanted = site.weather
+    if wanted is None or wanted.file is None:
+        return clear_year(site.place, wanted.sunshine if wanted is not None else None)
+    name = Path(wanted.file).name
+    if name.startswith(BUNDLED_PREFIX):
+        return _checked(_bundled(name.removeprefix(BUNDLED_PREFIX)), site.place)
+    return _checked(read_weather(wanted.file, wanted.stamp), site.place)
+
+
+def _bundled(name: str) -> WeatherYear:
+    path = bundled_path(name)
+    if path is None:
+        known = ", ".join(BUNDLED_PREFIX + known for known in BUNDLED)
+        raise RequestError(f'no weather is called "{BUNDLED_PREFIX}{name}"; there are {known}')
+    return read_weather(path)
+
+
+def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> WeatherYear:
+    """A year of cloudless sky at the place, or one dimmed by the months' `sunshine` shares (0-1).
+
+    With shares S, the beam is S times the clear sky's and the global light 0.25 + 0.75 S times
+    (Angstrom 1924, Quarterly Journal of the Royal Meteorological Society 50, 121-126; from memory).
+    """
+    observer = Observer(place.latitude, place.longitude, place.elevation)
+    begin = np.datetime64(f"{TYPICAL_YEAR}-01-01", "s").astype(np.int64)
+    # The year as the sun keeps it at this longitude: clocks play no part in a year without a file.
+    first = float(begin) - round(place.longitude / 15.0) * 3600.0
+    start: Floats = first + np.arange(int(365 * DAY / CLEAR_STEP), dtype=np.float64) * CLEAR_STEP
+    middle: Floats = start + CLEAR_STEP / 2.0
+    ghi, dni = clear_light(middle, observer)
+    height = np.sin(np.radians(sun_position(middle, observer).apparent_elevation))
+    remark = "No weather file: the sky is always clear. Read every result as an upper bound."
+    if sunshine is not None:
+        months = (start - first + float(begin)).astype("datetime64[s]").astype("datetime64[M]")
+        share = np.asarray(sunshine)[months.astype(int) % 12]
+        ghi, dni = ghi * (0.25 + 0.75 * share), dni * share
+        remark = (
+            "No weather file: a clear sky, dimmed by your months' sunshine. A rough guess; read "
+            "every result as an upper bound."
+        )
+    dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
+    source = "clear sky" if sunshine is None else "clear sky times sunshine"
+    return WeatherYear(
+        start, CLEAR_STEP, ghi, dni, dhi, None, source, typical=True, clear=True, remarks=(remark,)
+    )
+
+
+def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
+    """Clear-sky global and direct normal irradiance in W/m² at unix seconds (n,).
+
+    Ineichen and Perez, by pvlib.
+    """
+    import pandas as pd
+
+    clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
+    zenith = 90.0 - sun_position(seconds, observer).apparent_elevation
+    days = np.floor(seconds / DAY).astype("datetime64[D]").astype("datetime64[s]")
+    index = pd.DatetimeIndex(days, tz="UTC")
+    turbidity = clearsky.lookup_linke_turbidity(index, observer.latitude, observer.longitude)
+    airmass = atmosphere.get_absolute_airmass(
+        atmosphere.get_relative_airmass(zenith), observer.pressure_mbar * 100.0
+    )
+    with np.errstate(all="ignore"):
+        sky = clearsky.ineichen(
+            zenith, airmass, turbidity.to_numpy(), observer.elevation, extraterrestrial(seconds)
+        )
+    ghi = np.where(zenith < 90.0, np.nan_to_num(sky["ghi"]), 0.0)
+    return ghi, clear_sky_dni(seconds, observer)
+
+
+def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
+    """The same year with a remark on each thing that does not fit the place."""
+    # The file's clock is held against the sun of its own station, where it names one.
+    latitude, longitude = weather.place or (place.latitude, place.longitude)
+    observer = Observer(latitude, longitude, place.elevation)
+    remarks = (*_distance_remark(weather, place), *_clock_remarks(weather, observer))
+    return replace(weather, remarks=weather.remarks + remarks) if remarks else weather
+
+
+def _distance_remark(weather: WeatherYear, place: Place) -> tuple[str, ...]:
+    if weather.place is None:
+        return ()
+    apart = distance_km((place.latitude, place.longitude), weather.place)
+    if apart <= FAR_KM:
+        return ()
+    return (f"The weather is of {weather.source}, {apart:.0f} km from the site.",)
+
+
+def distance_km(one: tuple[float, float], other: tuple[float, float]) -> float:
+    """Along the Earth's surface between two (latitude, longitude) in degrees, as if a sphere."""
+    north, south = np.radians(one[0]), np.radians(other[0])
+    turn = np.radians(other[1] - one[1])
+    half = np.sin((south - north) / 2) ** 2
+    half = half + np.cos(north) * np.cos(south) * np.sin(turn / 2) ** 2
+    return float(2 * EARTH_KM * np.arcsin(np.sqrt(min(half, 1.0))))
+
+
+def _clock_remarks(weather: WeatherYear, observer: Observer) -> tuple[str, ...]:
+    """Does the light come when the sun is up, and is the day's light even about its noon?"""
+    total = float(weather.dni.sum())
+    if total <= 0.0:
+        return ("There is no direct sun in this weather at all; check its dni column.",)
+    edges = np.linspace(0.0, weather.step, 13)
+    up = np.zeros(len(weather.start), dtype=bool)
+    for edge in edges:
+        up |= sun_position(weather.start + edge, observer).apparent_elevation > 0.0
+    stray = float(weather.dni[~up].sum()) / total
+    shift = _best_shift(weather, observer)
+    if stray <= STRAY_BEAM and abs(shift) < 1800.0:
+        return ()
+    way = f"{abs(shift) / 60:.0f} minutes {'late' if shift > 0 else 'early'}"
+    about = (
+        f"The light in this weather seems {way}"
+        if abs(shift) >= 1800.0
+        else (f"{stray:.1%} of this weather's direct sun comes while the sun is down")
+    )
+    return (f"{about}: check its stamps, its UTC offset and the site's longitude.",)
+
+
+def _best_shift(weather: WeatherYear, observer: Observer) -> float:
+    """By how many seconds the file's light lags the sun: the shift at which both go together best.
+
+    The global light of a year and the sine of the sun's height; a shift of half an hour or more
+    stands out clearly from an even spread of morning and afternoon cloud.
+    """
+    middle = weather.start + weather.step / 2.0
+    shifts = np.arange(-8, 9) * 900.0
+    fit = []
+    for shift in shifts:
+        height = np.sin(np.radians(sun_position(middle - shift, observer).elevation))
+        fit.append(float(np.corrcoef(weather.ghi, np.maximum(height, 0.0))[0, 1]))
+    return float(shifts[int(np.argmax(fit))])

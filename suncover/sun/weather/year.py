@@ -1,0 +1,263 @@
+"""A year of weather as the comparison takes it: even rows of means, with no holes.
+
+Rows come from files (`suncover.weather_files`) with whatever clock the file keeps. Here they become
+one year in unix seconds, by these rules:
+
+- The instant of a row is the middle of its interval. What the stamp means (the interval's start,
+  middle or end) is settled before, by the file's format or by the site file; nothing is guessed.
+- A typical year, put together from months of several years, is laid into one calendar year,
+  `TYPICAL_YEAR`. The file's own clock decides the month and the day; a 29 February in it is left
+  out. A year that really was keeps its own calendar, and its 29 February counts.
+- Missing rows and missing values are filled from the same time of day on the nearest days that
+  have it, half from either side, for up to `LONGEST_GAP` days on end. More is a fault.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.sun.position import DAY
+
+Floats = NDArray[np.float64]
+Instants = NDArray[np.int64]
+
+# The calendar year that a typical year is laid into. A common year (typical years have 365 days)
+# midway between two leap years, so that the sun's places differ least from those of any other.
+TYPICAL_YEAR = 2026
+# Days on end that are filled: past a week the days beside say little about those between.
+LONGEST_GAP = 7
+SHORTEST_STEP, LONGEST_STEP = 60, 3600
+# A whole year, give or take what a file may lack at its ends.
+SHORTEST_YEAR, LONGEST_YEAR = 364.0, 366.5
+
+
+class WeatherTrouble(Exception):
+    """Rows of which no year can be made; `row` is the first one concerned, if any.
+
+    For the reader of the file to turn into a fault with its place.
+    """
+
+    def __init__(self, message: str, row: int | None = None) -> None:
+        self.row = row
+        super().__init__(message)
+
+
+@dataclass(frozen=True)
+class WeatherRows:
+    """Rows of a file, n of them, in its order: W/m², °C, nan where a value is missing.
+
+    `middle` (n,) unix seconds of each interval's middle; `offset` (n,) or a number, seconds that
+    the file's clock is ahead of UTC. `place` is the station's latitude and longitude in degrees,
+    where the file says; `typical` that the file's kind is always a typical year.
+    """
+
+    middle: Instants
+    offset: Instants
+    ghi: Floats
+    dni: Floats
+    dhi: Floats
+    temperature: Floats | None
+    source: str
+    place: tuple[float, float] | None = None
+    typical: bool = False
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class WeatherYear:
+    """A year in even rows without holes.
+
+    `start` (n,) unix seconds of each row's start, `step` its length in seconds; `ghi`, `dni`, `dhi`
+    (n,) W/m², means over the row; `temperature` (n,) °C, or None if it is not known. `typical` says
+    that its calendar year is nominal; `clear` that there is no measurement in it, so that all
+    results are upper bounds. `place` is its station's latitude and longitude in degrees, where
+    known; `remarks` are sentences for a person.
+    """
+
+    start: Floats
+    step: float
+    ghi: Floats
+    dni: Floats
+    dhi: Floats
+    temperature: Floats | None
+    source: str
+    typical: bool = False
+    clear: bool = False
+    place: tuple[float, float] | None = None
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def end(self) -> float:
+        """When the last row ends, unix seconds."""
+        return float(self.start[-1] + self.step)
+
+
+def year_of(rows: WeatherRows) -> WeatherYear:
+    """The year that the rows of a file make.
+
+    Raises
+    ------
+    WeatherTrouble
+        When they are uneven, less or more than a year, twice the same, or too much is missing.
+    """
+    if len(rows.middle) < 2:
+        raise WeatherTrouble("there are no rows of weather in it; a year is needed")
+    typical = is_typical(rows)
+    if typical:
+        rows = _laid_into_one_year(rows)
+    step = _step_of(rows.middle)
+    _check_order(rows.middle)
+    index = _grid_index(rows.middle, step)
+    count = int(index[-1]) + 1
+    _check_span(rows.middle, step, count)
+    columns = {name: _placed(getattr(rows, name), index, count) for name in ("ghi", "dni", "dhi")}
+    missing: NDArray[np.bool_] = np.any(np.isnan(np.stack(list(columns.values()))), axis=0)
+    filled = {name: _filled(column, missing, step) for name, column in columns.items()}
+    if not filled["ghi"].any():
+        raise WeatherTrouble("there is no light in it at all; look at the column ghi")
+    temperature = None
+    if rows.temperature is not None and not np.isnan(rows.temperature).all():
+        placed = _placed(rows.temperature, index, count)
+        temperature = _filled(placed, np.isnan(placed), step)
+    start: Floats = np.arange(count, dtype=np.float64) * step + (rows.middle[0] - step / 2.0)
+    return WeatherYear(
+        start,
+        float(step),
+        filled["ghi"],
+        filled["dni"],
+        filled["dhi"],
+        temperature,
+        rows.source,
+        typical,
+        place=rows.place,
+        remarks=rows.remarks + _gap_remark(int(missing.sum()), count),
+    )
+
+
+def _local(rows: WeatherRows) -> NDArray[np.datetime64]:
+    """What the file's clock shows in the middle of each row."""
+    return np.asarray((rows.middle + rows.offset).astype("datetime64[s]"))
+
+
+def is_typical(rows: WeatherRows) -> bool:
+    """Whether it is a typical year, by its kind or because its months are of several years."""
+    if rows.typical:
+        return True
+    months = _local(rows).astype("datetime64[M]")
+    seen = np.unique(months)
+    years = seen.astype("datetime64[Y]").astype(int)
+    of_year = seen.astype(int) % 12
+    each_once = len(np.unique(of_year)) == len(seen)
+    jumbled = len(np.unique(years)) > 1 and bool((np.diff(seen).astype(int) != 1).any())
+    return each_once and jumbled
+
+
+def _laid_into_one_year(rows: WeatherRows) -> WeatherRows:
+    """The same rows with their local dates in `TYPICAL_YEAR`, in order of time; no 29 February."""
+    local = _local(rows)
+    month = local.astype("datetime64[M]")
+    into = month - local.astype("datetime64[Y]").astype("datetime64[M]")
+    begin = (np.datetime64(str(TYPICAL_YEAR), "M") + into).astype("datetime64[s]")
+    middle = (begin + (local - month.astype("datetime64[s]"))).astype(np.int64) - rows.offset
+    leap = (into == np.timedelta64(1, "M")) & (
+        local.astype("datetime64[D]") - month.astype("datetime64[D]") == np.timedelta64(28, "D")
+    )
+    keep = np.flatnonzero(~leap)
+    order = keep[np.argsort(middle[keep], kind="stable")]
+    return WeatherRows(
+        middle[order],
+        rows.offset[order],
+        rows.ghi[order],
+        rows.dni[order],
+        rows.dhi[order],
+        None if rows.temperature is None else rows.temperature[order],
+        rows.source,
+        rows.place,
+        True,
+        rows.remarks,
+    )
+
+
+def _step_of(middle: Instants) -> int:
+    """The length of a row in seconds: the commonest distance of two neighbours."""
+    gaps, counts = np.unique(np.diff(middle), return_counts=True)
+    step = int(gaps[np.argmax(counts)])
+    if not SHORTEST_STEP <= step <= LONGEST_STEP or DAY % step:
+        raise WeatherTrouble(
+            f"most rows are {_spoken(step)} apart; they should be 1 to 60 minutes apart, a time "
+            "that goes evenly into a day"
+        )
+    return step
+
+
+def _spoken(seconds: int) -> str:
+    return f"{seconds / 60:g} minutes" if abs(seconds) < 7200 else f"{seconds / 3600:g} hours"
+
+
+def _check_order(middle: Instants) -> None:
+    wrong = np.flatnonzero(np.diff(middle) <= 0)
+    if len(wrong):
+        row = int(wrong[0]) + 1
+        what = "is the same as" if middle[row] == middle[row - 1] else "is earlier than"
+        raise WeatherTrouble(f"the time of this row {what} that of the row before it", row)
+
+
+def _grid_index(middle: Instants, step: int) -> NDArray[np.int64]:
+    """Number of each row on the even grid that starts with the first."""
+    since = middle - middle[0]
+    off = np.flatnonzero(since % step)
+    if len(off):
+        row = int(off[0])
+        raise WeatherTrouble(
+            f"the rows are {_spoken(step)} apart, but this one stands between two such times", row
+        )
+    return np.asarray(since // step)
+
+
+def _check_span(middle: Instants, step: int, count: int) -> None:
+    days = count * step / DAY
+    dates = middle[[0, -1]].astype("datetime64[s]").astype("datetime64[D]")
+    first, last = str(dates[0]), str(dates[1])
+    if days < SHORTEST_YEAR:
+        raise WeatherTrouble(f"the rows go from {first} to {last} only; a whole year is needed")
+    if days > LONGEST_YEAR:
+        raise WeatherTrouble(
+            f"the rows go from {first} to {last}, more than a year; keep the rows of one year"
+        )
+
+
+def _placed(column: Floats, index: NDArray[np.int64], count: int) -> Floats:
+    placed = np.full(count, np.nan)
+    placed[index] = column
+    return placed
+
+
+def _filled(column: Floats, missing: NDArray[np.bool_], step: int) -> Floats:
+    """The column with what is missing taken from the same time on the days beside."""
+    if not missing.any():
+        return column
+    daily = int(DAY) // step
+    known = np.where(missing, np.nan, column)
+    before, after = known, known
+    for _ in range(LONGEST_GAP):
+        # The year's end lies beside its beginning.
+        before = np.where(np.isnan(before), np.roll(before, daily), before)
+        after = np.where(np.isnan(after), np.roll(after, -daily), after)
+    total = np.nan_to_num(before) + np.nan_to_num(after)
+    sides = (~np.isnan(before)).astype(float) + ~np.isnan(after)
+    if (sides == 0).any():
+        lost = int(np.flatnonzero(sides == 0)[0])
+        raise WeatherTrouble(
+            f"more than {LONGEST_GAP} days on end are missing or empty, about day "
+            f"{lost // daily + 1} of the file; use a file that has them"
+        )
+    return np.where(missing, total / np.maximum(sides, 1.0), column)
+
+
+def _gap_remark(missing: int, count: int) -> tuple[str, ...]:
+    if not missing:
+        return ()
+    return (f"{missing} of {count} rows were missing and are filled from the days beside them.",)

@@ -1,0 +1,197 @@
+"""Settings that repeat, as readers of other makers expand them: row for row as in the table.
+
+Readers: the Python package recurring-ical-events (on icalendar), and the JavaScript package
+ical.js, the strictest with zones. That one needs node and a folder with the package in it, which
+the environment variable SUNCOVER_ICAL_JS names (`npm install ical.js` makes `node_modules`).
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import icalendar
+import pytest
+import recurring_ical_events
+
+from suncover.base import clock
+from suncover.base.spell import Spell
+from suncover.export.files.plan_rrule_ics import plan_rrule_ics
+from suncover.plan.closings.shade_plan import make_shade_plan
+from suncover.plan.timers.settings import Dial, Every, TimerPlan, make_timer_plan, standing_dial
+from suncover.site.model import Place, Shade
+
+Row = tuple[int, int]
+
+# Zone, latitude, longitude: north and south of the equator, a half-hour jump, jumps at midnight,
+# no jumps, negative summer time in winter (IANA time zone database: Europe/Dublin).
+PLACES = {
+    "New York": ("America/New_York", 40.7, -74.0),
+    "Lord Howe": ("Australia/Lord_Howe", -31.5, 159.1),
+    "Santiago": ("America/Santiago", -33.4, -70.7),
+    "Cairo": ("Africa/Cairo", 30.0, 31.2),
+    "Dublin": ("Europe/Dublin", 53.3, -6.3),
+    "Kathmandu": ("Asia/Kathmandu", 27.7, 85.3),
+    "Tromsø": ("Europe/Oslo", 69.6, 18.9),
+}
+
+
+def place_of(name: str) -> Place:
+    zone, latitude, longitude = PLACES[name]
+    return Place(name=name, latitude=latitude, longitude=longitude, timezone=zone)
+
+
+def timers_of(name: str, every: Every, *, ignores: bool) -> tuple[list[TimerPlan], Dial]:
+    """A year and a half of sun in the morning and about midnight, and one over quiet hours."""
+    zone = ZoneInfo(PLACES[name][0])
+    dates = date(2027, 10, 1), date(2029, 4, 30)  # a leap day is in it
+    dial = standing_dial(zone, dates[0]) if ignores else Dial(zone)
+    start = clock.day_bounds(dates[0], zone).start
+    shades = {
+        "east": (Shade(name="east", windows=("w",)), 9 * 3600, 86400),
+        "night": (Shade(name="night", windows=("w",), shortest=0), 0, 86400),
+        "quiet": (
+            Shade(name="quiet", windows=("w",), quiet=(time(21, 30), time(9, 15)), travel=75),
+            8 * 3600,
+            86395,
+        ),
+    }
+    plans = []
+    for shade, after, pace in shades.values():
+        spells = [
+            Spell(start + after + day * pace, start + after + day * pace + 3 * 3600)
+            for day in range((dates[1] - dates[0]).days)
+        ]
+        closings = make_shade_plan(shade, spells, zone, None).closings
+        plans.append(make_timer_plan(shade, closings, dial, every, dates=dates))
+    return plans, dial
+
+
+def rows_wanted(plans: list[TimerPlan]) -> list[tuple[str, int, int]]:
+    return sorted((f"{r.shade} closed", r.close, r.open) for plan in plans for r in plan.rows)
+
+
+def read_with_recurring_ical_events(content: bytes) -> list[tuple[str, int, int]]:
+    calendar = icalendar.Calendar.from_ical(content)
+    events = recurring_ical_events.of(calendar).between((2027, 9, 1), (2029, 6, 1))
+    return sorted(
+        (str(e["SUMMARY"]), int(e["DTSTART"].dt.timestamp()), int(e["DTEND"].dt.timestamp()))
+        for e in events
+    )
+
+
+ICAL_JS_READER = """
+const { default: ICAL } = await import(process.argv[1]);
+ICAL.design.strict = true;
+ICAL.design.icalendar.property.name = { defaultType: 'text' };  // RFC 7986, new to ical.js 2.2
+let text = '';
+for await (const chunk of process.stdin) text += chunk;
+const calendar = new ICAL.Component(ICAL.parse(text));
+for (const zone of calendar.getAllSubcomponents('vtimezone')) ICAL.TimezoneService.register(zone);
+const rows = [];
+for (const vevent of calendar.getAllSubcomponents('vevent')) {
+  const event = new ICAL.Event(vevent);
+  if (!event.isRecurring()) {
+    rows.push([event.summary, event.startDate.toUnixTime(), event.endDate.toUnixTime()]);
+    continue;
+  }
+  const every = event.iterator();
+  for (let at = every.next(); at; at = every.next()) {
+    const one = event.getOccurrenceDetails(at);
+    rows.push([event.summary, one.startDate.toUnixTime(), one.endDate.toUnixTime()]);
+  }
+}
+console.log(JSON.stringify(rows));
+"""
+
+
+def read_with_ical_js(content: bytes, viewer_zone: str) -> list[tuple[str, int, int]]:
+    node, folder = shutil.which("node"), os.environ.get("SUNCOVER_ICAL_JS")
+    if node is None:
+        pytest.skip("node is not installed")
+    if folder is None:
+        pytest.skip("SUNCOVER_ICAL_JS does not name a node_modules folder with ical.js in it")
+    module = Path(folder) / "ical.js" / "dist" / "ical.js"
+    done = subprocess.run(
+        [node, "--input-type=module", "-e", ICAL_JS_READER, module.resolve().as_uri()],
+        input=content,
+        capture_output=True,
+        check=False,
+        env={**os.environ, "TZ": viewer_zone},
+    )
+    assert done.returncode == 0, done.stderr.decode()
+    return sorted((name, start, end) for name, start, end in json.loads(done.stdout))
+
+
+by_kind = pytest.mark.parametrize("ignores", [False, True], ids=["wall clock", "standing clock"])
+by_every = pytest.mark.parametrize("every", ["week", "month"])
+
+
+@by_kind
+@by_every
+@pytest.mark.parametrize("name", PLACES)
+def test_recurring_ical_events_finds_the_rows_of_the_table(
+    name: str, every: Every, ignores: bool
+) -> None:
+    plans, dial = timers_of(name, every, ignores=ignores)
+    content = plan_rrule_ics(plans, place_of(name), dial)
+    assert content.count(b"RRULE") > 10
+    assert read_with_recurring_ical_events(content) == rows_wanted(plans)
+
+
+@by_kind
+@by_every
+@pytest.mark.parametrize("name", PLACES)
+def test_ical_js_finds_the_rows_of_the_table(name: str, every: Every, ignores: bool) -> None:
+    plans, dial = timers_of(name, every, ignores=ignores)
+    content = plan_rrule_ics(plans, place_of(name), dial)
+    assert read_with_ical_js(content, "America/Chicago") == rows_wanted(plans)
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_the_zone_has_a_part_for_each_change_as_the_clocks_before_it_show_it(name: str) -> None:
+    """RFC 5545, 3.8.2.4: the onset is a local time, in the offset that TZOFFSETFROM states."""
+    plans, dial = timers_of(name, "month", ignores=False)
+    calendar = icalendar.Calendar.from_ical(plan_rrule_ics(plans, place_of(name), dial))
+    (component,) = calendar.walk("VTIMEZONE")
+    assert str(component["TZID"]) == PLACES[name][0]
+    zone = ZoneInfo(PLACES[name][0])
+    for number, part in enumerate(component.subcomponents):
+        before, after = part["TZOFFSETFROM"].td, part["TZOFFSETTO"].td
+        onset = part["DTSTART"].dt
+        assert onset.tzinfo is None
+        instant = (onset - before).replace(tzinfo=ZoneInfo("UTC"))
+        assert instant.astimezone(zone).utcoffset() == after
+        if number:
+            assert (instant - timedelta(seconds=1)).astimezone(zone).utcoffset() == before
+        assert (part.name == "DAYLIGHT") == bool(instant.astimezone(zone).dst())
+        assert not {"RRULE", "RDATE"} & set(part)
+
+
+def test_a_standing_clock_is_written_in_utc_without_a_zone() -> None:
+    plans, dial = timers_of("New York", "week", ignores=True)
+    content = plan_rrule_ics(plans, place_of("New York"), dial)
+    assert b"VTIMEZONE" not in content
+    assert content.count(b"TZID") == 0
+
+
+def test_the_same_plan_gives_the_same_bytes_and_no_uid_twice() -> None:
+    plans, dial = timers_of("New York", "week", ignores=False)
+    content = plan_rrule_ics(plans, place_of("New York"), dial)
+    assert content == plan_rrule_ics(plans, place_of("New York"), dial)
+    uids = [line for line in content.split(b"\r\n") if line.startswith(b"UID:")]
+    assert len(set(uids)) == len(uids) == content.count(b"BEGIN:VEVENT")
+    assert all(len(line) <= 75 for line in content.split(b"\r\n"))
+
+
+def test_no_settings_are_a_calendar_all_the_same() -> None:
+    dial = Dial(ZoneInfo("Europe/Zurich"))
+    calendar = icalendar.Calendar.from_ical(plan_rrule_ics([], place_of("Dublin"), dial))
+    assert calendar.walk("VEVENT") == []
+    assert len(calendar.walk("VTIMEZONE")) == 1
+    assert isinstance(calendar.walk("STANDARD")[0]["DTSTART"].dt, datetime)

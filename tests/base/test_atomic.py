@@ -1,0 +1,185 @@
+"""Files that appear whole or not at all, also when disk, folder or user is in the way."""
+
+from __future__ import annotations
+
+import os
+import stat
+import threading
+from pathlib import Path
+
+import pytest
+
+from suncover.base.atomic import write_all, write_atomically
+from suncover.base.errors import RequestError
+
+needs_fifo = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
+
+
+def names_in(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_a_new_file_has_the_bytes_and_the_permissions_of_the_umask(tmp_path: Path) -> None:
+    before = os.umask(0o027)
+    try:
+        write_atomically(tmp_path / "plan.csv", b"a\r\n")
+    finally:
+        os.umask(before)
+    assert (tmp_path / "plan.csv").read_bytes() == b"a\r\n"
+    assert stat.S_IMODE((tmp_path / "plan.csv").stat().st_mode) == 0o640
+    assert names_in(tmp_path) == ["plan.csv"]
+
+
+def test_an_existing_file_is_replaced_and_keeps_its_permissions(tmp_path: Path) -> None:
+    file = tmp_path / "plan.csv"
+    file.write_bytes(b"old and longer")
+    file.chmod(0o604)
+    write_atomically(str(file), b"new")
+    assert file.read_bytes() == b"new"
+    assert stat.S_IMODE(file.stat().st_mode) == 0o604
+    assert names_in(tmp_path) == ["plan.csv"]
+
+
+def test_who_has_the_old_file_open_still_reads_it_whole(tmp_path: Path) -> None:
+    file = tmp_path / "plan.csv"
+    file.write_bytes(b"old")
+    with file.open("rb") as reader:
+        write_atomically(file, b"new")
+        assert reader.read() == b"old"
+
+
+def test_a_symbolic_link_stays_and_its_file_is_written(tmp_path: Path) -> None:
+    (tmp_path / "real").mkdir()
+    link, file = tmp_path / "link.csv", tmp_path / "real" / "plan.csv"
+    link.symlink_to(file)
+    for content in (b"first", b"second"):  # the link dangles at first
+        write_atomically(link, content)
+        assert link.is_symlink()
+        assert file.read_bytes() == content
+    assert names_in(tmp_path / "real") == ["plan.csv"]
+
+
+@needs_fifo
+def test_a_named_pipe_is_written_to(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    received: list[bytes] = []
+    reader = threading.Thread(target=lambda: received.append(pipe.read_bytes()))
+    reader.start()
+    write_atomically(pipe, b"through the pipe")
+    reader.join(timeout=10)
+    assert received == [b"through the pipe"]
+    assert stat.S_ISFIFO(pipe.stat().st_mode)
+
+
+@pytest.mark.skipif(not Path("/dev/fd").exists(), reason="no /dev/fd here")
+def test_a_stream_that_leads_to_a_file_gets_the_bytes_after_what_it_has(tmp_path: Path) -> None:
+    with (tmp_path / "out.csv").open("ab") as stream:
+        stream.write(b"before ")
+        stream.flush()
+        write_atomically(f"/dev/fd/{stream.fileno()}", b"after")
+    assert (tmp_path / "out.csv").read_bytes() == b"before after"
+    assert names_in(tmp_path) == ["out.csv"]
+
+
+def test_a_device_is_written_to_and_stays_a_device() -> None:
+    write_atomically(os.devnull, b"gone")
+    assert not Path(os.devnull).is_file()
+
+
+def test_a_folder_in_the_way_a_missing_one_and_a_doubled_name_are_all_named(tmp_path: Path) -> None:
+    missing = tmp_path / "no" / "plan.ics"
+    same = tmp_path / "sub" / ".." / "plan.csv"
+    with pytest.raises(RequestError) as caught:
+        write_all({tmp_path: b"", missing: b"", tmp_path / "plan.csv": b"", same: b""})
+    assert str(caught.value).splitlines() == [
+        f"{same}: this is the same file as {tmp_path / 'plan.csv'}; name two different files",
+        f"{tmp_path}: this is a folder; name a file in it",
+        f"{missing}: there is no folder {missing.parent}; make it first, or name another",
+    ]
+    assert names_in(tmp_path) == []
+
+
+def test_a_write_protected_file_is_left_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever runs the test as root may write anything, so the system's answer is stood in for."""
+    file = tmp_path / "plan.csv"
+    file.write_bytes(b"old")
+    monkeypatch.setattr(os, "access", lambda path, mode: not (path == file and mode == os.W_OK))
+    with pytest.raises(RequestError) as caught:
+        write_atomically(file, b"new")
+    assert str(caught.value) == (
+        f"{file}: this file is write-protected; name another, or allow writing to it"
+    )
+    assert file.read_bytes() == b"old"
+
+
+def full_disk(*_: object) -> None:
+    raise OSError(28, "No space left on device")
+
+
+def test_a_full_disk_leaves_the_old_file_and_nothing_beside_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "plan.csv"
+    file.write_bytes(b"old")
+    monkeypatch.setattr(os, "fsync", full_disk)
+    with pytest.raises(RequestError) as caught:
+        write_all({file: b"new", tmp_path / "plan.ics": b"new"})
+    assert str(caught.value) == (
+        f"{file}: it cannot be written (No space left on device); check the folder's permissions "
+        "and free space, or name another file"
+    )
+    assert file.read_bytes() == b"old"
+    assert names_in(tmp_path) == ["plan.csv"]
+
+
+def test_an_interruption_leaves_nothing_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "fsync", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        write_atomically(tmp_path / "plan.csv", b"new")
+    assert names_in(tmp_path) == []
+
+
+def test_several_files_appear_together(tmp_path: Path) -> None:
+    write_all({tmp_path / "plan.csv": b"table", str(tmp_path / "plan.ics"): b"calendar"})
+    assert (tmp_path / "plan.csv").read_bytes() == b"table"
+    assert (tmp_path / "plan.ics").read_bytes() == b"calendar"
+    assert names_in(tmp_path) == ["plan.csv", "plan.ics"]
+
+
+def test_when_the_last_cannot_take_its_place_the_others_are_as_they_were(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old, new, last = (tmp_path / name for name in ("old.csv", "new.csv", "last.csv"))
+    old.write_bytes(b"old")
+    old.chmod(0o604)
+    replace = Path.replace
+
+    def replace_but_not_last(self: Path, target: Path) -> Path:
+        if target == last:
+            raise PermissionError(1, "Operation not permitted")
+        return replace(self, target)
+
+    monkeypatch.setattr(Path, "replace", replace_but_not_last)
+    with pytest.raises(RequestError, match=r"last\.csv: it cannot be written"):
+        write_all({old: b"changed", new: b"made", last: b"never"})
+    assert old.read_bytes() == b"old"
+    assert stat.S_IMODE(old.stat().st_mode) == 0o604
+    assert names_in(tmp_path) == ["old.csv"]
+
+
+def test_a_stream_that_fails_keeps_the_files_from_appearing(tmp_path: Path) -> None:
+    with pytest.raises(RequestError, match="/dev/fd/987"):
+        write_all({tmp_path / "plan.csv": b"table", "/dev/fd/987": b"calendar"})
+    assert names_in(tmp_path) == []
+
+
+def test_nothing_to_write_is_fine() -> None:
+    write_all({})

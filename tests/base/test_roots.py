@@ -1,0 +1,37 @@
+"""Many roots at once, of functions made to have theirs at known places."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from suncover.base.roots import CLOSE, find_roots
+
+SHAPES = {
+    "straight": lambda x, c: x - c,
+    "kinked": lambda x, c: min(x - c, 40.0 * (x - c)),
+    "kinked the other way": lambda x, c: max(x - c, 40.0 * (x - c)),
+    "flat at the root": lambda x, c: (x - c) ** 3,
+    "steep": lambda x, c: np.expm1((x - c) / 30.0),
+    "falling": lambda x, c: c - x,
+}
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+@given(st.lists(st.floats(1.0, 1199.0), min_size=1, max_size=12))
+def test_finds_them_all(shape: str, centers: list[float]) -> None:
+    one = SHAPES[shape]
+
+    def value(x: np.ndarray, which: np.ndarray) -> np.ndarray:
+        return np.array([one(a, centers[k]) for a, k in zip(x, which, strict=True)])
+
+    low, high = np.zeros(len(centers)), np.full(len(centers), 1200.0)
+    found = find_roots(value, low, high)
+    assert np.abs(found - centers).max() <= CLOSE
+
+
+def test_no_brackets_no_roots() -> None:
+    nothing = np.zeros(0)
+    assert find_roots(lambda x, _: x, nothing, nothing).shape == (0,)

@@ -1,0 +1,54 @@
+"""Rows of spells laid out all at once, against those written one at a time."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from suncover.base.clock import iso_local
+from suncover.base.csv_text import minutes_text
+from suncover.export.files.spell_rows import spell_rows
+
+# Three years in which all of these zones but one changed their clocks, one across the date line.
+INSTANTS = st.integers(1_262_304_000, 1_356_998_400)
+ZONES = ["UTC", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Monrovia"]
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(
+        st.tuples(
+            st.text(max_size=9),
+            st.lists(st.tuples(INSTANTS, st.integers(1, 3_000_000)), max_size=4),
+        ),
+        max_size=4,
+    ),
+    st.sampled_from(ZONES),
+)
+def test_rows_as_one_at_a_time(named: list[tuple[str, list[tuple[int, int]]]], key: str) -> None:
+    zone = ZoneInfo(key)
+    expected = ""
+    for name, spells in named:
+        for start, seconds in spells:
+            begin, end = iso_local(start, zone), iso_local(start + seconds, zone)
+            expected += f"{name},{begin[:10]},{begin},{end},{minutes_text(seconds)}\r\n"
+    ends = [(start, start + seconds) for _, spells in named for start, seconds in spells]
+    rows = spell_rows(
+        [name.encode() for name, _ in named],
+        [len(spells) for _, spells in named],
+        np.array(ends, dtype=np.int64).reshape(-1, 2),
+        zone,
+    )
+    assert rows == expected.encode()
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"), [(1, "0.02"), (30, "0.5"), (60, "1"), (600, "10"), (3601, "60.02")]
+)
+def test_minutes_with_up_to_two_decimals(seconds: int, text: str) -> None:
+    row = spell_rows([b"w"], [1], np.array([[0, seconds]]), ZoneInfo("UTC"))
+    assert row.endswith(f",{text}\r\n".encode())

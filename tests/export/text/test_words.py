@@ -1,0 +1,43 @@
+"""Shares in words: by one rule on every page."""
+
+from __future__ import annotations
+
+import pytest
+
+from suncover.export.text.words import percent, share_of
+
+
+@pytest.mark.parametrize(
+    ("part", "whole", "text"),
+    [
+        (1, 1, "100 %"),
+        (99_999, 100_000, "99.9 %"),
+        (1076.7, 1082.0, "99.5 %"),
+        (9, 10, "90 %"),
+        (29, 100, "29 %"),  # 1000 * 0.29 is a little below 290
+        (0, 5, "0 %"),
+        (0, 0, "-"),
+    ],
+    ids=str,
+)
+def test_a_share_is_never_rounded_up(part: float, whole: float, text: str) -> None:
+    assert share_of(part, whole) == text
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [
+        (1.0, "100 %"),
+        (0.997, "99 %"),
+        (1.0 - 1e-12, "100 %"),  # a sum that was added up in another order
+        (0.426, "43 %"),
+        (1.112, "111 %"),
+        (0.0, "0 %"),
+        (None, "-"),
+    ],
+    ids=str,
+)
+def test_whole_per_cent_are_a_hundred_only_where_nothing_is_missing(
+    share: float | None, text: str
+) -> None:
+    assert percent(share) == text

@@ -1,0 +1,200 @@
+"""Light on the glass and what comes through: shading, views, closings, energy kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from suncover.base.spell import Spell
+from suncover.facade.exposure import glass_of
+from suncover.facade.frame import shadow_slopes, window_axes
+from suncover.facade.plates import sunlit_fraction
+from suncover.heat.gain import closed_share, light_on, per_row
+from suncover.heat.glass import class_table
+from suncover.heat.view_factors import glass_views, open_views
+from suncover.site.model import Fin, Obstacle, Overhang, Place, Site, Tree, Window
+from suncover.sun.position import Observer
+from suncover.sun.sky import Sky, sky_of
+from suncover.sun.weather.year import WeatherYear
+
+PLACE = Place(name="x", latitude=36.1, longitude=-79.95, elevation=273)
+OBSERVER = Observer(36.1, -79.95, 273)
+SOUTH = Window(name="w", azimuth=180, width=1.2, height=1.4)
+
+
+def sky_over(month: int, hours: int = 24, dni: float = 700.0, dhi: float = 90.0) -> Sky:
+    begin = datetime(2026, month, 15, 5, tzinfo=UTC).timestamp()
+    start = begin + np.arange(hours) * 3600.0
+    light = np.ones(hours)
+    weather = WeatherYear(start, 3600.0, 400.0 * light, dni * light, dhi * light, None, "test")
+    return sky_of(weather, OBSERVER, 0.2)
+
+
+def site(*windows: Window, **more) -> Site:
+    return Site(place=PLACE, windows=windows, **more)
+
+
+def energy(light, sky: Sky) -> float:
+    return float((light.total * sky.hours).sum())
+
+
+def test_direct_light_is_the_beam_by_sunlit_share_and_cosine() -> None:
+    window = SOUTH.model_copy(update={"overhang": Overhang(depth=0.6, gap=0.2, left=0.1, right=0)})
+    sky = sky_over(6)
+    light = light_on(site(window), window, sky)
+    slopes = shadow_slopes(sky.direction, window_axes(180, 90))
+    lit = np.where(slopes.in_front, sunlit_fraction(slopes.p, slopes.q, glass_of(window)), 0.0)
+    up = sky.direction[2] > 0
+    expected = (sky.beam + sky.circumsolar) * slopes.cos_incidence.clip(0) * lit * up
+    assert light.direct == pytest.approx(expected)
+    assert 0.0 < lit[slopes.in_front].mean() < 1.0
+
+
+def test_a_fully_shaded_window_still_gets_its_diffuse_light() -> None:
+    window = SOUTH.model_copy(update={"skyline": ((0.0, 80.0),)})
+    sky = sky_over(3)
+    light = light_on(site(window), window, sky)
+    assert (light.direct == 0.0).all()
+    open_light = light_on(site(SOUTH), SOUTH, sky)
+    assert light.diffuse == pytest.approx(open_light.diffuse)
+    assert energy(light, sky) > 0.0
+    assert float(light.admitted(class_table("double clear")).sum()) > 0.0
+
+
+PLATES = [
+    {"overhang": Overhang(depth=0.5, gap=0.1)},
+    {"fins": (Fin(side="left", depth=0.4), Fin(side="right", depth=0.2, gap=0.1))},
+    {"reveal": 0.25},
+    {"reveal": 0.1, "overhang": Overhang(depth=1.0, left=0.2, right=0.2)},
+]
+
+
+@pytest.mark.parametrize("plates", PLATES, ids=["overhang", "fins", "reveal", "both"])
+@pytest.mark.parametrize("azimuth", [0, 95, 180, 260])
+@pytest.mark.parametrize("tilt", [60, 90, 100])
+def test_nothing_before_the_glass_ever_adds_light(plates, azimuth, tilt) -> None:
+    bare = SOUTH.model_copy(update={"azimuth": azimuth, "tilt": tilt})
+    shaded = bare.model_copy(update=plates)
+    sky = sky_over(9)
+    before, after = (light_on(site(w), w, sky) for w in (bare, shaded))
+    assert (after.direct <= before.direct + 1e-9).all()
+    assert (after.diffuse <= before.diffuse + 1e-9).all()
+    assert energy(after, sky) < energy(before, sky)
+
+
+def test_an_obstacle_far_below_the_sun_leaves_the_beam_and_takes_some_ground() -> None:
+    window = SOUTH.model_copy(update={"position": (0.0, 0.0), "sill": 3.0})
+    wall = Obstacle(name="wall", footprint=((-20, -6), (20, -6), (20, -5), (-20, -5)), top=2.0)
+    sky = sky_over(6)
+    free = light_on(site(window), window, sky)
+    blocked = light_on(site(window, obstacles=(wall,)), window, sky)
+    assert blocked.direct == pytest.approx(free.direct)
+    assert float(blocked.diffuse.sum()) < float(free.diffuse.sum())
+
+
+def test_an_endless_wall_opposite_takes_the_sky_below_its_edge() -> None:
+    """From a low strip of glass, a wall's edge at elevation E leaves (1 - sin E) / 2 of the sky."""
+    window = SOUTH.model_copy(update={"position": (0.0, 0.0), "height": 0.02})
+    wall = Obstacle(
+        name="wall", footprint=((-900, -11), (900, -11), (900, -10), (-900, -10)), top=5.0
+    )
+    sky = sky_over(6, dni=0.0)
+    even = replace(
+        sky,
+        isotropic=np.ones_like(sky.isotropic),
+        circumsolar=np.zeros_like(sky.beam),
+        horizon=np.zeros_like(sky.beam),
+        ground=np.zeros_like(sky.beam),
+    )
+    light = light_on(site(window, obstacles=(wall,)), window, even)
+    edge = np.arctan2(5.0 - 0.01, 10.0)
+    # The coarse grid that obstacles are integrated on: half a cell of sin w.
+    assert light.diffuse == pytest.approx((1 - np.sin(edge)) / 2, abs=0.5 / 48)
+
+
+def tree(leaf: float, bare: float, in_leaf=((4, 20), (11, 5))) -> Tree:
+    return Tree(
+        name="maple",
+        trunk=(0, -5),
+        width=6,
+        bottom=0.5,
+        top=12,
+        leaf=leaf,
+        bare=bare,
+        in_leaf=in_leaf,
+    )
+
+
+def test_a_crown_weakens_beam_and_sky_by_its_season() -> None:
+    window = SOUTH.model_copy(update={"position": (0.0, 0.0)})
+    winter, summer = sky_over(2, 24), sky_over(9, 24)
+    for sky, share in ((winter, 0.6), (summer, 0.2)):
+        free = light_on(site(window), window, sky)
+        planted = light_on(site(window, trees=(tree(0.2, 0.6),)), window, sky)
+        steady = light_on(site(window, trees=(tree(share, share, None),)), window, sky)
+        assert energy(planted, sky) == pytest.approx(energy(steady, sky))
+        assert energy(planted, sky) < energy(free, sky)
+        covered = planted.direct < free.direct - 1e-6
+        assert covered.any()
+        assert (planted.direct >= share * free.direct - 1e-6).all()
+
+
+def test_a_crown_that_lets_all_through_is_none() -> None:
+    window = SOUTH.model_copy(update={"position": (0.0, 0.0)})
+    sky = sky_over(6)
+    planted = light_on(site(window, trees=(tree(1.0, 1.0, None),)), window, sky)
+    free = light_on(site(window), window, sky)
+    assert planted.direct == pytest.approx(free.direct)
+    # Both are integrated, on a fine and on a coarse grid.
+    assert planted.diffuse == pytest.approx(free.diffuse, rel=2e-3)
+
+
+def test_views_are_those_of_the_windows_own_plates() -> None:
+    window = SOUTH.model_copy(update={"overhang": Overhang(depth=1.0, gap=0.5)})
+    sky = sky_over(6, dni=0.0)
+    flat = replace(sky, circumsolar=0 * sky.beam, horizon=0 * sky.beam, ground=0 * sky.beam)
+    light = light_on(site(window), window, flat)
+    seen = glass_views(glass_of(window), 180, 90)
+    assert light.diffuse == pytest.approx(np.maximum(flat.isotropic * seen.sky, 0.0))
+    assert seen.sky < open_views(90).sky
+
+
+def test_gain_follows_the_angle_for_the_beam_and_the_hemisphere_for_the_rest() -> None:
+    sky = sky_over(6)
+    light = light_on(site(SOUTH), SOUTH, sky)
+    glass = class_table("double clear")
+    expected = light.direct * glass.gain(light.cos_incidence) + light.diffuse * glass.diffuse
+    assert light.admitted(glass) == pytest.approx(expected)
+    assert (light.admitted(glass) <= light.total * glass.normal + 1e-9).all()
+
+
+def slot_start(sky: Sky, number: int) -> int:
+    return round(float(sky.seconds[number] - sky.length[number] / 2))
+
+
+def test_closings_count_by_their_share_of_each_slot() -> None:
+    sky = sky_over(6)
+    start = slot_start(sky, 10)
+    closed = closed_share([Spell(start + 150, start + 300), Spell(start + 660, start + 900)], sky)
+    assert closed[9:14] == pytest.approx([0.0, 0.5, 0.0, 0.8, 0.0])
+    assert float((closed * sky.length).sum()) == pytest.approx(150 + 240)
+
+
+def test_closings_outside_the_light_count_nothing() -> None:
+    sky = sky_over(6)
+    night = int(sky.seconds.min()) - 7200
+    assert (closed_share([Spell(night, night + 3600)], sky) == 0).all()
+    assert (closed_share([], sky) == 0).all()
+    day = Spell(night, int(sky.seconds.max()) + 7200)
+    assert closed_share([day], sky) == pytest.approx(1.0)
+
+
+def test_rows_get_the_energy_of_their_slots() -> None:
+    sky = sky_over(6)
+    rows = per_row(sky, np.ones(len(sky.seconds)), 24)
+    # An hour with sun in all or part of it stands for a whole hour of its mean power.
+    assert rows[np.unique(sky.row)] == pytest.approx(1.0)
+    assert rows.sum() == pytest.approx(len(np.unique(sky.row)))

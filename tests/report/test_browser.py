@@ -1,0 +1,426 @@
+"""The page in a real browser, with no network: Chromium, driven by Playwright.
+
+`SUNCOVER_CHROMIUM` names the browser, else Debian's place for it; `SUNCOVER_AXE` a `node_modules`
+folder with axe-core in it. `SUNCOVER_SHOTS` names a folder for pictures of the page, to be looked
+at. What is not there is skipped, and the skip says so.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from report_home import home_on, report_data
+from svg_reading import numbers
+
+from suncover.report.calendar_days import by_day
+from suncover.report.page.readout import day_words, depth_sentence, time_words
+from suncover.report.page.report_page import report_page
+from suncover.report.pictures.day_curve import boxes, night_of, power_scale, sun_area, time_mark
+from suncover.report.pictures.side_cut import Side, beam_of, beam_path, sun_ray
+from suncover.report.pictures.side_view import angle_words
+from suncover.report.pictures.sky_view import day_path, hour_dots, side_scale, sun_disc
+from suncover.report.pictures.top_view import (
+    Top,
+    dial_hours,
+    dial_sun,
+    hour_patches,
+    patch_hours,
+    patch_path,
+    sun_line,
+)
+from suncover.report.words import weekday_text
+
+sync = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+
+CHROMIUM = Path(os.environ.get("SUNCOVER_CHROMIUM", "/usr/bin/chromium"))
+AXE = Path(os.environ.get("SUNCOVER_AXE", "/nowhere")) / "axe-core" / "axe.min.js"
+SHOTS = os.environ.get("SUNCOVER_SHOTS")
+FLAGS = [
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+pytestmark = pytest.mark.skipif(
+    not CHROMIUM.exists(), reason=f"no browser at {CHROMIUM}; SUNCOVER_CHROMIUM names another"
+)
+
+DATA = report_data()
+DAYS = len(DATA.calendar.days)
+# Paths have one decimal: both sides round, and angles are packed to a hundredth of a degree.
+TENTH = 0.16
+PHONE, DESK = (360, 740), (1100, 900)
+
+
+@dataclass
+class Opened:
+    """A page that has been opened, with what it logged and what it asked for."""
+
+    page: Any
+    logged: list[str] = field(default_factory=list)
+    asked: list[str] = field(default_factory=list)
+
+    def move(self, name: str, value: int) -> None:
+        """Moves a slider, as a hand would, and has all pictures drawn."""
+        self.page.evaluate(
+            "([name, value]) => { const slider = document.getElementById(name);"
+            "slider.value = value; slider.dispatchEvent(new Event('input')); }",
+            [name, value],
+        )
+        self.page.evaluate(
+            "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+        )
+        self.page.evaluate("dispatchEvent(new Event('beforeprint'))")
+
+    def part(self, live: str, window: int, part: str) -> Any:
+        """A moving part of a window's picture."""
+        return self.page.locator(
+            f"svg[data-live={live}][data-window='{window}'] [data-part={part}]"
+        )
+
+    def path(self, live: str, window: int, part: str) -> str:
+        return self.part(live, window, part).get_attribute("d") or ""
+
+    def says(self, what: str, window: int) -> str:
+        return str(
+            self.page.locator(f"output[data-says={what}][data-window='{window}']").inner_text()
+        )
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with sync.sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("report") / "report.html"
+    path.write_bytes(report_page(DATA))
+    return path
+
+
+def opened(browser: Any, file: Path, size: tuple[int, int], **more: Any) -> Opened:
+    width, height = size
+    context = browser.new_context(viewport={"width": width, "height": height}, offline=True, **more)
+    found = Opened(context.new_page())
+    found.page.on("console", lambda message: found.logged.append(message.text))
+    found.page.on("pageerror", lambda error: found.logged.append(str(error)))
+    found.page.on("dialog", lambda dialog: found.logged.append(f"dialog {dialog.message}"))
+    found.page.on("request", lambda request: found.asked.append(request.url))
+    found.page.goto(file.as_uri())
+    found.page.wait_for_selector("html[data-ready]")
+    return found
+
+
+@pytest.fixture(scope="module")
+def desk(browser: Any, file: Path) -> Iterator[Opened]:
+    # Far from the home, on the other side of the date line.
+    found = opened(browser, file, DESK, timezone_id="Pacific/Auckland")
+    yield found
+    found.page.context.close()
+
+
+def test_it_opens_from_disk_without_network_or_complaint(desk: Opened, file: Path) -> None:
+    assert desk.asked == [file.as_uri()]
+    assert desk.logged == []
+    assert desk.page.title() == 'Larkspur <i>Lane</i> & "Co": sun and shades'
+
+
+def test_the_script_of_a_name_does_not_run(desk: Opened) -> None:
+    assert desk.page.locator("h3", has_text="</title><script>alert(1)</script>").count() == 1
+    assert not [line for line in desk.logged if "dialog" in line]
+
+
+def near(found: str, expected: str, off: float = TENTH) -> None:
+    """Two paths of the same steps, no number farther off than `off`."""
+    assert re.sub(r"-?[\d.]+", "#", found) == re.sub(r"-?[\d.]+", "#", expected)
+    assert numbers(found) == pytest.approx(numbers(expected), abs=off)
+
+
+def same_words(found: str, expected: str) -> None:
+    """The same words in two pieces of SVG, at the same places but for what rounding does."""
+    words, places = words_of(found)
+    its, its_places = words_of(expected)
+    assert words == its
+    assert places == pytest.approx(its_places, abs=1.0)  # patches are packed to a centimetre
+
+
+def words_of(svg: str) -> tuple[list[str], list[float]]:
+    """The hours in a piece of SVG, and the numbers of their places."""
+    found = re.findall(r"<text([^>]*)>(\d+)</text>", svg)
+    places = [re.search(rf' {axis}="([^"]*)"', one) for one, _ in found for axis in "xy"]
+    return [words for _, words in found], [float(place[1]) for place in places if place]
+
+
+PLACES = [
+    pytest.param(0, 25, id="first day of the year"),
+    pytest.param(66, 14, id="clocks go ahead"),
+    pytest.param(171, 20, id="midsummer morning"),
+    pytest.param(171, 36, id="midsummer evening"),
+    pytest.param(171, 4, id="night"),
+    pytest.param(265, 32, id="autumn"),
+    pytest.param(304, 21, id="clocks go back"),
+    pytest.param(364, 33, id="last day of the year"),
+]
+
+
+@pytest.mark.parametrize("number", range(2))
+@pytest.mark.parametrize(("day", "slot"), PLACES)
+def test_sliders_draw_what_the_library_draws(
+    desk: Opened, day: int, slot: int, number: int
+) -> None:
+    desk.move("day", day)
+    desk.move("time", slot)
+    window = DATA.windows[number]
+    shade = DATA.shade_of(window.window.name)
+    assert shade is not None
+    closed = by_day(shade.closed, DAYS)[day]
+    sun = by_day(window.pieces, DAYS)[day]
+    up = by_day(DATA.sun.up, DAYS)[day]
+    facing = window.window.azimuth
+    elevation, azimuth = DATA.sun.elevation[day], DATA.sun.azimuth[day]
+
+    near(desk.path("day", number, "night"), boxes(night_of(up), 14, 150))
+    near(desk.path("day", number, "edge"), boxes(closed, 14, 150))
+    near(desk.path("day", number, "sun"), sun_area(sun, window.power[day], power_scale(window)))
+    near(desk.path("day", number, "time"), time_mark(slot))
+
+    x = side_scale(window)
+    ways, heights = DATA.sun.through(day)
+    near(desk.path("sky", number, "path"), day_path(ways - facing, heights, x))
+    near(desk.path("sky", number, "now"), sun_disc(DATA, window, day, slot, x))
+    dots = desk.part("sky", number, "hours").locator("circle")
+    styles = [one.get_attribute("class") for one in dots.all()]
+    drawn = "".join(hour_dots(DATA, window, day, x))
+    assert styles == re.findall(r'<circle[^>]*class="(\w+)"', drawn)
+    same_words(desk.part("sky", number, "hours").inner_html(), drawn)
+
+    side = Side(window.window)
+    beam = beam_of(window.window, float(azimuth[slot]) - facing, float(elevation[slot]))
+    near(desk.path("side", number, "ray"), sun_ray(side, beam))
+    near(
+        desk.path("side", number, "beam"),
+        beam_path(side, beam) if window.lit[day, slot] else "",
+    )
+
+    top = Top(window)
+    patch = patch_path(top, window.patches.get((day, slot), []))
+    centimetre = 0.005 * top.scale + TENTH  # patches are packed to a centimetre
+    near(desk.path("top", number, "patch"), patch, centimetre)
+    near(desk.path("top", number, "ray"), sun_line(top, DATA, window, day, slot))
+    near(desk.path("top", number, "now"), dial_sun(top, DATA, window, day, slot))
+    shapes = desk.part("top", number, "patches").locator("path").all()
+    expected = re.findall(r'd="([^"]*)"', "".join(hour_patches(top, window, day)))
+    assert len(shapes) == len(expected)
+    for shape, path in zip(shapes, expected, strict=True):
+        near(shape.get_attribute("d"), path, centimetre)
+    for part, words in (
+        ("hours", dial_hours(top, DATA, window, day)),
+        ("names", patch_hours(top, DATA, window, day)),
+    ):
+        same_words(desk.part("top", number, part).inner_html(), "".join(words))
+
+
+@pytest.fixture(scope="module")
+def roof(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Opened]:
+    path = tmp_path_factory.mktemp("roof") / "report.html"
+    path.write_bytes(report_page(home_on("south")))
+    found = opened(browser, path, DESK)
+    yield found
+    found.page.context.close()
+
+
+@pytest.mark.parametrize("number", range(3))
+@pytest.mark.parametrize(("day", "slot"), [(354, 20), (354, 26), (79, 24), (171, 30), (20, 4)])
+def test_roof_windows_are_drawn_as_the_library_draws_them(
+    roof: Opened, day: int, slot: int, number: int
+) -> None:
+    """Here the sun may come over the house, and words stand close together."""
+    data = home_on("south")
+    roof.move("day", day)
+    roof.move("time", slot)
+    window = data.windows[number]
+    side = float(data.sun.azimuth[day, slot]) - window.window.azimuth
+    beam = beam_of(window.window, side, float(data.sun.elevation[day, slot]))
+    assert roof.part("side", number, "angle").text_content() == angle_words(beam)
+    near(roof.path("side", number, "ray"), sun_ray(Side(window.window), beam))
+    drawn = "".join(hour_dots(data, window, day, side_scale(window)))
+    same_words(roof.part("sky", number, "hours").inner_html(), drawn)
+    drawn = "".join(patch_hours(Top(window), data, window, day))
+    same_words(roof.part("top", number, "names").inner_html(), drawn)
+    assert roof.logged == []
+
+
+@pytest.mark.parametrize("number", range(2))
+@pytest.mark.parametrize(("day", "slot"), PLACES)
+def test_sliders_say_what_the_library_says(desk: Opened, day: int, slot: int, number: int) -> None:
+    """By the home's clocks, though the browser is in New Zealand."""
+    desk.move("day", day)
+    desk.move("time", slot)
+    when = weekday_text(DATA.calendar.days[day])
+    assert desk.says("day", number) == f"{when}: {day_words(DATA, number, day)}"
+    assert desk.says("time", number) == time_words(DATA, number, day, slot)
+    assert desk.page.locator("#day-shown").inner_text() == when
+    assert desk.page.locator("#day").get_attribute("aria-valuetext") == when
+
+
+def test_the_mark_in_the_carpet_stands_on_the_day(desk: Opened) -> None:
+    desk.move("day", 100)
+    mark = desk.page.locator("svg[data-live=year][data-window='0'] .day-mark path")
+    assert numbers(mark.get_attribute("d"))[0] == pytest.approx(52 + 656 * 100.5 / 365, abs=0.02)
+
+
+@pytest.mark.parametrize("centimetres", [0, 35, 120, 200])
+def test_the_depth_slider_tells_the_sweep(desk: Opened, centimetres: int) -> None:
+    assert DATA.heat is not None
+    desk.move("depth", centimetres)
+    for number, best in enumerate(DATA.heat.overhangs):
+        assert desk.says("depth", number) == depth_sentence(best, centimetres / 100, DATA.units)
+        dot = desk.part("depth", number, "kept")
+        across = float(dot.get_attribute("cx"))
+        assert across == pytest.approx(44 + 302 * centimetres / 200, abs=0.01)
+
+
+def test_the_keyboard_moves_the_day(desk: Opened) -> None:
+    slider = desk.page.locator("#day")
+    desk.move("day", 10)
+    slider.focus()
+    desk.page.keyboard.press("ArrowRight")
+    assert slider.input_value() == "11"
+    desk.page.locator("#day-shown", has_text="Mon 12 Jan").wait_for()
+    desk.page.keyboard.press("End")
+    assert slider.input_value() == "364"
+
+
+def test_the_switch_of_units_rewrites_every_length(desk: Opened) -> None:
+    lengths = desk.page.locator("[data-m]")
+    desk.page.click("button[data-units=feet]")
+    feet = lengths.all_text_contents()
+    assert any("ft" in text for text in feet)
+    desk.page.click("button[data-units=metric]")
+    assert all(re.fullmatch(r"−?\d+\.\d\d m", text) for text in lengths.all_text_contents())
+    assert "m deep keeps out" in desk.says("depth", 0)
+    assert desk.page.get_attribute("button[data-units=metric]", "aria-pressed") == "true"
+    desk.page.click("button[data-units=feet]")
+    assert lengths.all_text_contents() == feet
+
+
+def paper_of(found: Opened) -> str:
+    return str(found.page.evaluate("getComputedStyle(document.body).backgroundColor"))
+
+
+def test_light_and_dark_follow_the_reader_and_the_switch(browser: Any, file: Path) -> None:
+    found = opened(browser, file, DESK, color_scheme="dark")
+    dark = paper_of(found)
+    found.page.click("button[data-light=light]")
+    light = paper_of(found)
+    assert dark != light
+    found.page.emulate_media(color_scheme="light")
+    found.page.click("button[data-light=dark]")
+    assert paper_of(found) == dark
+    found.page.emulate_media(media="print")
+    assert paper_of(found) == "rgb(255, 255, 255)"  # ink on paper, whatever the screen shows
+    assert not found.page.locator(".screen").first.is_visible()
+    assert found.page.locator(".paper").first.is_visible()
+    assert not found.page.locator("#day").is_visible()
+    found.page.context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_nothing_is_wider_than_the_screen(
+    browser: Any, file: Path, size: tuple[int, int], scheme: str
+) -> None:
+    found = opened(browser, file, size, color_scheme=scheme)
+    found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
+    width = found.page.evaluate("document.documentElement.scrollWidth")
+    assert width <= size[0]
+    if SHOTS:
+        name = f"report-{'phone' if size == PHONE else 'desk'}-{scheme}.png"
+        found.page.evaluate("document.querySelectorAll('details').forEach((o) => (o.open = false))")
+        found.page.evaluate("dispatchEvent(new Event('beforeprint'))")
+        found.page.screenshot(path=str(Path(SHOTS) / name), full_page=True)
+    found.page.context.close()
+
+
+def test_captions_of_tables_fit_a_phone(browser: Any, file: Path) -> None:
+    """A table that is wider than the phone scrolls in its frame; what it is called does not."""
+    found = opened(browser, file, PHONE)
+    edges = found.page.evaluate(
+        "[...document.querySelectorAll('section>.scroll caption')]"
+        ".map((one) => one.getBoundingClientRect().right)"
+    )
+    assert len(edges) >= 3
+    assert max(edges) <= PHONE[0]
+    found.page.context.close()
+
+
+def test_letters_on_a_phone_are_not_too_small(browser: Any, file: Path) -> None:
+    """At least 10 pixels: common practice, no source."""
+    found = opened(browser, file, PHONE)
+    heights = found.page.evaluate(
+        """() => [...document.querySelectorAll('figure svg text')]
+            .filter((one) => getComputedStyle(one).display !== 'none')
+            .map((one) => parseFloat(getComputedStyle(one).fontSize)
+                * one.ownerSVGElement.getScreenCTM().a)"""
+    )
+    assert len(heights) > 50
+    assert min(heights) >= 10.0
+    found.page.context.close()
+
+
+@pytest.mark.skipif(not AXE.exists(), reason="no axe-core; SUNCOVER_AXE names its node_modules")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_axe_finds_no_fault(browser: Any, file: Path, size: tuple[int, int], scheme: str) -> None:
+    found = opened(browser, file, size, color_scheme=scheme)
+    found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
+    found.page.evaluate(AXE.read_text(encoding="utf-8"))
+    result = found.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    faults = [
+        f"{one['impact']}: {one['id']}: {one['help']}: {one['nodes'][0]['html'][:120]}"
+        for one in result["violations"]
+    ]
+    assert faults == []
+    assert len(result["passes"]) > 20
+    found.page.context.close()
+
+
+def test_without_a_script_the_page_still_shows_everything(browser: Any, file: Path) -> None:
+    context = browser.new_context(java_script_enabled=False, offline=True)
+    page = context.new_page()
+    page.goto(file.as_uri())
+    assert page.locator("figure svg").first.is_visible()
+    assert page.locator("#day").is_hidden()
+    assert page.locator("output[data-says=day]").first.inner_text().startswith("Sun 21 Jun: ")
+    context.close()
+
+
+def test_the_next_move_follows_the_clock(browser: Any, file: Path) -> None:
+    """At 15:00 UTC on 21 June it is 11:00 at the home."""
+    context = browser.new_context(offline=True)
+    page = context.new_page()
+    page.clock.set_fixed_time("2026-06-21T15:00:00Z")
+    page.goto(file.as_uri())
+    page.wait_for_selector("html[data-ready]")
+    assert page.locator(".stale").first.is_hidden()
+    moves = [
+        (closing.close, closing.open)
+        for closing in DATA.week.shades[1].closings
+        if closing.open > 1_782_054_000
+    ]
+    said = page.locator(".todo dd").nth(1).inner_text()
+    assert said.startswith("Close today at 1")
+    assert moves[0][0] > 1_782_054_000
+    page.clock.set_fixed_time("2026-09-01T15:00:00Z")
+    page.reload()
+    page.wait_for_selector("html[data-ready]")
+    assert page.locator(".stale").first.is_visible()
+    context.close()

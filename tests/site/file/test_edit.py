@@ -1,0 +1,124 @@
+"""Changing single values in a site file: nothing else may move."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+
+import pytest
+
+from suncover.base.errors import RequestError
+from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline, with_windows_added
+
+TEXT = """\
+# my house
+[site]
+name = "x"   # n
+
+[[window]]   # first
+name = "a"
+  azimuth = 95    # a guess
+width = 1
+
+[[shade]]
+name = "s"
+windows = ["a"]
+
+[[window]]
+name = "b"
+compass = 101.5  # phone
+measured = 2027-03-02 # by me
+width = 2
+overhang = { depth = 0.5 }
+
+[[window]]
+name = "c"
+wall = [[1, 2], # one
+  [3, 4]]
+height = 3
+[window.overhang]
+depth = "2 ft" # d
+"""
+
+
+def moved(before: str, after: str) -> list[str]:
+    """The lines that went and came."""
+    lines = difflib.ndiff(before.splitlines(), after.splitlines())
+    return [line for line in lines if line[0] in "+-"]
+
+
+def test_a_number_is_replaced_where_it_stands() -> None:
+    assert moved(TEXT, with_azimuths(TEXT, {"a": (96.123, 0.5)})) == [
+        "-   azimuth = 95    # a guess",
+        "+   azimuth = 96.12    # a guess",
+        "+   azimuth_sd = 0.5",
+    ]
+
+
+def test_a_compass_reading_stays_as_a_comment() -> None:
+    assert moved(TEXT, with_azimuths(TEXT, {"b": (103.0, 1.25)})) == [
+        "+ azimuth = 103",
+        "- compass = 101.5  # phone",
+        "+ # compass = 101.5  # phone",
+        "+ azimuth_sd = 1.25",
+        "- measured = 2027-03-02 # by me",
+        "+ # measured = 2027-03-02 # by me",
+    ]
+
+
+def test_a_wall_over_several_lines_stays_as_a_comment() -> None:
+    changed = with_azimuths(TEXT, {"c": (1.5, 2.0)})
+    assert "azimuth = 1.5\n# wall = [[1, 2], # one\n#   [3, 4]]\nazimuth_sd = 2\nheight" in changed
+
+
+def test_several_windows_at_once_and_again() -> None:
+    once = with_azimuths(TEXT, {"a": (1.0, 2.0), "b": (3.0, 4.0)})
+    again = with_azimuths(once, {"a": (1.0, 2.0), "b": (3.0, 4.0)})
+    assert again == once
+    windows = tomllib.loads(once)["window"]
+    assert [window.get("azimuth") for window in windows] == [1, 3, None]
+
+
+@pytest.mark.parametrize("name", ["b", "c"])
+def test_an_overhang_in_either_way_of_writing(name: str) -> None:
+    changed = tomllib.loads(with_overhang(TEXT, name, 0.612, 0.2))
+    [roof] = [window["overhang"] for window in changed["window"] if window["name"] == name]
+    assert roof == {"depth": 0.61, "gap": 0.2}
+
+
+def test_a_skyline_is_added() -> None:
+    changed = with_skyline(TEXT, "c", [(60.0, 12.0), (95.5, 8.25)])
+    assert moved(TEXT, changed) == ["+ skyline = [[60, 12], [95.5, 8.25]]"]
+
+
+def test_line_ends_and_accents_are_kept() -> None:
+    text = TEXT.replace("my house", "mein Häuschen ☀").replace("\n", "\r\n")
+    changed = with_azimuths(text, {"a": (96.0, 0.5)})
+    assert changed.count("\r\n") == changed.count("\n") == text.count("\n") + 1
+    assert "mein Häuschen ☀" in changed
+
+
+def test_the_last_line_need_not_end() -> None:
+    text = TEXT.rstrip("\n")
+    assert tomllib.loads(with_overhang(text, "c", 0.6, 0.2))["window"][2]["overhang"]["gap"] == 0.2
+
+
+def test_what_cannot_be_changed_is_told_with_what_to_write() -> None:
+    text = 'window = [{name = "a", compass = 3, measured = 2027-01-01}]\n'
+    with pytest.raises(RequestError, match=r"at window \"a\" without harm"):
+        with_azimuths(text, {"a": (1.0, 2.0)})
+    with pytest.raises(RequestError, match=r"write overhang\.depth = 0\.6 there by hand"):
+        with_overhang(TEXT, "a", 0.6, 0.2)
+
+
+def test_an_unknown_window_is_told() -> None:
+    with pytest.raises(RequestError, match='there is no window "z"'):
+        with_azimuths(TEXT, {"z": (1.0, 2.0)})
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_tables_are_added_at_the_end(end: str) -> None:
+    text = TEXT.rstrip("\n").replace("\n", end)
+    changed = with_windows_added(text, ['[[window]]\nname = "d"\n'])
+    assert changed.startswith(text)
+    assert changed.endswith(f'{end}{end}[[window]]{end}name = "d"{end}')
