@@ -1,9 +1,9 @@
 """Which days of a log are clear enough to be looked at, and about which way its window faces.
 
-On a clear day the light goes up and down once or twice; under broken cloud, again and again.
-And over such days it is best told by sky light and a beam that grows with the cosine of its angle to
-the window: tried for directions all round, this shows the window's to a few degrees, which is enough to
-look for the sun's coming and leaving in the right place.
+On a clear day the light goes up and down once or twice; under broken cloud, again and again. And
+over such days it is best told by sky light and a beam that grows with the cosine of its angle to
+the window: tried for directions all round, this shows the window's to a few degrees, which is
+enough to look for the sun's coming and leaving in the right place.
 """
 
 from __future__ import annotations

@@ -2,9 +2,9 @@
 
 Light from the sky passes one level twice a day, at the same height of the sun. So the middle
 between the two is the sun's noon, whatever the unit and wherever the window faces. The level lies
-above what lamps give at that hour. A reading tells the light only every so often, so what is known of each
-passing are the readings before and after it: the sun's height lay between its heights at these two.
-The light from the side of the sun is a little stronger; `SIDED` allows for that.
+above what lamps give at that hour. A reading tells the light only every so often, so what is known
+of each passing are the readings before and after it: the sun's height lay between its heights at
+these two. The light from the side of the sun is a little stronger; `SIDED` allows for that.
 """
 
 from __future__ import annotations
@@ -121,8 +121,8 @@ def _dark_row(log: LightLog, row: int, step: int, some_light: float) -> int | No
     away = step * (log.times - log.times[row])
     dark = float(log.values[(away >= 0.0) & (away < DUSK_S)].min())
     long = step * max(4, int(PLATEAU_S / log.interval))
-    some = slice(row - long, row, step) if 0 <= row - long < len(log.values) else slice(0)
-    inner = log.values[some]
+    fits = 0 <= row - long < len(log.values)
+    inner = log.values[row - long : row : step] if fits else log.values[:0]
     plateau = float(np.median(inner)) if len(inner) else dark
     if plateau > dark + some_light and np.ptp(inner) < 0.15 * (plateau - dark):
         # A lamp went out just now: the sky's light had gone before, when only the lamp's was left.
@@ -167,14 +167,15 @@ def _odds(spans: Floats, observer: Observer, near: float) -> tuple[Floats, Float
 def _heights(times: Floats, observer: Observer) -> tuple[Floats, Floats]:
     """The sun's heights in degrees, and by how much they change in a minute."""
     around = sun_position(times[..., None] + np.array([-60.0, 0.0, 60.0]), observer)
-    height = around.elevation
-    return height[..., 1], np.asarray(height[..., 2] - height[..., 0]) / 2.0
+    before, here, after = np.moveaxis(around.elevation, -1, 0)
+    return here, np.asarray(after - before) / 2.0
 
 
 def _sided_min(spans: Floats, observer: Observer, near: float) -> float:
     """What the brighter side of the sky may do to the clock error, in minutes."""
     _, slopes = _heights(spans.mean(axis=2) - 60.0 * near, observer)
-    return SIDED / 2.0 / max(float(np.median(np.abs(slopes))), 0.02)
+    typical = float(np.median(np.abs(slopes)))
+    return SIDED / 2.0 / max(typical, 0.02)
 
 
 def _ahead(pairs: Floats, observer: Observer) -> Floats:
@@ -187,4 +188,4 @@ def _ahead(pairs: Floats, observer: Observer) -> Floats:
         # Taken for later than they are, the morning's sun is too high and the evening's too low.
         more = height[:, 0] > height[:, 1]
         low, high = np.where(more, middle, low), np.where(more, high, middle)
-    return (low + high) / 2.0
+    return np.asarray((low + high) / 2.0)

@@ -73,6 +73,28 @@ def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) ->
     return file.changed()
 
 
+def with_horizon(text: str, points: str) -> str:
+    """A site file's text with another far horizon, `points` as TOML has them.
+
+    A file of the horizon is put out of use, and stays as a comment.
+
+    Raises
+    ------
+    RequestError
+        As `with_azimuths`.
+    """
+    file = _File(text)
+    after = ("timezone", "elevation", "longitude", "latitude", "name")
+    file.set(
+        ("site", "horizon"),
+        points,
+        instead_of=("horizon_file",),
+        after=after[0],
+        also_after=after[1:],
+    )
+    return file.changed()
+
+
 def with_windows_added(text: str, tables: Sequence[str]) -> str:
     """A site file's text with more tables at its end, each as the text of its lines."""
     line_end = "\r\n" if "\r\n" in text else "\n"
@@ -193,11 +215,13 @@ class _File:
 
     def _by_hand(self, path: Path, value: str | None) -> RequestError:
         index = path[1]
-        name = self._raw["window"][index].get("name") if isinstance(index, int) else "?"
-        key = ".".join(str(part) for part in path[2:])
+        where, key = "[site]", str(index)
+        if isinstance(index, int):
+            where = f'window "{self._raw["window"][index].get("name")}"'
+            key = ".".join(str(part) for part in path[2:])
         what = f"take `{key}` away" if value is None else f"write {key} = {value}"
         return RequestError(
-            f'the file cannot be changed at window "{name}" without harm to its layout; '
+            f"the file cannot be changed at {where} without harm to its layout; "
             f"{what} there by hand"
         )
 
