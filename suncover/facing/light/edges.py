@@ -41,6 +41,7 @@ REFRACTION = 1.526  # index of window glass
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
 PRIOR = {"step": 0.3}  # what is known of shapes beforehand: sensors mostly see the wall's plane
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
+PANE_MIN = 1.0  # minutes: what is not known of panes, their number, tint and coats
 DISTINCT = 1.0  # how far the days' fits are independent of each other, where shapes are compared
 
 
@@ -113,6 +114,8 @@ def find_edges(log: LightLog, site: Site, window: Window, days: SunnyDays) -> Ed
     # Where two shapes fit about as well, the truth may be either's.
     shift = float(weight @ apart)
     unsure = float(np.sqrt(weight @ (apart - shift) ** 2))
+    if best in PANES:
+        unsure = float(np.hypot(unsure, PANE_MIN))
     if full:
         # What a sensor at its limit does not show, shapes differ by.
         unsure = float(np.hypot(unsure, LIMITED * log.interval / 60.0))

@@ -12,7 +12,7 @@ from suncover.facing.estimate import ENOUGH, Facing, estimate_facing, turn
 from suncover.facing.light.edges import Edge, Edges, find_edges
 from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days
 from suncover.facing.light.rhythm import ClockError, clock_error
-from suncover.facing.light.settle import settled
+from suncover.facing.light.settle import Settled, settled
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
 from suncover.site.sightings import Sighting
@@ -24,6 +24,8 @@ NEAR = 1.5  # degrees: edges looked for from so near are found again as they are
 SIDEWAYS = 25.0  # degrees from the first guesses to the next
 MOST_OF = 0.8  # of the sunny days with an edge each: enough to look no further
 MOST_EDGES, FEW = 40, 12  # edges that are weighed, and while they are still looked for
+LEAST_WORTH = 0.5  # of an edge on the average, as `Edges.worth` counts
+WIDE, WIDE_MIN = 1.7, 3.0  # scatter of the days: times an edge's own, and minutes
 ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 
 
@@ -80,6 +82,8 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     result = settled(half, good, facing.azimuth, clock.sd, unsure)
     if telling < ENOUGH or result is None:
         return replace(study, too_few=_too_few(study, telling))
+    if _disagree(result, good):
+        return replace(study, too_few=DISAGREE)
     ahead = ClockError(clock.minutes + result.clock, result.clock_sd, clock.days)
     moved = tuple(
         s.model_copy(update={"time": round(s.time - 60.0 * result.clock)}) for s in sightings
@@ -88,6 +92,18 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
         facing, azimuth=result.azimuth, sd=result.sd, minutes=result.scatter, others=()
     )
     return replace(study, facing=facing, clock=ahead, sightings=moved)
+
+
+DISAGREE = (
+    "the days of the log disagree on when the sun comes or leaves; it may be that what is seen there "
+    "is not the sun passing the wall's plane, or that too few days are clear"
+)
+
+
+def _disagree(result: Settled, seen: Sequence[Sighting]) -> bool:
+    """Whether the days differ by much more than each is uncertain in itself."""
+    own = float(np.median([sighting.minutes or 1.0 for sighting in seen]))
+    return result.scatter > max(WIDE * own, WIDE_MIN)
 
 
 def _too_few(study: LightStudy, telling: int) -> str:
@@ -121,6 +137,7 @@ def _followed(
 ) -> tuple[float, Edges, float] | None:
     """How good they are, the edges, and the azimuth to which they lead from `start`."""
     azimuth, found = start, None
+    unsure: list[float] = []
     for _ in range(ROUNDS):
         turned = window.model_copy(update={"azimuth": azimuth})
         edges = find_edges(log, site, turned, days)
@@ -130,7 +147,15 @@ def _followed(
         if result is None:
             break
         own = float(np.median([s.minutes or 1.0 for s in seen]))
+        unsure.append(edges.unsure_min)
+        # Days that fit badly, or that say different things, are days of something else.
+        if edges.worth < LEAST_WORTH * len(edges.found):
+            break
+        if _disagree(result, seen):
+            break
         agree = len(edges.found) * float(np.log(own / max(result.scatter, 0.5)))
+        # Where the shape hangs on the azimuth and turns about, it is as unsure as it ever was.
+        edges = replace(edges, unsure_min=max(unsure[1:] or unsure))
         found = edges.worth + agree, edges, result.azimuth
         moved = abs(float(turn(np.array(result.azimuth - azimuth))))
         azimuth = result.azimuth
