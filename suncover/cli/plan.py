@@ -200,8 +200,8 @@ def _best(
     from suncover.base.clock import dates_bounds
     from suncover.export.text.best_text import best_text
     from suncover.plan.best.plans import best_plans, steps
-    from suncover.plan.best.units import units_of
     from suncover.plan.season import light_of
+    from suncover.plan.unit import units_of
 
     light = light_of(site, dates_bounds(*dates, site.place.zone))
     found = best_plans(site, suns, light)
