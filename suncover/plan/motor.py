@@ -1,4 +1,4 @@
-"""A motor: when it may run, how long it runs, how near two of its runs may be, how often it may move.
+"""A motor: when it may run and how long, how near to another run, and how often.
 
     Motor(rules, zone, up) ──> out of quiet hours, kept up, moves by date, runs too near
 
@@ -175,8 +175,8 @@ class Motor:
     def free_to_close(self, close: int) -> Free:
         """The start of a closing that is wanted at `close`, out of quiet hours.
 
-        Before them or after them, as the shade's `in_quiet` says; but after them where the shade has
-        to be up at some time before.
+        Before them or after them, as the shade's `in_quiet` says; but after them where the shade
+        has to be up at some time before.
         """
         quiet = self.blocked(close)
         if quiet is None:
@@ -188,8 +188,8 @@ class Motor:
         return Free(quiet.end, "late")
 
     def free_to_open(self, opens: int) -> Free:
-        """The start of an opening that is wanted at `opens`: after quiet hours, or before them where
-        the shade has to be up before the motor has run after them.
+        """The start of an opening that is wanted at `opens`: after quiet hours, or before them
+        where the shade has to be up before the motor has run after them.
         """
         quiet = self.blocked(opens)
         if quiet is None:
@@ -205,8 +205,8 @@ class Motor:
         return self.blocked(instant - 1) is not None or self.blocked(instant + 1) is not None
 
     def free_about(self, row: Row) -> tuple[int | None, int | None]:
-        """The soonest that a closing may begin and the latest that it may end, for its shade to stay
-        up when it has to; None where there is no such time before it, or after it.
+        """The soonest that a closing may begin and the latest that it may end, for its shade to
+        stay up when it has to; None where there is no such time before it, or after it.
         """
         travel = self.timing.travel
         after = bisect_left(self.up, row.open + travel, key=lambda spell: spell.start)

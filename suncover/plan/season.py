@@ -29,6 +29,7 @@ from suncover.plan import exceptions as exceptions_by_date
 from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
 from suncover.plan.closings.unit_plans import plans_of
 from suncover.plan.needs import Want, needed_spells
+from suncover.plan.numbers import numbered
 from suncover.plan.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.plan.sharing.supply import share
 from suncover.plan.unit import ShadeSun as ShadeSun
@@ -173,7 +174,8 @@ def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> 
     RequestError
         As `hours`.
     """
-    return plans_for(site, shade_sun(site, first, last, watch=watch))
+    plans = plans_for(site, shade_sun(site, first, last, watch=watch))
+    return numbered(plans, first, lambda *dates: plans_for(site, shade_sun(site, *dates)))
 
 
 def plans_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -36,6 +36,13 @@ NO_SUN = ("sleep", "privacy", "exception")
 Rule = Literal["shortest", "quiet", "season", "best"]
 
 
+class Place(NamedTuple):
+    """By what a calendar knows a closing of a shade: a date, and a number on it from 1 on."""
+
+    date: date
+    number: int
+
+
 @dataclass(frozen=True, slots=True)
 class Closing:
     """One closing of a shade.
@@ -44,7 +51,8 @@ class Closing:
     to open; `date` is the local date of `close`. `sun_seconds` is the direct sun between the two.
     `position` is how far it closes, in per cent of the way down; `run_seconds` how long the motor
     runs to get there, where the shade's roller is known. `apart` is whether a shade of a group that
-    moves together makes it by itself, as at times it has to stay up and the others do not.
+    moves together makes it by itself, as at times it has to stay up and the others do not. `place`
+    is by what a calendar knows it, whatever the dates of the plan; None where that is not known.
     """
 
     shade: str
@@ -56,6 +64,7 @@ class Closing:
     position: int = 100
     run_seconds: float | None = None
     apart: bool = False
+    place: Place | None = field(default=None, compare=False)
 
     @property
     def minutes(self) -> float:
