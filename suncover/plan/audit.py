@@ -157,17 +157,21 @@ def audit_plan(
 def _spans(
     closings: Sequence[Closing], first: date | None, last: date | None, zone: ZoneInfo
 ) -> Iterator[tuple[date, date]]:
-    """The dates that a plan may be for, the widest first."""
-    starts, ends = [first], [last]
+    """The dates that a plan may be for: those of its rows, then narrower ones, then such as begin
+    before its first row.
+    """
+    starts, ends, sooner = [first], [last], list[date | None]()
     beside = [timedelta(days=number) for number in range(MOST_DAYS_BESIDE + 1)]
     if first is None:
         begin = max(min(row.date for row in closings), clock.FIRST_DATE)
         starts = [begin + days for days in beside]
+        sooner = [max(begin - days, clock.FIRST_DATE) for days in beside[1:]]
     if last is None:
         final = min(clock.local_date(max(r.open for r in closings) - 1, zone), clock.LAST_DATE)
         ends = [final - days for days in beside]
     spans = [(start, end) for start in starts for end in ends if start and end]
     spans.sort(key=lambda span: span[0] - span[1])
+    spans += [(start, end) for start in sooner for end in ends if start and end]
     yield from (span for number, span in enumerate(spans) if number == 0 or span[0] <= span[1])
 
 

@@ -37,6 +37,10 @@ class Happening:
     do: Literal["up", "down"]
     shades: tuple[str, ...] | None = None
 
+    def touches(self, span: Spell) -> bool:
+        """Whether any of it lies in a span of time."""
+        return self.spell.start < span.end and self.spell.end > span.start
+
     def is_for(self, shade: Shade) -> bool:
         """Whether a shade has part in it."""
         return self.shades is None or shade.name in self.shades
@@ -52,7 +56,7 @@ def happenings(site: Site, span: Spell) -> tuple[Happening, ...]:
     """
     found = []
     for one in _all(site, span):
-        if one.spell.start < span.end and one.spell.end > span.start:
+        if one.touches(span):
             found.append(one)
         if len(found) > MOST_TIMES:
             raise RequestError(

@@ -37,6 +37,7 @@ from suncover.plan.unit import Unit, units_of
 from suncover.plan.unit import needed_by as needed_by
 from suncover.site.model import Need, Site, Window
 
+BESIDE_S = 3 * DAY_S
 _Key = tuple[float, float]
 
 
@@ -97,8 +98,17 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
 
 
 def with_exceptions(site: Site, suns: Sequence[ShadeSun], span: Spell) -> list[ShadeSun]:
-    """The same where shades stay up or down at some times of a span, whatever the sun does."""
-    happenings = exceptions_by_date.happenings(site, span)
+    """The same where shades stay up or down at some times of a span, whatever the sun does.
+
+    When they stay up counts on the days beside it too: nights that begin in the span end after it,
+    and closings for its first morning begin before it.
+    """
+    beside = Spell(span.start - BESIDE_S, span.end + BESIDE_S)
+    happenings = [
+        happening
+        for happening in exceptions_by_date.happenings(site, beside)
+        if happening.do == "up" or happening.touches(span)
+    ]
     if not happenings:
         return list(suns)
     changed = []
