@@ -10,8 +10,9 @@ from suncover.base.clock import clock_text, date_text, local_date
 from suncover.base.spell import Spell, total_seconds
 from suncover.export.text.text_table import Column, Style, joined, table, wrapped
 from suncover.export.text.words import dates_text, hours_text, number, share_of, weekday_text
-from suncover.plan.audit import Audit, QuietMove, ShadeAudit
+from suncover.plan.audit import Audit, ShadeAudit
 from suncover.plan.closings.reasons import length_text
+from suncover.plan.motor import QuietMove
 from suncover.site.model import Site
 
 MOST_DAYS = 10
