@@ -28,6 +28,7 @@ from typing import Annotated, Any, Literal, NamedTuple, get_args, get_origin
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic.json_schema import SkipJsonSchema
 
 from suncover.base.errors import RequestError
 from suncover.site.aspect import Aspect
@@ -296,6 +297,8 @@ def tables_of(site: type[Table]) -> dict[str, Kept]:
     """The kinds of table in the site file by their keys, as the fields of the site declare them."""
     found: dict[str, Kept] = {}
     for name, field in site.model_fields.items():
+        if field.exclude:
+            continue
         parts = [part for part in get_args(field.annotation) if part not in (Ellipsis, NoneType)]
         model: Any = parts[0] if parts else field.annotation
         found[field.alias or name] = Kept(name, model, get_origin(field.annotation) is tuple)
@@ -338,6 +341,8 @@ class Site(Table):
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
     best: Best = Field(Best(), description="What the best plan weighs against what.")
     money: Money = Field(Money(), description="What turns heat into money.")
+    # What it was read from, and no key of the file: itself, and what it names.
+    files: SkipJsonSchema[tuple[str, ...]] = Field((), exclude=True)
 
     @field_validator("windows")
     @classmethod

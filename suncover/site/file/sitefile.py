@@ -44,7 +44,9 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         TOML at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    return with_named_files(site, Path(path).absolute().parent)
+    folder = Path(path).absolute().parent
+    files = (os.fspath(path), *map(str, named_files(site, folder)))
+    return with_named_files(site, folder).model_copy(update={"files": files})
 
 
 def with_named_files(site: Site, folder: Path) -> Site:
