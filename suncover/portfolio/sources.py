@@ -146,9 +146,14 @@ def _site_files(folder: Path) -> Iterator[Path]:
                 yield Path(where, name)
 
 
+def _as_text(name: str) -> str:
+    """A file's name as text that any table can hold: bytes that are no UTF-8 as escapes."""
+    return name.encode("utf-8", "backslashreplace").decode()
+
+
 def _orders_of_folder(folder: Path) -> Iterator[SiteOrder]:
     for path in _site_files(folder):
-        source = path.relative_to(folder).as_posix()
+        source = _as_text(path.relative_to(folder).as_posix())
         where = str(path.absolute().parent)
         try:
             text = read_text(path, MOST_BYTES)
@@ -175,7 +180,7 @@ def _orders_of_table(path: Path) -> Iterator[SiteOrder]:
             count += 1
             if count <= MOST_ENTRIES:
                 some.append((line, tuple(cells)))
-        source = f"{path.name}:{some[0][0]}"
+        source = f"{_as_text(path.name)}:{some[0][0]}"
         where = str(path.absolute().parent)
         if count > MOST_ENTRIES:
             said = f'site "{name}" has {count} windows; at most {MOST_ENTRIES} may be in one'
