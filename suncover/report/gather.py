@@ -28,7 +28,7 @@ from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
 from suncover.site.model import Shade, Site
 from suncover.site.notes import site_notes
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 from suncover.sun.weather.year import WeatherYear
 
 Floats = NDArray[np.float64]
@@ -194,7 +194,7 @@ def _sun_on_windows(
 
 
 def _sun_days(site: Site, calendar: Calendar, bounds: Spell) -> SunDays:
-    position = sun_position(calendar.slots, observer_of(site.place))
+    position = position_at(calendar.slots, observer_of(site.place))
     return SunDays(
         position.azimuth,
         position.apparent_elevation,

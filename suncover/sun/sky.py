@@ -28,7 +28,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, directions_at
 from suncover.sun.pvlib_parts import pvlib_module
 from suncover.sun.weather.year import WeatherYear
 
@@ -71,7 +71,7 @@ def sky_of(
     start = weather.start[lit_rows]
     length = weather.step / count
     middle = start[:, None] + (np.arange(count) + 0.5) * length
-    direction = sun_directions(middle, observer)
+    direction = directions_at(middle, observer)
     up = direction[2] > 0.0
     sunlit = up.sum(axis=1)
     # A row with light and no sun has only its diffuse light, from one slot in its middle.
