@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.instants import instants_of
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.pvlib_parts import spa_module
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -268,7 +268,7 @@ def _nodes(start: int, stop: int) -> Floats:
     Rows: unit vector x, y, z (equator and equinox of date), distance in au, and what the apparent
     sidereal time adds to the mean turn at constant rate, in degrees.
     """
-    spa = pvlib_module("spa")
+    spa = spa_module()
     times = np.arange(start - 1, stop + 2, dtype=np.float64) * DAY
     sidereal, ascension, declination = spa.solar_position(
         times, 0.0, 0.0, 0.0, 1010.0, TEMPERATURE, DELTA_T, HORIZON_REFRACTION, 1, sst=True
