@@ -55,6 +55,7 @@ from .export.files.spells_csv import (
 )
 from .export.files.sun_json import hours_json as hours_json
 from .export.files.sun_json import spots_json as spots_json
+from .export.frames.frame import frame as frame
 from .export.text.dial_card import dial_card as dial_card
 from .export.text.dial_card import dial_card_csv as dial_card_csv
 from .facade.daylight import Daylight as Daylight
