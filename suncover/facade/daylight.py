@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
 from suncover.base.instants import Instants, instants_of
+from suncover.base.shown import short_repr
 from suncover.sun.clearsky import height_for_beam
 from suncover.sun.position import DAY, Observer, directions_at
 
@@ -30,6 +31,8 @@ class Daylight:
     `days`, for how many whole days before and after. `asked` is how a caller gave the instants, and
     how scenes answer for them.
     """
+
+    __repr__ = short_repr
 
     seconds: Floats
     direction: Floats

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.shown import short_repr
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes, shadow_slopes
 from suncover.facade.glazed import Glass
@@ -52,6 +53,8 @@ class WindowScene:
 
     It is lit where more than `fraction` of it is in sun.
     """
+
+    __repr__ = short_repr
 
     axes: Floats
     glass: Glass
@@ -222,6 +225,8 @@ class SpotScene:
 
     `point` (3,) in the window's coordinates, z at most 0; what stands in the way is `window`'s.
     """
+
+    __repr__ = short_repr
 
     window: WindowScene
     point: Floats

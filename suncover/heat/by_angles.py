@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from suncover.base.errors import RequestError
 from suncover.base.indexed import Columns
 from suncover.base.instants import seconds_of
+from suncover.base.shown import short_repr
 from suncover.facade.by_angles import (
     angles_of,
     glass_by_sizes,
@@ -43,6 +44,8 @@ class GlassLight:
     `ground` from below: W/m². pvlib's `poa_direct` is the `beam` of bare glass, its
     `poa_sky_diffuse` the `circumsolar` and the `sky` together, its `poa_global` the `total`.
     """
+
+    __repr__ = short_repr
 
     aoi: Floats
     sunlit: Floats

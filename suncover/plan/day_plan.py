@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, in_season
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.facade.exposure import observer_of, whole_seconds
 from suncover.facade.scene import SkyScene
@@ -29,6 +30,8 @@ class ShadeDay:
     `closings` and `uncovered` are those that touch the day, whole. `sun` is the sun on its windows
     within the day, by window name, by what the shade counts as sun.
     """
+
+    __repr__ = short_repr
 
     shade: Shade
     closings: tuple[Closing, ...]

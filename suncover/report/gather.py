@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.base.errors import RequestError
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.compare.summary import Summary, summarize
 from suncover.compare.year import compare_year
@@ -89,6 +90,8 @@ class ReportData:
 
     `source` is the text of the site file and `file` its name, if known.
     """
+
+    __repr__ = short_repr
 
     site: Site
     calendar: Calendar

@@ -22,7 +22,9 @@ from typing import TYPE_CHECKING, Any, overload
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from suncover.base.errors import RequestError
 from suncover.base.instants import instants_of
+from suncover.base.shown import short_repr
 from suncover.sun.pvlib_parts import spa_module
 
 if TYPE_CHECKING:
@@ -68,6 +70,22 @@ class Observer:
     pressure: float | None = None
     temperature: float = TEMPERATURE
 
+    def __post_init__(self) -> None:
+        """Refuses a place that is not on Earth.
+
+        Raises
+        ------
+        RequestError
+            When latitude or longitude cannot be.
+        """
+        if not -90.0 <= self.latitude <= 90.0:
+            raise RequestError(
+                f"a latitude of {self.latitude} cannot be; it is from -90 to 90 and comes before "
+                "the longitude"
+            )
+        if not -360.0 <= self.longitude <= 360.0:
+            raise RequestError(f"a longitude of {self.longitude} cannot be; it is from -180 to 180")
+
     @property
     def pressure_mbar(self) -> float:
         """Air pressure in millibars: as given, or the standard atmosphere's.
@@ -86,6 +104,8 @@ class SunPosition:
 
     `apparent_elevation` is refracted, `elevation` is not; `azimuth` runs clockwise from true north.
     """
+
+    __repr__ = short_repr
 
     apparent_elevation: Floats
     elevation: Floats

@@ -128,3 +128,12 @@ def test_what_is_no_date_is_refused_with_the_remedy(form: object) -> None:
                 function(HOME, first, last)  # type: ignore[arg-type]
         with pytest.raises(suncover.RequestError, match=r"date"):
             suncover.periods((), first, last, HOME.place.zone)  # type: ignore[arg-type]
+
+
+def test_places_and_skies_that_cannot_be_are_refused() -> None:
+    for place in ((174.8, -36.8), (91.0, 0.0), (0.0, 400.0), (float("nan"), 0.0)):
+        with pytest.raises(suncover.RequestError, match="itude"):
+            suncover.Observer(*place)
+    weather = suncover.load_weather(HOME)
+    with pytest.raises(suncover.RequestError, match="there are perez"):
+        suncover.compare_year(HOME, weather, "clear")  # type: ignore[arg-type]
