@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.base.errors import RequestError
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.compare.summary import Summary, summarize
 from suncover.compare.year import compare_year
@@ -28,7 +29,7 @@ from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
 from suncover.site.model import Shade, Site
 from suncover.site.notes import site_notes
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 from suncover.sun.weather.year import WeatherYear
 
 Floats = NDArray[np.float64]
@@ -89,6 +90,8 @@ class ReportData:
 
     `source` is the text of the site file and `file` its name, if known.
     """
+
+    __repr__ = short_repr
 
     site: Site
     calendar: Calendar
@@ -194,7 +197,7 @@ def _sun_on_windows(
 
 
 def _sun_days(site: Site, calendar: Calendar, bounds: Spell) -> SunDays:
-    position = sun_position(calendar.slots, observer_of(site.place))
+    position = position_at(calendar.slots, observer_of(site.place))
     return SunDays(
         position.azimuth,
         position.apparent_elevation,

@@ -27,7 +27,7 @@ from suncover.report.calendar_days import (
     cell_seconds,
 )
 from suncover.site.model import Site, Window
-from suncover.sun.clearsky import clear_sky_dni
+from suncover.sun.clearsky import dni_at
 from suncover.sun.position import Observer
 
 Floats = NDArray[np.float64]
@@ -120,10 +120,10 @@ def window_year(
 
 def power_on_glass(scene: WindowScene, observer: Observer, seconds: Floats) -> Floats:
     """Direct clear-sky sun on the glass at instants (n,), W/m² averaged over the glass."""
-    sun = Daylight.at(seconds, observer)
+    sun = Daylight.of(seconds, observer)
     lit = scene.sunlit_share(sun)
     cosine = shadow_slopes(sun.direction, scene.axes).cos_incidence
-    return np.asarray(lit * np.maximum(cosine, 0.0) * clear_sky_dni(seconds, observer))
+    return np.asarray(lit * np.maximum(cosine, 0.0) * dni_at(seconds, observer))
 
 
 def _cells(
@@ -162,7 +162,7 @@ def _patches(
     import shapely
 
     days, slots = np.nonzero(lit)
-    sun = Daylight.at(calendar.slots[days, slots].astype(np.float64), observer)
+    sun = Daylight.of(calendar.slots[days, slots].astype(np.float64), observer)
     shapes = sun_patch(scene, sun, Level(window.sill))
     shapes = shapely.clip_by_rect(shapes, 0.0, -ROOM_SIDE, ROOM_DEPTH, ROOM_SIDE)
     shapes = shapely.simplify(shapes, _EASE)

@@ -28,7 +28,7 @@ from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.window_year import COARSE, FINE, SkyMask, WindowYear
 from suncover.report.words import clock, date_text, percent, slug
 from suncover.site.kinds.azimuth import azimuth_words
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 
 Floats = NDArray[np.float64]
 
@@ -176,7 +176,7 @@ def _month_days(data: ReportData) -> Iterator[tuple[date, Floats, Floats]]:
     for month in _MONTHS:
         day = date(data.calendar.first.year, month, 21)
         slots = Calendar(day, day + timedelta(days=1), data.calendar.zone).slots
-        sun = sun_position(slots.ravel()[: SLOTS + 1], observer)
+        sun = position_at(slots.ravel()[: SLOTS + 1], observer)
         yield day, sun.azimuth, sun.apparent_elevation
 
 
