@@ -86,7 +86,7 @@ def sliders(label: str, *parts: Markup) -> Markup:
 
 def says(what: str, window: int, words: str) -> Markup:
     """A line of words that the sliders change."""
-    return tag("output", words, data_says=what, data_window=window)
+    return tag("p", words, data_says=what, data_window=window, class_="says")
 
 
 def listing(items: Sequence[Content], style: str | None = None) -> Markup:
