@@ -32,6 +32,8 @@ from suncover.site.kinds.zones import is_zone, zone_fault
 MOST_BYTES = 5_000_000
 MOST_EVENTS = 1000
 """Events of one file that mean something: our own bound, as the next ones."""
+MOST_RULES = 10  # of one event; RFC 5545, 3.8.5.3 wants one at the most
+LONGEST_REPEATED = 3660  # days of an event that repeats
 MOST_DATES = 20_000  # single dates of recurrence in one file, in its events that mean something
 MOST_FAULTS = 100
 LONGEST_TITLE = 60
@@ -297,8 +299,15 @@ def _event(
     length = _length(block, start, reader, place) if started else None
     rules = [
         reader.attempt(line, place, partial(ics_values.rule, line.value, start, reader.zone))
-        for line in block.all("RRULE")
+        for line in block.all("RRULE")[:MOST_RULES]
     ]
+    for line in block.all("RRULE")[MOST_RULES : MOST_RULES + 1]:
+        why = f"more than {MOST_RULES} rules (RRULE) in one event; give each an event of its own"
+        reader.wrong(line.number, why, place)
+    if rules and length is not None and length.days > LONGEST_REPEATED:
+        years = LONGEST_REPEATED // 366
+        why = f"it repeats and lasts longer than {years} years; shorten it, or take the rule away"
+        reader.wrong(begins.number, why, place)
     for line in block.all("EXRULE"):
         reader.wrong(line.number, "EXRULE is no longer used; write EXDATE for each date", place)
     more = [found for line in block.all("RDATE") for found in _dates(line, reader, place)]

@@ -321,3 +321,17 @@ def test_the_same_as_independent_readers_see() -> None:
     }
     assert ours == theirs
     assert len(ours) > 75
+
+
+def test_an_event_of_very_many_rules_is_a_fault_and_soon_told() -> None:
+    text = holiday("DTSTART:20270101", *["RRULE:FREQ=DAILY"] * 50_000)
+    before = process_time()
+    with pytest.raises(FileFaults, match=r"family\.ics:17: .*more than 10 rules \(RRULE\)"):
+        read(text)
+    assert process_time() - before < 5
+
+
+def test_an_event_that_repeats_daily_and_lasts_for_centuries_is_a_fault_of_its_line() -> None:
+    text = holiday("DTSTART:20270101", "DURATION:P100000D", "RRULE:FREQ=DAILY")
+    with pytest.raises(FileFaults, match=r"family\.ics:7: .*repeats and lasts longer than 10 y"):
+        read(text)
