@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.sun.clearsky import height_for_beam
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, check_instants, sun_directions
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -64,6 +64,9 @@ class BeamGate:
     beam: float
 
     MARGIN: ClassVar[int] = 16
+
+    def __post_init__(self) -> None:
+        check_instants(self.start, self.end)
 
     def height(self, seconds: Floats) -> Floats:
         """Lowest apparent elevation in degrees that counts as sun at `seconds`."""

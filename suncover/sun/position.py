@@ -21,6 +21,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from suncover.base.clock import YEARS
+from suncover.base.errors import RequestError
 from suncover.sun.pvlib_parts import pvlib_module
 
 Floats = NDArray[np.float64]
@@ -45,6 +47,8 @@ EARTH_RADIUS = 6_378_140.0
 FLATTENING = 0.99664719
 # Solar parallax at one astronomical unit in degrees (SPA, eq. 35).
 PARALLAX = 8.794 / 3600.0
+# Unix seconds, a century about the dates that the program takes: searches reach past their ends.
+EARLIEST, LATEST = -5.4e9, 10.5e9
 
 
 @dataclass(frozen=True)
@@ -161,6 +165,22 @@ def _unrefracted(seconds: Floats, observer: Observer) -> tuple[Floats, Floats, F
     return east * scale, north * scale, up * scale
 
 
+def check_instants(*instants: float) -> None:
+    """Refuses instants that no date of the program comes near: there is no end of memory for them.
+
+    Raises
+    ------
+    RequestError
+        When one is not a number, or centuries away.
+    """
+    for instant in instants:
+        if not EARLIEST <= instant <= LATEST:
+            raise RequestError(
+                f"the sun is not computed for an instant of {instant:g}; give unix seconds of "
+                f"the years {YEARS}"
+            )
+
+
 def _geocentric(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
     """Geocentric vector to the sun, of unit length to 1e-8, its distance in au and the apparent
     sidereal time in degrees.
@@ -168,6 +188,7 @@ def _geocentric(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats
     if seconds.size == 0:
         empty = np.zeros_like(seconds)
         return empty, empty, empty, empty + 1.0, empty
+    check_instants(float(seconds.min()), float(seconds.max()))
     first, last = int(np.floor(seconds.min() / DAY)), int(np.floor(seconds.max() / DAY))
     # Whole blocks of days, so that neighbouring requests share the cached nodes.
     block = 64

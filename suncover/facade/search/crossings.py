@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.daylight import Daylight
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, check_instants, sun_directions
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -84,6 +84,7 @@ def lit_intervals(scene: Scene, observer: Observer, start: float, end: float) ->
     Ends are within 0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s
     is missed; shorter ones are found where they touch an instant asked for.
     """
+    check_instants(start, end)
     found: list[Floats] = []
     days = int(np.ceil((end - start) / DAY))
     for first in range(0, max(days, 0), CHUNK_DAYS):

@@ -84,7 +84,7 @@ class Quantity(GroupedMetadata):
 
     def wanted(self, number: float) -> str:
         """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
-        low, high = f"{self.low:g}", f"{self.high:.10g}"
+        low, high = _plain(self.low), _plain(self.high)
         one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
             span = f"above {low} and at most" if self.over else f"between {low} and"
@@ -92,6 +92,11 @@ class Quantity(GroupedMetadata):
         if number > self.high:
             return f"at most {high}{self.unit_text}"
         return f"above {low}{self.unit_text}" if self.over else f"{low}{self.unit_text} or more"
+
+
+def _plain(number: float) -> str:
+    text = f"{number:.10g}"
+    return f"{number:.6f}".rstrip("0") if "e-" in text else text
 
 
 def _metres(value: Any) -> Any:
@@ -268,7 +273,8 @@ Share = Annotated[float, Quantity(0, 1)]
 Azimuth = Annotated[float, Quantity(0, 360)]
 Elevation = Annotated[float, Quantity(-90, 90)]
 Minutes = Annotated[float, Quantity(0, 1440, unit="minutes")]
-Seconds = Annotated[float, Quantity(0, 3600, unit="seconds")]
+LONGEST_RUN_S = 3600
+Seconds = Annotated[float, Quantity(0, LONGEST_RUN_S, unit="seconds")]
 AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
 LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
 LengthAboveZero = Annotated[float, Quantity(SMALLEST_M, FARTHEST_M, length=True)]

@@ -16,6 +16,7 @@ from typing import Literal
 
 import numpy as np
 
+from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import one_fault, printable
 from suncover.sun.weather.year import WeatherRows, WeatherTrouble, is_typical
@@ -112,6 +113,9 @@ class _Rows:
             self._fault(
                 line, f'time: "{text[:40]}" is not a time such as 2023-06-01T13:00:00-07:00'
             )
+            return None
+        if not FIRST_DATE.year <= stamp.year <= LAST_DATE.year:
+            self._fault(line, f"time: the year {stamp.year} is outside {YEARS}")
             return None
         offset = stamp.utcoffset()
         if offset is None:
