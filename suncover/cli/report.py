@@ -93,7 +93,7 @@ def report(
 
     data = gather_report(
         loaded,
-        *_days(at, first, last),
+        *_days(at, first, last, southern=loaded.place.latitude < 0),
         at,
         weather=load_weather(loaded) if heat else None,
         units=units,
@@ -111,8 +111,14 @@ def report(
         say(f"wrote {len(contents) - (output is not None)} pictures to {printable(str(folder))}\n")
 
 
-def _days(at: date, first: date | None, last: date | None) -> tuple[date, date]:
-    """The days asked for; what is left open is an end of the year of the other, or of today."""
+def _days(at: date, first: date | None, last: date | None, *, southern: bool) -> tuple[date, date]:
+    """The days asked for; what is left open is an end of the year of the other, or of today.
+
+    South of the equator that year runs from July to June, so that its summer is in one piece.
+    """
+    if first is None and last is None and southern:
+        year = at.year if at.month >= 7 else at.year - 1
+        return date(year, 7, 1), date(year + 1, 6, 30)
     if first is None:
         first = date((last or at).year, 1, 1)
     return first, last or date(first.year, 12, 31)

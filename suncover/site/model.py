@@ -67,6 +67,7 @@ from suncover.site.parts import (
 from suncover.site.rules import entries as site_rules
 from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
+from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
 from suncover.site.weights import Best
 
@@ -368,6 +369,16 @@ class Site(Table):
             tables = value if table.repeated else [] if value is None else [value]
             entries[key] = [facts_of(entry) for entry in tables]
         return entries
+
+    def __repr__(self) -> str:
+        """Where it is, and how much is in it; `model_dump()` has everything."""
+        return site_line(self)
+
+    __str__ = __repr__
+
+    def _repr_html_(self) -> str:
+        """For notebooks: its windows and what covers them."""
+        return site_html(self)
 
     def all_shades(self) -> tuple[Shade, ...]:
         """The file's shades, then one with the defaults for each window that no shade names."""

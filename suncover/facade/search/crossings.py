@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.daylight import Daylight
-from suncover.sun.position import DAY, Observer, check_instants, sun_directions
+from suncover.sun.position import DAY, Observer, directions_at
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -84,7 +84,6 @@ def lit_intervals(scene: Scene, observer: Observer, start: float, end: float) ->
     Ends are within 0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s
     is missed; shorter ones are found where they touch an instant asked for.
     """
-    check_instants(start, end)
     found: list[Floats] = []
     days = int(np.ceil((end - start) / DAY))
     for first in range(0, max(days, 0), CHUNK_DAYS):
@@ -110,7 +109,7 @@ def _search(scene: Scene, observer: Observer, origin: float, days: int) -> Float
         inside = block * level.days < days
         block, piece = block[inside], piece[inside]
         middle = origin + (block * level.days + level.days // 2) * DAY + (piece + 0.5) * level.slice
-        sun = Daylight(middle, sun_directions(middle, observer), level.radius, level.days // 2)
+        sun = Daylight(middle, directions_at(middle, observer), level.radius, level.days // 2)
         state = scene.settled(sun)
         lit.append(_patches(origin, level, block[state > 0], piece[state > 0]))
         block, piece = block[state == 0], piece[state == 0]
@@ -159,7 +158,7 @@ def sampled(scene: Lit, observer: Observer, begin: Floats, length: float) -> Flo
 
 
 def _lit_at(scene: Lit, observer: Observer) -> Callable[[Floats], Bools]:
-    return lambda seconds: scene.lit(Daylight.at(seconds, observer))
+    return lambda seconds: scene.lit(Daylight.of(seconds, observer))
 
 
 def _bisect(
