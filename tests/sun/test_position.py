@@ -161,5 +161,5 @@ def test_an_instant_beyond_all_dates_is_refused_and_takes_no_memory(instant: flo
         lambda: sun_position(np.array([0.0, instant]), observer),
         lambda: light_intervals(observer, 0.0, instant),
     ):
-        with pytest.raises(RequestError, match="1900 to 2199|missing"):
+        with pytest.raises(RequestError, match=r"1900 to 2199|missing"):
             ask()
