@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     import pandas as pd
 
 MOST_BYTES = 50_000_000
-MOST_FAULTS = 100
 LONGEST_GAP_S = 5 * 366 * 86_400  # without a row: no plan has that
 NEEDED = ("shade", "close", "open")
 COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds")
@@ -154,12 +153,8 @@ class _Reader:
         self.faults.append(Fault(self._file, printable(message), column, line or None))
 
     def stop_if_wrong(self) -> None:
-        if not self.faults:
-            return
-        shown = self.faults[:MOST_FAULTS]
-        if rest := len(self.faults) - len(shown):
-            shown.append(Fault(self._file, f"… and {rest} more"))
-        raise FileFaults(shown)
+        if self.faults:
+            raise FileFaults(self.faults)
 
     def check_header(self, columns: list[str], line: int) -> None:
         missing = [name for name in NEEDED if name not in columns]

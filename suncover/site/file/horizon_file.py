@@ -25,8 +25,6 @@ from itertools import takewhile
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import one_fault, printable, read_text
 
-MOST_BYTES = 1_000_000
-MOST_POINTS = 10_000
 # Degrees between the site and the place of its horizon, at the most: about 11 km. Our own bound.
 SAME_PLACE = 0.1
 
@@ -62,7 +60,7 @@ def read_horizon(path: str | os.PathLike[str], latitude: float, longitude: float
         When the file cannot be read, its columns have other names, a number is out of bounds, or
         the horizon belongs to another place.
     """
-    lines = read_text(path, MOST_BYTES).splitlines()
+    lines = read_text(path).splitlines()
     table = _table(lines)
     if table is None:
         raise one_fault(path, f"no line names the columns of a horizon; {_WANTED}")
@@ -71,8 +69,6 @@ def read_horizon(path: str | os.PathLike[str], latitude: float, longitude: float
     wrong = [*_elsewhere(head, latitude, longitude), *wrong]
     if not points and not wrong:
         raise one_fault(path, "there is no number below the columns' names")
-    if len(points) > MOST_POINTS:
-        wrong.append((None, f"{len(points)} points; at most {MOST_POINTS} are read"))
     if wrong:
         name = printable(os.fspath(path))
         raise FileFaults([Fault(name, printable(why), "", line) for line, why in wrong])

@@ -306,8 +306,6 @@ class _List:
             raise fault(f"{shown(value)} is not a list of {self.what}")
         if len(value) < self.at_least or (self.at_most is not None and len(value) > self.at_most):
             size = f"{len(value)} members" if len(value) != 1 else "1 member"
-            if self.at_most is not None and self.at_least < self.at_most < len(value):
-                raise fault(f"this list has {size}; at most {self.at_most} are allowed")
             raise fault(f"this list has {size}; it should be a list of {self.what}")
         return value
 
@@ -327,11 +325,11 @@ class _List:
         return schema
 
 
-def listed(
-    what: str, count: int | None = None, *, at_least: int = 0, at_most: int | None = None
-) -> _List:
-    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or bounds."""
-    return _List(what, at_least if count is None else count, at_most if count is None else count)
+def listed(what: str, count: int | None = None, *, at_least: int = 0) -> _List:
+    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or so many
+    at least.
+    """
+    return _List(what, at_least if count is None else count, count)
 
 
 Point = Annotated[tuple[AnyLength, AnyLength], listed("two lengths: east, north", 2)]

@@ -12,13 +12,13 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from suncover.site.kinds.polygons import is_well_inside
+from suncover.site.rules.entries import MOST_COMPARED
 
 if TYPE_CHECKING:
     from suncover.site.model import Obstacle, Site, Tree, Window
 
 TILT_OF_EARTH = 23.44  # degrees: the sun is at most so far north or south of the equator
 _TOUCHING_M = 0.01
-MOST_COMPARED = 200_000  # windows with what stands around; an estate of more is not looked through
 # Letters of other alphabets that look like Latin ones, and digits that look like letters; from
 # Unicode's table of confusable characters (UTS #39), as far as names of rooms may have them.
 _LOOKS_LIKE = str.maketrans(
