@@ -1,0 +1,57 @@
+"""How sphinx makes the pages: Markdown as it stands, the reference from docstrings."""
+
+from __future__ import annotations
+
+import re
+
+project = "suncover"
+author = "the authors of suncover"
+extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]
+html_theme = "furo"
+html_title = "suncover"
+html_static_path: list[str] = []
+exclude_patterns = ["gallery", "made/*.txt"]
+suppress_warnings = ["myst.header"]
+
+myst_heading_anchors = 3
+myst_enable_extensions = ["colon_fence"]
+
+default_role = "literal"
+autodoc_typehints_format = "short"
+autodoc_member_order = "bysource"
+napoleon_google_docstring = False
+napoleon_use_rtype = False
+
+linkcheck_timeout = 20
+linkcheck_retries = 2
+
+
+def _within_the_set(_app: object, _page: str, source: list[str]) -> None:
+    """Links to what is no page lead to the page that shows it."""
+    source[0] = re.sub(r"\]\(\.\./sample_sites\)", "](made/sample_sites.md)", source[0])
+
+
+def _plain_drawings(
+    _app: object, _kind: str, _name: str, _thing: object, _options: object, lines: list[str]
+) -> None:
+    """Drawings and tables of plain text in docstrings, which are indented, stay as they are."""
+    found: list[str] = []
+    for line in lines:
+        drawn = line.startswith("    ") and line.strip()
+        begins = not found or not found[-1].strip()
+        if drawn and begins and (not found or not any(found[-3:]) or _is_prose(found)):
+            found += ["::", ""]
+        found.append(line)
+    lines[:] = found
+
+
+def _is_prose(lines: list[str]) -> bool:
+    """Whether the last line that says something is a sentence, and no field or list."""
+    last = next((line for line in reversed(lines) if line.strip()), "")
+    return not last.startswith((" ", ":", "-", ".."))
+
+
+def setup(app: object) -> None:
+    """Sphinx calls this."""
+    app.connect("source-read", _within_the_set)  # type: ignore[attr-defined]
+    app.connect("autodoc-process-docstring", _plain_drawings)  # type: ignore[attr-defined]
