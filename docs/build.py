@@ -17,6 +17,8 @@ import subprocess
 import sys
 from html.parser import HTMLParser
 from pathlib import Path
+from types import FunctionType
+from typing import Any
 from urllib.parse import unquote, urlsplit
 
 DOCS = Path(__file__).resolve().parent
@@ -66,16 +68,24 @@ def reference_page(stage: str, names: list[str]) -> str:
             for member in vars(thing)
             if not member.startswith("_") and callable_or_property(thing, member)
         ]
-        lines += [f".. autoclass:: suncover.{name}"]
+        lines += [f".. autoclass:: suncover.{name}{signature(fields)}"]
         lines += [f"   :members: {', '.join(members)}"] if members else []
         lines += ["```", ""]
         if fields:
             lines += ["| Field | Meaning |", "| --- | --- |"]
             for key, field in fields.items():
                 said = " ".join((field.description or "").split())
-                lines.append(f"| `{field.alias or key}` | {said} |")
+                lines.append(f"| `{key}` | {said} |")
             lines.append("")
     return "\n".join(lines)
+
+
+def signature(fields: dict[str, Any]) -> str:
+    """How a model is made, by its fields; none for other classes, whose own sphinx finds."""
+    if not fields:
+        return ""
+    words = [key if field.is_required() else f"{key}=…" for key, field in fields.items()]
+    return f"(*, {', '.join(words)})"
 
 
 def callable_or_property(thing: type, member: str) -> bool:
@@ -83,7 +93,7 @@ def callable_or_property(thing: type, member: str) -> bool:
     value = vars(thing)[member]
     if isinstance(value, (classmethod, staticmethod)):
         value = value.__func__
-    kinds = (property, type(callable_or_property))
+    kinds = (property, FunctionType)
     found = isinstance(value, kinds) or type(value).__name__ == "cached_property"
     return found and bool(value.__doc__) and not getattr(value, "decorator_info", None)
 

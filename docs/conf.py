@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 
+from pygments.lexers.special import TextLexer
+
 project = "suncover"
 author = "the authors of suncover"
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]
 html_theme = "furo"
 html_title = "suncover"
-html_static_path: list[str] = []
+html_show_copyright = False
 exclude_patterns = ["gallery", "made/*.txt"]
 suppress_warnings = ["myst.header"]
 
@@ -18,6 +20,9 @@ myst_enable_extensions = ["colon_fence"]
 
 default_role = "literal"
 autodoc_typehints_format = "short"
+autodoc_type_aliases = {
+    name: name for name in ("Floats", "Ints", "Bools", "Shapes", "Times", "Indexed", "Watch")
+}
 autodoc_member_order = "bysource"
 napoleon_google_docstring = False
 napoleon_use_rtype = False
@@ -53,5 +58,6 @@ def _is_prose(lines: list[str]) -> bool:
 
 def setup(app: object) -> None:
     """Sphinx calls this."""
+    app.add_lexer("csv", TextLexer)  # type: ignore[attr-defined]
     app.connect("source-read", _within_the_set)  # type: ignore[attr-defined]
     app.connect("autodoc-process-docstring", _plain_drawings)  # type: ignore[attr-defined]

@@ -12,13 +12,13 @@ from matplotlib.figure import Figure
 import suncover
 
 OBSERVER = suncover.Observer(40.4, -3.7, 650)
-DEPTHS = np.arange(0.1, 2.01, 0.1)
+DEPTHS = np.arange(0.1, 2.05, 0.2)
 AZIMUTHS = np.arange(60, 301, 15)
 
 
 def main(folder: Path) -> None:
     """Draw the chart into a folder."""
-    times = pd.date_range("2027-06-01", "2027-09-01", freq="20min", tz="Europe/Madrid")
+    times = pd.date_range("2027-06-01", "2027-09-01", freq="30min", tz="Europe/Madrid")
     sun = suncover.sun_position(times, OBSERVER)
     dni = suncover.clear_sky_dni(times, OBSERVER)
     sun, dni = sun[dni > 0], dni[dni > 0]
@@ -42,7 +42,7 @@ def main(folder: Path) -> None:
     figure.savefig(folder / "overhang_chart.svg", metadata={"Date": None})
     south = kept[:, AZIMUTHS == 180][:, 0]
     west = kept[:, AZIMUTHS == 270][:, 0]
-    for depth in (0.5, 1.0, 2.0):
+    for depth in (0.5, 1.1, 1.9):
         at = int(np.abs(DEPTHS - depth).argmin())
         print(
             f"{depth:.1f} m: {south[at]:.0f} % off a south window, {west[at]:.0f} % off a west one"
