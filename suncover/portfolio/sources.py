@@ -9,9 +9,8 @@ from __future__ import annotations
 import csv
 import hashlib
 import os
-import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 from pathlib import Path
@@ -55,28 +54,7 @@ class SiteOrder(NamedTuple):
         """
         if self.text is not None:
             return site_from_text(self.text, self.file)
-        try:
-            return site_of_rows(self.names, self.rows, self.file)
-        except FileFaults as error:
-            raise FileFaults([self._placed(fault) for fault in error.faults]) from None
-
-    def _placed(self, fault: Fault) -> Fault:
-        """A fault of a table's site with the line of its row, and the site's name."""
-        name = _cell(self.rows[0][1], self.names, "site.name")
-        line = fault.line or self._line_of(fault.place)
-        place = ", ".join(part for part in (f'site "{name}"', fault.place) if part)
-        return replace(fault, place=printable(place), line=line)
-
-    def _line_of(self, place: str) -> int:
-        """The line of the row that a fault's place names; else that of the site's first row."""
-        for line, cells in self.rows:
-            window = _cell(cells, self.names, "name")
-            shade = _cell(cells, self.names, "shade.name") or window
-            if place.startswith((f'window "{window}"', f'shade "{shade}"')):
-                return line
-        numbered = re.match(r"\[\[window\]\] (\d+)", place)
-        number = int(numbered[1]) if numbered else 1
-        return self.rows[min(number, len(self.rows)) - 1][0]
+        return site_of_rows(self.names, self.rows, self.file)
 
     @property
     def windows(self) -> int:
@@ -208,9 +186,14 @@ def _site_files(folder: Path) -> Iterator[Path]:
                 yield Path(where, name)
 
 
+def _as_text(name: str) -> str:
+    """A file's name as text that any table can hold: bytes that are no UTF-8 as escapes."""
+    return name.encode("utf-8", "backslashreplace").decode()
+
+
 def _orders_of_folder(folder: Path) -> Iterator[SiteOrder]:
     for path in _site_files(folder):
-        source = path.relative_to(folder).as_posix()
+        source = _as_text(path.relative_to(folder).as_posix())
         where = str(path.absolute().parent)
         try:
             text = read_text(path, MOST_BYTES)
@@ -235,7 +218,7 @@ def _orders_of_table(path: Path) -> Iterator[SiteOrder]:
             count += 1
             if count <= MOST_ENTRIES:
                 some.append((line, tuple(cells)))
-        source = f"{path.name}:{some[0][0]}"
+        source = f"{_as_text(path.name)}:{some[0][0]}"
         where = str(path.absolute().parent)
         if count > MOST_ENTRIES:
             said = f'site "{name}" has {count} windows; at most {MOST_ENTRIES} may be in one'

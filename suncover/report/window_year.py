@@ -89,6 +89,11 @@ class WindowYear:
         """Minutes of sun on each day, (days,)."""
         return np.asarray(self.seconds.sum(axis=1) / 60.0)
 
+    def best_slot(self, day: int) -> int | None:
+        """When the sun on the glass is strongest on a day, of the times that pictures show."""
+        power = np.where(self.lit[day], np.rint(self.power[day, :: SLOT_S // CELL_S]), 0.0)
+        return int(np.argmax(power)) if power.any() else None
+
     @property
     def beam_kwh(self) -> float:
         """Direct sun on the whole of the glass over the days under a clear sky, kWh."""

@@ -105,7 +105,7 @@ def test_rows_of_one_site_may_not_disagree(tmp_path: Path) -> None:
     said = run("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
     assert said.status == 1
     assert (
-        'windows.csv:3: site "Amberfield", site.latitude: 31.5, but line 2 of the same site says '
+        'windows.csv:3: site "Amberfield": site.latitude: 31.5, but line 2 of the same site says '
         "30; make them the same" in said.err
     )
     assert len(rows_of(tmp_path / "out" / "plans.csv")) == 2
@@ -122,9 +122,9 @@ def test_faults_of_a_site_name_it_and_the_row(tmp_path: Path) -> None:
     assert said.status == 1
     faults = [row["fault"] for row in rows_of(tmp_path / "out" / "faults.csv")]
     starts = [
-        f'{table}:3: site "Amberfield", window "study": height: ',
-        f'{table}:4: site "Birchcombe", shade "roller": travel: ',
-        f'{table}:6: site "Coldwater Row", [site]: latitude: ',
+        f'{table}:3: site "Amberfield": window "study": height: ',
+        f'{table}:4: site "Birchcombe": shade "roller": travel: ',
+        f'{table}:6: site "Coldwater Row": [site]: latitude: ',
     ]
     assert [fault[: len(start)] for fault, start in zip(faults, starts, strict=True)] == starts
 
@@ -197,3 +197,17 @@ def test_every_column_on_the_page_is_known() -> None:
     named = {word.strip(",") for word in named} - {"", "…", "_anything"}
     assert len(named) > 20
     assert named <= set(known_columns())
+
+
+def test_a_fault_in_a_row_has_its_line_and_its_site(tmp_path: Path) -> None:
+    rows = [row for number in range(2) for row in house_rows(number)]
+    rows[2][COLUMNS.index("azimuth")] = 400
+    rows[2][COLUMNS.index("shade.travel")] = -1
+    table = write_table(tmp_path / "windows.csv", rows)
+    said = run("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
+    assert said.status == 1
+    assert said.faults[:2] == [
+        f'{table}:4: site "Birchcombe": window "kitchen": azimuth: 400 is not between 0 and 360',
+        f'{table}:4: site "Birchcombe": shade "roller": travel: -1 is not between 0 and 3600 '
+        "seconds",
+    ]

@@ -51,7 +51,7 @@ def side_view(data: ReportData, number: int) -> Figure:
     side = Side(window)
     name = f"{number + 1}-{slug(window.name)}-side"
     facing = window.azimuth
-    day, slot = data.start_day, data.start_slot
+    day, slot = data.start_day, data.slot_of(number)
     beam = beam_of(
         window,
         float(data.sun.azimuth[day, slot]) - facing,

@@ -72,7 +72,10 @@ def sky_view(data: ReportData, number: int) -> Figure:
         tag("g", [name.drawn for name in _names(data, window, x)], data_part="names"),
         tag("g", hour_dots(data, window, day, x), data_part="hours"),
         tag(
-            "path", d=sun_disc(data, window, day, data.start_slot, x), class_="dot", data_part="now"
+            "path",
+            d=sun_disc(data, window, day, data.slot_of(number), x),
+            class_="dot",
+            data_part="now",
         ),
     ]
     return Figure(

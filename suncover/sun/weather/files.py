@@ -19,7 +19,6 @@ import io
 import json
 import os
 import re
-import stat
 import tempfile
 import zlib
 from collections.abc import Callable
@@ -31,7 +30,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import FileFaults
-from suncover.base.textfile import one_fault
+from suncover.base.textfile import one_fault, read_bytes
 from suncover.sun.pvlib_parts import pvlib_folder
 from suncover.sun.weather.csv import is_weather_csv, read_weather_csv
 from suncover.sun.weather.year import WeatherRows, WeatherTrouble, WeatherYear, year_of
@@ -112,34 +111,20 @@ def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> Weat
 
 def _text(path: str | os.PathLike[str]) -> str:
     """The file's text, unpacked if it is compressed."""
-    data = _bytes(path)
+    data = read_bytes(path, MOST_BYTES)
     if data[:2] == b"\x1f\x8b":
         try:
             with gzip.open(io.BytesIO(data)) as packed:
                 data = packed.read(MOST_BYTES + 1)
         except (OSError, EOFError, zlib.error):
             raise one_fault(path, "the compressed file is damaged; fetch it again") from None
-    if len(data) > MOST_BYTES:
-        raise one_fault(path, f"the file is too large; at most {MOST_BYTES / 1e6:g} MB are read")
+        if len(data) > MOST_BYTES:
+            unpacked = f"at most {MOST_BYTES / 1e6:g} MB are read"
+            raise one_fault(path, f"the file is too large once it is unpacked; {unpacked}")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         return data.decode("latin-1")  # older files have station names in it
-
-
-def _bytes(path: str | os.PathLike[str]) -> bytes:
-    try:
-        mode = os.stat(path).st_mode  # noqa: PTH116  (a NUL in the path is a ValueError here too)
-        if stat.S_ISDIR(mode):
-            raise one_fault(path, "this is a folder; name a weather file in it")
-        if not stat.S_ISREG(mode):
-            raise one_fault(path, "it is not an ordinary file (but a pipe or a device)")
-        with Path(path).open("rb") as file:
-            return file.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise one_fault(path, "there is no such weather file") from None
-    except (OSError, ValueError) as error:
-        raise one_fault(path, f"it cannot be read: {error}") from None
 
 
 # --- the well-known kinds ----------------------------------------------------------------------
