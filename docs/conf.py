@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 from pygments.lexers.special import TextLexer
 
@@ -31,9 +32,14 @@ linkcheck_timeout = 20
 linkcheck_retries = 2
 
 
-def _within_the_set(_app: object, _page: str, source: list[str]) -> None:
-    """Links to what is no page lead to the page that shows it."""
+def _within_the_set(_app: object, page: str, source: list[str]) -> None:
+    """Links to the sample sites lead to their page; pages that no list names come last."""
     source[0] = re.sub(r"\]\(\.\./sample_sites\)", "](made/sample_sites.md)", source[0])
+    if page == "index":
+        listed = set(source[0].split())
+        pages = sorted(file.stem for file in Path(__file__).parent.glob("*.md"))
+        others = [name for name in pages if name not in listed and name != "index"]
+        source[0] = source[0].rstrip().removesuffix("```") + "\n".join([*others, "```", ""])
 
 
 def _plain_drawings(

@@ -40,7 +40,8 @@ def main(folder: Path) -> None:
     with tempfile.TemporaryDirectory() as work:
         table = Path(work, "windows.csv")
         made_up_windows().to_csv(table, index=False)
-        with LocalCluster(n_workers=2, processes=False, dashboard_address=None) as cluster:
+        here = {"host": "127.0.0.1", "protocol": "tcp", "dashboard_address": None}
+        with LocalCluster(n_workers=2, processes=False, **here) as cluster:
             engine = on_cluster(cluster.scheduler_address)
             run_portfolio(
                 open_source(table), Store(Path(work, "out"), ASKED), ASKED, engine,
