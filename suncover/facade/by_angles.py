@@ -171,5 +171,6 @@ def sunlit_by_angles(angles: Columns, glass: Glass) -> Floats:
     slopes = slopes_by_angles(angles)
     lit = slopes.in_front & (angles["solar_zenith"] < 90.0)
     share = np.where(np.isnan(slopes.cos_incidence), np.nan, 0.0)
-    share[lit] = sunlit_fraction(slopes.p[lit], slopes.q[lit], glass)
+    found = sunlit_fraction(slopes.p[lit], slopes.q[lit], glass)
+    share[lit] = np.where(found > glass.rounding, found, 0.0)
     return share
