@@ -414,7 +414,7 @@ class Site(Table):
         """
         if beam is None:
             return self
-        if not 0.0 <= beam < math.inf:
+        if not isinstance(beam, (int, float)) or not 0.0 <= beam < math.inf:
             raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
         return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
 

@@ -29,7 +29,7 @@ from pydantic import Field, ValidationError, ValidationInfo, field_validator, mo
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
 from suncover.base.csv_text import text_of_cell
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import printable, read_text
 from suncover.site.finding import meant
 from suncover.site.kinds.kind import Kind, fault, in_words, shown
@@ -60,6 +60,13 @@ class Instant(Kind):
                 value = datetime.fromisoformat(value.strip())
             except ValueError:
                 raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
+        if type(value).__name__ == "datetime64":  # numpy's, which is UTC
+            from suncover.base.instants import second_of  # noqa: PLC0415 - numbers only if needed
+
+            try:
+                return second_of(value)
+            except RequestError as wrong:
+                raise fault(str(wrong)) from None
         if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
             return float(value)  # an instant already; a slip such as 1340 is none
         if not isinstance(value, datetime):

@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import one_fault, printable, read_text
 from suncover.site.calendar.events import Meaning, read_calendar
 from suncover.site.file.faults import Findings, read_table
@@ -40,6 +40,8 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         names every fault with its line and place (past a hundred, their number). Text that is no
         TOML at all has one fault, where reading stopped.
     """
+    if not isinstance(path, (str, os.PathLike)):
+        raise RequestError(f"{type(path).__name__} is no path of a site file")
     site = site_from_text(read_text(path), path)
     folder = Path(path).absolute().parent
     files = (os.fspath(path), *map(str, named_files(site, folder)))
@@ -116,6 +118,8 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
     FileFaults
         As `load_site`.
     """
+    if not isinstance(text, str):
+        raise RequestError(f"{type(text).__name__} is no text of a site file; decode it first")
     raw = parse_toml(text, file)
     if not raw:
         raise one_fault(
@@ -148,6 +152,9 @@ def site_from_tables(
     FileFaults
         As `load_site`.
     """
+    if not isinstance(raw, Mapping):
+        said = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
+        raise FileFaults([Fault(printable(os.fspath(file)), said)])
     return _checked(raw, file, lambda finding: (line_of(finding.path), None))
 
 
