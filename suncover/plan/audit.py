@@ -23,6 +23,7 @@ from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
 from suncover.facade.exposure import Watch, observer_of, whole_seconds
 from suncover.facade.twilight import light_intervals
@@ -62,6 +63,8 @@ class ShadeAudit:
     close before it has opened. `not_up` is when an exception has it stay up and it is down, or its
     motor runs.
     """
+
+    __repr__ = short_repr
 
     shade: str
     closings: int
@@ -107,6 +110,8 @@ class Overload:
 @dataclass(frozen=True)
 class Audit:
     """What a plan does, shade by shade, for the sun from `first` to `last` (both included)."""
+
+    __repr__ = short_repr
 
     first: date
     last: date

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
 from suncover.plan.audit import (
     Overload,
@@ -58,6 +59,8 @@ class ShadeSummary:
 @dataclass(frozen=True)
 class PlanSummary:
     """What a plan does with all shades, and where their supplies are asked for too much."""
+
+    __repr__ = short_repr
 
     shades: tuple[ShadeSummary, ...]
     overloads: tuple[Overload, ...]

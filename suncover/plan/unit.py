@@ -16,6 +16,7 @@ from functools import cached_property, reduce
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan import exceptions as exceptions_by_date
 from suncover.plan.closings.shade_plan import in_season
@@ -34,6 +35,8 @@ class ShadeSun:
     nor do exceptions. `wants` is when the shade has to be closed and for which need; None where
     that is the sun on its windows and nothing else. `exceptions` are those that it has part in.
     """
+
+    __repr__ = short_repr
 
     shade: Shade
     needed: dict[str, tuple[Spell, ...]]

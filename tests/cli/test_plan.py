@@ -158,7 +158,7 @@ def test_the_usual_caution_is_shown(tmp_path: Path) -> None:
         pytest.param("same", "same", "name two different files", id="one file twice"),
         pytest.param("same", "./same", "name two different files", id="one file, two paths"),
         pytest.param("-", "-", "name two different files", id="both to the screen"),
-        pytest.param("home.toml", "plan.ics", "this is the site file", id="the site file"),
+        pytest.param("home.toml", "plan.ics", "home.toml, which is read", id="the site file"),
     ],
 )
 def test_both_files_appear_or_neither(
@@ -263,3 +263,9 @@ def test_no_line_is_wider_than_a_screen(tmp_path: Path) -> None:
     text = long.replace("travel = 75", "travel = 75\nshortest = 270")
     page = run("plan", write_home(tmp_path, text), *SEASON).out.splitlines()
     assert max(map(len, page)) <= 80
+
+
+def test_dates_left_out_end_with_the_last_day_that_there_is(tmp_path: Path) -> None:
+    said = run("plan", write_home(tmp_path), "--from", "2199-12-31", "--csv", "-")
+    assert said.status == 0
+    assert said.err.startswith("taking 2199-12-31 to 2199-12-31;")

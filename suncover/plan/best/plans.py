@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, union
 from suncover.plan.best.looser import ALONE, looser
 from suncover.plan.best.optimise import Choice, Problem, best_choice
@@ -40,6 +41,8 @@ class BestPlan:
     """A shade's best plan, what it comes to, and what the plan by the rules costs by the same
     weights.
     """
+
+    __repr__ = short_repr
 
     plan: ShadePlan
     price: Price

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from suncover.base import clock
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan.closings.changed import with_rows
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
@@ -62,6 +63,8 @@ class Variant:
 @dataclass(frozen=True)
 class VariedPlans:
     """The plans of all shades as asked; `timers` is empty where they are made day by day."""
+
+    __repr__ = short_repr
 
     plans: tuple[ShadePlan, ...]
     timers: tuple[TimerPlan, ...]
