@@ -55,7 +55,7 @@ def glass_of(window: Window) -> Glass:
 
 
 def window_scene(site: Site, window: Window, need: Need, start: int, end: int) -> WindowScene:
-    """What decides whether `window` is in direct sun, by `need`'s beam and fraction.
+    """What decides whether `window` is in direct sun, by `need`'s beam, fraction and power.
 
     Good for instants from `start` to `end`, unix seconds.
     """
@@ -66,6 +66,7 @@ def window_scene(site: Site, window: Window, need: Need, start: int, end: int) -
         skylines=skylines_of(site.place, window),
         fraction=need.fraction,
         surroundings=surroundings_of(site, window, need, start, end),
+        power=need.power,
     )
 
 

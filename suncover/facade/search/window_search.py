@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from suncover.base.cores import on_threads
 from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.daylight import BeamGate
+from suncover.facade.power import enough_power
 from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.search.crossings import common, join, lit_intervals
 from suncover.facade.search.glasses import unshaded_intervals
@@ -62,6 +63,8 @@ class SunSearch:
                     found = self._asked(scene)
                 if scene.surroundings is not None:
                     found = yard_intervals(scene, self._grids_of(scene), found)
+                if scene.power > 0.0:
+                    found = enough_power(scene, self._observer, found)
                 yield found
 
     def _asked(self, scene: WindowScene) -> Floats:
