@@ -16,8 +16,7 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import shadow_slopes
 from suncover.facade.plates import least_sunlit, most_sunlit
-from suncover.facade.scene import POLYGON_RADIUS, POLYGONS_AT_ONCE, WindowScene, patch_radius
-from suncover.facade.search.crossings import lit_intervals
+from suncover.facade.scene import WindowScene, patch_radius
 from suncover.facade.shadows import Patch
 from suncover.sun.clearsky import beam_at_height, beam_bounds
 from suncover.sun.position import DAY, Observer
@@ -32,7 +31,7 @@ ROUNDING = 1e-6
 
 @dataclass(frozen=True)
 class PowerScene:
-    """A window that counts as lit while the power on its glass reaches `least`, W/m².
+    """A window with nothing around it, lit while the power on its glass reaches `least`, W/m².
 
     Neither the horizon, skylines nor the need's beam are asked: it is for times at which they let
     the sun pass.
@@ -46,7 +45,7 @@ class PowerScene:
         """Whether the power is reached at each instant."""
         beam = self._full(sun)
         state = beam >= self.least
-        if self.window.bare and self.window.surroundings is None:
+        if self.window.bare:
             return state
         some = np.flatnonzero(state)
         state[some] = beam[some] * self.window.share_past(sun.take(some)) >= self.least
@@ -57,7 +56,7 @@ class PowerScene:
         low, high = self._full_bounds(sun)
         state = np.where(high < self.least - ROUNDING, -1, 0)
         window = self.window
-        if window.bare and window.surroundings is None:
+        if window.bare:
             state[low >= self.least + ROUNDING] = 1
             return state
         some = np.flatnonzero(state == 0)
@@ -69,23 +68,6 @@ class PowerScene:
         some, slopes, patch = some[known], slopes.take(known), patch.take(known)
         least = least_sunlit(slopes.p, slopes.q, window.glass, patch)
         most = most_sunlit(slopes.p, slopes.q, window.glass, patch)
-        if (around := window.surroundings) is not None:
-            part, local = sun.take(some), slopes.directions
-            radius = patch_radius(part)
-            free = around.settled(window.glass.corners, part, local, radius, weakened=True)
-            most[free < 0] = 0.0
-            least[free <= 0] = 0.0
-            asked = np.flatnonzero((free == 0) & (high[some] * most >= self.least - ROUNDING))
-            if sun.radius > POLYGON_RADIUS:
-                asked = asked[:0]
-            for piece in np.array_split(asked, max(1, len(asked) // POLYGONS_AT_ONCE)):
-                least[piece], most[piece] = around.beam_share_bounds(
-                    window.glass,
-                    slopes.take(piece),
-                    part.take(piece),
-                    patch.take(piece),
-                    radius[piece],
-                )
         sure = low[some] * least >= self.least + ROUNDING
         never = high[some] * most < self.least - ROUNDING
         state[some] = np.where(sure, 1, np.where(never, -1, 0))
@@ -123,15 +105,3 @@ def full_power(axes: Floats, sun: Daylight, observer: Observer) -> Floats:
     days = np.floor(part.seconds / DAY).astype(np.int64)
     power[some] = ahead[some] * beam_at_height(days, part.elevation, observer)
     return power
-
-
-def enough_power(scene: WindowScene, observer: Observer, lit: Floats) -> Floats:
-    """The parts of `lit`, intervals (n, 2) at which a window is in sun, in which the power on its
-    glass is at least the scene's: likewise, ends within 0.05 s.
-    """
-    if len(lit) == 0:
-        return lit
-    start = np.floor(lit[0, 0] / DAY) * DAY
-    return lit_intervals(
-        PowerScene(scene, observer, scene.power), observer, start, float(lit[-1, 1]) + 1.0, lit
-    )

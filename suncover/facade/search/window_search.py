@@ -19,11 +19,11 @@ from numpy.typing import NDArray
 from suncover.base.cores import on_threads
 from suncover.facade.conditions import SkyQuarters, is_simple
 from suncover.facade.daylight import BeamGate
-from suncover.facade.power import enough_power
 from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.search.crossings import common, join, lit_intervals
 from suncover.facade.search.glasses import unshaded_intervals
 from suncover.facade.search.panes import Panes
+from suncover.facade.search.power_search import enough_power
 from suncover.facade.search.sun_grid import STRIDE, SunGrid
 from suncover.facade.search.yard_search import yard_intervals
 from suncover.facade.skyline import Skyline

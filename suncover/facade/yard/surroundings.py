@@ -266,35 +266,6 @@ class Surroundings:
             total[asked] += weight[asked] * covered
         return np.asarray(total / glass.area)
 
-    def beam_share_bounds(
-        self, glass: Glass, slopes: Slopes, sun: Daylight, patch: Patch, radius: Floats
-    ) -> tuple[Floats, Floats]:
-        """Bounds, at least and at most, of `beam_share` over whole patches: (n,) each.
-
-        Where any crown's shadow lies, no less than all crowns that are met let through together
-        arrives, and no more than the most that any of them lets through.
-        """
-        corners, local = glass.corners, slopes.directions
-        met = [prism.touches(corners, local, radius) for prism in self.prisms]
-        crowned = [tree.crown.touches(corners, local, radius) for tree in self.trees]
-        away = (sun.days + 1) * DAY
-        least, most = np.ones(len(radius)), np.zeros(len(radius))
-        for tree, where in zip(self.trees, crowned, strict=True):
-            low, high = tree.foliage.bounds(sun.seconds - away, sun.seconds + away)
-            least = np.where(where, least * low, least)
-            most = np.where(where, np.maximum(most, high), most)
-        bounds = []
-        for grow, through in ((1.0, least), (-1.0, most)):
-            outlines = Outlines(glass, slopes.p, slopes.q, patch, grow)
-            for prism, where in zip(self.prisms, met, strict=True):
-                outlines.hide(outlines.hull(prism, where))
-            open_area = outlines.free_area()
-            for tree, where in zip(self.trees, crowned, strict=True):
-                outlines.hide(outlines.hull(tree.crown, where, radius))
-            clear = outlines.free_area() if self.trees else open_area
-            bounds.append((clear + through * (open_area - clear)) / glass.area)
-        return bounds[0], bounds[1]
-
     @staticmethod
     def _touched(glass: Glass, p: Floats, q: Floats) -> Callable[[Prism | Crown], Bools]:
         """Which of the sun's directions a solid may throw its shadow on the glass in."""
