@@ -7,12 +7,17 @@ greatest two of each spell, steps by the golden section close in on what lies be
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.spell import Spell
 from suncover.facade.daylight import Daylight
+from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.power import full_power
 from suncover.facade.scene import WindowScene
+from suncover.site.model import Site, Window
 from suncover.sun.position import Observer, sun_directions
 
 Floats = NDArray[np.float64]
@@ -34,8 +39,9 @@ def peak_power(scene: WindowScene, observer: Observer, spells: Ints) -> Floats:
     peak = np.zeros(len(spells))
     if len(spells) == 0:
         return peak
-    begin, end = spells[:, 0] + INSIDE, spells[:, 1] - INSIDE
-    owner, times, number = _times(begin, np.maximum(end, begin))
+    begin = spells[:, 0] + INSIDE
+    end: Floats = np.maximum(spells[:, 1] - INSIDE, begin)
+    owner, times, number = _times(begin, end)
     full = _full(scene, observer, times)
     power = np.full(times.shape, -1.0)
     last = np.append(owner[1:] != owner[:-1], True)
@@ -55,6 +61,15 @@ def peak_power(scene: WindowScene, observer: Observer, spells: Ints) -> Floats:
         near = np.isin(np.arange(len(times)), np.concatenate([best - 1, best, best + 1]))
         power[near] = -1.0
     return peak
+
+
+def strongest(site: Site, window: Window, spells: Sequence[Spell]) -> list[float]:
+    """`peak_power` on a window of `site` in each of the spells, which need not be in order."""
+    if not spells:
+        return []
+    ends = np.array([(spell.start, spell.end) for spell in spells], dtype=np.int64)
+    scene = window_scene(site, window, site.need, int(ends.min()), int(ends.max()))
+    return [float(peak) for peak in peak_power(scene, observer_of(site.place), ends)]
 
 
 def _times(begin: Floats, end: Floats) -> tuple[Ints, Floats, Ints]:

@@ -61,9 +61,7 @@ class PowerScene:
             return state
         some = np.flatnonzero(state == 0)
         slopes = shadow_slopes(sun.direction[:, some], window.axes)
-        patch = Patch.around(
-            slopes.p, slopes.q, slopes.cos_incidence, patch_radius(sun.take(some))
-        )
+        patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, patch_radius(sun.take(some)))
         known = np.flatnonzero(np.isfinite(patch.p))
         some, slopes, patch = some[known], slopes.take(known), patch.take(known)
         least = least_sunlit(slopes.p, slopes.q, window.glass, patch)

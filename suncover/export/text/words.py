@@ -117,6 +117,13 @@ def beam_text(need: Need) -> str:
 
 def need_text(need: Need) -> str:
     """What counts as sun on a window."""
+    if need.power:
+        return f"{_lit_text(need)}, while it puts at least {need.power:g} W on each m² of the glass"
+    return _lit_text(need)
+
+
+def _lit_text(need: Need) -> str:
+    """The same, however strong the sun is on the glass as a whole."""
     if need.fraction and not need.beam:
         share = f"{need.fraction * 100:g} %"
         return f"Sun counts, however low, once it is on more than {share} of the glass"

@@ -1,9 +1,9 @@
 """Exact times of enough power on glass, within the times at which it is in sun.
 
 With nothing around the window, patches of sky are halved down as in `search.crossings`. Among
-obstacles and trees, where a drawing of shadows is dear, stretches of time are halved. The power at their
-ends, and by how much the sun's strength and the shadows may change between, settle most; what stays
-open below ten seconds has one crossing or none.
+obstacles and trees, where a drawing of shadows is dear, stretches of time are halved. The power at
+their ends, and by how much the sun's strength and the shadows may change between, settle most; what
+stays open below ten seconds has one crossing or none.
 """
 
 from __future__ import annotations
