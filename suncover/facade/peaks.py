@@ -40,7 +40,7 @@ def peak_power(scene: WindowScene, observer: Observer, spells: Ints) -> Floats:
     if len(spells) == 0:
         return peak
     begin = spells[:, 0] + INSIDE
-    end: Floats = np.maximum(spells[:, 1] - INSIDE, begin)
+    end = np.maximum(spells[:, 1] - INSIDE, begin).astype(np.float64)
     owner, times, number = _times(begin, end)
     full = _full(scene, observer, times)
     power = np.full(times.shape, -1.0)

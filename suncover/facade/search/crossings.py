@@ -84,8 +84,8 @@ def lit_intervals(
     """When `scene` is lit between `start` and `end` (unix seconds): shape (n, 2), sorted, disjoint.
 
     With `within`, intervals (m, 2) likewise, only the times in them are looked at. Ends are within
-    0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s is missed; shorter
-    ones are found where they touch an instant asked for.
+    0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s is missed;
+    shorter ones are found where they touch an instant asked for.
     """
     found: list[Floats] = []
     days = int(np.ceil((end - start) / DAY))
