@@ -37,6 +37,11 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
     help="Write the plan there as a calendar; - for the screen.",
 )
 @click.option(
+    "--peak",
+    is_flag=True,
+    help="With --csv: tell how strong the sun gets on the glass in each closing, too.",
+)
+@click.option(
     "--best",
     is_flag=True,
     help="The best plan by the weights of [best], in place of the one that covers all it can.",
@@ -78,6 +83,7 @@ def plan(
     last: date | None,
     csv: Path | None,
     ics: Path | None,
+    peak: bool,
     best: bool,
     round_minutes: int | None,
     steady_minutes: int | None,
@@ -116,6 +122,8 @@ def plan(
             f"--every {every} has one setting for each {every} already; leave out --steady, or "
             "--every"
         )
+    if peak and csv is None:
+        raise click.UsageError("--peak goes with --csv; add it")
     loaded = load_site(site)
     dates = season_ahead(first, last, loaded)
 
@@ -130,7 +138,8 @@ def plan(
     daily = season.plans_for(loaded, suns) if made is None else made[0]
     variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
     varied = vary(loaded, suns, daily, dates, variant)
-    contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
+    files = {"csv": csv, "ics": ics, "card": card}
+    contents = _contents(loaded, varied, every, files, peak=peak)
     deliver(site, contents)
     to_screen = STDOUT in contents
     style = str if to_screen else strong
@@ -223,19 +232,26 @@ def _check_files(files: Mapping[str, Path | None]) -> None:
 
 
 def _contents(
-    site: Site, varied: VariedPlans, every: Every | None, files: Mapping[str, Path | None]
+    site: Site,
+    varied: VariedPlans,
+    every: Every | None,
+    files: Mapping[str, Path | None],
+    *,
+    peak: bool,
 ) -> dict[Path | None, bytes]:
     """What goes into each file that is asked for."""
     closings = [closing for one in varied.plans for closing in one.closings]
     contents: dict[Path | None, bytes] = {}
     if (csv := files["csv"]) is not None:
         from suncover.export.files.plan_csv import plan_csv
+        from suncover.plan.peaks import asks_for_power, closing_peaks
 
         contents[csv] = plan_csv(
             closings,
             site.place.zone,
             position=any(shade.has_stops for shade in site.shades),
             run_seconds=any(shade.roller is not None for shade in site.shades),
+            peaks=closing_peaks(site, closings) if peak or asks_for_power(site) else None,
         )
     if (ics := files["ics"]) is not None:
         if every in (None, "day"):

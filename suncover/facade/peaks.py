@@ -8,6 +8,7 @@ greatest two of each spell, steps by the golden section close in on what lies be
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,7 +41,7 @@ def peak_power(scene: WindowScene, observer: Observer, spells: Ints) -> Floats:
     if len(spells) == 0:
         return peak
     begin = spells[:, 0] + INSIDE
-    end = np.maximum(spells[:, 1] - INSIDE, begin).astype(np.float64)
+    end = spells[:, 1] - INSIDE
     owner, times, number = _times(begin, end)
     full = _full(scene, observer, times)
     power = np.full(times.shape, -1.0)
@@ -72,7 +73,7 @@ def strongest(site: Site, window: Window, spells: Sequence[Spell]) -> list[float
     return [float(peak) for peak in peak_power(scene, observer_of(site.place), ends)]
 
 
-def _times(begin: Floats, end: Floats) -> tuple[Ints, Floats, Ints]:
+def _times(begin: NDArray[Any], end: NDArray[Any]) -> tuple[Ints, Floats, Ints]:
     """Times to be asked, spell by spell: whose each is, when, and its number in its spell."""
     count = np.ceil((end - begin) / STEP).astype(np.int64) + 1
     owner = np.repeat(np.arange(len(begin)), count)

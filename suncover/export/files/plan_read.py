@@ -2,7 +2,7 @@
 
 Needed are the columns `shade`, `close` and `open`; `date`, `minutes`, `sun_minutes`, `reason`,
 `position` and `run_seconds` are read where they are there, and any others are passed over. What
-counts is `close` and `open`: `date` and `minutes` follow from them and may be out of date.
+counts is `close` and `open`: `date`, `minutes` and `peak` follow from them and may be out of date.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from suncover.site.finding import meant
 MOST_BYTES = 50_000_000
 MOST_FAULTS = 100
 NEEDED = ("shade", "close", "open")
-COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds")
+COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds", "peak")
 _EXAMPLE = date(2027, 6, 1), time(13, 30)
 
 
@@ -139,6 +139,7 @@ class _Reader:
         self._check_date(row.get("date", ""), line)
         self._number(row.get("minutes", ""), line, "minutes")
         sun = self._number(row.get("sun_minutes", ""), line, "sun_minutes") or 0.0
+        self._number(row.get("peak", ""), line, "peak")
         run = self._number(row.get("run_seconds", ""), line, "run_seconds")
         position = self._position(row.get("position", ""), line)
         if len(self.faults) > before or close is None or opens is None:
