@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from suncover.export.text.text_table import Style
     from suncover.plan.closings.shade_plan import ShadePlan
     from suncover.plan.season import ShadeSun
+    from suncover.plan.slight import SlightSun
     from suncover.plan.timers.settings import Every
     from suncover.plan.timers.variants import VariedPlans
     from suncover.site.model import Site
@@ -131,6 +132,7 @@ def plan(
     from suncover.export.text.plan_text import plan_text
     from suncover.export.text.timer_text import timer_text
     from suncover.plan import season
+    from suncover.plan.slight import slight_sun
     from suncover.plan.timers.variants import Variant, vary
 
     suns = season.shade_sun(loaded, *dates, watch=watch)
@@ -143,13 +145,21 @@ def plan(
     deliver(site, contents)
     to_screen = STDOUT in contents
     style = str if to_screen else strong
+    slight = slight_sun(loaded, varied.plans)
     summary = _summary(
-        loaded, suns, (daily, varied.plans), dates, steady_minutes, hints=made is None, style=style
+        loaded,
+        suns,
+        (daily, varied.plans),
+        dates,
+        steady_minutes,
+        slight=slight if made is None else None,
+        style=style,
     )
     page = plan_text(
         loaded,
         varied.plans,
         *dates,
+        slight=slight,
         summary=summary,
         with_closings=not contents,
         strong=style,
@@ -175,10 +185,11 @@ def _summary(
     dates: tuple[date, date],
     steady_minutes: int | None,
     *,
-    hints: bool,
+    slight: Sequence[SlightSun] | None,
     style: Style,
 ) -> list[str]:
-    """What the plan comes to, what steady times cost, and what one step of a limit would bring.
+    """What the plan comes to, what steady times cost, and what one step of a limit would bring, if
+    `slight` is there.
 
     `plans` are those day by day, and those that are asked for.
     """
@@ -186,6 +197,7 @@ def _summary(
     from suncover.export.text.steady_text import Made, steady_lines
     from suncover.export.text.summary_text import steps_lines, summary_lines
     from suncover.plan.season import light_of
+    from suncover.plan.slight import power_steps
     from suncover.plan.summary import steps_by_rules, summary_of
 
     span = dates_bounds(*dates, site.place.zone)
@@ -197,8 +209,9 @@ def _summary(
         before = Made(daily, summary_of(site, suns, daily, span, light))
         made = Made(asked, found)
         lines += steady_lines(before, made, steady_minutes, site.place.zone, style)
-    if hints:
-        lines += steps_lines(list(steps_by_rules(site, suns, light)), dates, style)
+    if slight is not None:
+        steps = [*steps_by_rules(site, suns, light), *power_steps(slight)]
+        lines += steps_lines(steps, dates, style)
     return lines
 
 

@@ -73,6 +73,16 @@ def strongest(site: Site, window: Window, spells: Sequence[Spell]) -> list[float
     return [float(peak) for peak in peak_power(scene, observer_of(site.place), ends)]
 
 
+def power_at(site: Site, window: Window, times: Floats) -> Floats:
+    """The power of the sun on the whole glass of a window of `site` at `times` (n,), unix seconds,
+    W/m².
+    """
+    if len(times) == 0:
+        return np.zeros(0)
+    scene = window_scene(site, window, site.need, int(times.min()), int(times.max()))
+    return _power(scene, observer_of(site.place), times)
+
+
 def _times(begin: NDArray[Any], end: NDArray[Any]) -> tuple[Ints, Floats, Ints]:
     """Times to be asked, spell by spell: whose each is, when, and its number in its spell."""
     count = np.ceil((end - begin) / STEP).astype(np.int64) + 1

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 from itertools import groupby
 from zoneinfo import ZoneInfo
@@ -14,6 +15,7 @@ from suncover.export.text.words import dates_text, hours_text, number, season_te
 from suncover.plan.closings.reasons import length_text
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered, in_time_order
 from suncover.plan.exceptions import happenings
+from suncover.plan.slight import SLIGHT, SlightSun
 from suncover.site.model import Site
 
 FEWEST_ROWS, MOST_ROWS = 8, 24  # closings shown: whole days until there are enough
@@ -51,22 +53,24 @@ def plan_text(
     first: date,
     last: date,
     *,
+    slight: Sequence[SlightSun] = (),
     summary: Sequence[str] = (),
     with_closings: bool = True,
     strong: Style = str,
 ) -> str:
     """The plans of a site's shades for the sun from `first` to `last` (both included).
 
-    `summary` are the lines on what they come to; `with_closings` shows those of the first days one
-    by one.
+    `slight` tells which closings are for slight sun alone. `summary` are the lines on what they
+    come to; `with_closings` shows those of the first days one by one.
     """
     span = dates_bounds(first, last, site.place.zone)
     lines = [*_head(site, first, last, strong), *_summary(site, plans, strong)]
     lines += happenings_lines(site, happenings(site, span), strong)
     lines += _let_in(plans, site.place.zone, strong)
+    lines += slight_lines(slight, strong)
     lines += summary
     if with_closings:
-        lines += _first_closings(plans, site.place.zone, strong)
+        lines += _first_closings(plans, slight, site.place.zone, strong)
     lines += ["", *wrapped(CAUTION)]
     return joined(lines)
 
@@ -123,15 +127,39 @@ def _uncovered_sentence(rule: str, parts: Sequence[Uncovered], zone: ZoneInfo) -
     )
 
 
-def _first_closings(plans: Sequence[ShadePlan], zone: ZoneInfo, strong: Style) -> Iterator[str]:
+def slight_lines(slight: Sequence[SlightSun], strong: Style = str) -> Iterator[str]:
+    """Which closings are for slight sun alone, and what keeps a shade up then."""
+    if not slight:
+        return
+    yield ""
+    yield strong("For slight sun")
+    for one in slight:
+        first = weekday_text(one.slight[0].date)
+        yield from wrapped(
+            f"{one.shade}: {len(one.slight)} of {number(one.closings, 'closing')}, together "
+            f"{hours_text(one.closed)} h, for sun that puts no more than {math.ceil(one.most)} W "
+            f"on each m² of the glass; first on {first}",
+            first="  - ",
+            indent="    ",
+        )
+    yield from wrapped(
+        f"Full sun gives ten times as much. With power = {SLIGHT:g} in [need], or in the shade's "
+        "own [shade.need], shades stay up then."
+    )
+
+
+def _first_closings(
+    plans: Sequence[ShadePlan], slight: Sequence[SlightSun], zone: ZoneInfo, strong: Style
+) -> Iterator[str]:
     closings = in_time_order(closing for plan in plans for closing in plan.closings)
     yield ""
     if not closings:
         yield "No shade closes in these days."
         return
     rows = _first_days(closings)
+    weak = {(row.shade, row.close) for one in slight for row in one.slight}
     yield strong("The first days" if len(rows) < len(closings) else "All closings")
-    yield from table(_CLOSINGS, [_closing_row(closing, zone) for closing in rows])
+    yield from table(_CLOSINGS, [_closing_row(closing, weak, zone) for closing in rows])
     if len(rows) < len(closings):
         yield f"  … and {len(closings) - len(rows)} more"
 
@@ -146,7 +174,9 @@ def _first_days(closings: Sequence[Closing]) -> Sequence[Closing]:
     return rows[:MOST_ROWS]
 
 
-def _closing_row(closing: Closing, zone: ZoneInfo) -> tuple[str, str, str, str, str]:
+def _closing_row(
+    closing: Closing, weak: Collection[tuple[str, int]], zone: ZoneInfo
+) -> tuple[str, str, str, str, str]:
     day = local_date(closing.open, zone)
     later = (day - closing.date).days
     opens = clock_text(closing.open, zone) + (f" +{later}" if later else "")
@@ -155,5 +185,5 @@ def _closing_row(closing: Closing, zone: ZoneInfo) -> tuple[str, str, str, str, 
         clock_text(closing.close, zone),
         opens,
         closing.shade,
-        closing.reason,
+        closing.reason + ("; slight sun" if (closing.shade, closing.close) in weak else ""),
     )
