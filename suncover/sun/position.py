@@ -21,7 +21,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.pvlib_parts import spa_module
 
 Floats = NDArray[np.float64]
 
@@ -208,7 +208,7 @@ def _nodes(start: int, stop: int) -> Floats:
     Rows: unit vector x, y, z (equator and equinox of date), distance in au, and what the apparent
     sidereal time adds to the mean turn at constant rate, in degrees.
     """
-    spa = pvlib_module("spa")
+    spa = spa_module()
     times = np.arange(start - 1, stop + 2, dtype=np.float64) * DAY
     sidereal, ascension, declination = spa.solar_position(
         times, 0.0, 0.0, 0.0, 1010.0, TEMPERATURE, DELTA_T, HORIZON_REFRACTION, 1, sst=True

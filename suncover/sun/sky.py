@@ -29,7 +29,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.sun.position import DAY, Observer, sun_directions
-from suncover.sun.pvlib_parts import pvlib_module
 from suncover.sun.weather.year import WeatherYear
 
 Floats = NDArray[np.float64]
@@ -129,12 +128,13 @@ def _perez(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Spli
 
     On the plane square to it the circumsolar part is whole; on the wall, the horizon's is.
     """
-    airmass = pvlib_module("atmosphere").get_relative_airmass(np.minimum(zenith, 90.0))
-    perez = pvlib_module("irradiance").perez
+    from pvlib import atmosphere, irradiance
+
+    airmass = atmosphere.get_relative_airmass(np.minimum(zenith, 90.0))
 
     def parts(tilt: Floats) -> dict[str, Floats]:
         with np.errstate(divide="ignore", invalid="ignore"):
-            found = perez(
+            found = irradiance.perez(
                 tilt, np.zeros_like(zenith), diffuse, beam, extra, zenith,
                 np.zeros_like(zenith), airmass, return_components=True,
             )  # fmt: skip
@@ -147,8 +147,10 @@ def _perez(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Spli
 
 def _haydavies(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Split:
     """Hay and Davies 1980, by pvlib, on the plane square to the sun."""
+    from pvlib import irradiance
+
     zero = np.zeros_like(zenith)
-    found = pvlib_module("irradiance").haydavies(
+    found = irradiance.haydavies(
         zenith, zero, diffuse, beam, extra, zenith, zero, return_components=True
     )
     dome = found["poa_isotropic"] * 2.0 / (1.0 + np.cos(np.radians(zenith)))

@@ -32,7 +32,7 @@ from numpy.typing import NDArray
 
 from suncover.base.errors import FileFaults
 from suncover.base.textfile import one_fault
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.pvlib_parts import pvlib_folder
 from suncover.sun.weather.csv import is_weather_csv, read_weather_csv
 from suncover.sun.weather.year import WeatherRows, WeatherTrouble, WeatherYear, year_of
 
@@ -91,7 +91,7 @@ def bundled_path(name: str) -> Path | None:
     """Where the typical year `name` lies in the installed pvlib; None for an unknown name."""
     if name not in BUNDLED:
         return None
-    return Path(pvlib_module("tools").__file__).parent / "data" / BUNDLED[name]
+    return pvlib_folder() / "data" / BUNDLED[name]
 
 
 def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> WeatherYear:
@@ -146,7 +146,9 @@ def _bytes(path: str | os.PathLike[str]) -> bytes:
 
 
 def _read_tmy3(text: str) -> WeatherRows:
-    frame, meta = pvlib_module("iotools.tmy").read_tmy3(io.StringIO(text))
+    from pvlib.iotools import tmy
+
+    frame, meta = tmy.read_tmy3(io.StringIO(text))
     # There is no 29 February in these files. In a leap year the reader moves the last hour of the
     # 28th, which it first calls 0:00 of the 29th, on to 1 March.
     index = frame.index
@@ -176,7 +178,9 @@ def _read_tm2(text: str) -> WeatherRows:
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             file.write(f"{one_word}\n{rest}")
-        frame, meta = pvlib_module("iotools.tmy").read_tmy2(name)
+        from pvlib.iotools import tmy
+
+        frame, meta = tmy.read_tmy2(name)
     finally:
         Path(name).unlink()
     frame = frame.assign(DryBulb=frame["DryBulb"] / 10.0)  # tenths of a degree in the file
@@ -191,7 +195,9 @@ def _read_tm2(text: str) -> WeatherRows:
 
 
 def _read_nsrdb(text: str) -> WeatherRows:
-    frame, meta = pvlib_module("iotools.psm4").read_nsrdb_psm4(io.StringIO(text))
+    from pvlib.iotools import psm4
+
+    frame, meta = psm4.read_nsrdb_psm4(io.StringIO(text))
     place = (meta["latitude"], meta["longitude"])
     return _rows(
         frame, ("ghi", "dni", "dhi", "temp_air"), 0, f"NSRDB {place[0]:g}, {place[1]:g}", place
@@ -199,7 +205,8 @@ def _read_nsrdb(text: str) -> WeatherRows:
 
 
 def _read_pvgis_tmy(text: str) -> WeatherRows:
-    pvgis = pvlib_module("iotools.pvgis")
+    from pvlib.iotools import pvgis
+
     if text.lstrip().startswith("{"):
         frame, meta = pvgis.read_pvgis_tmy(io.StringIO(text), "json", map_variables=True)
         place = meta["inputs"]["location"]
@@ -221,7 +228,8 @@ def _read_pvgis_tmy(text: str) -> WeatherRows:
 
 
 def _read_pvgis_hourly(text: str) -> WeatherRows:
-    pvgis = pvlib_module("iotools.pvgis")
+    from pvlib.iotools import pvgis
+
     kind = "json" if text.lstrip().startswith("{") else "csv"
     frame, meta = pvgis.read_pvgis_hourly(io.StringIO(text), kind, map_variables=True)
     place = meta["inputs"]["location"] if kind == "json" else meta["inputs"]

@@ -20,7 +20,6 @@ from suncover.base.errors import RequestError
 from suncover.site.model import Place, Site
 from suncover.sun.clearsky import clear_sky_dni
 from suncover.sun.position import DAY, Observer, sun_position
-from suncover.sun.pvlib_parts import pvlib_module
 from suncover.sun.sky import extraterrestrial
 from suncover.sun.weather.files import BUNDLED, bundled_path, read_weather
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
@@ -100,8 +99,8 @@ def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
     Ineichen and Perez, by pvlib.
     """
     import pandas as pd
+    from pvlib import atmosphere, clearsky
 
-    clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
     zenith = 90.0 - sun_position(seconds, observer).apparent_elevation
     days = np.floor(seconds / DAY).astype("datetime64[D]").astype("datetime64[s]")
     index = pd.DatetimeIndex(days, tz="UTC")
