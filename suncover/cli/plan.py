@@ -38,6 +38,11 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
     help="Write the plan there as a calendar; - for the screen.",
 )
 @click.option(
+    "--remind",
+    is_flag=True,
+    help="With --ics: an event on the plan's last day says that it is to be renewed.",
+)
+@click.option(
     "--peak",
     is_flag=True,
     help="With --csv: tell how strong the sun gets on the glass in each closing, too.",
@@ -84,6 +89,7 @@ def plan(
     last: date | None,
     csv: Path | None,
     ics: Path | None,
+    remind: bool,
     peak: bool,
     best: bool,
     round_minutes: int | None,
@@ -123,6 +129,8 @@ def plan(
             f"--every {every} has one setting for each {every} already; leave out --steady, or "
             "--every"
         )
+    if remind and ics is None:
+        raise click.UsageError("--remind goes with --ics; add it")
     if peak and csv is None:
         raise click.UsageError("--peak goes with --csv; add it")
     loaded = load_site(site)
@@ -141,7 +149,8 @@ def plan(
     variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
     varied = vary(loaded, suns, daily, dates, variant)
     files = {"csv": csv, "ics": ics, "card": card}
-    contents = _contents(loaded, varied, every, files, peak=peak)
+    ends = dates[1] if remind else None
+    contents = _contents(loaded, varied, every, files, peak=peak, ends=ends)
     deliver(site, contents)
     to_screen = STDOUT in contents
     style = str if to_screen else strong
@@ -251,6 +260,7 @@ def _contents(
     files: Mapping[str, Path | None],
     *,
     peak: bool,
+    ends: date | None,
 ) -> dict[Path | None, bytes]:
     """What goes into each file that is asked for."""
     closings = [closing for one in varied.plans for closing in one.closings]
@@ -270,11 +280,11 @@ def _contents(
         if every in (None, "day"):
             from suncover.export.files.plan_ics import plan_ics
 
-            contents[ics] = plan_ics(closings, site.place)
+            contents[ics] = plan_ics(closings, site.place, ends=ends)
         else:
             from suncover.export.files.plan_rrule_ics import plan_rrule_ics
 
-            contents[ics] = plan_rrule_ics(varied.timers, site.place, varied.dial)
+            contents[ics] = plan_rrule_ics(varied.timers, site.place, varied.dial, ends=ends)
     if (card := files["card"]) is not None:
         from suncover.export.text.dial_card import dial_card, dial_card_csv
 

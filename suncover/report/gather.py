@@ -65,13 +65,15 @@ class SunDays:
 class ShadeWeek:
     """A shade on today and the days after it, by the week's own calendar.
 
-    `closings` are those that touch these days, whole.
+    `closings` are those that touch these days, whole; `kept_up` names the exceptions that have it
+    stay up on some of them.
     """
 
     shade: Shade
     closings: tuple[Closing, ...]
     closed: list[Piece]
     sun: list[Piece]
+    kept_up: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -224,5 +226,16 @@ def _week(site: Site, at: date) -> Week:
         )
         closed = clip([Spell(c.close, c.open) for c in closings], span.start, span.end)
         sun = clip(union(s for spells in one.needed.values() for s in spells), span.start, span.end)
-        shades.append(ShadeWeek(one.shade, closings, calendar.pieces(closed), calendar.pieces(sun)))
+        kept_up = dict.fromkeys(
+            happening.name
+            for happening in one.exceptions
+            if happening.do == "up"
+            and happening.spell.start < span.end
+            and happening.spell.end > span.start
+        )
+        shades.append(
+            ShadeWeek(
+                one.shade, closings, calendar.pieces(closed), calendar.pieces(sun), tuple(kept_up)
+            )
+        )
     return Week(calendar, calendar.pieces(_sun_up(site, span)), tuple(shades))

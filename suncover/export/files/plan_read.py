@@ -2,7 +2,7 @@
 
 Needed are the columns `shade`, `close` and `open`; `date`, `minutes`, `sun_minutes`, `reason`,
 `position` and `run_seconds` are read where they are there, and any others are passed over. What
-counts is `close` and `open`: `date`, `minutes` and `peak` follow from them and may be out of date.
+counts is `close` and `open`, without an offset by the site's clocks: `date`, `minutes` and `peak` follow from them and may be out of date.
 """
 
 from __future__ import annotations
@@ -179,15 +179,8 @@ class _Reader:
             years = f"{clock.FIRST_DATE.year} to {clock.LAST_DATE.year}"
             self.wrong(line, column, f'"{text[:40]}" is too far off; give a year from {years}')
             return None
-        if stamp.utcoffset() is None:
-            offset = clock.offset_text(stamp.date(), stamp.time(), self._zone)
-            self.wrong(
-                line,
-                column,
-                f'"{text[:40]}" has no UTC offset; end it with {offset}, as the site\'s clocks are '
-                "then, or with Z if it is UTC",
-            )
-            return None
+        if stamp.utcoffset() is None:  # typed by hand, off a clock at home
+            return clock.instant_of(stamp.date(), stamp.time(), self._zone)
         return math.floor(stamp.timestamp() + 0.5)
 
     def _check_date(self, cell: str, line: int) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from suncover.export.text.text_table import Column, Style, joined, table, wrapped
+from suncover.export.text.words import kwh_text
 from suncover.plan.best.plans import BestPlan, Step
 from suncover.plan.closings.reasons import length_text
 from suncover.site.weights import Best
@@ -58,7 +59,7 @@ def _lines(
 
 def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
     price = one.price
-    heat = (f"{price.heat:.1f} kWh",) if by_heat else ()
+    heat = (kwh_text(price.heat),) if by_heat else ()
     return (
         one.plan.shade,
         length_text(price.missed),
@@ -86,7 +87,7 @@ def _gain(step: Step, *, by_heat: bool) -> str:
             parts.append(f"{length_text(abs(after - before))} {word} {what}")
     if by_heat and abs(then.heat - now.heat) >= 0.05:
         word = "less" if then.heat < now.heat else "more"
-        parts.append(f"{abs(then.heat - now.heat):.1f} kWh {word} heat")
+        parts.append(f"{kwh_text(abs(then.heat - now.heat))} {word} heat")
     if step.moves:
         parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
     how = ", ".join(parts) or "a little of each"

@@ -103,6 +103,8 @@ def _when(data: ReportData, instant: int, after: int | None = None) -> str:
 def stays_open(data: ReportData, shade: ShadeWeek) -> str:
     """Why nothing is to be done in these days."""
     season = data.site.need_of(shade.shade).season
+    if shade.sun and shade.kept_up:
+        return f"Stays open these days: {listed(shade.kept_up)}."
     if shade.sun and season is not None:
         return f"Stays open these days: its season is {season_text(season)}."
     if shade.sun:
