@@ -38,8 +38,8 @@ if TYPE_CHECKING:
 @click.option(
     "--at",
     metavar="TIME",
-    help="When it was, if not now: 13:40 (today), or date and time as 2027-06-01T13:40; by the "
-    "site's clocks with --site, else by this machine's, unless it ends with an offset.",
+    help="When it was, if not now: 13:40 (today), or date and time as 2027-06-01T13:40:00+02:00; "
+    "with --site, 2027-06-01T13:40 by the site's clocks.",
 )
 @click.option(
     "--minutes",
@@ -168,15 +168,14 @@ def _moment(at: str | None, here: datetime, zone: ZoneInfo | None) -> str:
 
 
 def _on_a_date(text: str, zone: ZoneInfo | None) -> str:
-    """A date and time with its offset: that of the site's clocks, or else of this machine's."""
+    """A date and time with its offset: that of the site's clocks, where there is none."""
     from suncover.base.clock import FIRST_DATE, LAST_DATE, instant_of, iso_local
 
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
         return text  # told with all else that is wrong
-    if moment.tzinfo is not None or not FIRST_DATE <= moment.date() <= LAST_DATE or len(text) <= 10:
+    known = FIRST_DATE <= moment.date() <= LAST_DATE and len(text) > 10
+    if zone is None or moment.tzinfo is not None or not known:
         return text
-    if zone is None:
-        return moment.astimezone().isoformat()
     return iso_local(instant_of(moment.date(), moment.time(), zone), zone)

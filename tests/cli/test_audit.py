@@ -99,7 +99,7 @@ def test_every_fault_of_the_files_is_one_line(plan: tuple[Path, Path], tmp_path:
     home, file = plan
     first, second = rows(file, "study")[:2]
     edited(file, first, first.replace("study", "studdy"))
-    edited(file, second, second.replace("-04:00", ""))
+    edited(file, second, second.replace("-04:00", "!"))
     faults = faults_of(run("audit", home, file))
     assert len(faults) == 3
     assert 'the site has no shade "studdy"; did you mean "study"?' in faults[0]

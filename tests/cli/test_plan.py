@@ -263,3 +263,17 @@ def test_no_line_is_wider_than_a_screen(tmp_path: Path) -> None:
     text = long.replace("travel = 75", "travel = 75\nshortest = 270")
     page = run("plan", write_home(tmp_path, text), *SEASON).out.splitlines()
     assert max(map(len, page)) <= 80
+
+
+def test_a_reminder_stands_on_the_last_day_when_asked_for(tmp_path: Path) -> None:
+    home = write_home(tmp_path)
+    week = ("--from", "2027-06-01", "--to", "2027-06-07")
+    plain = run("plan", home, *week, "--ics", "-").out
+    for more in ((), ("--every", "week")):
+        said = run("plan", home, *week, *more, "--ics", "-", "--remind").out
+        events = icalendar.Calendar.from_ical(said).walk("VEVENT")
+        (last,) = [event for event in events if str(event["SUMMARY"]).startswith("Renew")]
+        assert (last.start, last.end) == (date(2027, 6, 7), date(2027, 6, 8))
+        assert str(last["TRANSP"]) == "TRANSPARENT"
+    assert "Renew" not in plain
+    assert run("plan", home, *week, "--remind").status == 2

@@ -1,8 +1,9 @@
 """Reading a plan from its CSV: ours, or one that a person has changed in a spreadsheet.
 
 Needed are the columns `shade`, `close` and `open`; `date`, `minutes`, `sun_minutes`, `reason`,
-`position` and `run_seconds` are read where they are there, and any others are passed over. What
-counts is `close` and `open`, without an offset by the site's clocks: `date`, `minutes` and `peak` follow from them and may be out of date.
+`position`, `run_seconds` and `peak` are read where they are there, and any others are passed over.
+What counts is `close` and `open`, without an offset by the site's clocks: `date`, `minutes` and
+`peak` follow from them and may be out of date.
 """
 
 from __future__ import annotations

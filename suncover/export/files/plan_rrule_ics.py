@@ -19,7 +19,15 @@ from typing import TYPE_CHECKING, Any
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
-from suncover.export.files.plan_ics import PRODUCT, REFRESH, STAMP, clean, event_uid, utc_zone
+from suncover.export.files.plan_ics import (
+    PRODUCT,
+    REFRESH,
+    STAMP,
+    clean,
+    event_uid,
+    reminder,
+    utc_zone,
+)
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.timers.settings import Dial, TimerPlan
 

@@ -165,11 +165,11 @@ def _alike(said: Mapping[date, str]) -> Iterator[str]:
         else:
             runs.append((day, day, text))
     for first, last, text in runs[:MOST_DAYS]:
-        when = weekday_text(first)
+        line = f"{weekday_text(first)}: {text}"
         if last != first:
-            days = (last - first).days + 1
-            when, text = f"{when} to {weekday_text(last)}", f"{text}, each of {days} days"
-        yield from wrapped(f"{when}: {text}", first="      ")
+            days = f"{weekday_text(first)} to {weekday_text(last)}"
+            line = f"{days}: {text}, each of {(last - first).days + 1} days"
+        yield from wrapped(line, first="      ")
     yield from _more(sum((last - first).days + 1 for first, last, _ in runs[MOST_DAYS:]))
 
 
