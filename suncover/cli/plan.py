@@ -38,6 +38,11 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
     help="Write the plan there as a calendar; - for the screen.",
 )
 @click.option(
+    "--brief",
+    is_flag=True,
+    help="Only what to do, and what is not as asked; not what it comes to or might bring.",
+)
+@click.option(
     "--remind",
     is_flag=True,
     help="With --ics: an event on the plan's last day says that it is to be renewed.",
@@ -89,6 +94,7 @@ def plan(
     last: date | None,
     csv: Path | None,
     ics: Path | None,
+    brief: bool,
     remind: bool,
     peak: bool,
     best: bool,
@@ -107,7 +113,7 @@ def plan(
     where a shade has no season. With --from alone: to the end of the season that runs then or comes
     next. With --to alone: from today.
 
-    With --best, sun that is not worth a closing is let in; the page tells what that saves.
+    With --best, sun that is not worth a closing is not kept out; the page tells what that saves.
 
     A wall timer that has one setting for a day, a week or a month gets it with --every. It covers
     all that the daily plan covers, and the page tells what that costs in daylight.
@@ -155,14 +161,18 @@ def plan(
     to_screen = STDOUT in contents
     style = str if to_screen else strong
     slight = slight_sun(loaded, varied.plans)
-    summary = _summary(
-        loaded,
-        suns,
-        (daily, varied.plans),
-        dates,
-        steady_minutes,
-        slight=slight if made is None else None,
-        style=style,
+    summary = (
+        []
+        if brief
+        else _summary(
+            loaded,
+            suns,
+            (daily, varied.plans),
+            dates,
+            steady_minutes,
+            slight=slight if made is None else None,
+            style=style,
+        )
     )
     page = plan_text(
         loaded,
@@ -171,15 +181,16 @@ def plan(
         slight=slight,
         summary=summary,
         with_closings=not contents,
+        brief=brief,
         strong=style,
     )
     if to_screen:
         remark(page.rstrip("\n"))
         return
     say(page)
-    if made is not None:
+    if made is not None and not brief:
         say(made[1])
-    if every is not None:
+    if every is not None and not brief:
         say(timer_text(varied.timers, every, strong=strong))
     for path in contents:
         say(f"wrote {printable(str(path))}\n")

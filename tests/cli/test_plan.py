@@ -102,14 +102,16 @@ def test_the_summary_counts_closings_moves_and_sun(tmp_path: Path) -> None:
     rows = [row for row in run("plan", path, *JUNE, "--csv", "-").rows if row["shade"] == "study"]
     sun = sum(float(row["sun_minutes"]) for row in rows) / 60
     assert re.search(rf"^  study +15 Apr to 15 Oct +30 +60 +{sun:.1f} h +0\.0 h$", page, re.M)
-    assert "No sun that the shades are to keep out is let in." in page
+    assert "All sun that the shades are to keep out is kept out." in page
 
 
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        pytest.param(LATE, "let in because of quiet hours; first on Mon 1 Jun, 07:", id="quiet"),
-        pytest.param(SHORT, "let in because it is too short to close for", id="shortest"),
+        pytest.param(
+            LATE, "not kept out because of quiet hours; first on Mon 1 Jun, 07:", id="quiet"
+        ),
+        pytest.param(SHORT, "not kept out because it is too short to close for", id="shortest"),
     ],
 )
 @pytest.mark.parametrize("files", [[], ["--csv", "plan.csv"]], ids=["page", "file"])
@@ -127,7 +129,7 @@ def test_a_closing_that_the_season_leaves_out_is_said(tmp_path: Path) -> None:
     """The shade would have to close the evening before the season's first day."""
     early = HOME.replace('["21:30", "07:00"]', '["19:00", "09:00"]')
     page = run("plan", write_home(tmp_path, early), *SEASON).out
-    assert "let in because its closing would be outside the season" in " ".join(page.split())
+    assert "not kept out because its closing would be outside the season" in " ".join(page.split())
 
 
 def test_what_a_plan_could_not_keep_to_is_said(tmp_path: Path) -> None:

@@ -85,7 +85,7 @@ def test_on_another_day_the_days_around_it_have_dates(tmp_path: Path) -> None:
 
 def test_sun_that_is_let_in_is_said_with_its_reason(tmp_path: Path) -> None:
     page = words(run("today", write_home(tmp_path, LATE), "--at", "2026-06-21").out)
-    assert re.search(r"sun is let in 07:\d\d to 09:00: quiet hours: the shade closes when", page)
+    assert re.search(r"sun comes in 07:\d\d to 09:00: quiet hours: the shade closes when", page)
 
 
 def test_out_of_season_the_shade_stays_up_and_says_so(tmp_path: Path) -> None:

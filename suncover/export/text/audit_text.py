@@ -40,30 +40,40 @@ _SUMMARY = (
     Column("closings", right=True),
     Column("asked", right=True),
     Column("covered", right=True),
-    Column("needless", right=True),
+    Column("for nothing", right=True),
     Column("moves/day", right=True),
     Column("motor/day", right=True),
 )
 
 
-def audit_text(site: Site, audit: Audit, *, open_ends: bool = False, strong: Style = str) -> str:
-    """The whole text; lines end in a line feed.
+def audit_text(
+    site: Site,
+    audit: Audit,
+    *,
+    open_ends: bool = False,
+    brief: bool = False,
+    strong: Style = str,
+) -> str:
+    """The whole text; lines end in a line feed. With `brief`, only what is not as asked.
 
     `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
     """
-    return joined(_lines(site, audit, open_ends, strong))
+    lines = [*_head(site, audit, open_ends, strong), *_verdict(site, audit, strong)]
+    return joined(lines if brief else [*lines, *_figures(site, audit, strong)])
 
 
-def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator[str]:
-    zone = site.place.zone
+def _head(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator[str]:
     yield from (strong(line) for line in wrapped(f"Audit of a plan for {site.place.name}"))
     dates = dates_text(audit.first, audit.last)
     yield f"{dates}, by the clocks of {site.place.zone_name}"
     if open_ends:
         yield from wrapped(OPEN_ENDS)
     yield ""
-    yield from table(_SUMMARY, [_row(shade) for shade in audit.shades], strong=strong)
-    yield ""
+
+
+def _verdict(site: Site, audit: Audit, strong: Style) -> Iterator[str]:
+    """What is not as asked, or that all is."""
+    zone = site.place.zone
     if audit.broken:
         yield strong("Not as the site file asks")
     else:
@@ -73,6 +83,13 @@ def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator
         )
     yield from _faults(audit.shades, zone)
     yield from _overloads(audit, zone)
+
+
+def _figures(site: Site, audit: Audit, strong: Style) -> Iterator[str]:
+    """What the plan comes to, and what is worth a look."""
+    zone = site.place.zone
+    yield ""
+    yield from table(_SUMMARY, [_row(shade) for shade in audit.shades], strong=strong)
     remarks = [line for shade in audit.shades for line in _remarks(shade, zone)]
     if remarks:
         yield ""
@@ -80,8 +97,8 @@ def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator
         yield from remarks
     yield ""
     yield from wrapped(
-        "Asked: the need that the site's rules keep off. Needless: daylight with the shade down "
-        "and nothing that asks for it. Moves and motor: the most on any day."
+        "Asked: the need that the site's rules keep off. For nothing: daylight with the shade "
+        "down and no need of it. Moves and motor: the most on any day."
     )
 
 
@@ -222,7 +239,7 @@ def _remarks(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
     if abs(more) >= 60:
         way = "longer" if more > 0 else "less long"
         yield from _item(
-            f"{shade.shade}: down needlessly for {length_text(abs(more))} {way} in daylight than "
+            f"{shade.shade}: down for nothing {length_text(abs(more))} {way} in daylight than "
             "in a plan made anew by the site's rules"
         )
     if shade.let_in:

@@ -15,8 +15,8 @@ LEAST = 0.5
 
 _COLUMNS = (
     Column("shade", most=18),
-    Column("let in", right=True),
-    Column("needless", right=True),
+    Column("not kept out", right=True),
+    Column("for nothing", right=True),
     Column("moves", right=True),
     Column("cost", right=True),
     Column("by the rules", right=True),
@@ -36,10 +36,10 @@ def _lines(
 ) -> Iterator[str]:
     by_heat = weights.by == "heat"
     yield ""
-    yield strong("The best plan, in minutes of sun let in")
+    yield strong("The best plan, in minutes of sun not kept out")
     columns = _HEAT if by_heat else _COLUMNS
     yield from table(columns, [_row(one, by_heat=by_heat) for one in best], strong=strong)
-    sun = f"a kilowatt-hour let in counts {weights.sun * weights.kwh:g}"
+    sun = f"a kilowatt-hour that comes in counts {weights.sun * weights.kwh:g}"
     if not by_heat:
         sun = f"a minute of sun counts {weights.sun:g}"
     yield from wrapped(
@@ -79,8 +79,8 @@ def _gain(step: Step, *, by_heat: bool) -> str:
     now, then = step.now, step.then
     parts = []
     for what, before, after in (
-        ("sun let in", now.missed, then.missed),
-        ("needless closing", now.needless, then.needless),
+        ("sun not kept out", now.missed, then.missed),
+        ("closing for nothing", now.needless, then.needless),
     ):
         if abs(after - before) >= 60:
             word = "less" if after < before else "more"

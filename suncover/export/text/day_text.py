@@ -132,7 +132,7 @@ def _shade(shade: ShadeDay, page: _Page) -> Iterator[str]:
         yield from wrapped(f"why: {_reason_today(closing, page)}", first=_INDENT * 2)
     yield from _kept_up(shade, page)
     for part in shade.uncovered:
-        what = "sun is let in" if part.sun else "it stays up"
+        what = "sun comes in" if part.sun else "it stays up"
         text = f"{what} {page.at(part.start)} to {page.at(part.end)}: {part.why}"
         yield from wrapped(text, first=_INDENT)
     if not shade.closings and not _is_kept_up(shade, page):

@@ -36,7 +36,7 @@ _SUMMARY = (
     Column("closings", right=True),
     Column("moves", right=True),
     Column("sun kept out", right=True),
-    Column("let in", right=True),
+    Column("not kept out", right=True),
 )
 _CLOSINGS = (
     Column("day"),
@@ -56,21 +56,25 @@ def plan_text(
     slight: Sequence[SlightSun] = (),
     summary: Sequence[str] = (),
     with_closings: bool = True,
+    brief: bool = False,
     strong: Style = str,
 ) -> str:
     """The plans of a site's shades for the sun from `first` to `last` (both included).
 
     `slight` tells which closings are for slight sun alone. `summary` are the lines on what they
-    come to; `with_closings` shows those of the first days one by one.
+    come to; `with_closings` shows those of the first days one by one, before anything else. With
+    `brief`, the page is what to do and what is not as asked.
     """
     span = dates_bounds(first, last, site.place.zone)
-    lines = [*_head(site, first, last, strong), *_summary(site, plans, strong)]
-    lines += happenings_lines(site, happenings(site, span), strong)
-    lines += _let_in(plans, site.place.zone, strong)
-    lines += slight_lines(slight, strong)
-    lines += summary
+    lines = [*_head(site, first, last, strong)]
     if with_closings:
         lines += _first_closings(plans, slight, site.place.zone, strong)
+    lines += _summary(site, plans, strong)
+    lines += happenings_lines(site, happenings(site, span), strong)
+    lines += _let_in(plans, site.place.zone, strong)
+    if not brief:
+        lines += slight_lines(slight, strong)
+    lines += summary
     lines += ["", *wrapped(CAUTION)]
     return joined(lines)
 
@@ -78,7 +82,6 @@ def plan_text(
 def _head(site: Site, first: date, last: date, strong: Style) -> Iterator[str]:
     yield from (strong(line) for line in wrapped(f"Plan for the shades of {site.place.name}"))
     yield f"{dates_text(first, last)}, by the clocks of {site.place.zone_name}"
-    yield ""
 
 
 def _summary(site: Site, plans: Sequence[ShadePlan], strong: Style) -> Iterator[str]:
@@ -94,6 +97,7 @@ def _summary(site: Site, plans: Sequence[ShadePlan], strong: Style) -> Iterator[
         )
         for plan in plans
     ]
+    yield ""
     yield from table(_SUMMARY, rows, strong=strong)
 
 
@@ -101,7 +105,7 @@ def _let_in(plans: Sequence[ShadePlan], zone: ZoneInfo, strong: Style) -> Iterat
     """Sun that no closing covers, by shade and rule, and where a plan could not keep to a rule."""
     yield ""
     if not any(plan.uncovered or plan.remarks for plan in plans):
-        yield "No sun that the shades are to keep out is let in."
+        yield "All sun that the shades are to keep out is kept out."
         return
     yield strong("Not as asked")
     for plan in plans:
@@ -120,7 +124,7 @@ def _uncovered_sentence(rule: str, parts: Sequence[Uncovered], zone: ZoneInfo) -
     length = length_text(sum(part.end - part.start for part in parts))
     when = f"{clock_text(first.start, zone)}–{clock_text(first.end, zone)}"
     what = f"{length} of sun" if first.sun else length
-    how = "let in" if first.sun else "left open"
+    how = "not kept out" if first.sun else "left open"
     return (
         f"{what} on {number(days, 'day')} {how} {_RULES.get(rule, rule)}; "
         f"first on {weekday_text(day)}, {when} ({first.why})"

@@ -53,7 +53,8 @@ def season_section(data: ReportData) -> Markup:
         tag(
             "p",
             "Above the line: hours of sun on the windows. Below it: hours that the shade is "
-            "closed. Sun above with nothing below is let in: mostly because it is out of season.",
+            "closed. Sun above with nothing below is not kept out: mostly because it is out of "
+            "season.",
         ),
         ribbons,
         tag("p", f"No sun, and nothing to close for: {idle}.", class_="quiet") if idle else None,

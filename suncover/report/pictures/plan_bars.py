@@ -54,8 +54,11 @@ def plan_bars(data: ReportData) -> Figure:
         table=quality_table(data),
         legend=(
             Key(Markup(rect(0, 0, 20, 12, "wash") + rect(0, 3, 20, 6, "sun")), "sun, shade closed"),
-            Key(swatch("wash"), "closed by day without need: waits, bridged gaps, quiet hours"),
-            Key(Markup(rect(0, 3, 20, 6, "sun")), "sun let in though it was to be kept out"),
+            Key(
+                swatch("wash"),
+                "closed by day without need: waits, gaps between two spells, quiet hours",
+            ),
+            Key(Markup(rect(0, 3, 20, 6, "sun")), "sun not kept out, though it was to be"),
         ),
     )
 
@@ -81,8 +84,8 @@ def quality_table(data: ReportData) -> Table:
             "to cover, h",
             "covered, h",
             "covered",
-            "let in, h",
-            "needless, min a day",
+            "not kept out, h",
+            "closed for nothing, min a day",
             "closings",
             "moves a day",
             "most in a day",

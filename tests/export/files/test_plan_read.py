@@ -114,10 +114,11 @@ def test_a_time_without_offset_is_by_the_sites_clocks(name: str, day: str, offse
 
 def test_such_times_where_clocks_jump() -> None:
     """One that no clock shows is the first moment after; of one that comes twice, the first."""
-    text = "shade,close,open\nr,2026-03-08 02:30,2026-03-08 09:00\nr,2026-11-01 01:30,2026-11-01 09:00\n"
-    gap, twice = plan_from_text(text, ["r"], ZONE)
-    assert gap.close == datetime.fromisoformat("2026-03-08T03:00:00-04:00").timestamp()
-    assert twice.close == datetime.fromisoformat("2026-11-01T01:30:00-04:00").timestamp()
+    jump = "2026-03-08 02:30,2026-03-08 09:00"
+    again = "2026-11-01 01:30,2026-11-01 09:00"
+    first, second = plan_from_text(f"shade,close,open\nr,{jump}\nr,{again}\n", ["r"], ZONE)
+    assert first.close == datetime.fromisoformat("2026-03-08T03:00:00-04:00").timestamp()
+    assert second.close == datetime.fromisoformat("2026-11-01T01:30:00-04:00").timestamp()
 
 
 def test_every_fault_is_told_at_once_and_many_are_counted() -> None:
