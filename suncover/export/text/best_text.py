@@ -15,7 +15,7 @@ LEAST = 0.5
 
 _COLUMNS = (
     Column("shade", most=18),
-    Column("not kept out", right=True),
+    Column("comes in", right=True),
     Column("for nothing", right=True),
     Column("moves", right=True),
     Column("cost", right=True),

@@ -36,7 +36,7 @@ _SUMMARY = (
     Column("closings", right=True),
     Column("moves", right=True),
     Column("sun kept out", right=True),
-    Column("not kept out", right=True),
+    Column("comes in", right=True),
 )
 _CLOSINGS = (
     Column("day"),
