@@ -27,7 +27,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 # Seconds of the first stretches, a whole number of them in a day, and how often they are halved.
-STEP, HALVED = 900.0, 7
+STEP, HALVED = 3600.0, 9
 
 
 def enough_power(scene: WindowScene, observer: Observer, lit: Floats) -> Floats:
