@@ -21,6 +21,7 @@ from suncover.facade.scene import SkyScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.facade.twilight import light_intervals
 from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.report.calendar_days import SLOTS, Calendar, Piece
 from suncover.report.shade_year import ShadeYear, shade_year
@@ -65,7 +66,7 @@ class SunDays:
 class ShadeWeek:
     """A shade on today and the days after it, by the week's own calendar.
 
-    `closings` are those that touch these days, whole; `kept_up` names the exceptions that have it
+    `closings` are those that touch these days, whole; `kept_up` are the exceptions that have it
     stay up on some of them.
     """
 
@@ -73,7 +74,7 @@ class ShadeWeek:
     closings: tuple[Closing, ...]
     closed: list[Piece]
     sun: list[Piece]
-    kept_up: tuple[str, ...] = ()
+    kept_up: tuple[Happening, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -226,16 +227,14 @@ def _week(site: Site, at: date) -> Week:
         )
         closed = clip([Spell(c.close, c.open) for c in closings], span.start, span.end)
         sun = clip(union(s for spells in one.needed.values() for s in spells), span.start, span.end)
-        kept_up = dict.fromkeys(
-            happening.name
+        kept_up = tuple(
+            happening
             for happening in one.exceptions
             if happening.do == "up"
             and happening.spell.start < span.end
             and happening.spell.end > span.start
         )
         shades.append(
-            ShadeWeek(
-                one.shade, closings, calendar.pieces(closed), calendar.pieces(sun), tuple(kept_up)
-            )
+            ShadeWeek(one.shade, closings, calendar.pieces(closed), calendar.pieces(sun), kept_up)
         )
     return Week(calendar, calendar.pieces(_sun_up(site, span)), tuple(shades))

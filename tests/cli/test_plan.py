@@ -279,3 +279,13 @@ def test_a_reminder_stands_on_the_last_day_when_asked_for(tmp_path: Path) -> Non
         assert str(last["TRANSP"]) == "TRANSPARENT"
     assert "Renew" not in plain
     assert run("plan", home, *week, "--remind").status == 2
+
+
+def test_the_page_leads_with_what_to_do_and_brief_leaves_out_the_rest(tmp_path: Path) -> None:
+    home, week = write_home(tmp_path), ("--from", "2027-06-01", "--to", "2027-06-07")
+    whole, brief = run("plan", home, *week).out, run("plan", home, *week, "--brief").out
+    heads = ["The first days", "What it comes to", "What one step would bring", "Take care"]
+    places = [whole.index(head) for head in heads]
+    assert places == sorted(places)
+    assert [head in brief for head in heads] == [True, False, False, True]
+    assert not re.search("needless|let in|bridged", whole)

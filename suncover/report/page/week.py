@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 
 from suncover.base.clock import clock_text, local_date
+from suncover.export.text.happenings_text import when_text
 from suncover.export.text.words import listed, season_text
 from suncover.plan.closings.shade_plan import Closing
 from suncover.report.gather import ReportData, ShadeWeek
@@ -19,7 +20,7 @@ from suncover.report.words import weekday_text
 def week_section(data: ReportData) -> Markup:
     """Today and the next seven days of every shade."""
     todo = [
-        tag("div", tag("dt", shade.shade.name), next_line(data, shade))
+        tag("div", tag("dt", shade.shade.name), next_line(data, shade), kept_up_line(data, shade))
         for shade in data.week.shades
     ]
     # A shade with no sun that stays open has had its line above; bars of nothing say no more.
@@ -73,6 +74,15 @@ def next_line(data: ReportData, shade: ShadeWeek) -> Markup:
     )
 
 
+def kept_up_line(data: ReportData, shade: ShadeWeek) -> Markup | None:
+    """When exceptions have it stay open in these days, and which."""
+    if not shade.kept_up:
+        return None
+    zone = data.calendar.zone
+    said = [f"{when_text(one.spell, zone)}: {one.name}" for one in shade.kept_up]
+    return tag("dd", f"Stays open {listed(said)}.", class_="kept-up")
+
+
 def moves_of(data: ReportData, shade: ShadeWeek) -> Iterator[tuple[int, str]]:
     """Each move from the start of today on: its instant, and a sentence."""
     start = data.week.calendar.bounds.start
@@ -105,7 +115,7 @@ def stays_open(data: ReportData, shade: ShadeWeek) -> str:
     """Why nothing is to be done in these days."""
     season = data.site.need_of(shade.shade).season
     if shade.sun and shade.kept_up:
-        return f"Stays open these days: {listed(shade.kept_up)}."
+        return "Stays open these days."
     if shade.sun and season is not None:
         return f"Stays open these days: its season is {season_text(season)}."
     if shade.sun:
