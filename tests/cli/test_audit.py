@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, Said, run, write_home
 
 WEEK = ("--from", "2027-06-01", "--to", "2027-06-07")
 
