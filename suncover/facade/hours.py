@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from suncover.base.clock import dates_bounds
-from suncover.base.spell import Spell
+from suncover.base.spell import Spell, SpellsByName
 from suncover.facade.exposure import Ints, Watch, exposure_seconds, find_exposures, sun_on_spots
 from suncover.facade.peaks import strongest
 from suncover.site.model import Need, Site, Window
@@ -27,7 +27,7 @@ def hours(
     power: float | None = None,
     windows: Iterable[str] | None = None,
     watch: Watch = iter,
-) -> dict[str, tuple[Spell, ...]]:
+) -> SpellsByName:
     """Direct sun on each window from `first` to `last` (both included), by the window's name.
 
     Whatever the shades do and whatever the season. `beam` (W/m²) and `power` (W/m² of glass) take
@@ -41,7 +41,8 @@ def hours(
     """
     counted = site.with_beam(beam).with_power(power)
     asked = _asked_hours(counted, first, last, windows)
-    return find_exposures(site, *asked, watch=watch)
+    found = find_exposures(site, *asked, watch=watch)
+    return SpellsByName(found, "window", site.place.zone)
 
 
 def hours_seconds(
@@ -67,6 +68,8 @@ def hours_seconds(
 def _asked_hours(
     site: Site, first: date, last: date, windows: Iterable[str] | None
 ) -> tuple[int, int, Need, list[Window]]:
+    if isinstance(windows, str):
+        windows = [windows]
     names = None if windows is None else {site.window(name).name for name in windows}
     chosen = [window for window in site.windows if names is None or window.name in names]
     span = dates_bounds(first, last, site.place.zone)
@@ -86,7 +89,7 @@ def peaks(
     }
 
 
-def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:
+def spots(site: Site, first: date, last: date) -> SpellsByName:
     """Direct sun on each spot from `first` to `last` (both included), by the spot's name.
 
     Raises
@@ -95,4 +98,4 @@ def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:
         As `hours`.
     """
     span = dates_bounds(first, last, site.place.zone)
-    return sun_on_spots(site, span.start, span.end)
+    return SpellsByName(sun_on_spots(site, span.start, span.end), "spot", site.place.zone)

@@ -121,7 +121,7 @@ def _power(
     sun = Daylight(times, sun_directions(times, observer))
     if full is None:
         full = full_power(scene.axes, sun, observer)
-    return full * scene.sunlit_share(sun)
+    return np.asarray(full * scene.sunlit_share(sun))
 
 
 def _full(scene: WindowScene, observer: Observer, times: Floats) -> Floats:

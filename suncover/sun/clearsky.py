@@ -13,13 +13,20 @@ beam is at least B" is the same as "the sun stands at least so high", one height
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from suncover.base.instants import instants_of
 from suncover.base.roots import find_roots
-from suncover.sun.position import DAY, Observer, sun_position
+from suncover.sun.position import DAY, Observer, position_at
 from suncover.sun.pvlib_parts import pvlib_folder
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from suncover.base.instants import Indexed, Times
 
 Floats = NDArray[np.float64]
 
@@ -31,12 +38,29 @@ CLOSE = 1e-9
 BLOCK = 512
 
 
-def clear_sky_dni(times: ArrayLike, observer: Observer) -> Floats:
-    """Clear-sky direct normal irradiance in W/m2 at `times` (unix seconds, any shape), 0 while the
-    sun is down.
+@overload
+def clear_sky_dni(times: Indexed, observer: Observer) -> pd.Series[float]: ...
+@overload
+def clear_sky_dni(times: Times, observer: Observer) -> Floats: ...
+def clear_sky_dni(times: Any, observer: Observer) -> Any:
+    """Clear-sky direct normal irradiance in W/m2 at `times`, 0 while the sun is down.
+
+    `times` in any form and shape: a DatetimeIndex, datetime64, aware datetimes, unix seconds. What
+    comes back is an array of that shape; for a pandas index a Series `dni` with that index.
+
+    Raises
+    ------
+    RequestError
+        When times have no zone or are not of 1900 to 2199.
     """
+    instants = instants_of(times)
+    return instants.series(dni_at(instants.seconds, observer), "dni")
+
+
+def dni_at(times: ArrayLike, observer: Observer) -> Floats:
+    """`clear_sky_dni` for unix seconds that need no checking, any shape."""
     seconds = np.asarray(times, dtype=np.float64)
-    height = sun_position(seconds, observer).apparent_elevation
+    height = position_at(seconds, observer).apparent_elevation
     days = np.floor(seconds / DAY).astype(np.int64)
     turbidity, extra = _sky_of_days(days.ravel(), observer)
     return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)

@@ -28,7 +28,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.base.errors import RequestError
+from suncover.sun.position import DAY, Observer, directions_at
 from suncover.sun.weather.year import WeatherYear
 
 Floats = NDArray[np.float64]
@@ -64,13 +65,21 @@ class Sky:
 def sky_of(
     weather: WeatherYear, observer: Observer, albedo: float, model: SkyModel = "perez"
 ) -> Sky:
-    """The sky of a weather year at `observer`, over ground of that albedo (0 to 1)."""
+    """The sky of a weather year at `observer`, over ground of that albedo (0 to 1).
+
+    Raises
+    ------
+    RequestError
+        When there is no such model.
+    """
+    if model not in MODELS:
+        raise RequestError(f'no sky model is named "{model}"; there are {", ".join(MODELS)}')
     count = max(1, round(weather.step / SLOT))
     lit_rows = np.flatnonzero((weather.ghi > 0) | (weather.dni > 0) | (weather.dhi > 0))
     start = weather.start[lit_rows]
     length = weather.step / count
     middle = start[:, None] + (np.arange(count) + 0.5) * length
-    direction = sun_directions(middle, observer)
+    direction = directions_at(middle, observer)
     up = direction[2] > 0.0
     sunlit = up.sum(axis=1)
     # A row with light and no sun has only its diffuse light, from one slot in its middle.

@@ -160,7 +160,7 @@ def test_the_usual_caution_is_shown(tmp_path: Path) -> None:
         pytest.param("same", "same", "name two different files", id="one file twice"),
         pytest.param("same", "./same", "name two different files", id="one file, two paths"),
         pytest.param("-", "-", "name two different files", id="both to the screen"),
-        pytest.param("home.toml", "plan.ics", "this is the site file", id="the site file"),
+        pytest.param("home.toml", "plan.ics", "home.toml, which is read", id="the site file"),
     ],
 )
 def test_both_files_appear_or_neither(
@@ -289,3 +289,9 @@ def test_the_page_leads_with_what_to_do_and_brief_leaves_out_the_rest(tmp_path: 
     assert places == sorted(places)
     assert [head in brief for head in heads] == [True, False, False, True]
     assert not re.search("needless|let in|bridged", whole)
+
+
+def test_dates_left_out_end_with_the_last_day_that_there_is(tmp_path: Path) -> None:
+    said = run("plan", write_home(tmp_path), "--from", "2199-12-31", "--csv", "-")
+    assert said.status == 0
+    assert said.err.startswith("taking 2199-12-31 to 2199-12-31;")

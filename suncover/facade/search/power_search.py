@@ -128,7 +128,8 @@ class _Search:
         up = np.degrees(np.arcsin(np.clip(self._directions(times)[2], -1.0, 1.0)))
         days = np.floor(times / DAY).astype(np.int64)
         beam = beam_at_height(days.ravel(), up.ravel(), self._observer).reshape(times.shape)
-        return beam * np.maximum(ahead, 0.0) * self._share(times) - self._scene.power
+        power = beam * np.maximum(ahead, 0.0) * self._share(times)
+        return np.asarray(power - self._scene.power)
 
     def _share(self, times: Floats) -> Floats:
         """The share of the beam that reaches the glass at `times`, any shape."""
@@ -143,7 +144,7 @@ class _Search:
 
     def _directions(self, times: Floats) -> Floats:
         # Smooth, as the stretches' paths are.
-        return sun_directions(times, self._observer, smooth=True)
+        return np.asarray(sun_directions(times, self._observer, smooth=True))
 
 
 def _meets(intervals: Floats, begin: Floats, end: Floats) -> Bools:

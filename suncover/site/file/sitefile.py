@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import one_fault, printable, read_text
 from suncover.site.calendar.events import Meaning, read_calendar
 from suncover.site.file.faults import Findings, read_table
@@ -16,18 +17,14 @@ from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_text import parse_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
+from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
 from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
 from suncover.site.parts import BUNDLED, facts_of
 from suncover.site.rules import entries as site_rules
 
-MOST_BYTES = 5_000_000
-"""Size of the largest site file that is read."""
-
-MOST_ENTRIES = 20_000
-"""Windows, shades and so on that a file may hold, each."""
-
 _TABLES = tables_of(Site)
+Position = tuple[int | None, int | None]  # line and column
 
 
 def load_site(path: str | os.PathLike[str]) -> Site:
@@ -43,8 +40,12 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         names every fault with its line and place (past a hundred, their number). Text that is no
         TOML at all has one fault, where reading stopped.
     """
-    site = site_from_text(read_text(path, MOST_BYTES), path)
-    return with_named_files(site, Path(path).absolute().parent)
+    if not isinstance(path, (str, os.PathLike)):
+        raise RequestError(f"{type(path).__name__} is no path of a site file")
+    site = site_from_text(read_text(path), path)
+    folder = Path(path).absolute().parent
+    files = (os.fspath(path), *map(str, named_files(site, folder)))
+    return with_named_files(site, folder).model_copy(update={"files": files})
 
 
 def with_named_files(site: Site, folder: Path) -> Site:
@@ -117,35 +118,56 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
     FileFaults
         As `load_site`.
     """
+    if not isinstance(text, str):
+        raise RequestError(f"{type(text).__name__} is no text of a site file; decode it first")
     raw = parse_toml(text, file)
     if not raw:
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
-    return _checked(raw, text, file)
+
+    @cache  # made only when there is something to complain about, and once for all of it
+    def places() -> TomlPlaces:
+        return TomlPlaces(text)
+
+    return _checked(
+        raw,
+        file,
+        lambda finding: places().find(finding.path, key=finding.at_key) or (None, None),
+    )
 
 
-def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "site tables") -> Site:
+def site_from_tables(
+    raw: Mapping[str, Any],
+    file: str | os.PathLike[str] = "site tables",
+    line_of: Callable[[ValuePath], int | None] = lambda _: None,
+) -> Site:
     """The site that the tables of a site file describe, read from wherever; lists for [[tables]].
 
-    `file` is its name in messages.
+    `file` is its name in messages, and `line_of` tells the line of a value by its path, keys and
+    indexes from 0, where there are lines.
 
     Raises
     ------
     FileFaults
-        As `load_site`, but its faults have no lines.
+        As `load_site`.
     """
-    return _checked(raw, "", file)
+    if not isinstance(raw, Mapping):
+        said = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
+        raise FileFaults([Fault(printable(os.fspath(file)), said)])
+    return _checked(raw, file, lambda finding: (line_of(finding.path), None))
 
 
-def _checked(raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]) -> Site:
+def _checked(
+    raw: Mapping[str, Any], file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
+) -> Site:
     found = Findings()
     tables, facts = _read_tables(raw, found)
     if not found.full:
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
     if found.total:
-        raise FileFaults(_faults(found, raw, text, file))
+        raise _faults(found, raw, file, position_of)
     return Site.model_validate(tables, context=RULES_HOLD)
 
 
@@ -186,9 +208,6 @@ def _read_entries(
     if not isinstance(value, list):
         found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
         return [], []
-    if len(value) > MOST_ENTRIES:
-        found.add(Finding((key,), f"{len(value)} of them; at most {MOST_ENTRIES} are read"))
-        return [], []
     entries: list[Any] = []
     facts: list[Facts] = []
     for index, raw in enumerate(value):
@@ -203,21 +222,22 @@ def _read_entries(
 
 
 def _faults(
-    found: Findings, raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]
-) -> Sequence[Fault]:
-    """The findings as faults in the order of the file, and a last one that counts what is left."""
+    found: Findings,
+    raw: Mapping[str, Any],
+    file: str | os.PathLike[str],
+    position_of: Callable[[Finding], Position],
+) -> FileFaults:
+    """The findings as faults in the order of the file."""
     name = printable(os.fspath(file))
-    places, names = TomlPlaces(text), _entry_names(raw)
+    names = _entry_names(raw)
     faults = []
     for finding in found.kept:
-        line, column = places.find(finding.path, key=finding.at_key) or (None, None)
+        line, column = position_of(finding)
         path = finding.path[:-1] if finding.at_key else finding.path
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
     faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-    if found.total > len(faults):
-        faults.append(Fault(name, f"… and {found.total - len(faults)} more"))
-    return faults
+    return FileFaults(faults, found.total - len(faults))
 
 
 def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:

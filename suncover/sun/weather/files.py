@@ -19,8 +19,8 @@ import io
 import json
 import os
 import re
-import stat
 import tempfile
+import warnings
 import zlib
 from collections.abc import Callable
 from functools import partial
@@ -31,7 +31,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import FileFaults
-from suncover.base.textfile import one_fault
+from suncover.base.textfile import one_fault, read_bytes
+from suncover.site.parts import BUNDLED_YEARS
 from suncover.sun.pvlib_parts import pvlib_folder
 from suncover.sun.weather.csv import is_weather_csv, read_weather_csv
 from suncover.sun.weather.year import WeatherRows, WeatherTrouble, WeatherYear, year_of
@@ -42,11 +43,7 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 Stamp = Literal["start", "middle", "end"]
 
-BUNDLED = {
-    "greensboro": "723170TYA.CSV",
-    "miami": "12839.tm2",
-    "sand-point": "703165TY.csv",
-}
+BUNDLED = dict(zip(BUNDLED_YEARS, ("723170TYA.CSV", "12839.tm2", "703165TY.csv"), strict=True))
 """Typical years that pvlib's wheel carries, by the name to use after `bundled:`."""
 
 MOST_BYTES = 100_000_000  # our own bound: a year of minutes has a quarter of it
@@ -87,17 +84,17 @@ def read_weather(path: str | os.PathLike[str], stamp: Stamp | None = None) -> We
     return _year(path, partial(read_weather_csv, text, path, stamp))
 
 
-def bundled_path(name: str) -> Path | None:
-    """Where the typical year `name` lies in the installed pvlib; None for an unknown name."""
-    if name not in BUNDLED:
-        return None
+def bundled_path(name: str) -> Path:
+    """Where the typical year `name`, one of `BUNDLED`, lies in the installed pvlib."""
     return pvlib_folder() / "data" / BUNDLED[name]
 
 
 def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> WeatherYear:
     """What `read` gives as a year; everything that goes wrong as faults of the file."""
     try:
-        return year_of(read())
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # readers' own, for those who write programs with them
+            return year_of(read())
     except FileFaults:
         raise
     except WeatherTrouble as trouble:
@@ -112,34 +109,20 @@ def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> Weat
 
 def _text(path: str | os.PathLike[str]) -> str:
     """The file's text, unpacked if it is compressed."""
-    data = _bytes(path)
+    data = read_bytes(path, MOST_BYTES)
     if data[:2] == b"\x1f\x8b":
         try:
             with gzip.open(io.BytesIO(data)) as packed:
                 data = packed.read(MOST_BYTES + 1)
         except (OSError, EOFError, zlib.error):
             raise one_fault(path, "the compressed file is damaged; fetch it again") from None
-    if len(data) > MOST_BYTES:
-        raise one_fault(path, f"the file is too large; at most {MOST_BYTES / 1e6:g} MB are read")
+        if len(data) > MOST_BYTES:
+            unpacked = f"at most {MOST_BYTES / 1e6:g} MB are read"
+            raise one_fault(path, f"the file is too large once it is unpacked; {unpacked}")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         return data.decode("latin-1")  # older files have station names in it
-
-
-def _bytes(path: str | os.PathLike[str]) -> bytes:
-    try:
-        mode = os.stat(path).st_mode  # noqa: PTH116  (a NUL in the path is a ValueError here too)
-        if stat.S_ISDIR(mode):
-            raise one_fault(path, "this is a folder; name a weather file in it")
-        if not stat.S_ISREG(mode):
-            raise one_fault(path, "it is not an ordinary file (but a pipe or a device)")
-        with Path(path).open("rb") as file:
-            return file.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise one_fault(path, "there is no such weather file") from None
-    except (OSError, ValueError) as error:
-        raise one_fault(path, f"it cannot be read: {error}") from None
 
 
 # --- the well-known kinds ----------------------------------------------------------------------
