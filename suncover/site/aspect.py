@@ -29,7 +29,7 @@ from suncover.site.kinds.azimuth import (
     wall_fault,
 )
 from suncover.site.kinds.kind import Kind, fault, shown
-from suncover.site.kinds.values import Name, Quantity, listed
+from suncover.site.kinds.values import Name, Quantity, listed, no_such_day
 from suncover.site.parts import Table
 
 FORMS = ("azimuth", "compass", "wall")
@@ -87,6 +87,8 @@ class Day(Kind):
             try:
                 value = date.fromisoformat(value.strip())
             except ValueError:
+                if wrong := no_such_day(value):
+                    raise fault(wrong) from None
                 value = None
         if not isinstance(value, date):
             raise fault("this is not a date such as 2027-03-02")

@@ -34,6 +34,7 @@ from suncover.site.finding import Finding
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import (
     AnyLength,
+    Coordinate,
     FileName,
     LengthAboveZero,
     LengthFromZero,
@@ -107,8 +108,12 @@ class Place(Table):
     """Where the site is: `[site]`."""
 
     name: Name = Field(description="Name of the site.")
-    latitude: Annotated[float, Quantity(-90, 90)] = Field(description="Degrees, north positive.")
-    longitude: Annotated[float, Quantity(-180, 180)] = Field(description="Degrees, east positive.")
+    latitude: Annotated[float, Coordinate("latitude")] = Field(
+        description='Degrees, north positive; or text with a letter, such as "30.03 S".'
+    )
+    longitude: Annotated[float, Coordinate("longitude")] = Field(
+        description='Degrees, east positive; or text with a letter, such as "51.22 W".'
+    )
     elevation: Annotated[float, Quantity(-500, 9000, length=True)] = Field(
         0.0, description="Metres above sea level."
     )

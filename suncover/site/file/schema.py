@@ -10,6 +10,7 @@ import json
 import sys
 from typing import Any
 
+from suncover.site.kinds.durations import DURATION_PATTERN
 from suncover.site.kinds.lengths import LENGTH_PATTERN
 from suncover.site.model import Site
 
@@ -17,6 +18,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 _NULL = {"type": "null"}
 _LENGTH_TEXT = {"type": "string", "pattern": LENGTH_PATTERN}
+_TIME_TEXT = {"type": "string", "pattern": DURATION_PATTERN}
 
 
 def site_schema() -> dict[str, Any]:
@@ -30,6 +32,10 @@ def site_schema() -> dict[str, Any]:
     schema["$defs"]["LengthText"] = {
         **_LENGTH_TEXT,
         "description": 'A length with its unit: "120 cm", "48 in", "4 ft 2 1/2 in".',
+    }
+    schema["$defs"]["TimeText"] = {
+        **_TIME_TEXT,
+        "description": 'A length of time with its units: "45 s", "1 min 15 s", "1 h 30 min".',
     }
     schema["properties"]["window"]["minItems"] = 1
     return {"$schema": DIALECT, "title": "Site file", **schema}
@@ -48,6 +54,8 @@ def _tidied(node: Any) -> Any:
         return node
     if node == _LENGTH_TEXT:
         return {"$ref": "#/$defs/LengthText"}
+    if node == _TIME_TEXT:
+        return {"$ref": "#/$defs/TimeText"}
     tidy = {key: _tidied(value) for key, value in node.items()}
     if isinstance(tidy.get("title"), str):
         del tidy["title"]

@@ -14,13 +14,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from numbers import Real
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
 from suncover.site.kinds.clock_words import meant_time
+from suncover.site.kinds.coordinates import parse_coordinate
+from suncover.site.kinds.durations import DURATION_PATTERN, SECONDS_OF, duration_in
 from suncover.site.kinds.kind import Kind, fault, shown
 from suncover.site.kinds.lengths import LENGTH_PATTERN, parse_length
 
@@ -28,6 +30,37 @@ LONGEST_NAME = 100
 # Bounds of our own: what is thinner or farther is a slip of the pen, and sums would lose digits.
 SMALLEST_M = 0.001
 FARTHEST_M = 100_000.0
+
+
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def no_such_day(value: object) -> str | None:
+    """What is wrong with a date such as `2026-02-30`; None where it is no such text at all."""
+    match = re.fullmatch("([0-9]{4})-([0-9]{2})-([0-9]{2})", str(value).strip())
+    if match is None:
+        return None
+    year, month, day = map(int, match.groups())
+    if not 1 <= month <= 12:
+        return f"{match[0]}: there is no month {match[2]}; a date is year-month-day"
+    try:
+        date(year, month, day)
+    except ValueError:
+        return f"{match[0]}: {_MONTHS[month - 1]} {year} has no such day"
+    return None
 
 
 class MonthDay(NamedTuple):
@@ -44,7 +77,8 @@ class MonthDay(NamedTuple):
 class Quantity(Kind):
     """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
 
-    With `length` it is in metres, and text with a unit is read too. `unit` only serves messages.
+    With `length` it is in metres, and text with a unit is read too; so it is where `unit` is one of
+    time. Otherwise `unit` only serves messages.
     """
 
     low: float = -math.inf
@@ -65,6 +99,11 @@ class Quantity(Kind):
         if isinstance(value, str) and self.length:
             try:
                 return parse_length(value)
+            except ValueError as error:
+                raise fault(str(error)) from None
+        if isinstance(value, str) and self.unit in SECONDS_OF:
+            try:
+                return duration_in(value, self.unit)
             except ValueError as error:
                 raise fault(str(error)) from None
         if isinstance(value, bool) or not isinstance(value, Real):
@@ -94,9 +133,35 @@ class Quantity(Kind):
             number["exclusiveMinimum" if self.over else "minimum"] = self.low
         if self.high < math.inf:
             number["maximum"] = self.high
-        if not self.length:
-            return number
-        return {"anyOf": [number, {"type": "string", "pattern": LENGTH_PATTERN}]}
+        if self.length:
+            return {"anyOf": [number, {"type": "string", "pattern": LENGTH_PATTERN}]}
+        if self.unit in SECONDS_OF:
+            return {"anyOf": [number, {"type": "string", "pattern": DURATION_PATTERN}]}
+        return number
+
+
+@dataclass(frozen=True, slots=True)
+class Coordinate(Kind):
+    """Degrees of `latitude` or `longitude`, or text with a letter: `"30.03 S"`."""
+
+    axis: Literal["latitude", "longitude"]
+
+    def read(self, value: Any) -> float:
+        if isinstance(value, str):
+            try:
+                value = parse_coordinate(value, self.axis)
+            except ValueError as wrong:
+                raise fault(f"{shown(value)}: {wrong}") from None
+        return self._number.read(value)
+
+    @property
+    def _number(self) -> Quantity:
+        most = 90 if self.axis == "latitude" else 180
+        return Quantity(-most, most)
+
+    def schema(self) -> dict[str, Any]:
+        letter = "[NnSs]" if self.axis == "latitude" else "[EeWw]"
+        return {"anyOf": [self._number.schema(), {"type": "string", "pattern": letter}]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +274,9 @@ class CalendarDate(Kind):
                     raise ValueError
                 found = date.fromisoformat(value)
             except ValueError:
-                raise fault(f'{shown(value)} is not a date such as "2027-07-10"') from None
+                raise fault(
+                    no_such_day(value) or f'{shown(value)} is not a date such as "2027-07-10"'
+                ) from None
         if not FIRST_DATE <= found <= LAST_DATE:
             raise fault(f"{shown(value)} is too far off; give a year from {YEARS}")
         return found
