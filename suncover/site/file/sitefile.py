@@ -14,7 +14,7 @@ from suncover.site.calendar.events import Meaning, read_calendar
 from suncover.site.file.faults import Findings, read_table
 from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
-from suncover.site.file.toml_text import parse_toml
+from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.kinds.kind import shown
 from suncover.site.model import (
@@ -82,8 +82,8 @@ def load_site(path: str | os.PathLike[str]) -> Site:
     ------
     FileFaults
         When the file cannot be read or anything in it is wrong, or in the file of its horizon. It
-        names every fault with its line and place (past a hundred, their number). Text that is no
-        TOML at all has one fault, where reading stopped.
+        names every fault with its line and place (past a hundred, their number), slips that are no
+        TOML among them. Text that is no site file at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
     return with_named_files(site, Path(path).absolute().parent)
@@ -159,12 +159,12 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
     FileFaults
         As `load_site`.
     """
-    raw = parse_toml(text, file)
-    if not raw:
+    reading = read_toml(text, file)
+    if not reading.raw and not reading.faults:
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
-    return _checked(raw, text, file)
+    return _checked(reading, file)
 
 
 def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "site tables") -> Site:
@@ -177,17 +177,17 @@ def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "sit
     FileFaults
         As `load_site`, but its faults have no lines.
     """
-    return _checked(raw, "", file)
+    return _checked(TomlReading(dict(raw), ""), file)
 
 
-def _checked(raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]) -> Site:
+def _checked(reading: TomlReading, file: str | os.PathLike[str]) -> Site:
     found = Findings()
-    tables, facts = _read_tables(raw, found)
-    if not found.full:
+    tables, facts = _read_tables(reading.raw, found)
+    if not found.full and not reading.holes:
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
-    if found.total:
-        raise FileFaults(_faults(found, raw, text, file))
+    if found.total or reading.faults:
+        raise FileFaults(_faults(found, reading, file))
     return Site.model_validate(tables)
 
 
@@ -247,21 +247,28 @@ def _read_entries(
     return entries, facts
 
 
-def _faults(
-    found: Findings, raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]
-) -> Sequence[Fault]:
-    """The findings as faults in the order of the file, and a last one that counts what is left."""
+def _faults(found: Findings, reading: TomlReading, file: str | os.PathLike[str]) -> Sequence[Fault]:
+    """The findings as faults in the order of the file, and a last one that counts what is left.
+
+    What a slip in the text brings with it is left out: the slip itself has been told.
+    """
     name = printable(os.fspath(file))
-    places, names = TomlPlaces(text), _entry_names(raw)
-    faults = []
+    places, names = TomlPlaces(reading.text), _entry_names(reading.raw)
+    faults = list(reading.faults)
+    shown = left_out = 0
     for finding in found.kept:
         line, column = places.find(finding.path, key=finding.at_key) or (None, None)
+        is_missing = finding.path == () or (finding.at_key and not finding.word)
+        if line in reading.lines or (is_missing and (reading.gaps or reading.holes)):
+            left_out += 1
+            continue
+        shown += 1
         path = finding.path[:-1] if finding.at_key else finding.path
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
     faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-    if found.total > len(faults):
-        faults.append(Fault(name, f"… and {found.total - len(faults)} more"))
+    if (more := found.total - shown - left_out) > 0:
+        faults.append(Fault(name, f"… and {more} more"))
     return faults
 
 
