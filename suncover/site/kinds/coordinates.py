@@ -128,8 +128,7 @@ class _Angle:
 
     @property
     def degrees(self) -> float:
-        whole, *smaller = self.parts
-        if len(self.parts) > 3 or any(part >= 60 for part in smaller):
+        if len(self.parts) > 3 or any(part >= 60 for part in self.parts[1:]):
             raise ValueError("minutes and seconds of a degree are below 60")
         if any(part.denominator != 1 for part in self.parts[:-1]):
             raise ValueError("only the last of degrees, minutes and seconds has decimals")
@@ -145,6 +144,8 @@ class _Angle:
 
     def mark(self, sign: str) -> None:
         """Take in the sign of a unit, which must be that of its place."""
+        if not self.parts:
+            raise ValueError(_WANTED)
         unit = 0 if sign in _DEGREE_SIGNS else 1 if sign in _MINUTE_SIGNS else 2
         if unit == 1 and self.unit == 1 and len(self.parts) == 3:
             unit = 2  # two strokes for seconds
@@ -182,41 +183,34 @@ def _split(text: str) -> list[_Angle]:
     for match in _TOKEN.finditer(plain):
         kind, token = match.lastgroup, match[0]
         if kind == "number":
-            if len(now.parts) == 3 or (now.letter is not None and now.parts and _ended(now)):
-                angles.append(now)
-                now = _Angle()
+            if len(now.parts) == 3 or (now.letter is not None and now.parts and not now.marked):
+                now = _next(now, angles)  # a letter in front has had its number
             now.add(token)
         elif kind == "sign":
-            if now.parts:
-                angles.append(now)
-                now = _Angle()
+            now = _next(now, angles)
             if now.sign is not None:
                 raise ValueError(_WANTED)
             now.sign = -1 if token == "-" else 1
         elif kind == "unit":
-            if not now.parts:
-                raise ValueError(_WANTED)
             now.mark(token)
         elif kind == "word":
             now = _take_word(token.upper(), now, angles)
-        elif kind == "mark":
-            if now.parts:
-                angles.append(now)
-                now = _Angle()
-            elif not angles:
-                raise ValueError(_WANTED)
-        elif kind == "other":
+        elif kind == "mark" and (now.parts or angles):
+            now = _next(now, angles)
+        elif kind != "blank":
             raise ValueError(_WANTED)
-    if now.parts:
-        angles.append(now)
-    elif now.letter is not None or now.sign is not None:
+    if not now.parts and (now.letter is not None or now.sign is not None):
         raise ValueError(_WANTED)
+    _next(now, angles)
     return angles
 
 
-def _ended(angle: _Angle) -> bool:
-    """Whether a letter in front of an angle has had all of its numbers: one, without marks."""
-    return not angle.marked
+def _next(now: _Angle, angles: list[_Angle]) -> _Angle:
+    """Puts an angle that has numbers to the others; the one that comes next, or else itself."""
+    if not now.parts:
+        return now
+    angles.append(now)
+    return _Angle()
 
 
 def _take_word(word: str, now: _Angle, angles: list[_Angle]) -> _Angle:
