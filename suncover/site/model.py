@@ -6,6 +6,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
 
     Site ── place: Place
          ├─ need: Need                  what counts as sun, unless a shade has its own
+         ├─ walls                       of the house, to measure along
          ├─ windows ── Window ── overhang: Overhang, fins: Fin …
          ├─ canopies                    roofs over several windows, each window's overhang
          ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
@@ -68,6 +69,7 @@ from suncover.site.rules import entries as site_rules
 from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.sightings import Sighting
+from suncover.site.tape.said import Wall
 from suncover.site.weights import Best
 
 __all__ = [
@@ -97,6 +99,7 @@ __all__ = [
     "Spot",
     "Supply",
     "Tree",
+    "Wall",
     "Weather",
     "Window",
 ]
@@ -312,6 +315,9 @@ class Site(Table):
 
     place: Place = Field(alias="site", description="Where the site is.")
     need: Need = Field(Need(), description="When a window needs covering.")
+    walls: tuple[Wall, ...] = Field(
+        (), alias="wall", description="Walls of the house, to measure along."
+    )
     # Before the windows, whose overhangs they are.
     canopies: tuple[Canopy, ...] = Field(
         (), alias="canopy", description="Roofs over several windows."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from pathlib import Path
+from pathlib import Path as FilePath
 from typing import Any
 
 from suncover.base.errors import Fault, FileFaults
@@ -15,11 +15,13 @@ from suncover.site.file.faults import Findings, read_table
 from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_reading import TomlReading, read_toml
-from suncover.site.finding import Facts, Finding, cut, place_of
+from suncover.site.finding import Facts, Finding, Path, cut, place_of
 from suncover.site.kinds.kind import shown
 from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
-from suncover.site.parts import BUNDLED, facts_of
+from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
+from suncover.site.tape.plan import on_the_plan
+from suncover.site.tape.said import BY_TAPE
 
 MOST_BYTES = 5_000_000
 """Size of the largest site file that is read."""
@@ -44,10 +46,10 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         TOML among them. Text that is no site file at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    return with_named_files(site, Path(path).absolute().parent)
+    return with_named_files(site, FilePath(path).absolute().parent)
 
 
-def with_named_files(site: Site, folder: Path) -> Site:
+def with_named_files(site: Site, folder: FilePath) -> Site:
     """The same site with what it names in `folder`: horizon and calendars read, the weather's path.
 
     Raises
@@ -77,7 +79,7 @@ def with_named_files(site: Site, folder: Path) -> Site:
     return site.model_copy(update=found) if found else site
 
 
-def named_files(site: Site, folder: Path) -> list[Path]:
+def named_files(site: Site, folder: FilePath) -> list[FilePath]:
     """The files that a site names in `folder`, before `with_named_files`."""
     names = [site.place.horizon_file, *(calendar.file for calendar in site.calendars)]
     weather = site.weather
@@ -159,8 +161,13 @@ def _read_tables(
     """
     tables: dict[str, Any] = {}
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
-    # The place first: what a compass shows depends on it.
-    for key, value in sorted(raw.items(), key=lambda entry: entry[0] != "site"):
+    # The place first: what a compass shows depends on it, and where things stand by tape.
+    if isinstance(raw.get("site"), dict):
+        tables["site"], known = read_table(Place, raw["site"], ("site",), found)
+        facts["site"] = [known]
+    for key, value in _on_the_plan(raw, tables.get("site"), found).items():
+        if key in tables:
+            continue
         if key not in _TABLES:
             found.add(
                 Finding((key,), f"unknown key `{cut(key)}`", key, tuple(_TABLES), at_key=True)
@@ -177,6 +184,18 @@ def _read_tables(
     if "window" not in raw or raw["window"] == []:
         found.add(Finding((), "there is no window; write a [[window]] for each"))
     return tables, facts
+
+
+def _on_the_plan(raw: Mapping[str, Any], place: Place | None, found: Findings) -> Mapping[str, Any]:
+    """The tables with all that is said by tape as positions on the plan."""
+    kinds = [kind for kind in ("wall", *BY_TAPE) if isinstance(raw.get(kind), list)]
+    if any(len(raw[kind]) > MOST_ENTRIES for kind in kinds):
+        return raw
+
+    def read(model: type[Table], table: Mapping[str, Any], path: Path) -> Table | None:
+        return read_table(model, table, path, found, place)[0]
+
+    return on_the_plan(raw, place, read, found.add)
 
 
 def _read_entries(
