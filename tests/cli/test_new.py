@@ -301,7 +301,8 @@ def test_the_file_of_answers_is_checked_as_a_whole(tmp_path: Path) -> None:
     said = run("new", tmp_path / "home.toml", "--answers", answers)
     assert said.status == 2
     assert said.faults == [
-        f"{answers}:3:9: [site]: place: write latitude and longitude like this: 47.38, 8.54",
+        f"{answers}:3:9: [site]: place: write latitude and longitude like this: 47.38, 8.54 "
+        "or 30.03 S, 51.22 W",
         f'{answers}:9:9: window "kitchen": width: "4 fot" has a unit that is not known: fot; the '
         "units are mm, cm, m, in, ft",
         f'{answers}:14:11: window "study": azimuth: 450 is not between 0 and 360 degrees',
@@ -330,11 +331,12 @@ def test_two_windows_of_one_name_do_not_hide_what_else_is_wrong(tmp_path: Path) 
 
 
 def test_tables_that_are_no_answers_are_told(tmp_path: Path) -> None:
-    text = "[site]\nplace = '47, 8'\n[need]\nbeam = 0\n[windows]\nname = 'x'\n"
+    text = "[site]\nplace = '47, 8'\n[best]\nmove = 0\n[windows]\nname = 'x'\n"
     answers = write_home(tmp_path, text, "answers.toml")
     said = run("new", tmp_path / "home.toml", "--answers", answers)
     assert said.faults == [
-        f"{answers}:3:1: nothing asks for `need`; known here are site, window",
+        f"{answers}:3:1: nothing asks for `best`; known here are site, need, money, weather, "
+        "wall, window, obstacle, tree, canopy, spot, supply, group, exception",
         f"{answers}:5:1: nothing asks for `windows`, did you mean `window`?",
     ]
     text = "[site]\nplace = '47, 8'\n[window]\nname = 'x'\n"

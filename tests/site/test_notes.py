@@ -74,8 +74,8 @@ def test_a_site_without_oddities_has_no_remarks() -> None:
             "-79.95",
             "79.95",
             [
-                "clocks of America/New_York are 10 h off the sun's time at longitude 79.95: "
-                "are latitude and longitude swapped, or is a minus sign missing?"
+                "36.1° north, 79.95° east has the clocks of Asia/Shanghai, but 36.1° north, "
+                "79.95° west those of America/New_York: is a minus sign wrong?"
             ],
             id="minus sign missing",
         ),

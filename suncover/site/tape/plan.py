@@ -339,7 +339,7 @@ class _Tables:
     def _reference(self, path: Path, said: FromHere) -> Frame | None:
         """The frame that something is measured from, moved to the right as it is said."""
         name = str(said.reference)
-        if name in self._windows:
+        if name in self._windows and said.along is None:
             base = self._window(name)
             if base is None:
                 entry = self._windows[name][1]
@@ -354,7 +354,12 @@ class _Tables:
             wall = self._wall(name)
             if wall is None or wall.length is None:
                 return None
-            return wall.moved(wall.length / 2 if said.right is None else said.right)
+            middle = wall.length / 2 + (said.right or 0.0)
+            return wall.moved(middle if said.along is None else said.along)
+        if name in self._windows:
+            message = f'"{name}" is a window; `along` goes with a wall, `right` with a window'
+            self._wrong((*path, "along"), message)
+            return None
         known = [*self._windows, *self._walls]
         self._wrong((*path, "from"), f'no window or wall is named "{name}"', name, known)
         return None
@@ -370,6 +375,8 @@ def _from_fault(said: FromHere, has_plain: bool, key: str) -> tuple[tuple[str, .
         return (), f"say `from` where it is measured, or give its `{key}`"
     if has_plain:
         return (key,), f"`{key}` and `from` say the same; give one of them"
+    if said.right is not None and said.along is not None:
+        return ("right",), "`right` and `along` say the same; give one of them"
     if said.out is not None and aside:
         return ("out",), "`out` and `distance` with `direction` say the same; give one of them"
     if said.out is None and (said.distance is None or said.direction is None):

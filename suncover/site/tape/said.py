@@ -83,8 +83,11 @@ class FromHere(Table):
     )
     right: AnyLength | None = Field(
         None,
-        description="Metres to the right of the middle of that window's glass, or of that wall's "
-        "left end (of the wall's middle if left out); negative to the left.",
+        description="Metres to the right of the middle of that window's glass, or of that wall; "
+        "negative to the left.",
+    )
+    along: AnyLength | None = Field(
+        None, description="In place of right: metres from that wall's left end."
     )
     out: AnyLength | None = Field(None, description="Metres straight out from the wall's face.")
     distance: LengthFromZero | None = Field(

@@ -150,7 +150,7 @@ def test_all_faults_come_at_once_in_the_order_of_the_file(tmp_path: Path) -> Non
         'did you mean "kitchen"?',
         '40:9: shade "roller": moves: 1 is not 2 or more',
         '46:1: obstacle "shed": unknown key `colour`; known here are name, footprint, base, top, '
-        "from, right, out, distance, direction, width, depth",
+        "from, right, along, out, distance, direction, width, depth",
     ]
 
 
@@ -161,7 +161,7 @@ def test_rules_between_tables_hold_where_other_keys_are_faulty(tmp_path: Path) -
         '9:12: window "kitchen": position: the glass stands inside obstacle "shed"; '
         "move it out of the footprint",
         '17:1: obstacle "shed": unknown key `colour`; known here are name, footprint, base, top, '
-        "from, right, out, distance, direction, width, depth",
+        "from, right, along, out, distance, direction, width, depth",
     ]
 
 

@@ -126,9 +126,10 @@ def test_the_way_of_a_wall_goes_to_its_windows_as_it_was_found() -> None:
             'from = "kitchen"\ndistance = "10 m"\ndirection = "west"', (-11.6, 0), id="west"
         ),
         pytest.param('from = "front"\nout = 5', (-4, 5), id="from the middle of a wall"),
-        pytest.param('from = "front"\nout = 5\nright = 0', (0, 5), id="from its left end"),
+        pytest.param('from = "front"\nout = 5\nalong = 0', (0, 5), id="from its left end"),
+        pytest.param('from = "front"\nout = 5\nright = 1', (-5, 5), id="right of its middle"),
         pytest.param(
-            'from = "side"\nright = 6\ndistance = 10\ndirection = 225',
+            'from = "side"\nalong = 6\ndistance = 10\ndirection = 225',
             (-8 - 10 * math.sqrt(0.5), -6 - 10 * math.sqrt(0.5)),
             id="from its right end",
         ),
@@ -180,6 +181,8 @@ FAULTS = [
     pytest.param(TREE + 'from = "kitchen"\n', "give `out`, straight out", id="no distance"),
     pytest.param(TREE + 'from = "kitchen"\nout = 1\ntrunk = [0, 1]\n', "`trunk` and `from` say",
                  id="trunk twice"),
+    pytest.param(TREE + 'from = "kitchen"\nout = 1\nalong = 1\n', "`along` goes with a wall", id="along"),
+    pytest.param(TREE + 'from = "front"\nout = 1\nalong = 1\nright = 1\n', "`right` and `along`", id="aside twice"),
     pytest.param(TREE + "out = 1\n", "say `from` where it is measured", id="from nowhere"),
     pytest.param(TREE + 'from = "front"\nout = 1\ndistance = 3\n', "`out` and `distance`", id="both"),
     pytest.param(TREE + 'from = "frnt"\nout = 1\n', 'no window or wall is named "frnt"', id="from"),
@@ -206,5 +209,5 @@ def test_an_editor_with_the_schema_takes_what_the_program_takes() -> None:
     )  # fmt: skip
     site_from_text(text)
     assert list(judge.iter_errors(tomllib.loads(text))) == []
-    for wrong in (text + "along = 5\n", text.replace('"1 m"', '"1"'), text + 'wall = "front"\n'):
+    for wrong in (text + "alogn = 5\n", text.replace('"1 m"', '"1"'), text + 'wall = "front"\n'):
         assert list(judge.iter_errors(tomllib.loads(wrong)))
