@@ -201,9 +201,9 @@ def _deep_questions(talk: Talk, key: str, name: str) -> Iterator[Question]:
         yield Question(
             f"{key}.where",
             f"Where is {name} on the plan?",
-            "none if nothing near by shades it. Or from a window before it, seen from outdoors: 1.2 "
-            "right of kitchen; 1.2 right of kitchen, 0.4 out. Or metres east, north of a point that "
-            "you choose: 4.2, -3.",
+            "none if nothing near by shades it. Or from a window before it, seen from outdoors: "
+            "1.2 right of kitchen; 1.2 right of kitchen, 0.4 out. Or metres east, north of a "
+            "point that you choose: 4.2, -3.",
             lambda answer: where_lines(answer, windows),
             default="none",
             table="[[window]]",

@@ -10,7 +10,7 @@ from suncover.site.interview.question import Line
 from suncover.site.interview.values import toml_measure, toml_number, toml_text
 from suncover.site.kinds.azimuth import bearing_from_words
 from suncover.site.kinds.lengths import parse_length
-from suncover.site.kinds.values import MonthDay
+from suncover.site.kinds.values import DayOfYear, MonthDay
 
 _SIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left)", re.IGNORECASE)
 _BESIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left) of (.+)", re.IGNORECASE)
@@ -166,8 +166,6 @@ def season_words(days: tuple[str, str]) -> str:
 
 
 def _day(text: str) -> MonthDay:
-    from suncover.site.kinds.values import DayOfYear
-
     words = text.strip().casefold().rstrip(".")
     match = re.fullmatch(r"(\d{1,2})\.? ([a-z]{3})[a-z]*", words)
     other = re.fullmatch(r"([a-z]{3})[a-z]* (\d{1,2})", words)

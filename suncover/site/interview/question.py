@@ -1,4 +1,4 @@
-"""One question of the interview: what is asked, what an answer may be, and what is written of it."""
+"""One question of the interview: what is asked, what may be answered, what is written of it."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from suncover.site.interview.kinds import by_kind, quiet_hours
 from suncover.site.interview.question import Line, Lines
 from suncover.site.kinds.azimuth import azimuth_words
-from suncover.site.kinds.coordinates import place_text
+from suncover.site.kinds.coordinates import parse_place, place_text
 from suncover.site.kinds.durations import duration_in, duration_text
 from suncover.site.kinds.lengths import parse_length
 from suncover.site.kinds.values import Quantity
@@ -132,15 +132,8 @@ def minutes_kind() -> Quantity:
 
 def place_meaning(answer: str) -> str:
     """A place in words, and its clocks."""
-    place = by_place(answer)
+    place = parse_place(answer)
     return f"that is {place_text(*place)}, by the clocks of {zone_at(*place)}"
-
-
-def by_place(answer: str) -> tuple[float, float]:
-    """Latitude and longitude of an answer."""
-    from suncover.site.kinds.coordinates import parse_place
-
-    return parse_place(answer)
 
 
 def facing_meaning(degrees: float) -> str:
