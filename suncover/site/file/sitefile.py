@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from pathlib import Path as FilePath
+from functools import cache
+from pathlib import Path
 from typing import Any
 
 from suncover.base.errors import Fault, FileFaults
@@ -15,7 +16,8 @@ from suncover.site.file.faults import Findings, read_table
 from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_reading import TomlReading, read_toml
-from suncover.site.finding import Facts, Finding, Path, cut, place_of
+from suncover.site.finding import Facts, Finding, cut, place_of
+from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
 from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
 from suncover.site.parts import BUNDLED, Table, facts_of
@@ -30,6 +32,7 @@ MOST_ENTRIES = 20_000
 """Windows, shades and so on that a file may hold, each."""
 
 _TABLES = tables_of(Site)
+Position = tuple[int | None, int | None]  # line and column
 
 
 def load_site(path: str | os.PathLike[str]) -> Site:
@@ -46,10 +49,12 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         TOML among them. Text that is no site file at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    return with_named_files(site, FilePath(path).absolute().parent)
+    folder = Path(path).absolute().parent
+    files = (os.fspath(path), *map(str, named_files(site, folder)))
+    return with_named_files(site, folder).model_copy(update={"files": files})
 
 
-def with_named_files(site: Site, folder: FilePath) -> Site:
+def with_named_files(site: Site, folder: Path) -> Site:
     """The same site with what it names in `folder`: horizon and calendars read, the weather's path.
 
     Raises
@@ -79,7 +84,7 @@ def with_named_files(site: Site, folder: FilePath) -> Site:
     return site.model_copy(update=found) if found else site
 
 
-def named_files(site: Site, folder: FilePath) -> list[FilePath]:
+def named_files(site: Site, folder: Path) -> list[Path]:
     """The files that a site names in `folder`, before `with_named_files`."""
     names = [site.place.horizon_file, *(calendar.file for calendar in site.calendars)]
     weather = site.weather
@@ -124,30 +129,47 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
-    return _checked(reading, file)
+
+    @cache  # made only when there is something to complain about, and once for all of it
+    def places() -> TomlPlaces:
+        return TomlPlaces(reading.text)
+
+    return _checked(
+        reading,
+        file,
+        lambda finding: places().find(finding.path, key=finding.at_key) or (None, None),
+    )
 
 
-def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "site tables") -> Site:
+def site_from_tables(
+    raw: Mapping[str, Any],
+    file: str | os.PathLike[str] = "site tables",
+    line_of: Callable[[ValuePath], int | None] = lambda _: None,
+) -> Site:
     """The site that the tables of a site file describe, read from wherever; lists for [[tables]].
 
-    `file` is its name in messages.
+    `file` is its name in messages, and `line_of` tells the line of a value by its path, keys and
+    indexes from 0, where there are lines.
 
     Raises
     ------
     FileFaults
-        As `load_site`, but its faults have no lines.
+        As `load_site`.
     """
-    return _checked(TomlReading(dict(raw), ""), file)
+    reading = TomlReading(dict(raw), "")
+    return _checked(reading, file, lambda finding: (line_of(finding.path), None))
 
 
-def _checked(reading: TomlReading, file: str | os.PathLike[str]) -> Site:
+def _checked(
+    reading: TomlReading, file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
+) -> Site:
     found = Findings()
     tables, facts = _read_tables(reading.raw, found)
     if not found.full and not reading.holes:
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
     if found.total or reading.faults:
-        raise FileFaults(_faults(found, reading, file))
+        raise FileFaults(_faults(found, reading, file, position_of))
     return Site.model_validate(tables, context=RULES_HOLD)
 
 
@@ -192,7 +214,7 @@ def _on_the_plan(raw: Mapping[str, Any], place: Place | None, found: Findings) -
     if any(len(raw[kind]) > MOST_ENTRIES for kind in kinds):
         return raw
 
-    def read(model: type[Table], table: Mapping[str, Any], path: Path) -> Table | None:
+    def read(model: type[Table], table: Mapping[str, Any], path: ValuePath) -> Table | None:
         return read_table(model, table, path, found, place)[0]
 
     return on_the_plan(raw, place, read, found.add)
@@ -221,17 +243,22 @@ def _read_entries(
     return entries, facts
 
 
-def _faults(found: Findings, reading: TomlReading, file: str | os.PathLike[str]) -> Sequence[Fault]:
+def _faults(
+    found: Findings,
+    reading: TomlReading,
+    file: str | os.PathLike[str],
+    position_of: Callable[[Finding], Position],
+) -> Sequence[Fault]:
     """The findings as faults in the order of the file, and a last one that counts what is left.
 
     What a slip in the text brings with it is left out: the slip itself has been told.
     """
     name = printable(os.fspath(file))
-    places, names = TomlPlaces(reading.text), _entry_names(reading.raw)
+    names = _entry_names(reading.raw)
     faults = list(reading.faults)
     shown = left_out = 0
     for finding in found.kept:
-        line, column = places.find(finding.path, key=finding.at_key) or (None, None)
+        line, column = position_of(finding)
         is_missing = finding.path == () or (finding.at_key and not finding.word)
         if line in reading.lines or (is_missing and (reading.gaps or reading.holes)):
             left_out += 1
