@@ -145,6 +145,7 @@ def _ask(question: Question, *, may_deepen: bool) -> str | None:
             return None
         if answer.strip() == MORE:
             if question.deep is not None and may_deepen:
+                click.echo(f"{_INDENT}more will be asked about it")
                 return MORE
             click.echo(f"{_INDENT}there is no more to ask here; answer the question")
             continue

@@ -67,7 +67,7 @@ def _head(site: Site, strong: Style) -> Iterator[str]:
     yield from (strong(line) for line in wrapped(place.name))
     north = f"{abs(place.latitude):g}° {'north' if place.latitude >= 0 else 'south'}"
     east = f"{abs(place.longitude):g}° {'east' if place.longitude >= 0 else 'west'}"
-    yield f"  {north}, {east}, {place.elevation:g} m above sea level"
+    yield f"  {north}, {east}, {round(place.elevation, 1):g} m above sea level"
     origin = "as the file says" if place.timezone else "found from the coordinates"
     yield f"  clocks of {place.zone_name} ({origin})"
     yield from wrapped(f"{need_text(site.need)}, {needs_text(site.need)}", first="  ")

@@ -9,7 +9,7 @@ from typing import Any
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.file.toml_places import TomlPlaces
-from suncover.site.file.toml_text import parse_toml
+from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
 from suncover.site.interview.compose import REPEATED, SINGLE, flat, implied
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
@@ -33,8 +33,12 @@ def read_answers(
         With every answer that is wrong, missing or not asked for.
     """
     text = read_text(path, MOST_BYTES)
-    reader = _Reader(printable(os.fspath(path)), text, parse_toml(text, path))
+    reading = read_toml(text, path)
+    reader = _Reader(printable(os.fspath(path)), reading.text, reading.raw)
     answers = reader.answers(known)
+    if reading.faults:  # what a slip in the text brings with it is not told as well
+        others = [fault for fault in reader.faults if fault.line not in reading.lines]
+        reader.faults = [*reading.faults, *(() if reading.holes or reading.gaps else others)]
     if reader.faults:
         reader.faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
         left = len(reader.faults) - MOST_FAULTS

@@ -40,6 +40,7 @@ from suncover.site.interview.values import (
     seconds_kind,
     text,
     time_meaning,
+    timed,
     toml_list,
     toml_text,
 )
@@ -354,7 +355,7 @@ def _supply(talk: Talk, key: str) -> Iterator[Question]:
         doubt=doubtful_size("supply.gap", "gap"),
         meaning=time_meaning("seconds"),
         table=table,
-        lines=measure("gap", "seconds between two starts", unless="0"),
+        lines=timed("gap", "seconds", "between two starts", unless="0"),
     )
 
 

@@ -100,10 +100,8 @@ def site_questions(answers: Answers, known: Known) -> Iterator[Question]:
 
 def _place_lines(answer: str) -> tuple[Line, ...]:
     latitude, longitude = coordinates(answer)
-    said = (
-        "" if answer.strip().replace(" ", "")[0] in "-0123456789" else f"; said: {answer.strip()}"
-    )
-    said = said if "\n" not in said and said.isprintable() else ""
+    words = answer.strip()
+    said = f"; said: {words}" if any(c.isalpha() for c in words) and words.isprintable() else ""
     return (
         ("latitude", toml_number(latitude), f"north positive{said}"),
         ("longitude", toml_number(longitude), "east positive"),

@@ -17,6 +17,7 @@ from suncover.site.interview.values import (
     some,
     text,
     time_meaning,
+    timed,
     toml_list,
     toml_text,
 )
@@ -64,7 +65,7 @@ def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
         doubt=doubtful_size("shade.travel", "travel"),
         meaning=time_meaning("seconds"),
         table=_SHADE,
-        lines=measure("travel", "seconds to close"),
+        lines=timed("travel", "seconds", "to close"),
         deep=deep,
     )
     yield Question(
@@ -139,7 +140,7 @@ def _deep_shade_questions(key: str) -> Iterator[Question]:
             doubt=doubtful_size(f"shade.{last}", last),
             meaning=time_meaning("minutes"),
             table=_SHADE,
-            lines=measure(last, f"minutes {comment}", unless="2"),
+            lines=timed(last, "minutes", comment, unless="2"),
         )
     yield Question(
         f"{key}.moves",

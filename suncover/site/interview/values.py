@@ -49,6 +49,18 @@ def measure(key: str, comment: str = "", *, unless: str | None = None) -> Lines:
     return lines
 
 
+def timed(key: str, unit: str, comment: str, *, unless: str | None = None) -> Lines:
+    """Writes a length of time; a bare number is in `unit`, and the comment says so."""
+
+    def lines(answer: str) -> tuple[Line, ...]:
+        if unless is not None and answer.strip() == unless:
+            return ()
+        value = toml_measure(answer)
+        return ((key, value, comment if value.startswith('"') else f"{unit} {comment}"),)
+
+    return lines
+
+
 def text(key: str, comment: str = "", *, unless: str | None = None) -> Lines:
     """Writes a text under a key, unless it is the default."""
 

@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from suncover.site.aspect import FORMS, Facing, Where
 from suncover.site.finding import Finding, Path
-from suncover.site.kinds.kind import read_value
+from suncover.site.kinds.kind import adapter
 from suncover.site.kinds.values import AnyLength, LengthAboveZero, Name, Point
 from suncover.site.tape.frames import Frame, rectangle, rounded
 from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape, tape_keys
@@ -46,6 +46,7 @@ class _Tables:
         self._walls, self._windows = _by_name(raw, "wall"), _by_name(raw, "window")
         self._wall_frames: dict[str, Frame | None] = {}
         self._window_frames: dict[str, Frame | None] = {}
+        self._circles: set[tuple[str, str]] = set()  # walls and windows that lead to themselves
         self._said: dict[str, Wall | None] = {}
         self._placed: dict[int, dict[str, Any]] = {}
 
@@ -86,10 +87,28 @@ class _Tables:
         }
 
     def _wall(self, name: str) -> Frame | None:
-        if name not in self._wall_frames:
-            self._wall_frames[name] = None  # for a circle that comes back here
-            self._wall_frames[name] = self._wall_frame(name)
-        return self._wall_frames[name]
+        for other in self._chain("wall", name, ("after",)):
+            self._wall_frames[other] = self._wall_frame(other)
+        return self._wall_frames.get(name)
+
+    def _chain(self, kind: str, name: str, keys: tuple[str, ...]) -> list[str]:
+        """What has to be placed before a wall or window, in that order, and then itself.
+
+        Step by step and not each calling for the next, as a file may have thousands in a row.
+        """
+        known = self._walls if kind == "wall" else self._windows
+        done = self._wall_frames if kind == "wall" else self._window_frames
+        chain: dict[str, None] = {}
+        at: Any = name
+        while isinstance(at, str) and at in known and at not in done:
+            if at in chain:
+                names = list(chain)
+                self._circles |= {(kind, other) for other in names[names.index(at) :]}
+                break
+            chain[at] = None
+            entry = known[at][1]
+            at = next((entry[key] for key in keys if key in entry), None)
+        return list(chain)[::-1]
 
     def _wall_frame(self, name: str) -> Frame | None:
         index, raw = self._walls[name]
@@ -104,7 +123,7 @@ class _Tables:
             return None
         if said.after is None:
             return Frame(said.start or (0.0, 0.0), said.azimuth, length=said.length)
-        before = self._wall(said.after)
+        before = self._wall_frames.get(said.after)
         if before is None or before.length is None:
             return None
         azimuth = said.azimuth
@@ -131,19 +150,9 @@ class _Tables:
             wrong = ("start",), "`start` and `after` say the same; give one of them", ""
         elif said.after is not None and said.after not in self._walls:
             wrong = ("after",), f'no wall is named "{said.after}"', said.after
-        elif self._is_circle(name):
+        elif ("wall", name) in self._circles:
             wrong = ("after",), "these walls come after one another in a circle", ""
         return wrong
-
-    def _is_circle(self, name: str) -> bool:
-        seen: set[str] = set()
-        at: Any = name
-        while isinstance(at, str) and at in self._walls:
-            if at in seen:
-                return at == name
-            seen.add(at)
-            at = self._walls[at][1].get("after")
-        return False
 
     # --- windows
 
@@ -158,10 +167,9 @@ class _Tables:
         return self._placed[index]
 
     def _window(self, name: str) -> Frame | None:
-        if name not in self._window_frames:
-            self._window_frames[name] = None
-            self._window_frames[name] = self._window_frame(*self._windows[name])
-        return self._window_frames[name]
+        for other in self._chain("window", name, ("right_of", "left_of")):
+            self._window_frames[other] = self._window_frame(*self._windows[other])
+        return self._window_frames.get(name)
 
     def _window_frame(self, index: int, raw: Mapping[str, Any]) -> Frame | None:
         """The frame at a window: on the wall's face before the middle of the glass's lower edge."""
@@ -241,10 +249,10 @@ class _Tables:
                 plain |= self._way_of_wall(name, base)
                 plain.setdefault("facade", name)
             return base
-        if self._in_circle(name):
+        if ("window", name) in self._circles:
             self._wrong((*path, key), "the windows are measured from one another in a circle")
             return None
-        base = self._window(name)
+        base = self._window_frames.get(name)
         if base is None:
             other = self._windows[name][1]
             if "position" not in other and not _tape_part("window", other):
@@ -255,17 +263,6 @@ class _Tables:
             other = self._placed[self._windows[name][0]]
             plain |= {key: other[key] for key in (*_FORM_KEYS, "facade") if key in other} | plain
         return base
-
-    def _in_circle(self, name: str) -> bool:
-        seen: set[str] = set()
-        at: Any = name
-        while isinstance(at, str) and at in self._windows:
-            if at in seen:
-                return True
-            seen.add(at)
-            entry = self._windows[at][1]
-            at = entry.get("right_of", entry.get("left_of"))
-        return False
 
     def _way_of_wall(self, name: str, wall: Frame) -> dict[str, Any]:
         """The way a wall faces, as its windows take it: in its own form where it has one."""
@@ -404,9 +401,11 @@ def _by_name(raw: Mapping[str, Any], kind: str) -> dict[str, tuple[int, Mapping[
 
 def _number(kind: Any, value: Any) -> Any:
     """A value as its kind reads it; None if it has a fault, which is told elsewhere."""
+    if value is None:
+        return None
     try:
-        return None if value is None else read_value(kind, value)
-    except ValueError:
+        return adapter(kind).validate_python(value)
+    except ValidationError:
         return None
 
 

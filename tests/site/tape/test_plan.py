@@ -211,3 +211,31 @@ def test_an_editor_with_the_schema_takes_what_the_program_takes() -> None:
     assert list(judge.iter_errors(tomllib.loads(text))) == []
     for wrong in (text + "alogn = 5\n", text.replace('"1 m"', '"1"'), text + 'wall = "front"\n'):
         assert list(judge.iter_errors(tomllib.loads(wrong)))
+
+
+@pytest.mark.parametrize("count", [3000])
+def test_a_long_row_is_placed_step_by_step(count: int) -> None:
+    """Nothing calls itself for each window in a row, nor looks at all of them for each."""
+    row = [KITCHEN]
+    before = "kitchen"
+    for number in range(count):
+        row.append(window(f"w{number}", f'right_of = "{before}"', "apart = 0"))
+        before = f"w{number}"
+    site = site_from_text(HEAD + FRONT + "\n".join(reversed(row)))
+    assert site.windows[0].position == pytest.approx((-1.6 - 1.2 * count, 0), abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    "junk",
+    [
+        "[[wall]]\n",
+        '[[wall]]\nname = "a"\nafter = ["a"]\nlength = "x"\n',
+        "[[tree]]\nfrom = 5\nout = []\n",
+        window("x", "wall = 5", "along = []"),
+        window("x", 'right_of = ["kitchen"]', "apart = {}"),
+        '[[obstacle]]\nfrom = "kitchen"\nwidth = "x"\nout = 1e400\n',
+    ],
+)
+def test_junk_is_told_and_nothing_breaks(tmp_path: Path, junk: str) -> None:
+    assert faults(HEAD + FRONT + KITCHEN + junk, tmp_path)
+    assert faults(f"{HEAD}wall = 5\n[window]\n{junk}", tmp_path)
