@@ -61,10 +61,10 @@ def _file_so_far(file: Path) -> tuple[str | None, Known]:
     if not file.exists():
         return None, Known(today, clocks=clocks)
     from suncover.base.textfile import read_text
-    from suncover.site.file.sitefile import MOST_BYTES, load_site
+    from suncover.site.file.sitefile import load_site
 
     site = load_site(file)
-    text = read_text(file, MOST_BYTES)
+    text = read_text(file)
     known = Known(
         today,
         windows=[window.name for window in site.windows],

@@ -62,6 +62,8 @@ def hours_seconds(
 def _asked_hours(
     site: Site, first: date, last: date, beam: float | None, windows: Iterable[str] | None
 ) -> tuple[int, int, Need, list[Window]]:
+    if isinstance(windows, str):
+        windows = [windows]
     names = None if windows is None else {site.window(name).name for name in windows}
     chosen = [window for window in site.windows if names is None or window.name in names]
     need = site.with_beam(beam).need

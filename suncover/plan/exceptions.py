@@ -55,8 +55,8 @@ def happenings(site: Site, span: Spell) -> tuple[Happening, ...]:
             found.append(one)
         if len(found) > MOST_TIMES:
             raise RequestError(
-                f"calendar events come to more than {MOST_TIMES} times in these dates; ask for "
-                "fewer days"
+                f"calendar events come to more than {MOST_TIMES} times in these dates; choose "
+                "rarer words in [[calendar.event]]"
             )
     return tuple(sorted(found, key=lambda one: one.spell))
 

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.clock import FIRST_DATE, LAST_DATE
+from suncover.base.clock import FIRST_DATE, LAST_DATE, a_date
 from suncover.base.errors import RequestError
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
@@ -168,8 +168,9 @@ def gather_report(
     Raises
     ------
     RequestError
-        When the dates run backwards, are too far off, or more than a year apart.
+        When the dates are none, run backwards, are too far off, or more than a year apart.
     """
+    first, last, at = a_date(first), a_date(last), a_date(at)
     calendar = _calendar(first, last, site.place.zone)
     bounds = calendar.bounds
     suns = shade_sun(site, first, last, watch=watch)

@@ -215,7 +215,7 @@ class Window(Aspect):
         "degrees, linear between them and round through north. Two of one azimuth make a step.",
     )
     overhang: Overhang | None = Field(None, description="A roof over the window.")
-    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]", at_most=100)] = Field(
+    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]")] = Field(
         (), alias="fin", description="Walls beside the window."
     )
     position: Point | None = Field(
@@ -425,7 +425,7 @@ class Site(Table):
         """
         if beam is None:
             return self
-        if not 0.0 <= beam < math.inf:
+        if not isinstance(beam, (int, float)) or not 0.0 <= beam < math.inf:
             raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
         return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
 

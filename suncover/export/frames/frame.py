@@ -8,7 +8,7 @@ names that the CSV files have, where a file has the same.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
@@ -69,7 +69,7 @@ def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.
     ============================================  =============================================
     result of                                     a row for each, and its columns
     ============================================  =============================================
-    `hours`, `spots`, `dict(hours_seconds(…))`    spell: window (spot), date, start, end, minutes
+    `hours`, `spots`, `hours_seconds`             spell: window (spot), date, start, end, minutes
     `season_plan`, `plans_for`, `best_plans`,     closing: shade, date, close, open, minutes,
     `vary`, one plan, `read_plan`                 sun_minutes, reason, position (per cent),
                                                   run_seconds
@@ -99,6 +99,10 @@ def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.
         result = [result]
     if isinstance(result, VariedPlans):
         result = list(result.plans)
+    if isinstance(result, Iterator):  # of `hours_seconds`, window by window
+        result = list(result)
+        if all(isinstance(pair, tuple) and len(pair) == 2 for pair in result):
+            result = dict(result)
     for kind, make in _WHOLES.items():
         if isinstance(result, kind):
             return make(result, told or _zone_of(result))

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import one_fault, printable, read_text
 from suncover.site.calendar.events import Meaning, read_calendar
 from suncover.site.file.faults import Findings, read_table
@@ -23,13 +23,6 @@ from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, ta
 from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
 from suncover.site.tape.plan import on_the_plan
-from suncover.site.tape.said import BY_TAPE
-
-MOST_BYTES = 5_000_000
-"""Size of the largest site file that is read."""
-
-MOST_ENTRIES = 20_000
-"""Windows, shades and so on that a file may hold, each."""
 
 _TABLES = tables_of(Site)
 Position = tuple[int | None, int | None]  # line and column
@@ -48,7 +41,9 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         names every fault with its line and place (past a hundred, their number), slips that are no
         TOML among them. Text that is no site file at all has one fault, where reading stopped.
     """
-    site = site_from_text(read_text(path, MOST_BYTES), path)
+    if not isinstance(path, (str, os.PathLike)):
+        raise RequestError(f"{type(path).__name__} is no path of a site file")
+    site = site_from_text(read_text(path), path)
     folder = Path(path).absolute().parent
     files = (os.fspath(path), *map(str, named_files(site, folder)))
     return with_named_files(site, folder).model_copy(update={"files": files})
@@ -124,6 +119,8 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
     FileFaults
         As `load_site`.
     """
+    if not isinstance(text, str):
+        raise RequestError(f"{type(text).__name__} is no text of a site file; decode it first")
     reading = read_toml(text, file)
     if not reading.raw and not reading.faults:
         raise one_fault(
@@ -156,6 +153,9 @@ def site_from_tables(
     FileFaults
         As `load_site`.
     """
+    if not isinstance(raw, Mapping):
+        said = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
+        raise FileFaults([Fault(printable(os.fspath(file)), said)])
     reading = TomlReading(dict(raw), "")
     return _checked(reading, file, lambda finding: (line_of(finding.path), None))
 
@@ -169,7 +169,7 @@ def _checked(
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
     if found.total or reading.faults:
-        raise FileFaults(_faults(found, reading, file, position_of))
+        raise _faults(found, reading, file, position_of)
     return Site.model_validate(tables, context=RULES_HOLD)
 
 
@@ -210,9 +210,6 @@ def _read_tables(
 
 def _on_the_plan(raw: Mapping[str, Any], place: Place | None, found: Findings) -> Mapping[str, Any]:
     """The tables with all that is said by tape as positions on the plan."""
-    kinds = [kind for kind in ("wall", *BY_TAPE) if isinstance(raw.get(kind), list)]
-    if any(len(raw[kind]) > MOST_ENTRIES for kind in kinds):
-        return raw
 
     def read(model: type[Table], table: Mapping[str, Any], path: ValuePath) -> Table | None:
         return read_table(model, table, path, found, place)[0]
@@ -226,9 +223,6 @@ def _read_entries(
     """The tables of one kind, such as every `[[window]]`, and what is known of each."""
     if not isinstance(value, list):
         found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
-        return [], []
-    if len(value) > MOST_ENTRIES:
-        found.add(Finding((key,), f"{len(value)} of them; at most {MOST_ENTRIES} are read"))
         return [], []
     entries: list[Any] = []
     facts: list[Facts] = []
@@ -248,8 +242,8 @@ def _faults(
     reading: TomlReading,
     file: str | os.PathLike[str],
     position_of: Callable[[Finding], Position],
-) -> Sequence[Fault]:
-    """The findings as faults in the order of the file, and a last one that counts what is left.
+) -> FileFaults:
+    """The findings as faults in the order of the file.
 
     What a slip in the text brings with it is left out: the slip itself has been told.
     """
@@ -268,9 +262,7 @@ def _faults(
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
     faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-    if (more := found.total - shown - left_out) > 0:
-        faults.append(Fault(name, f"… and {more} more"))
-    return faults
+    return FileFaults(faults, max(found.total - shown - left_out, 0))
 
 
 def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:

@@ -15,8 +15,6 @@ from suncover.site.interview.compose import REPEATED, SINGLE, flat, implied
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
 
 SHADE_KEYS = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after")
-MOST_BYTES = 1_000_000
-MOST_FAULTS = 100
 TABLES = (*(table for table in SINGLE if table != "rest"), *REPEATED)
 
 
@@ -32,7 +30,7 @@ def read_answers(
     FileFaults
         With every answer that is wrong, missing or not asked for.
     """
-    text = read_text(path, MOST_BYTES)
+    text = read_text(path)
     reading = read_toml(text, path)
     reader = _Reader(printable(os.fspath(path)), reading.text, reading.raw)
     answers = reader.answers(known)
@@ -41,9 +39,7 @@ def read_answers(
         reader.faults = [*reading.faults, *(() if reading.holes or reading.gaps else others)]
     if reader.faults:
         reader.faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-        left = len(reader.faults) - MOST_FAULTS
-        more = [Fault(reader.file, f"… and {left} more")] if left > 0 else []
-        raise FileFaults([*reader.faults[:MOST_FAULTS], *more])
+        raise FileFaults(reader.faults)
     return answers, tuple(map(str, reader.remarks))
 
 
