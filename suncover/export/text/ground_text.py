@@ -105,13 +105,16 @@ def _points(
         yield start
         yield _end(start, wall.azimuth, wall.length)
     for thing in things:
-        if isinstance(thing, Obstacle):
-            yield from thing.footprint
-        else:
-            east, north = thing.trunk
-            half = thing.width / 2
-            yield east - half, north - half
-            yield east + half, north + half
+        yield from _outline(thing)
+
+
+def _outline(thing: Obstacle | Tree) -> tuple[Point, ...]:
+    """An obstacle's corners, or two of the square about a crown."""
+    if isinstance(thing, Obstacle):
+        return thing.footprint
+    east, north = thing.trunk
+    half = thing.width / 2
+    return (east - half, north - half), (east + half, north + half)
 
 
 def _end(start: Point, azimuth: float, length: float) -> Point:
@@ -136,19 +139,18 @@ def _paper(points: Sequence[Point]) -> _Paper:
 def _draw_thing(
     drawing: list[list[str]], paper: _Paper, thing: Obstacle | Tree, label: str
 ) -> None:
-    for line, cells in enumerate(drawing):
-        for column, cell in enumerate(cells):
+    easts, norths = zip(*_outline(thing), strict=True)
+    top, left = paper.cell((min(easts), max(norths)))
+    bottom, right = paper.cell((max(easts), min(norths)))
+    for line in range(top, bottom + 1):
+        for column in range(left, right + 1):
             point = paper.middle(line, column)
             if isinstance(thing, Obstacle):
                 if is_well_inside(point, thing.footprint, 0.0):
-                    cells[column] = ":"
-            elif cell == " " and math.dist(point, thing.trunk) <= thing.width / 2:
-                cells[column] = "."
-    if isinstance(thing, Obstacle):
-        easts, norths = zip(*thing.footprint, strict=True)
-        middle = (min(easts) + max(easts)) / 2, (min(norths) + max(norths)) / 2
-    else:
-        middle = thing.trunk
+                    drawing[line][column] = ":"
+            elif math.dist(point, thing.trunk) <= thing.width / 2 and drawing[line][column] == " ":
+                drawing[line][column] = "."
+    middle = (min(easts) + max(easts)) / 2, (min(norths) + max(norths)) / 2
     _mark(drawing, paper, middle, label)
 
 

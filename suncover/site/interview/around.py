@@ -25,6 +25,7 @@ from suncover.site.interview.panes import ENDLESS
 from suncover.site.interview.phrases import (
     FROM_EXAMPLE,
     from_lines,
+    from_meaning,
     metres,
     season_days,
     season_words,
@@ -162,6 +163,7 @@ def _where_question(talk: Talk, key: str, what: str, table: str, plain: str) -> 
         f"{FROM_EXAMPLE.replace('kitchen', first)}.{pair}",
         lines,
         example=f"5 out from {first}",
+        meaning=lambda answer: from_meaning(lines(answer)),
         table=table,
         lines=lines,
     )

@@ -30,6 +30,7 @@ from suncover.site.interview.values import (
     number_check,
     place_meaning,
     text,
+    toml_measure,
     toml_number,
     toml_text,
 )
@@ -140,8 +141,8 @@ def wall_questions(talk: Talk) -> Iterator[Question]:
             yield facing_question(key, f"Which way does {name} face?", FACING_HOW, "[[wall]]")
             yield from form_questions(talk, key, "[[wall]]")
         else:
-            yield _corner_question(key, name, before)
-        talk.add_wall(key)
+            yield _corner_question(talk, key, name, before)
+        talk.add_wall(key, _azimuth_of(talk, key, before))
         yield Question(
             f"{key}.more",
             "Another wall?",
@@ -153,12 +154,42 @@ def wall_questions(talk: Talk) -> Iterator[Question]:
             return
 
 
-def _corner_question(key: str, name: str, before: str) -> Question:
+def _azimuth_of(talk: Talk, key: str, before: str | None) -> float | None:
+    """Which way a wall faces, by its answers; None if that is not known here."""
+    if before is None:
+        return _said_azimuth(talk, key)
+    return _turned(talk, before, talk.get(f"{key}.corner"))
+
+
+def _turned(talk: Talk, before: str, corner: str) -> float | None:
+    """Which way a wall faces that comes after another at a corner."""
+    if before not in talk.facing:
+        return None
+    return round((talk.facing[before] - 180 + float(corner.replace(",", "."))) % 360, 1)
+
+
+def _said_azimuth(talk: Talk, key: str) -> float:
+    form, degrees = direction(talk.get(f"{key}.azimuth"))
+    if form == "compass":
+        site = talk.known.place or coordinates(talk.answers["site.place"])
+        day = date.fromisoformat(talk.get(f"{key}.measured"))
+        degrees = (degrees + declination_at(*site, 0.0, day).degrees) % 360
+    elif form == "wall":
+        left, right = (coordinates(talk.get(f"{key}.{end}")) for end in ("wall_left", "wall_right"))
+        degrees = bearing_from_wall(left, right).azimuth
+    return round(degrees, 1)
+
+
+def _corner_question(talk: Talk, key: str, name: str, before: str) -> Question:
+    def meaning(answer: str) -> str | None:
+        azimuth = _turned(talk, before, answer)
+        return None if azimuth is None else facing_meaning(azimuth)
+
     def lines(answer: str) -> tuple[Line, ...]:
         after = ("after", toml_text(before), "it starts at that wall's right end")
         if answer.strip() == "90":
             return (after,)
-        return after, ("corner", toml_number(float(answer)), "degrees between them, indoors")
+        return after, ("corner", toml_measure(answer), "degrees between them, indoors")
 
     return Question(
         f"{key}.corner",
@@ -167,6 +198,7 @@ def _corner_question(key: str, name: str, before: str) -> Question:
         "walls of a bay.",
         number_check(0, 360, over=True),
         default="90",
+        meaning=meaning,
         table="[[wall]]",
         lines=lines,
     )

@@ -21,6 +21,7 @@ from suncover.site.interview.phrases import along_lines, beside_lines, metres, w
 from suncover.site.interview.question import Line, Question, is_deep
 from suncover.site.interview.talk import Talk
 from suncover.site.interview.values import (
+    facing_meaning,
     length_meaning,
     measure,
     number_check,
@@ -112,7 +113,7 @@ def _facing_questions(talk: Talk, key: str, name: str, deep: str) -> Iterator[Qu
         FACING_HOW + same,
         form,
         example="90",
-        meaning=lambda a: None if _named(a, talk.walls, others) else azimuth_meaning(a),
+        meaning=lambda a: _facing_meaning(talk, a, others),
         table="[[window]]",
         lines=lambda a: () if _named(a, talk.walls, others) else azimuth_lines(a),
         deep=deep,
@@ -142,6 +143,16 @@ def _facing_questions(talk: Talk, key: str, name: str, deep: str) -> Iterator[Qu
             table="[[window]]",
             lines=lambda answer: beside_lines(answer, other),
         )
+
+
+def _facing_meaning(talk: Talk, answer: str, others: list[str]) -> str | None:
+    """An azimuth in words, also that of a wall that is named."""
+    other = _named(answer, talk.walls, others)
+    if other is None:
+        return azimuth_meaning(answer)
+    if other in talk.facing:
+        return f"{facing_meaning(talk.facing[other])}, as {other} does"
+    return None
 
 
 def _named(answer: str, walls: list[str], others: list[str]) -> str | None:

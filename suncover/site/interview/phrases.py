@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from suncover.site.finding import meant
 from suncover.site.interview.question import Line
@@ -11,6 +12,7 @@ from suncover.site.interview.values import toml_measure, toml_number, toml_text
 from suncover.site.kinds.azimuth import bearing_from_words
 from suncover.site.kinds.lengths import parse_length
 from suncover.site.kinds.values import DayOfYear, MonthDay
+from suncover.site.tape.frames import Frame
 
 _SIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left)", re.IGNORECASE)
 _BESIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left) of (.+)", re.IGNORECASE)
@@ -138,6 +140,23 @@ def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]
         raise ValueError(f"after the comma write how far to the right or left: {FROM_EXAMPLE}")
     comment = "of its middle, seen from outdoors; negative to the left"
     return [*lines, ("right", _signed(side[1], side[2].casefold() == "left"), comment)]
+
+
+def from_meaning(lines: Sequence[Line]) -> str | None:
+    """A distance and a direction as metres east and north; None for what says them plainly."""
+    said = {key: value for key, value, _ in lines}
+    if "direction" not in said:
+        return None
+    words = said["direction"].strip('"')
+    degrees = float(words) if words[0].isdigit() else bearing_from_words(words).azimuth
+    away = metres(json.loads(said["distance"]) if said["distance"][0] == '"' else said["distance"])
+    east, north = Frame((0.0, 0.0), 0.0).beyond(away, degrees)
+    parts = [
+        f"{abs(value):.1f} m {word if value > 0 else other}"
+        for value, word, other in ((east, "east", "west"), (north, "north", "south"))
+        if abs(value) >= 0.05
+    ]
+    return f"that is {' and '.join(parts) or '0 m'} of it"
 
 
 def season_days(answer: str, proposed: tuple[str, str]) -> tuple[str, str] | None:

@@ -12,6 +12,7 @@ class Talk:
     def __init__(self, answers: Answers, known: Known) -> None:
         self.answers, self.known = answers, known
         self.walls = list(known.walls)
+        self.facing: dict[str, float] = {}  # which way the walls of this interview face
         self.windows = list(known.windows)
         self.shades = list(known.shades)
         self.own_shades: list[str] = []  # of this interview: they may cover further windows
@@ -47,8 +48,12 @@ class Talk:
         """Notes the name of a table once it has been given."""
         self.names.setdefault(kind, []).append(self.get(f"{key}.name"))
 
-    def add_wall(self, key: str) -> None:
-        self.walls.append(self.get(f"{key}.name"))
+    def add_wall(self, key: str, azimuth: float | None) -> None:
+        """Notes a wall, and which way it faces if that is known."""
+        name = self.get(f"{key}.name")
+        self.walls.append(name)
+        if azimuth is not None:
+            self.facing[name] = azimuth
         self._origin_is_free = False
 
     def add_window(self, key: str) -> None:

@@ -292,9 +292,13 @@ gap = 2
 """
 
 
+MEANINGS: dict[str, str] = {}
+
+
 @cache
 def talked() -> tuple[dict[str, str], int, int]:
     """The answers of the talk; how many were typed, and how many were empty lines."""
+    MEANINGS.clear()
     known = Known(TODAY)
     answers: dict[str, str] = {}
     typed = empty = 0
@@ -303,6 +307,8 @@ def talked() -> tuple[dict[str, str], int, int]:
             question = next_question(answers, known)
             assert question is not None, key
             assert question.key == key
+            assert question.how.endswith(".")
+            assert question.text.strip()
             typed += answer != DEFAULT
             empty += answer == DEFAULT
             if answer == "+":
@@ -313,7 +319,8 @@ def talked() -> tuple[dict[str, str], int, int]:
             assert given is not None, key
             question.check(given)
             assert question.doubt(given) is None, key
-            question.meaning(given)
+            if (meaning := question.meaning(given)) is not None:
+                MEANINGS[key] = meaning
             answers[key] = given
     assert next_question(answers, known) is None
     return answers, typed, empty
@@ -345,6 +352,19 @@ def test_the_file_keeps_what_was_said() -> None:
     ):
         assert line in text
     assert text.count("#") > 60, "every key has its comment"
+
+
+def test_each_wall_and_what_is_in_it_is_said_in_words() -> None:
+    talked()
+    assert [MEANINGS[f"wall.{number}.corner"] for number in (2, 3, 4)] == [
+        "that faces 45°, north-east",
+        "that faces 0°, north",
+        "that faces 315°, north-west",
+    ]
+    assert MEANINGS["window.1.azimuth"] == "that faces 45°, north-east, as bay left does"
+    assert MEANINGS["tree.1.where"] == "that is 8.5 m west and 8.5 m north of it"
+    assert MEANINGS["window.4.tilt"] == "that is a slope of 35°"
+    assert MEANINGS["need.season"] == "that is 15 Oct to 15 Apr"
 
 
 def test_kept_answers_are_the_same_answers() -> None:
