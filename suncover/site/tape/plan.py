@@ -6,7 +6,6 @@ other keys are judged as well.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -14,10 +13,10 @@ from pydantic import ValidationError
 
 from suncover.site.aspect import FORMS, Facing, Where
 from suncover.site.finding import Finding, Path
-from suncover.site.kinds.kind import adapter
-from suncover.site.kinds.values import AnyLength, LengthAboveZero, Name, Point
+from suncover.site.kinds.values import LengthAboveZero, Name, Point
 from suncover.site.tape.frames import Frame, rectangle, rounded
-from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape, tape_keys
+from suncover.site.tape.reading import behind_face, by_name, from_fault, number, tape_part
+from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape
 
 _FORM_KEYS = (*FORMS, "measured", "azimuth_sd")
 _PAST_WALL_M = 0.1  # that a window may reach past its wall: a tape along a wall is not better
@@ -43,7 +42,7 @@ class _Tables:
 
     def __init__(self, raw: Mapping[str, Any], place: Where | None, read: Read, tell: Tell) -> None:
         self._raw, self._place, self._read, self._tell = raw, place, read, tell
-        self._walls, self._windows = _by_name(raw, "wall"), _by_name(raw, "window")
+        self._walls, self._windows = by_name(raw, "wall"), by_name(raw, "window")
         self._wall_frames: dict[str, Frame | None] = {}
         self._window_frames: dict[str, Frame | None] = {}
         self._circles: set[tuple[str, str]] = set()  # walls and windows that lead to themselves
@@ -73,7 +72,7 @@ class _Tables:
             return raw
         frame = self._wall(name)
         if frame is None:  # that has been told; a stand-in is not told again
-            name = name if _number(Name, name) else f"[[wall]] {index + 1}"
+            name = name if number(Name, name) else f"[[wall]] {index + 1}"
             return {"name": name, "azimuth": 0.0, "length": 1.0, "start": [0.0, 0.0]}
         said = self._said[name]
         sd = {} if said is None or said.azimuth_sd is None else {"azimuth_sd": said.azimuth_sd}
@@ -174,13 +173,13 @@ class _Tables:
     def _window_frame(self, index: int, raw: Mapping[str, Any]) -> Frame | None:
         """The frame at a window: on the wall's face before the middle of the glass's lower edge."""
         path: Path = ("window", index)
-        tape = _tape_part("window", raw)
+        tape = tape_part("window", raw)
         plain = self._placed[index] = {key: raw[key] for key in raw if key not in tape}
         if not tape:
             return self._frame_of_plain(plain)
         said = self._read(WindowByTape, tape, path)
         base = None if said is None else self._base_of_window(path, said, plain)
-        width = _number(LengthAboveZero, raw.get("width"))
+        width = number(LengthAboveZero, raw.get("width"))
         if said is None or base is None or width is None:
             if not any(form in plain for form in FORMS):
                 plain["azimuth"] = 0.0  # a stand-in: what is wrong has been told
@@ -200,7 +199,7 @@ class _Tables:
         azimuth = self._azimuth(plain)
         own = Frame(edge.point, base.azimuth if azimuth is None else azimuth)
         face = Frame(own.at(side * width / 2), own.azimuth, width / 2)
-        plain["position"] = rounded(face.at(0.0, -_behind_face(plain)))
+        plain["position"] = rounded(face.at(0.0, -behind_face(plain)))
         return face
 
     def _base_of_window(
@@ -255,7 +254,7 @@ class _Tables:
         base = self._window_frames.get(name)
         if base is None:
             other = self._windows[name][1]
-            if "position" not in other and not _tape_part("window", other):
+            if "position" not in other and not tape_part("window", other):
                 message = f'"{name}" is not on the plan; give it a place, such as position = [0, 0]'
                 self._wrong((*path, key), message)
             return None
@@ -275,13 +274,13 @@ class _Tables:
     def _frame_of_plain(self, plain: Mapping[str, Any]) -> Frame | None:
         """The frame at a window that has its position in metres east and north."""
         point, width = (
-            _number(Point, plain.get("position")),
-            _number(LengthAboveZero, plain.get("width")),
+            number(Point, plain.get("position")),
+            number(LengthAboveZero, plain.get("width")),
         )
         azimuth = self._azimuth(plain)
         if point is None or width is None or azimuth is None:
             return None
-        return Frame(point, azimuth, width / 2).moved(0.0, _behind_face(plain))
+        return Frame(point, azimuth, width / 2).moved(0.0, behind_face(plain))
 
     def _azimuth(self, plain: Mapping[str, Any]) -> float | None:
         """The azimuth that a table says in whichever form; None if it says none that is sound."""
@@ -298,7 +297,7 @@ class _Tables:
 
     def _plain_thing(self, kind: str, key: str, index: int, raw: Any) -> Any:
         """A tree or an obstacle as the models take it."""
-        tape = _tape_part(kind, raw) if isinstance(raw, dict) else {}
+        tape = tape_part(kind, raw) if isinstance(raw, dict) else {}
         if not tape:
             return raw
         path = (kind, index)
@@ -321,7 +320,7 @@ class _Tables:
         self, path: Path, said: FromHere, has_plain: bool, key: str
     ) -> tuple[tuple[float, float], float] | None:
         """The point that was measured, and the direction in which it was."""
-        if (wrong := _from_fault(said, has_plain, key)) is not None:
+        if (wrong := from_fault(said, has_plain, key)) is not None:
             last, message = wrong
             self._wrong((*path, *last), message)
             return None
@@ -340,7 +339,7 @@ class _Tables:
             base = self._window(name)
             if base is None:
                 entry = self._windows[name][1]
-                if "position" not in entry and not _tape_part("window", entry):
+                if "position" not in entry and not tape_part("window", entry):
                     message = (
                         f'"{name}" is not on the plan; give it a place, such as position = [0, 0]'
                     )
@@ -363,54 +362,3 @@ class _Tables:
 
     def _wrong(self, path: Path, message: str, word: str = "", known: Any = ()) -> None:
         self._tell(Finding(path, message, word, list(known)))
-
-
-def _from_fault(said: FromHere, has_plain: bool, key: str) -> tuple[tuple[str, ...], str] | None:
-    """What is wrong with the way something is measured: the key and why; None if nothing."""
-    aside = said.distance is not None or said.direction is not None
-    if said.reference is None:
-        return (), f"say `from` where it is measured, or give its `{key}`"
-    if has_plain:
-        return (key,), f"`{key}` and `from` say the same; give one of them"
-    if said.right is not None and said.along is not None:
-        return ("right",), "`right` and `along` say the same; give one of them"
-    if said.out is not None and aside:
-        return ("out",), "`out` and `distance` with `direction` say the same; give one of them"
-    if said.out is None and (said.distance is None or said.direction is None):
-        return ("from",), "give `out`, straight out from the wall, or `distance` with `direction`"
-    return None
-
-
-def _tape_part(kind: str, raw: Mapping[str, Any]) -> dict[str, Any]:
-    """The keys by tape in a table. A window's `wall` may also be two ends on a map."""
-    keys = [key for key in tape_keys(kind) if key in raw]
-    if kind == "window" and not isinstance(raw.get("wall", ""), str):
-        keys = [key for key in keys if key != "wall"]
-    return {key: raw[key] for key in keys}
-
-
-def _by_name(raw: Mapping[str, Any], kind: str) -> dict[str, tuple[int, Mapping[str, Any]]]:
-    """The tables of a kind by their names, each with its index; of two alike the first."""
-    found: dict[str, tuple[int, Mapping[str, Any]]] = {}
-    entries = raw.get(kind)
-    for index, entry in enumerate(entries if isinstance(entries, list) else ()):
-        if isinstance(entry, dict) and isinstance(name := entry.get("name"), str):
-            found.setdefault(name, (index, entry))
-    return found
-
-
-def _number(kind: Any, value: Any) -> Any:
-    """A value as its kind reads it; None if it has a fault, which is told elsewhere."""
-    if value is None:
-        return None
-    try:
-        return adapter(kind).validate_python(value)
-    except ValidationError:
-        return None
-
-
-def _behind_face(plain: Mapping[str, Any]) -> float:
-    """Metres, level, that the glass's lower edge stands behind the wall's face: its reveal."""
-    reveal = _number(AnyLength, plain.get("reveal", 0.0)) or 0.0
-    tilt = _number(float, plain.get("tilt", 90.0))
-    return float(reveal * math.sin(math.radians(90.0 if tilt is None else tilt)))
