@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from suncover.site.kinds.azimuth import ends_doubt
 from suncover.site.kinds.zones import offsets, place_doubt, zone_doubt, zones_at
 from suncover.site.model import MonthDay, Need, Place, Shade, Site, Window
 from suncover.site.rules.oddities import odd_notes
@@ -32,6 +33,7 @@ def site_notes(site: Site) -> tuple[str, ...]:
         *_need_notes(site),
         *_size_notes(site),
         *_window_notes(site.windows),
+        *_ends_notes(site),
         *_surroundings_notes(site),
         *_shade_notes(site),
         *odd_notes(site),
@@ -119,6 +121,14 @@ def _window_notes(windows: Iterable[Window]) -> Iterator[str]:
                 f"{who}: no point of its skyline is in front of it; "
                 "azimuths of the skyline count from true north"
             )
+
+
+def _ends_notes(site: Site) -> Iterator[str]:
+    """Walls on a map whose outer side has the house in front of it."""
+    house = (site.place.latitude, site.place.longitude)
+    for window in site.windows:
+        if window.wall is not None and (doubt := ends_doubt(*window.wall, house)):
+            yield f'window "{window.name}": {doubt}'
 
 
 def _is_in_front(window: Window) -> bool:

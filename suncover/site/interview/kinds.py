@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Collection
 from typing import Annotated, Any
@@ -12,7 +11,7 @@ from pydantic_core import PydanticCustomError
 from suncover.site.aspect import AzimuthOrWords
 from suncover.site.kinds.azimuth import (
     FARTHEST_WALL,
-    bearing_from_wall,
+    ends_doubt,
     geodesic,
     wall_fault,
 )
@@ -83,25 +82,10 @@ def near_house(site: tuple[float, float]) -> Doubt:
 
 
 def outside_of(first: tuple[float, float], site: tuple[float, float]) -> Doubt:
-    """What to ask about the right end of a wall that has the house in front of it.
-
-    Only where the house's own place is known to a few metres, and is near.
-    """
+    """What to ask about the right end of a wall that has the house in front of it."""
 
     def doubt(text: str) -> str | None:
-        second = coordinates(text)
-        decimals = min(len(f"{value:.7f}".rstrip("0").partition(".")[2]) for value in site)
-        away, towards = geodesic(first, site)
-        if decimals < 4 or not 0 < away < 100:
-            return None
-        facing = bearing_from_wall(first, second).azimuth
-        before = away * math.cos(math.radians(towards - facing))
-        if before < 3:
-            return None
-        return (
-            f"the house's own place lies {before:.0f} m in front of that wall, outdoors: are the "
-            "two ends swapped?"
-        )
+        return ends_doubt(first, coordinates(text), site)
 
     return doubt
 

@@ -148,3 +148,12 @@ def test_yes_no_and_quiet_hours() -> None:
             quiet_hours(wrong)
     with pytest.raises(ValueError, match="answer yes or no"):
         yes_or_no("perhaps")
+
+
+def test_the_short_way_stays_short() -> None:
+    answers = defaults(Known(TODAY), site__place="47.38, 8.54", window__1__azimuth="south")
+    assert [key.rpartition(".")[2] for key in answers] == [
+        *("name", "place", "elevation", "timezone"),
+        *("name", "azimuth", "width", "height", "sill", "reveal", "overhang"),
+        *("shade", "shade_name", "travel", "quiet", "more"),
+    ]
