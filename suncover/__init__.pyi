@@ -144,7 +144,7 @@ from .plan.audit import (
 )
 from .plan.best.plans import BestPlan as BestPlan
 from .plan.best.plans import best_plans as best_plans
-from .plan.best.units import Price as Price
+from .plan.best.weigh import Price as Price
 from .plan.closings.shade_plan import (
     Closing as Closing,
 )

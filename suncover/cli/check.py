@@ -51,8 +51,9 @@ def check(site: Path) -> None:
     ]
     notes += [note for calendar in loaded.calendars for note in _nameless(calendar)]
     notes += aspect_remarks(loaded, _effects(loaded))
+    exceptions = _exceptions(loaded)  # before it is said that all is well
     say(site_text(str(site), loaded, notes, strong=strong))
-    say("".join(f"{line}\n" for line in _exceptions(loaded)))
+    say("".join(f"{line}\n" for line in exceptions))
 
 
 def _nameless(calendar: HouseCalendar) -> list[str]:

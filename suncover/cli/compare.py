@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from suncover.cli.options import output_option, site_argument
+from suncover.cli.options import finite, output_option, site_argument
 from suncover.cli.output import deliver, is_screen, say
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ SKIES = ("perez", "haydavies", "isotropic")
     type=click.FloatRange(min=0.0, max=10.0),
     multiple=True,
     metavar="M",
+    callback=finite,
     help="Metres above the glass to try the best overhang at; repeatable.",
 )
 @output_option

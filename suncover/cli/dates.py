@@ -79,7 +79,8 @@ def _say_dates(first: date, last: date) -> None:
 def _season_after(day: date, site: Site) -> Dates:
     """From the first day of a season that runs on `day` or comes next, or `day`, to its last."""
     spans = [_shade_span(day, shade, site) for shade in site.all_shades()]
-    return min(first for first, _ in spans), max(last for _, last in spans)
+    first, last = min(first for first, _ in spans), max(last for _, last in spans)
+    return min(first, LAST_DATE), min(last, LAST_DATE)
 
 
 def _shade_span(day: date, shade: Shade, site: Site) -> Dates:

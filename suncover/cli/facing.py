@@ -121,9 +121,9 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
     from suncover.base.textfile import printable, read_bytes
     from suncover.facing.skyline import merged_skyline
     from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline
-    from suncover.site.file.sitefile import MOST_BYTES, site_from_text
+    from suncover.site.file.sitefile import site_from_text
 
-    raw = read_bytes(path, MOST_BYTES)
+    raw = read_bytes(path)
     text = raw.decode("utf-8-sig")
     told = []
     try:

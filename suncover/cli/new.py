@@ -57,13 +57,13 @@ def _file_so_far(file: Path) -> tuple[str | None, Known]:
     if not file.exists():
         return None, Known(today)
     from suncover.base.textfile import read_text
-    from suncover.site.file.sitefile import MOST_BYTES, load_site
+    from suncover.site.file.sitefile import load_site
 
     site = load_site(file)
     place = (site.place.latitude, site.place.longitude)
     windows = [window.name for window in site.windows]
     shades = [shade.name for shade in site.all_shades()]
-    return read_text(file, MOST_BYTES), Known(today, windows, shades, place)
+    return read_text(file), Known(today, windows, shades, place)
 
 
 def _shown(path: Path) -> str:

@@ -15,6 +15,7 @@ from suncover.cli.output import STDOUT, deliver, is_screen, remark, say, strong,
 
 if TYPE_CHECKING:
     from suncover.export.text.text_table import Style
+    from suncover.plan.best.plans import BestPlan
     from suncover.plan.closings.shade_plan import ShadePlan
     from suncover.plan.season import ShadeSun
     from suncover.plan.timers.settings import Every
@@ -123,19 +124,25 @@ def plan(
     from suncover.export.text.plan_text import plan_text
     from suncover.export.text.timer_text import timer_text
     from suncover.plan import season
-    from suncover.plan.timers.variants import Variant, vary
+    from suncover.plan.asked import asked_plans
+    from suncover.plan.timers.variants import Variant
 
-    suns = season.shade_sun(loaded, *dates, watch=watch)
-    made = _best(loaded, suns, dates) if best else None
-    daily = season.plans_for(loaded, suns) if made is None else made[0]
     variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
-    varied = vary(loaded, suns, daily, dates, variant)
+    suns = season.shade_sun(loaded, *dates, watch=watch)
+    asked = asked_plans(loaded, suns, dates, variant, best=best)
+    varied = asked.varied
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
     deliver(loaded.files, contents)
     to_screen = any(map(is_screen, contents))
     style = str if to_screen else strong
     summary = _summary(
-        loaded, suns, (daily, varied.plans), dates, steady_minutes, hints=made is None, style=style
+        loaded,
+        suns,
+        (asked.daily, varied.plans),
+        dates,
+        steady_minutes,
+        hints=not best,
+        style=style,
     )
     page = plan_text(
         loaded,
@@ -149,8 +156,8 @@ def plan(
         remark(page.rstrip("\n"))
         return
     say(page)
-    if made is not None:
-        say(made[1])
+    if asked.best is not None:
+        say(_best_text(loaded, suns, dates, asked.best))
     if every is not None:
         say(timer_text(varied.timers, every, strong=strong))
     for path in contents:
@@ -193,21 +200,19 @@ def _summary(
     return lines
 
 
-def _best(
-    site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date]
-) -> tuple[list[ShadePlan], str]:
-    """The best plan of each shade, and what is to be said about them."""
+def _best_text(
+    site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date], best: Sequence[BestPlan]
+) -> str:
+    """What is to be said about the best plan of each shade."""
     from suncover.base.clock import dates_bounds
     from suncover.export.text.best_text import best_text
-    from suncover.plan.best.plans import best_plans, steps
-    from suncover.plan.best.units import units_of
+    from suncover.plan.best.plans import steps
     from suncover.plan.season import light_of
+    from suncover.plan.unit import units_of
 
     light = light_of(site, dates_bounds(*dates, site.place.zone))
-    found = best_plans(site, suns, light)
     looser = list(steps(site, units_of(site, suns), light))
-    text = best_text(found, looser, site.best, strong=strong)
-    return [one.plan for one in found], text
+    return best_text(best, looser, site.best, strong=strong)
 
 
 def _check_files(files: Mapping[str, Path | None]) -> None:

@@ -207,7 +207,7 @@ class Window(Aspect):
         "degrees, linear between them and round through north. Two of one azimuth make a step.",
     )
     overhang: Overhang | None = Field(None, description="A roof over the window.")
-    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]", at_most=100)] = Field(
+    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]")] = Field(
         (), alias="fin", description="Walls beside the window."
     )
     position: Point | None = Field(

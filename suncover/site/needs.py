@@ -34,7 +34,7 @@ NeedName = Literal["heat", "glare", "fading", "sleep", "privacy"]
 """What a shade may close for."""
 NEED_NAMES: tuple[NeedName, ...] = get_args(NeedName)
 
-SpotNames = Annotated[tuple[Name, ...], listed('spot names, such as ["desk"]', at_most=1000)]
+SpotNames = Annotated[tuple[Name, ...], listed('spot names, such as ["desk"]')]
 NeedNames = Annotated[
     tuple[NeedName, ...],
     listed('needs, such as ["heat", "glare"]', at_least=1),

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from suncover.site.kinds.zones import place_doubt, zones_at
 from suncover.site.model import MonthDay, Need, Place, Shade, Site, Window
+from suncover.site.rules.oddities import odd_notes
 from suncover.site.rules.sizes import size_doubts
 
 # Outside the polar regions lawful time stays within three hours of the sun's (the far west of China
@@ -34,6 +35,7 @@ def site_notes(site: Site) -> tuple[str, ...]:
         *_window_notes(site.windows),
         *_surroundings_notes(site),
         *_shade_notes(site),
+        *odd_notes(site),
     )
 
 

@@ -20,7 +20,7 @@ from suncover.site.kinds.values import (
     listed,
 )
 from suncover.site.needs import ShadeNeed
-from suncover.site.parts import MOST_MEMBERS, FabricKind, Roller, Table
+from suncover.site.parts import FabricKind, Roller, Table
 
 
 class Shade(Table):
@@ -29,7 +29,7 @@ class Shade(Table):
     name: Name = Field(description="Unique among the shades.")
     windows: Annotated[
         tuple[Name, ...],
-        listed('window names, such as ["kitchen"]', at_least=1, at_most=MOST_MEMBERS),
+        listed('window names, such as ["kitchen"]', at_least=1),
     ] = Field(description="Names of the windows that it covers.")
     roller: Roller | None = Field(None, description="The tube that it is wound on.")
     travel: Seconds = Field(

@@ -45,8 +45,6 @@ CAUTION = (
 )
 """Stands wherever sightings are asked for."""
 
-MOST_BYTES = 5_000_000
-MOST_FAULTS = 100
 COLUMNS = ("window", "time", "seen", "minutes", "distance", "offset", "corner")
 _NEEDED = COLUMNS[:3]
 _EXAMPLE = "2027-06-01T09:12:40+02:00"
@@ -183,7 +181,7 @@ def read_sightings(
     FileFaults
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
-    return sightings_from_text(read_text(path, MOST_BYTES), windows, path, zone)
+    return sightings_from_text(read_text(path), windows, path, zone)
 
 
 def sightings_from_text(
@@ -217,8 +215,6 @@ def sightings_from_text(
             sighting = _one(columns, cells, known, zone, partial(wrong, line))
             if sighting is not None:
                 found.append(sighting)
-    if len(faults) > MOST_FAULTS:
-        faults[MOST_FAULTS:] = [Fault(name, f"… and {len(faults) - MOST_FAULTS} more")]
     if faults:
         raise FileFaults(faults)
     return tuple(found)

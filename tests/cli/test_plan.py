@@ -263,3 +263,9 @@ def test_no_line_is_wider_than_a_screen(tmp_path: Path) -> None:
     text = long.replace("travel = 75", "travel = 75\nshortest = 270")
     page = run("plan", write_home(tmp_path, text), *SEASON).out.splitlines()
     assert max(map(len, page)) <= 80
+
+
+def test_dates_left_out_end_with_the_last_day_that_there_is(tmp_path: Path) -> None:
+    said = run("plan", write_home(tmp_path), "--from", "2199-12-31", "--csv", "-")
+    assert said.status == 0
+    assert said.err.startswith("taking 2199-12-31 to 2199-12-31;")

@@ -16,11 +16,10 @@ from suncover.plan import season
 from suncover.plan.audit import audit_plan
 from suncover.plan.best.looser import ALONE, looser, tighter_margins
 from suncover.plan.best.plans import best_plans, steps, unit_plans
-from suncover.plan.best.units import units_of
 from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
 from suncover.plan.season import light_of
-from suncover.plan.sharing.groups import leader_of
 from suncover.plan.summary import PAIR, Step, steps_by_rules, summary_of
+from suncover.plan.unit import leader_of, units_of
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.model import Site
 

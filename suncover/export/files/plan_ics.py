@@ -3,8 +3,9 @@
 - Times are instants in UTC: the sun keeps no wall clock, and no reader can get them wrong for want
   of a time zone (RFC 5545, 3.3.5, form 2).
 - The UID stays the same while the site (its name and place), the shade, the date and the closing's
-  number on that date do, so importing a plan made anew changes events and does not double them. It
-  is a hash, so that it tells nobody anything (RFC 7986, 5.3).
+  number on that date do, so importing a plan made anew changes events and does not double them. A
+  plan that begins later has the same date and number for it (`Closing.place`). It is a hash, so
+  that it tells nobody anything (RFC 7986, 5.3).
 - No clock is read here: the same plan gives the same bytes. DTSTAMP, which every event must have,
   is therefore one moment in the past for all: never later than a change made in a calendar.
 - Events do not make anybody busy (TRANSP:TRANSPARENT).
@@ -50,8 +51,10 @@ def plan_ics(closings: Iterable[Closing], place: Place) -> bytes:
     for closing in in_time_order(closings):
         day = closing.date.isoformat()
         numbers[closing.shade, day] += 1
-        uid = event_uid(place, closing.shade, day, numbers[closing.shade, day])
-        calendar.add_component(_event(closing, uid))
+        number = numbers[closing.shade, day]
+        if closing.place is not None:
+            day, number = closing.place.date.isoformat(), closing.place.number
+        calendar.add_component(_event(closing, event_uid(place, closing.shade, day, number)))
     if not numbers:
         # A calendar must hold a component (RFC 5545, 3.6); a plan without closings has no event.
         calendar.add_component(utc_zone())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
@@ -22,12 +22,6 @@ from suncover.site.kinds.kind import shown
 from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
 from suncover.site.parts import BUNDLED, facts_of
 from suncover.site.rules import entries as site_rules
-
-MOST_BYTES = 5_000_000
-"""Size of the largest site file that is read."""
-
-MOST_ENTRIES = 20_000
-"""Windows, shades and so on that a file may hold, each."""
 
 _TABLES = tables_of(Site)
 Position = tuple[int | None, int | None]  # line and column
@@ -48,7 +42,7 @@ def load_site(path: str | os.PathLike[str]) -> Site:
     """
     if not isinstance(path, (str, os.PathLike)):
         raise RequestError(f"{type(path).__name__} is no path of a site file")
-    site = site_from_text(read_text(path, MOST_BYTES), path)
+    site = site_from_text(read_text(path), path)
     folder = Path(path).absolute().parent
     files = (os.fspath(path), *map(str, named_files(site, folder)))
     return with_named_files(site, folder).model_copy(update={"files": files})
@@ -173,7 +167,7 @@ def _checked(
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
     if found.total:
-        raise FileFaults(_faults(found, raw, file, position_of))
+        raise _faults(found, raw, file, position_of)
     return Site.model_validate(tables, context=RULES_HOLD)
 
 
@@ -214,9 +208,6 @@ def _read_entries(
     if not isinstance(value, list):
         found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
         return [], []
-    if len(value) > MOST_ENTRIES:
-        found.add(Finding((key,), f"{len(value)} of them; at most {MOST_ENTRIES} are read"))
-        return [], []
     entries: list[Any] = []
     facts: list[Facts] = []
     for index, raw in enumerate(value):
@@ -235,8 +226,8 @@ def _faults(
     raw: Mapping[str, Any],
     file: str | os.PathLike[str],
     position_of: Callable[[Finding], Position],
-) -> Sequence[Fault]:
-    """The findings as faults in the order of the file, and a last one that counts what is left."""
+) -> FileFaults:
+    """The findings as faults in the order of the file."""
     name = printable(os.fspath(file))
     names = _entry_names(raw)
     faults = []
@@ -246,9 +237,7 @@ def _faults(
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
     faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-    if found.total > len(faults):
-        faults.append(Fault(name, f"… and {found.total - len(faults)} more"))
-    return faults
+    return FileFaults(faults, found.total - len(faults))
 
 
 def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:

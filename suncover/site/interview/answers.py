@@ -14,8 +14,6 @@ from suncover.site.finding import Finding, Path, cut, place_of
 from suncover.site.interview.compose import flat
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
 
-MOST_BYTES = 1_000_000
-MOST_FAULTS = 100
 TABLES = ("site", "window")
 
 
@@ -31,14 +29,12 @@ def read_answers(
     FileFaults
         With every answer that is wrong, missing or not asked for.
     """
-    text = read_text(path, MOST_BYTES)
+    text = read_text(path)
     reader = _Reader(printable(os.fspath(path)), text, parse_toml(text, path))
     answers = reader.answers(known)
     if reader.faults:
         reader.faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-        left = len(reader.faults) - MOST_FAULTS
-        more = [Fault(reader.file, f"… and {left} more")] if left > 0 else []
-        raise FileFaults([*reader.faults[:MOST_FAULTS], *more])
+        raise FileFaults(reader.faults)
     return answers, tuple(map(str, reader.remarks))
 
 

@@ -84,7 +84,7 @@ class Quantity(GroupedMetadata):
 
     def wanted(self, number: float) -> str:
         """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
-        low, high = f"{self.low:g}", f"{self.high:.10g}"
+        low, high = _plain(self.low), _plain(self.high)
         one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
             span = f"above {low} and at most" if self.over else f"between {low} and"
@@ -92,6 +92,11 @@ class Quantity(GroupedMetadata):
         if number > self.high:
             return f"at most {high}{self.unit_text}"
         return f"above {low}{self.unit_text}" if self.over else f"{low}{self.unit_text} or more"
+
+
+def _plain(number: float) -> str:
+    text = f"{number:.10g}"
+    return f"{number:.6f}".rstrip("0") if "e-" in text else text
 
 
 def _metres(value: Any) -> Any:
@@ -268,7 +273,8 @@ Share = Annotated[float, Quantity(0, 1)]
 Azimuth = Annotated[float, Quantity(0, 360)]
 Elevation = Annotated[float, Quantity(-90, 90)]
 Minutes = Annotated[float, Quantity(0, 1440, unit="minutes")]
-Seconds = Annotated[float, Quantity(0, 3600, unit="seconds")]
+LONGEST_RUN_S = 3600
+Seconds = Annotated[float, Quantity(0, LONGEST_RUN_S, unit="seconds")]
 AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
 LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
 LengthAboveZero = Annotated[float, Quantity(SMALLEST_M, FARTHEST_M, length=True)]
@@ -300,8 +306,6 @@ class _List:
             raise fault(f"{shown(value)} is not a list of {self.what}")
         if len(value) < self.at_least or (self.at_most is not None and len(value) > self.at_most):
             size = f"{len(value)} members" if len(value) != 1 else "1 member"
-            if self.at_most is not None and self.at_least < self.at_most < len(value):
-                raise fault(f"this list has {size}; at most {self.at_most} are allowed")
             raise fault(f"this list has {size}; it should be a list of {self.what}")
         return value
 
@@ -321,11 +325,11 @@ class _List:
         return schema
 
 
-def listed(
-    what: str, count: int | None = None, *, at_least: int = 0, at_most: int | None = None
-) -> _List:
-    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or bounds."""
-    return _List(what, at_least if count is None else count, at_most if count is None else count)
+def listed(what: str, count: int | None = None, *, at_least: int = 0) -> _List:
+    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or so many
+    at least.
+    """
+    return _List(what, at_least if count is None else count, count)
 
 
 Point = Annotated[tuple[AnyLength, AnyLength], listed("two lengths: east, north", 2)]

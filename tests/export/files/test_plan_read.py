@@ -150,3 +150,22 @@ def test_a_position_is_a_whole_per_cent() -> None:
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(FileFaults, match="there is no such file"):
         read_plan(tmp_path / "none.csv", ["roller"], ZONE)
+
+
+@pytest.mark.parametrize("at", [0, 2, 3])
+def test_a_row_of_a_wrong_year_is_told_with_its_line(at: int) -> None:
+    """Between it and the others lie decades, which an audit would go through day by day."""
+    rows = [f"east,2027-06-0{day}T09:00:00Z,2027-06-0{day}T11:00:00Z" for day in (1, 2, 3, 4)]
+    rows[at] = rows[at].replace("2027", "2127")
+    with pytest.raises(FileFaults) as caught:
+        plan_from_text("\n".join(["shade,close,open", *rows]), ["east"], ZONE)
+    assert str(caught.value) == (
+        f"plan:{at + 2}: close: the year 2127 lies far from the plan's other rows, of 2027; "
+        "check the year"
+    )
+
+
+def test_a_closing_that_ends_in_a_wrong_year_is_told() -> None:
+    row = "east,2027-06-01T09:00:00Z,2127-06-01T11:00:00Z"
+    with pytest.raises(FileFaults, match="plan:2: open: it opens years after it closes"):
+        plan_from_text(f"shade,close,open\n{row}", ["east"], ZONE)

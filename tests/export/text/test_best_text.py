@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from suncover.export.text.best_text import best_text
 from suncover.plan.best.plans import Step
-from suncover.plan.best.units import Price
+from suncover.plan.best.weigh import Price
 from suncover.site.weights import Best
 
 

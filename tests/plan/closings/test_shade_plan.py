@@ -12,7 +12,7 @@ import pytest
 from suncover.base import clock
 from suncover.base.spell import Spell
 from suncover.plan.closings import reasons
-from suncover.plan.closings.rules import Draft, blocked_starts, keep_to_moves
+from suncover.plan.closings.rules import Draft, keep_to_moves
 from suncover.plan.closings.shade_plan import (
     Closing,
     ShadePlan,
@@ -20,6 +20,7 @@ from suncover.plan.closings.shade_plan import (
     make_shade_plan,
     motor_moves_by_date,
 )
+from suncover.plan.motor import Motor, blocked_starts
 from suncover.site.model import Shade
 
 NEW_YORK = ZoneInfo("America/New_York")
@@ -231,7 +232,8 @@ def test_sun_that_was_too_short_is_covered_when_its_gap_is_bridged_for_the_moves
 def test_a_limit_that_cannot_be_kept_ends_with_one_closing() -> None:
     """A site file asks for two moves or more; with fewer the rule still ends."""
     drafts = [Draft(at(f"6-1 {h:02d}:00"), at(f"6-1 {h:02d}:30"), h, h) for h in range(5, 20)]
-    (whole,) = keep_to_moves(drafts, 0, NEW_YORK)
+    none = Shade.model_construct(**{**dict(Shade(name="r", windows=("w",))), "moves": 0})
+    (whole,) = keep_to_moves(drafts, Motor(none, NEW_YORK))
     assert (whole.close, whole.open, whole.first, whole.last) == (
         at("6-1 05:00"),
         at("6-1 19:30"),
