@@ -38,6 +38,7 @@ from .compare.year import compare_year as compare_year
 from .export.files.audit_json import audit_json as audit_json
 from .export.files.compare_csv import compare_csv as compare_csv
 from .export.files.compare_json import compare_json as compare_json
+from .export.files.day_json import day_json as day_json
 from .export.files.facing_csv import facing_csv as facing_csv
 from .export.files.plan_csv import plan_csv as plan_csv
 from .export.files.plan_ics import plan_ics as plan_ics
@@ -55,8 +56,11 @@ from .export.files.spells_csv import (
 )
 from .export.files.sun_json import hours_json as hours_json
 from .export.files.sun_json import spots_json as spots_json
+from .export.frames.frame import frame as frame
 from .export.text.dial_card import dial_card as dial_card
 from .export.text.dial_card import dial_card_csv as dial_card_csv
+from .facade.by_angles import window_profile_angle as window_profile_angle
+from .facade.by_angles import window_sunlit as window_sunlit
 from .facade.daylight import Daylight as Daylight
 from .facade.exposure import (
     find_exposures as find_exposures,
@@ -105,6 +109,7 @@ from .facade.glazed import (
 )
 from .facade.hours import hours as hours
 from .facade.hours import hours_seconds as hours_seconds
+from .facade.hours import peaks as peaks
 from .facade.hours import spots as spots
 from .facade.periods import Period as Period
 from .facade.periods import periods as periods
@@ -118,14 +123,14 @@ from .facade.twilight import light_intervals as light_intervals
 from .facing.estimate import Facing as Facing
 from .facing.walls import WallStudy as WallStudy
 from .facing.walls import study_walls as study_walls
+from .heat.by_angles import GlassLight as GlassLight
+from .heat.by_angles import window_gain as window_gain
+from .heat.by_angles import window_light as window_light
 from .plan.audit import (
     Audit as Audit,
 )
 from .plan.audit import (
     Overload as Overload,
-)
-from .plan.audit import (
-    QuietMove as QuietMove,
 )
 from .plan.audit import (
     ShadeAudit as ShadeAudit,
@@ -138,7 +143,7 @@ from .plan.audit import (
 )
 from .plan.best.plans import BestPlan as BestPlan
 from .plan.best.plans import best_plans as best_plans
-from .plan.best.units import Price as Price
+from .plan.best.weigh import Price as Price
 from .plan.closings.shade_plan import (
     Closing as Closing,
 )
@@ -163,8 +168,10 @@ from .plan.day_plan import (
 from .plan.day_plan import (
     sun_day as sun_day,
 )
+from .plan.motor import QuietMove as QuietMove
 from .plan.needs import Want as Want
 from .plan.needs import needed_spells as needed_spells
+from .plan.peaks import closing_peaks as closing_peaks
 from .plan.room_sun import SpotDose as SpotDose
 from .plan.season import (
     ShadeSun as ShadeSun,
@@ -187,6 +194,8 @@ from .plan.season import (
 from .plan.season import (
     shade_sun as shade_sun,
 )
+from .plan.slight import SlightSun as SlightSun
+from .plan.slight import slight_sun as slight_sun
 from .plan.summary import (
     PlanSummary as PlanSummary,
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -88,11 +88,17 @@ def around(
         from suncover.around.neighbours import neighbours
 
         found = neighbours(loaded, *read_map(map_file), within=within, own=own, height=height)
-        _neighbours(site, loaded, found, write=write, output=output)
+        _neighbours(site, loaded, found, [*loaded.files, map_file], write=write, output=output)
 
 
 def _neighbours(
-    path: Path, site: Site, found: Neighbours, *, write: bool, output: Path | None
+    path: Path,
+    site: Site,
+    found: Neighbours,
+    read: Sequence[str | Path],
+    *,
+    write: bool,
+    output: Path | None,
 ) -> None:
     from suncover.around.tables import obstacle_table, tree_table
 
@@ -106,7 +112,7 @@ def _neighbours(
         if tables:
             _rewrite(path, lambda text: with_windows_added(text, tables))
     else:
-        deliver(path, {output: "\n".join(tables).encode()})
+        deliver(read, {output: "\n".join(tables).encode()})
     for line in _told(site, found):
         remark(line)
     if write:
@@ -161,7 +167,7 @@ def _terrain(
         remark(f"{path}: written")
     elif output is not None:
         rows = "".join(f"{azimuth:g},{up:g}\n" for azimuth, up in points)
-        deliver(path, {output: f"azimuth,elevation\n{rows}".encode()})
+        deliver([*site.files, raster], {output: f"azimuth,elevation\n{rows}".encode()})
     else:
         deliver(path, {None: f"horizon = {line}\n".encode()})
     highest = max(points, key=lambda point: point[1])

@@ -9,7 +9,7 @@ import click
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.cli.options import check_range, date_range, output_option, site_argument
-from suncover.cli.output import STDOUT, deliver, say, strong, watch
+from suncover.cli.output import deliver, is_screen, say, strong, watch
 
 
 @click.command()
@@ -30,6 +30,7 @@ from suncover.cli.output import STDOUT, deliver, say, strong, watch
     show_default=True,
     help="A page to read, or every figure for programs.",
 )
+@click.option("--brief", is_flag=True, help="Only what is not as asked.")
 @output_option
 def audit(
     *,
@@ -39,6 +40,7 @@ def audit(
     last: date | None,
     year: int | None,
     form: str,
+    brief: bool,
     output: Path | None,
 ) -> int:
     """What a plan (CSV) covers of what SITE asks for, and what it costs.
@@ -73,15 +75,15 @@ def audit(
     result = audit_plan(loaded, closings, first, last, watch=watch)
     open_ends = first is None or last is None
     if form == "json":
-        deliver(site, {output: audit_json(loaded, result, open_ends=open_ends)})
+        deliver((*loaded.files, plan), {output: audit_json(loaded, result, open_ends=open_ends)})
     else:
-        on_screen = output in (None, STDOUT)
+        on_screen = is_screen(output)
         style = strong if on_screen else str
         text = f"{EMPTY}\n"
         if result is not None:
-            text = audit_text(loaded, result, open_ends=open_ends, strong=style)
+            text = audit_text(loaded, result, open_ends=open_ends, brief=brief, strong=style)
         if on_screen:
             say(text)
         else:
-            deliver(site, {output: text.encode()})
+            deliver((*loaded.files, plan), {output: text.encode()})
     return 1 if result is not None and result.broken else 0

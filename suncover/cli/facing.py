@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import today_in
-from suncover.cli.options import Day, output_option, site_argument
-from suncover.cli.output import deliver, remark, say, strong
+from suncover.cli.options import SIGHTINGS_FILE, Day, output_option, site_argument
+from suncover.cli.output import deliver, refuse_inputs, remark, say, strong
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     "--sightings",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="CSV with the columns window,time,seen; beside the [[sighting]] tables of SITE.",
+    help="CSV with the columns window,time,seen; beside the [[sighting]] tables of SITE. If left "
+    "out, sightings.csv, where `suncover sight` writes, if it is there.",
 )
 @click.option(
     "--light",
@@ -94,6 +95,8 @@ def facing(
 
     loaded = load_site(site)
     seen = loaded.sightings
+    if sightings is None and (sightings := _written_by_sight(site)) is not None:
+        remark(f"sightings: {sightings}")
     if sightings is not None:
         names = [window.name for window in loaded.windows]
         seen += read_sightings(sightings, names, loaded.place.zone)
@@ -105,12 +108,16 @@ def facing(
     # Only the page says what to watch.
     start = float(day_bounds(first or today_in(zone), zone).start) if form == "text" else None
     studies = study_walls(loaded, seen, start, also)
+    read: list[str | Path] = [*loaded.files]
+    read += [] if sightings is None else [sightings]
+    if output is not None:
+        refuse_inputs([output], read)  # before the site file is written
     if write:
         _write(site, loaded, studies)
     if form == "text" and output is None:
         say(_text(loaded, studies, is_screen=True))
     else:
-        deliver(site, {output: _content(loaded, studies, form)})
+        deliver(read, {output: _content(loaded, studies, form)})
     return 0
 
 
@@ -145,26 +152,34 @@ def _by_light(
             remark(line)
         return 1
     wall = WallStudy((name,), study.facing, None)
+    read: list[str | Path] = [*loaded.files, light]
+    refuse_inputs([file for file in (output, sightings) if file is not None], read)
     if sightings is not None:
-        _add_sightings(path, sightings, study, loaded)
+        _add_sightings(read, sightings, study, loaded)
     if write:
         _write(path, loaded, [wall])
     if form == "csv":
-        deliver(path, {output: _content(loaded, [wall], form)})
+        deliver(read, {output: _content(loaded, [wall], form)})
     elif output is None:
         say(page)
     else:
-        deliver(path, {output: page.encode()})
+        deliver(read, {output: page.encode()})
     return 0
 
 
-def _add_sightings(site: Path, path: Path, study: LightStudy, loaded: Site) -> None:
+def _add_sightings(read: Sequence[str | Path], path: Path, study: LightStudy, loaded: Site) -> None:
     """Puts what a log shows into a file of sightings, beside what is there."""
     from suncover.site.file.sightings_file import with_more_sightings
 
     names = [window.name for window in loaded.windows]
     text = with_more_sightings(path, study.sightings, names, loaded.place.zone)
-    deliver(site, {path: text.encode()})
+    deliver(read, {path: text.encode()})
+
+
+def _written_by_sight(site: Path) -> Path | None:
+    """The file that `suncover sight` writes: here, or beside the site file."""
+    places = (Path(SIGHTINGS_FILE), site.parent / SIGHTINGS_FILE)
+    return next((path for path in places if path.is_file()), None)
 
 
 def _content(site: Site, studies: Sequence[WallStudy], form: str) -> bytes:
@@ -185,11 +200,12 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
     """Puts what is well known into the site file, in one step; says what it did and did not."""
     from suncover.base.atomic import write_atomically
     from suncover.base.errors import RequestError
+    from suncover.base.textfile import printable, read_bytes
     from suncover.facing.skyline import merged_skyline
     from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline
     from suncover.site.file.sitefile import site_from_text
 
-    raw = path.read_bytes()
+    raw = read_bytes(path)
     text = raw.decode("utf-8-sig")
     told = []
     try:
@@ -214,8 +230,8 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
             told.append(f"{names}: written")
         site_from_text(text, path)
     except RequestError as error:
-        raise RequestError(f"{path}: {error}; nothing was written") from None
+        raise RequestError(f"{printable(str(path))}: {error}; nothing was written") from None
     mark = b"\xef\xbb\xbf" if raw.startswith(b"\xef\xbb\xbf") else b""
     write_atomically(path, mark + text.encode())
     for line in told or ["there is nothing to write"]:
-        remark(f"{path}: {line}")
+        remark(f"{printable(str(path))}: {printable(line)}")

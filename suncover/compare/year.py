@@ -15,13 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.clock import season_spells
+from suncover.base.errors import RequestError
+from suncover.base.shown import html_table, short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of, sun_on_window
 from suncover.heat.gain import Incident, closed_share, light_on, per_row
-from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
+from suncover.plan.closings.shade_plan import ShadePlan
 from suncover.plan.needs import Want, needed_spells
-from suncover.plan.sharing.groups import Member, move_together
+from suncover.plan.season import ShadeSun, plans_for, with_exceptions
 from suncover.site.model import Need, Shade, Site, Window
 from suncover.sun.sky import Sky, SkyModel, sky_of
 from suncover.sun.weather.days import YearDays, days_of
@@ -42,6 +44,8 @@ class Outcome:
     other glass or a film leaves of it; None where that is not known.
     """
 
+    __repr__ = short_repr
+
     window: str
     option: str
     incident: Floats
@@ -54,6 +58,8 @@ class Outcome:
 class Comparison:
     """All options over one weather year; `outcomes` by option, then by window."""
 
+    __repr__ = short_repr
+
     site: Site
     weather: WeatherYear
     days: YearDays
@@ -62,8 +68,27 @@ class Comparison:
     model: SkyModel
 
     def house(self, option: str) -> Floats:
-        """Wh into all windows together in each row, (rows,)."""
+        """Wh into all windows together in each row, (rows,).
+
+        Raises
+        ------
+        RequestError
+            When there is no such option.
+        """
+        if option not in self.outcomes:
+            known = ", ".join(f'"{name}"' for name in self.outcomes)
+            raise RequestError(f'no option is named "{option}"; there are {known}')
         return np.asarray(sum(out.admitted for out in self.outcomes[option].values()))
+
+    def _repr_html_(self) -> str:
+        """For notebooks: kWh into the room in the year, window by window and option by option."""
+        options = list(self.outcomes)
+        rows = [
+            (window, *(f"{self.outcomes[o][window].admitted.sum() / 1000:.0f}" for o in options))
+            for window in self.outcomes[options[0]]
+        ]
+        caption = f"{self.site.place.name}: kWh of sun into the room in the year"
+        return html_table(caption, ("window", *options), rows, self.weather.source)
 
 
 def compare_year(site: Site, weather: WeatherYear, model: SkyModel = "perez") -> Comparison:
@@ -133,36 +158,27 @@ class _Year:
             if fitted.closing != "never":
                 for shade, _ in fitted.effects:
                     moved.setdefault(shade.name, (shade, []))[1].append(fitted)
-        closed, plans, members = dict[str, Closed](), dict[str, ShadePlan](), dict[str, Member]()
+        closed, suns = dict[str, Closed](), list[ShadeSun]()
         for name, (shade, windows) in moved.items():
             if windows[0].closing == "always":
                 first, last = min(self.days.dates), max(self.days.dates)
                 season = variant.site.need_of(shade).season
                 closed[name] = {1.0: season_spells(season, first, last, self._zone)}
             else:
-                members[name], plans[name] = self._planned(variant.site, shade, windows)
-        for group in variant.site.groups:
-            together = [members[name] for name in group.shades if name in members]
-            if group.move == "together" and together:
-                plans |= {plan.shade: plan for plan in move_together(together, self._zone)}
-        return closed | {
-            name: _closed_by(plan, members[name].shade) for name, plan in plans.items()
-        }
+                suns.append(self._sun_for(variant.site, shade, windows))
+        suns = with_exceptions(variant.site, suns, Spell(*self._span))
+        plans = zip(suns, plans_for(variant.site, suns), strict=True)
+        return closed | {sun.shade.name: _closed_by(plan, sun.shade) for sun, plan in plans}
 
-    def _planned(
-        self, site: Site, shade: Shade, windows: Sequence[Fitted]
-    ) -> tuple[Member, ShadePlan]:
-        """What a shade needs over the weather year, and its plan by the rules."""
+    def _sun_for(self, site: Site, shade: Shade, windows: Sequence[Fitted]) -> ShadeSun:
+        """The sun that a shade is there for over the weather year, and what else it needs."""
         need = site.need_of(shade)
         sun = {fitted.window.name: self._sun_on(site, fitted.window, need) for fitted in windows}
-        spells = [spell for each in sun.values() for spell in each]
         wants: tuple[Want, ...] | None = None
         if not need.for_heat_alone:
             shared = shade.model_copy(update={"windows": tuple(sun)})
             wants = needed_spells(site, shared, *self._span, sun)
-            spells = [want.spell for want in wants]
-        plan = make_shade_plan(shade, spells, self._zone, need.plan_season, wants=wants or ())
-        return Member(shade, union(spells), need.plan_season, (), sun, wants=wants), plan
+        return ShadeSun(shade, sun, (), wants)
 
     def _sun_on(self, site: Site, window: Window, need: Need) -> tuple[Spell, ...]:
         """The sun that `need` counts, in its season and a few days beside it."""

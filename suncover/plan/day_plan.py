@@ -8,14 +8,16 @@ from datetime import date, timedelta
 import numpy as np
 
 from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, in_season
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.facade.exposure import observer_of, whole_seconds
 from suncover.facade.scene import SkyScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered
+from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.site.model import Place, Shade, Site
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 
 # Days worked out to either side of the one asked for. A closing that reaches the last of them may
 # be cut, so then more are tried: under a midnight sun one can last for months.
@@ -27,14 +29,18 @@ class ShadeDay:
     """What one shade does on a day.
 
     `closings` and `uncovered` are those that touch the day, whole. `sun` is the sun on its windows
-    within the day, by window name, by what the shade counts as sun.
+    within the day, by window name, by what the shade counts as sun. `exceptions` are those that it
+    has part in and that touch the day, whole.
     """
+
+    __repr__ = short_repr
 
     shade: Shade
     closings: tuple[Closing, ...]
     uncovered: tuple[Uncovered, ...]
     sun: dict[str, tuple[Spell, ...]]
     in_season: bool
+    exceptions: tuple[Happening, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -94,6 +100,7 @@ def _shade_day(site: Site, sun: ShadeSun, plan: ShadePlan, day: date, span: Spel
         tuple(part for part in plan.uncovered if _touches(part.start, part.end, span)),
         {name: clip(spells, span.start, span.end) for name, spells in sun.needed.items()},
         in_season(day, site.need_of(sun.shade).plan_season),
+        tuple(o for o in sun.exceptions if _touches(o.spell.start, o.spell.end, span)),
     )
 
 
@@ -109,6 +116,6 @@ def sun_day(place: Place, day: date) -> SunDay:
     observer = observer_of(place)
     up = union(whole_seconds(lit_intervals(SkyScene(gate=None), observer, span.start, span.end)))
     minutes = np.arange(span.start, max(span.end, span.start + 60), 60)
-    heights = sun_position(minutes, observer).apparent_elevation
+    heights = position_at(minutes, observer).apparent_elevation
     top = int(np.argmax(heights))
     return SunDay(up, int(minutes[top]), float(heights[top]))

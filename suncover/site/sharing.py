@@ -10,25 +10,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, PrivateAttr, field_validator
+from pydantic import Field, InstanceOf, field_validator
+from pydantic.json_schema import SkipJsonSchema
 
+from suncover.site.calendar.events import CalendarEvent
 from suncover.site.finding import Facts, Finding
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import CalendarDate, FileName, Name, Seconds, WholeNumber, listed
-from suncover.site.parts import MOST_MEMBERS, Table
+from suncover.site.parts import Table
 
-if TYPE_CHECKING:
-    from suncover.site.calendar.events import CalendarEvent
-
-MOST_WORDS = 100  # of a calendar's events, and kinds of events: our own bound
 SHARING = ("supply", "group", "exception")
 """The keys of these tables in the file."""
 
-ShadeNames = Annotated[
-    tuple[Name, ...], listed('shade names, such as ["kitchen roller"]', at_most=MOST_MEMBERS)
-]
+ShadeNames = Annotated[tuple[Name, ...], listed('shade names, such as ["kitchen roller"]')]
 Day = Annotated[date, CalendarDate()]
 
 
@@ -81,7 +77,7 @@ class EventMeaning(Table):
 
     words: Annotated[
         tuple[Name, ...],
-        listed('words, such as ["holiday", "away"]', at_least=1, at_most=MOST_WORDS),
+        listed('words, such as ["holiday", "away"]', at_least=1),
     ] = Field(
         description="Events with one of these in their title, as whole words, or among their "
         "categories. Capitals do not matter."
@@ -109,19 +105,10 @@ class HouseCalendar(Table):
     file: FileName = Field(description="Name of the .ics file, beside the site file.")
     meanings: Annotated[
         tuple[EventMeaning, ...],
-        listed("tables, each [[calendar.event]]", at_least=1, at_most=MOST_WORDS),
+        listed("tables, each [[calendar.event]]", at_least=1),
     ] = Field(alias="event", description="Which of its events mean what; the first that fits.")
-    _events: tuple[CalendarEvent, ...] = PrivateAttr(())
-
-    @property
-    def events(self) -> tuple[CalendarEvent, ...]:
-        return self._events
-
-    def with_events(self, events: tuple[CalendarEvent, ...]) -> HouseCalendar:
-        """The same once its file has been read."""
-        read = self.model_copy()
-        read._events = events
-        return read
+    # Left out of the site file, and so no key of it.
+    events: SkipJsonSchema[tuple[InstanceOf[CalendarEvent], ...]] = Field((), exclude=True)
 
 
 def sharing_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

@@ -59,8 +59,8 @@ def random_case(seed: int, latitudes: tuple[float, float]) -> tuple[float, Facin
     return turned(found.azimuth, truth), found
 
 
-# Of a bell curve: the mean of how far off it is in standard deviations, none counted as more than 3;
-# and the scatter of one draw about that.
+# Of a bell curve: the mean of how far off a draw is in standard deviations, at most 3 counted; and
+# the scatter of one draw about that.
 MEAN_AWAY, SCATTER_AWAY = 0.797, 0.60
 
 

@@ -131,8 +131,8 @@ FAULTS = [
         "stops: the last stop must be 100, fully closed, which some needs ask for",
     ),
     ("stops = [50, 50, 100]", "stops: the stops must ascend, but 50 follows 50"),
-    ("stops = [0.5, 100]", "stops: 0.5 is not a whole number from 1 to 100, per cent closed"),
-    ("stops = 50", "stops: this should be a list of positions in per cent, such as [50, 75, 100]"),
+    ("stops = [0.5, 100]", "stops, stop 1: 0.5 is not a whole number"),
+    ("stops = 50", "stops: 50 is not a list of positions in per cent, such as [50, 75, 100]"),
     (
         "home_after = 5",
         "home_after: it only matters with `stops` on the way, such as [50, 100]; add them",
@@ -151,18 +151,31 @@ FAULTS = [
         "roller.thickness: 0.5 is not at most 0.02 m",
     ),
     (
+        "travel = 30\n[shade.roller]\ntube = 0.05\nthickness = 1e-300\ndrop = 1",
+        "roller.thickness: 1e-300 is not 0.00001 m or more",
+    ),
+    (
+        "[shade.roller]\ntube = 0.05\nthickness = 0.0005\ndrop = 1\nturns_per_minute = 1e-9",
+        "roller.turns_per_minute: 1e-09 is not between 0.01 and 1000",
+    ),
+    (
+        "[shade.roller]\ntube = 0.05\nthickness = 0.0005\ndrop = 9\nturns_per_minute = 0.5",
+        "roller: a full run would take 4887 seconds; at most 3600 are possible: check "
+        "turns_per_minute and the lengths",
+    ),
+    (
         '[shade.need]\nfor = "glare"',
-        'need.for: "glare" is no list; write it in brackets: ["glare"]',
+        'need.for: "glare" is not a list of needs, such as ["heat", "glare"]',
     ),
     (
         '[shade.need]\nfor = ["heat", "cold"]',
-        'need.for: "cold" is none of "heat", "glare", "fading", "sleep", "privacy"',
+        'need.for, need 2: "cold" is not "heat", "glare", "fading", "sleep" or "privacy"',
     ),
     ('[shade.need]\nfor = ["heat", "heat"]', 'need.for: "heat" is named twice; name it once'),
     (
         "[shade.need]\nfor = []",
-        'need.for: this should be a list of one or more of "heat", "glare", "fading", "sleep", '
-        '"privacy"',
+        'need.for: this list has 0 members; it should be a list of needs, such as ["heat", '
+        '"glare"]',
     ),
     (
         '[shade.need]\nfor = ["sleep"]',

@@ -95,8 +95,8 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
 
 
 DISAGREE = (
-    "the days of the log disagree on when the sun comes or leaves; it may be that what is seen there "
-    "is not the sun passing the wall's plane, or that too few days are clear"
+    "the days disagree on when the sun comes or leaves; what the sensor sees may not be the "
+    "sun passing the wall's plane"
 )
 
 

@@ -1,8 +1,8 @@
 """The kinds of value in a site file: numbers within limits, lengths, dates, times, names.
 
-Each kind is a small annotation for a pydantic field. It reads one value, refuses it with a sentence
-that says what would be right, and gives its own JSON Schema. Numbers are never read from text (but
-for lengths, which may carry their unit), and true or false is never a number.
+Each kind is a small annotation for a pydantic field. Numbers and words are held to their limits by
+pydantic's own constraints; `kind.in_words` puts what pydantic finds into words. Numbers are never
+read from text (but for lengths, which may carry their unit), and true or false is never a number.
 """
 
 from __future__ import annotations
@@ -10,24 +10,66 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from numbers import Real
-from typing import Annotated, Any, NamedTuple
+from itertools import pairwise
+from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from annotated_types import Ge, GroupedMetadata, Gt, Le
+from pydantic import (
+    AfterValidator,
+    AllowInfNan,
+    BeforeValidator,
+    Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    Strict,
+)
 from pydantic_core import CoreSchema, core_schema
 
-from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
+from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.site.kinds.clock_words import meant_time
-from suncover.site.kinds.kind import Kind, fault, shown
+from suncover.site.kinds.coordinates import parse_coordinate
+from suncover.site.kinds.durations import DURATION_PATTERN, SECONDS_OF, duration_in
+from suncover.site.kinds.kind import Kind, fault, read_value, shown
 from suncover.site.kinds.lengths import LENGTH_PATTERN, parse_length
 
 LONGEST_NAME = 100
 # Bounds of our own: what is thinner or farther is a slip of the pen, and sums would lose digits.
 SMALLEST_M = 0.001
 FARTHEST_M = 100_000.0
+
+
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def no_such_day(value: object) -> str | None:
+    """What is wrong with a date such as `2026-02-30`; None where it is no such text at all."""
+    match = re.fullmatch("([0-9]{4})-([0-9]{2})-([0-9]{2})", str(value).strip())
+    if match is None:
+        return None
+    year, month, day = map(int, match.groups())
+    if not 1 <= month <= 12:
+        return f"{match[0]}: there is no month {match[2]}; a date is year-month-day"
+    try:
+        date(year, month, day)
+    except ValueError:
+        return f"{match[0]}: {_MONTHS[month - 1]} {year} has no such day"
+    return None
 
 
 class MonthDay(NamedTuple):
@@ -41,10 +83,11 @@ class MonthDay(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity(Kind):
+class Quantity(GroupedMetadata):
     """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
 
-    With `length` it is in metres, and text with a unit is read too. `unit` only serves messages.
+    With `length` it is in metres, and text with a unit is read too; so it is where `unit` is one of
+    time. Otherwise `unit` only serves messages.
     """
 
     low: float = -math.inf
@@ -53,50 +96,74 @@ class Quantity(Kind):
     length: bool = False
     unit: str = ""
 
-    def read(self, value: Any) -> float:
-        number = self._number(value)
-        if not math.isfinite(number):
-            raise fault(f"{shown(value)} is not a finite number")
-        if number < self.low or number > self.high or (self.over and number == self.low):
-            raise fault(f"{shown(value)} is not {self._wanted(number)}")
-        return number
+    def __iter__(self) -> Iterator[Any]:
+        yield from self._limits()
+        pattern = LENGTH_PATTERN if self.length else DURATION_PATTERN
+        if self.length or self.unit in SECONDS_OF:
+            as_text = Annotated[str, Field(pattern=pattern)]
+            as_number = Annotated[float, *self._limits()]
+            yield BeforeValidator(self._number, json_schema_input_type=as_number | as_text)
 
-    def _number(self, value: Any) -> float:
-        if isinstance(value, str) and self.length:
-            try:
-                return parse_length(value)
-            except ValueError as error:
-                raise fault(str(error)) from None
-        if isinstance(value, bool) or not isinstance(value, Real):
-            wanted = f"a number of {self.unit}" if self.unit else "a number"
-            if isinstance(value, str):
-                raise fault(f"{shown(value)} is text; it should be {wanted}, without quotes")
-            raise fault(f"{shown(value)} is not {wanted}")
+    def _limits(self) -> Iterator[Any]:
+        yield Strict()
+        yield AllowInfNan(False)
+        if self.low > -math.inf:
+            yield Gt(self.low) if self.over else Ge(self.low)
+        if self.high < math.inf:
+            yield Le(self.high)
+
+    def _number(self, value: Any) -> Any:
+        if not isinstance(value, str):
+            return value
         try:
-            return float(value)
-        except OverflowError:
-            raise fault(f"{shown(value)} is too large") from None
+            return parse_length(value) if self.length else duration_in(value, self.unit)
+        except ValueError as error:
+            raise fault(str(error)) from None
 
-    def _wanted(self, number: float) -> str:
+    @property
+    def unit_text(self) -> str:
+        """The unit as it stands behind a number, with a blank before it; empty without one."""
+        return " m" if self.length else f" {self.unit}" if self.unit else ""
+
+    def wanted(self, number: float) -> str:
         """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
-        low, high = f"{self.low:g}", f"{self.high:.10g}"
-        unit = " m" if self.length else f" {self.unit}" if self.unit else ""
+        low, high = _plain(self.low), _plain(self.high)
         one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
-            return f"between {low} and {high}{unit}"
+            span = f"above {low} and at most" if self.over else f"between {low} and"
+            return f"{span} {high}{self.unit_text}"
         if number > self.high:
-            return f"at most {high}{unit}"
-        return f"above {low}{unit}" if self.over else f"{low}{unit} or more"
+            return f"at most {high}{self.unit_text}"
+        return f"above {low}{self.unit_text}" if self.over else f"{low}{self.unit_text} or more"
+
+
+def _plain(number: float) -> str:
+    text = f"{number:.10g}"
+    return f"{number:.6f}".rstrip("0") if "e-" in text else text
+
+
+@dataclass(frozen=True, slots=True)
+class Coordinate(Kind):
+    """Degrees of `latitude` or `longitude`, or text with a letter: `"30.03 S"`."""
+
+    axis: Literal["latitude", "longitude"]
+
+    @property
+    def _most(self) -> float:
+        return 90.0 if self.axis == "latitude" else 180.0
+
+    def read(self, value: Any) -> float:
+        if isinstance(value, str):
+            try:
+                value = parse_coordinate(value, self.axis)
+            except ValueError as wrong:
+                raise fault(f"{shown(value)}: {wrong}") from None
+        return float(read_value(Annotated[float, Quantity(-self._most, self._most)], value))
 
     def schema(self) -> dict[str, Any]:
-        number: dict[str, Any] = {"type": "number"}
-        if self.low > -math.inf:
-            number["exclusiveMinimum" if self.over else "minimum"] = self.low
-        if self.high < math.inf:
-            number["maximum"] = self.high
-        if not self.length:
-            return number
-        return {"anyOf": [number, {"type": "string", "pattern": LENGTH_PATTERN}]}
+        letter = "[NnSs]" if self.axis == "latitude" else "[EeWw]"
+        number = number_schema(-self._most, self._most)
+        return {"anyOf": [number, {"type": "string", "pattern": letter}]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,67 +172,56 @@ class Span(Kind):
 
     low: float = -math.inf
     high: float = math.inf
-    over: bool = False
     unit: str = ""
 
     def read(self, value: Any) -> tuple[float, float]:
-        number = Quantity(self.low, self.high, self.over, unit=self.unit)
+        number = Annotated[float, Quantity(self.low, self.high, unit=self.unit)]
         if not isinstance(value, (list, tuple)):
-            only = number.read(value)
+            only = read_value(number, value)
             return only, only
         if len(value) != 2:
             raise fault("this should be one number, or a low and a high one: [0.15, 0.20]")
-        first, last = (number.read(part) for part in value)
+        first, last = (read_value(number, part) for part in value)
         if first > last:
             raise fault(f"the low number, {first:g}, is above the high one, {last:g}; swap them")
         return first, last
 
     def schema(self) -> dict[str, Any]:
-        number = Quantity(self.low, self.high, self.over).schema()
+        number = number_schema(self.low, self.high)
         return {"anyOf": [number, {"type": "array", "items": number, "minItems": 2, "maxItems": 2}]}
 
 
+def number_schema(low: float, high: float) -> dict[str, Any]:
+    """The JSON Schema of a number between limits."""
+    limits = {"minimum": low, "maximum": high}
+    return {"type": "number", **{key: n for key, n in limits.items() if math.isfinite(n)}}
+
+
 @dataclass(frozen=True, slots=True)
-class WholeNumber(Kind):
-    """A whole number, `low` or more."""
+class WholeNumber(GroupedMetadata):
+    """A whole number from `low` to `high`."""
 
     low: int
-    why: str = ""
+    high: int = 10**6
 
-    def read(self, value: Any) -> int:
-        if isinstance(value, bool) or not isinstance(value, int):
-            raise fault(f"{shown(value)} is not a whole number")
-        if value < self.low:
-            raise fault(f"{shown(value)} is less than {self.low}{self.why}")
-        if value > 10**6:
-            raise fault(f"{shown(value)} is too large; leave the key out for no limit")
-        return value
+    def __iter__(self) -> Iterator[Any]:
+        yield Strict()
+        yield Ge(self.low)
+        yield Le(self.high)
 
-    def schema(self) -> dict[str, Any]:
-        return {"type": "integer", "minimum": self.low, "maximum": 10**6}
+    def wanted(self, number: float) -> str:
+        """The limit that a number breaks."""
+        return f"{self.low} or more" if number < self.low else f"at most {self.high}"
 
 
-@dataclass(frozen=True, slots=True)
-class Named(Kind):
-    """A name or another short text: not empty, one line, no blanks at its ends."""
-
-    longest: int = LONGEST_NAME
-
-    def read(self, value: Any) -> str:
-        if not isinstance(value, str):
-            raise fault(f"{shown(value)} is not text; write it in quotes")
-        if not value.strip():
-            raise fault("this is empty; give it a text")
-        if value != value.strip():
-            raise fault(f"{shown(value)} has a blank at an end; take it away")
-        if len(value) > self.longest:
-            raise fault(f"{shown(value)} is longer than {self.longest} characters")
-        if any(unicodedata.category(character) in ("Cc", "Zl", "Zp") for character in value):
-            raise fault(f"{shown(value)} has a line break or another control character in it")
-        return value
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "minLength": 1, "maxLength": self.longest, "pattern": r"^\S"}
+def _one_line(text: str) -> str:
+    if not text.strip():
+        raise fault("this is empty; give it a text")
+    if text != text.strip():
+        raise fault(f"{shown(text)} has a blank at an end; take it away")
+    if any(unicodedata.category(character) in ("Cc", "Zl", "Zp") for character in text):
+        raise fault(f"{shown(text)} has a line break or another control character in it")
+    return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +253,10 @@ class DayOfYear(Kind):
 
 @dataclass(frozen=True, slots=True)
 class CalendarDate(Kind):
-    """A date written `"YYYY-MM-DD"` or as a TOML local date."""
+    """A date written `"YYYY-MM-DD"` or as a TOML local date, of a year within limits."""
+
+    first: int = FIRST_DATE.year
+    last: int = LAST_DATE.year
 
     def read(self, value: Any) -> date:
         if isinstance(value, date) and not isinstance(value, datetime):
@@ -209,9 +268,13 @@ class CalendarDate(Kind):
                     raise ValueError
                 found = date.fromisoformat(value)
             except ValueError:
-                raise fault(f'{shown(value)} is not a date such as "2027-07-10"') from None
-        if not FIRST_DATE <= found <= LAST_DATE:
-            raise fault(f"{shown(value)} is too far off; give a year from {YEARS}")
+                raise fault(
+                    no_such_day(value) or f'{shown(value)} is not a date such as "2027-07-10"'
+                ) from None
+        if not self.first <= found.year <= self.last:
+            raise fault(
+                f"{shown(value)} is too far off; give a year from {self.first} to {self.last}"
+            )
         return found
 
     def write(self) -> Callable[[Any], Any] | None:
@@ -249,65 +312,45 @@ class ClockTime(Kind):
         return {"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"}
 
 
-@dataclass(frozen=True, slots=True)
-class WordList(Kind):
-    """A list of one or more of certain words, each once."""
-
-    words: tuple[str, ...]
-
-    def read(self, value: Any) -> tuple[str, ...]:
-        known = ", ".join(f'"{word}"' for word in self.words)
-        if isinstance(value, str):
-            raise fault(f"{shown(value)} is no list; write it in brackets: [{shown(value)}]")
-        if not isinstance(value, (list, tuple)) or not value:
-            raise fault(f"this should be a list of one or more of {known}")
-        for number, word in enumerate(value):
-            if not isinstance(word, str) or word not in self.words:
-                raise fault(f"{shown(word)} is none of {known}")
-            if word in value[:number]:
-                raise fault(f"{shown(word)} is named twice; name it once")
-        return tuple(value)
-
-    def schema(self) -> dict[str, Any]:
-        words = {"enum": list(self.words)}
-        return {"type": "array", "items": words, "minItems": 1, "uniqueItems": True}
+def each_once(words: tuple[str, ...]) -> tuple[str, ...]:
+    """The words of a list, none of which may stand in it twice."""
+    for number, word in enumerate(words):
+        if word in words[:number]:
+            raise fault(f"{shown(word)} is named twice; name it once")
+    return words
 
 
-@dataclass(frozen=True, slots=True)
-class Stops(Kind):
-    """Positions of a shade in whole per cent, from the highest stop down to 100, fully closed."""
-
-    def read(self, value: Any) -> tuple[int, ...]:
-        if not isinstance(value, (list, tuple)) or not value:
-            raise fault("this should be a list of positions in per cent, such as [50, 75, 100]")
-        stops: list[int] = []
-        for stop in value:
-            if isinstance(stop, bool) or not isinstance(stop, int) or not 1 <= stop <= 100:
-                raise fault(f"{shown(stop)} is not a whole number from 1 to 100, per cent closed")
-            if stops and stop <= stops[-1]:
-                raise fault(f"the stops must ascend, but {stop} follows {stops[-1]}")
-            stops.append(stop)
-        if stops[-1] != 100:
-            raise fault("the last stop must be 100, fully closed, which some needs ask for")
-        return tuple(stops)
-
-    def schema(self) -> dict[str, Any]:
-        stop = {"type": "integer", "minimum": 1, "maximum": 100}
-        return {"type": "array", "items": stop, "minItems": 1, "uniqueItems": True}
+def _ascending_to_full(stops: tuple[int, ...]) -> tuple[int, ...]:
+    for before, stop in pairwise(stops):
+        if stop <= before:
+            raise fault(f"the stops must ascend, but {stop} follows {before}")
+    if stops[-1] != 100:
+        raise fault("the last stop must be 100, fully closed, which some needs ask for")
+    return stops
 
 
 Share = Annotated[float, Quantity(0, 1)]
 Azimuth = Annotated[float, Quantity(0, 360)]
 Elevation = Annotated[float, Quantity(-90, 90)]
 Minutes = Annotated[float, Quantity(0, 1440, unit="minutes")]
-Seconds = Annotated[float, Quantity(0, 3600, unit="seconds")]
+LONGEST_RUN_S = 3600
+Seconds = Annotated[float, Quantity(0, LONGEST_RUN_S, unit="seconds")]
 AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
 LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
 LengthAboveZero = Annotated[float, Quantity(SMALLEST_M, FARTHEST_M, length=True)]
-Name = Annotated[str, Named()]
+_BEGINS = {"pattern": r"^\S"}
+Name = Annotated[
+    str,
+    Field(strict=True, min_length=1, max_length=LONGEST_NAME, json_schema_extra=_BEGINS),
+    AfterValidator(_one_line),
+]
 YearDay = Annotated[MonthDay, DayOfYear()]
 DayTime = Annotated[time, ClockTime()]
-FileName = Annotated[str, Named(longest=1000)]
+FileName = Annotated[
+    str,
+    Field(strict=True, min_length=1, max_length=1000, json_schema_extra=_BEGINS),
+    AfterValidator(_one_line),
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,8 +366,6 @@ class _List:
             raise fault(f"{shown(value)} is not a list of {self.what}")
         if len(value) < self.at_least or (self.at_most is not None and len(value) > self.at_most):
             size = f"{len(value)} members" if len(value) != 1 else "1 member"
-            if self.at_most is not None and self.at_least < self.at_most < len(value):
-                raise fault(f"this list has {size}; at most {self.at_most} are allowed")
             raise fault(f"this list has {size}; it should be a list of {self.what}")
         return value
 
@@ -344,14 +385,20 @@ class _List:
         return schema
 
 
-def listed(
-    what: str, count: int | None = None, *, at_least: int = 0, at_most: int | None = None
-) -> _List:
-    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or bounds."""
-    return _List(what, at_least if count is None else count, at_most if count is None else count)
+def listed(what: str, count: int | None = None, *, at_least: int = 0) -> _List:
+    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or so many
+    at least.
+    """
+    return _List(what, at_least if count is None else count, count)
 
 
 Point = Annotated[tuple[AnyLength, AnyLength], listed("two lengths: east, north", 2)]
 Season = Annotated[
     tuple[YearDay, YearDay], listed('two month-days, first and last: ["04-15", "10-15"]', 2)
 ]
+Stops = Annotated[
+    tuple[Annotated[int, WholeNumber(1, 100)], ...],
+    listed("positions in per cent, such as [50, 75, 100]", at_least=1),
+    AfterValidator(_ascending_to_full),
+]
+"""Positions of a shade in whole per cent, from the highest stop down to 100, fully closed."""

@@ -22,20 +22,9 @@ __all__ = ["Facts", "Finding", "Path", "meant", "rule_findings"]
 
 _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
 _SAME_WALL = 0.1  # degrees by which windows of one wall may be written apart
-_MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
+MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
-_KINDS = (
-    "window",
-    "canopy",
-    "shade",
-    "supply",
-    "group",
-    "obstacle",
-    "tree",
-    "spot",
-    "glazing",
-    "option",
-)
+NAMES_MAY_REPEAT = ("exception",)  # what is on: every summer the holidays
 
 
 def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
@@ -44,8 +33,9 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     `entries` holds, by the key of their table in the file (`window`, `shade`, …), what is known of
     each entry.
     """
-    for kind in _KINDS:
-        yield from _duplicate_names(kind, entries.get(kind, ()))
+    for kind in entries:
+        if kind not in NAMES_MAY_REPEAT:
+            yield from _duplicate_names(kind, entries[kind])
     yield from _unknown_references(entries)
     yield from _default_shade_clashes(entries)
     yield from _walled_in_windows(entries)
@@ -155,7 +145,7 @@ def _walled_in_windows(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Findi
             bisect_left(easts, west_end) : bisect_right(easts, east_end)
         ]:
             compared += 1
-            if compared > _MOST_COMPARED:
+            if compared > MOST_COMPARED:
                 return
             if base <= foot and head <= top and is_well_inside((east, north), corners, _TOUCHING_M):
                 yield Finding(
