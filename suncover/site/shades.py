@@ -20,7 +20,7 @@ from suncover.site.kinds.values import (
     listed,
 )
 from suncover.site.needs import ShadeNeed
-from suncover.site.parts import FabricKind, Roller, Table
+from suncover.site.parts import FabricKind, Roller, Table, shares_fit
 
 
 class Shade(Table):
@@ -109,10 +109,4 @@ class Shade(Table):
             raise fault("quiet hours start and end at the same time; leave the key out for none")
         return quiet
 
-    @field_validator("reflectance")
-    @classmethod
-    def _shares_fit(cls, reflectance: float | None, info: ValidationInfo) -> float | None:
-        total = (reflectance or 0.0) + (info.data.get("transmittance") or 0.0)
-        if total > 1 + 1e-9:
-            raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
-        return reflectance
+    _shares_fit = field_validator("reflectance")(shares_fit)
