@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from typing import Any, get_args
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, TypeAdapter, ValidationError
@@ -95,10 +96,13 @@ def _parts(kind: Any) -> Iterator[Any]:
             yield from _parts(part)
 
 
+_adapter = cache(TypeAdapter[Any])  # one takes longer to make than a thousand values to read
+
+
 def read_value(kind: Any, value: Any) -> Any:
     """A value as an annotation reads it; refuses it as a field does, by `fault`."""
     try:
-        return TypeAdapter(kind).validate_python(value)
+        return _adapter(kind).validate_python(value)
     except ValidationError as error:
         raise fault(in_words(error.errors(include_url=False)[0], kind)) from None
 
