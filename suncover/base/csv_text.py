@@ -58,6 +58,11 @@ def rows_of(text: str) -> Iterator[tuple[int, list[str]]]:
         line = reader.line_num + 1
 
 
+def watts_text(watts: float) -> str:
+    """Watts with two decimals."""
+    return f"{watts:.2f}"
+
+
 def table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
     """A whole CSV file; the cells as they are, so names must have been through `text_cell`."""
     text = io.StringIO()

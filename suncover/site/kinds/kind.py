@@ -96,13 +96,16 @@ def _parts(kind: Any) -> Iterator[Any]:
             yield from _parts(part)
 
 
-_adapter = cache(TypeAdapter[Any])  # one takes longer to make than a thousand values to read
+@cache
+def adapter(kind: Any) -> TypeAdapter[Any]:
+    """What reads values of an annotation; slow to make, and quick to ask."""
+    return TypeAdapter(kind)
 
 
 def read_value(kind: Any, value: Any) -> Any:
     """A value as an annotation reads it; refuses it as a field does, by `fault`."""
     try:
-        return _adapter(kind).validate_python(value)
+        return adapter(kind).validate_python(value)
     except ValidationError as error:
         raise fault(in_words(error.errors(include_url=False)[0], kind)) from None
 

@@ -46,6 +46,8 @@ USUAL: Mapping[str, Usual] = {
     "window.reveal": Usual(0, 1.5),
     "window.position": Usual(-100, 100),
     "window.floor": Usual(-20, 150),
+    "wall.length": Usual(0.3, 100),
+    "wall.start": Usual(-100, 100),
     "overhang.depth": Usual(0.02, 8),
     "overhang.gap": Usual(0, 5),
     "overhang.left": _ALONG,
@@ -84,6 +86,7 @@ USUAL: Mapping[str, Usual] = {
     "shade.merge": Usual(0, 240, "minutes"),
     "shade.shortest": Usual(0, 120, "minutes"),
     "supply.gap": Usual(0, 300, "seconds"),
+    "best.move": Usual(0, 120, "minutes"),
 }
 """By the last table and the key of the site file: `overhang.depth`."""
 
