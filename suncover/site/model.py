@@ -429,6 +429,21 @@ class Site(Table):
             raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
         return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
 
+    def with_power(self, power: float | None) -> Site:
+        """The same site, where sun on a window counts from another power on its glass, W/m²; this
+        one if that is None.
+
+        Raises
+        ------
+        RequestError
+            When the power is below 0 or is no number.
+        """
+        if power is None:
+            return self
+        if not 0.0 <= power < math.inf:
+            raise RequestError(f"a power of {power} W/m² cannot be counted from; give 0 or more")
+        return self.model_copy(update={"need": self.need.model_copy(update={"power": power})})
+
     def need_of(self, shade: Shade) -> Need:
         """What a shade counts as need: its own keys, and the site's for those it leaves out."""
         if shade.need is None:

@@ -137,7 +137,8 @@ def _rules(site: Site, shade: Shade, *, is_default: bool) -> str:
 
 def _own_need(need: Need) -> str:
     share = f", more than {need.fraction * 100:g} % of the glass" if need.fraction else ""
-    return f"its own need: {need.beam:g} W/m²{share}, {needs_text(need)}"
+    power = f", {need.power:g} W/m² of glass" if need.power else ""
+    return f"its own need: {need.beam:g} W/m²{share}{power}, {needs_text(need)}"
 
 
 def _around(site: Site) -> Iterator[str]:
