@@ -481,6 +481,28 @@ electricity = "0.15 to 0.20"
     assert (site.money.electricity, site.weather and site.weather.stamp) == ((0.15, 0.2), "end")
 
 
+def test_needs_are_asked_for_where_they_are_answered(tmp_path: Path) -> None:
+    more = """
+[need]
+for = "heat, sleep, privacy, glare"
+power = 60
+dark = "10 pm - 7 am"
+until = "22:30"
+reach = 2
+season = "15 Oct to 15 Apr"
+"""
+    answers = write_home(tmp_path, ANSWERS + more, "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    assert said.status == 0, said.err
+    need = load_site(tmp_path / "home.toml").need
+    assert (need.purposes, need.power) == (("heat", "sleep", "privacy", "glare"), 60.0)
+    assert [f"{time:%H:%M}" for time in need.sleep.dark] == ["22:00", "07:00"]  # type: ignore[union-attr]
+    assert need.privacy is not None
+    assert f"{need.privacy.until:%H:%M}" == "22:30"
+    assert need.glare is not None
+    assert need.glare.reach == 2.0
+
+
 def test_answers_go_on_after_a_bad_line(tmp_path: Path) -> None:
     text = ANSWERS.replace("height = 1.2", "height = 1,2").replace("250", "450")
     said = run(
