@@ -34,7 +34,7 @@ class Terminal:
         self._seen = 0
         self._child, self._end = pty.fork()
         if self._child == 0:
-            environment = {**os.environ, "TERM": "dumb", "COLUMNS": "80", "PYTHONUTF8": "1"}
+            environment = {**os.environ, "TERM": "dumb", "COLUMNS": "80", "PYTHONUTF8": "1", "TZ": "UTC"}
             program = [sys.executable, "-m", "suncover", *map(str, args)]
             os.execve(sys.executable, program, environment)
 
@@ -335,9 +335,23 @@ def test_the_season_that_it_proposes_is_summer_there(
     assert f"# season = {season} " in file.read_text()
 
 
+def shown_answers(page: str) -> str:
+    """The file of answers that a page shows."""
+    text = (Path(__file__).parents[2] / "docs" / page).read_text(encoding="utf-8")
+    [block] = re.findall(r"```text\n(\[site\].*?)```", text, re.S)
+    return str(block)
+
+
+def test_the_answers_by_tape_that_the_page_shows_are_taken(tmp_path: Path) -> None:
+    answers = write_home(tmp_path, shown_answers("commands.md"), "answers.toml")
+    assert run("new", tmp_path / "home.toml", "--answers", answers).status == 0
+    site = load_site(tmp_path / "home.toml")
+    assert [window.position for window in site.windows] == [(-1.8, -0.1), (-3.9, -0.1)]
+    assert {window.facade for window in site.windows} == {"street side"}
+
+
 def test_the_answers_that_the_page_shows_are_taken(tmp_path: Path) -> None:
-    page = Path(__file__).parents[2] / "docs" / "facing.md"
-    [block] = re.findall(r"```text\n(\[site\].*?)```", page.read_text(encoding="utf-8"), re.S)
+    block = shown_answers("facing.md")
     answers = write_home(tmp_path, block, "answers.toml")
     assert run("new", tmp_path / "home.toml", "--answers", answers).status == 0
     site = load_site(tmp_path / "home.toml")
