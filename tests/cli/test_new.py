@@ -34,7 +34,13 @@ class Terminal:
         self._seen = 0
         self._child, self._end = pty.fork()
         if self._child == 0:
-            environment = {**os.environ, "TERM": "dumb", "COLUMNS": "80", "PYTHONUTF8": "1", "TZ": "UTC"}
+            environment = {
+                **os.environ,
+                "TERM": "dumb",
+                "COLUMNS": "80",
+                "PYTHONUTF8": "1",
+                "TZ": "UTC",
+            }
             program = [sys.executable, "-m", "suncover", *map(str, args)]
             os.execve(sys.executable, program, environment)
 

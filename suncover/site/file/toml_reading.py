@@ -32,7 +32,7 @@ _LONGEST_LINE = 300  # longer ones are not mended
 _SITE_FILE = re.compile(r"^[ \t]*\[{1,2}[ \t]*(?:site|window|shade|need)\b", re.MULTILINE)
 _STAND_IN = "0001-01-01T00:00:00"  # a value of TOML that no key takes
 _KEY = re.compile(r"""^\s*((?:[\w.-]+|"[^"]*"|'[^']*')\s*)=""")
-_HEADER = re.compile(r"^\s*\[\[?\s*[\w.\"' -]+")
+_HEADER = re.compile(r"^\s*\[\[?\s*[A-Za-z_]")  # and not a list within a list
 _DOUBLE, _SINGLE = re.compile("[“”„‟«»]"), re.compile("[‘’‚‛]")
 
 
@@ -130,9 +130,9 @@ def _mendings(lines: list[str], at: int, message: str) -> Iterator[_Mending]:
     key = _KEY.match(lines[start]) if start is not None else None
     if start is not None and key is not None:
         stand_in = (f"{key[0]} {_STAND_IN}",)
-        yield _Mending(start, at, stand_in)
-        if start < at:  # a list that is not closed is noticed at the next line
+        if start < at and "not closed" in message:  # which is noticed only at the next line
             yield _Mending(start, at - 1, stand_in)
+        yield _Mending(start, at, stand_in)
     if _HEADER.match(line):
         end = next((n for n in range(at + 1, len(lines)) if _HEADER.match(lines[n])), len(lines))
         yield _Mending(at, end - 1, (), hole=True)

@@ -70,6 +70,16 @@ def test_one_slip_hides_nothing_after_it(tmp_path: Path, old: str, new: str, lin
         assert [fault.partition(": ")[2] for fault in told[1:]] == [LATER_FAULT]
 
 
+def test_a_long_list_that_is_not_closed_is_one_slip(tmp_path: Path) -> None:
+    text = SMALL + "skyline = [\n  [60, 12],\n  [95, 8\n]\n" + LATER
+    for line_end in ("\n", "\r\n"):
+        told = faults(text.replace("\n", line_end).encode(), tmp_path)
+        assert [fault.partition(": ")[2] for fault in told] == [
+            "the list that opens here or before is not closed with ]",
+            LATER_FAULT,
+        ]
+
+
 def test_a_mended_name_still_meets_what_refers_to_it(tmp_path: Path) -> None:
     """A slip in a name must not bring false faults in its train."""
     for name in ("kitchen", "“kitchen”", '"kitchen'):
