@@ -256,8 +256,8 @@ class _Reader:
             self.wrong(
                 line,
                 column,
-                f'"{text[:40]}" has no UTC offset; make the column aware: the site\'s clocks are at '
-                f"{offset} then",
+                f'"{text[:40]}" has no UTC offset; make the column aware: the site\'s clocks '
+                f"are at {offset} then",
             )
             return None
         return math.floor(stamp.timestamp() + 0.5)
