@@ -133,9 +133,6 @@ from .plan.audit import (
     Overload as Overload,
 )
 from .plan.audit import (
-    QuietMove as QuietMove,
-)
-from .plan.audit import (
     ShadeAudit as ShadeAudit,
 )
 from .plan.audit import (
@@ -171,6 +168,7 @@ from .plan.day_plan import (
 from .plan.day_plan import (
     sun_day as sun_day,
 )
+from .plan.motor import QuietMove as QuietMove
 from .plan.needs import Want as Want
 from .plan.needs import needed_spells as needed_spells
 from .plan.peaks import closing_peaks as closing_peaks

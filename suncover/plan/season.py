@@ -1,4 +1,4 @@
-"""The plan of a site, from its sun to the rows of every shade: each stage called once, in its order.
+"""The plan of a site, from its sun to the rows of every shade: each stage called once, in order.
 
     Site ──> shade_sun     what sun each shade is there for, and what else it has to be down for
       │       needs: when a shade has to be closed; exceptions: when it stays up or down
@@ -32,9 +32,9 @@ from suncover.plan.needs import Want, needed_spells
 from suncover.plan.numbers import numbered
 from suncover.plan.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.plan.sharing.supply import share
-from suncover.plan.unit import ShadeSun as ShadeSun
+from suncover.plan.unit import ShadeSun as ShadeSun  # noqa: PLC0414  (its door is here)
 from suncover.plan.unit import Unit, units_of
-from suncover.plan.unit import needed_by as needed_by
+from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414
 from suncover.site.model import Need, Site, Window
 
 BESIDE_S = 3 * DAY_S
@@ -121,8 +121,8 @@ def with_exceptions(site: Site, suns: Sequence[ShadeSun], span: Spell) -> list[S
 
 
 def kept_still(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeSun]:
-    """The same with nothing wanted of a shade while it has to stay up, nor so near to that time that
-    its motor would run in it: by its own margins, or by its group's where all of that stay up.
+    """The same with nothing wanted of a shade while it has to stay up, nor so near to that time
+    that its motor would run in it: by its own margins, or by its group's where all of that stay up.
     """
     alone = {sun.shade.name: units_of(site, [sun])[0] for sun in suns}
     units = {name: unit for unit in units_of(site, suns) for name in unit.shades}

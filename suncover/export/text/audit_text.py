@@ -18,8 +18,9 @@ from suncover.export.text.words import (
     share_of,
     weekday_text,
 )
-from suncover.plan.audit import Audit, QuietMove, ShadeAudit
+from suncover.plan.audit import Audit, ShadeAudit
 from suncover.plan.closings.reasons import length_text
+from suncover.plan.motor import QuietMove
 from suncover.site.model import Site
 
 MOST_DAYS = 10
