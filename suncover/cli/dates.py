@@ -32,6 +32,15 @@ def today_in(zone: ZoneInfo | None) -> date:
     return now_in(zone).date()
 
 
+def clocks_here() -> tuple[float, float]:
+    """Hours ahead of UTC of this machine's clocks, in January and July of a recent year."""
+    days = (datetime(2026, 1, 15, tzinfo=UTC), datetime(2026, 7, 15, tzinfo=UTC))
+    january, july = (
+        (day.astimezone().utcoffset() or timedelta()).total_seconds() / 3600 for day in days
+    )
+    return january, july
+
+
 def calendar_year(first: date | None, last: date | None, zone: ZoneInfo) -> Dates:
     """The days asked for; without any, this year.
 

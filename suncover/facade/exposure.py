@@ -58,8 +58,8 @@ def glass_of(window: Window) -> Glass:
 
 
 def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: Any) -> WindowScene:
-    """What decides whether `window` (or the one of that name) is in direct sun, by `need`'s beam
-    and fraction.
+    """What decides whether `window` (or the one of that name) is in direct sun, by `need`'s beam,
+    fraction and power.
 
     Good for instants from `start` to `end`: unix seconds, aware datetimes, or datetime64.
 
@@ -79,6 +79,7 @@ def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: 
         skylines=skylines_of(site.place, window),
         fraction=need.fraction,
         surroundings=surroundings_of(site, window, need, start, end),
+        power=need.power,
     )
 
 

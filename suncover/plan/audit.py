@@ -19,6 +19,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
@@ -35,8 +36,7 @@ from suncover.plan.closings.shade_plan import (
     in_time_order,
 )
 from suncover.plan.closings.unit_plans import over_limit, own_dates
-from suncover.plan.motor import Motor, moves_by_date, timing_of
-from suncover.plan.motor import QuietMove as QuietMove
+from suncover.plan.motor import Motor, QuietMove, moves_by_date, timing_of
 from suncover.plan.season import plans_for, shade_sun
 from suncover.plan.sharing.supply import overloads
 from suncover.plan.unit import Member, ShadeSun, Unit, units_of
@@ -202,7 +202,7 @@ def _audit_of(
     light = whole_seconds(light_intervals(observer_of(site.place), span.start, span.end))
     suns = shade_sun(site, first, last, watch=watch)
     plans = plans_for(site, suns)
-    audits = audit_shades(site, suns, closings, plans, span, light)
+    audits = audit_shades(site, suns, closings, plans, span, light=light)
     return Audit(first, last, tuple(audits), overloads_of(site, closings)), plans
 
 
@@ -224,6 +224,7 @@ def audit_shades(
     closings: Sequence[Closing],
     plans: Sequence[ShadePlan],
     span: Spell,
+    *,
     light: Sequence[Spell],
 ) -> list[ShadeAudit]:
     """Replays the closings of all shades (sorted by `close`) against the sun they are there for.
@@ -235,14 +236,12 @@ def audit_shades(
     rows: dict[str, list[Closing]] = {plan.shade: [] for plan in plans}
     for closing in closings:
         rows[closing.shade].append(closing)
-    audits = {}
-    for unit in units_of(site, suns):
-        short = _too_short(unit)
-        for member in unit.members:
-            name = member.shade.name
-            audits[name] = _audit_shade(
-                site, unit, member, rows[name], own[name], span, light, short
-            )
+    time = _Time(span, light)
+    audits = {
+        name: _audit_of_member(site, unit, member, (rows[name], own[name]), time)
+        for unit in units_of(site, suns)
+        for name, member in zip(unit.shades, unit.members, strict=True)
+    }
     return [audits[sun.shade.name] for sun in suns]
 
 
@@ -257,20 +256,27 @@ def audit_shade(
 ) -> ShadeAudit:
     """Replays the closings of one shade as if it shared nothing; all as for `audit_shades`."""
     (unit,) = units_of(site, [sun])
-    return _audit_shade(site, unit, unit.members[0], closings, own, span, light, _too_short(unit))
+    return _audit_of_member(site, unit, unit.members[0], (closings, own), _Time(span, light))
 
 
-def _audit_shade(
+class _Time(NamedTuple):
+    """The time for which the sun was worked out, and when it is light in it."""
+
+    span: Spell
+    light: Sequence[Spell]
+
+
+def _audit_of_member(
     site: Site,
     unit: Unit,
     member: Member,
-    closings: Sequence[Closing],
-    own: ShadePlan,
-    span: Spell,
-    light: Sequence[Spell],
-    short: Sequence[Spell],
+    plans: tuple[Sequence[Closing], ShadePlan],
+    time: _Time,
 ) -> ShadeAudit:
-    """Replays one shade's closings; `short` is the need of its unit that does not last."""
+    """Replays one shade's closings; `plans` are these, and its plan by the rules."""
+    closings, own = plans
+    span, light = time
+    short = _too_short(unit)
     shade, motor = member.shade, member.motor
     wanted = wanted_by_position(member.sun)
     down, own_down = down_at(closings, shade), down_at(own.closings, shade)

@@ -1,4 +1,4 @@
-"""The plan of a site, from its sun to the rows of every shade: each stage called once, in its order.
+"""The plan of a site, from its sun to the rows of every shade: each stage called once, in order.
 
     Site ──> shade_sun     what sun each shade is there for, and what else it has to be down for
       │       needs: when a shade has to be closed; exceptions: when it stays up or down
@@ -32,13 +32,13 @@ from suncover.plan.needs import Want, needed_spells
 from suncover.plan.numbers import numbered
 from suncover.plan.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.plan.sharing.supply import share
-from suncover.plan.unit import ShadeSun as ShadeSun
+from suncover.plan.unit import ShadeSun as ShadeSun  # noqa: PLC0414  (its door is here)
 from suncover.plan.unit import Unit, units_of
-from suncover.plan.unit import needed_by as needed_by
+from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414
 from suncover.site.model import Need, Site, Window
 
 BESIDE_S = 3 * DAY_S
-_Key = tuple[float, float]
+_Key = tuple[float, float, float]
 
 
 def reaches(
@@ -76,7 +76,7 @@ def doses(site: Site, first: date, last: date) -> list[SpotDose]:
 def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadeSun]:
     """What sun each shade is there for, in the order of `Site.all_shades`.
 
-    Each window is worked out once for each need that differs in beam or fraction.
+    Each window is worked out once for each need that differs in beam, fraction or power.
 
     Raises
     ------
@@ -121,8 +121,8 @@ def with_exceptions(site: Site, suns: Sequence[ShadeSun], span: Spell) -> list[S
 
 
 def kept_still(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeSun]:
-    """The same with nothing wanted of a shade while it has to stay up, nor so near to that time that
-    its motor would run in it: by its own margins, or by its group's where all of that stay up.
+    """The same with nothing wanted of a shade while it has to stay up, nor so near to that time
+    that its motor would run in it: by its own margins, or by its group's where all of that stay up.
     """
     alone = {sun.shade.name: units_of(site, [sun])[0] for sun in suns}
     units = {name: unit for unit in units_of(site, suns) for name in unit.shades}
@@ -170,7 +170,7 @@ def _sun_by_need(site: Site, span: Spell, watch: Watch) -> dict[_Key, dict[str, 
 
 def _key(need: Need) -> _Key:
     """What of a need the sun on a window depends on."""
-    return need.beam, need.fraction
+    return need.on_glass
 
 
 def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadePlan]:

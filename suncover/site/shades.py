@@ -53,9 +53,12 @@ class Shade(Table):
     lead: Minutes = Field(2.0, description="Minutes that it is closed before the sun arrives.")
     lag: Minutes = Field(2.0, description="Minutes that it stays closed after the sun has left.")
     merge: Minutes = Field(
-        30.0, description="Minutes: a shorter gap between two closings is bridged."
+        30.0,
+        description="Minutes: a shorter gap between two closings is bridged: closed in it too.",
     )
-    shortest: Minutes = Field(10.0, description="Minutes: sun that lasts less is let in.")
+    shortest: Minutes = Field(
+        10.0, description="Minutes: sun that lasts less is let in: it stays up."
+    )
     moves: Annotated[int, WholeNumber(2)] | None = Field(
         None, description="At the most a day, a closing and an opening counting one each."
     )

@@ -85,7 +85,7 @@ def test_what_a_daily_plan_covers_a_timer_on_a_supply_covers() -> None:
 
 
 def test_a_shade_that_stays_up_does_not_close_that_evening_for_the_next_morning() -> None:
-    """Quiet hours would have it close at 21:29 on the 21st; it closes when they end, and says so."""
+    """Quiet hours would have it close at 21:29 on the 21st; it closes when they end and says so."""
     text = ZURICH + EAST + SHADE.format("s", "east") + NIGHT + up_on("2027-06-21")
     dates = date(2027, 6, 20), date(2027, 6, 23)
     site, made = asked(text, *dates)

@@ -47,7 +47,7 @@ VARIANTS = [
 
 
 @st.composite
-def homes(draw: st.DrawFn) -> tuple[str, date, int]:
+def homes(draw: st.DrawFn) -> tuple[str, date, int]:  # noqa: PLR0912  (a key each)
     """A site file, the first day of a plan, and its days."""
     latitude, longitude, zone, first = draw(st.sampled_from(PLACES))
     pick = lambda *values: draw(st.sampled_from(values))  # noqa: E731
@@ -191,7 +191,8 @@ def test_the_promises_of_the_best_plan(home: tuple[str, date, int], variant: Var
     assert asked.best is not None
     if site.groups or site.supplies:
         cost, by_rules = (
-            sum(values) for values in zip(*((b.price.cost, b.by_rules) for b in asked.best))
+            sum(values)
+            for values in zip(*((b.price.cost, b.by_rules) for b in asked.best), strict=True)
         )
         assert cost <= by_rules + 1e-6
     else:

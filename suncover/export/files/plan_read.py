@@ -2,8 +2,9 @@
 DataFrame with the same columns.
 
 Needed are the columns `shade`, `close` and `open`; `date`, `minutes`, `sun_minutes`, `reason`,
-`position` and `run_seconds` are read where they are there, and any others are passed over. What
-counts is `close` and `open`: `date` and `minutes` follow from them and may be out of date.
+`position`, `run_seconds` and `peak` are read where they are there, and any others are passed over.
+What counts is `close` and `open`, without an offset by the site's clocks: `date`, `minutes` and
+`peak` follow from them and may be out of date.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 MOST_BYTES = 50_000_000
 LONGEST_GAP_S = 5 * 366 * 86_400  # without a row: no plan has that
 NEEDED = ("shade", "close", "open")
-COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds")
+COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds", "peak")
 _EXAMPLE = date(2027, 6, 1), time(13, 30)
 
 
@@ -203,6 +204,7 @@ class _Reader:
         self._check_date(row.get("date", ""), line)
         self._number(row.get("minutes", ""), line, "minutes")
         sun = self._number(row.get("sun_minutes", ""), line, "sun_minutes") or 0.0
+        self._number(row.get("peak", ""), line, "peak")
         run = self._number(row.get("run_seconds", ""), line, "run_seconds")
         position = self._position(row.get("position", ""), line)
         if len(self.faults) > before or close is None or opens is None:
@@ -242,15 +244,8 @@ class _Reader:
             years = f"{clock.FIRST_DATE.year} to {clock.LAST_DATE.year}"
             self.wrong(line, column, f'"{text[:40]}" is too far off; give a year from {years}')
             return None
-        if stamp.utcoffset() is None:
-            offset = clock.offset_text(stamp.date(), stamp.time(), self._zone)
-            self.wrong(
-                line,
-                column,
-                f'"{text[:40]}" has no UTC offset; end it with {offset}, as the site\'s clocks are '
-                "then, or with Z if it is UTC",
-            )
-            return None
+        if stamp.utcoffset() is None:  # typed by hand, off a clock at home
+            return clock.instant_of(stamp.date(), stamp.time(), self._zone)
         return math.floor(stamp.timestamp() + 0.5)
 
     def _check_date(self, cell: str, line: int) -> None:

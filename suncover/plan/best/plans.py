@@ -181,7 +181,7 @@ def _best_of(site: Site, light: Sequence[Spell], unit: Unit) -> ShadePlan:
     downs = [Down(choice.stop, choice.home) for choice in choices]
     sentences = worded(motor, chosen, unit.windows, unit.wants, downs)
     drafts = [choice.draft for choice in choices]
-    closings = closings_of(rules, motor.zone, drafts, downs, sentences, ())
+    closings = closings_of(rules, motor.zone, drafts, downs, sentences, sun=())
     left = tuple(_uncovered(unit, choices))
     return ShadePlan(rules.name, closings, left, remarks_on(motor, closings))
 

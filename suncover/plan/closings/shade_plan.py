@@ -170,7 +170,8 @@ def make_shade_plan(
     sentences = worded(
         motor, [Chosen.of(draft, needed) for draft in kept], windows or {}, wants, downs
     )
-    closings = closings_of(shade, zone, kept, downs, sentences, needed if sun is None else sun)
+    counted = needed if sun is None else sun
+    closings = closings_of(shade, zone, kept, downs, sentences, sun=counted)
     asked = in_season(needed, season, zone)
     left = _uncovered(
         shade.name,
@@ -202,6 +203,7 @@ def closings_of(
     drafts: Sequence[Draft],
     downs: Sequence[Down],
     sentences: Sequence[str],
+    *,
     sun: Sequence[Spell],
 ) -> tuple[Closing, ...]:
     """The rows of a shade's plan; `sun` (sorted, disjoint) is what `Closing.sun_seconds` counts."""

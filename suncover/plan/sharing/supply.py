@@ -10,8 +10,8 @@ that would have to move a shade while it has to stay up remains where it is want
 supply is then asked for too much: somebody may be working at the window.
 
 Times that are changed afterwards (made round, or alike for days in a row) are placed in the same
-way, but no start then crosses quiet hours, nor waits. One for which there is no such place keeps the
-time that the plan gave it before, where the supply can take it.
+way, but no start then crosses quiet hours, nor waits. One for which there is no such place keeps
+the time that the plan gave it before, where the supply can take it.
 """
 
 from __future__ import annotations
@@ -229,7 +229,8 @@ def spread_starts(
     """The closings (sorted, by shade) of a supply's shades, with their starts spread.
 
     Closings of a shade between which the spreading leaves its motor no time to open become one.
-    Starts move by whole steps of the `grid`, so that round times stay round. `daily` as for `share`.
+    Starts move by whole steps of the `grid`, so that round times stay round. `daily` is as for
+    `share`.
     """
     rows = {name: list(own) for name, own in closings.items()}
     while True:

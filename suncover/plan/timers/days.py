@@ -71,8 +71,8 @@ class DaysApart:
 class Pattern:
     """What the settings of a shade are made of where it moves with others of a group.
 
-    `motor` has the rules of them all, `closings` are those of the whole group, `seasons` its shades'
-    seasons, and `exceptions` (sorted, disjoint) is when something else than the sun rules them all.
+    `motor` has the rules of them all, `closings` are those of the whole group, `seasons` those of
+    its shades, and `exceptions` (sorted, disjoint) is when something else than the sun rules all.
     The timer's day turns at the same time for all of them: `others` are the others' closings.
     """
 
@@ -94,21 +94,16 @@ def touched(closings: Sequence[Closing], spells: Sequence[Spell]) -> list[bool]:
 
 
 def by_hand(days: Sequence[date], *, exceptions: bool) -> str:
-    """What a household has to know of days on which no usual setting holds: where `exceptions` rule,
-    or where the setting can't hold.
+    """What a household has to know of days on which no usual setting holds: where `exceptions`
+    rule, or where the setting can't hold.
     """
-    many = len(days) > 1
-    if exceptions:
-        rules = (
-            "exceptions rule and not the settings"
-            if many
-            else "an exception rules and not the setting"
-        )
-    else:
-        rules = "the settings can't hold" if many else "the setting can't hold"
     which, when = f"on {date_text(days[0])}", "that day"
-    if many:
+    why = "the setting of the period can't hold"
+    if exceptions:
+        why = "an exception rules and not the setting of the period"
+    if len(days) > 1:
         which, when = f"on {len(days)} days, the first {date_text(days[0])},", "those days"
-    return f"{which} {rules} of the period: set the timer for {when}, or switch it off".replace(
-        "can't hold of the period", "of the period can't hold"
-    )
+        why = "the settings of the period can't hold"
+        if exceptions:
+            why = "exceptions rule and not the settings of the period"
+    return f"{which} {why}: set the timer for {when}, or switch it off"

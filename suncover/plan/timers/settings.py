@@ -135,10 +135,10 @@ def make_timer_plan(
     """One setting per period for the closings of a shade's daily plan.
 
     `dates` are the first and the last day of the plan, both included; `exceptions` (sorted,
-    disjoint) is when something else than the sun rules, of which `known` are those that a person has
-    made. Periods are days, weeks from Monday, or calendar months, cut at the ends of the plan; a day
-    out of season has no setting unless the daily plan closes on it. The settings are made of the
-    shade's own closings, or of a `pattern`, some of whose exceptions `exceptions` are.
+    disjoint) is when something else than the sun rules, of which `known` are those that a person
+    has made. Periods are days, weeks from Monday, or calendar months, cut at the ends of the plan;
+    a day out of season has no setting unless the daily plan closes on it. The settings are made of
+    the shade's own closings, or of a `pattern`, some of whose exceptions `exceptions` are.
     """
     pattern = pattern or Pattern(motor, closings, (season,), exceptions)
     usual = pattern.usual(pattern.closings)

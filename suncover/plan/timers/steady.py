@@ -135,7 +135,9 @@ def _runs(
     """The runs of more than one day."""
     dial = Dial(motor.zone)
     turn = turn_of([row for rows in closings for row in rows], dial, 2 * motor.run + ROOM_S) or 0
-    each = [_days(rows, dial, turn, motor.run, tolerance, still) for rows in closings]
+    each = [
+        _days(rows, dial, turn, motor.run, tolerance=tolerance, still=still) for rows in closings
+    ]
     stretch: list[_Days] = []
     if len({tuple(day.number for day in days) for days in each}) > 1:
         return  # one of them goes over the turn of a day and another does not
@@ -154,6 +156,7 @@ def _days(
     dial: Dial,
     turn: int,
     travel: int = 0,
+    *,
     tolerance: int = 0,
     still: Sequence[Spell] = (),
 ) -> list[_Day]:

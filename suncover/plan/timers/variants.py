@@ -157,7 +157,7 @@ class _Home:
         return self._with(plans, rows)
 
     def steady(self, plans: Sequence[ShadePlan], tolerance: int) -> list[ShadePlan]:
-        """The plans with days drawn together, for all shades of a group that moves together alike."""
+        """The plans with days drawn together, alike for all shades that move together."""
         daily = {plan.shade: plan.closings for plan in plans}
         rows: dict[str, Sequence[Closing]] = {}
         for unit in self._units:
