@@ -31,7 +31,7 @@ from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.finding import meant
-from suncover.site.kinds.kind import FAULT, Kind, fault, shown
+from suncover.site.kinds.kind import Kind, fault, in_words, shown
 from suncover.site.kinds.values import AnyLength, LengthFromZero, Name, Quantity
 from suncover.site.parts import Table
 
@@ -290,8 +290,5 @@ def _told(detail: Mapping[str, Any]) -> tuple[str, str]:
     place = str(detail["loc"][0]) if detail["loc"] else ""
     if detail["type"] == "missing":
         return place, "this is empty; every sighting has window, time and seen"
-    if detail["type"] == FAULT:
-        return place, str(detail["ctx"]["sentence"])
-    if detail["type"] == "literal_error":
-        return place, f"{shown(detail['input'])} is not left or right"
-    return place, f"{shown(detail.get('input'))} does not fit here: {detail['msg']}"
+    field = Sighting.model_fields.get(place)
+    return place, in_words(detail, field and Annotated[field.annotation, *field.metadata, None])

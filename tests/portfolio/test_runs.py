@@ -198,7 +198,7 @@ from datetime import date
 from suncover.portfolio import work
 from suncover.portfolio.sources import Part, SiteOrder
 from suncover.portfolio.work import Request, work_out
-from suncover.window_search import _sky_intervals
+from suncover.facade.search.window_search import _sky_intervals
 work.SUN_WINDOWS = 6
 head = sys.stdin.read()
 def peak(windows, last):

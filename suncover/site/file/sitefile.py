@@ -17,28 +17,8 @@ from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_text import parse_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.kinds.kind import shown
-from suncover.site.model import (
-    Best,
-    Canopy,
-    DatedException,
-    Glazing,
-    Group,
-    HouseCalendar,
-    Money,
-    Need,
-    Obstacle,
-    Option,
-    Place,
-    Shade,
-    Sighting,
-    Site,
-    Spot,
-    Supply,
-    Tree,
-    Weather,
-    Window,
-)
-from suncover.site.parts import BUNDLED, Table, facts_of
+from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
+from suncover.site.parts import BUNDLED, facts_of
 from suncover.site.rules import entries as site_rules
 
 MOST_BYTES = 5_000_000
@@ -47,29 +27,7 @@ MOST_BYTES = 5_000_000
 MOST_ENTRIES = 20_000
 """Windows, shades and so on that a file may hold, each."""
 
-_SINGLE: dict[str, type[Table]] = {
-    "site": Place,
-    "need": Need,
-    "weather": Weather,
-    "money": Money,
-    "best": Best,
-}
-_REPEATED: dict[str, type[Table]] = {
-    "window": Window,
-    "canopy": Canopy,
-    "shade": Shade,
-    "supply": Supply,
-    "group": Group,
-    "exception": DatedException,
-    "calendar": HouseCalendar,
-    "obstacle": Obstacle,
-    "tree": Tree,
-    "spot": Spot,
-    "glazing": Glazing,
-    "option": Option,
-    "sighting": Sighting,
-}
-_KEYS = (*_SINGLE, *_REPEATED)
+_TABLES = tables_of(Site)
 
 
 def load_site(path: str | os.PathLike[str]) -> Site:
@@ -108,7 +66,7 @@ def with_named_files(site: Site, folder: Path) -> Site:
         with _collected(faults):
             meanings = _meanings(site, calendar)
             events = read_calendar(folder / calendar.file, meanings, site.place.zone)
-            calendars.append(calendar.with_events(events))
+            calendars.append(calendar.model_copy(update={"events": events}))
     if faults:
         raise FileFaults(faults)
     if calendars:
@@ -188,7 +146,7 @@ def _checked(raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]) ->
             found.add(finding)
     if found.total:
         raise FileFaults(_faults(found, raw, text, file))
-    return Site.model_validate(tables)
+    return Site.model_validate(tables, context=RULES_HOLD)
 
 
 def _read_tables(
@@ -203,20 +161,17 @@ def _read_tables(
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
     # The place first: what a compass shows depends on it.
     for key, value in sorted(raw.items(), key=lambda entry: entry[0] != "site"):
-        if key in _SINGLE:
-            if isinstance(value, dict):
-                tables[key], known = read_table(_SINGLE[key], value, (key,), found)
-                facts[key] = [known]
-            else:
-                found.add(
-                    Finding((key,), f"it may be given once; write [{key}] in single brackets")
-                )
-        elif key in _REPEATED:
+        if key not in _TABLES:
+            found.add(
+                Finding((key,), f"unknown key `{cut(key)}`", key, tuple(_TABLES), at_key=True)
+            )
+        elif _TABLES[key].repeated:
             tables[key], facts[key] = _read_entries(key, value, found, tables.get("site"))
-        elif found.full:
-            found.total += 1
+        elif isinstance(value, dict):
+            tables[key], known = read_table(_TABLES[key].model, value, (key,), found)
+            facts[key] = [known]
         else:
-            found.add(Finding((key,), f"unknown key `{cut(key)}`", key, _KEYS, at_key=True))
+            found.add(Finding((key,), f"it may be given once; write [{key}] in single brackets"))
     if "site" not in raw:
         found.add(Finding((), "there is no [site] table; it gives name, latitude and longitude"))
     if "window" not in raw or raw["window"] == []:
@@ -241,7 +196,7 @@ def _read_entries(
             found.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
             facts.append({})
             continue
-        entry, known = read_table(_REPEATED[key], raw, (key, index), found, place)
+        entry, known = read_table(_TABLES[key].model, raw, (key, index), found, place)
         entries.append(entry)
         facts.append(known)
     return entries, facts
@@ -269,7 +224,7 @@ def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:
     """The names of the entries, `("window", 0)` and so on, as far as they have any."""
     return {
         (key, index): entry["name"]
-        for key in _REPEATED
+        for key in _TABLES
         if isinstance(raw.get(key), list)
         for index, entry in enumerate(raw[key])
         if isinstance(entry, dict) and isinstance(entry.get("name"), str)
