@@ -31,7 +31,7 @@ def motor_runs(shade: Shade) -> MotorRuns:
         shade.travel * position / FULL if seconds is None else seconds
         for position, seconds in enumerate(by_roller)
     ]
-    up = getattr(shade, "travel_up", None) or shade.travel
+    up = shade.travel_up or shade.travel
     return MotorRuns(tuple(down), up / shade.travel)
 
 

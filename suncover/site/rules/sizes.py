@@ -79,6 +79,8 @@ USUAL: Mapping[str, Usual] = {
     "sighting.minutes": Usual(0, 120, "minutes"),
     "shade.standoff": Usual(0, 0.5),
     "shade.travel": Usual(3, 300, "seconds", or_none=True),
+    "shade.travel_up": Usual(3, 300, "seconds"),
+    "shade.overrun": Usual(0, 60, "seconds"),
     "shade.lead": Usual(0, 60, "minutes"),
     "shade.lag": Usual(0, 60, "minutes"),
     "shade.merge": Usual(0, 240, "minutes"),
