@@ -6,6 +6,7 @@ Nowhere else in the package is it asked what time or day it is; the linter sees 
 from __future__ import annotations
 
 import math
+import time
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -26,6 +27,11 @@ Dates = tuple[date, date]
 def now_in(zone: ZoneInfo | None) -> datetime:
     """The time now by the clocks of a zone; by those of this machine, without one."""
     return datetime.now(UTC).astimezone(zone)
+
+
+def unix_now() -> float:
+    """Seconds since 1970, UTC."""
+    return time.time()
 
 
 def today_in(zone: ZoneInfo | None) -> date:

@@ -145,10 +145,10 @@ def spell_at(spells: Sequence[Spell], at: float) -> Spell | None:
     return spells[index] if index >= 0 and at < spells[index].end else None
 
 
-def next_start(spells: Sequence[Spell], at: float) -> int | None:
-    """The start of the first spell (of sorted, disjoint ones) that begins after an instant."""
+def next_spell(spells: Sequence[Spell], at: float) -> Spell | None:
+    """The first spell (of sorted, disjoint ones) that begins after an instant."""
     index = bisect_right(spells, at, key=lambda spell: spell.start)
-    return spells[index].start if index < len(spells) else None
+    return spells[index] if index < len(spells) else None
 
 
 def steps_around(motor: Motor, at: float) -> tuple[Step | None, Step | None]:

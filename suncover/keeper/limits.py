@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from suncover.keeper.agenda import Agenda, Feed, Motor, next_start, spell_at
+from suncover.base.spell import Spell
+from suncover.keeper.agenda import Agenda, Feed, Motor, next_spell, spell_at
 from suncover.keeper.state import State
 from suncover.plan.staircase import Step
 
@@ -34,27 +36,25 @@ def start_window(
     quiet = spell_at(motor.quiet, now)
     if quiet is not None:
         return Window(None, quiet.end, "quiet hours")
-    latest = _before(next_start(motor.quiet, now), run)
-    why = "quiet hours begin before its run would be over"
-    wake = FAR
+    stay = spell_at(motor.up, now) if down else None
+    if stay is not None:
+        return Window(None, stay.end, "it has to stay up")
+    bounds = [_bound(motor.quiet, now, run, "quiet hours come before its run would be over")]
     if down:
-        stay = spell_at(motor.up, now)
-        if stay is not None:
-            return Window(None, stay.end, "it has to stay up")
-        back = _before(next_start(motor.up, now), run)
-        if back < latest:
-            latest, why = back, "it has to stay up before its run would be over"
+        bounds.append(_bound(motor.up, now, run, "it has to stay up before its run would be over"))
     if late and after is not None:
-        back = after.at - run
-        if back < latest:
-            latest, why, wake = back, "the plan's next move comes first", float(after.at)
+        next_first = "the plan's next move comes before its run would be over"
+        bounds.append((after.at - run, float(after.at), next_first))
+    latest, wake, why = min(bounds)
     if now > latest + SLACK_S:
         return Window(None, wake, why)
     return Window(max(latest, now))
 
 
-def _before(start: int | None, run: float) -> float:
-    return FAR if start is None else start - run
+def _bound(spells: Sequence[Spell], now: float, run: float, why: str) -> tuple[float, float, str]:
+    """The latest start before the next of some spells, when that is over, and what it is."""
+    coming = next_spell(spells, now)
+    return (FAR, FAR, "") if coming is None else (coming.start - run, float(coming.end), why)
 
 
 def running(state: State, slug: str, now: float) -> float | None:

@@ -13,7 +13,7 @@ from suncover.base.slugs import slug_of
 from suncover.base.spell import Spell
 from suncover.keeper.agenda import Agenda, Feed, Motor, Sense, Sunny, Windy
 from suncover.plan.exceptions import happenings, up_spells
-from suncover.plan.season import plans_for, shade_sun
+from suncover.plan.season import plans_for, season_plan, shade_sun
 from suncover.plan.staircase import steps_of
 from suncover.plan.standing import motor_runs
 
@@ -120,6 +120,11 @@ def _for_heat_alone(closings: Sequence[Closing], sun: ShadeSun) -> tuple[Spell, 
         for spell in spells
         if not any(other.start < spell.end and other.end > spell.start for other in others)
     )
+
+
+def season_closings(site: Site, first: date, last: date) -> list[Closing]:
+    """All closings of the site's plan from `first` to `last`."""
+    return [closing for plan in season_plan(site, first, last) for closing in plan.closings]
 
 
 def keeper_faults(site: Site, file: str | os.PathLike[str]) -> None:

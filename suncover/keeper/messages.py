@@ -181,7 +181,7 @@ def state_word(agenda: Agenda, motor: Motor, state: State, now: float, waits: st
         return "not known"
     if abs(shade.position - target.position) < 1.0:
         return "as planned"
-    return "held" if waits in ("quiet hours", "it has to stay up") else "moving"
+    return "held" if waits.startswith(("quiet hours", "it has to stay up")) else "moving"
 
 
 def next_members(

@@ -128,6 +128,11 @@ def _reported(
     there = news.position is not None and abs(news.position - flight.position) < NEAR
     if there and not news.moving:
         return _answered(shade, flight, news.position, now)
+    if flight.lost and news.order is None and not news.moving:
+        # It stands still, and not where it was sent: its run was cut short, as the keeper was.
+        return replace(
+            shade, position=news.position, flight=None, due=True
+        ), "its run was cut short"
     return replace(shade, flight=replace(flight, heard=news.position)), ""
 
 
@@ -236,7 +241,7 @@ def _ended(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, str]
 def _silent(shade: ShadeState, now: float) -> ShadeState:
     """An order without an answer: where the shade stands is not known, unless something else told.
 
-    An order that was lost with the keeper itself is no fault of the motor's.
+    An order that was under way when the keeper went is no fault of the motor's.
     """
     flight = shade.flight
     assert flight is not None
@@ -280,8 +285,14 @@ def _on_flights(state: State, change: Mapping[str, Flight]) -> State:
 
 
 def _linked(agenda: Agenda, state: State, now: float) -> State:
-    """The broker is back: what motors had to say may come now."""
+    """The broker is back: what motors had to say may come now, and those that were silent for
+    want of it are tried again.
+    """
     wait = now + min(agenda.answer, AFTER_LINK_S)
+    for motor in agenda.motors:
+        shade = state.of(motor.slug)
+        if motor.program is None and shade.retry_at > now:
+            state = state.having(motor.slug, replace(shade, retry_at=0.0))
     flights = {
         motor.slug: replace(flight, deadline=max(flight.deadline, wait))
         for motor in agenda.motors
@@ -293,11 +304,14 @@ def _linked(agenda: Agenda, state: State, now: float) -> State:
 def _restarted(agenda: Agenda, state: State, now: float) -> State:
     """Nothing is linked yet, clocks may have been set back, and programs tell nothing any more."""
     state = replace(_stepped(state, 0.0, now), linked=None)
-    lost = {
-        motor.slug: replace(flight, lost=True, deadline=max(flight.until, now))
-        for motor in agenda.motors
-        if motor.program is not None and (flight := state.of(motor.slug).flight) is not None
-    }
+    lost = {}
+    for motor in agenda.motors:
+        shade = state.of(motor.slug)
+        state = state.having(motor.slug, replace(shade, retry_at=0.0))
+        if shade.flight is not None:
+            by_program = motor.program is not None
+            deadline = max(shade.flight.until, now) if by_program else shade.flight.deadline
+            lost[motor.slug] = replace(shade.flight, lost=True, deadline=deadline)
     return _on_flights(state, lost)
 
 

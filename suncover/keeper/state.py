@@ -21,7 +21,8 @@ class Flight:
     """An order under way: sent, and not yet answered, given up, or overtaken by a hand.
 
     `until` is when its run is over, `deadline` when its motor should have answered. `heard` is a
-    position that was told meanwhile, in answer to something else.
+    position that was told meanwhile, in answer to something else. A `lost` one was under way when
+    the keeper went, and is there again.
     """
 
     order: str

@@ -25,8 +25,9 @@ FAR = float("inf")
 # After the broker has come (back), what it kept is read first.
 SETTLE_S = 0.5
 # An order that may or may not have reached a broker that went is given again, under its own name,
-# unless its motor shows in this time that it has it.
-EVIDENCE_S = 2.0
+# unless its motor shows by the end of the run, or in this time, that it has it.
+EVIDENCE_S = 7.0
+AFTER_RUN_S = 1.5
 
 
 @dataclass(frozen=True)
@@ -187,7 +188,7 @@ def _given_again(
         return state, None, FAR, ""
     if flight.sent >= state.linked:
         return state, None, FAR, ""  # it has just been sent
-    ready = state.linked + EVIDENCE_S
+    ready = state.linked + min((flight.seconds or 0.0) + AFTER_RUN_S, EVIDENCE_S)
     if now < ready:
         return state, None, ready, ""
     if now > flight.not_after:
