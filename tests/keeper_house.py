@@ -14,6 +14,7 @@ from suncover.plan.staircase import MotorRuns, Step
 
 START = 1_800_000_000  # a Friday in January 2027, 08:00 UTC
 TRAVEL = 40.0
+MOST_STEPS = 3000  # from one event to the next: more is a keeper that never rests
 
 
 def even_runs(travel: float, up_share: float = 1.0) -> MotorRuns:
@@ -100,7 +101,10 @@ class House:
     def until(self, after: float) -> House:
         """Time goes on to so many seconds after START."""
         end = START + after
+        steps = 0
         while True:
+            steps += 1
+            assert steps < MOST_STEPS, f"it never rests: {self._wake - self.now} s, {self.waits}"
             due = [at for at, _ in self.coming]
             then = min([self._wake, *due, end])
             if then >= end:
