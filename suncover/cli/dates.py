@@ -43,7 +43,7 @@ def instant_in(text: str | None, zone: ZoneInfo) -> int:
     """The instant that a person asks for, in whole unix seconds begun; this one, without a text."""
     if text is None:
         return int(now_in(zone).timestamp())
-    from suncover.base.instants import parse_instant
+    from suncover.base.instant_text import parse_instant
 
     try:
         return math.floor(parse_instant(text, zone))

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.shown import short_repr
 from suncover.compare.money import DayKinds, value_of_kwh
 from suncover.compare.year import Comparison
 from suncover.facade.daylight import Daylight
@@ -54,6 +55,8 @@ class BestOverhang:
     """The overhang of the highest net worth for a window, None if every one costs more than it
     brings; beside it what the scheduled shade brings by the same count.
     """
+
+    __repr__ = short_repr
 
     window: str
     tried: tuple[Swept, ...]

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from suncover.base.errors import RequestError
+from suncover.base.shown import html_table, short_repr
 from suncover.compare.money import DayKinds, Worth, assumptions, day_kinds, span, worth_of
 from suncover.compare.options import ALWAYS, SUNNY, Variant
 from suncover.compare.overhangs import BestOverhang, best_overhangs
@@ -37,6 +39,8 @@ class Line:
     share of the bare glass's, None where it is not known.
     """
 
+    __repr__ = short_repr
+
     option: str
     window: str | None
     admitted_kwh: float
@@ -55,6 +59,8 @@ class Line:
 class Summary:
     """All lines, the best overhangs of windows that take one, and what a person should know."""
 
+    __repr__ = short_repr
+
     comparison: Comparison
     house: tuple[Line, ...]
     windows: dict[str, tuple[Line, ...]]
@@ -64,13 +70,49 @@ class Summary:
     kinds: DayKinds
 
     def line(self, option: str, window: str | None = None) -> Line:
-        """The line of an option, of the house or a window."""
+        """The line of an option, of the house or a window.
+
+        Raises
+        ------
+        RequestError
+            When there is no such option or window.
+        """
+        if window is not None and window not in self.windows:
+            known = ", ".join(f'"{name}"' for name in self.windows)
+            raise RequestError(f'no window is named "{window}"; there are {known}')
         lines = self.house if window is None else self.windows[window]
-        return next(line for line in lines if line.option == option)
+        for line in lines:
+            if line.option == option:
+                return line
+        known = ", ".join(f'"{line.option}"' for line in lines)
+        raise RequestError(f'no option is named "{option}"; there are {known}')
 
     def overhang(self, window: str) -> BestOverhang | None:
-        """The best overhang of a window; None for a roof window, which takes none."""
+        """The best overhang of a window; None for a roof window, which takes none.
+
+        Raises
+        ------
+        RequestError
+            When there is no such window.
+        """
+        self.line(self.house[0].option, window)
         return next((best for best in self.overhangs if best.window == window), None)
+
+    def _repr_html_(self) -> str:
+        """For notebooks: each option of the whole house, and what to heed."""
+        rows = [
+            (
+                line.option,
+                f"{line.admitted_kwh:.0f}",
+                f"{100 * line.kept_out:.0f}",
+                f"{line.peak_w:.0f}",
+                f"{line.closed_h:.0f}",
+            )
+            for line in self.house
+        ]
+        header = ("option", "kWh into the room", "kept out, %", "peak, W", "hours closed")
+        caption = f"{self.comparison.site.place.name}: the year, option by option"
+        return html_table(caption, header, rows, " ".join(self.cautions))
 
 
 def summarize(comparison: Comparison, gaps: Sequence[float] = ()) -> Summary:

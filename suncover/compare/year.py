@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.clock import season_spells
+from suncover.base.errors import RequestError
+from suncover.base.shown import html_table, short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of, sun_on_window
@@ -42,6 +44,8 @@ class Outcome:
     other glass or a film leaves of it; None where that is not known.
     """
 
+    __repr__ = short_repr
+
     window: str
     option: str
     incident: Floats
@@ -54,6 +58,8 @@ class Outcome:
 class Comparison:
     """All options over one weather year; `outcomes` by option, then by window."""
 
+    __repr__ = short_repr
+
     site: Site
     weather: WeatherYear
     days: YearDays
@@ -62,8 +68,27 @@ class Comparison:
     model: SkyModel
 
     def house(self, option: str) -> Floats:
-        """Wh into all windows together in each row, (rows,)."""
+        """Wh into all windows together in each row, (rows,).
+
+        Raises
+        ------
+        RequestError
+            When there is no such option.
+        """
+        if option not in self.outcomes:
+            known = ", ".join(f'"{name}"' for name in self.outcomes)
+            raise RequestError(f'no option is named "{option}"; there are {known}')
         return np.asarray(sum(out.admitted for out in self.outcomes[option].values()))
+
+    def _repr_html_(self) -> str:
+        """For notebooks: kWh into the room in the year, window by window and option by option."""
+        options = list(self.outcomes)
+        rows = [
+            (window, *(f"{self.outcomes[o][window].admitted.sum() / 1000:.0f}" for o in options))
+            for window in self.outcomes[options[0]]
+        ]
+        caption = f"{self.site.place.name}: kWh of sun into the room in the year"
+        return html_table(caption, ("window", *options), rows, self.weather.source)
 
 
 def compare_year(site: Site, weather: WeatherYear, model: SkyModel = "perez") -> Comparison:

@@ -8,7 +8,7 @@ import os
 from zoneinfo import ZoneInfo
 
 from suncover.base.errors import Fault, FileFaults
-from suncover.base.instants import parse_instant
+from suncover.base.instant_text import parse_instant
 from suncover.base.textfile import one_fault, printable, read_text
 from suncover.keeper.rehearse import Message
 

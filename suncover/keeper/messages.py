@@ -14,7 +14,7 @@ import math
 from typing import Any
 
 from suncover.base.clock import iso_local
-from suncover.base.instants import parse_instant
+from suncover.base.instant_text import parse_instant
 from suncover.base.textfile import printable
 from suncover.keeper.agenda import Agenda, Motor, Sense, steps_around
 from suncover.keeper.news import Hand, Hold, News, Reading, Report

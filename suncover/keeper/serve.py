@@ -214,7 +214,7 @@ class _Pages:
         elif hours == "":
             news = Hold()
         elif hours in ("1", "3", "12"):
-            news = Hold(self._keeper.now() + float(hours) * HOUR_S)
+            news = Hold(float(int(self._keeper.now() + float(hours) * HOUR_S)))
         else:
             return _refused("hours are 1, 3, 12 or left out")
         if not _is_own(request):

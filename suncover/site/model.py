@@ -29,6 +29,7 @@ from typing import Annotated, Any, Literal, NamedTuple, get_args, get_origin
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic.json_schema import SkipJsonSchema
 
 from suncover.base.errors import RequestError
 from suncover.site.aspect import Aspect
@@ -68,6 +69,7 @@ from suncover.site.parts import (
 from suncover.site.rules import entries as site_rules
 from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
+from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
 from suncover.site.weights import Best
 
@@ -298,6 +300,8 @@ def tables_of(site: type[Table]) -> dict[str, Kept]:
     """The kinds of table in the site file by their keys, as the fields of the site declare them."""
     found: dict[str, Kept] = {}
     for name, field in site.model_fields.items():
+        if field.exclude:
+            continue
         parts = [part for part in get_args(field.annotation) if part not in (Ellipsis, NoneType)]
         model: Any = parts[0] if parts else field.annotation
         found[field.alias or name] = Kept(name, model, get_origin(field.annotation) is tuple)
@@ -344,6 +348,8 @@ class Site(Table):
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
     best: Best = Field(Best(), description="What the best plan weighs against what.")
     money: Money = Field(Money(), description="What turns heat into money.")
+    # What it was read from, and no key of the file: itself, and what it names.
+    files: SkipJsonSchema[tuple[str, ...]] = Field((), exclude=True)
 
     @field_validator("windows")
     @classmethod
@@ -369,6 +375,16 @@ class Site(Table):
             tables = value if table.repeated else [] if value is None else [value]
             entries[key] = [facts_of(entry) for entry in tables]
         return entries
+
+    def __repr__(self) -> str:
+        """Where it is, and how much is in it; `model_dump()` has everything."""
+        return site_line(self)
+
+    __str__ = __repr__
+
+    def _repr_html_(self) -> str:
+        """For notebooks: its windows and what covers them."""
+        return site_html(self)
 
     def all_shades(self) -> tuple[Shade, ...]:
         """The file's shades, then one with the defaults for each window that no shade names."""

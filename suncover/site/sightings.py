@@ -28,6 +28,7 @@ from zoneinfo import ZoneInfo
 from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
+from suncover.base.csv_text import text_of_cell
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.finding import meant
@@ -282,7 +283,7 @@ def _value(column: str, cell: str) -> str | float:
             return float(cell.replace(",", "."))
         except ValueError:
             return cell
-    return cell
+    return text_of_cell(cell) if column == "window" else cell
 
 
 def _told(detail: Mapping[str, Any]) -> tuple[str, str]:

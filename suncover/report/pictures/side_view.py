@@ -36,11 +36,11 @@ from suncover.report.pictures.side_cut import (
     profile,
     sun_ray,
 )
-from suncover.report.units import Units, length, length_text
+from suncover.report.units import Units, length, length_text, measured
 from suncover.report.words import clock, date_text, slug
 from suncover.site.model import Window
-from suncover.sun.clearsky import clear_sky_dni
-from suncover.sun.position import sun_directions
+from suncover.sun.clearsky import dni_at
+from suncover.sun.position import directions_at
 
 _RAY = 130.0  # length of a chosen ray out of doors, before all that is built, on paper
 
@@ -51,7 +51,7 @@ def side_view(data: ReportData, number: int) -> Figure:
     side = Side(window)
     name = f"{number + 1}-{slug(window.name)}-side"
     facing = window.azimuth
-    day, slot = data.start_day, data.start_slot
+    day, slot = data.start_day, data.slot_of(number)
     beam = beam_of(
         window,
         float(data.sun.azimuth[day, slot]) - facing,
@@ -82,7 +82,8 @@ def side_view(data: ReportData, number: int) -> Figure:
     return Figure(
         name=name,
         title=f"{window.name} from the side, to scale",
-        alt=_alt(window, chosen, data.units),
+        alt=_alt(window, chosen),
+        units=data.units,
         width=HALF,
         height=HEIGHT,
         body=Markup("".join(body)),
@@ -172,8 +173,8 @@ def _chosen(data: ReportData, window: Window) -> Iterator[tuple[date, int, Beam]
         day = date(data.calendar.first.year, month, 21)
         slots = Calendar(day, day, data.calendar.zone).slots[0].astype(np.float64)
         observer = observer_of(data.site.place)
-        ways = sun_directions(slots, observer)
-        strength = np.maximum(normal @ ways, 0.0) * clear_sky_dni(slots, observer)
+        ways = directions_at(slots, observer)
+        strength = np.maximum(normal @ ways, 0.0) * dni_at(slots, observer)
         best = int(np.argmax(strength))
         if strength[best] <= 0.0:
             continue
@@ -237,19 +238,16 @@ def _places(
     yield Slanted(label, points[0], turn, second, ends=behind)
 
 
-def _alt(window: Window, chosen: list[tuple[date, int, Beam]], units: Units) -> str:
+def _alt(window: Window, chosen: list[tuple[date, int, Beam]]) -> str:
     roof = window.overhang
     over = "no overhang"
     if roof is not None:
-        over = (
-            f"an overhang {length_text(roof.depth, units)} deep, "
-            f"{length_text(roof.gap, units)} above the glass"
-        )
+        over = f"an overhang {measured(roof.depth)} deep, {measured(roof.gap)} above the glass"
     rays = "; ".join(
         f"{date_text(day)} {clock(at)} at {slope_words(beam)}" for day, at, beam in chosen
     )
     return (
-        f"Cut through {window.name}: glass {length_text(window.height, units)} high, its lower "
-        f"edge {length_text(window.sill, units)} above the floor, {over}. "
+        f"Cut through {window.name}: glass {measured(window.height)} high, its lower "
+        f"edge {measured(window.sill)} above the floor, {over}. "
         f"Rays when the sun is strongest: {rays or 'none reach the front'}."
     )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_text import parse_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
+from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
 from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
 from suncover.site.parts import BUNDLED, facts_of
@@ -28,6 +30,7 @@ MOST_ENTRIES = 20_000
 """Windows, shades and so on that a file may hold, each."""
 
 _TABLES = tables_of(Site)
+Position = tuple[int | None, int | None]  # line and column
 
 
 def load_site(path: str | os.PathLike[str]) -> Site:
@@ -44,7 +47,9 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         TOML at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    return with_named_files(site, Path(path).absolute().parent)
+    folder = Path(path).absolute().parent
+    files = (os.fspath(path), *map(str, named_files(site, folder)))
+    return with_named_files(site, folder).model_copy(update={"files": files})
 
 
 def with_named_files(site: Site, folder: Path) -> Site:
@@ -122,30 +127,46 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
-    return _checked(raw, text, file)
+
+    @cache  # made only when there is something to complain about, and once for all of it
+    def places() -> TomlPlaces:
+        return TomlPlaces(text)
+
+    return _checked(
+        raw,
+        file,
+        lambda finding: places().find(finding.path, key=finding.at_key) or (None, None),
+    )
 
 
-def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "site tables") -> Site:
+def site_from_tables(
+    raw: Mapping[str, Any],
+    file: str | os.PathLike[str] = "site tables",
+    line_of: Callable[[ValuePath], int | None] = lambda _: None,
+) -> Site:
     """The site that the tables of a site file describe, read from wherever; lists for [[tables]].
 
-    `file` is its name in messages.
+    `file` is its name in messages, and `line_of` tells the line of a value by its path, keys and
+    indexes from 0, where there are lines.
 
     Raises
     ------
     FileFaults
-        As `load_site`, but its faults have no lines.
+        As `load_site`.
     """
-    return _checked(raw, "", file)
+    return _checked(raw, file, lambda finding: (line_of(finding.path), None))
 
 
-def _checked(raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]) -> Site:
+def _checked(
+    raw: Mapping[str, Any], file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
+) -> Site:
     found = Findings()
     tables, facts = _read_tables(raw, found)
     if not found.full:
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
     if found.total:
-        raise FileFaults(_faults(found, raw, text, file))
+        raise FileFaults(_faults(found, raw, file, position_of))
     return Site.model_validate(tables, context=RULES_HOLD)
 
 
@@ -203,14 +224,17 @@ def _read_entries(
 
 
 def _faults(
-    found: Findings, raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]
+    found: Findings,
+    raw: Mapping[str, Any],
+    file: str | os.PathLike[str],
+    position_of: Callable[[Finding], Position],
 ) -> Sequence[Fault]:
     """The findings as faults in the order of the file, and a last one that counts what is left."""
     name = printable(os.fspath(file))
-    places, names = TomlPlaces(text), _entry_names(raw)
+    names = _entry_names(raw)
     faults = []
     for finding in found.kept:
-        line, column = places.find(finding.path, key=finding.at_key) or (None, None)
+        line, column = position_of(finding)
         path = finding.path[:-1] if finding.at_key else finding.path
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))

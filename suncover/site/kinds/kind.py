@@ -16,7 +16,8 @@ _LONGEST_SHOWN = 40
 
 def fault(sentence: str) -> PydanticCustomError:
     """The error with which a field refuses a value; `sentence` reaches the reader as it stands."""
-    return PydanticCustomError(FAULT, "{sentence}", {"sentence": sentence})
+    text = sentence.encode("utf-8", "backslashreplace").decode()  # bytes that are no text in it
+    return PydanticCustomError(FAULT, "{sentence}", {"sentence": text})
 
 
 def shown(value: object) -> str:
@@ -50,6 +51,7 @@ _IN_WORDS = {
     "literal_error": "{value} is not {choices}",
     "finite_number": "{value} is not a finite number",
     "string_type": "{value} is not text; write it in quotes",
+    "string_unicode": "{value} holds bytes that are no UTF-8; write it in UTF-8",
     "string_too_short": "this is empty; give it a text",
     "string_too_long": "{value} is longer than {max_length} characters",
 }

@@ -18,9 +18,8 @@ from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
 from suncover.site.model import Place, Site
-from suncover.sun.clearsky import clear_sky_dni
-from suncover.sun.position import DAY, Observer, sun_position
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.clearsky import dni_at
+from suncover.sun.position import DAY, Observer, position_at
 from suncover.sun.sky import extraterrestrial
 from suncover.sun.weather.files import BUNDLED, bundled_path, read_weather
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
@@ -77,7 +76,7 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     start: Floats = first + np.arange(int(365 * DAY / CLEAR_STEP), dtype=np.float64) * CLEAR_STEP
     middle: Floats = start + CLEAR_STEP / 2.0
     ghi, dni = clear_light(middle, observer)
-    height = np.sin(np.radians(sun_position(middle, observer).apparent_elevation))
+    height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
     remark = "No weather file: the sky is always clear. Read every result as an upper bound."
     if sunshine is not None:
         months = (start - first + float(begin)).astype("datetime64[s]").astype("datetime64[M]")
@@ -100,9 +99,9 @@ def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
     Ineichen and Perez, by pvlib.
     """
     import pandas as pd
+    from pvlib import atmosphere, clearsky
 
-    clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
-    zenith = 90.0 - sun_position(seconds, observer).apparent_elevation
+    zenith = 90.0 - position_at(seconds, observer).apparent_elevation
     days = np.floor(seconds / DAY).astype("datetime64[D]").astype("datetime64[s]")
     index = pd.DatetimeIndex(days, tz="UTC")
     turbidity = clearsky.lookup_linke_turbidity(index, observer.latitude, observer.longitude)
@@ -114,7 +113,7 @@ def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
             zenith, airmass, turbidity.to_numpy(), observer.elevation, extraterrestrial(seconds)
         )
     ghi = np.where(zenith < 90.0, np.nan_to_num(sky["ghi"]), 0.0)
-    return ghi, clear_sky_dni(seconds, observer)
+    return ghi, dni_at(seconds, observer)
 
 
 def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
@@ -152,7 +151,7 @@ def _clock_remarks(weather: WeatherYear, observer: Observer) -> tuple[str, ...]:
     edges = np.linspace(0.0, weather.step, 13)
     up = np.zeros(len(weather.start), dtype=bool)
     for edge in edges:
-        up |= sun_position(weather.start + edge, observer).apparent_elevation > 0.0
+        up |= position_at(weather.start + edge, observer).apparent_elevation > 0.0
     stray = float(weather.dni[~up].sum()) / total
     shift = _best_shift(weather, observer)
     if stray <= STRAY_BEAM and abs(shift) < 1800.0:
@@ -176,6 +175,6 @@ def _best_shift(weather: WeatherYear, observer: Observer) -> float:
     shifts = np.arange(-8, 9) * 900.0
     fit = []
     for shift in shifts:
-        height = np.sin(np.radians(sun_position(middle - shift, observer).elevation))
+        height = np.sin(np.radians(position_at(middle - shift, observer).elevation))
         fit.append(float(np.corrcoef(weather.ghi, np.maximum(height, 0.0))[0, 1]))
     return float(shifts[int(np.argmax(fit))])

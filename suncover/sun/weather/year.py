@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.shown import short_repr
 from suncover.sun.position import DAY
 
 Floats = NDArray[np.float64]
@@ -76,6 +77,8 @@ class WeatherYear:
     results are upper bounds. `place` is its station's latitude and longitude in degrees, where
     known; `remarks` are sentences for a person.
     """
+
+    __repr__ = short_repr
 
     start: Floats
     step: float
