@@ -46,7 +46,8 @@ class Broker:
 
     def __init__(self, folder: Path, password: str | None = None) -> None:
         self.port = free_port()
-        lines = [f"listener {self.port} 127.0.0.1", "persistence false"]
+        lines = ["user root"] if os.getuid() == 0 else []  # or it could not read its files
+        lines += [f"listener {self.port} 127.0.0.1", "persistence false"]
         if password is None:
             lines.append("allow_anonymous true")
         else:

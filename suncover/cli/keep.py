@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import date
 from importlib.util import find_spec
 from pathlib import Path
@@ -138,7 +138,7 @@ def _keep(
     folder = path.with_name(f"{path.stem}.keeper") if state is None else state
     log = Log(unix_now, as_json=as_json)
     keeper = Keeper(path, folder, Clocks(unix_now, time.monotonic), log)
-    with _stopped_by_signals(keeper):
+    with closing(keeper), _stopped_by_signals(keeper):
         if serve is not None:
             from suncover.keeper.serve import serve_page
 

@@ -76,17 +76,26 @@ class Keeper:
             When the site file is faulty, or the folder cannot be used or is another keeper's.
         """
         self._path, self._clocks, self._log = path, clocks, log
+        self._wire: Wire | None = None
+        self._store: Store | None = None
         self._lock = FolderLock(folder)
-        now = clocks.utc()
+        try:
+            self._begin(folder)
+        except BaseException:
+            self.close()
+            raise
+
+    def _begin(self, folder: Path) -> None:
+        log, now = self._log, self._clocks.utc()
         self._store = Store(folder, iso_local(int(now), log.utc)[:19].replace(":", ""))
         if self._store.told:
             log.tell("state", self._store.told)
         self._events: queue.SimpleQueue[News | Callable[[], None] | None] = queue.SimpleQueue()
-        self._planner = Planner(path)
+        self._planner = Planner(self._path)
         self._agenda, self._made_at = self._first_agenda(now)
         log.zone = self._agenda.zone
         self._stamps = stamps(self._agenda.files)
-        self._state = self._store.state
+        self._state = self.store.state
         self._since = now
         self._looked = self._anew_at = 0.0
         self._published: dict[str, bytes] = {}
@@ -95,10 +104,16 @@ class Keeper:
         self._save_trouble = ""
         self._outcome: Outcome | None = None
 
+    @property
+    def store(self) -> Store:
+        """The database, while the keeper is not closed."""
+        assert self._store is not None
+        return self._store
+
     def _first_agenda(self, now: float) -> tuple[Agenda, float]:
         """The agenda of the last run if it is still good, or a new one."""
         try:
-            kept = self._store.value("agenda")
+            kept = self.store.value("agenda")
             if kept is not None:
                 agenda = from_plain(Agenda, kept["agenda"])
                 good = agenda.start + DAY_S <= now <= kept["made"] + 2 * DAY_S
@@ -114,7 +129,7 @@ class Keeper:
     def _keep_agenda(self, agenda: Agenda, now: float) -> None:
         kept = {"made": now, "signature": signature(agenda.files), "agenda": to_plain(agenda)}
         try:
-            self._store.keep("agenda", kept)
+            self.store.keep("agenda", kept)
         except sqlite3.Error as error:
             self._log.tell("state", f"the plan could not be kept on disk: {error}")
 
@@ -203,7 +218,8 @@ class Keeper:
                 if self._news or renewed or now >= wake:
                     wake = self._turn(now)
         finally:
-            self._close()
+            self.close()
+            self._log.tell("keeper", "stopped")
 
     def _wait(self, seconds: float) -> bool:
         """Waits for an event, at most so long; takes in all that are there. False at the end."""
@@ -242,7 +258,7 @@ class Keeper:
 
     def _save(self, outcome: Outcome) -> None:
         try:
-            self._store.save(outcome.state, outcome.orders)
+            self.store.save(outcome.state, outcome.orders)
             trouble = ""
         except sqlite3.OperationalError as error:  # a full disk, or one that cannot be written
             trouble = f"what is known cannot be written to disk ({error}); it goes on without"
@@ -254,10 +270,10 @@ class Keeper:
 
     def _begin_anew(self, error: sqlite3.Error, state: State) -> str:
         try:
-            self._store.begin_anew(error, state)
+            self.store.begin_anew(error, state)
         except (sqlite3.Error, OSError) as worse:
             return f"what is known cannot be written to disk ({worse}); it goes on without"
-        return self._store.told
+        return self.store.told
 
     def _give(self, order: Order, now: float) -> None:
         flight = order.flight
@@ -337,12 +353,15 @@ class Keeper:
                 self._wire = None
                 self._log.tell("broker", str(error))
 
-    def _close(self) -> None:
+    def close(self) -> None:
+        """Lets everything go; what is known stays on the disk."""
         if self._wire is not None:
             self._wire.close()
-        self._store.close()
+            self._wire = None
+        if self._store is not None:
+            self._store.close()
+            self._store = None
         self._lock.close()
-        self._log.tell("keeper", "stopped")
 
 
 def _of_files(agenda: Agenda) -> Any:

@@ -235,7 +235,9 @@ def _ended(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, str]
         return _answered(shade, flight, None, now)
     if news.stopped:
         return replace(shade, position=None, flight=None, due=True), "its program was ended"
-    return _silent(shade, now), f"its program failed: {news.trouble}"
+    after = _silent(shade, now)
+    pause = after.retry_at - now
+    return after, f"its program failed: {news.trouble}; again in {pause:g} s"
 
 
 def _silent(shade: ShadeState, now: float) -> ShadeState:

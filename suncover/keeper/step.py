@@ -28,6 +28,8 @@ SETTLE_S = 0.5
 # unless its motor shows by the end of the run, or in this time, that it has it.
 EVIDENCE_S = 7.0
 AFTER_RUN_S = 1.5
+# A program that takes too long is ended, and that is told, a little before it is given up.
+PROGRAM_S = 5.0
 
 
 @dataclass(frozen=True)
@@ -262,7 +264,7 @@ def _sent(
         zero=run.zero,
         sent=now,
         until=now + seconds,
-        deadline=now + seconds + agenda.answer,
+        deadline=now + seconds + agenda.answer + (PROGRAM_S if motor.program else 0.0),
         not_after=min(now + agenda.stale, max(latest, now + 1.0)),
         origin=shade.position,
         reason=_reason(target, run),

@@ -135,12 +135,13 @@ def test_a_second_keeper_and_a_damaged_state(site: Site) -> None:
     for end in ("-wal", "-shm"):
         Path(f"{database}{end}").unlink(missing_ok=True)
     database.write_bytes(b"\0" + os.urandom(8000))
-    site.motors.heard.clear()
+    before = len(site.motors.heard)
     again = site.keeper()
+    wait_for(lambda: again.says("set aside"))
+    wait_for(lambda: len(site.motors.heard) > before + 3)
     site.stands()
-    assert again.says("set aside")
     assert list(site.state.glob("keeper.sqlite.damaged-*"))
-    states = [m["state"] for _, topic, m in site.motors.heard if topic.endswith("/next")]
+    states = [m["state"] for _, topic, m in site.motors.heard[before:] if topic.endswith("/next")]
     assert "not known" in states
 
 
