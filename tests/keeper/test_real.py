@@ -138,7 +138,7 @@ def test_a_second_keeper_and_a_damaged_state(site: Site) -> None:
     before = len(site.motors.heard)
     again = site.keeper()
     wait_for(lambda: again.says("set aside"))
-    wait_for(lambda: len(site.motors.heard) > before + 3)
+    wait_for(lambda: len(site.motors.heard) > before + 2)
     site.stands()
     assert list(site.state.glob("keeper.sqlite.damaged-*"))
     states = [m["state"] for _, topic, m in site.motors.heard[before:] if topic.endswith("/next")]
