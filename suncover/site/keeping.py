@@ -106,8 +106,16 @@ class Sunny(Table):
 
     sensor: Name = Field(description="Name of a [[sensor]] of light, beam or global.")
     above: Level = Field(description="Its value from which the sun shines.")
-    on: Time = Field(120.0, description='So long above it before a closing, such as "2 min".')
-    off: Time = Field(1200.0, description='So long below it before an opening, such as "20 min".')
+    on: Time = Field(
+        "2 min",
+        validate_default=True,
+        description='So long above it before a closing, such as "2 min".',
+    )
+    off: Time = Field(
+        "20 min",
+        validate_default=True,
+        description='So long below it before an opening, such as "20 min".',
+    )
 
 
 class Wind(Table):
@@ -116,7 +124,10 @@ class Wind(Table):
     sensor: Name = Field(description="Name of a [[sensor]] of wind.")
     above: Level = Field(description="Its value, in m/s, above which the wind is too strong.")
     calm: Time = Field(
-        900.0, alias="for", description='So long below it before they may come down: "15 min".'
+        "15 min",
+        validate_default=True,
+        alias="for",
+        description='So long below it before they may come down: "15 min".',
     )
 
 

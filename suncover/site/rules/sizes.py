@@ -85,6 +85,8 @@ USUAL: Mapping[str, Usual] = {
     "shade.lag": Usual(0, 60, "minutes"),
     "shade.merge": Usual(0, 240, "minutes"),
     "shade.shortest": Usual(0, 120, "minutes"),
+    "keeper.stale": Usual(5, 600, "seconds"),
+    "keeper.answer": Usual(1, 300, "seconds"),
     "supply.gap": Usual(0, 300, "seconds"),
 }
 """By the last table and the key of the site file: `overhang.depth`."""
