@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import signal
+import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from datetime import date
 from importlib.util import find_spec
@@ -18,7 +19,6 @@ from suncover.cli.options import date_range, output_option, site_argument
 from suncover.cli.output import deliver
 
 if TYPE_CHECKING:
-    from suncover.keeper.loop import Keeper
     from suncover.keeper.rehearse import Message
     from suncover.site.model import Site
 
@@ -131,30 +131,31 @@ def _keep(
     from suncover.keeper.log import Log
     from suncover.keeper.loop import Clocks, Keeper
 
-    needed = {"paho": "orders by messages"} | ({} if serve is None else {"uvicorn": "--serve"})
-    for package, what in needed.items():
-        if find_spec(package) is None:
-            raise click.UsageError(f"{what} needs more packages: {EXTRA}")
+    if serve is not None and find_spec("uvicorn") is None:
+        raise click.UsageError(f"--serve needs more packages: {EXTRA}")
     folder = path.with_name(f"{path.stem}.keeper") if state is None else state
     log = Log(unix_now, as_json=as_json)
-    keeper = Keeper(path, folder, Clocks(unix_now, time.monotonic), log)
-    with closing(keeper), _stopped_by_signals(keeper):
-        if serve is not None:
+    with _ended_by_signals() as ending:
+        keeper = Keeper(path, folder, Clocks(unix_now, time.monotonic), log)
+        with closing(keeper):
+            ending.append(keeper.stop)
+            if serve is None:
+                keeper.run()
+                return
             from suncover.keeper.serve import serve_page
 
             with serve_page(keeper, serve, token_file, log):
                 keeper.run()
-        else:
-            keeper.run()
 
 
 @contextmanager
-def _stopped_by_signals(keeper: Keeper) -> Iterator[None]:
-    """SIGTERM and SIGINT end the keeper cleanly."""
+def _ended_by_signals() -> Iterator[list[Callable[[], object]]]:
+    """SIGTERM and SIGINT call the last of the list: at first one that ends the program at once."""
+    ending: list[Callable[[], object]] = [lambda: sys.exit(0)]
     signals = (signal.SIGTERM, signal.SIGINT)
-    before = [signal.signal(one, lambda *_: keeper.stop()) for one in signals]
+    before = [signal.signal(one, lambda *_: ending[-1]()) for one in signals]
     try:
-        yield
+        yield ending
     finally:
         for one, handler in zip(signals, before, strict=True):
             signal.signal(one, handler)

@@ -13,6 +13,7 @@ import queue
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -167,6 +168,10 @@ class Keeper:
     def _new_wire(self, agenda: Agenda) -> Wire | None:
         if agenda.broker is None:
             return None
+        if find_spec("paho") is None:
+            raise RequestError(
+                "orders by messages need more packages: pip install 'suncover[keeper]'"
+            )
         topic, since = agenda.topic, iso_local(int(self._since), agenda.zone)
         ears = Ears(
             linked=lambda: self._events.put(Linked()),
@@ -282,7 +287,7 @@ class Keeper:
             return
         topic = f"{self._agenda.topic}/{order.slug}/go"
         payload = messages.encoded(messages.go_members(flight, self._agenda))
-        expiry = max(int(flight.not_after - now), 1)
+        expiry = max(round(flight.not_after - now), 1)
         wire = self._wire
         if wire is None or not wire.send(
             topic, payload, slug=order.slug, order=flight.order, expiry=expiry

@@ -155,7 +155,7 @@ def go_members(flight: Flight, agenda: Agenda) -> dict[str, Any]:
         "direction": flight.direction,
         "seconds": flight.seconds,
         "zero": flight.zero,
-        "not_after": iso_local(math.floor(flight.not_after), agenda.zone),
+        "not_after": iso_local(math.ceil(flight.not_after), agenda.zone),
         "reason": flight.reason,
     }
 

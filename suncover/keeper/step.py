@@ -28,6 +28,8 @@ SETTLE_S = 0.5
 # unless its motor shows by the end of the run, or in this time, that it has it.
 EVIDENCE_S = 7.0
 AFTER_RUN_S = 1.5
+# An order has this long to arrive, however near its latest start is.
+ARRIVAL_S = 2.0
 # A program that takes too long is ended, and that is told, a little before it is given up.
 PROGRAM_S = 5.0
 
@@ -265,7 +267,7 @@ def _sent(
         sent=now,
         until=now + seconds,
         deadline=now + seconds + agenda.answer + (PROGRAM_S if motor.program else 0.0),
-        not_after=min(now + agenda.stale, max(latest, now + 1.0)),
+        not_after=min(now + agenda.stale, max(latest, now + ARRIVAL_S)),
         origin=shade.position,
         reason=_reason(target, run),
     )

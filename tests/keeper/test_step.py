@@ -267,7 +267,7 @@ def test_a_planned_run_may_end_as_quiet_hours_begin() -> None:
     there = motor("a", [(960, 20000, 100)], quiet=(spell(1000, 3000),))
     house = House(agenda(there)).known(a=0).linked().until(3500)
     assert house.given() == [(960, 100)]
-    assert house.orders[0][1].flight.not_after <= START + 961
+    assert house.orders[0][1].flight.not_after <= START + 962
 
 
 def test_trying_again_keeps_out_of_quiet_hours() -> None:
