@@ -42,12 +42,17 @@ def target_of(
     if spell_at(motor.up, now) is not None:
         return Target(0, since, "it has to stay up now", after), shade
     if motor.outdoors and state.windy.on:
-        return Target(0, now, "strong wind", after), shade
-    if position == 0 or agenda.sunny is None or spell_at(motor.sunlit, now) is None:
-        return Target(position, since, reason, after), shade
-    shade, turn = _by_sensor(agenda, motor, state, shade, now)
+        if position > 0 and shade.let_in is None:
+            shade = replace(shade, let_in=now, lowered=None, raised=True)
+        return Target(0, shade.let_in or since, "strong wind", after), shade
+    asks = agenda.sunny is not None and spell_at(motor.sunlit, now) is not None
+    if position == 0 or not (asks or shade.let_in is not None):
+        return Target(position, shade.lowered or since, reason, after), shade
+    shines = state.sunny.on or not asks
+    shade, turn = _by_sensor(agenda, motor, shade, now, shines=shines)
     if shade.let_in is not None:
-        return Target(0, shade.let_in, "the sun does not shine", after, turn), shade
+        why = "it went up for the wind" if shines else "the sun does not shine"
+        return Target(0, shade.let_in, why, after, turn), shade
     return Target(position, shade.lowered or since, reason, after, turn), shade
 
 
@@ -68,7 +73,7 @@ def _on_this_step(shade: ShadeState, step: Step | None) -> ShadeState:
 
 
 def _by_sensor(
-    agenda: Agenda, motor: Motor, state: State, shade: ShadeState, now: float
+    agenda: Agenda, motor: Motor, shade: ShadeState, now: float, *, shines: bool
 ) -> tuple[ShadeState, float]:
     """Lets the sun in or keeps it out by what the sensor says, as far as wear allows.
 
@@ -76,7 +81,6 @@ def _by_sensor(
     `merge`, and comes down again only for `shortest` or longer, and only where a closing and an
     opening more leave enough of the day's moves for the plan.
     """
-    shines = state.sunny.on
     if shade.lowered is None and shade.let_in is None:  # the step begins: no move was made for it
         begun = replace(shade, lowered=now) if shines else replace(shade, let_in=now)
         return begun, FAR

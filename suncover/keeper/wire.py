@@ -130,7 +130,11 @@ class Wire:
                 why = f"the broker cannot be reached: {error}"
             was_linked = False
             while not why and not self._closing.is_set():
-                status = client.loop(1.0)
+                try:
+                    status = client.loop(1.0)
+                except Exception as error:  # whatever a broker sends: this thread goes on
+                    why = f"what the broker sends is not understood: {error}"
+                    break
                 was_linked = was_linked or self._client is client
                 if status != 0:
                     why = self._refusal or "the connection to the broker is lost"

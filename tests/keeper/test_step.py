@@ -459,6 +459,28 @@ def test_strong_wind_raises_shades_outdoors_and_keeps_them_up() -> None:
     assert house.given("b") == [(1000, 100)]
 
 
+def test_after_the_wind_it_comes_down_only_where_the_days_moves_allow() -> None:
+    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
+    for moves, positions in ((4, [100, 0, 100]), (3, [100, 0])):
+        there = agenda(motor("a", [(1000, 50000, 100)], outdoors=True, moves=moves), **blow)
+        house = House(there).known(a=0).linked()
+        for at in range(0, 20000, 60):
+            house.at(at, Reading("mast", 12.0 if 2000 < at < 3000 else 3.0))
+        assert [position for _, position in house.until(10000).given()] == positions
+
+
+def test_a_silent_motor_in_the_wind_is_tried_with_pauses_too() -> None:
+    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
+    house = House(agenda(motor("a", [(1000, 50000, 100)], outdoors=True), **blow))
+    house.known(a=0).linked()
+    for at in range(0, 3000, 60):
+        house.at(at, Reading("mast", 12.0 if at > 2000 else 3.0))
+    house.until(1900)
+    house.motor_of = is_silent
+    house.until(2300)
+    assert [at for at, _ in house.given()] == [1000, 2040, 2040 + 60 + 10, 2110 + 64 + 30]
+
+
 def test_a_new_state_knows_nothing() -> None:
     assert fresh_state("x").of("a") == ShadeState()
     assert replace(ShadeState(), position=1.0) != ShadeState()
