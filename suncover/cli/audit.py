@@ -30,6 +30,7 @@ from suncover.cli.output import deliver, is_screen, say, strong, watch
     show_default=True,
     help="A page to read, or every figure for programs.",
 )
+@click.option("--brief", is_flag=True, help="Only what is not as asked.")
 @output_option
 def audit(
     *,
@@ -39,6 +40,7 @@ def audit(
     last: date | None,
     year: int | None,
     form: str,
+    brief: bool,
     output: Path | None,
 ) -> int:
     """What a plan (CSV) covers of what SITE asks for, and what it costs.
@@ -79,7 +81,7 @@ def audit(
         style = strong if on_screen else str
         text = f"{EMPTY}\n"
         if result is not None:
-            text = audit_text(loaded, result, open_ends=open_ends, strong=style)
+            text = audit_text(loaded, result, open_ends=open_ends, brief=brief, strong=style)
         if on_screen:
             say(text)
         else:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from suncover.cli.options import output_option, site_argument
+from suncover.cli.options import finite, output_option, site_argument
 from suncover.cli.output import deliver, is_screen, say
 
 if TYPE_CHECKING:
@@ -41,11 +41,19 @@ SKIES = ("perez", "haydavies", "isotropic")
     type=click.FloatRange(min=0.0, max=10.0),
     multiple=True,
     metavar="M",
+    callback=finite,
     help="Metres above the glass to try the best overhang at; repeatable.",
 )
+@click.option("--brief", is_flag=True, help="Only what to do, and the cautions.")
 @output_option
 def compare(
-    site: Path, form: str, model: SkyModel, gaps: tuple[float, ...], output: Path | None
+    *,
+    site: Path,
+    form: str,
+    model: SkyModel,
+    gaps: tuple[float, ...],
+    brief: bool,
+    output: Path | None,
 ) -> None:
     """What an overhang keeps out, what a shade does, and what either is worth.
 
@@ -74,7 +82,8 @@ def compare(
         return
     from suncover.export.text.compare_text import compare_text
 
+    text = compare_text(summary, brief=brief)
     if is_screen(output):
-        say(compare_text(summary))
+        say(text)
     else:
-        deliver(loaded.files, {output: compare_text(summary).encode()})
+        deliver(loaded.files, {output: text.encode()})

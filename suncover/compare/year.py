@@ -21,9 +21,9 @@ from suncover.base.spell import Spell, clip, union
 from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of, sun_on_window
 from suncover.heat.gain import Incident, closed_share, light_on, per_row
-from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
+from suncover.plan.closings.shade_plan import ShadePlan
 from suncover.plan.needs import Want, needed_spells
-from suncover.plan.sharing.groups import Member, move_together
+from suncover.plan.season import ShadeSun, plans_for, with_exceptions
 from suncover.site.model import Need, Shade, Site, Window
 from suncover.sun.sky import Sky, SkyModel, sky_of
 from suncover.sun.weather.days import YearDays, days_of
@@ -158,36 +158,27 @@ class _Year:
             if fitted.closing != "never":
                 for shade, _ in fitted.effects:
                     moved.setdefault(shade.name, (shade, []))[1].append(fitted)
-        closed, plans, members = dict[str, Closed](), dict[str, ShadePlan](), dict[str, Member]()
+        closed, suns = dict[str, Closed](), list[ShadeSun]()
         for name, (shade, windows) in moved.items():
             if windows[0].closing == "always":
                 first, last = min(self.days.dates), max(self.days.dates)
                 season = variant.site.need_of(shade).season
                 closed[name] = {1.0: season_spells(season, first, last, self._zone)}
             else:
-                members[name], plans[name] = self._planned(variant.site, shade, windows)
-        for group in variant.site.groups:
-            together = [members[name] for name in group.shades if name in members]
-            if group.move == "together" and together:
-                plans |= {plan.shade: plan for plan in move_together(together, self._zone)}
-        return closed | {
-            name: _closed_by(plan, members[name].shade) for name, plan in plans.items()
-        }
+                suns.append(self._sun_for(variant.site, shade, windows))
+        suns = with_exceptions(variant.site, suns, Spell(*self._span))
+        plans = zip(suns, plans_for(variant.site, suns), strict=True)
+        return closed | {sun.shade.name: _closed_by(plan, sun.shade) for sun, plan in plans}
 
-    def _planned(
-        self, site: Site, shade: Shade, windows: Sequence[Fitted]
-    ) -> tuple[Member, ShadePlan]:
-        """What a shade needs over the weather year, and its plan by the rules."""
+    def _sun_for(self, site: Site, shade: Shade, windows: Sequence[Fitted]) -> ShadeSun:
+        """The sun that a shade is there for over the weather year, and what else it needs."""
         need = site.need_of(shade)
         sun = {fitted.window.name: self._sun_on(site, fitted.window, need) for fitted in windows}
-        spells = [spell for each in sun.values() for spell in each]
         wants: tuple[Want, ...] | None = None
         if not need.for_heat_alone:
             shared = shade.model_copy(update={"windows": tuple(sun)})
             wants = needed_spells(site, shared, *self._span, sun)
-            spells = [want.spell for want in wants]
-        plan = make_shade_plan(shade, spells, self._zone, need.plan_season, wants=wants or ())
-        return Member(shade, union(spells), need.plan_season, (), sun, wants=wants), plan
+        return ShadeSun(shade, sun, (), wants)
 
     def _sun_on(self, site: Site, window: Window, need: Need) -> tuple[Spell, ...]:
         """The sun that `need` counts, in its season and a few days beside it."""

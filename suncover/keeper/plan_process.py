@@ -15,18 +15,12 @@ from pathlib import Path
 
 from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, local_date
 from suncover.base.errors import SuncoverError
-from suncover.base.textfile import read_text
 from suncover.export.files.plan_ics import plan_ics
 from suncover.keeper.agenda import Agenda, Motor
 from suncover.keeper.make_agenda import keeper_faults, make_agenda, season_closings
 from suncover.keeper.plain import to_plain
 from suncover.plan.staircase import step_at
-from suncover.site.file.sitefile import (
-    MOST_BYTES,
-    named_files,
-    site_from_text,
-    with_named_files,
-)
+from suncover.site.file.sitefile import load_site
 from suncover.site.model import Site
 
 # Days before today and after it that are planned: as far as calendars look ahead.
@@ -51,10 +45,7 @@ def agenda_at(path: Path, now: int) -> Agenda:
     SuncoverError
         When the file is faulty, or no keeper can act on it.
     """
-    folder = path.absolute().parent
-    described = site_from_text(read_text(path, MOST_BYTES), path)
-    files = (path.absolute(), *named_files(described, folder))
-    site = with_named_files(described, folder)
+    site = load_site(path)
     keeper_faults(site, path)
     day = local_date(now, site.place.zone)
     near = days_around(site, day, BACK, AHEAD)
@@ -69,8 +60,8 @@ def agenda_at(path: Path, now: int) -> Agenda:
     return replace(
         agenda,
         calendar=plan_ics(ahead, site.place).decode(),
-        files=tuple(map(str, files)),
-        password_file=None if secret is None else str(folder / secret),
+        files=tuple(str(Path(file).absolute()) for file in site.files),
+        password_file=None if secret is None else str(path.absolute().parent / secret),
     )
 
 

@@ -84,7 +84,7 @@ def _word(text: str) -> str:
 
 Program = Annotated[
     tuple[Annotated[FileName, AfterValidator(_word)], ...],
-    listed('words, such as ["relay", "{shade}", "{direction}"]', at_least=1, at_most=100),
+    listed('words, such as ["relay", "{shade}", "{direction}"]', at_least=1),
 ]
 
 

@@ -20,12 +20,12 @@ CURRENCY = 12
 FOREVER = 100.0  # years; a payback beyond is no payback
 
 
-def compare_text(summary: Summary) -> str:
-    """The whole text, lines ending in a line feed."""
-    return "\n".join(_lines(summary)) + "\n"
+def compare_text(summary: Summary, *, brief: bool = False) -> str:
+    """The whole text, lines ending in a line feed; with `brief`, what to do and the cautions."""
+    return "\n".join(_lines(summary, brief=brief)) + "\n"
 
 
-def _lines(summary: Summary) -> Iterator[str]:
+def _lines(summary: Summary, *, brief: bool) -> Iterator[str]:
     site, weather = summary.comparison.site, summary.comparison.weather
     yield from wrapped(f"Overhang against shade: {site.place.name}")
     kind = ", a typical year" if weather.typical and not weather.clear else ""
@@ -37,6 +37,9 @@ def _lines(summary: Summary) -> Iterator[str]:
     for sentence in advice(summary):
         yield from wrapped(sentence, first="  - ")
     yield ""
+    if brief:
+        yield from _cautions(summary)
+        return
     yield from _house(summary)
     yield ""
     yield from _worth(summary)
@@ -46,6 +49,10 @@ def _lines(summary: Summary) -> Iterator[str]:
     yield from _overhangs(summary)
     yield ""
     yield from wrapped("; ".join(summary.assumptions) + ".", first="Assumed: ")
+    yield from _cautions(summary)
+
+
+def _cautions(summary: Summary) -> Iterator[str]:
     for sentence in summary.cautions:
         yield from wrapped(sentence, first="Take care: ")
 

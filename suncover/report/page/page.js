@@ -86,11 +86,12 @@
   const date = (day) => new Date(Date.UTC(facts.first[0], facts.first[1] - 1, facts.first[2] + day));
   const dateWords = (day) => date(day).getUTCDate() + " " + MONTHS[date(day).getUTCMonth()];
   const duration = (seconds) => {
-    const minutes = Math.round(seconds / 60), hours = Math.floor(minutes / 60), rest = minutes % 60;
+    const minutes = Math.floor((seconds + 1e-3) / 60), hours = Math.floor(minutes / 60), rest = minutes % 60;
     if (!minutes) return seconds ? "less than a minute" : "none";
     return !hours ? rest + " min" : rest ? hours + " h " + rest + " min" : hours + " h";
   };
   const energy = (value) =>
+    value && Math.abs(value) < 0.1 ? "under 0.1" :
     Math.abs(value) >= 10 ? Math.round(value).toLocaleString("en-US") : value.toFixed(1);
   const metres = (value, units) => {
     const minus = value < 0 ? "\u2212" : "";

@@ -88,6 +88,7 @@ USUAL: Mapping[str, Usual] = {
     "keeper.stale": Usual(5, 600, "seconds"),
     "keeper.answer": Usual(1, 300, "seconds"),
     "supply.gap": Usual(0, 300, "seconds"),
+    "best.move": Usual(0, 120, "minutes"),
 }
 """By the last table and the key of the site file: `overhang.depth`."""
 
