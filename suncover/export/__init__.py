@@ -1,4 +1,4 @@
 """Results as files for programs (`files/`) and as text for people (`text/`).
 
-    spells, plans, comparisons ──> bytes, str
+spells, plans, comparisons ──> bytes, str
 """

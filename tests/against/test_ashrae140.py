@@ -238,7 +238,9 @@ def test_the_ranges_tell_right_from_wrong(site_path, wrong) -> None:
         roof = pane.overhang.model_copy(update={"gap": 0.0})
         light = light_on(site, pane.model_copy(update={"overhang": roof}), sky)
     else:
-        light = replace(light_on(site, pane, sky), diffuse=bare.diffuse)
+        light = light_on(site, pane, sky)
+        seen = {"sky": bare.sky, "horizon": bare.horizon, "ground": bare.ground}
+        light = replace(light, **seen, views=bare.views, state=bare.state)
     glass = table_for(site, pane)
     shaded, open_ = (float((x.admitted(glass) * sky.hours).sum()) for x in (light, bare))
     coefficient = 1 - shaded / open_

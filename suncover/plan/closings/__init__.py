@@ -1,4 +1,4 @@
 """Closings of one shade by its rules, each with its reason.
 
-    spells ──> rules ──> shade_plan ──> Closing, Uncovered        stops: how far down
+spells ──> rules ──> shade_plan ──> Closing, Uncovered        stops: how far down
 """
