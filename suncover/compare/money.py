@@ -143,12 +143,9 @@ def spared_by_day(comparison: Comparison, option: str, window: str, beside: str 
     an option has the very shades that stand, both are off by the same. Other shades may be off the
     other way.
     """
-    now, then = (comparison.outcome(name, window) for name in (beside, option))
+    now, then = (comparison.daily(name, window) for name in (beside, option))
     same = comparison.fitted(beside, window).effects == comparison.fitted(option, window).effects
-    low, high = (then.least, then.most) if same else (then.most, then.least)
-    pairs = [(now.admitted, then.admitted), (now.least, low), (now.most, high)]
-    sums = comparison.days.sums
-    return np.stack([sums(before - after) for before, after in pairs]) / 1000.0
+    return (now - (then if same else then[[0, 2, 1]])) / 1000.0
 
 
 def worth(

@@ -11,12 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.clock import season_spells
+from suncover.base.clock import in_season, season_spells
 from suncover.base.errors import RequestError
 from suncover.base.spell import Spell, union
 from suncover.compare.options import Closing as When
@@ -105,6 +106,18 @@ class Comparison:
                 return variant
         known = [variant.name for variant in self.variants]
         raise RequestError(Finding((), f'no option is named "{option}"', option, known).sentence)
+
+    def daily(self, option: str, window: str) -> Floats:
+        """Wh into a window on each day: as computed, the least and the most, (3, days)."""
+        key = (option, window)
+        if key not in self.year.daily:
+            out = self.outcome(option, window)
+            middle = self.days.sums(out.admitted)
+            ends = [middle, middle]
+            if out.least is not out.admitted:
+                ends = [self.days.sums(rows) for rows in (out.least, out.most)]
+            self.year.daily[key] = np.stack([middle, *ends])
+        return self.year.daily[key]
 
     def fitted(self, option: str, window: str) -> Fitted:
         """A window as an option has it; raises as `outcome`."""
@@ -232,7 +245,13 @@ class _Year:
         self.sky: Sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
         self._light: dict[Hashable, Incident] = {}
         self._inside: dict[Hashable, Floats] = {}
-        self._plans: dict[Hashable, dict[str, ShadePlan]] = {}
+        self._outside: dict[Hashable, Floats] = {}
+        self.daily: dict[tuple[str, str], Floats] = {}
+        self._plans: dict[Hashable, dict[str, tuple[Closing, ...]]] = {}
+
+    def __getstate__(self) -> dict[str, object]:
+        """Without what can be worked out again."""
+        return {**vars(self), "_light": {}, "_inside": {}, "_outside": {}, "daily": {}}
 
     def outcomes(self, variant: Variant) -> dict[str, Outcome]:
         """What a variant does, by the names of its windows."""
@@ -266,7 +285,7 @@ class _Year:
         return Outcome(
             fitted.window.name,
             variant.name,
-            per_row(sky, light.total * area, rows),
+            self._incident(variant.site, fitted.window, light),
             admitted,
             float(((1.0 - shut) * sky.length).sum() / 3600.0),
             None if fitted.light is None else float(past.sum() * area * fitted.light),
@@ -289,6 +308,15 @@ class _Year:
         if key not in self._light:
             self._light[key] = light_on(site, window, self.sky)
         return self._light[key]
+
+    def _incident(self, site: Site, window: Window, light: Incident) -> Floats:
+        """Wh on the outside of a window in each row."""
+        key = (_geometry(window), site.trees)
+        if key not in self._outside:
+            area = window.width * window.height
+            rows = len(self._weather.start)
+            self._outside[key] = per_row(self.sky, light.total * area, rows)
+        return self._outside[key]
 
     def _admitted(self, site: Site, fitted: Fitted, light: Incident) -> Floats:
         """W per m² of glass into the room in each slot, its shades up."""
@@ -316,12 +344,12 @@ class _Year:
             plans = {name: [row for row in rows if row.shade == name] for name in planned}
         elif planned:
             found = self._planned(variant.site, tuple(planned.values()))
-            plans = {name: list(found[name].closings) for name in planned}
+            plans = {name: list(found[name]) for name in planned}
         else:
             plans = {}
         return closed | {name: _closed_by(plans[name], shade) for name, shade in planned.items()}
 
-    def _planned(self, site: Site, shades: tuple[Shade, ...]) -> dict[str, ShadePlan]:
+    def _planned(self, site: Site, shades: tuple[Shade, ...]) -> dict[str, tuple[Closing, ...]]:
         """The season's plan of some shades over the weather year."""
         names = {shade.name for shade in shades}
         some = site.model_copy(
@@ -334,10 +362,32 @@ class _Year:
         windows = tuple(_geometry(window, named=True) for window in site.windows)
         key = (windows, site.trees, tuple(sorted(names)))
         if key not in self._plans:
-            first, last = min(self.days.dates), max(self.days.dates)
-            plans = season_plan(_covered(some), first, last)
-            self._plans[key] = {plan.shade: plan for plan in plans}
+            covered = _covered(some)
+            found: dict[str, list[Closing]] = {name: [] for name in names}
+            for first, last in self._asked(covered):
+                for plan in season_plan(covered, first, last):
+                    found[plan.shade] += plan.closings
+            self._plans[key] = {name: tuple(rows) for name, rows in found.items()}
         return self._plans[key]
+
+    def _asked(self, site: Site) -> list[tuple[date, date]]:
+        """The dates for which shades have to be planned: the year's, or where all of them keep to a
+        season, its days with two more at either end, where closings may reach across.
+        """
+        first, last = min(self.days.dates), max(self.days.dates)
+        seasons = [site.need_of(shade).plan_season for shade in site.shades]
+        if any(season is None for season in seasons) or site.exceptions or site.calendars:
+            return [(first, last)]
+        two = timedelta(days=2)
+        spells = union(
+            Spell(max((day - two).toordinal(), first.toordinal()), (day + two).toordinal() + 1)
+            for day in self.days.dates
+            if any(in_season(day, season) for season in seasons)
+        )
+        return [
+            (date.fromordinal(one.start), min(date.fromordinal(one.end - 1), last))
+            for one in spells
+        ]
 
 
 def _only(bands: Sequence[Band], names: set[str]) -> tuple[Band, ...]:

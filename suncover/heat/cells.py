@@ -29,7 +29,7 @@ from suncover.facade.yard.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
 
-STRIPS, CELLS = 8, 8
+STRIPS, CELLS = 6, 6
 """Strips of the glass, and cells in each."""
 _GAUSS = (0.5 - 1.0 / np.sqrt(12.0), 0.5 + 1.0 / np.sqrt(12.0))
 # Where a strip's two levels are: Gauss's rule, exact for a cubic.

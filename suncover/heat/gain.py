@@ -155,8 +155,11 @@ def leaf_states(around: Surroundings, sky: Sky) -> tuple[list[Floats], NDArray[n
     leaves = leaves_at(around, sky.seconds)
     if not len(leaves):
         return [np.zeros(0)], np.zeros(len(sky.seconds), dtype=np.intp)
-    states, which = np.unique(leaves, axis=1, return_inverse=True)
-    return list(states.T), which.reshape(-1).astype(np.intp)
+    # Leaves come and go a few times in a year: runs of slots, of which a few kinds are there.
+    begins = np.flatnonzero(np.append(True, (np.diff(leaves, axis=1) != 0.0).any(axis=0)))
+    states, which = np.unique(leaves[:, begins], axis=1, return_inverse=True)
+    runs = np.diff(np.append(begins, leaves.shape[1]))
+    return list(states.T), np.repeat(which.reshape(-1), runs).astype(np.intp)
 
 
 def closed_share(closed: Sequence[Spell], sky: Sky) -> Floats:

@@ -68,7 +68,7 @@ class _Parts:
         if name in self._known:
             return self._known[name]
         parent, _, last = name.rpartition(".")
-        spec = self._spec(name, self.load(parent), last)
+        spec = self._spec(name, self._folder(parent), last)
         module = importlib.util.module_from_spec(spec)
         module.__dict__["__builtins__"] = self._builtins
         self._known[name] = module
@@ -80,6 +80,18 @@ class _Parts:
             raise
         setattr(self._known[parent], last, module)
         return module
+
+    def _folder(self, name: str) -> types.ModuleType:
+        """The package `name` as the folder that it is: its `__init__`, which gathers all that it
+        has, is left alone.
+        """
+        if name not in self._known:
+            outer, _, last = name.rpartition(".")
+            spec = self._spec(name, self._folder(outer), last)
+            module = types.ModuleType(name)
+            module.__path__ = list(spec.submodule_search_locations or ())
+            self._known[name] = module
+        return self._known[name]
 
     def _spec(
         self, name: str, parent: types.ModuleType, last: str

@@ -107,7 +107,17 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     source = "clear sky" if sunshine is None else "clear sky times sunshine"
     return WeatherYear(
-        start, CLEAR_STEP, ghi, dni, dhi, None, source, typical=True, clear=True, remarks=(remark,)
+        start,
+        CLEAR_STEP,
+        ghi,
+        dni,
+        dhi,
+        None,
+        source,
+        typical=True,
+        clear=True,
+        remarks=(remark,),
+        fits=(place.latitude, place.longitude),
     )
 
 
@@ -147,7 +157,8 @@ def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
             "It is warmest in this weather while the site's sun stands lowest: it seems to be of "
             f"the other hemisphere. {NO_MONEY}",
         )
-    return replace(weather, remarks=weather.remarks + remarks, elsewhere=elsewhere)
+    where = (place.latitude, place.longitude)
+    return replace(weather, remarks=weather.remarks + remarks, elsewhere=elsewhere, fits=where)
 
 
 NO_MONEY = "No payback is told by it."

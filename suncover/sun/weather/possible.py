@@ -31,8 +31,8 @@ from suncover.sun.weather.year import LightRows, WeatherYear
 
 Floats = NDArray[np.float64]
 
-STEPS = 6
-"""Instants of each row at which the sun is looked at."""
+STEP = 600.0
+"""Seconds between the instants of each row at which the sun is looked at, at the most."""
 MOST_BEAM, MOST_SPREAD = 0.08, 0.006
 """Shares of the year's beam, and of its diffuse or global light, beyond the bounds from which on a
 year is refused. Years of their own place have less than 0.0001; a clock that is an hour off, of
@@ -52,7 +52,8 @@ class Bounds:
 
 def bounds_of(weather: LightRows, observer: Observer) -> Bounds:
     """The physically possible most in each row of a year at `observer`."""
-    at = weather.start[:, None] + (np.arange(STEPS) + 0.5) / STEPS * weather.step
+    steps = int(np.ceil(weather.step / STEP))
+    at = weather.start[:, None] + (np.arange(steps) + 0.5) / steps * weather.step
     height = np.maximum(sun_directions(at, observer)[2], 0.0)
     outside = extraterrestrial(weather.start)
     rise = (height**1.2).mean(axis=1)
@@ -104,6 +105,8 @@ def check_possible(weather: WeatherYear, place: Place) -> None:
     RequestError
         When more of its light lies beyond what the place's sun can give than any clock explains.
     """
+    if weather.fits == (place.latitude, place.longitude):
+        return  # found to be so before
     if why := why_impossible(weather, place):
         raise RequestError(f"weather {weather.source}: {why}")
 

@@ -93,7 +93,7 @@ class WeatherYear(LightRows):
     `start`. `typical` says that its calendar year is nominal; `clear` that there is no measurement
     in it. `elsewhere` says that it is another region's weather, too far off to tell money by.
     `place` is its station's latitude and longitude in degrees, where known; `remarks` are sentences
-    for a person.
+    for a person. `fits` is the place for which it was found to be possible.
 
     Raises
     ------
@@ -109,6 +109,7 @@ class WeatherYear(LightRows):
     place: tuple[float, float] | None = None
     remarks: tuple[str, ...] = field(default=(), repr=False)
     elsewhere: bool = False
+    fits: tuple[float, float] | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         taken = {"start": _seconds(self.start), "step": float(self.step)}
