@@ -55,8 +55,11 @@ from .export.files.spells_csv import (
 )
 from .export.files.sun_json import hours_json as hours_json
 from .export.files.sun_json import spots_json as spots_json
+from .export.frames.frame import frame as frame
 from .export.text.dial_card import dial_card as dial_card
 from .export.text.dial_card import dial_card_csv as dial_card_csv
+from .facade.by_angles import window_profile_angle as window_profile_angle
+from .facade.by_angles import window_sunlit as window_sunlit
 from .facade.daylight import Daylight as Daylight
 from .facade.exposure import (
     find_exposures as find_exposures,
@@ -118,6 +121,9 @@ from .facade.twilight import light_intervals as light_intervals
 from .facing.estimate import Facing as Facing
 from .facing.walls import WallStudy as WallStudy
 from .facing.walls import study_walls as study_walls
+from .heat.by_angles import GlassLight as GlassLight
+from .heat.by_angles import window_gain as window_gain
+from .heat.by_angles import window_light as window_light
 from .plan.audit import (
     Audit as Audit,
 )

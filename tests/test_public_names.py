@@ -66,7 +66,7 @@ def test_a_star_import_brings_the_names() -> None:
 
 
 def test_an_unknown_name_is_an_attribute_error() -> None:
-    with pytest.raises(AttributeError, match=r"^module 'suncover' has no attribute 'nothing'$"):
+    with pytest.raises(AttributeError, match=r"suncover.*nothing"):
         _ = suncover.nothing
 
 

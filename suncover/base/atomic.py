@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import os
 import secrets
-from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import NamedTuple
 
 from suncover.base.errors import RequestError
+from suncover.base.textfile import printable
 
 # Names of streams that are already open. Where one leads to a file, a new file in its place would
 # miss what else the stream is given.
@@ -24,15 +24,7 @@ Content = bytes | Iterable[bytes]
 """What a file shall hold, whole or in pieces."""
 
 
-class _Staged(NamedTuple):
-    """A file that is written and waits to take its target's place."""
-
-    path: Path  # as it was named
-    target: Path  # where that leads
-    temporary: Path
-
-
-def write_atomically(path: PathLike, content: bytes) -> None:
+def write_atomically(path: PathLike, content: Content) -> None:
     """Writes a file, whole or not at all.
 
     An existing file keeps its permissions; a symbolic link stays, and the file that it leads to is
@@ -42,28 +34,34 @@ def write_atomically(path: PathLike, content: bytes) -> None:
 
 
 def write_all(contents: Mapping[PathLike, Content]) -> None:
-    """Writes several files, all of them or none, each as `write_atomically` does.
+    """Writes several files, each whole or not at all, as `write_atomically` does.
 
-    Every file is first written out beside its target. Should one then fail to take its place, those
-    that have are put back as they were. Raises RequestError with a line for each path that cannot
-    be written or is named twice.
+    All are written out beside their targets before the first takes its place, so that a full disk
+    leaves every target as it was. Raises RequestError with a line for each path that cannot be
+    written or is named twice; where others have taken their places by then, it names those.
     """
     files = {Path(path): content for path, content in contents.items()}
     streams = [path for path in files if _is_stream(path)]
     targets = {path: Path(os.path.realpath(path)) for path in files if path not in streams}
     if faults := [*_doubles(targets), *(fault for path in targets for fault in _faults(path))]:
         raise RequestError("\n".join(faults))
-    staged: list[_Staged] = []
+    temporary = {path: _beside(target) for path, target in targets.items()}
+    written: list[str] = []
     try:
         for path, target in targets.items():
-            staged.append(_stage(path, target, files[path]))
+            with _naming(path, written):
+                _stage(temporary[path], target, files[path])
         for path in streams:
-            _write_stream(path, files[path])
-        _put_in_place(staged)
+            with _naming(path, written):
+                _write_stream(path, files[path])
+        for path, target in targets.items():
+            with _naming(path, written):
+                temporary[path].replace(target)
+            written.append(printable(str(path)))
     finally:
-        for file in staged:
+        for left in temporary.values():
             with suppress(OSError):
-                file.temporary.unlink()
+                left.unlink()
 
 
 def pieces_of(content: Content) -> Iterable[bytes]:
@@ -83,7 +81,8 @@ def _is_stream(path: Path) -> bool:
 def _doubles(targets: Mapping[Path, Path]) -> list[str]:
     first: dict[Path, Path] = {}
     return [
-        f"{path}: this is the same file as {first[target]}; name two different files"
+        f"{printable(str(path))}: this is the same file as {printable(str(first[target]))}; "
+        "name two different files"
         for path, target in targets.items()
         if first.setdefault(target, path) is not path
     ]
@@ -91,71 +90,51 @@ def _doubles(targets: Mapping[Path, Path]) -> list[str]:
 
 def _faults(path: Path) -> list[str]:
     """What keeps a file from being written, as far as it can be seen beforehand."""
-    target = Path(os.path.realpath(path))
-    if target.is_dir():
-        return [f"{path}: this is a folder; name a file in it"]
-    if not target.parent.is_dir():
-        return [f"{path}: there is no folder {target.parent}; make it first, or name another"]
-    if target.exists() and not os.access(target, os.W_OK):
-        return [f"{path}: this file is write-protected; name another, or allow writing to it"]
+    name = printable(str(path))
+    try:
+        target = Path(os.path.realpath(path))
+        if target.is_dir():
+            return [f"{name}: this is a folder; name a file in it"]
+        if not target.parent.is_dir():
+            folder = printable(str(target.parent))
+            return [f"{name}: there is no folder {folder}; make it first, or name another"]
+        if target.exists() and not os.access(target, os.W_OK):
+            return [f"{name}: this file is write-protected; name another, or allow writing to it"]
+    except OSError as error:  # a name that is too long
+        return [f"{name}: no file can have this name ({error.strerror}); name another"]
     return []
 
 
-def _failure(path: Path, error: OSError) -> RequestError:
-    reason = error.strerror or str(error)
-    return RequestError(
-        f"{path}: it cannot be written ({reason}); check the folder's permissions and free space, "
-        "or name another file"
-    )
-
-
-def _stage(path: Path, target: Path, content: Content) -> _Staged:
-    temporary = target.parent / f".suncover-{secrets.token_hex(8)}.part"
+@contextmanager
+def _naming(path: Path, written: list[str]) -> Iterator[None]:
+    """Turns what goes wrong with a file into an error that names it, and what was written."""
     try:
-        # The mode leaves the permissions of a new file to the user's umask.
-        descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
-        with os.fdopen(descriptor, "wb") as file:
-            for piece in pieces_of(content):
-                file.write(piece)
-            file.flush()
-            os.fsync(file.fileno())
-        if target.exists():
-            temporary.chmod(target.stat().st_mode & 0o7777)
-    except BaseException as error:
-        with suppress(OSError):
-            temporary.unlink()
-        if isinstance(error, OSError):
-            raise _failure(path, error) from error
-        raise
-    return _Staged(path, target, temporary)
+        yield
+    except OSError as error:
+        done = f"; {' and '.join(written)} had been written by then" if written else ""
+        raise RequestError(
+            f"{printable(str(path))}: it cannot be written ({error.strerror or error}); check the "
+            f"folder's permissions and free space, or name another file{done}"
+        ) from error
 
 
-def _put_in_place(staged: Sequence[_Staged]) -> None:
-    done: list[tuple[_Staged, bytes | None]] = []
-    for file in staged:
-        try:
-            keep = len(staged) > 1 and file.target.exists()
-            before = file.target.read_bytes() if keep else None
-            file.temporary.replace(file.target)
-        except OSError as error:
-            for earlier, content in reversed(done):
-                _put_back(earlier, content)
-            raise _failure(file.path, error) from error
-        done.append((file, before))
+def _beside(target: Path) -> Path:
+    return target.parent / f".suncover-{secrets.token_hex(8)}.part"
 
 
-def _put_back(file: _Staged, content: bytes | None) -> None:
-    with suppress(OSError, RequestError):  # the failure that led here is what is reported
-        if content is None:
-            file.target.unlink()
-        else:
-            _stage(file.path, file.target, content).temporary.replace(file.target)
+def _stage(temporary: Path, target: Path, content: Content) -> None:
+    # The mode leaves the permissions of a new file to the user's umask.
+    descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+    with os.fdopen(descriptor, "wb") as file:
+        for piece in pieces_of(content):
+            file.write(piece)
+        file.flush()
+        os.fsync(file.fileno())
+    if target.exists():
+        temporary.chmod(target.stat().st_mode & 0o7777)
 
 
 def _write_stream(path: Path, content: Content) -> None:
-    try:
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_APPEND), "wb") as stream:
-            for piece in pieces_of(content):
-                stream.write(piece)
-    except OSError as error:
-        raise _failure(path, error) from error
+    with os.fdopen(os.open(path, os.O_WRONLY | os.O_APPEND), "wb") as stream:
+        for piece in pieces_of(content):
+            stream.write(piece)

@@ -17,25 +17,30 @@ Everywhere else time is unix seconds in UTC. Clocks jump, so these rules hold he
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import pairwise
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from suncover.base.errors import RequestError
 from suncover.base.spell import Spell, union
+from suncover.base.years import END_SECOND, FIRST_SECOND, FIRST_YEAR, LAST_YEAR
 
 MonthDay = tuple[int, int]
 Season = tuple[MonthDay, MonthDay]
 Quiet = tuple[time, time]
 
 DAY_S = 86400
-FIRST_DATE = date(1900, 1, 1)  # our own bounds: within them every library used here counts alike
-LAST_DATE = date(2199, 12, 31)
+FIRST_DATE = date(FIRST_YEAR, 1, 1)
+LAST_DATE = date(LAST_YEAR, 12, 31)
 YEARS = f"{FIRST_DATE.year} to {LAST_DATE.year}"
 
 _EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
+# A year more to either side, for the days around a plan's.
+_FIRST_INSTANT, _END_INSTANT = FIRST_SECOND - 366 * DAY_S, END_SECOND + 366 * DAY_S
 _CHUNK_S = 1 << 25  # one table of offsets covers about 388 days
 _SAMPLE_S = 6 * 3600  # no zone has two changes within this time
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
@@ -139,14 +144,35 @@ def day_bounds(day: date, zone: ZoneInfo) -> Spell:
 def dates_bounds(first: date, last: date, zone: ZoneInfo) -> Spell:
     """All of the local days from `first` to `last`, both included.
 
-    Raises RequestError when the dates run backwards or lie outside 1900 to 2199.
+    Raises RequestError when they are no dates, run backwards or lie outside 1900 to 2199.
     """
+    first, last = a_date(first), a_date(last)
     if last < first:
         raise RequestError(f"the last date, {last}, is before the first, {first}; swap them")
     for day in (first, last):
         if not FIRST_DATE <= day <= LAST_DATE:
             raise RequestError(f"{day} is too far off; give dates from {YEARS}")
     return Spell(day_bounds(first, zone).start, day_bounds(last, zone).end)
+
+
+def a_date(day: object) -> date:
+    """A local day as it was given, once it is sure that it is one.
+
+    Raises
+    ------
+    RequestError
+        When it is of another kind; it says how to make a date of it.
+    """
+    if isinstance(day, datetime):
+        raise RequestError(
+            f"{day.isoformat()} is a time, and a local day is asked for; give its date: .date()"
+        )
+    if isinstance(day, date):
+        return day
+    if isinstance(day, str):
+        raise RequestError(f'"{day[:40]}" is text; give a date: date.fromisoformat("2027-04-15")')
+    kind = type(day).__name__
+    raise RequestError(f"{kind} is no kind of date; give one such as datetime.date(2027, 4, 15)")
 
 
 def dates_between(first: date, last: date) -> list[date]:
@@ -160,13 +186,27 @@ def local_ordinal(instant: int, zone: ZoneInfo) -> int:
     return (instant + utc_offset(instant, zone)) // DAY_S + _EPOCH_ORDINAL
 
 
-def local_date(instant: int, zone: ZoneInfo) -> date:
-    """The date that the local clock shows at an instant."""
+def _whole_second(instant: Any) -> int:
+    """An instant in any form as the second begun; unix seconds pass quickly."""
+    if type(instant) is int and _FIRST_INSTANT <= instant < _END_INSTANT:
+        return instant
+    from suncover.base.instants import second_of  # noqa: PLC0415 - numbers only where needed
+
+    return math.floor(second_of(instant))
+
+
+def local_date(instant: Any, zone: ZoneInfo) -> date:
+    """The date that the local clock shows at an instant: unix seconds, or in any other form."""
+    instant = _whole_second(instant)
     return date.fromordinal(local_ordinal(instant, zone))
 
 
-def iso_local(instant: int, zone: ZoneInfo) -> str:
-    """An instant as ISO 8601 local time with its UTC offset: `2026-06-01T09:12:40-04:00`."""
+def iso_local(instant: Any, zone: ZoneInfo) -> str:
+    """An instant as ISO 8601 local time with its UTC offset: `2026-06-01T09:12:40-04:00`.
+
+    `instant` is unix seconds, or in any other form; of a second begun the whole is written.
+    """
+    instant = _whole_second(instant)
     offset = utc_offset(instant, zone)
     days, seconds = divmod(instant + offset, DAY_S)
     day = date.fromordinal(days + _EPOCH_ORDINAL).isoformat()

@@ -7,8 +7,12 @@ disjoint tuples back.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+_SHOWN = 8  # names in a short text of them
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -22,6 +26,30 @@ class Spell:
     def seconds(self) -> int:
         """How long it lasts."""
         return self.end - self.start
+
+
+class SpellsByName(dict[str, tuple[Spell, ...]]):
+    """Spells by the name of their window or spot, as a dict that knows in which zone to tell them.
+
+    `kind` says what the names are of; `zone` is the site's time zone.
+    """
+
+    def __init__(
+        self,
+        spells: Mapping[str, tuple[Spell, ...]],
+        kind: Literal["window", "spot"],
+        zone: ZoneInfo,
+    ) -> None:
+        super().__init__(spells)
+        self.kind = kind
+        self.zone = zone
+
+    def __repr__(self) -> str:
+        """Counts in place of thousands of instants; `dict(…)` shows them all."""
+        counts = [f"{name}: {len(spells)} spells" for name, spells in self.items()]
+        if len(counts) > _SHOWN:
+            counts[_SHOWN:] = [f"… {len(counts) - _SHOWN} more"]
+        return f"<sun on each {self.kind}, {self.zone.key}: {', '.join(counts) or 'none'}>"
 
 
 def union(spells: Iterable[Spell]) -> tuple[Spell, ...]:

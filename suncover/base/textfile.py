@@ -1,4 +1,4 @@
-"""Reading a text file that a person wrote, whatever it turns out to be.
+"""Reading a file that a person names, whatever it turns out to be.
 
 Whatever is at the path, reading ends soon: with the text, or with a fault that says what is wrong.
 """
@@ -8,7 +8,6 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from pathlib import Path
 
 from suncover.base.errors import Fault, FileFaults
 
@@ -52,11 +51,31 @@ def read_text(path: str | os.PathLike[str], most_bytes: int) -> str:
     Raises
     ------
     FileFaults
-        When there is no such file, it is no ordinary file (a folder, a pipe, a device), it is too
-        large, or it is not text in UTF-8.
+        As `read_bytes`, or when it is not text in UTF-8.
+    """
+    return _decoded(path, read_bytes(path, most_bytes))
+
+
+def read_bytes(path: str | os.PathLike[str], most_bytes: int) -> bytes:
+    """The bytes of an ordinary file of at most `most_bytes`.
+
+    Raises
+    ------
+    FileFaults
+        When there is no such file, it is no ordinary file (a folder, a pipe, a device), or it is
+        too large.
     """
     try:
-        data = _read_bytes(Path(path), most_bytes)
+        # Opening a pipe would wait for a writer; not so with O_NONBLOCK, which Windows lacks (and
+        # needs not: it has no pipes among its files).
+        flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+        with os.fdopen(os.open(path, flags), "rb") as file:
+            mode = os.fstat(file.fileno()).st_mode
+            if stat.S_ISDIR(mode):
+                raise OSError(errno.EISDIR, os.strerror(errno.EISDIR))
+            if not stat.S_ISREG(mode):
+                raise one_fault(path, "it is not an ordinary file (but a pipe or a device)")
+            data = file.read(most_bytes + 1)
     except OSError as error:
         known = _TROUBLE.get(error.errno or 0, f"it cannot be read: {error.strerror or error}")
         raise one_fault(path, known) from None
@@ -65,21 +84,7 @@ def read_text(path: str | os.PathLike[str], most_bytes: int) -> str:
     if len(data) > most_bytes:
         limit = f"{most_bytes / 1e6:.10g} MB"
         raise one_fault(path, f"the file is too large; at most {limit} are read")
-    return _decoded(path, data)
-
-
-def _read_bytes(path: Path, most_bytes: int) -> bytes:
-    """The first `most_bytes` and one more; OSError also for what is no ordinary file."""
-    # Opening a pipe would wait for a writer; not so with O_NONBLOCK, which Windows lacks (and needs
-    # not: it has no pipes among its files).
-    descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
-    with os.fdopen(descriptor, "rb") as file:
-        mode = os.fstat(descriptor).st_mode
-        if stat.S_ISDIR(mode):
-            raise OSError(errno.EISDIR, os.strerror(errno.EISDIR))
-        if not stat.S_ISREG(mode):
-            raise OSError(0, "it is not an ordinary file (but a pipe or a device)")
-        return file.read(most_bytes + 1)
+    return data
 
 
 def _decoded(path: str | os.PathLike[str], data: bytes) -> str:

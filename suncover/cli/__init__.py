@@ -10,12 +10,14 @@ import contextlib
 import difflib
 import importlib
 import os
+import signal
 import sys
 from typing import Any
 
 import click
 
 from suncover.base.errors import SuncoverError
+from suncover.base.textfile import printable
 
 # Command -> its one-line help, in the order in which a person meets them. The module is
 # `suncover.cli.<command>`, the click command in it has the name of the command.
@@ -37,6 +39,13 @@ COMMANDS = {
 
 class _ReaderGoneError(Exception):
     """Whoever read the output (head, less) has seen enough."""
+
+
+class _EndedError(KeyboardInterrupt):
+    """Somebody asks the program to end (SIGTERM); what is half done is cleaned up first."""
+
+
+_STOPPED = "stopped; no file is half written"
 
 
 class _Commands(click.Group):
@@ -86,7 +95,9 @@ def commands() -> None:
 
 def main(args: list[str] | None = None) -> Any:
     """Run the command line; exits with 0 done, 1 a check found something, 2 wrong input."""
+    _open_what_is_closed()
     _never_fail_on_output()
+    _end_as_by_ctrl_c()
     try:
         status = commands.main(args=args, prog_name="suncover", standalone_mode=False)
         sys.stdout.flush()  # so that what fails at it fails here
@@ -97,14 +108,16 @@ def main(args: list[str] | None = None) -> Any:
         sys.exit(2)
     except click.ClickException as error:
         _stop(_one_line(error), 2)
-    except (click.Abort, KeyboardInterrupt):
-        _stop("stopped; nothing was written", 130)
+    except (click.Abort, KeyboardInterrupt) as stopped:
+        ended = isinstance(stopped.__cause__ or stopped, _EndedError)
+        _stop(_STOPPED, 128 + (signal.SIGTERM if ended else signal.SIGINT))
     except (_ReaderGoneError, BrokenPipeError):
         _silence_output()
         sys.exit(0)
     except OSError as error:
         _silence_output()
-        _stop(f"{error.filename or 'standard output'}: {error.strerror or error}", 2)
+        name = printable(os.fsdecode(error.filename or "standard output"))
+        _stop(f"{name}: {error.strerror or error}", 2)
     sys.exit(status if isinstance(status, int) else 0)
 
 
@@ -129,9 +142,41 @@ def _silence_output() -> None:
         os.dup2(nowhere, sys.stdout.fileno())
 
 
+def _open_what_is_closed() -> None:
+    """Stands something in for a closed stream, or the next file to be opened takes its place.
+
+    Standard output is stood in for by what cannot be written to: what was to be seen and is not is
+    a fault.
+    """
+    for name, flag in (("stdin", os.O_RDONLY), ("stdout", os.O_RDONLY), ("stderr", os.O_WRONLY)):
+        if getattr(sys, name) is None:
+            mode = "r" if name == "stdin" else "w"
+            setattr(sys, name, open(os.open(os.devnull, flag), mode, encoding="utf-8"))  # noqa: PTH123, SIM115
+
+
 def _never_fail_on_output() -> None:
-    """A terminal that knows no degree sign shows a question mark instead of a traceback."""
-    for stream in (sys.stdout, sys.stderr):
+    """A terminal that knows no degree sign shows a question mark instead of a traceback.
+
+    Bytes that are no text come through as marks that every kind of answer refuses.
+    """
+    for stream, errors in (
+        (sys.stdin, "surrogateescape"),
+        (sys.stdout, "replace"),
+        (sys.stderr, "replace"),
+    ):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
-            reconfigure(errors="replace")
+            reconfigure(errors=errors)
+
+
+def _end_as_by_ctrl_c() -> None:
+    """Lets requests to end run through what cleans up, unless somebody else looks after them."""
+
+    def end(*_: object) -> None:
+        raise _EndedError
+
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            with contextlib.suppress(ValueError):  # not the main thread
+                signal.signal(number, end)

@@ -9,7 +9,7 @@ import click
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.cli.options import check_range, date_range, output_option, site_argument
-from suncover.cli.output import STDOUT, deliver, say, strong, watch
+from suncover.cli.output import deliver, is_screen, say, strong, watch
 
 
 @click.command()
@@ -73,9 +73,9 @@ def audit(
     result = audit_plan(loaded, closings, first, last, watch=watch)
     open_ends = first is None or last is None
     if form == "json":
-        deliver(site, {output: audit_json(loaded, result, open_ends=open_ends)})
+        deliver((*loaded.files, plan), {output: audit_json(loaded, result, open_ends=open_ends)})
     else:
-        on_screen = output in (None, STDOUT)
+        on_screen = is_screen(output)
         style = strong if on_screen else str
         text = f"{EMPTY}\n"
         if result is not None:
@@ -83,5 +83,5 @@ def audit(
         if on_screen:
             say(text)
         else:
-            deliver(site, {output: text.encode()})
+            deliver((*loaded.files, plan), {output: text.encode()})
     return 1 if result is not None and result.broken else 0

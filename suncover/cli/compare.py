@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.options import output_option, site_argument
-from suncover.cli.output import STDOUT, deliver, say
+from suncover.cli.output import deliver, is_screen, say
 
 if TYPE_CHECKING:
     from suncover.plan.closings.shade_plan import Closing
@@ -87,20 +87,20 @@ def compare(
     if form == "csv":
         from suncover.export.files.compare_csv import compare_csv
 
-        deliver(site, {output: compare_csv(comparison)})
+        deliver(loaded.files, {output: compare_csv(comparison)})
         return
     summary = summarize(comparison, gaps)
     if form == "json":
         from suncover.export.files.compare_json import compare_json
 
-        deliver(site, {output: compare_json(summary)})
+        deliver(loaded.files, {output: compare_json(summary)})
         return
     from suncover.export.text.compare_text import compare_text
 
-    if output in (None, STDOUT):
+    if is_screen(output):
         say(compare_text(summary, brief=brief))
     else:
-        deliver(site, {output: compare_text(summary, brief=brief).encode()})
+        deliver(loaded.files, {output: compare_text(summary, brief=brief).encode()})
 
 
 def _rows_of(site: Site, plans: tuple[Path, ...]) -> dict[str, tuple[Closing, ...]]:

@@ -10,7 +10,7 @@ import click
 
 from suncover.cli.dates import today_in
 from suncover.cli.options import Day, output_option, site_argument
-from suncover.cli.output import deliver, remark, say, strong
+from suncover.cli.output import deliver, refuse_inputs, remark, say, strong
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -88,12 +88,16 @@ def facing(
     # Only the page says what to watch.
     start = float(day_bounds(first or today_in(zone), zone).start) if form == "text" else None
     studies = study_walls(loaded, seen, start, also)
+    read: list[str | Path] = [*loaded.files]
+    read += [] if sightings is None else [sightings]
+    if output is not None:
+        refuse_inputs([output], read)  # before the site file is written
     if write:
         _write(site, loaded, studies)
     if form == "text" and output is None:
         say(_text(loaded, studies, is_screen=True))
     else:
-        deliver(site, {output: _content(loaded, studies, form)})
+        deliver(read, {output: _content(loaded, studies, form)})
 
 
 def _content(site: Site, studies: Sequence[WallStudy], form: str) -> bytes:
@@ -114,11 +118,12 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
     """Puts what is well known into the site file, in one step; says what it did and did not."""
     from suncover.base.atomic import write_atomically
     from suncover.base.errors import RequestError
+    from suncover.base.textfile import printable, read_bytes
     from suncover.facing.skyline import merged_skyline
     from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline
-    from suncover.site.file.sitefile import site_from_text
+    from suncover.site.file.sitefile import MOST_BYTES, site_from_text
 
-    raw = path.read_bytes()
+    raw = read_bytes(path, MOST_BYTES)
     text = raw.decode("utf-8-sig")
     told = []
     try:
@@ -143,8 +148,8 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
             told.append(f"{names}: written")
         site_from_text(text, path)
     except RequestError as error:
-        raise RequestError(f"{path}: {error}; nothing was written") from None
+        raise RequestError(f"{printable(str(path))}: {error}; nothing was written") from None
     mark = b"\xef\xbb\xbf" if raw.startswith(b"\xef\xbb\xbf") else b""
     write_atomically(path, mark + text.encode())
     for line in told or ["there is nothing to write"]:
-        remark(f"{path}: {line}")
+        remark(f"{printable(str(path))}: {printable(line)}")

@@ -95,7 +95,7 @@ def hours(
         from suncover.export.files.spells_csv import hours_pieces
 
         rows = sun_hours.hours_seconds(loaded, *dates, beam=beam, windows=names, watch=watch)
-        deliver(site, {output: hours_pieces(rows, loaded.place.zone)})
+        deliver(loaded.files, {output: hours_pieces(rows, loaded.place.zone)})
         return
     spells = sun_hours.hours(loaded, *dates, beam=beam, windows=names, watch=watch)
     counted = loaded.with_beam(beam)
@@ -108,7 +108,7 @@ def hours(
     if form == "text" and output is None:
         say(_text(page, is_screen=True))
     else:
-        deliver(site, {output: _content(page, form)})
+        deliver(loaded.files, {output: _content(page, form)})
 
 
 @dataclass(frozen=True)

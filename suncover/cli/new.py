@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import today_in
-from suncover.cli.output import remark
+from suncover.cli.output import refuse_inputs, remark
 
 if TYPE_CHECKING:
     from suncover.site.interview.questions import Known, Question
@@ -38,9 +38,11 @@ def new(file: Path, answers: Path | None) -> None:
       suncover new home.toml
       suncover new home.toml --answers answers.toml
     """
+    if answers is not None:
+        refuse_inputs([file], [answers])
     text, known = _file_so_far(file)
     given = _asked(file, known) if answers is None else _read(answers, known)
-    _write(file, text, given, known, "the answers" if answers is None else str(answers))
+    _write(file, text, given, known, "the answers" if answers is None else _shown(answers))
     kept = _kept_in(file)
     if answers is None and kept.exists():
         kept.unlink()
@@ -54,13 +56,20 @@ def _file_so_far(file: Path) -> tuple[str | None, Known]:
     today = today_in(None)
     if not file.exists():
         return None, Known(today)
-    from suncover.site.file.sitefile import load_site
+    from suncover.base.textfile import read_text
+    from suncover.site.file.sitefile import MOST_BYTES, load_site
 
     site = load_site(file)
     place = (site.place.latitude, site.place.longitude)
     windows = [window.name for window in site.windows]
     shades = [shade.name for shade in site.all_shades()]
-    return file.read_bytes().decode("utf-8-sig"), Known(today, windows, shades, place)
+    return read_text(file, MOST_BYTES), Known(today, windows, shades, place)
+
+
+def _shown(path: Path) -> str:
+    from suncover.base.textfile import printable
+
+    return printable(str(path))
 
 
 def _kept_in(file: Path) -> Path:
@@ -77,9 +86,9 @@ def _asked(file: Path, known: Known) -> dict[str, str]:
     answers: dict[str, str] = {}
     if kept.exists():
         answers = _sound(_flat(kept), known)
-        remark(f"going on with the answers in {kept}; remove that file to start anew")
+        remark(f"going on with the answers in {_shown(kept)}; remove that file to start anew")
     elif known.place is not None:
-        remark(f"{file} is there already; this adds to it")
+        remark(f"{_shown(file)} is there already; this adds to it")
     order = list(answers)
     while (question := next_question(answers, known)) is not None:
         answer = _ask(question)
@@ -164,19 +173,19 @@ def _write(
     except FileFaults as wrong:
         # Their lines are those of a text that nobody has seen.
         raise FileFaults([Fault(source, one.message, one.place) for one in wrong.faults]) from None
-    raw_start = b""
-    if known.place is not None and file.read_bytes().startswith(b"\xef\xbb\xbf"):
-        raw_start = b"\xef\xbb\xbf"
-    write_atomically(file, raw_start + result.encode())
+    mark = b"\xef\xbb\xbf"  # where it was there, it stays
+    marked = known.place is not None and file.read_bytes().startswith(mark)
+    write_atomically(file, (mark if marked else b"") + result.encode())
 
 
 def _say_what_next(file: Path) -> None:
     from suncover.site.sightings import CAUTION
 
     click.echo()
-    click.echo(f"{file} is written. See what it says: suncover check {file}")
+    name = _shown(file)
+    click.echo(f"{name} is written. See what it says: suncover check {name}")
     click.echo(
         "The directions matter most. Note when the sun comes onto each window and leaves it\n"
-        f"(suncover sight), and see what that says: suncover facing {file}"
+        f"(suncover sight), and see what that says: suncover facing {name}"
     )
     click.echo(CAUTION)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
+import stat
 import sys
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -46,24 +47,64 @@ def _has_style() -> bool:
     return not plain and sys.stdout.isatty()
 
 
-def deliver(site: Path, contents: Mapping[Path | None, Content]) -> None:
-    """Writes each content to its file, all of them or none, and then what is for standard output.
+def is_screen(path: Path | None) -> bool:
+    """Whether an output is standard output: None, `-`, or another name of what that leads to."""
+    return path is None or path == STDOUT or _is_stdout(path)
 
-    A content may come in pieces, each made when the one before it is written.
+
+def _is_stdout(path: Path) -> bool:
+    try:
+        return os.path.samestat(path.stat(), os.fstat(sys.stdout.fileno()))
+    except (OSError, ValueError):
+        return False
+
+
+def refuse_inputs(outputs: Iterable[Path], inputs: Iterable[PathLike]) -> None:
+    """Refuses an output that is a file which is read, by whatever name.
+
+    Raises
+    ------
+    RequestError
+        With a line for each such output.
+    """
+    read = [(Path(path), marks) for path in inputs if (marks := _marks(Path(path)))]
+    faults = [
+        f"{printable(str(output))}: this is {printable(str(path))}, which is read; "
+        "name another file to write to"
+        for output in outputs
+        for path in [next((path for path, marks in read if marks == _marks(output)), None)]
+        if path is not None
+    ]
+    if faults:
+        raise RequestError("\n".join(faults))
+
+
+def _marks(path: Path) -> tuple[int, int] | None:
+    """What tells an ordinary file from all others, whatever it is called; None for no such file."""
+    try:
+        found = path.stat()
+    except (OSError, ValueError):
+        return None
+    return (found.st_dev, found.st_ino) if stat.S_ISREG(found.st_mode) else None
+
+
+def deliver(inputs: Path | Iterable[PathLike], contents: Mapping[Path | None, Content]) -> None:
+    """Writes each content to its file, and then what is for standard output.
+
+    A content may come in pieces, each made when the one before it is written. `inputs` are the
+    files that the command has read.
 
     None and `-` stand for standard output. Raises RequestError when a file cannot be written or is
-    the site file itself.
+    one of `inputs`.
     """
     files: dict[PathLike, Content] = {}
     shown: list[Content] = []
     for path, data in contents.items():
-        if path is None or path == STDOUT:
+        if path is None or is_screen(path):
             shown.append(data)
-        elif _is_same(path, site):
-            name = printable(str(path))
-            raise RequestError(f"{name}: this is the site file; name another file to write to")
         else:
             files[path] = data
+    refuse_inputs(map(Path, files), [inputs] if isinstance(inputs, Path) else inputs)
     write_all(files)
     if shown:
         sys.stdout.flush()
@@ -71,13 +112,6 @@ def deliver(site: Path, contents: Mapping[Path | None, Content]) -> None:
             for piece in pieces_of(data):
                 sys.stdout.buffer.write(piece)
         sys.stdout.buffer.flush()
-
-
-def _is_same(path: Path, site: Path) -> bool:
-    try:
-        return path.samefile(site)
-    except (OSError, ValueError):
-        return False
 
 
 def watch(pieces: Sequence[Any]) -> Iterator[Any]:

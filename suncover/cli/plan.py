@@ -11,7 +11,7 @@ import click
 
 from suncover.cli.dates import season_ahead
 from suncover.cli.options import ROUND_TIME, TOLERANCE, date_range, site_argument
-from suncover.cli.output import STDOUT, deliver, remark, say, strong, watch
+from suncover.cli.output import STDOUT, deliver, is_screen, remark, say, strong, watch
 
 if TYPE_CHECKING:
     from suncover.export.text.text_table import Style
@@ -131,8 +131,8 @@ def plan(
     variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
     varied = vary(loaded, suns, daily, dates, variant)
     contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
-    deliver(site, contents)
-    to_screen = STDOUT in contents
+    deliver(loaded.files, contents)
+    to_screen = any(map(is_screen, contents))
     style = str if to_screen else strong
     summary = _summary(
         loaded, suns, (daily, varied.plans), dates, steady_minutes, hints=made is None, style=style
@@ -214,12 +214,13 @@ def _check_files(files: Mapping[str, Path | None]) -> None:
     """Refuse two outputs in one place."""
     seen: dict[Path, str] = {}
     for option, path in files.items():
-        if path is not None and path in seen:
-            raise click.UsageError(
-                f"{seen[path]} and {option} both go to {path}; name two different files"
-            )
         if path is not None:
-            seen[path] = option
+            place = STDOUT if is_screen(path) else path
+            first = seen.setdefault(place, option)
+            if first != option:
+                raise click.UsageError(
+                    f"{first} and {option} both go to {path}; name two different files"
+                )
 
 
 def _contents(

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import click
 
 from suncover.cli.dates import calendar_year
 from suncover.cli.options import date_range
-from suncover.cli.output import remark, say
+from suncover.cli.output import refuse_inputs, remark, say
 
 if TYPE_CHECKING:
     from suncover.portfolio.run import Report, Summary
@@ -101,9 +100,15 @@ def portfolio(
     dates = known or calendar_year(first, last, ZoneInfo("UTC"))
     request = Request(*dates, plan=not no_plan, heat=heat)
     engine = engines.on_cluster(cluster) if cluster else engines.on_cores(jobs or cores())
+    tables = [
+        folder / f"{name}.{kind}"
+        for name in ("hours", "plans", "heat", "faults")
+        for kind in ("csv", "parquet")
+    ]
+    refuse_inputs(tables, [source])
     store = Store(folder, request)
     try:
-        with _bar(opened.size, opened.unit) as report, _stopped_by_request():
+        with _bar(opened.size, opened.unit) as report:
             summary = run_portfolio(opened, store, request, engine, parquet=parquet, report=report)
     except KeyboardInterrupt:
         remark("\nstopped; what is done is kept, run the same command again to go on")
@@ -156,17 +161,3 @@ def _bar(size: int, unit: str) -> Iterator[Report]:
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         task = progress.add_task("working", total=size)
         yield lambda more: progress.advance(task, more)
-
-
-@contextmanager
-def _stopped_by_request() -> Iterator[None]:
-    """Lets a request to end (SIGTERM) stop the work as Ctrl-C does."""
-
-    def stop(*_: Any) -> None:
-        raise KeyboardInterrupt
-
-    before = signal.signal(signal.SIGTERM, stop)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)

@@ -10,7 +10,7 @@ import click
 
 from suncover.cli import dates
 from suncover.cli.options import Day, check_range, date_range, output_option, site_argument
-from suncover.cli.output import STDOUT, deliver, say, watch
+from suncover.cli.output import deliver, is_screen, say, watch
 
 if TYPE_CHECKING:
     from suncover.report.gather import ReportData
@@ -82,7 +82,8 @@ def report(
     if first is not None and last is not None:
         check_range(first, last)
 
-    from suncover.site.file.sitefile import load_site
+    from suncover.base.textfile import printable, read_text
+    from suncover.site.file.sitefile import MOST_BYTES, load_site
     from suncover.sun.weather.load import load_weather
 
     loaded = load_site(site)
@@ -92,26 +93,32 @@ def report(
 
     data = gather_report(
         loaded,
-        *_days(at, first, last),
+        *_days(at, first, last, southern=loaded.place.latitude < 0),
         at,
         weather=load_weather(loaded) if heat else None,
         units=units,
-        source=site.read_text(encoding="utf-8-sig"),
+        source=read_text(site, MOST_BYTES),
         file=site.name,
         watch=watch,
     )
     contents = _contents(data, output, folder, kind)
     if folder is not None:
         folder.mkdir(parents=True, exist_ok=True)
-    deliver(site, contents)
-    if output not in (None, STDOUT):
-        say(f"wrote {output}\n")
+    deliver(loaded.files, contents)
+    if output is not None and not is_screen(output):
+        say(f"wrote {printable(str(output))}\n")
     if folder is not None:
-        say(f"wrote {len(contents) - (output is not None)} pictures to {folder}\n")
+        say(f"wrote {len(contents) - (output is not None)} pictures to {printable(str(folder))}\n")
 
 
-def _days(at: date, first: date | None, last: date | None) -> tuple[date, date]:
-    """The days asked for; what is left open is an end of the year of the other, or of today."""
+def _days(at: date, first: date | None, last: date | None, *, southern: bool) -> tuple[date, date]:
+    """The days asked for; what is left open is an end of the year of the other, or of today.
+
+    South of the equator that year runs from July to June, so that its summer is in one piece.
+    """
+    if first is None and last is None and southern:
+        year = at.year if at.month >= 7 else at.year - 1
+        return date(year, 7, 1), date(year + 1, 6, 30)
     if first is None:
         first = date((last or at).year, 1, 1)
     return first, last or date(first.year, 12, 31)

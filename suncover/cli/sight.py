@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import now_in
-from suncover.cli.output import remark
+from suncover.cli.output import refuse_inputs, remark
 
 if TYPE_CHECKING:
     from suncover.site.model import Sighting, Site
@@ -93,6 +93,8 @@ def sight(
       suncover sight study patch --distance 1.8 --offset=-0.4 --corner left
     """
     from suncover.base.atomic import write_atomically
+    from suncover.base.lock import held
+    from suncover.base.textfile import printable
 
     loaded = _loaded(site)
     here = now_in(None if loaded is None else loaded.place.zone)
@@ -106,8 +108,10 @@ def sight(
         "offset": offset or "",
         "corner": corner or "",
     }
-    write_atomically(sightings, _with_added(sightings, cells, here, loaded).encode())
-    remark(f"{sightings}: {window}, {moment}, {seen}")
+    refuse_inputs([sightings], [] if loaded is None else loaded.files)
+    with held(sightings):
+        write_atomically(sightings, _with_added(sightings, cells, here, loaded).encode())
+    remark(printable(f"{sightings}: {window}, {moment}, {seen}"))
 
 
 def _loaded(site: Path | None) -> Site | None:

@@ -62,9 +62,9 @@ def spots(
     doses = season.doses(loaded, *dates) if dose else []
     if form == "csv":
         rows = [(spot.name, spot.window, spells[spot.name]) for spot in loaded.spots]
-        deliver(site, {output: spots_csv(rows, loaded.place.zone)})
+        deliver(loaded.files, {output: spots_csv(rows, loaded.place.zone)})
     elif form == "json":
-        deliver(site, {output: sun_json.spots_json(loaded, spells, *dates, doses)})
+        deliver(loaded.files, {output: sun_json.spots_json(loaded, spells, *dates, doses)})
     elif not loaded.spots:
         say(sun_text.no_spots_text(loaded))
     else:
@@ -75,4 +75,4 @@ def spots(
         if output is None:
             say(page)
         else:
-            deliver(site, {output: page.encode()})
+            deliver(loaded.files, {output: page.encode()})

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.shown import short_repr
 from suncover.compare.money import DayKinds, Worth, value_of_kwh, worth_of_sums
 from suncover.compare.year import Comparison
 from suncover.facade.daylight import Daylight
@@ -65,6 +66,8 @@ class BestOverhang:
     glass's left and right edge each of them goes, metres, None for endless: the window's own, or
     what is usual.
     """
+
+    __repr__ = short_repr
 
     window: str
     tried: tuple[Swept, ...]

@@ -6,11 +6,12 @@ The figures of the text and of the JSON both come from here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from suncover.base.shown import html_table, short_repr
 from suncover.compare.money import DayKinds, Worth, assumptions, day_kinds, span, worth_of
 from suncover.compare.options import ALWAYS, SUNNY, Variant
 from suncover.compare.overhangs import BestOverhang, best_overhangs
@@ -43,6 +44,8 @@ class Line:
     bare glass's, None where it is not known. `worth` is what it adds to what stands.
     """
 
+    __repr__ = short_repr
+
     option: str
     window: str | None
     admitted_kwh: float
@@ -64,13 +67,15 @@ class Line:
 class Summary:
     """All lines, the best overhangs of windows that take one, and what a person should know."""
 
+    __repr__ = short_repr
+
     comparison: Comparison
-    house: tuple[Line, ...] = field(repr=False)
-    windows: dict[str, tuple[Line, ...]] = field(repr=False)
-    overhangs: tuple[BestOverhang, ...] = field(repr=False)
-    assumptions: tuple[str, ...] = field(repr=False)
-    cautions: tuple[str, ...] = field(repr=False)
-    kinds: DayKinds = field(repr=False)
+    house: tuple[Line, ...]
+    windows: dict[str, tuple[Line, ...]]
+    overhangs: tuple[BestOverhang, ...]
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    kinds: DayKinds
 
     def line(self, option: str, window: str | None = None) -> Line:
         """The line of an option, of the house or a window.
@@ -100,8 +105,31 @@ class Summary:
         return pd.DataFrame([_row(line) for line in every])
 
     def overhang(self, window: str) -> BestOverhang | None:
-        """The best overhang of a window; None for a roof window, which takes none."""
-        return next((best for best in self.overhangs if best.window == window), None)
+        """The best overhang of a window; None for a roof window, which takes none.
+
+        Raises
+        ------
+        RequestError
+            When there is no such window; its text names the nearest.
+        """
+        name = self.comparison.site.window(window).name
+        return next((best for best in self.overhangs if best.window == name), None)
+
+    def _repr_html_(self) -> str:
+        """For notebooks: each option of the whole house, and what to heed."""
+        rows = [
+            (
+                line.option,
+                f"{line.admitted_kwh:.0f}",
+                f"{line.less_kwh:.0f}",
+                f"{line.peak_w:.0f}",
+                f"{line.closed_h:.0f}",
+            )
+            for line in self.house
+        ]
+        header = ("option", "kWh into the room", "less than as it stands", "peak, W", "hours down")
+        caption = f"{self.comparison.site.place.name}: the year, option by option"
+        return html_table(caption, header, rows, " ".join(self.cautions))
 
 
 _RANGES = ("kept_out_kwh", "lost_kwh", "electricity_kwh", "heat_kwh", "net_kwh", "money", "payback")

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from suncover.base.clock import in_season, season_spells
 from suncover.base.errors import RequestError
+from suncover.base.shown import html_table, short_repr
 from suncover.base.spell import Spell, union
 from suncover.compare.options import Closing as When
 from suncover.compare.options import Fitted, Variant, variants_of
@@ -54,27 +55,31 @@ class Outcome:
     shade, times what other glass or a film leaves of it; None where that is not known.
     """
 
+    __repr__ = short_repr
+
     window: str
     option: str
-    incident: Floats = field(repr=False)
-    admitted: Floats = field(repr=False)
+    incident: Floats
+    admitted: Floats
     closed_h: float
     daylight: float | None
-    least: Floats = field(repr=False)
-    most: Floats = field(repr=False)
+    least: Floats
+    most: Floats
 
 
 @dataclass(frozen=True)
 class Comparison:
     """All options over one weather year; `outcomes` by option, then by window."""
 
-    site: Site = field(repr=False)
+    __repr__ = short_repr
+
+    site: Site
     weather: WeatherYear
-    days: YearDays = field(repr=False)
-    variants: tuple[Variant, ...] = field(repr=False)
-    outcomes: dict[str, dict[str, Outcome]] = field(repr=False)
+    days: YearDays
+    variants: tuple[Variant, ...]
+    outcomes: dict[str, dict[str, Outcome]]
     model: SkyModel
-    year: _Year = field(repr=False, compare=False)
+    year: _Year = field(compare=False)
 
     def house(self, option: str) -> Floats:
         """Wh into all windows together in each row, (rows,)."""
@@ -181,18 +186,15 @@ class Comparison:
         out = self.outcome(option, window)
         return tuple(self.days.monthly(rows) / 1000.0 for rows in (out.incident, out.admitted))  # type: ignore[return-value]
 
-    def rows_frame(self, option: str) -> pd.DataFrame:
-        """A row for each row of the weather, by its start in the site's time zone: what enters each
-        window, `<window>_admitted_wh`, and what falls on it, `<window>_incident_wh`.
-        """
-        import pandas as pd
-
-        start = pd.to_datetime(np.rint(self.weather.start).astype(np.int64), unit="s", utc=True)
-        columns = {}
-        for name, out in self._of(option).items():
-            columns[f"{name}_incident_wh"] = out.incident
-            columns[f"{name}_admitted_wh"] = out.admitted
-        return pd.DataFrame(columns, index=start.tz_convert(str(self.site.place.zone)))
+    def _repr_html_(self) -> str:
+        """For notebooks: kWh into the room in the year, window by window and option by option."""
+        options = list(self.outcomes)
+        rows = [
+            (window, *(f"{self.outcomes[o][window].admitted.sum() / 1000:.0f}" for o in options))
+            for window in self.outcomes[options[0]]
+        ]
+        caption = f"{self.site.place.name}: kWh of sun into the room in the year"
+        return html_table(caption, ("window", *options), rows, self.weather.source)
 
 
 def closings_of(plan: Iterable[ShadePlan] | Iterable[Closing]) -> list[Closing]:

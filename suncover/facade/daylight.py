@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.errors import RequestError
+from suncover.base.instants import Instants, instants_of
+from suncover.base.shown import short_repr
 from suncover.sun.clearsky import height_for_beam
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, directions_at
+
+if TYPE_CHECKING:
+    from suncover.base.instants import Indexed, Times
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -22,18 +28,42 @@ class Daylight:
 
     `seconds` (n,) unix seconds UTC; `direction` (3, n) unit vectors east, north, up. `radius` (n,)
     or 0, in degrees: each direction stands for all that the sun takes within this angle of it;
-    `days`, for how many whole days before and after.
+    `days`, for how many whole days before and after. `asked` is how a caller gave the instants, and
+    how scenes answer for them.
     """
+
+    __repr__ = short_repr
 
     seconds: Floats
     direction: Floats
     radius: float = 0.0
     days: int = 0
+    asked: Instants | None = None
 
     @classmethod
-    def at(cls, seconds: Floats, observer: Observer) -> Daylight:
-        """The sun at `seconds` (n,) for `observer`."""
-        return cls(seconds, sun_directions(seconds, observer))
+    def at(cls, times: Times | Indexed, observer: Observer) -> Daylight:
+        """The sun at `times` for `observer`.
+
+        `times` in any form and shape: a DatetimeIndex, datetime64, aware datetimes, unix seconds.
+        The fields here are arrays (n,); what scenes answer has that shape, or that index.
+
+        Raises
+        ------
+        RequestError
+            When times have no zone or are not of 1900 to 2199.
+        """
+        asked = instants_of(times)
+        seconds = asked.seconds.ravel()
+        return cls(seconds, directions_at(seconds, observer), asked=asked)
+
+    @classmethod
+    def of(cls, seconds: Floats, observer: Observer) -> Daylight:
+        """The sun at unix `seconds` (n,) that need no checking."""
+        return cls(seconds, directions_at(seconds, observer))
+
+    def answer(self, values: NDArray[Any], name: str) -> Any:
+        """What a scene says (n,) in the form in which the instants were given."""
+        return values if self.asked is None else self.asked.series(values, name)
 
     def take(self, keep: NDArray[np.intp] | Bools) -> Daylight:
         """Only the instants that `keep` picks."""
@@ -76,6 +106,24 @@ class BeamGate:
         around = index[:, None] + np.arange(-reach, reach + 1)[None, :]
         heights = self._heights[np.clip(around, 0, len(self._heights) - 1)]
         return heights.min(axis=1), heights.max(axis=1)
+
+    def check(self, sun: Daylight) -> None:
+        """Refuse instants that a caller gave and that are not of the days that it knows."""
+        if sun.asked is None or sun.seconds.size == 0:
+            return
+        index = self._index(np.array([sun.seconds.min(), sun.seconds.max()]))
+        if index[0] < 0 or index[1] >= self._count:
+            first, last = (
+                np.datetime64(int(second), "s").item().date() for second in (self.start, self.end)
+            )
+            raise RequestError(
+                f"this scene is made for {first} to {last} (UTC), and instants beyond are asked; "
+                "make one for all of them: its `start` and `end`"
+            )
+
+    @property
+    def _count(self) -> int:
+        return int(np.floor(self.end / DAY)) + self.MARGIN - self._first + 1
 
     @cached_property
     def least(self) -> float:

@@ -4,6 +4,7 @@ covering.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import timedelta
 from typing import Any
@@ -13,6 +14,7 @@ from numpy.typing import NDArray
 
 from suncover.base.clock import local_date, season_spells
 from suncover.base.errors import RequestError
+from suncover.base.instants import span_of
 from suncover.base.spell import Spell
 from suncover.facade.daylight import BeamGate
 from suncover.facade.frame import window_axes
@@ -54,11 +56,21 @@ def glass_of(window: Window) -> Glass:
     return Glass(window.width, window.height, window.reveal, tuple(plates))
 
 
-def window_scene(site: Site, window: Window, need: Need, start: int, end: int) -> WindowScene:
-    """What decides whether `window` is in direct sun, by `need`'s beam and fraction.
+def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: Any) -> WindowScene:
+    """What decides whether `window` (or the one of that name) is in direct sun, by `need`'s beam
+    and fraction.
 
-    Good for instants from `start` to `end`, unix seconds.
+    Good for instants from `start` to `end`: unix seconds, aware datetimes, or datetime64.
+
+    Raises
+    ------
+    RequestError
+        When there is no such window, or start and end are no instants of 1900 to 2199 in order.
     """
+    if isinstance(window, str):
+        window = site.window(window)
+    begin, stop = span_of(start, end)
+    start, end = int(begin), math.ceil(stop)
     return WindowScene(
         axes=window_axes(window.azimuth, window.tilt),
         glass=glass_of(window),
@@ -143,18 +155,26 @@ def sun_on_window(
 
 def find_exposures(
     site: Site,
-    start: int,
-    end: int,
+    start: Any,
+    end: Any,
     need: Need | None = None,
     windows: Iterable[Window] | None = None,
     *,
     watch: Watch = iter,
 ) -> dict[str, tuple[Spell, ...]]:
-    """Direct sun on each window from `start` to `end` (unix seconds), by name.
+    """Direct sun on each window from `start` to `end`, by name.
 
-    `need` is the site's own if left out, `windows` all of them. The season plays no part here.
-    `watch` goes through the windows in step with the work.
+    `start` and `end` are unix seconds, aware datetimes, or datetime64. `need` is the site's own if
+    left out, `windows` all of them. The season plays no part here. `watch` goes through the windows
+    in step with the work.
+
+    Raises
+    ------
+    RequestError
+        When start and end are no instants of 1900 to 2199 in order.
     """
+    begin, stop = span_of(start, end)
+    start, end = int(begin), math.ceil(stop)
     found = exposure_seconds(site, start, end, need, windows, watch=watch)
     return {window.name: _spells(seconds) for window, seconds in found}
 
@@ -181,8 +201,11 @@ def exposure_seconds(
         yield window, rounded(lit)
 
 
-def spot_scene(site: Site, spot: Spot, need: Need, start: int, end: int) -> SpotScene:
-    """What decides whether `spot` is in direct sun through its window, by `need`'s beam."""
+def spot_scene(site: Site, spot: Spot, need: Need, start: Any, end: Any) -> SpotScene:
+    """What decides whether `spot` is in direct sun through its window, by `need`'s beam.
+
+    `start` and `end`, and what may be wrong, as for `window_scene`.
+    """
     window = site.window(spot.window)
     scene = window_scene(site, window, need, start, end)
     return SpotScene(scene, spot_in_window(spot, window))

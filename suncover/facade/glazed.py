@@ -8,6 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.errors import RequestError
+
 # More plates on one side than this, and inclusion-exclusion over their overlaps would grow out of
 # hand.
 MOST_PLATES = 8
@@ -53,11 +55,11 @@ class Glass:
 
     def __post_init__(self) -> None:
         if not (self.width > 0 and self.height > 0 and self.reveal >= 0):
-            raise ValueError("width and height must be above 0 and reveal at least 0 metres")
+            raise RequestError("width and height must be above 0 and reveal at least 0 metres")
         for side in ("left", "right"):
             count = sum(plate.kind in ("top", side) for plate in self.plates)
             if count > MOST_PLATES:
-                raise ValueError(
+                raise RequestError(
                     f"{count} overhangs and {side} fins before one window; "
                     f"at most {MOST_PLATES} can be computed"
                 )

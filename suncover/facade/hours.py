@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from suncover.base.clock import dates_bounds
-from suncover.base.spell import Spell
+from suncover.base.spell import SpellsByName
 from suncover.facade.exposure import Ints, Watch, exposure_seconds, find_exposures, sun_on_spots
 from suncover.site.model import Need, Site, Window
 
@@ -24,7 +24,7 @@ def hours(
     beam: float | None = None,
     windows: Iterable[str] | None = None,
     watch: Watch = iter,
-) -> dict[str, tuple[Spell, ...]]:
+) -> SpellsByName:
     """Direct sun on each window from `first` to `last` (both included), by the window's name.
 
     Whatever the shades do and whatever the season. `beam` (W/m²) takes the place of the site's;
@@ -37,7 +37,8 @@ def hours(
         far off.
     """
     asked = _asked_hours(site, first, last, beam, windows)
-    return find_exposures(site, *asked, watch=watch)
+    found = find_exposures(site, *asked, watch=watch)
+    return SpellsByName(found, "window", site.place.zone)
 
 
 def hours_seconds(
@@ -68,7 +69,7 @@ def _asked_hours(
     return span.start, span.end, need, chosen
 
 
-def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:
+def spots(site: Site, first: date, last: date) -> SpellsByName:
     """Direct sun on each spot from `first` to `last` (both included), by the spot's name.
 
     Raises
@@ -77,4 +78,4 @@ def spots(site: Site, first: date, last: date) -> dict[str, tuple[Spell, ...]]:
         As `hours`.
     """
     span = dates_bounds(first, last, site.place.zone)
-    return sun_on_spots(site, span.start, span.end)
+    return SpellsByName(sun_on_spots(site, span.start, span.end), "spot", site.place.zone)

@@ -8,7 +8,7 @@ from datetime import date
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from suncover.base.clock import DAY_S, day_bounds, local_ordinal, utc_offset
+from suncover.base.clock import DAY_S, dates_bounds, day_bounds, local_ordinal, utc_offset
 from suncover.base.spell import Spell
 
 MOST_MONTHS = 24  # a request for more is summed by year
@@ -42,7 +42,14 @@ class Piece(NamedTuple):
 
 
 def periods(spells: Sequence[Spell], first: date, last: date, zone: ZoneInfo) -> list[Period]:
-    """Every month from `first` to `last`, or every year where there are more than 24 months."""
+    """Every month from `first` to `last`, or every year where there are more than 24 months.
+
+    Raises
+    ------
+    RequestError
+        When the dates are of another kind or run backwards.
+    """
+    dates_bounds(first, last, zone)
     labels = month_labels(first, last)
     length = 7
     if len(labels) > MOST_MONTHS:

@@ -84,12 +84,18 @@ def lit_glass(scene: WindowScene, sun: Daylight) -> Shapes:
     return shapes
 
 
-def sun_patch(scene: WindowScene, sun: Daylight, level: Level) -> Shapes:
-    """The patch of sun on a level of the room at each instant: polygons, (n,).
+def sun_patch(scene: WindowScene, sun: Daylight, level: Level) -> Any:
+    """The patch of sun on a level of the room at each instant: polygons, (n,), or as `Daylight.at`
+    was given the instants.
 
     Corners are in room coordinates, (inward, right). Empty where no sun reaches the level: where
     none is on the glass, or only on glass below it.
     """
+    scene.gate.check(sun)
+    return sun.answer(_patches(scene, sun, level), "sun_patch")
+
+
+def _patches(scene: WindowScene, sun: Daylight, level: Level) -> Shapes:
     import shapely
 
     shapes = _above(scene, lit_glass(scene, sun), level)
@@ -98,19 +104,21 @@ def sun_patch(scene: WindowScene, sun: Daylight, level: Level) -> Shapes:
     return np.asarray(shapely.set_coordinates(shapes, landed))
 
 
-def reach(scene: WindowScene, sun: Daylight, level: Level) -> Floats:
-    """How far into the room the sun falls on a level at each instant, metres inward: (n,).
+def reach(scene: WindowScene, sun: Daylight, level: Level) -> Any:
+    """How far into the room the sun falls on a level at each instant, metres inward: (n,), or as
+    `Daylight.at` was given the instants.
 
     nan where no sun reaches the level. It may be below 0 under glass that leans out, or whose sun
     comes from the house's side.
     """
     import shapely
 
-    parts, which = shapely.get_parts(sun_patch(scene, sun, level), return_index=True)
+    scene.gate.check(sun)
+    parts, which = shapely.get_parts(_patches(scene, sun, level), return_index=True)
     farthest = np.full(sun.seconds.shape, -np.inf)
     corners, part = shapely.get_coordinates(parts, return_index=True)
     np.maximum.at(farthest, which[part], corners[:, 0])
-    return np.where(np.isfinite(farthest), farthest, np.nan)
+    return sun.answer(np.where(np.isfinite(farthest), farthest, np.nan), "reach_m")
 
 
 def _above(scene: WindowScene, shapes: Shapes, level: Level) -> Shapes:

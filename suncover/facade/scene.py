@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.shown import short_repr
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes, shadow_slopes
 from suncover.facade.glazed import Glass
@@ -52,6 +54,8 @@ class WindowScene:
     It is lit where more than `fraction` of it is in sun.
     """
 
+    __repr__ = short_repr
+
     axes: Floats
     glass: Glass
     gate: BeamGate
@@ -59,8 +63,16 @@ class WindowScene:
     fraction: float = 0.0
     surroundings: Surroundings | None = None
 
-    def lit(self, sun: Daylight) -> Bools:
-        """Whether the window is in direct sun at each instant."""
+    def lit(self, sun: Daylight) -> Any:
+        """Whether the window is in direct sun at each instant: (n,), or as `Daylight.at` was given
+        them.
+
+        Raises
+        ------
+        RequestError
+            When instants lie beyond the scene's span.
+        """
+        self.gate.check(sun)
         state = above_skylines(sun, self.gate, self.skylines)
         slopes = shadow_slopes(sun.direction, self.axes)
         state &= slopes.in_front
@@ -72,7 +84,7 @@ class WindowScene:
         if self.surroundings is not None and len(some):
             part = sun.take(some)
             state[some] = self._lit_past(self.surroundings, part, slopes.take(some))
-        return state
+        return sun.answer(state, "lit")
 
     def settled(self, sun: Daylight) -> Ints:
         """1 lit, -1 dark, 0 not known, for the whole patch about each direction."""
@@ -87,10 +99,16 @@ class WindowScene:
             state[some] = np.minimum(state[some], shade)
         return state
 
-    def sunlit_share(self, sun: Daylight) -> Floats:
+    def sunlit_share(self, sun: Daylight) -> Any:
         """Share of the glass that the beam reaches at each instant, crowns counted by what they let
-        through; whatever the beam's strength.
+        through; whatever the beam's strength: (n,), or as `Daylight.at` was given them.
+
+        Raises
+        ------
+        RequestError
+            When instants lie beyond the scene's span.
         """
+        self.gate.check(sun)
         above = sun.elevation > 0.0
         for skyline in self.skylines:
             above &= sun.elevation > skyline.elevation(sun.azimuth)
@@ -99,9 +117,13 @@ class WindowScene:
         share = np.zeros(sun.seconds.shape)
         slopes = slopes.take(some)
         share[some] = sunlit_fraction(slopes.p, slopes.q, self.glass)
-        if self.surroundings is None:
-            return share
-        part = sun.take(some)
+        if self.surroundings is not None:
+            self._weaken(share, some, slopes, sun.take(some))
+        return sun.answer(share, "sunlit_share")
+
+    def _weaken(self, share: Floats, some: Ints, slopes: Slopes, part: Daylight) -> None:
+        """Take from the `share` what the surroundings do; `slopes` and `part` are `some` of it."""
+        assert self.surroundings is not None
         local = slopes.directions
         exact = np.zeros(len(some))
         state = self.surroundings.settled(self.glass.corners, part, local, exact, weakened=True)
@@ -111,7 +133,6 @@ class WindowScene:
             share[some[piece]] = self.surroundings.beam_share(
                 self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece]
             )
-        return share
 
     @cached_property
     def yard(self) -> Yard | None:
@@ -205,12 +226,22 @@ class SpotScene:
     `point` (3,) in the window's coordinates, z at most 0; what stands in the way is `window`'s.
     """
 
+    __repr__ = short_repr
+
     window: WindowScene
     point: Floats
 
-    def lit(self, sun: Daylight) -> Bools:
-        """Whether the point is in direct sun at each instant."""
+    def lit(self, sun: Daylight) -> Any:
+        """Whether the point is in direct sun at each instant: (n,), or as `Daylight.at` was given
+        them.
+
+        Raises
+        ------
+        RequestError
+            When instants lie beyond the scene's span.
+        """
         window = self.window
+        window.gate.check(sun)
         state = above_skylines(sun, window.gate, window.skylines) & (self.point[2] <= 0.0)
         slopes = shadow_slopes(sun.direction, window.axes)
         some = np.flatnonzero(state & slopes.in_front)
@@ -222,7 +253,7 @@ class SpotScene:
             some = some[reached]
         lit = np.zeros(state.shape, dtype=bool)
         lit[some] = True
-        return lit
+        return sun.answer(lit, "lit")
 
     def settled(self, sun: Daylight) -> Ints:
         """1 lit, -1 dark, 0 not known, for the whole patch about each direction."""

@@ -9,10 +9,12 @@ circles a day may have none, or two. What is sought is when the sun's height cro
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.instants import span_of
 from suncover.facade.daylight import Daylight
 from suncover.facade.scene import REFRACTION_STEP
 from suncover.facade.search.crossings import lit_intervals
@@ -40,10 +42,13 @@ class _SunAbove:
         return above.astype(np.int64) - below.astype(np.int64)
 
 
-def light_intervals(observer: Observer, start: float, end: float) -> Floats:
-    """When it is light between `start` and `end` (unix seconds): shape (n, 2), sorted, disjoint.
+def light_intervals(observer: Observer, start: Any, end: Any) -> Floats:
+    """When it is light between `start` and `end`: unix seconds, shape (n, 2), sorted, disjoint.
+
+    `start` and `end` are unix seconds, aware datetimes, or datetime64.
 
     An interval begins at civil dawn and ends at civil dusk, but for those cut by `start` and `end`.
     Under the midnight sun one lasts for weeks; in the polar night there is none.
     """
+    start, end = span_of(start, end)
     return lit_intervals(_SunAbove(CIVIL), observer, start, end)

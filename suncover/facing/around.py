@@ -31,7 +31,7 @@ class SunAround:
         self.instants = np.unique(instants)
         around = np.arange(-HALF_DAY, HALF_DAY + STEP / 2, STEP)
         self.times = self.instants[:, None] + around
-        all_day = Daylight.at(self.times.ravel(), observer)
+        all_day = Daylight.of(self.times.ravel(), observer)
         self._direction = all_day.direction.reshape(3, *self.times.shape)
         self._up = np.flatnonzero(all_day.elevation > 0.0)
         self._daylight = all_day.take(self._up)
@@ -75,4 +75,5 @@ class SunAround:
         direction = low * (1.0 - part) + high * part
         direction /= np.sqrt((direction**2).sum(axis=0))
         seconds = self.times[row, column][:, None] + part * STEP
-        return scene.lit(Daylight(seconds.ravel(), direction.reshape(3, -1))).reshape(part.shape)
+        lit = scene.lit(Daylight(seconds.ravel(), direction.reshape(3, -1)))
+        return np.asarray(lit).reshape(part.shape)

@@ -9,7 +9,7 @@ import numpy as np
 from suncover.facade.exposure import observer_of
 from suncover.site.model import Place
 from suncover.site.sightings import Sighting
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 
 SLIP_S = 900.0  # so far from daylight, a time is no longer just a little off
 BY_NIGHT = ("not-yet-on", "already-off")  # what is true by night as well
@@ -20,7 +20,7 @@ def night_fault(sighting: Sighting, place: Place) -> str | None:
     if sighting.seen in BY_NIGHT:
         return None
     around = sighting.time + SLIP_S * np.array([0.0, -1.0, 1.0])
-    heights = sun_position(around, observer_of(place)).apparent_elevation
+    heights = position_at(around, observer_of(place)).apparent_elevation
     if heights.max() > 0.0:
         return None
     when = datetime.fromtimestamp(sighting.time, place.zone).isoformat()

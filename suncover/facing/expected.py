@@ -68,7 +68,7 @@ class SightedWindow:
         self._around = SunAround(observer, when[timed]) if sun is None else sun
         rows = np.searchsorted(self._around.instants, when[timed])
         self._row_of = dict(zip(timed, rows.tolist(), strict=True))
-        self._sun_now = Daylight.at(when, observer)
+        self._sun_now = Daylight.of(when, observer)
         self._span = int(when.min() - 2 * HALF_DAY), int(when.max() + 2 * HALF_DAY)
         days = [day_bounds(local_date(int(time), zone), zone) for time in when.tolist()]
         self._days = [

@@ -16,7 +16,7 @@ from suncover.facing.estimate import Check, Facing, estimate_facing
 from suncover.facing.likelihood import USUAL_MIN
 from suncover.site.model import Site
 from suncover.site.sightings import Sighting
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 
 DELAY_MIN = 60.0  # mean delay behind a skyline that is not known; our own judgement
 BESIDE = 5.0  # degrees beyond a point at which the old skyline holds again
@@ -64,7 +64,7 @@ def _is_hidden(check: Check, facing: Facing) -> bool:
 def _point(site: Site, check: Check, factor: float) -> SkylinePoint:
     time = check.sighting.time
     minutes = (check.sighting.minutes or USUAL_MIN) * factor
-    sun = sun_position([time - 60.0, time, time + 60.0], observer_of(site.place))
+    sun = position_at([time - 60.0, time, time + 60.0], observer_of(site.place))
     rate = abs(float(sun.apparent_elevation[2] - sun.apparent_elevation[0])) / 2.0
     return SkylinePoint(
         float(sun.azimuth[1]), float(sun.apparent_elevation[1]), rate * minutes, check.sighting

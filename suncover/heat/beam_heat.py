@@ -17,7 +17,7 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.frame import window_axes
 from suncover.site.model import Shade, Site
-from suncover.sun.clearsky import clear_sky_dni
+from suncover.sun.clearsky import dni_at
 
 STEP_S = 60
 J_PER_KWH = 3.6e6
@@ -29,8 +29,8 @@ def beam_kwh(site: Site, shade: Shade, spells: Sequence[Spell]) -> float:
         return 0.0
     instants, weights = _samples(spells)
     observer = observer_of(site.place)
-    sun = Daylight.at(instants, observer)
-    strength = clear_sky_dni(instants, observer) * weights
+    sun = Daylight.of(instants, observer)
+    strength = dni_at(instants, observer) * weights
     total = 0.0
     for name in shade.windows:
         window = site.window(name)

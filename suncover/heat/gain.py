@@ -92,8 +92,8 @@ def lit_share(scene: WindowScene, sky: Sky) -> Floats:
     sun = Daylight(sky.seconds, sky.direction)
     around = scene.surroundings
     if around is None:
-        return scene.sunlit_share(sun)
-    lit = replace(scene, surroundings=None).sunlit_share(sun)
+        return np.asarray(scene.sunlit_share(sun), dtype=np.float64)
+    lit = np.array(replace(scene, surroundings=None).sunlit_share(sun), dtype=np.float64)
     some = np.flatnonzero(lit > 0.0)
     slopes = shadow_slopes(sky.direction[:, some], scene.axes)
     leaves = leaves_at(around, sky.seconds[some])

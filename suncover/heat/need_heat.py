@@ -23,7 +23,7 @@ from suncover.facade.exposure import observer_of
 from suncover.heat.gain import light_on
 from suncover.heat.glass import table_for
 from suncover.site.model import Shade, Site
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 from suncover.sun.sky import sky_of
 from suncover.sun.weather.load import clear_light
 from suncover.sun.weather.year import LightRows
@@ -56,7 +56,7 @@ def admitted_watts(site: Site, shade: Shade, pieces: Sequence[Spell]) -> Floats:
     middle = np.array([(piece.start + piece.end) / 2 for piece in pieces])
     observer = observer_of(site.place)
     ghi, dni = clear_light(middle, observer)
-    height = np.sin(np.radians(sun_position(middle, observer).apparent_elevation))
+    height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
     dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     step = float(STEP_S)
     rows = LightRows(middle - step / 2, step, ghi, dni, dhi)

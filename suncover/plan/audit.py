@@ -23,6 +23,7 @@ from typing import Literal
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
 from suncover.facade.exposure import Watch, observer_of, whole_seconds
 from suncover.facade.twilight import light_intervals
@@ -69,6 +70,8 @@ class ShadeAudit:
     motor runs, though the site's rules let it be up.
     """
 
+    __repr__ = short_repr
+
     shade: str
     closings: int
     promised: int
@@ -113,6 +116,8 @@ class Overload:
 @dataclass(frozen=True)
 class Audit:
     """What a plan does, shade by shade, for the sun from `first` to `last` (both included)."""
+
+    __repr__ = short_repr
 
     first: date
     last: date

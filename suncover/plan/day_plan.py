@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, in_season
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.facade.exposure import observer_of, whole_seconds
 from suncover.facade.scene import SkyScene
@@ -15,7 +16,7 @@ from suncover.facade.search.crossings import lit_intervals
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.site.model import Place, Shade, Site
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 
 # Days worked out to either side of the one asked for. A closing that reaches the last of them may
 # be cut, so then more are tried: under a midnight sun one can last for months.
@@ -29,6 +30,8 @@ class ShadeDay:
     `closings` and `uncovered` are those that touch the day, whole. `sun` is the sun on its windows
     within the day, by window name, by what the shade counts as sun.
     """
+
+    __repr__ = short_repr
 
     shade: Shade
     closings: tuple[Closing, ...]
@@ -109,6 +112,6 @@ def sun_day(place: Place, day: date) -> SunDay:
     observer = observer_of(place)
     up = union(whole_seconds(lit_intervals(SkyScene(gate=None), observer, span.start, span.end)))
     minutes = np.arange(span.start, max(span.end, span.start + 60), 60)
-    heights = sun_position(minutes, observer).apparent_elevation
+    heights = position_at(minutes, observer).apparent_elevation
     top = int(np.argmax(heights))
     return SunDay(up, int(minutes[top]), float(heights[top]))

@@ -26,7 +26,7 @@ from suncover.base.spell import Spell
 from suncover.facade.exposure import observer_of, spot_in_window
 from suncover.facade.frame import shadow_slopes, window_axes
 from suncover.site.model import Place, Shade, Spot, Window
-from suncover.sun.position import sun_directions
+from suncover.sun.position import directions_at
 
 Floats = NDArray[np.float64]
 
@@ -88,7 +88,7 @@ def positions_needed(
     for group in _groups(spells):
         moments = [np.append(np.arange(s.start, s.end, STEP), s.end) for s in group]
         times = np.concatenate(moments)
-        slopes = shadow_slopes(sun_directions(times, observer), axes)
+        slopes = shadow_slopes(directions_at(times, observer), axes)
         down = drop_needed(point, slopes.q, window.height, fabric)
         # At its ends the sun may be in the plane of the glass, by the rounding of the spell.
         down = np.where(slopes.in_front, down, 0.0)

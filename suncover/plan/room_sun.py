@@ -16,7 +16,7 @@ from suncover.facade.frame import shadow_slopes
 from suncover.facade.reach import Level, reach
 from suncover.plan.positions import drop_needed, fabric_plane
 from suncover.site.model import Need, Site, Spot, Window
-from suncover.sun.clearsky import clear_sky_dni
+from suncover.sun.clearsky import dni_at
 
 Floats = NDArray[np.float64]
 
@@ -86,7 +86,7 @@ def reach_by_spell(
         # The very ends are rounded to seconds and may lie just outside.
         inner = np.arange(spell.start + 1.0, spell.end - 0.5, STEP)
         times = np.append(inner, max(spell.end - 1.0, spell.start))
-        far = reach(scene, Daylight.at(times, observer), level)
+        far = reach(scene, Daylight.of(times, observer), level)
         known = far[far >= 0.0]
         found.append(float(known.max()) if len(known) else float("nan"))
     return found
@@ -108,11 +108,11 @@ def _dose(site: Site, spot: Spot, span: Spell, closings: Mapping[str, Sequence[R
     spells = sun_on_spot(site, spot, need, span.start, span.end)
     times, lengths = _middles(spells)
     observer = observer_of(site.place)
-    sun = Daylight.at(times, observer)
+    sun = Daylight.of(times, observer)
     scene = window_scene(site, window, need, span.start, span.end)
     slopes = shadow_slopes(sun.direction, scene.axes)
     point = spot_in_window(spot, window)
-    beam = clear_sky_dni(times, observer)
+    beam = dni_at(times, observer)
     if scene.surroundings is not None:
         beam = beam * scene.surroundings.share_at(point, sun, slopes.directions)
     kept_off = np.zeros(times.shape, dtype=bool)

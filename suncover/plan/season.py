@@ -21,6 +21,7 @@ from datetime import date
 from itertools import islice
 
 from suncover.base.clock import DAY_S, dates_bounds
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, union
 from suncover.facade.exposure import (
     Watch,
@@ -53,6 +54,8 @@ class ShadeSun:
     nor do exceptions. `wants` is when the shade has to be closed and for which need; None where
     that is the sun on its windows and nothing else. `exceptions` are those that it has part in.
     """
+
+    __repr__ = short_repr
 
     shade: Shade
     needed: dict[str, tuple[Spell, ...]]

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base import clock
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
 from suncover.plan.audit import (
     Overload,
@@ -60,6 +61,8 @@ class ShadeSummary:
 @dataclass(frozen=True)
 class PlanSummary:
     """What a plan does with all shades, and where their supplies are asked for too much."""
+
+    __repr__ = short_repr
 
     shades: tuple[ShadeSummary, ...]
     overloads: tuple[Overload, ...]

@@ -11,6 +11,7 @@ import math
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from typing import Any, NamedTuple, get_args, get_origin
 
@@ -20,7 +21,7 @@ from pydantic.fields import FieldInfo
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import printable
 from suncover.site.file.sitefile import site_from_tables
-from suncover.site.finding import meant
+from suncover.site.finding import Path, meant
 from suncover.site.kinds.kind import shown
 from suncover.site.model import Fin, Need, Place, Shade, Site, Weather, Window
 
@@ -126,11 +127,29 @@ def site_of_rows(names: Sequence[str], rows: Rows, file: str) -> Site:
     FileFaults
         Everything that is wrong in them.
     """
-    return site_from_tables(_tables(names, rows, file), file)
+    lines: dict[Path, int] = {}
+    try:
+        tables = _tables(names, rows, file, lines)
+        begin = rows[0][0] if rows else None
+        return site_from_tables(tables, file, lambda path: lines.get(path[:2], begin))
+    except FileFaults as wrong:
+        site = _given(names, rows[0][1]).get("site.name") if _fits(names, rows) else None
+        where = f'site "{site[1]}"' if site else ""
+        places = [": ".join(filter(None, (where, fault.place))) for fault in wrong.faults]
+        raise FileFaults(
+            [
+                replace(fault, place=printable(place))
+                for fault, place in zip(wrong.faults, places, strict=True)
+            ]
+        ) from None
 
 
-def _tables(names: Sequence[str], rows: Rows, file: str) -> dict[str, Any]:
-    """The rows as the tables of a site file."""
+def _fits(names: Sequence[str], rows: Rows) -> bool:
+    return bool(rows) and len(rows[0][1]) == len(names)
+
+
+def _tables(names: Sequence[str], rows: Rows, file: str, lines: dict[Path, int]) -> dict[str, Any]:
+    """The rows as the tables of a site file; `lines` gets the line of each window and shade."""
     found: dict[str, Any] = {}
     shades: dict[str, dict[str, Any]] = {}
     windows: list[dict[str, Any]] = []
@@ -143,10 +162,12 @@ def _tables(names: Sequence[str], rows: Rows, file: str) -> dict[str, Any]:
             continue
         given = _given(names, cells)
         window = _nested(given, "window")
+        lines["window", len(windows)] = line
         windows.append(_with_fins(window))
         if covers := _nested(given, "shade"):
             covers.setdefault("name", window.get("name"))
             whose = str(covers["name"])
+            lines.setdefault(("shade", len(shades)), line)
             shades.setdefault(whose, {}).setdefault("windows", []).append(window.get("name"))
             _merge(shades[whose], covers)
         else:

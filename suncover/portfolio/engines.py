@@ -7,9 +7,11 @@ takes its process down with it, alone, comes back as a fault of its sites.
 
 from __future__ import annotations
 
+import asyncio
 import multiprocessing
 import os
 import signal
+import socket
 import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
@@ -18,8 +20,10 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing.connection import wait as wait_for_end
 from typing import Any
+from urllib.parse import urlsplit
 
 from suncover.base.errors import RequestError
+from suncover.base.textfile import printable
 from suncover.portfolio.sources import Part
 from suncover.portfolio.work import Request, Results, versions, work_out
 
@@ -31,7 +35,7 @@ AHEAD = 2
 
 # Numpy's threads would fight for the cores with our processes.
 _SINGLE_THREADED = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
-_LONGEST_WAIT = "30s"  # for the scheduler of a cluster to answer
+_LONGEST_WAIT_S = 10  # for the scheduler of a cluster to answer
 
 
 def in_this_process(parts: Iterable[Part], request: Request) -> Done:
@@ -156,18 +160,36 @@ def on_cluster(address: str) -> Engine:
             raise RequestError(
                 '--cluster needs the package dask: pip install "suncover[cluster]"'
             ) from None
+        name = printable(address)
         try:
-            client = Client(address, timeout=_LONGEST_WAIT, set_as_default=False)
-        except (OSError, TimeoutError, ValueError) as error:
+            asyncio.run(_knock(address))
+            client = Client(address, timeout=_LONGEST_WAIT_S, set_as_default=False)
+        except Exception as error:  # whatever it is that answers there, it is no scheduler
             said = str(error).splitlines()[0] if str(error) else type(error).__name__
             raise RequestError(
-                f"--cluster {address}: no scheduler answers there ({said}); "
+                f"--cluster {name}: no scheduler answers there ({said}); "
                 "start one with: dask scheduler"
             ) from None
         with client:
             yield from _on_workers(client, iter(parts), request)
 
     return engine
+
+
+async def _knock(address: str) -> None:
+    """Fails soon where no scheduler answers; Dask's client would try again and again."""
+    from distributed import Security
+    from distributed.comm import connect
+
+    place = urlsplit(address)
+    if not place.hostname or not place.port:
+        raise ValueError("write it as tcp://host:8786")
+    # Where nothing listens, that is known at once.
+    socket.create_connection((place.hostname, place.port), _LONGEST_WAIT_S).close()
+    security = Security().get_connection_args("client")
+    async with asyncio.timeout(_LONGEST_WAIT_S):
+        comm = await connect(address, timeout=_LONGEST_WAIT_S, **security)
+        await comm.close()
 
 
 def _on_workers(client: Any, parts: Iterator[Part], request: Request) -> Done:

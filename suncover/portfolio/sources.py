@@ -16,7 +16,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from suncover.base.errors import FileFaults, RequestError
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import one_fault, printable, read_text
 from suncover.portfolio.columns import check_columns, is_blank, site_of_rows
 from suncover.site.file.sitefile import MOST_BYTES, MOST_ENTRIES, site_from_text
@@ -25,6 +25,7 @@ from suncover.site.model import Site
 PART_WINDOWS, PART_SITES = 96, 64
 """A part is full when it holds as many."""
 
+MOST_FAULTS = 20  # of scattered sites that are told
 _BATCH = 4096  # rows of a Parquet file read at once
 
 
@@ -130,11 +131,50 @@ def open_source(path: Path) -> Source:
             "(*.csv or *.parquet)"
         )
     reader = _table(path)
-    check_columns(next(reader)[1], str(path))
-    size = sum(1 for _ in reader)
+    names = next(reader)[1]
+    check_columns(names, str(path))
+    size = _checked_rows(path, names, reader)
     if not size:
         raise one_fault(str(path), "there is no row in it; a row is a window")
     return Source(path, size, "windows")
+
+
+def _checked_rows(
+    path: Path, names: Sequence[str], rows: Iterable[tuple[int, Sequence[Any]]]
+) -> int:
+    """How many rows a table has, once it is sure that those of each site stand together.
+
+    Raises
+    ------
+    FileFaults
+        Every site whose rows are scattered, with the line at which they go on.
+    """
+    size, before = 0, ""
+    first: dict[str, int] = {}
+    faults: list[Fault] = []
+    for line, cells in rows:
+        size += 1
+        name = _cell(cells, names, "site.name")
+        if name and name != before and first.setdefault(name, line) != line:
+            said = (
+                f"rows of it stand from line {first[name]} on, and others between; sort the table "
+                "by site.name, and give each home a name of its own"
+            )
+            faults.append(Fault(printable(str(path)), said, printable(f'site "{name}"'), line))
+        before = name
+    if len(faults) > MOST_FAULTS:
+        rest = Fault(printable(str(path)), f"… and {len(faults) - MOST_FAULTS} more")
+        faults = [*faults[:MOST_FAULTS], rest]
+    if faults:
+        raise FileFaults(faults)
+    return size
+
+
+def _cell(cells: Sequence[Any], names: Sequence[str], column: str) -> str:
+    """A row's cell in a column as text; empty where there is none."""
+    number = names.index(column) if column in names else len(cells)
+    cell = cells[number] if number < len(cells) else None
+    return "" if is_blank(cell) else str(cell)
 
 
 def _site_files(folder: Path) -> Iterator[Path]:
@@ -146,9 +186,14 @@ def _site_files(folder: Path) -> Iterator[Path]:
                 yield Path(where, name)
 
 
+def _as_text(name: str) -> str:
+    """A file's name as text that any table can hold: bytes that are no UTF-8 as escapes."""
+    return name.encode("utf-8", "backslashreplace").decode()
+
+
 def _orders_of_folder(folder: Path) -> Iterator[SiteOrder]:
     for path in _site_files(folder):
-        source = path.relative_to(folder).as_posix()
+        source = _as_text(path.relative_to(folder).as_posix())
         where = str(path.absolute().parent)
         try:
             text = read_text(path, MOST_BYTES)
@@ -162,11 +207,9 @@ def _orders_of_table(path: Path) -> Iterator[SiteOrder]:
     """Rows that stand together and have one `site.name` are a site."""
     reader = _table(path)
     names = tuple(next(reader)[1])
-    column = names.index("site.name")
 
     def name_of(row: tuple[int, Sequence[Any]]) -> str:
-        cell = row[1][column] if column < len(row[1]) else None
-        return "" if is_blank(cell) else str(cell)
+        return _cell(row[1], names, "site.name")
 
     for name, rows in groupby(reader, key=name_of):
         some: list[tuple[int, tuple[Any, ...]]] = []
@@ -175,7 +218,7 @@ def _orders_of_table(path: Path) -> Iterator[SiteOrder]:
             count += 1
             if count <= MOST_ENTRIES:
                 some.append((line, tuple(cells)))
-        source = f"{path.name}:{some[0][0]}"
+        source = f"{_as_text(path.name)}:{some[0][0]}"
         where = str(path.absolute().parent)
         if count > MOST_ENTRIES:
             said = f'site "{name}" has {count} windows; at most {MOST_ENTRIES} may be in one'

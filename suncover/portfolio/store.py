@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import gzip
 import json
+import zlib
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import asdict
@@ -134,7 +135,7 @@ class Store:
         """A part's file; None if there is none that can be used."""
         try:
             found = json.loads(gzip.decompress(self.path_of(number).read_bytes()))
-        except (OSError, ValueError, EOFError):
+        except (OSError, ValueError, EOFError, zlib.error):  # damaged: it is worked out again
             return None
         return found if isinstance(found, dict) and "results" in found else None
 

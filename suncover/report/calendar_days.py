@@ -67,6 +67,10 @@ class Calendar:
         times = [time(slot // 2, slot % 2 * 30) for slot in range(SLOTS)]
         return np.array([[instant_of(day, at, self.zone) for at in times] for day in self.days])
 
+    def shows(self, day: int, slot: int) -> bool:
+        """Whether the clock shows the time of that slot on that day: clocks may jump over it."""
+        return slot + 1 == SLOTS or bool(self.slots[day, slot] != self.slots[day, slot + 1])
+
     def index(self, day: date) -> int | None:
         """The number of a day, None where it is not among them."""
         return (day - self.first).days if self.first <= day <= self.last else None
@@ -101,6 +105,11 @@ class Calendar:
         for piece in pieces:
             sums[piece.day] += piece.end - piece.start
         return sums
+
+
+def at_slot(pieces: Iterable[Piece], day: int, slot: int) -> bool:
+    """Whether the pieces hold the time of that slot on that day."""
+    return any(p.day == day and p.start <= slot * SLOT_S < p.end for p in pieces)
 
 
 def by_day(pieces: Sequence[Piece], days: int) -> list[list[Piece]]:

@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.base.errors import RequestError
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.compare.summary import Summary, summarize
 from suncover.compare.year import compare_year
 from suncover.facade.exposure import Watch, observer_of, whole_seconds
-from suncover.facade.hours import hours
+from suncover.facade.hours import hours, spots
 from suncover.facade.scene import SkyScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.facade.twilight import light_intervals
@@ -26,9 +27,9 @@ from suncover.report.calendar_days import SLOTS, Calendar, Piece
 from suncover.report.shade_year import ShadeYear, shade_year
 from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
-from suncover.site.model import Shade, Site
+from suncover.site.model import Shade, Site, Spot
 from suncover.site.notes import site_notes
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 from suncover.sun.weather.year import WeatherYear
 
 Floats = NDArray[np.float64]
@@ -62,16 +63,31 @@ class SunDays:
 
 
 @dataclass(frozen=True)
+class SpotYear:
+    """A place in a room that the site file names, and its own direct sun by local day."""
+
+    spot: Spot
+    sun: list[Piece]
+
+
+@dataclass(frozen=True)
 class ShadeWeek:
     """A shade on today and the days after it, by the week's own calendar.
 
-    `closings` are those that touch these days, whole.
+    `closings` are those that touch these days, whole; `closed` their parts by day, each with how
+    far down in `positions`.
     """
 
     shade: Shade
     closings: tuple[Closing, ...]
     closed: list[Piece]
     sun: list[Piece]
+    positions: list[int]
+
+    def closed_on(self, day: int) -> list[tuple[Piece, int]]:
+        """What is closed on a day of the week, each with how far down, %."""
+        pairs = zip(self.closed, self.positions, strict=True)
+        return [(piece, position) for piece, position in pairs if piece.day == day]
 
 
 @dataclass(frozen=True)
@@ -90,12 +106,15 @@ class ReportData:
     `source` is the text of the site file and `file` its name, if known.
     """
 
+    __repr__ = short_repr
+
     site: Site
     calendar: Calendar
     at: date
     sun: SunDays
     windows: tuple[WindowYear, ...]
     shades: tuple[ShadeYear, ...]
+    spots: tuple[SpotYear, ...]
     week: Week
     heat: Summary | None
     units: Units
@@ -111,9 +130,18 @@ class ReportData:
 
     @property
     def start_slot(self) -> int:
-        """The time of that day that they show: when the windows get the most sun, or noon."""
-        power = sum(one.power[self.start_day] for one in self.windows)
+        """Where the time's slider stands at first: when the windows get the most sun, or noon."""
+        power = sum(window.power[self.start_day] for window in self.windows)
         return int(np.argmax(power)) // 3 if np.any(power) else 24
+
+    def slot_of(self, number: int) -> int:
+        """The time of that day that the pictures of a window show at first: its own best."""
+        best = self.windows[number].best_slot(self.start_day)
+        return self.start_slot if best is None else best
+
+    def spots_of(self, window: str) -> list[tuple[int, SpotYear]]:
+        """The named places behind a window, each with its number."""
+        return [(n, year) for n, year in enumerate(self.spots) if year.spot.window == window]
 
     def shade_of(self, window: str) -> ShadeYear | None:
         """The first shade over a window."""
@@ -159,6 +187,7 @@ def gather_report(
             shade_year(site, one, plan, calendar, light)
             for one, plan in zip(suns, plans_for(site, suns), strict=True)
         ),
+        spots=_spots(site, calendar),
         week=_week(site, at),
         heat=None if weather is None else summarize(compare_year(site, weather)),
         units=units or units_of(source),
@@ -194,7 +223,7 @@ def _sun_on_windows(
 
 
 def _sun_days(site: Site, calendar: Calendar, bounds: Spell) -> SunDays:
-    position = sun_position(calendar.slots, observer_of(site.place))
+    position = position_at(calendar.slots, observer_of(site.place))
     return SunDays(
         position.azimuth,
         position.apparent_elevation,
@@ -206,6 +235,13 @@ def _sun_up(site: Site, span: Spell) -> tuple[Spell, ...]:
     """When the middle of the sun's disc stands above a level horizon."""
     up = lit_intervals(SkyScene(gate=None), observer_of(site.place), span.start, span.end)
     return union(whole_seconds(up))
+
+
+def _spots(site: Site, calendar: Calendar) -> tuple[SpotYear, ...]:
+    if not site.spots:
+        return ()
+    sun = spots(site, calendar.first, calendar.last)
+    return tuple(SpotYear(spot, calendar.pieces(sun[spot.name])) for spot in site.spots)
 
 
 def _week(site: Site, at: date) -> Week:
@@ -222,7 +258,11 @@ def _week(site: Site, at: date) -> Week:
             for closing in plan.closings
             if closing.close < span.end and closing.open > span.start
         )
-        closed = clip([Spell(c.close, c.open) for c in closings], span.start, span.end)
+        closed, positions = [], []
+        for closing in closings:
+            pieces = calendar.pieces([Spell(closing.close, closing.open)])
+            closed += pieces
+            positions += [closing.position] * len(pieces)
         sun = clip(union(s for spells in one.needed.values() for s in spells), span.start, span.end)
-        shades.append(ShadeWeek(one.shade, closings, calendar.pieces(closed), calendar.pieces(sun)))
+        shades.append(ShadeWeek(one.shade, closings, closed, calendar.pieces(sun), positions))
     return Week(calendar, calendar.pieces(_sun_up(site, span)), tuple(shades))

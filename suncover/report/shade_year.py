@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from suncover.base.clock import in_season
-from suncover.base.spell import Spell, union
+from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan.audit import ShadeAudit, audit_shade
-from suncover.plan.closings.shade_plan import ShadePlan
+from suncover.plan.closings.shade_plan import NO_SUN, ShadePlan
 from suncover.plan.season import ShadeSun
 from suncover.report.calendar_days import Calendar, Piece
 from suncover.site.model import Shade, Site
@@ -23,13 +23,16 @@ class PlanQuality:
     `asked_h` is what the shade's need asks to cover, `covered_h` what the plan covers of it and
     `let_in_h` what it leaves, because of the shade's own rules or otherwise. `needless_h` is how
     long the shade is down by day while nothing asks for it: waits, gaps that are bridged, quiet
-    hours. `moves` counts the motor's runs; `days` are those of the season.
+    hours. `dark_h` is the part of `covered_h` in which it is closed for the night, for privacy or
+    for an exception, with no sun to keep out. `moves` counts the motor's runs; `days` are those of
+    the season.
     """
 
     asked_h: float
     covered_h: float
     let_in_h: float
     needless_h: float
+    dark_h: float
     closings: int
     moves: int
     most_moves: int
@@ -73,18 +76,27 @@ def shade_year(
         calendar.pieces(closed),
         calendar.pieces(needed),
         audit,
-        quality_of(audit, days),
+        quality_of(audit, days, _closed_for_no_sun(sun, closed)),
     )
 
 
-def quality_of(audit: ShadeAudit, days: int) -> PlanQuality:
-    """An audit's figures over `days` of the season."""
+def _closed_for_no_sun(sun: ShadeSun, closed: Sequence[Spell]) -> int:
+    """Seconds closed for what is not the sun's doing, while no sun asks for it."""
+    wants = sun.wants or ()
+    dark = union(want.spell for want in wants if want.need in NO_SUN)
+    for_sun = union(want.spell for want in wants if want.need not in NO_SUN)
+    return sum(spell.seconds for spell in intersect(subtract(dark, for_sun), closed))
+
+
+def quality_of(audit: ShadeAudit, days: int, dark: int = 0) -> PlanQuality:
+    """An audit's figures over `days` of the season; `dark` seconds of it are for no sun."""
     covered = audit.promised - audit.missed
     return PlanQuality(
         asked_h=(audit.promised + audit.let_in) / HOUR_S,
         covered_h=covered / HOUR_S,
         let_in_h=(audit.let_in + audit.missed) / HOUR_S,
         needless_h=audit.needless / HOUR_S,
+        dark_h=min(dark, covered) / HOUR_S,
         closings=audit.closings,
         moves=sum(audit.moves.values()),
         most_moves=max(audit.moves.values(), default=0),

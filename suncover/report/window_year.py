@@ -27,7 +27,7 @@ from suncover.report.calendar_days import (
     cell_seconds,
 )
 from suncover.site.model import Site, Window
-from suncover.sun.clearsky import clear_sky_dni
+from suncover.sun.clearsky import dni_at
 from suncover.sun.position import Observer
 
 Floats = NDArray[np.float64]
@@ -89,6 +89,11 @@ class WindowYear:
         """Minutes of sun on each day, (days,)."""
         return np.asarray(self.seconds.sum(axis=1) / 60.0)
 
+    def best_slot(self, day: int) -> int | None:
+        """When the sun on the glass is strongest on a day, of the times that pictures show."""
+        power = np.where(self.lit[day], np.rint(self.power[day, :: SLOT_S // CELL_S]), 0.0)
+        return int(np.argmax(power)) if power.any() else None
+
     @property
     def beam_kwh(self) -> float:
         """Direct sun on the whole of the glass over the days under a clear sky, kWh."""
@@ -120,10 +125,10 @@ def window_year(
 
 def power_on_glass(scene: WindowScene, observer: Observer, seconds: Floats) -> Floats:
     """Direct clear-sky sun on the glass at instants (n,), W/m² averaged over the glass."""
-    sun = Daylight.at(seconds, observer)
+    sun = Daylight.of(seconds, observer)
     lit = scene.sunlit_share(sun)
     cosine = shadow_slopes(sun.direction, scene.axes).cos_incidence
-    return np.asarray(lit * np.maximum(cosine, 0.0) * clear_sky_dni(seconds, observer))
+    return np.asarray(lit * np.maximum(cosine, 0.0) * dni_at(seconds, observer))
 
 
 def _cells(
@@ -162,7 +167,7 @@ def _patches(
     import shapely
 
     days, slots = np.nonzero(lit)
-    sun = Daylight.at(calendar.slots[days, slots].astype(np.float64), observer)
+    sun = Daylight.of(calendar.slots[days, slots].astype(np.float64), observer)
     shapes = sun_patch(scene, sun, Level(window.sill))
     shapes = shapely.clip_by_rect(shapes, 0.0, -ROOM_SIDE, ROOM_DEPTH, ROOM_SIDE)
     shapes = shapely.simplify(shapes, _EASE)

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import Annotated, Any, Protocol
 
 from pydantic import ConfigDict, Field, ValidationInfo, model_validator
@@ -28,8 +28,15 @@ from suncover.site.kinds.azimuth import (
     bearing_from_words,
     wall_fault,
 )
-from suncover.site.kinds.kind import Kind, fault, shown
-from suncover.site.kinds.values import Name, Quantity, listed
+from suncover.site.kinds.kind import Kind, fault, read_value, shown
+from suncover.site.kinds.values import (
+    Azimuth,
+    CalendarDate,
+    Name,
+    Quantity,
+    listed,
+    number_schema,
+)
 from suncover.site.parts import Table
 
 FORMS = ("azimuth", "compass", "wall")
@@ -69,42 +76,22 @@ class AzimuthOrWords(Kind):
                 return bearing_from_words(value).azimuth
             except ValueError as wrong:
                 raise fault(str(wrong)) from None
-        return Quantity(0, 360).read(value)
+        return float(read_value(Azimuth, value))
 
     def schema(self) -> dict[str, Any]:
         words = {"type": "string", "examples": list(POINTS)}
-        return {"anyOf": [Quantity(0, 360).schema(), words]}
+        return {"anyOf": [number_schema(0, 360), words]}
 
 
-@dataclass(frozen=True, slots=True)
-class Day(Kind):
-    """A calendar day, as TOML has it or as text: 2027-03-02."""
-
-    def read(self, value: Any) -> date:
-        if isinstance(value, datetime):
-            value = value.date()
-        if isinstance(value, str):
-            try:
-                value = date.fromisoformat(value.strip())
-            except ValueError:
-                value = None
-        if not isinstance(value, date):
-            raise fault("this is not a date such as 2027-03-02")
-        if not 1990 <= value.year <= 2100:
-            raise fault(f"the year {value.year} is outside 1990 to 2100")
-        return value
-
-    def write(self) -> Any:
-        return date.isoformat
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "format": "date"}
-
+Day = Annotated[date, CalendarDate(1990, 2100)]
+"""The day on which a compass was read: the magnetic field is known for these years."""
 
 WallEnd = Annotated[
     tuple[Annotated[float, Quantity(-90, 90)], Annotated[float, Quantity(-180, 180)]],
     listed("two numbers: latitude, longitude", 2),
 ]
+Wall = Annotated[tuple[WallEnd, WallEnd], listed("two ends of the wall", 2)]
+Deviation = Annotated[float, Quantity(0, 180)]
 
 
 def _one_form(schema: dict[str, Any]) -> None:
@@ -127,18 +114,16 @@ class Aspect(Table):
         description="The way the glass faces: degrees clockwise from true north, or words such as "
         '"east-north-east". Or give `compass` with `measured`, or `wall`.'
     )
-    azimuth_sd: Annotated[float, Quantity(0, 180)] | None = Field(
+    azimuth_sd: Deviation | None = Field(
         None, description="Degrees by which that may be off, one standard deviation."
     )
-    compass: Annotated[float, Quantity(0, 360)] | None = Field(
+    compass: Azimuth | None = Field(
         None,
         description="In place of `azimuth`: the way the glass faces by a compass, degrees from "
         "magnetic north.",
     )
-    measured: Annotated[date, Day()] | None = Field(
-        None, description="The day on which the compass was read."
-    )
-    wall: Annotated[tuple[WallEnd, WallEnd], listed("two ends of the wall", 2)] | None = Field(
+    measured: Day | None = Field(None, description="The day on which the compass was read.")
+    wall: Wall | None = Field(
         None,
         description="In place of `azimuth`: latitude and longitude of two ends of the wall, the "
         "outside on the right of the way from the first to the second.",
@@ -180,12 +165,13 @@ def _with_compass(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
             "`compass` needs `measured`, the day it was read, as magnetic north moves"
         )
         return data
-    bearing, day = data["compass"], data["measured"]
-    if not _is_number(bearing) or not 0 <= bearing <= 360 or not _is_day(day) or place is None:
+    bearing, day = _sound(Azimuth, data["compass"]), _sound(Day, data["measured"])
+    sd = _sound(Deviation, data.get("azimuth_sd", COMPASS_SD))
+    if bearing is None or day is None or sd is None or place is None:
         # Some other field is wrong and says so; the window will not be used.
         data["azimuth"] = 0.0
         return data
-    found = compass_bearing(bearing, Day().read(day), place, data.get("azimuth_sd"))
+    found = compass_bearing(bearing, day, place, sd)
     data["azimuth"], data["azimuth_sd"] = round(found.azimuth, 2), round(found.sd, 2)
     return data
 
@@ -193,7 +179,7 @@ def _with_compass(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
 def _with_wall(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
     ends = data["wall"]
     data["azimuth"] = 0.0
-    if not _are_ends(ends):
+    if _sound(Wall, ends) is None:
         return data
     first, second = tuple(ends[0]), tuple(ends[1])
     site = first if place is None else (place.latitude, place.longitude)
@@ -210,7 +196,7 @@ _FILLED = {"azimuth": _with_words, "compass": _with_compass, "wall": _with_wall}
 
 
 def compass_bearing(
-    compass: float, measured: date, place: Where, sd: float | None = None
+    compass: float, measured: date, place: Where, sd: float = COMPASS_SD
 ) -> Bearing:
     """A compass bearing at a place as a true one; `sd` is what the compass was good for."""
     return bearing_from_compass(
@@ -218,7 +204,7 @@ def compass_bearing(
         measured,
         (place.latitude, place.longitude),
         place.elevation,
-        COMPASS_SD if sd is None else sd,
+        sd,
     )
 
 
@@ -229,30 +215,12 @@ def aspect_warnings(window: Aspect, place: Where) -> tuple[str, ...]:
     return compass_bearing(window.compass, window.measured, place).warnings
 
 
-def _is_number(value: Any) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool)
-
-
-def _is_day(value: Any) -> bool:
+def _sound(kind: Any, value: Any) -> Any:
+    """A value as one of the kinds reads it; None where it is wrong, which its own field says."""
     try:
-        Day().read(value)
+        return read_value(kind, value)
     except ValueError:
-        return False
-    return True
-
-
-def _are_ends(ends: Any) -> bool:
-    """Whether a wall is two pairs of numbers within their limits."""
-    if not isinstance(ends, (list, tuple)) or len(ends) != 2:
-        return False
-    return all(
-        isinstance(end, (list, tuple))
-        and len(end) == 2
-        and all(_is_number(value) for value in end)
-        and abs(end[0]) <= 90
-        and abs(end[1]) <= 180
-        for end in ends
-    )
+        return None
 
 
 def shown_form(window: Aspect) -> str:

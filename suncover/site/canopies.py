@@ -16,6 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from suncover.site.finding import Facts, Finding
+from suncover.site.kinds.values import FARTHEST_M
 
 SAME_WAY = 0.01  # degrees between the azimuths of windows in one wall, at the most
 SAME_FACE_M = 0.05  # metres between the faces of one wall, as measured with a tape
@@ -100,6 +101,8 @@ def _misfits(canopy: Facts, own: Sequence[Facts], count: int) -> Iterator[str]:
     if count > 1 and ended and window["position"] is None:
         yield f"has no `position`, which {' and '.join(ended)} of the canopy need; give it one"
     if window["position"] is not None and first["position"] is not None:
+        if abs(_along(window) - _along(first)) > FARTHEST_M:
+            yield f'is more than {FARTHEST_M / 1000:g} km from "{first["name"]}"; check `position`'
         apart = abs(_face(window) - _face(first))
         if apart > SAME_FACE_M:
             yield (
@@ -107,6 +110,8 @@ def _misfits(canopy: Facts, own: Sequence[Facts], count: int) -> Iterator[str]:
                 "a canopy's windows are in one wall"
             )
     top = window["floor"] + window["sill"] + window["height"]
+    if canopy.get("height", top) - top > FARTHEST_M:
+        yield f"is more than {FARTHEST_M / 1000:g} km below the canopy; check the lengths"
     if "height" in canopy and canopy["height"] < top - 1e-9:
         yield f"has glass up to {top:g} m, above the canopy's underside at {canopy['height']:g} m"
 

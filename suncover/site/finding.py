@@ -67,6 +67,8 @@ _POINT_NAMES = {
     "angles": "angle",
     "gains": "gain",
     "sunshine": "month",
+    "stops": "stop",
+    "for": "need",
 }
 
 

@@ -21,11 +21,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
-from typing import Annotated, Any, Literal
+from collections.abc import Mapping
+from functools import cache
+from types import NoneType
+from typing import Annotated, Any, Literal, NamedTuple, get_args, get_origin
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic.json_schema import SkipJsonSchema
 
 from suncover.base.errors import RequestError
 from suncover.site.aspect import Aspect
@@ -64,6 +67,7 @@ from suncover.site.parts import (
 from suncover.site.rules import entries as site_rules
 from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
+from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
 from suncover.site.weights import Best
 
@@ -98,6 +102,9 @@ __all__ = [
     "Window",
 ]
 
+
+RULES_HOLD: dict[str, Any] = {"rules": "hold"}
+"""The context of validation that says: the rules between the tables have been seen to hold."""
 
 # Fins on one side: with an overhang, as many plates as the shadows can be computed of.
 MOST_FINS = 7
@@ -256,21 +263,47 @@ def _entry(finding: Finding) -> str:
 def _under_canopies(
     windows: tuple[Window, ...], canopies: tuple[Canopy, ...]
 ) -> tuple[Window, ...]:
-    """The windows, those under a canopy with the overhang that it is to them."""
+    """The windows, those under a canopy with the overhang that it is to them.
+
+    One with a roof of its own keeps it, and a canopy of windows that are not there has none: the
+    rules between tables find both.
+    """
     facts = {window.name: facts_of(window) for window in windows}
-    roofs = {
-        name: Overhang(
-            **overhang_keys(vars(canopy), facts[name], [facts[n] for n in canopy.windows])
-        )
-        for canopy in canopies
-        for name in canopy.windows
-    }
+    roofs: dict[str, Overhang] = {}
+    for canopy in canopies:
+        if facts.keys() >= set(canopy.windows):
+            own = [facts[name] for name in canopy.windows]
+            for window in own:
+                roofs[window["name"]] = Overhang.model_construct(
+                    **overhang_keys(vars(canopy), window, own)
+                )
     return tuple(
         window.model_copy(update={"overhang": roofs[window.name]})
-        if window.name in roofs
+        if window.overhang is None and window.name in roofs
         else window
         for window in windows
     )
+
+
+class Kept(NamedTuple):
+    """A kind of table of the site file: the field that keeps it, its model, how often it stands."""
+
+    field: str
+    model: type[Table]
+    repeated: bool
+
+
+@cache
+def tables_of(site: type[Table]) -> dict[str, Kept]:
+    """The kinds of table in the site file by their keys, as the fields of the site declare them."""
+    found: dict[str, Kept] = {}
+    for name, field in site.model_fields.items():
+        if field.exclude:
+            continue
+        parts = [part for part in get_args(field.annotation) if part not in (Ellipsis, NoneType)]
+        model: Any = parts[0] if parts else field.annotation
+        found[field.alias or name] = Kept(name, model, get_origin(field.annotation) is tuple)
+    return found
 
 
 class Site(Table):
@@ -278,10 +311,11 @@ class Site(Table):
 
     place: Place = Field(alias="site", description="Where the site is.")
     need: Need = Field(Need(), description="When a window needs covering.")
-    windows: tuple[Window, ...] = Field(alias="window", description="The windows.")
+    # Before the windows, whose overhangs they are.
     canopies: tuple[Canopy, ...] = Field(
         (), alias="canopy", description="Roofs over several windows."
     )
+    windows: tuple[Window, ...] = Field(alias="window", description="The windows.")
     shades: tuple[Shade, ...] = Field((), alias="shade", description="The shades.")
     supplies: tuple[Supply, ...] = Field(
         (), alias="supply", description="What feeds several motors."
@@ -308,35 +342,43 @@ class Site(Table):
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
     best: Best = Field(Best(), description="What the best plan weighs against what.")
     money: Money = Field(Money(), description="What turns heat into money.")
+    # What it was read from, and no key of the file: itself, and what it names.
+    files: SkipJsonSchema[tuple[str, ...]] = Field((), exclude=True)
+
+    @field_validator("windows")
+    @classmethod
+    def _under_canopies(
+        cls, windows: tuple[Window, ...], info: ValidationInfo
+    ) -> tuple[Window, ...]:
+        return _under_canopies(windows, info.data.get("canopies", ()))
 
     @model_validator(mode="after")
-    def _entries_agree(self) -> Site:
+    def _entries_agree(self, info: ValidationInfo) -> Site:
+        """The rules between tables, unless they have been looked at as for a file."""
+        if info.context is RULES_HOLD:
+            return self
         if wrong := list(site_rules.rule_findings(self._entries())):
             raise fault("; ".join(f"{_entry(finding)}: {finding.sentence}" for finding in wrong))
-        if self.canopies:
-            # The one place that sets a field of a frozen model: before anybody has seen it.
-            object.__setattr__(self, "windows", _under_canopies(self.windows, self.canopies))
         return self
 
-    def _entries(self) -> dict[str, list[dict[str, Any]]]:
-        """What the rules between entries look at, by the table's key in the file."""
-        kinds: dict[str, Sequence[Table]] = {
-            "need": [self.need],
-            "window": self.windows,
-            "canopy": self.canopies,
-            "shade": self.shades,
-            "supply": self.supplies,
-            "group": self.groups,
-            "exception": self.exceptions,
-            "calendar": self.calendars,
-            "obstacle": self.obstacles,
-            "tree": self.trees,
-            "spot": self.spots,
-            "sighting": self.sightings,
-            "glazing": self.glazings,
-            "option": self.options,
-        }
-        return {key: [facts_of(entry) for entry in entries] for key, entries in kinds.items()}
+    def _entries(self) -> dict[str, list[Mapping[str, Any]]]:
+        """What the rules between tables look at, by the table's key in the file."""
+        entries: dict[str, list[Mapping[str, Any]]] = {}
+        for key, table in tables_of(type(self)).items():
+            value = getattr(self, table.field)
+            tables = value if table.repeated else [] if value is None else [value]
+            entries[key] = [facts_of(entry) for entry in tables]
+        return entries
+
+    def __repr__(self) -> str:
+        """Where it is, and how much is in it; `model_dump()` has everything."""
+        return site_line(self)
+
+    __str__ = __repr__
+
+    def _repr_html_(self) -> str:
+        """For notebooks: its windows and what covers them."""
+        return site_html(self)
 
     def all_shades(self) -> tuple[Shade, ...]:
         """The file's shades, then one with the defaults for each window that no shade names."""

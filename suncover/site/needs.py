@@ -14,7 +14,7 @@ from __future__ import annotations
 from datetime import time
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field, field_validator
+from pydantic import AfterValidator, Field, field_validator
 
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import (
@@ -25,7 +25,7 @@ from suncover.site.kinds.values import (
     Quantity,
     Season,
     Share,
-    WordList,
+    each_once,
     listed,
 )
 from suncover.site.parts import Table
@@ -35,7 +35,12 @@ NeedName = Literal["heat", "glare", "fading", "sleep", "privacy"]
 NEED_NAMES: tuple[NeedName, ...] = get_args(NeedName)
 
 SpotNames = Annotated[tuple[Name, ...], listed('spot names, such as ["desk"]', at_most=1000)]
-NeedNames = Annotated[tuple[NeedName, ...], WordList(NEED_NAMES)]
+NeedNames = Annotated[
+    tuple[NeedName, ...],
+    listed('needs, such as ["heat", "glare"]', at_least=1),
+    AfterValidator(each_once),
+    Field(json_schema_extra={"uniqueItems": True}),
+]
 
 
 class Glare(Table):

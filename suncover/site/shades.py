@@ -36,7 +36,7 @@ class Shade(Table):
         default_factory=lambda data: (data.get("roller") and data["roller"].seconds) or 0.0,
         description="Seconds for the full run; 0 if left out, or what [shade.roller] comes to.",
     )
-    stops: Annotated[tuple[int, ...], Stops()] = Field(
+    stops: Stops = Field(
         (100,),
         description="Positions at which it can stop, in per cent closed; only 100 if left out.",
     )
@@ -56,8 +56,8 @@ class Shade(Table):
         30.0, description="Minutes: a shorter gap between two closings is bridged."
     )
     shortest: Minutes = Field(10.0, description="Minutes: sun that lasts less is let in.")
-    moves: Annotated[int, WholeNumber(2, "; a closing and an opening count one each")] | None = (
-        Field(None, description="At the most a day, a closing and an opening counting one each.")
+    moves: Annotated[int, WholeNumber(2)] | None = Field(
+        None, description="At the most a day, a closing and an opening counting one each."
     )
     quiet: Annotated[tuple[DayTime, DayTime], listed('two times: ["21:30", "07:00"]', 2)] | None = (
         Field(

@@ -10,17 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, PrivateAttr, field_validator
+from pydantic import Field, InstanceOf, field_validator
+from pydantic.json_schema import SkipJsonSchema
 
+from suncover.site.calendar.events import CalendarEvent
 from suncover.site.finding import Facts, Finding
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import CalendarDate, FileName, Name, Seconds, WholeNumber, listed
 from suncover.site.parts import MOST_MEMBERS, Table
-
-if TYPE_CHECKING:
-    from suncover.site.calendar.events import CalendarEvent
 
 MOST_WORDS = 100  # of a calendar's events, and kinds of events: our own bound
 SHARING = ("supply", "group", "exception")
@@ -111,17 +110,8 @@ class HouseCalendar(Table):
         tuple[EventMeaning, ...],
         listed("tables, each [[calendar.event]]", at_least=1, at_most=MOST_WORDS),
     ] = Field(alias="event", description="Which of its events mean what; the first that fits.")
-    _events: tuple[CalendarEvent, ...] = PrivateAttr(())
-
-    @property
-    def events(self) -> tuple[CalendarEvent, ...]:
-        return self._events
-
-    def with_events(self, events: tuple[CalendarEvent, ...]) -> HouseCalendar:
-        """The same once its file has been read."""
-        read = self.model_copy()
-        read._events = events
-        return read
+    # Left out of the site file, and so no key of it.
+    events: SkipJsonSchema[tuple[InstanceOf[CalendarEvent], ...]] = Field((), exclude=True)
 
 
 def sharing_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

@@ -28,10 +28,11 @@ from zoneinfo import ZoneInfo
 from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
+from suncover.base.csv_text import text_of_cell
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.finding import meant
-from suncover.site.kinds.kind import FAULT, Kind, fault, shown
+from suncover.site.kinds.kind import Kind, fault, in_words, shown
 from suncover.site.kinds.values import AnyLength, LengthFromZero, Name, Quantity
 from suncover.site.parts import Table
 
@@ -282,7 +283,7 @@ def _value(column: str, cell: str) -> str | float:
             return float(cell.replace(",", "."))
         except ValueError:
             return cell
-    return cell
+    return text_of_cell(cell) if column == "window" else cell
 
 
 def _told(detail: Mapping[str, Any]) -> tuple[str, str]:
@@ -290,8 +291,5 @@ def _told(detail: Mapping[str, Any]) -> tuple[str, str]:
     place = str(detail["loc"][0]) if detail["loc"] else ""
     if detail["type"] == "missing":
         return place, "this is empty; every sighting has window, time and seen"
-    if detail["type"] == FAULT:
-        return place, str(detail["ctx"]["sentence"])
-    if detail["type"] == "literal_error":
-        return place, f"{shown(detail['input'])} is not left or right"
-    return place, f"{shown(detail.get('input'))} does not fit here: {detail['msg']}"
+    field = Sighting.model_fields.get(place)
+    return place, in_words(detail, field and Annotated[field.annotation, *field.metadata, None])

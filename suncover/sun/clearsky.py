@@ -1,8 +1,8 @@
 """How strong the sun's beam is under a clear sky, and how high the sun must stand to reach a given
 beam.
 
-Model: Ineichen and Perez with the monthly Linke turbidity climatology, both from pvlib, and as
-pvlib combines them (`pvlib.location.Location.get_clearsky` with its defaults): Kasten-Young airmass
+Model: Ineichen and Perez with the monthly Linke turbidity climatology that pvlib brings, as pvlib
+combines them (`pvlib.location.Location.get_clearsky` with its defaults): Kasten-Young airmass
 of the apparent zenith, pressure from the elevation, extraterrestrial radiation after Spencer,
 turbidity interpolated to days of the year in UTC.
 
@@ -13,14 +13,20 @@ beam is at least B" is the same as "the sun stands at least so high", one height
 from __future__ import annotations
 
 from functools import lru_cache
-from pathlib import Path
+from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from suncover.base.instants import instants_of
 from suncover.base.roots import find_roots
-from suncover.sun.position import DAY, Observer, sun_position
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.position import DAY, Observer, position_at
+from suncover.sun.pvlib_parts import pvlib_folder
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from suncover.base.instants import Indexed, Times
 
 Floats = NDArray[np.float64]
 
@@ -32,12 +38,29 @@ CLOSE = 1e-9
 BLOCK = 512
 
 
-def clear_sky_dni(times: ArrayLike, observer: Observer) -> Floats:
-    """Clear-sky direct normal irradiance in W/m2 at `times` (unix seconds, any shape), 0 while the
-    sun is down.
+@overload
+def clear_sky_dni(times: Indexed, observer: Observer) -> pd.Series[float]: ...
+@overload
+def clear_sky_dni(times: Times, observer: Observer) -> Floats: ...
+def clear_sky_dni(times: Any, observer: Observer) -> Any:
+    """Clear-sky direct normal irradiance in W/m2 at `times`, 0 while the sun is down.
+
+    `times` in any form and shape: a DatetimeIndex, datetime64, aware datetimes, unix seconds. What
+    comes back is an array of that shape; for a pandas index a Series `dni` with that index.
+
+    Raises
+    ------
+    RequestError
+        When times have no zone or are not of 1900 to 2199.
     """
+    instants = instants_of(times)
+    return instants.series(dni_at(instants.seconds, observer), "dni")
+
+
+def dni_at(times: ArrayLike, observer: Observer) -> Floats:
+    """`clear_sky_dni` for unix seconds that need no checking, any shape."""
     seconds = np.asarray(times, dtype=np.float64)
-    height = sun_position(seconds, observer).apparent_elevation
+    height = position_at(seconds, observer).apparent_elevation
     days = np.floor(seconds / DAY).astype(np.int64)
     turbidity, extra = _sky_of_days(days.ravel(), observer)
     return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
@@ -91,14 +114,26 @@ def _heights(first: int, last: int, observer: Observer, beam: float) -> Floats:
 def _dni(
     apparent_elevation: Floats, turbidity: Floats, extra: Floats, observer: Observer
 ) -> Floats:
-    """Direct normal irradiance by pvlib's Ineichen model; 0 below the horizon."""
-    clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
-    zenith = 90.0 - apparent_elevation
-    airmass = atmosphere.get_relative_airmass(zenith, "kastenyoung1989")
-    absolute = atmosphere.get_absolute_airmass(airmass, observer.pressure_mbar * 100.0)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        sky = clearsky.ineichen(zenith, absolute, turbidity, observer.elevation, extra)
-    return np.where(apparent_elevation > 0, np.nan_to_num(sky["dni"]), 0.0)
+    """Direct normal irradiance in W/m2 of a clear sky; 0 below the horizon.
+
+    Ineichen and Perez, A new airmass independent formulation for the Linke turbidity coefficient,
+    Solar Energy 73 (2002), 151-157, with their bound by the global irradiance; airmass after Kasten
+    and Young, Applied Optics 28 (1989), 4735-4738. Both as `pvlib.clearsky.ineichen` and
+    `pvlib.atmosphere.get_relative_airmass` have them, to rounding.
+    """
+    height = observer.elevation
+    lit = apparent_elevation > 0
+    elevation = np.where(lit, apparent_elevation, 90.0)  # nothing is asked of a sun that is down
+    cosine = np.cos(np.radians(90.0 - elevation))
+    airmass = 1.0 / (cosine + 0.50572 * (6.07995 + elevation) ** -1.6364)
+    airmass = airmass * observer.pressure_mbar / 1013.25
+    near, far = np.exp(-height / 8000.0), np.exp(-height / 1250.0)
+    fading = np.exp(-(3.92e-05 * height + 0.0387) * airmass * (near + far * (turbidity - 1.0)))
+    horizontal = (5.09e-05 * height + 0.868) * extra * cosine * fading
+    normal = (0.664 + 0.163 / near) * extra * np.exp(-0.09 * airmass * (turbidity - 1.0))
+    share = 1.0 - (0.1 - 0.2 * np.exp(-turbidity)) / (0.1 + 0.882 / near)
+    bound = horizontal * np.minimum(np.maximum(share / cosine, 0.0), 1e20)
+    return np.asarray(np.where(lit, np.minimum(np.maximum(normal, 0.0), bound), 0.0))
 
 
 @lru_cache(maxsize=64)
@@ -169,7 +204,7 @@ def _monthly_turbidity(latitude: float, longitude: float) -> Floats:
 def _turbidity_of_cell(row: int, column: int) -> Floats:
     import h5py
 
-    path = Path(pvlib_module("clearsky").__file__).parent / "data" / "LinkeTurbidities.h5"
+    path = pvlib_folder() / "data" / "LinkeTurbidities.h5"
     with h5py.File(path) as file:
         months = np.asarray(file["LinkeTurbidity"][row, column], dtype=np.float64)
     months.flags.writeable = False

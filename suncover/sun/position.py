@@ -17,11 +17,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.base.errors import RequestError
+from suncover.base.instants import instants_of
+from suncover.base.shown import short_repr
+from suncover.sun.pvlib_parts import spa_module
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from suncover.base.instants import Indexed, Times
 
 Floats = NDArray[np.float64]
 
@@ -61,6 +70,22 @@ class Observer:
     pressure: float | None = None
     temperature: float = TEMPERATURE
 
+    def __post_init__(self) -> None:
+        """Refuses a place that is not on Earth.
+
+        Raises
+        ------
+        RequestError
+            When latitude or longitude cannot be.
+        """
+        if not -90.0 <= self.latitude <= 90.0:
+            raise RequestError(
+                f"a latitude of {self.latitude} cannot be; it is from -90 to 90 and comes before "
+                "the longitude"
+            )
+        if not -360.0 <= self.longitude <= 360.0:
+            raise RequestError(f"a longitude of {self.longitude} cannot be; it is from -180 to 180")
+
     @property
     def pressure_mbar(self) -> float:
         """Air pressure in millibars: as given, or the standard atmosphere's.
@@ -80,13 +105,50 @@ class SunPosition:
     `apparent_elevation` is refracted, `elevation` is not; `azimuth` runs clockwise from true north.
     """
 
+    __repr__ = short_repr
+
     apparent_elevation: Floats
     elevation: Floats
     azimuth: Floats
 
+    @property
+    def apparent_zenith(self) -> Floats:
+        """The sun's angle from straight up, refracted."""
+        return 90.0 - self.apparent_elevation
 
-def sun_position(times: ArrayLike, observer: Observer) -> SunPosition:
-    """The sun's place at `times` (unix seconds, any shape) for `observer`."""
+    @property
+    def zenith(self) -> Floats:
+        """The sun's angle from straight up, without refraction."""
+        return 90.0 - self.elevation
+
+
+@overload
+def sun_position(times: Indexed, observer: Observer) -> pd.DataFrame: ...
+@overload
+def sun_position(times: Times, observer: Observer) -> SunPosition: ...
+def sun_position(times: Any, observer: Observer) -> Any:
+    """Where the sun stands at `times` for `observer`, in degrees.
+
+    `times` in any form and shape: a DatetimeIndex, datetime64, aware datetimes, unix seconds. What
+    comes back is of that shape; for a pandas index it is a DataFrame with that index and the
+    columns apparent_zenith, zenith, apparent_elevation, elevation, azimuth, which a `SunPosition`
+    has as well.
+
+    Raises
+    ------
+    RequestError
+        When times have no zone or are not of 1900 to 2199.
+    """
+    instants = instants_of(times)
+    sun = position_at(instants.seconds, observer)
+    if instants.index is None:
+        return sun
+    names = ("apparent_zenith", "zenith", "apparent_elevation", "elevation", "azimuth")
+    return instants.table({name: getattr(sun, name) for name in names})
+
+
+def position_at(times: ArrayLike, observer: Observer) -> SunPosition:
+    """`sun_position` for unix seconds that need no checking, any shape."""
     seconds = np.asarray(times, dtype=np.float64)
     east, north, up = _unrefracted(seconds, observer)
     elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
@@ -95,8 +157,26 @@ def sun_position(times: ArrayLike, observer: Observer) -> SunPosition:
     return SunPosition(apparent_elevation=lifted, elevation=elevation, azimuth=azimuth)
 
 
-def sun_directions(times: ArrayLike, observer: Observer, *, smooth: bool = False) -> Floats:
+def sun_directions(times: Any, observer: Observer, *, smooth: bool = False) -> Any:
     """Unit vectors to the apparent (refracted) sun: shape (3, *times.shape), east, north, up.
+
+    `times` in any form, as for `sun_position`; for a pandas index a DataFrame with that index and
+    the columns east, north, up. `smooth` as for `directions_at`.
+
+    Raises
+    ------
+    RequestError
+        When times have no zone or are not of 1900 to 2199.
+    """
+    instants = instants_of(times)
+    ways = directions_at(instants.seconds, observer, smooth=smooth)
+    if instants.index is None:
+        return ways
+    return instants.table(dict(zip(("east", "north", "up"), ways, strict=True)))
+
+
+def directions_at(times: ArrayLike, observer: Observer, *, smooth: bool = False) -> Floats:
+    """`sun_directions` for unix seconds that need no checking, any shape.
 
     With `smooth`, refraction does not end abruptly below the horizon but stays as it is two degrees
     below it: the same where the sun can be seen, and without a jump where it cannot.
@@ -208,7 +288,7 @@ def _nodes(start: int, stop: int) -> Floats:
     Rows: unit vector x, y, z (equator and equinox of date), distance in au, and what the apparent
     sidereal time adds to the mean turn at constant rate, in degrees.
     """
-    spa = pvlib_module("spa")
+    spa = spa_module()
     times = np.arange(start - 1, stop + 2, dtype=np.float64) * DAY
     sidereal, ascension, declination = spa.solar_position(
         times, 0.0, 0.0, 0.0, 1010.0, TEMPERATURE, DELTA_T, HORIZON_REFRACTION, 1, sst=True

@@ -29,8 +29,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
-from suncover.sun.position import DAY, Observer, sun_directions
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.position import DAY, Observer, directions_at
 from suncover.sun.weather.year import LightRows
 
 Floats = NDArray[np.float64]
@@ -72,14 +71,13 @@ def sky_of(weather: LightRows, observer: Observer, albedo: float, model: SkyMode
         When there is no such sky model.
     """
     if model not in MODELS:
-        known = ", ".join(MODELS)
-        raise RequestError(f'no sky model is called "{model}"; there are {known}')
+        raise RequestError(f'no sky model is named "{model}"; there are {", ".join(MODELS)}')
     count = max(1, int(np.ceil(weather.step / SLOT - 1e-9)))
     lit_rows = np.flatnonzero((weather.ghi > 0) | (weather.dni > 0) | (weather.dhi > 0))
     start = weather.start[lit_rows]
     length = weather.step / count
     middle = start[:, None] + (np.arange(count) + 0.5) * length
-    direction = sun_directions(middle, observer)
+    direction = directions_at(middle, observer)
     up = direction[2] > 0.0
     sunlit = up.sum(axis=1)
     # A row with light and no sun has only its diffuse light, from one slot in its middle.
@@ -137,12 +135,13 @@ def _perez(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Spli
 
     On the plane square to it the circumsolar part is whole; on the wall, the horizon's is.
     """
-    airmass = pvlib_module("atmosphere").get_relative_airmass(np.minimum(zenith, 90.0))
-    perez = pvlib_module("irradiance").perez
+    from pvlib import atmosphere, irradiance
+
+    airmass = atmosphere.get_relative_airmass(np.minimum(zenith, 90.0))
 
     def parts(tilt: Floats) -> dict[str, Floats]:
         with np.errstate(divide="ignore", invalid="ignore"):
-            found = perez(
+            found = irradiance.perez(
                 tilt, np.zeros_like(zenith), diffuse, beam, extra, zenith,
                 np.zeros_like(zenith), airmass, return_components=True,
             )  # fmt: skip
@@ -155,8 +154,10 @@ def _perez(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Spli
 
 def _haydavies(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Split:
     """Hay and Davies 1980, by pvlib, on the plane square to the sun."""
+    from pvlib import irradiance
+
     zero = np.zeros_like(zenith)
-    found = pvlib_module("irradiance").haydavies(
+    found = irradiance.haydavies(
         zenith, zero, diffuse, beam, extra, zenith, zero, return_components=True
     )
     dome = found["poa_isotropic"] * 2.0 / (1.0 + np.cos(np.radians(zenith)))

@@ -96,7 +96,7 @@ def test_the_best_overhang_is_tried_at_the_gaps_that_are_given(capsys, home) -> 
     [
         (("year.csv", "+01:00", ""), "year.csv:2: time:"),
         (("home.toml", "azimuth = 180", "azimuth = 400"), "home.toml:12:"),
-        (("home.toml", "year.csv", "other.csv"), "other.csv: there is no such weather file"),
+        (("home.toml", "year.csv", "other.csv"), "other.csv: there is no such file"),
         (("home.toml", 'stamp = "end"', ""), "it must be given for a CSV file"),
         (("home.toml", '"year.csv"', '"bundled:paris"'), "there are bundled:greensboro"),
     ],

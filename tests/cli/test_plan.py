@@ -158,7 +158,7 @@ def test_the_usual_caution_is_shown(tmp_path: Path) -> None:
         pytest.param("same", "same", "name two different files", id="one file twice"),
         pytest.param("same", "./same", "name two different files", id="one file, two paths"),
         pytest.param("-", "-", "name two different files", id="both to the screen"),
-        pytest.param("home.toml", "plan.ics", "this is the site file", id="the site file"),
+        pytest.param("home.toml", "plan.ics", "home.toml, which is read", id="the site file"),
     ],
 )
 def test_both_files_appear_or_neither(

@@ -101,7 +101,7 @@ def test_without_dates_it_shows_the_year_of_today(site: Path) -> None:
             "a report covers a year at most",
             id="too many days",
         ),
-        pytest.param(["-o", "home.toml"], "this is the site file", id="the site file itself"),
+        pytest.param(["-o", "home.toml"], "home.toml, which is read", id="the site file itself"),
     ],
 )
 def test_what_it_refuses(

@@ -172,7 +172,7 @@ def test_an_interrupt_ends_the_command_in_one_line(tmp_path: Path) -> None:
         process.send_signal(signal.SIGINT)
         said = process.stderr.read().decode()
     assert process.returncode == 130
-    assert said.splitlines() == ["", "stopped; nothing was written"]  # after a terminal's ^C
+    assert said.splitlines() == ["", "stopped; no file is half written"]  # after a terminal's ^C
     assert not target.exists()
 
 

@@ -22,6 +22,7 @@ from random_windows import (
 from raycast import beam_share
 from thrown_plates import lit_glass
 
+from suncover.base.errors import RequestError
 from suncover.facade.exposure import glass_of
 from suncover.facade.plates import (
     Glass,
@@ -287,5 +288,5 @@ def test_shapes_are_kept_and_broadcast() -> None:
     ("width", "height", "reveal"), [(0.0, 1.0, 0.0), (1.0, -1.0, 0.0), (1.0, 1.0, -0.1)]
 )
 def test_glass_without_a_size_is_refused(width: float, height: float, reveal: float) -> None:
-    with pytest.raises(ValueError, match="width and height must be above 0"):
+    with pytest.raises(RequestError, match="width and height must be above 0"):
         Glass(width, height, reveal)

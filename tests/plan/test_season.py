@@ -222,15 +222,15 @@ def test_only_closings_dated_in_the_season_are_planned() -> None:
 
 
 def test_all_sun_of_the_season_is_covered_or_named_as_let_in() -> None:
-    season = (MonthDay(4, 12), MonthDay(4, 18))
+    april = (MonthDay(4, 12), MonthDay(4, 18))
     quiet = (time(19, 0), time(9, 0))
-    need = Need(season=season)
+    need = Need(season=april)
     late = Shade(name="late", windows=("east",), quiet=quiet, in_quiet="late", travel=60)
     early = Shade(name="early", windows=("east",), quiet=quiet, travel=60)
     short = Shade(name="short", windows=("west",), shortest=400)
     site = house(late, early, short, need=need)
     sun = sun_hours.hours(site, FIRST, LAST)
-    in_season = season_spells(season, FIRST, LAST, ZONE)
+    in_season = season_spells(april, FIRST, LAST, ZONE)
     rules = set()
     for plan in season.season_plan(site, FIRST, LAST):
         window = "west" if plan.shade == "short" else "east"

@@ -264,11 +264,8 @@ def test_a_bar_shows_on_a_terminal_how_far_it_is(tmp_path: Path, estate: Path) -
     assert b"/5 site files" in shown.getvalue() or b"5/5" in shown.getvalue()
 
 
-def test_a_cluster_that_is_not_there_is_one_line(
-    tmp_path: Path, estate: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_cluster_that_is_not_there_is_one_line(tmp_path: Path, estate: Path) -> None:
     pytest.importorskip("distributed")
-    monkeypatch.setattr(engines, "_LONGEST_WAIT", "1s")
     with pytest.raises(
         RequestError, match=r"^--cluster tcp://127\.0\.0\.1:9: no scheduler answers"
     ):

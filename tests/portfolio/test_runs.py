@@ -198,7 +198,7 @@ from datetime import date
 from suncover.portfolio import work
 from suncover.portfolio.sources import Part, SiteOrder
 from suncover.portfolio.work import Request, work_out
-from suncover.window_search import _sky_intervals
+from suncover.facade.search.window_search import _sky_intervals
 work.SUN_WINDOWS = 6
 head = sys.stdin.read()
 def peak(windows, last):
@@ -238,5 +238,38 @@ def test_a_source_is_read_as_a_stream(tmp_path: Path) -> None:
     parts = parts_of(source.orders())
     assert next(parts).windows == 160  # one site: its rows stand together
     rows = [row for number in range(200) for row in house_rows(number % 5)]
+    for number, row in enumerate(rows):
+        row[0] = f"House {number // 2}"
     parts = parts_of(open_source(write_table(table, rows)).orders())
     assert [part.windows for part in parts] == [96, 96, 96, 96, 16]
+
+
+@pytest.mark.parametrize("damage", ["cut short", "a byte changed", "no gzip", "empty"])
+def test_a_part_that_was_damaged_on_the_disk_is_worked_out_again(
+    tmp_path: Path, estate: Path, damage: str
+) -> None:
+    out = tmp_path / "out"
+    run_here(estate, out)
+    whole = files_of(out)
+    part = out / "parts" / "000000.gz"
+    data = bytearray(part.read_bytes())
+    if damage == "a byte changed":
+        for at in range(12, len(data) - 8):
+            data[at] ^= 0xFF
+    part.write_bytes(
+        {"cut short": data[: len(data) // 2], "no gzip": b"parts", "empty": b""}.get(damage, data)
+    )
+    summary = run_here(estate, out)
+    assert summary.reused == summary.parts - 1
+    assert files_of(out) == whole
+
+
+@pytest.mark.skipif(os.name != "posix", reason="names of files are bytes on POSIX")
+def test_a_name_in_bytes_that_are_no_text_stops_no_other(tmp_path: Path) -> None:
+    estate = write_estate(tmp_path / "estate", 2)
+    name = os.fsdecode(bytes(estate) + b"/caf\xe9.toml")
+    Path(name).write_text(house(2).replace("width = 1.2", "width = 0"), encoding="utf-8")
+    summary = run_here(estate, tmp_path / "out")
+    assert len(summary.faults) == 1
+    faults = (tmp_path / "out" / "faults.csv").read_text(encoding="utf-8")
+    assert "caf\\udce9.toml" in faults

@@ -105,10 +105,52 @@ def test_rows_of_one_site_may_not_disagree(tmp_path: Path) -> None:
     said = run("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
     assert said.status == 1
     assert (
-        "windows.csv:3: site.latitude: 31.5, but line 2 of the same site says 30; "
-        "make them the same" in said.err
+        'windows.csv:3: site "Amberfield": site.latitude: 31.5, but line 2 of the same site says '
+        "30; make them the same" in said.err
     )
     assert len(rows_of(tmp_path / "out" / "plans.csv")) == 2
+
+
+def test_faults_of_a_site_name_it_and_the_row(tmp_path: Path) -> None:
+    """Whichever row and table they are in: window, shade, a rule between entries, the site."""
+    rows = [row for number in range(3) for row in house_rows(number)]
+    rows[1][9] = -1.0  # a height
+    rows[2][COLUMNS.index("shade.travel")] = -5
+    rows[4][1], rows[5][1] = 95, 95
+    table = write_table(tmp_path / "windows.csv", rows)
+    said = run("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
+    assert said.status == 1
+    faults = [row["fault"] for row in rows_of(tmp_path / "out" / "faults.csv")]
+    starts = [
+        f'{table}:3: site "Amberfield": window "study": height: ',
+        f'{table}:4: site "Birchcombe": shade "roller": travel: ',
+        f'{table}:6: site "Coldwater Row": [site]: latitude: ',
+    ]
+    assert [fault[: len(start)] for fault, start in zip(faults, starts, strict=True)] == starts
+
+
+@pytest.mark.parametrize("kind", ["csv", "parquet"])
+def test_rows_of_a_site_that_do_not_stand_together_are_told(tmp_path: Path, kind: str) -> None:
+    """Before anything is worked out, and not as two half sites of one name."""
+    rows = [house_rows(0)[0], *house_rows(1), house_rows(0)[1], house_rows(1)[0]]
+    table = tmp_path / f"windows.{kind}"
+    if kind == "csv":
+        write_table(table, rows)
+        lines = (5, 6, 2)
+    else:
+        pyarrow = pytest.importorskip("pyarrow")
+        parquet = pytest.importorskip("pyarrow.parquet")
+        cells = [[str(cell) for cell in column] for column in zip(*rows, strict=True)]
+        parquet.write_table(pyarrow.table(cells, names=COLUMNS), table)
+        lines = (4, 5, 1)
+    said = run("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
+    assert said.status == 2
+    told = said.err.splitlines()
+    assert len(told) == 2
+    assert f'windows.{kind}:{lines[0]}: site "Amberfield": ' in told[0]
+    assert f"stand from line {lines[2]} on" in told[0]
+    assert f'windows.{kind}:{lines[1]}: site "Birchcombe": ' in told[1]
+    assert not (tmp_path / "out").exists()
 
 
 @pytest.mark.parametrize(
@@ -155,3 +197,17 @@ def test_every_column_on_the_page_is_known() -> None:
     named = {word.strip(",") for word in named} - {"", "…", "_anything"}
     assert len(named) > 20
     assert named <= set(known_columns())
+
+
+def test_a_fault_in_a_row_has_its_line_and_its_site(tmp_path: Path) -> None:
+    rows = [row for number in range(2) for row in house_rows(number)]
+    rows[2][COLUMNS.index("azimuth")] = 400
+    rows[2][COLUMNS.index("shade.travel")] = -1
+    table = write_table(tmp_path / "windows.csv", rows)
+    said = run("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
+    assert said.status == 1
+    assert said.faults[:2] == [
+        f'{table}:4: site "Birchcombe": window "kitchen": azimuth: 400 is not between 0 and 360',
+        f'{table}:4: site "Birchcombe": shade "roller": travel: -1 is not between 0 and 3600 '
+        "seconds",
+    ]

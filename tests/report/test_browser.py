@@ -11,6 +11,7 @@ import os
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,7 @@ import pytest
 from report_home import home_on, report_data
 from svg_reading import numbers
 
-from suncover.report.calendar_days import by_day
+from suncover.report.calendar_days import at_slot, by_day
 from suncover.report.page.readout import day_words, depth_sentence, time_words
 from suncover.report.page.report_page import report_page
 from suncover.report.pictures.day_curve import boxes, night_of, power_scale, sun_area, time_mark
@@ -86,9 +87,7 @@ class Opened:
         return self.part(live, window, part).get_attribute("d") or ""
 
     def says(self, what: str, window: int) -> str:
-        return str(
-            self.page.locator(f"output[data-says={what}][data-window='{window}']").inner_text()
-        )
+        return str(self.page.locator(f"p[data-says={what}][data-window='{window}']").text_content())
 
 
 @pytest.fixture(scope="module")
@@ -116,6 +115,9 @@ def opened(browser: Any, file: Path, size: tuple[int, int], **more: Any) -> Open
     found.page.on("request", lambda request: found.asked.append(request.url))
     found.page.goto(file.as_uri())
     found.page.wait_for_selector("html[data-ready]")
+    found.page.evaluate(
+        "document.querySelectorAll('details.window,details.fold').forEach((d) => (d.open = true))"
+    )
     return found
 
 
@@ -344,7 +346,9 @@ def test_nothing_is_wider_than_the_screen(
     assert width <= size[0]
     if SHOTS:
         name = f"report-{'phone' if size == PHONE else 'desk'}-{scheme}.png"
-        found.page.evaluate("document.querySelectorAll('details').forEach((o) => (o.open = false))")
+        found.page.evaluate(
+            "document.querySelectorAll('details:not(.window)').forEach((o) => (o.open = false))"
+        )
         found.page.evaluate("dispatchEvent(new Event('beforeprint'))")
         found.page.screenshot(path=str(Path(SHOTS) / name), full_page=True)
     found.page.context.close()
@@ -399,28 +403,84 @@ def test_without_a_script_the_page_still_shows_everything(browser: Any, file: Pa
     page.goto(file.as_uri())
     assert page.locator("figure svg").first.is_visible()
     assert page.locator("#day").is_hidden()
-    assert page.locator("output[data-says=day]").first.inner_text().startswith("Sun 21 Jun: ")
+    assert page.locator("p[data-says=day]").first.inner_text().startswith("Sun 21 Jun: ")
     context.close()
 
 
-def test_the_next_move_follows_the_clock(browser: Any, file: Path) -> None:
-    """At 15:00 UTC on 21 June it is 11:00 at the home."""
+def test_the_first_screen_follows_the_clock(browser: Any, file: Path) -> None:
+    """At 15:00 UTC on 22 June it is 11:00 at the home: the second day of the week on the page."""
     context = browser.new_context(offline=True)
     page = context.new_page()
-    page.clock.set_fixed_time("2026-06-21T15:00:00Z")
+    page.clock.set_fixed_time("2026-06-22T15:00:00Z")
     page.goto(file.as_uri())
     page.wait_for_selector("html[data-ready]")
-    assert page.locator(".stale").first.is_hidden()
-    moves = [
-        (closing.close, closing.open)
-        for closing in DATA.week.shades[1].closings
-        if closing.open > 1_782_054_000
+    assert page.locator(".stale").is_hidden()
+    assert page.locator("#today ~ div[data-day] h3:visible").all_inner_texts() == [
+        "Today, Mon 22 Jun"
     ]
-    said = page.locator(".todo dd").nth(1).inner_text()
-    assert said.startswith("Close today at 1")
-    assert moves[0][0] > 1_782_054_000
+    # The line of now stands at 11 of 24 hours, on the day that is drawn.
+    mark = page.locator("svg[data-live=today] [data-part=now]").get_attribute("d")
+    assert numbers(mark)[0] == pytest.approx(14 + 692 * 11 / 24, abs=0.1)
+    assert page.locator("svg[data-live=today] g[data-day]:visible").count() == 1
+    assert page.locator("svg[data-live=today] g[data-day='1']").is_visible()
+    now = datetime(2026, 6, 22, 15, tzinfo=UTC).timestamp()
+    shown = page.locator("dd.now:visible").all_inner_texts()
+    for shade, words in zip(DATA.week.shades, shown, strict=True):
+        held = [c for c in shade.closings if c.close <= now < c.open]
+        assert words.startswith("Now closed; opens" if held else "Now open; closes")
     page.clock.set_fixed_time("2026-09-01T15:00:00Z")
     page.reload()
     page.wait_for_selector("html[data-ready]")
-    assert page.locator(".stale").first.is_visible()
+    assert page.locator(".stale").is_visible()
     context.close()
+
+
+def test_each_window_shows_its_own_best_hour_until_a_time_is_chosen(
+    browser: Any, file: Path
+) -> None:
+    found = opened(browser, file, DESK)
+    day = 171
+    found.move("day", day)
+    for number, window in enumerate(DATA.windows):
+        slot = window.best_slot(day)
+        assert slot is not None
+        assert found.says("time", number) == time_words(DATA, number, day, slot)
+        near(found.path("day", number, "time"), time_mark(slot))
+    assert found.page.locator("#time-shown").inner_text() == "best hour"
+    found.move("time", 20)
+    assert found.says("time", 0) == time_words(DATA, 0, day, 20)
+    found.page.context.close()
+
+
+def test_places_in_the_room_are_filled_while_the_library_has_them_in_sun(desk: Opened) -> None:
+    (spot,) = DATA.spots
+    lit = [piece for piece in spot.sun if piece.end - piece.start >= 3600]
+    assert lit
+    piece = lit[len(lit) // 2]
+    desk.move("day", piece.day)
+    mark = desk.part("top", 1, "spots").locator("path")
+    for slot in (piece.start // 1800 - 1, piece.start // 1800 + 1, piece.end // 1800 + 1):
+        desk.move("time", slot)
+        expected = at_slot(spot.sun, piece.day, slot)
+        assert mark.get_attribute("class") == ("spot lit" if expected else "spot")
+    desk.move("time", piece.start // 1800 + 1)
+    assert spot.spot.name in desk.says("time", 1)
+
+
+def test_a_link_of_the_wall_opens_its_window(browser: Any, file: Path) -> None:
+    found = opened(browser, file, DESK)
+    found.page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = false))")
+    assert not found.page.locator("#window-2").is_visible()
+    found.page.locator(".wall a").nth(1).click()
+    found.page.locator("#window-2").wait_for(state="visible")
+    found.page.context.close()
+
+
+def test_the_sliders_come_before_all_that_they_move(desk: Opened) -> None:
+    """A few steps of the keyboard away, not behind all pictures."""
+    before = desk.page.evaluate(
+        """() => [...document.querySelectorAll('a,button,input,summary,[tabindex]')]
+            .findIndex((element) => element.id === 'day')"""
+    )
+    assert 0 < before < 20
+    assert desk.page.locator("[aria-live]").count() == 1

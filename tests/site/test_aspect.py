@@ -98,8 +98,19 @@ def test_a_stated_uncertainty_goes_before_the_forms_own() -> None:
             id="compass",
         ),
         pytest.param(
+            'compass = 10\nmeasured = 2027-01-01\nazimuth_sd = "5"',
+            ':13:14: window "kitchen": azimuth_sd: "5" is text; it should be a number, without '
+            "quotes",
+            id="deviation as text",
+        ),
+        pytest.param(
+            "compass = 10\nmeasured = 2027-01-01\nazimuth_sd = [1]",
+            ':13:14: window "kitchen": azimuth_sd: a list is not a number',
+            id="deviation that is a list",
+        ),
+        pytest.param(
             "compass = 10\nmeasured = 27",
-            ':12:12: window "kitchen": measured: this is not a date such as 2027-03-02',
+            ':12:12: window "kitchen": measured: 27 is not a date such as "2027-07-10"',
             id="day",
         ),
         pytest.param(

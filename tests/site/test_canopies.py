@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from suncover.base.errors import FileFaults
 from suncover.facade.exposure import find_exposures
@@ -237,3 +238,8 @@ def test_two_canopies_over_one_window():
         'the window "a" has a canopy already; give it one',
         'the window "b" has a canopy already; give it one',
     ]
+
+
+def test_a_canopy_farther_than_any_house_is_high_is_a_fault():
+    with pytest.raises(ValidationError, match="more than 100 km below the canopy; check the len"):
+        porch([on_wall("a", 0, floor=-100_000)], height=100_000)

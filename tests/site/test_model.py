@@ -9,12 +9,14 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from pydantic import ValidationError
-from site_texts import WHOLE_SITE
+from site_texts import WHOLE, WHOLE_SITE
 
 from suncover.base.errors import RequestError
 from suncover.facade.exposure import glass_of
+from suncover.site.file.sitefile import site_from_text
 from suncover.site.model import (
     MOST_FINS,
+    Canopy,
     Fin,
     MonthDay,
     Need,
@@ -27,6 +29,7 @@ from suncover.site.model import (
     Tree,
     Window,
 )
+from suncover.site.rules import entries as site_rules
 
 PLACE = Place(name="Larkspur Lane", latitude=36.1, longitude=-79.95)
 
@@ -189,6 +192,22 @@ def test_a_site_made_in_python_keeps_the_rules_between_entries(
 ) -> None:
     with pytest.raises(ValidationError, match=re.escape(message)):
         Site(**{"place": PLACE, "windows": (window("a"),), **entries})
+
+
+def test_a_site_made_in_python_has_its_canopies_as_overhangs_and_is_not_changed_again() -> None:
+    porch = Canopy(name="porch", windows=("a",), height=3, depth=2)
+    site = Site(place=PLACE, windows=(window("a"),), canopies=(porch,))
+    assert site.windows[0].overhang == Overhang(depth=2, gap=1.6)
+    assert Site.model_validate(dict(site)) == site
+
+
+def test_the_rules_between_tables_are_gone_through_once_a_load(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    calls: list[object] = []
+    monkeypatch.setattr(site_rules, "rule_findings", lambda facts: calls.append(facts) or iter(()))
+    site_from_text(WHOLE)
+    assert len(calls) == 1
 
 
 @pytest.mark.parametrize(

@@ -131,8 +131,8 @@ FAULTS = [
         "stops: the last stop must be 100, fully closed, which some needs ask for",
     ),
     ("stops = [50, 50, 100]", "stops: the stops must ascend, but 50 follows 50"),
-    ("stops = [0.5, 100]", "stops: 0.5 is not a whole number from 1 to 100, per cent closed"),
-    ("stops = 50", "stops: this should be a list of positions in per cent, such as [50, 75, 100]"),
+    ("stops = [0.5, 100]", "stops, stop 1: 0.5 is not a whole number"),
+    ("stops = 50", "stops: 50 is not a list of positions in per cent, such as [50, 75, 100]"),
     (
         "home_after = 5",
         "home_after: it only matters with `stops` on the way, such as [50, 100]; add them",
@@ -152,17 +152,17 @@ FAULTS = [
     ),
     (
         '[shade.need]\nfor = "glare"',
-        'need.for: "glare" is no list; write it in brackets: ["glare"]',
+        'need.for: "glare" is not a list of needs, such as ["heat", "glare"]',
     ),
     (
         '[shade.need]\nfor = ["heat", "cold"]',
-        'need.for: "cold" is none of "heat", "glare", "fading", "sleep", "privacy"',
+        'need.for, need 2: "cold" is not "heat", "glare", "fading", "sleep" or "privacy"',
     ),
     ('[shade.need]\nfor = ["heat", "heat"]', 'need.for: "heat" is named twice; name it once'),
     (
         "[shade.need]\nfor = []",
-        'need.for: this should be a list of one or more of "heat", "glare", "fading", "sleep", '
-        '"privacy"',
+        'need.for: this list has 0 members; it should be a list of needs, such as ["heat", '
+        '"glare"]',
     ),
     (
         '[shade.need]\nfor = ["sleep"]',

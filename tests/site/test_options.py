@@ -68,7 +68,7 @@ def test_seer_14_is_a_cop_of_4_10() -> None:
         ('name = "x"\nfilm = 0.5\nwindows = ["kitchin"]', 'did you mean "kitchen"'),
         ('name = "x"\nglazing = "double claer"', 'did you mean "double clear"'),
         ('name = "x"\ntransmittance = 0.7\nreflectance = 0.4', "at most 1 is possible"),
-        ('name = "x"\nclosed = "sometimes"', '"never" or "plan" or "sunny" or "always"'),
+        ('name = "x"\nclosed = "sometimes"', '"never", "plan", "sunny" or "always"'),
         ('name = "x"\nlight = 0.6', "`light` is of the film; give `film` too"),
     ],
     ids=["name taken", "empty", "window", "glazing", "shares", "closed", "light without film"],

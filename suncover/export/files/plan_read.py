@@ -1,4 +1,5 @@
-"""Reading a plan from its CSV: ours, or one that a person has changed in a spreadsheet.
+"""Reading a plan from its CSV: ours, or one that a person has changed in a spreadsheet; or from a
+DataFrame with the same columns.
 
 Needed are the columns `shade`, `close` and `open`; `date`, `minutes`, `sun_minutes`, `reason`,
 `position` and `run_seconds` are read where they are there, and any others are passed over. What
@@ -13,15 +14,19 @@ import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, time
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
-from suncover.base.csv_text import text_of_cell
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.csv_text import text_cell, text_of_cell
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import printable, read_text
 from suncover.export.files.plan_csv import PLAN_COLUMNS
 from suncover.plan.closings.shade_plan import Closing, in_time_order
 from suncover.site.finding import meant
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 MOST_BYTES = 50_000_000
 MOST_FAULTS = 100
@@ -31,9 +36,12 @@ _EXAMPLE = date(2027, 6, 1), time(13, 30)
 
 
 def read_plan(
-    path: str | os.PathLike[str], shades: Iterable[str], zone: ZoneInfo
+    path: str | os.PathLike[str] | pd.DataFrame, shades: Iterable[str], zone: ZoneInfo
 ) -> tuple[Closing, ...]:
     """The closings in a plan's CSV file, in order of time.
+
+    In place of the file's path it takes a DataFrame as `suncover.frame` makes it, in which faults
+    name rows, counted from 1.
 
     `shades` are the names that they may be of, `zone` the site's time zone, by which closings are
     dated.
@@ -43,6 +51,8 @@ def read_plan(
     FileFaults
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
+    if not isinstance(path, (str, os.PathLike)):
+        return _plan_of(_rows_of_frame(path), _Reader("plan frame", dict.fromkeys(shades), zone))
     return plan_from_text(read_text(path, MOST_BYTES), shades, zone, path)
 
 
@@ -57,7 +67,11 @@ def plan_from_text(
         As `read_plan`.
     """
     reader = _Reader(printable(os.fspath(file)), dict.fromkeys(shades), zone)
-    rows = _rows(text)
+    return _plan_of(_rows(text), reader)
+
+
+def _plan_of(rows: Iterator[tuple[int, list[str]]], reader: _Reader) -> tuple[Closing, ...]:
+    """The closings of the first line and the rows below it."""
     line, header = next(rows, (1, []))
     columns = [cell.strip().casefold() for cell in header]
     reader.check_header(columns, line)
@@ -92,6 +106,35 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         line = reader.line_num + 1
 
 
+def _rows_of_frame(frame: pd.DataFrame) -> Iterator[tuple[int, list[str]]]:
+    """The columns of a DataFrame, and then its rows, numbered from 1, as cells of a CSV file.
+
+    Raises
+    ------
+    RequestError
+        When it is no DataFrame.
+    """
+    if not hasattr(frame, "columns") or not hasattr(frame, "itertuples"):
+        kind = type(frame).__name__
+        raise RequestError(f"{kind} is no plan; give the path of a CSV file, or a DataFrame")
+    yield 0, [str(name) for name in frame.columns]
+    for number, row in enumerate(frame.itertuples(index=False, name=None), 1):
+        yield number, [_cell(value) for value in row]
+
+
+def _cell(value: object) -> str:
+    """A value of a frame as a plan's CSV has it; nothing where it is missing."""
+    if value is None or value != value:  # noqa: PLR0124 - nan, NaT
+        return ""
+    if isinstance(value, str):
+        return text_cell(value)
+    if isinstance(value, date):  # and times
+        return value.isoformat()
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)
+
+
 class _Reader:
     """What a row may name, and what has been found wrong so far."""
 
@@ -102,7 +145,7 @@ class _Reader:
         self._zone = zone
 
     def wrong(self, line: int, column: str, message: str) -> None:
-        self.faults.append(Fault(self._file, printable(message), column, line))
+        self.faults.append(Fault(self._file, printable(message), column, line or None))
 
     def stop_if_wrong(self) -> None:
         if not self.faults:

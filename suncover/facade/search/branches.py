@@ -19,7 +19,7 @@ from suncover.facade.search.grid_values import GridValues
 from suncover.facade.search.ragged import members
 from suncover.facade.search.runs import Steady
 from suncover.facade.search.sun_grid import SLICE, STRIDE, SunGrid
-from suncover.sun.position import DAY, sun_directions
+from suncover.sun.position import DAY, directions_at
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -220,7 +220,7 @@ def _closer(grid: SunGrid, spans: _Spans, guess: Floats, slope: Floats, asked: B
     row, day = np.nonzero(asked)
     at, slope = guess[row, day], slope[row, day]
     for _ in range(MOST_STEPS):
-        sun = sun_directions(at, grid.observer, smooth=True)
+        sun = directions_at(at, grid.observer, smooth=True)
         with np.errstate(divide="ignore", invalid="ignore"):
             step = -forms.at(spans.form[row], glass[row], sun) / slope
         done = np.abs(step) <= LAST_STEP

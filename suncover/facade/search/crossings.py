@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.daylight import Daylight
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, directions_at
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -109,7 +109,7 @@ def _search(scene: Scene, observer: Observer, origin: float, days: int) -> Float
         inside = block * level.days < days
         block, piece = block[inside], piece[inside]
         middle = origin + (block * level.days + level.days // 2) * DAY + (piece + 0.5) * level.slice
-        sun = Daylight(middle, sun_directions(middle, observer), level.radius, level.days // 2)
+        sun = Daylight(middle, directions_at(middle, observer), level.radius, level.days // 2)
         state = scene.settled(sun)
         lit.append(_patches(origin, level, block[state > 0], piece[state > 0]))
         block, piece = block[state == 0], piece[state == 0]
@@ -158,7 +158,7 @@ def sampled(scene: Lit, observer: Observer, begin: Floats, length: float) -> Flo
 
 
 def _lit_at(scene: Lit, observer: Observer) -> Callable[[Floats], Bools]:
-    return lambda seconds: scene.lit(Daylight.at(seconds, observer))
+    return lambda seconds: scene.lit(Daylight.of(seconds, observer))
 
 
 def _bisect(

@@ -21,7 +21,7 @@ from suncover.facade.search.grid_values import Cells, GridValues
 from suncover.facade.search.panes import SkyForms
 from suncover.facade.search.ragged import members
 from suncover.facade.search.sun_grid import SLICE, STRIDE, SunGrid
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, directions_at
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -200,7 +200,7 @@ class _Asked:
 
     def sun(self, times: Floats) -> Floats:
         """The sun at `times`: (3, *times.shape)."""
-        return sun_directions(times, self.observer, smooth=True)
+        return directions_at(times, self.observer, smooth=True)
 
     def at(self, which: Ints, sun: Floats) -> Floats:
         """Those of the numbers `which` (n,) at directions (3, n)."""

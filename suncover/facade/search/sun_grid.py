@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, directions_at
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -101,7 +101,7 @@ class SunGrid:
         times = (
             self.origin + lines[:, None] * STRIDE * DAY + np.arange(COLUMNS + 1)[None, :] * SLICE
         )
-        return sun_directions(times, self.observer, smooth=True)
+        return directions_at(times, self.observer, smooth=True)
 
     @cached_property
     def _highest_and_lowest(self) -> tuple[Floats, Floats]:

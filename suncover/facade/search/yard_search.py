@@ -21,7 +21,7 @@ from suncover.facade.search.crossings import common, join, sampled
 from suncover.facade.search.sun_grid import SLICE, STRIDE, SunGrid, motion_slack
 from suncover.facade.yard.cones import Path
 from suncover.facade.yard.glass import Stretch, Yard
-from suncover.sun.position import DAY, Observer, sun_directions
+from suncover.sun.position import DAY, Observer, directions_at
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -88,7 +88,7 @@ class _Search:
         return begin[some[state == 0]], begin[some[state > 0]]
 
     def _settle(self, begin: Floats, step: float) -> Ints:
-        ends = sun_directions(np.stack([begin, begin + step]), self._observer, smooth=True)
+        ends = directions_at(np.stack([begin, begin + step]), self._observer, smooth=True)
         slack = cell_slack(ends[2].min(axis=0), step, 0)
         nodes = np.einsum("ij,jcm->icm", self._yard.axes, ends)
         stretch = Stretch(begin, begin + step, Path(nodes, slack))
@@ -115,7 +115,7 @@ class _Search:
     def _sun(self, times: Floats) -> Daylight:
         # Smooth, as the paths are: refraction that ends below the horizon would make the share of
         # the glass jump between two instants of which one has sun.
-        return Daylight(times, sun_directions(times, self._observer, smooth=True))
+        return Daylight(times, directions_at(times, self._observer, smooth=True))
 
     def _crossed(self, begin: Floats, step: float) -> Floats:
         """The lit parts of the last steps that are still open, by their ends and one crossing."""

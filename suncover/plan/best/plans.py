@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from suncover.base import clock
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, seconds_in_each, subtract, union
 from suncover.plan import exceptions
 from suncover.plan.best.looser import ALONE, looser
@@ -31,6 +32,8 @@ class BestPlan:
     """A shade's best plan, what it comes to, and what the plan by the rules costs by the same
     weights.
     """
+
+    __repr__ = short_repr
 
     plan: ShadePlan
     price: Price

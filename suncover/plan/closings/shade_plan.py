@@ -14,12 +14,13 @@ from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
+from suncover.base.shown import html_table, short_repr
 from suncover.base.spell import Spell, intersect, seconds_in_each, subtract, union
 from suncover.plan.closings import reasons, stops
 from suncover.plan.closings import rules as plan_rules
@@ -85,10 +86,26 @@ class ShadePlan:
     `remarks` says in plain words where the plan could not keep to what was asked.
     """
 
+    __repr__ = short_repr
+
     shade: str
     closings: tuple[Closing, ...]
     uncovered: tuple[Uncovered, ...] = ()
     remarks: tuple[str, ...] = ()
+
+    def _repr_html_(self) -> str:
+        """For notebooks: its closings, told by UTC, as a plan knows no zone; `frame` does."""
+        rows = [
+            (row.date, _utc(row.close), _utc(row.open), f"{row.minutes:.0f}", row.reason)
+            for row in self.closings
+        ]
+        header = ("date", "close, UTC", "open, UTC", "minutes", "reason, by local clocks")
+        caption = f"{self.shade}: {len(rows)} closings, {len(self.uncovered)} spells uncovered"
+        return html_table(caption, header, rows, " ".join(self.remarks))
+
+
+def _utc(instant: int) -> str:
+    return datetime.fromtimestamp(instant, UTC).strftime("%Y-%m-%d %H:%M:%S")
 
 
 class _Cause(NamedTuple):

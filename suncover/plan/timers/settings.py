@@ -23,6 +23,7 @@ from zoneinfo import ZoneInfo
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, seconds_in_each
 from suncover.plan.closings import rules as plan_rules
 from suncover.plan.closings.shade_plan import Closing
@@ -95,6 +96,8 @@ class TimerPlan:
     `rows` are sorted and disjoint; `origin` has, for each row, the number of its setting. `remarks`
     says in plain words where one setting would not do.
     """
+
+    __repr__ = short_repr
 
     shade: str
     settings: tuple[Setting, ...]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from zoneinfo import ZoneInfo
 
+from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, union
 from suncover.plan.closings.changed import with_closings, with_waits
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
@@ -57,6 +58,8 @@ class Variant:
 @dataclass(frozen=True)
 class VariedPlans:
     """The plans of all shades as asked; `timers` is empty where they are made day by day."""
+
+    __repr__ = short_repr
 
     plans: tuple[ShadePlan, ...]
     timers: tuple[TimerPlan, ...]

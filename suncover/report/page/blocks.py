@@ -81,12 +81,12 @@ def slider(name: str, label: str, highest: int, start: int, shown: str, *, step:
 
 def sliders(label: str, *parts: Markup) -> Markup:
     """A bar of sliders that stays in sight; hidden until the script works."""
-    return tag("div", *parts, class_="sliders", role="group", aria_label=label, hidden=True)
+    return tag("div", *parts, class_="sliders", role="region", aria_label=label, hidden=True)
 
 
 def says(what: str, window: int, words: str) -> Markup:
     """A line of words that the sliders change."""
-    return tag("output", words, data_says=what, data_window=window)
+    return tag("p", words, data_says=what, data_window=window, class_="says")
 
 
 def listing(items: Sequence[Content], style: str | None = None) -> Markup:

@@ -62,6 +62,8 @@ def _all_entries(data: ReportData) -> Iterator[Entry]:
     yield from _spans("up", data.sun.up, days)
     for number, shade in enumerate(data.shades):
         yield from _spans(f"closed{number}", shade.closed, days)
+    for number, spot in enumerate(data.spots):
+        yield from _spans(f"spot{number}", spot.sun, days)
     for number, window in enumerate(data.windows):
         yield from _spans(f"sun{number}", window.pieces, days)
         yield f"power{number}", "u2", np.rint(window.power), True
@@ -106,10 +108,12 @@ def facts(data: ReportData, listed: list[list[object]]) -> dict[str, object]:
         "day": data.start_day,
         "slot": data.start_slot,
         "units": data.units,
+        "spots": [year.spot.name for year in data.spots],
         "arrays": listed,
         "windows": [_window_facts(data, number) for number in range(len(data.windows))],
         "depths": [] if data.heat is None else _depth_facts(data),
         "week": [data.week.calendar.bounds.start, data.week.calendar.bounds.end],
+        "weekSlots": data.week.calendar.slots.tolist(),
     }
 
 
@@ -119,6 +123,7 @@ def _window_facts(data: ReportData, number: int) -> dict[str, object]:
     shades = [one.shade.name for one in data.shades]
     shade = data.shade_of(window.name)
     return {
+        "name": window.name,
         "azimuth": window.azimuth,
         "tilt": window.tilt,
         "height": window.height,
@@ -126,6 +131,7 @@ def _window_facts(data: ReportData, number: int) -> dict[str, object]:
         "reveal": window.reveal,
         "tip": side.tip,
         "around": year.mask.around,
+        "spots": [[n, spot.spot.name] for n, spot in data.spots_of(window.name)],
         "power": power_scale(year).high,
         "shade": None if shade is None else shades.index(shade.shade.name),
         "bounds": side.bounds,

@@ -43,6 +43,8 @@
   const up = spansOf("up");
   const sun = facts.windows.map((_, n) => spansOf("sun" + n));
   const closed = facts.windows.map((w) => (w.shade === null ? () => [] : spansOf("closed" + w.shade)));
+  const spotSun = facts.spots.map((_, n) => spansOf("spot" + n));
+  const onSpot = (n, day, slot) => spotSun[n](day).some(([a, b]) => a <= slot * 1800 && slot * 1800 < b);
   const patches = facts.windows.map((_, n) => patchesOf("patch" + n));
 
   function patchesOf(name) {
@@ -253,7 +255,17 @@
     };
     const beam = beamOf(w, azimuth(day, slot) - w.azimuth, elevation(day, slot));
     const enters = beam && beam.high > beam.low && isLit(n, day, slot);
-    const band = enters ? [...ray(beam, beam.high), ...ray(beam, beam.low).reverse()] : [];
+    // Between a ray that leaves by the side and one by floor or top, the corner is lit too.
+    const corner = (one, other) => {
+      const aside = ([out]) => Math.min(out - left, right - out) < 1e-9;
+      if (aside(one) === aside(other)) return [];
+      return [aside(one) ? [one[0], other[1]] : [other[0], one[1]]];
+    };
+    const band = [];
+    if (enters) {
+      const upper = ray(beam, beam.high), lower = ray(beam, beam.low);
+      band.push(...upper, ...corner(upper[2], lower[2]), ...lower.reverse(), ...corner(lower[2], upper[0]));
+    }
     part(figure, "beam").setAttribute("d", path(band.map(paper), true));
     // The ray past the upper limit of what is lit: to the glass, or else to the wall's face.
     const limit = () => {
@@ -271,6 +283,32 @@
       : angle <= 90 ? `rays at ${Math.round(angle)}°` : `rays at ${Math.round(180 - angle)}°, over the house`;
   }
 
+  // Where a patch's hour may stand, first where the fewest others lie: as `label_places`.
+  function labelPlaces(rings, others) {
+    const deepest = (ring) => Math.max(...ring.map((point) => point[0]));
+    const ring = rings.reduce((one, other) => (deepest(other) > deepest(one) ? other : one));
+    const mean = (points) => [0, 1].map((i) => points.reduce((sum, p) => sum + p[i], 0) / points.length);
+    const middle = mean(ring), deep = deepest(ring);
+    if (deep < 0.3) return [];
+    const far = ring.filter((point) => point[0] > deep - 0.02);
+    const first = (better) => far.reduce((one, other) => (better(other[1], one[1]) ? other : one));
+    const ends = [mean(far), first((a, b) => a < b), first((a, b) => a > b)];
+    const places = ends.map((end) => [0, 1].map((i) => 0.8 * end[i] + 0.2 * middle[i]));
+    places.push(middle);
+    const hidden = places.map((place) => others.filter((other) => holds(other, place)).length);
+    return places.map((_, i) => i).sort((a, b) => hidden[a] - hidden[b]).map((i) => places[i]);
+  }
+  function holds(ring, [inward, right]) {
+    let odd = false;
+    ring.forEach((start, i) => {
+      const end = ring[(i + 1) % ring.length];
+      if (start[1] > right === end[1] > right) return;
+      const share = (right - start[1]) / (end[1] - start[1]);
+      if (start[0] + share * (end[0] - start[0]) > inward) odd = !odd;
+    });
+    return odd;
+  }
+
   function drawTop(figure, n, day, slot) {
     const w = facts.windows[n], { half, depth, scale: size, foot } = w.top, DIAL = 104;
     const paper = ([inward, right]) => [180 + right * size, foot - inward * size];
@@ -283,20 +321,19 @@
       return elevation(day, s) > 0 && Math.abs(side) < 90 ? side : null;
     };
     const outline = (rings) => rings.map((ring) => path(ring.map(paper), true)).join("");
+    const strength = (s) => "f" + Math.min(Math.floor(power(n, day, s) / 100), 8);
     const shapes = [], names = [], dots = [];
     const inside = namesOf(figure, "room"), around = [];
     for (let s = 0; s < SLOTS; s += 2) {
       const rings = patches[n](day, s);
       if (rings.length) {
-        shapes.push(make("path", { d: outline(rings), class: "patch" }));
-        const deepest = (ring) => Math.max(...ring.map((point) => point[0]));
-        const ring = rings.reduce((one, other) => (deepest(other) > deepest(one) ? other : one));
-        const deep = deepest(ring), far = ring.filter((point) => point[0] > deep - 0.02);
-        const across = far.reduce((sum, point) => sum + point[1], 0) / far.length;
-        if (deep <= depth && deep >= 0.3 && Math.abs(across) < half - 0.15) {
-          const [x, y] = paper([deep, across]);
-          names.push(...hourWord(s / 2, [[x, Math.max(y - 4, 20)]], inside));
-        }
+        shapes.push(make("path", { d: outline(rings), class: "patch " + strength(s) }));
+        const others = [];
+        for (let t = 0; t < SLOTS; t += 2) if (t !== s) others.push(...patches[n](day, t));
+        const places = labelPlaces(rings, others)
+          .filter(([deep, across]) => deep <= depth && Math.abs(across) < half - 0.15)
+          .map(paper);
+        names.push(...hourWord(s / 2, places.map(([x, y]) => [x, y + 4]), inside));
       }
       const side = sideOf(s);
       if (side === null) continue;
@@ -309,6 +346,11 @@
     part(figure, "names").replaceChildren(...names);
     part(figure, "hours").replaceChildren(...dots);
     part(figure, "patch").setAttribute("d", outline(patches[n](day, slot)));
+    part(figure, "patch").setAttribute("class", "now " + strength(slot));
+    w.spots.forEach(([number], i) => {
+      const mark = part(figure, "spots").children[i];
+      mark.setAttribute("class", onSpot(number, day, slot) ? "spot lit" : "spot");
+    });
     const now = sideOf(slot);
     part(figure, "ray").setAttribute("d", now === null ? "" : path([dial(now), paper([0, 0])]));
     const disc = now === null ? "" : `M${short(dial(now)[0] - 7)} ${short(dial(now)[1])}`;
@@ -338,7 +380,11 @@
 
   function drawn(svg) {
     const n = Number(svg.dataset.window);
-    draw[svg.dataset.live](svg, n, Number(daySlider.value), Number(timeSlider.value));
+    const day = Number(daySlider.value);
+    draw[svg.dataset.live](svg, n, day, slotOf(n, day));
+    const title = svg.closest("figure").querySelector("figcaption").textContent;
+    if (svg.dataset.live !== "year")
+      svg.setAttribute("aria-label", `${title}. ${whenWords(day)}: ${dayWords(n, day)} ${timeWords(n, day, slotOf(n, day))}`);
     stale.delete(svg);
   }
 
@@ -350,27 +396,53 @@
       const lasts = duration(list.reduce((sum, [a, b]) => sum + b - a, 0));
       said = `Sun ${spans(list)} (${lasts}), at the most ${most} W/m².`;
     }
-    return `${said} Shade ${shut.length ? "closed " + spans(shut) : "open all day"}.`;
+    said += ` Shade ${shut.length ? "closed " + spans(shut) : "open all day"}.`;
+    for (const [spot, name] of facts.windows[n].spots)
+      said += ` ${name}: ${spans(spotSun[spot](day)) || "no sun"}.`;
+    return said;
   }
 
   function timeWords(n, day, slot) {
     const at = clock(slot * 1800);
     if (!isLit(n, day, slot)) return `At ${at}: no direct sun.`;
-    return `At ${at}: ${power(n, day, slot)} W/m² on the glass.`;
+    const lit = facts.windows[n].spots.filter(([spot]) => onSpot(spot, day, slot)).map(([, name]) => name);
+    const onSpots = lit.length ? ` In sun: ${lit.join(", ")}.` : "";
+    return `At ${at}: ${power(n, day, slot)} W/m² on the glass.${onSpots}`;
+  }
+
+  // Until a time is chosen, each window shows the one at which its sun is strongest.
+  let chosen = false;
+  function slotOf(n, day) {
+    if (chosen) return Number(timeSlider.value);
+    let best = facts.slot, most = 0;
+    for (let s = 0; s < SLOTS; s++)
+      if (isLit(n, day, s) && power(n, day, s) > most) [best, most] = [s, power(n, day, s)];
+    return best;
+  }
+
+  const whenWords = (day) => WEEKDAYS[date(day).getUTCDay()] + " " + dateWords(day);
+  let speaking = 0;
+  function speak(day) {
+    clearTimeout(speaking);
+    speaking = setTimeout(() => {
+      const words = facts.windows.map((w, n) => `${w.name}: ${timeWords(n, day, slotOf(n, day))}`);
+      document.getElementById("said").textContent = `${whenWords(day)}. ${words.join(" ")}`;
+    }, 700);
   }
 
   function moved() {
     asked = false;
-    const day = Number(daySlider.value), slot = Number(timeSlider.value);
-    const when = WEEKDAYS[date(day).getUTCDay()] + " " + dateWords(day);
+    const day = Number(daySlider.value), time = chosen ? clock(timeSlider.value * 1800) : "best hour";
+    const when = whenWords(day);
+    if (started) speak(day);
     document.getElementById("day-shown").textContent = when;
     daySlider.setAttribute("aria-valuetext", when);
-    document.getElementById("time-shown").textContent = clock(slot * 1800);
-    timeSlider.setAttribute("aria-valuetext", clock(slot * 1800));
-    for (const output of document.querySelectorAll("output[data-says]")) {
+    document.getElementById("time-shown").textContent = time;
+    timeSlider.setAttribute("aria-valuetext", time);
+    for (const output of document.querySelectorAll("p[data-says=day],p[data-says=time]")) {
       const n = Number(output.dataset.window);
       output.textContent =
-        output.dataset.says === "day" ? `${when}: ${dayWords(n, day)}` : timeWords(n, day, slot);
+        output.dataset.says === "day" ? `${when}: ${dayWords(n, day)}` : timeWords(n, day, slotOf(n, day));
     }
     stale = new Set(live);
     for (const svg of live) if (seen.has(svg)) drawn(svg);
@@ -394,9 +466,25 @@
   addEventListener("beforeprint", () => [...stale].forEach(drawn));
   for (const svg of live) watcher.observe(svg);
   daySlider.addEventListener("input", soon);
-  timeSlider.addEventListener("input", soon);
+  timeSlider.addEventListener("input", () => {
+    chosen = true;
+    soon();
+  });
   for (const bar of document.querySelectorAll(".sliders")) bar.hidden = false;
+  let started = false;
   moved();
+  started = true;
+
+  // A link to a window opens its pictures.
+  const openTarget = () => {
+    const target = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const fold = target && target.closest("details.window");
+    if (!fold) return;
+    fold.open = true;
+    target.scrollIntoView();
+  };
+  addEventListener("hashchange", openTarget);
+  openTarget();
 
   const depthSlider = document.getElementById("depth");
   const depthMoved = () => {
@@ -406,7 +494,7 @@
     depthSlider.setAttribute("aria-valuetext", words);
     for (const svg of document.querySelectorAll("svg[data-live=depth]"))
       drawDepth(svg, Number(svg.dataset.window), depth);
-    for (const output of document.querySelectorAll("output[data-says=depth]")) {
+    for (const output of document.querySelectorAll("p[data-says=depth]")) {
       const { depth: depths, kept, lost } = facts.depths[Number(output.dataset.window)];
       const i = nearest(depths, depth);
       output.textContent =
@@ -442,13 +530,33 @@
     button.addEventListener("click", () => setLight(button.dataset.light));
   for (const bar of document.querySelectorAll(".switches")) bar.hidden = false;
 
-  // What comes next, by the one clock that needs no zone: seconds since 1970.
-  const now = Date.now() / 1000, [start, end] = facts.week;
-  if (now > end) document.querySelector(".stale").hidden = false;
-  for (const next of document.querySelectorAll("[data-moves]")) {
-    const moves = JSON.parse(next.dataset.moves);
-    const coming = moves.find(([at]) => at >= now);
-    if (now >= start && now <= end && coming) next.textContent = coming[1];
+  // What holds now, by the one clock that needs no zone: seconds since 1970.
+  function showNow() {
+    const now = Date.now() / 1000, [start, end] = facts.week, slots = facts.weekSlots;
+    document.querySelector(".stale").hidden = now <= end;
+    if (now < start || now > end) return;
+    let day = slots.length - 1;
+    while (day > 0 && slots[day][0] > now) day--;
+    let slot = SLOTS - 1;
+    while (slot > 0 && slots[day][slot] > now) slot--;
+    const x = scale(0, DAY, 14, 706)(slot * 1800 + Math.min(now - slots[day][slot], 1800));
+    const figure = document.querySelector("svg[data-live=today]");
+    for (const group of figure.querySelectorAll("[data-day]"))
+      group.classList.toggle("later", Number(group.dataset.day) !== day);
+    part(figure, "now").setAttribute("d", `M${short(x)} 4V${short(figure.viewBox.baseVal.height - 26)}`);
+    for (const list of document.querySelectorAll("div[data-day]")) {
+      list.hidden = Number(list.dataset.day) !== day;
+      const heading = list.querySelector("h3");
+      if (!list.hidden && !heading.textContent.startsWith("Today"))
+        heading.textContent = "Today, " + heading.textContent;
+    }
+    for (const state of document.querySelectorAll("[data-states]")) {
+      const known = JSON.parse(state.dataset.states).filter(([from]) => from <= now);
+      state.textContent = known[known.length - 1][1];
+      state.hidden = false;
+    }
   }
+  showNow();
+  setInterval(showNow, 30000);
   document.documentElement.dataset.ready = "";
 })();

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from suncover.compare.overhangs import BestOverhang
-from suncover.report.calendar_days import by_day
+from suncover.report.calendar_days import at_slot, by_day
 from suncover.report.gather import ReportData
 from suncover.report.pictures.depth_sweep import tried_at, tried_depths
 from suncover.report.units import Units, length_text
@@ -22,7 +22,10 @@ def day_words(data: ReportData, number: int, day: int) -> str:
         said = f"Sun {spans(sun)} ({lasts}), at the most {window.power[day].max():.0f} W/m²."
     else:
         said = "No direct sun."
-    return f"{said} Shade {'closed ' + spans(closed) if closed else 'open all day'}."
+    said += f" Shade {'closed ' + spans(closed) if closed else 'open all day'}."
+    for _, spot in data.spots_of(window.window.name):
+        said += f" {spot.spot.name}: {spans(by_day(spot.sun, days)[day], 'no sun')}."
+    return said
 
 
 def time_words(data: ReportData, number: int, day: int, slot: int) -> str:
@@ -31,7 +34,13 @@ def time_words(data: ReportData, number: int, day: int, slot: int) -> str:
     at = clock(slot * 1800)
     if not window.lit[day, slot]:
         return f"At {at}: no direct sun."
-    return f"At {at}: {window.power[day, slot * 3]:.0f} W/m² on the glass."
+    lit = [
+        year.spot.name
+        for _, year in data.spots_of(window.window.name)
+        if at_slot(year.sun, day, slot)
+    ]
+    on_spots = f" In sun: {', '.join(lit)}." if lit else ""
+    return f"At {at}: {window.power[day, slot * 3]:.0f} W/m² on the glass.{on_spots}"
 
 
 def depth_sentence(best: BestOverhang, depth: float, units: Units) -> str:

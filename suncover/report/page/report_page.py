@@ -19,7 +19,7 @@ from suncover.report.page.end import cautions_section, file_section, notes_secti
 from suncover.report.page.heat import heat_section
 from suncover.report.page.pack import facts, packed
 from suncover.report.page.week import season_section, week_section
-from suncover.report.page.windows import windows_section
+from suncover.report.page.windows import controls, windows_section
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.year_carpet import ground
@@ -52,6 +52,7 @@ def report_page(data: ReportData) -> bytes:
         ),
         _header(data),
         _contents(data),
+        controls(data),
         tag(
             "main",
             week_section(data),
@@ -158,7 +159,7 @@ def _switch(label: str, name: str, choices: tuple[tuple[str, str], ...], chosen:
 
 
 def _contents(data: ReportData) -> Markup:
-    parts = [("#next", "What to do next"), ("#season", "The season")]
+    parts = [("#today", "Today"), ("#season", "The year")]
     parts += [(f"#window-{number + 1}", one.window.name) for number, one in enumerate(data.windows)]
     if data.heat is not None:
         parts.append(("#heat", "Overhang against shade"))

@@ -3,43 +3,110 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from datetime import date
 
 from suncover.base.clock import clock_text, local_date
+from suncover.base.spell import Spell
 from suncover.export.text.words import listed, season_text
 from suncover.plan.closings.shade_plan import Closing
+from suncover.report.calendar_days import Calendar
 from suncover.report.gather import ReportData, ShadeWeek
-from suncover.report.page.blocks import figure_block
+from suncover.report.habits import next_change
+from suncover.report.page.blocks import figure_block, listing
+from suncover.report.page.wall import wall
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.season_ribbon import season_ribbon
+from suncover.report.pictures.today_bars import today_bars
 from suncover.report.pictures.week_bars import week_bars
 from suncover.report.words import weekday_text
 
 
 def week_section(data: ReportData) -> Markup:
-    """Today and the next seven days of every shade."""
-    todo = [
-        tag("div", tag("dt", shade.shade.name), next_line(data, shade))
-        for shade in data.week.shades
-    ]
-    # A shade with no sun that stays open has had its line above; bars of nothing say no more.
+    """The day of every shade, what is to be done on it, and the week after it."""
     shades = data.week.shades
-    told = [n for n, shade in enumerate(shades) if shade.sun or shade.closed]
-    bars = [figure_block(week_bars(data, n), known=n > told[0]) for n in told]
+    days = [_day_list(data, day) for day in range(len(data.week.calendar.days))]
+    # A shade with no sun that stays open has had its line above; bars of nothing say no more.
+    drawn = [n for n, shade in enumerate(shades) if shade.sun or shade.closed]
+    bars = [figure_block(week_bars(data, n), known=True) for n in drawn]
     return tag(
         "section",
-        tag("h2", "What to do next", id="next"),
+        tag("h2", "Today", id="today"),
         tag(
             "p",
-            f"This page was made for {weekday_text(data.at)}. For the days of now, make it anew.",
+            f"This page was made for {weekday_text(data.at)}, and its days are over. For the days "
+            "of now, make it anew.",
             class_="stale",
             hidden=True,
         ),
-        tag("dl", todo, class_="todo"),
-        tag("h3", "Today and the next seven days") if bars else None,
-        bars,
-        aria_labelledby="next",
+        figure_block(today_bars(data)),
+        days,
+        _changes(data),
+        tag("details", tag("summary", "The seven days after"), bars, class_="fold")
+        if bars
+        else None,
+        aria_labelledby="today",
     )
+
+
+def _day_list(data: ReportData, day: int) -> Markup:
+    """What is to be done on a day of the week; all but the first are hidden until their time."""
+    entries = [
+        tag(
+            "div",
+            tag("dt", shade.shade.name),
+            tag("dd", hidden=True, class_="now", data_states=_states(data, shade)),
+            [tag("dd", words) for words in day_lines(data, shade, day)],
+        )
+        for shade in data.week.shades
+    ]
+    return tag(
+        "div",
+        tag("h3", weekday_text(data.week.calendar.days[day])),
+        tag("dl", entries, class_="todo"),
+        data_day=day,
+        hidden=bool(day),
+    )
+
+
+def day_lines(data: ReportData, shade: ShadeWeek, day: int) -> list[str]:
+    """A sentence for each closing that begins on a day of the week or reaches into it."""
+    week = data.week.calendar
+    bounds = Spell(int(week.slots[day][0]), day_end(week, day))
+    touching = [c for c in shade.closings if c.close < bounds.end and c.open > bounds.start]
+    if not touching:
+        return [stays_open(data, shade)]
+    return [_close_sentence(data, closing, week.days[day]) for closing in touching]
+
+
+def day_end(calendar: Calendar, day: int) -> int:
+    """The first instant after a day."""
+    last = day + 1 == len(calendar.days)
+    return calendar.bounds.end if last else int(calendar.slots[day + 1][0])
+
+
+def _states(data: ReportData, shade: ShadeWeek) -> str:
+    """What holds from which instant on, in words, for the script to choose from: JSON."""
+    start = data.week.calendar.bounds.start
+    states: list[tuple[int, str]] = []
+    coming = [closing for closing in shade.closings if closing.close >= start]
+    first = f"Now open; closes {_when(data, coming[0].close)}." if coming else "Now open."
+    states.append((0, first))
+    for number, closing in enumerate(shade.closings):
+        after = shade.closings[number + 1 :]
+        again = f"; closes {_when(data, after[0].close)}" if after else ""
+        states.append((closing.close, f"Now closed; opens {_when(data, closing.open)}."))
+        states.append((closing.open, f"Now open{again}."))
+    return json.dumps(states, ensure_ascii=False)
+
+
+def _changes(data: ReportData) -> Markup | None:
+    """The next change of each shade's days."""
+    found = []
+    for year in data.shades:
+        words = next_change(data.calendar, year.closed, data.at)
+        if words is not None:
+            found.append([tag("b", year.shade.name), ": ", words])
+    return tag("div", tag("h3", "What changes next"), listing(found)) if found else None
 
 
 def season_section(data: ReportData) -> Markup:
@@ -49,11 +116,13 @@ def season_section(data: ReportData) -> Markup:
     idle = listed([one.shade.name for n, one in enumerate(data.shades) if n not in told])
     return tag(
         "section",
-        tag("h2", "The season in one glance", id="season"),
+        tag("h2", "The year at a glance", id="season"),
+        wall(data),
+        tag("h3", "Hours of sun, hours closed"),
         tag(
             "p",
             "Above the line: hours of sun on the windows. Below it: hours that the shade is "
-            "closed. Sun above with nothing below is let in: mostly because it is out of season.",
+            "closed. Sun above with nothing below comes in: mostly because it is out of season.",
         ),
         ribbons,
         tag("p", f"No sun, and nothing to close for: {idle}.", class_="quiet") if idle else None,
@@ -61,43 +130,23 @@ def season_section(data: ReportData) -> Markup:
     )
 
 
-def next_line(data: ReportData, shade: ShadeWeek) -> Markup:
-    """The next move in words; the script puts the one that is next when the page is read."""
-    moves = list(moves_of(data, shade))
-    first = moves[0][1] if moves else stays_open(data, shade)
-    return tag(
-        "dd",
-        first,
-        data_moves=json.dumps(moves, ensure_ascii=False) if moves else None,
-    )
-
-
-def moves_of(data: ReportData, shade: ShadeWeek) -> Iterator[tuple[int, str]]:
-    """Each move from the start of today on: its instant, and a sentence."""
-    start = data.week.calendar.bounds.start
-    for closing in shade.closings:
-        if closing.close >= start:
-            yield closing.close, _close_sentence(data, closing)
-        if closing.open >= start:
-            yield closing.open, f"Open {_when(data, closing.open)}."
-
-
-def _close_sentence(data: ReportData, closing: Closing) -> str:
-    how = "Close" if closing.position == 100 else f"Close to {closing.position} %"
-    return (
-        f"{how} {_when(data, closing.close)}, open {_when(data, closing.open, closing.close)}: "
-        f"{closing.reason}."
-    )
-
-
-def _when(data: ReportData, instant: int, after: int | None = None) -> str:
-    """`Sun 21 Jun at 13:37`; without the day where it is that of `after`."""
+def _close_sentence(data: ReportData, closing: Closing, today: date) -> str:
     zone = data.calendar.zone
-    day = local_date(instant, zone)
-    at = f"at {clock_text(instant, zone)}"
-    if after is not None and day == local_date(after, zone):
-        return at
-    return f"today {at}" if day == data.at else f"{weekday_text(day)} {at}"
+    how = "Close" if closing.position == 100 else f"Close to {closing.position} %"
+    begins, ends = local_date(closing.close, zone), local_date(closing.open, zone)
+    start = clock_text(closing.close, zone)
+    if begins != today:
+        start = f"{start} on {weekday_text(begins)}"
+    end = clock_text(closing.open, zone)
+    if ends != today:
+        end = f"{end} on {weekday_text(ends)}"
+    return f"{how} at {start}, open at {end}: {closing.reason}."
+
+
+def _when(data: ReportData, instant: int) -> str:
+    """`Sun 21 Jun at 13:37`."""
+    zone = data.calendar.zone
+    return f"{weekday_text(local_date(instant, zone))} at {clock_text(instant, zone)}"
 
 
 def stays_open(data: ReportData, shade: ShadeWeek) -> str:

@@ -14,24 +14,12 @@ from suncover.report.pictures.sky_view import sky_view
 from suncover.report.pictures.top_view import top_view
 from suncover.report.pictures.year_carpet import year_carpet
 from suncover.report.units import length
-from suncover.report.words import MONTHS, clock, weekday_text
+from suncover.report.words import MONTHS, weekday_text
 from suncover.site.model import Window
 
 
 def windows_section(data: ReportData) -> Markup:
-    """All windows, with the bar that moves their pictures."""
-    day, slot = data.start_day, data.start_slot
-    bar = sliders(
-        "Day and time of the pictures",
-        slider(
-            "day",
-            "Day",
-            len(data.calendar.days) - 1,
-            day,
-            weekday_text(data.calendar.days[day]),
-        ),
-        slider("time", "Time", 47, slot, clock(slot * 1800)),
-    )
+    """All windows, each behind its name; the first is open."""
     return tag(
         "section",
         tag("h2", "Window by window", id="windows"),
@@ -42,8 +30,19 @@ def windows_section(data: ReportData) -> Markup:
             _shown(data),
         ),
         [window_block(data, number) for number in range(len(data.windows))],
-        bar,
         aria_labelledby="windows",
+    )
+
+
+def controls(data: ReportData) -> Markup:
+    """The sliders that move the pictures of all windows; they stay in sight at the top."""
+    day, slot = data.start_day, data.start_slot
+    days = data.calendar.days
+    return sliders(
+        "Day and time of the pictures",
+        slider("day", "Day", len(days) - 1, day, weekday_text(days[day])),
+        slider("time", "Time", 47, slot, "best hour"),
+        tag("p", id="said", class_="unseen", aria_live="polite"),
     )
 
 
@@ -53,7 +52,8 @@ def _shown(data: ReportData) -> list[Content]:
     return [
         tag(
             "span",
-            " The sliders at the foot choose the day and the time that the pictures show.",
+            " The sliders choose the day and the time that the pictures show; until you choose a "
+            "time, each window shows the hour at which its sun is strongest.",
             class_="screen",
         ),
         tag(
@@ -69,7 +69,7 @@ def window_block(data: ReportData, number: int) -> Markup:
     pictures of that would be empty, and are left out.
     """
     window = data.windows[number].window
-    day, slot = data.start_day, data.start_slot
+    day, slot = data.start_day, data.slot_of(number)
     known = number > 0
     told = [n for n in range(len(data.windows)) if _has_hours(data, n)]
     hours, months = Markup(), Markup()
@@ -83,9 +83,13 @@ def window_block(data: ReportData, number: int) -> Markup:
         )
         months = figure_block(month_bars(data, number), known=number > told[0])
     return tag(
-        "section",
-        tag("h3", window.name, id=f"window-{number + 1}"),
-        tag("p", year_words(data, number)),
+        "details",
+        tag(
+            "summary",
+            tag("h3", window.name),
+            tag("span", f" {facing_text(window)}", class_="quiet"),
+        ),
+        tag("p", year_words(data, number), id=f"window-{number + 1}"),
         facts_list(window_facts(data, window)),
         hours,
         tag(
@@ -96,7 +100,8 @@ def window_block(data: ReportData, number: int) -> Markup:
             class_="pair tall",
         ),
         figure_block(sky_view(data, number), known=known),
-        aria_labelledby=f"window-{number + 1}",
+        class_="window",
+        open=not number,
     )
 
 

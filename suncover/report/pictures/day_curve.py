@@ -42,7 +42,7 @@ def day_curve(data: ReportData, number: int) -> Figure:
         tag("path", d=boxes(closed, TOP, BOTTOM), class_="edge line", data_part="edge"),
         line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
         *_hours(),
-        tag("path", d=time_mark(data.start_slot), class_="mark", data_part="time"),
+        tag("path", d=time_mark(data.slot_of(number)), class_="mark", data_part="time"),
     ]
     when = weekday_text(data.calendar.days[day])
     return Figure(

@@ -20,6 +20,7 @@ HALF = 360.0
 """Widths of pictures, in their own units: about a pixel each on a desk."""
 
 _TITLE = 30.0  # height of the title of a picture that stands alone
+_NOTE = 17.0  # and of the line under it
 _LEGEND = 22.0  # and of a line of its legend
 _LEGEND_CHARACTER = 6.9
 _SWATCH = 26.0
@@ -49,7 +50,8 @@ class Figure:
     `name` is unique in a report and fit for a file's name; `alt` says in a sentence what is to be
     seen. `body` is SVG in a box of `width` by `height`, coloured by the classes of
     `suncover.report.ink.figure_style`. `live` is what the page's sliders move in it: the part it
-    plays and the number of its window.
+    plays and the number of its window. `note` stands under the title of a picture alone: where and
+    when it is.
     """
 
     name: str
@@ -62,6 +64,7 @@ class Figure:
     legend: tuple[Key, ...] = ()
     shared: Mapping[str, Markup] = field(default_factory=dict)
     live: tuple[str, int] | None = field(default=None, compare=False)
+    note: str = ""
 
     def inline(self) -> Markup:
         """The picture for the page, which brings the style sheet."""
@@ -80,9 +83,10 @@ class Figure:
     def svg(self) -> str:
         """The picture alone, as the text of an SVG file, on light paper."""
         lines = self._legend_lines()
-        height = _TITLE + self.height + _LEGEND * len(lines)
+        head = _TITLE + (_NOTE if self.note else 0.0)
+        height = head + self.height + _LEGEND * len(lines)
         legend = [
-            tag("g", line, transform=f"translate(8 {short(_TITLE + self.height + _LEGEND * row)})")
+            tag("g", line, transform=f"translate(8 {short(head + self.height + _LEGEND * row)})")
             for row, line in enumerate(lines)
         ]
         drawing = [
@@ -92,7 +96,8 @@ class Figure:
             tag("defs", list(self.shared.values())) if self.shared else None,
             tag("rect", width="100%", height="100%", class_="ground"),
             tag("text", self.title, x=8, y=20, class_="t b"),
-            tag("g", self.body, transform=f"translate(0 {short(_TITLE)})"),
+            tag("text", self.note, x=8, y=37, class_="t q") if self.note else None,
+            tag("g", self.body, transform=f"translate(0 {short(head)})"),
             legend,
         ]
         return (

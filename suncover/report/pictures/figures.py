@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
+from suncover.export.text.words import dates_text
+from suncover.report.calendar_days import SLOT_S
 from suncover.report.gather import ReportData
 from suncover.report.pictures.day_curve import day_curve
 from suncover.report.pictures.depth_sweep import depth_sweep, sweep_of
@@ -14,9 +17,11 @@ from suncover.report.pictures.plan_bars import plan_bars
 from suncover.report.pictures.season_ribbon import season_ribbon
 from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
+from suncover.report.pictures.today_bars import today_bars
 from suncover.report.pictures.top_view import top_view
 from suncover.report.pictures.week_bars import week_bars
 from suncover.report.pictures.year_carpet import year_carpet
+from suncover.report.words import clock, weekday_text
 
 PER_WINDOW = (year_carpet, day_curve, side_view, top_view, sky_view, month_bars)
 """What is drawn of each window, each from the data and the window's number."""
@@ -24,8 +29,33 @@ PER_SHADE = (week_bars, season_ribbon)
 """What is drawn of each shade, each from the data and the shade's number."""
 
 
+OF_A_TIME = ("side", "top", "sky")
+"""What shows one day at one time; `day` shows one day."""
+
+
 def report_figures(data: ReportData) -> Iterator[Figure]:
-    """All pictures of a report, in the order of its page. Their names are unique."""
+    """All pictures of a report, in the order of its page, each saying where and when it is. Their
+    names are unique.
+    """
+    for figure in _figures(data):
+        yield replace(figure, note=f"{data.site.place.name}, {_when(data, figure)}")
+
+
+def _when(data: ReportData, figure: Figure) -> str:
+    part, number = figure.live or ("", 0)
+    day = data.calendar.days[data.start_day]
+    shown = f"{weekday_text(day)} {day.year}"
+    if part in OF_A_TIME:
+        return f"{shown}, {clock(data.slot_of(number) * SLOT_S)}"
+    if part == "day":
+        return shown
+    if part == "today" or figure.name.startswith("week-"):
+        return f"{weekday_text(data.at)} {data.at.year}"
+    return dates_text(data.calendar.first, data.calendar.last)
+
+
+def _figures(data: ReportData) -> Iterator[Figure]:
+    yield today_bars(data)
     for draw in PER_SHADE:
         for number in range(len(data.shades)):
             yield draw(data, number)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from suncover.export.text.words import share_of
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import (
@@ -12,7 +14,7 @@ from suncover.report.pictures.figure import (
     Table,
     line,
     rect,
-    swatch,
+    round_steps,
     text,
 )
 from suncover.report.pictures.markup import Markup, tag
@@ -23,41 +25,67 @@ _BAR = 24.0
 
 
 def plan_bars(data: ReportData) -> Figure:
-    """A bar for each shade: sun covered, closed for nothing, sun let in; in hours."""
+    """A bar for each shade: sun covered, closed for other needs, closed without need, sun not
+    covered; in hours.
+    """
     most = max([one.quality.asked_h + one.quality.needless_h for one in data.shades] + [1.0])
     x = Scale(0.0, most, _LEFT, _RIGHT)
-    body: list[Markup] = []
+    bottom = _TOP + _ROW * len(data.shades)
+    body = list(_axis(x, most, bottom))
     for row, shade in enumerate(data.shades):
         quality, top = shade.quality, _TOP + _ROW * row
         body.append(text(_LEFT, top + 22, shade.shade.name, "b"))
         said = f"{_covered(quality)} covered" if quality.asked_h else "nothing to cover"
         body.append(text(_RIGHT, top + 22, said, "e q"))
         top += 30
-        covered, needless = x(quality.covered_h), x(quality.covered_h + quality.needless_h)
+        sunny, covered = x(quality.covered_h - quality.dark_h), x(quality.covered_h)
+        needless = x(quality.covered_h + quality.needless_h)
         end = x(quality.asked_h + quality.needless_h)
         body.append(rect(_LEFT, top, needless - _LEFT, _BAR, "wash"))
-        body.append(rect(_LEFT, top + 6, covered - _LEFT, _BAR - 12, "sun"))
+        body.append(rect(_LEFT, top + 6, sunny - _LEFT, _BAR - 12, "sun"))
+        body.append(rect(sunny, top + 6, covered - sunny, _BAR - 12, "shade"))
         body.append(
             tag(
                 "path", d=f"M{_LEFT} {top}H{needless:.1f}V{top + _BAR}H{_LEFT}Z", class_="edge line"
             )
         )
         body.append(rect(needless, top + 6, end - needless, _BAR - 12, "sun"))
-        body.append(line(_LEFT, top + _BAR + 6, _RIGHT, top + _BAR + 6, "grid"))
     return Figure(
         name="plan-quality",
         title="What the plan does with each shade's hours",
         alt=" ".join(_sentence(data, row) for row in range(len(data.shades))),
         width=WIDE,
-        height=_TOP + _ROW * len(data.shades),
+        height=bottom + 26.0,
         body=Markup("".join(body)),
         table=quality_table(data),
         legend=(
             Key(Markup(rect(0, 0, 20, 12, "wash") + rect(0, 3, 20, 6, "sun")), "sun, shade closed"),
-            Key(swatch("wash"), "closed by day without need: waits, bridged gaps, quiet hours"),
-            Key(Markup(rect(0, 3, 20, 6, "sun")), "sun let in though it was to be kept out"),
+            *(
+                [
+                    Key(
+                        Markup(rect(0, 0, 20, 12, "wash") + rect(0, 3, 20, 6, "shade")),
+                        "closed for sleep, privacy or an exception",
+                    )
+                ]
+                if any(one.quality.dark_h for one in data.shades)
+                else []
+            ),
+            Key(
+                Markup(rect(0.7, 0.7, 18.6, 10.6, "wash edge-of")),
+                "closed by day without need: waits, short gaps kept closed, quiet hours",
+            ),
+            Key(Markup(rect(0, 3, 20, 6, "sun")), "sun that was to be kept out and is not"),
         ),
     )
+
+
+def _axis(x: Scale, most: float, bottom: float) -> Iterator[Markup]:
+    """Hours along the foot, with rules through all bars."""
+    for hours in round_steps(most, 5.0):
+        at = x(hours)
+        yield line(at, _TOP + 26, at, bottom, "grid")
+        style = "q" if not hours else "q e" if at > _RIGHT - 30 else "q m"
+        yield text(at, bottom + 18, f"{hours:,.0f} h" if hours else "0", style)
 
 
 def _covered(quality: PlanQuality) -> str:
@@ -69,6 +97,11 @@ def _sentence(data: ReportData, row: int) -> str:
     return (
         f"{data.shades[row].shade.name}: {quality.covered_h:.0f} of {quality.asked_h:.0f} hours "
         f"covered, {quality.needless_h:.0f} hours closed by day without need."
+        + (
+            f" {quality.dark_h:.0f} of the hours covered are for sleep, privacy or an exception."
+            if quality.dark_h
+            else ""
+        )
     )
 
 

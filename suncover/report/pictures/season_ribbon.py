@@ -19,7 +19,7 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
     days = data.calendar.days
     sun = data.calendar.seconds_by_day(shade.sun) / 3600.0
     closed = data.calendar.seconds_by_day(shade.closed) / 3600.0
-    most = _round_up(max(float(sun.max(initial=0)), float(closed.max(initial=0)), 1.0))
+    most = _most_hours(data)
     middle = _TOP + _HALF
     up, down = Scale(0.0, most, middle, _TOP), Scale(0.0, most, middle, middle + _HALF)
     body = [
@@ -51,9 +51,11 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
     )
 
 
-def _round_up(hours: float) -> float:
-    """A top for the scale: an even number of hours."""
-    return float(np.ceil(hours / 2.0) * 2.0)
+def _most_hours(data: ReportData) -> float:
+    """The top of the scale, the same for all shades: an even number of hours."""
+    lists = [pieces for shade in data.shades for pieces in (shade.sun, shade.closed)]
+    most = max(float(data.calendar.seconds_by_day(some).max(initial=0)) for some in lists)
+    return float(np.ceil(max(most / 3600.0, 1.0) / 2.0) * 2.0)
 
 
 def _area(hours: np.ndarray, y: Scale, days: int) -> str:

@@ -189,8 +189,29 @@ def beam_path(side: Side, beam: Beam | None) -> str:
     """The band of rays that enters; empty if none does."""
     if beam is None or not beam.enters:
         return ""
+    return path_of([side.paper(point) for point in beam_band(side, beam)], closed=True)
+
+
+def beam_band(side: Side, beam: Beam) -> list[Point]:
+    """The outline of all that is lit between the uppermost ray that enters and the lowest.
+
+    Where one of the two leaves the picture through its side and the other through floor or top, the
+    corner between these belongs to it.
+    """
     upper, lower = ray(side, beam, beam.high), ray(side, beam, beam.low)
-    return path_of([side.paper(point) for point in (*upper, *reversed(lower))], closed=True)
+    return [
+        *upper,
+        *_corner(upper[-1], lower[-1], side),
+        *reversed(lower),
+        *_corner(lower[0], upper[0], side),
+    ]
+
+
+def _corner(first: Point, second: Point, side: Side) -> list[Point]:
+    left, right, _, _ = side.bounds
+    at_side = [point for point in (first, second) if min(point[0] - left, right - point[0]) < 1e-9]
+    level = [point for point in (first, second) if point not in at_side]
+    return [(at_side[0][0], level[0][1])] if at_side and level else []
 
 
 def sun_ray(side: Side, beam: Beam | None) -> str:

@@ -39,8 +39,8 @@ from suncover.report.pictures.side_cut import (
 from suncover.report.units import Units, length, length_text
 from suncover.report.words import clock, date_text, slug
 from suncover.site.model import Window
-from suncover.sun.clearsky import clear_sky_dni
-from suncover.sun.position import sun_directions
+from suncover.sun.clearsky import dni_at
+from suncover.sun.position import directions_at
 
 _RAY = 130.0  # length of a chosen ray out of doors, before all that is built, on paper
 
@@ -51,7 +51,7 @@ def side_view(data: ReportData, number: int) -> Figure:
     side = Side(window)
     name = f"{number + 1}-{slug(window.name)}-side"
     facing = window.azimuth
-    day, slot = data.start_day, data.start_slot
+    day, slot = data.start_day, data.slot_of(number)
     beam = beam_of(
         window,
         float(data.sun.azimuth[day, slot]) - facing,
@@ -172,8 +172,8 @@ def _chosen(data: ReportData, window: Window) -> Iterator[tuple[date, int, Beam]
         day = date(data.calendar.first.year, month, 21)
         slots = Calendar(day, day, data.calendar.zone).slots[0].astype(np.float64)
         observer = observer_of(data.site.place)
-        ways = sun_directions(slots, observer)
-        strength = np.maximum(normal @ ways, 0.0) * clear_sky_dni(slots, observer)
+        ways = directions_at(slots, observer)
+        strength = np.maximum(normal @ ways, 0.0) * dni_at(slots, observer)
         best = int(np.argmax(strength))
         if strength[best] <= 0.0:
             continue

@@ -28,7 +28,7 @@ from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.window_year import COARSE, FINE, SkyMask, WindowYear
 from suncover.report.words import clock, date_text, percent, slug
 from suncover.site.kinds.azimuth import azimuth_words
-from suncover.sun.position import sun_position
+from suncover.sun.position import position_at
 
 Floats = NDArray[np.float64]
 
@@ -72,7 +72,10 @@ def sky_view(data: ReportData, number: int) -> Figure:
         tag("g", [name.drawn for name in _names(data, window, x)], data_part="names"),
         tag("g", hour_dots(data, window, day, x), data_part="hours"),
         tag(
-            "path", d=sun_disc(data, window, day, data.start_slot, x), class_="dot", data_part="now"
+            "path",
+            d=sun_disc(data, window, day, data.slot_of(number), x),
+            class_="dot",
+            data_part="now",
         ),
     ]
     return Figure(
@@ -176,7 +179,7 @@ def _month_days(data: ReportData) -> Iterator[tuple[date, Floats, Floats]]:
     for month in _MONTHS:
         day = date(data.calendar.first.year, month, 21)
         slots = Calendar(day, day + timedelta(days=1), data.calendar.zone).slots
-        sun = sun_position(slots.ravel()[: SLOTS + 1], observer)
+        sun = position_at(slots.ravel()[: SLOTS + 1], observer)
         yield day, sun.azimuth, sun.apparent_elevation
 
 

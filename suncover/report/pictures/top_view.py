@@ -14,16 +14,16 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.report.calendar_days import SLOTS
+from suncover.report.calendar_days import SLOTS, at_slot
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import HALF, Figure, Key, Table, path_of, polygon, swatch, text
+from suncover.report.pictures.ink import level_of
 from suncover.report.pictures.labels import Word, hour_word
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.pictures.sky_view import azimuth_letters
 from suncover.report.units import length_text
 from suncover.report.window_year import ROOM_DEPTH, ROOM_SIDE, WindowYear
 from suncover.report.words import clock, date_text, slug
-from suncover.site.model import Spot
 
 Point = tuple[float, float]
 Ring = NDArray[np.float64]
@@ -99,7 +99,7 @@ def top_view(data: ReportData, number: int) -> Figure:
     """The window of that number, from above."""
     year = data.windows[number]
     window, top = year.window, Top(year)
-    day, slot = data.start_day, data.start_slot
+    day, slot = data.start_day, data.slot_of(number)
     facing = window.azimuth
     name = f"{number + 1}-{slug(window.name)}-top"
     clip = f"{name}-room"
@@ -108,7 +108,7 @@ def top_view(data: ReportData, number: int) -> Figure:
         tag(
             "path",
             d=patch_path(top, year.patches.get((day, slot), [])),
-            class_="sun",
+            class_=f"now {_strength(year, day, slot)}",
             data_part="patch",
         ),
     ]
@@ -118,7 +118,7 @@ def top_view(data: ReportData, number: int) -> Figure:
         text(_MARGIN + 4, top.height - 8, "outdoors", "q halo"),
         *_building(top),
         *_dial(top, facing),
-        *_spots(data, top),
+        tag("g", spot_marks(data, top, day, slot), data_part="spots"),
         tag("g", [name.drawn for name in _room_names(data, top)], data_part="room"),
         tag("g", patch_hours(top, data, year, day), data_part="names"),
         tag("path", d=sun_line(top, data, year, day, slot), class_="sunline", data_part="ray"),
@@ -134,8 +134,13 @@ def top_view(data: ReportData, number: int) -> Figure:
         body=Markup("".join(body)),
         table=_table(data, year, day),
         legend=(
-            Key(swatch("sun"), "sun on the floor at the time shown"),
-            Key(swatch("patch"), "at the day's full hours"),
+            Key(swatch("now f6"), "sun on the floor at the time shown, by its strength"),
+            Key(swatch("patch f6"), "at the day's full hours"),
+            *(
+                [Key(tag("path", d="M10 1l5 5l-5 5l-5 -5Z", class_="spot lit"), "place in the sun")]
+                if data.spots_of(window.name)
+                else []
+            ),
         ),
         live=("top", number),
     )
@@ -196,23 +201,24 @@ def _dial(top: Top, facing: float) -> Iterator[Markup]:
             yield text(x, y + 4, azimuth_letters(way), "m q b")
 
 
-def _spots(data: ReportData, top: Top) -> Iterator[Markup]:
-    """Places in the room that the site file names."""
-    for spot in _spots_of(data, top.window):
-        x, y = top.paper((spot.offset, spot.distance))
-        yield tag("path", d=f"M{x - 5:.1f} {y:.1f}h10m-5 -5v10", class_="spot")
+def spot_marks(data: ReportData, top: Top, day: int, slot: int) -> list[Markup]:
+    """Places in the room that the site file names, filled while they are in sun themselves: they
+    may lie higher than the floor, on which the patches are drawn.
+    """
+    marks = []
+    for _, year in data.spots_of(top.window.window.name):
+        x, y = top.paper((year.spot.offset, year.spot.distance))
+        style = "spot lit" if at_slot(year.sun, day, slot) else "spot"
+        marks.append(tag("path", d=f"M{x:.1f} {y - 6:.1f}l6 6l-6 6l-6 -6Z", class_=style))
+    return marks
 
 
 def _room_names(data: ReportData, top: Top) -> Iterator[Word]:
     """The room's name and those of its places."""
     yield Word(_MARGIN + 4, _MARGIN + 14, "room", "q")
-    for spot in _spots_of(data, top.window):
-        x, y = top.paper((spot.offset, spot.distance))
-        yield Word(x + 8, y + 4, spot.name, "halo")
-
-
-def _spots_of(data: ReportData, year: WindowYear) -> list[Spot]:
-    return [spot for spot in data.site.spots if spot.window == year.window.name]
+    for _, year in data.spots_of(top.window.window.name):
+        x, y = top.paper((year.spot.offset, year.spot.distance))
+        yield Word(x + 9, y + 4, year.spot.name, "halo")
 
 
 def patch_path(top: Top, rings: Sequence[Ring]) -> str:
@@ -225,28 +231,64 @@ def patch_path(top: Top, rings: Sequence[Ring]) -> str:
 
 def hour_patches(top: Top, year: WindowYear, day: int) -> list[Markup]:
     """The patches at the full hours of a day."""
-    hours = [year.patches.get((day, slot), []) for slot in range(0, SLOTS, 2)]
-    return [tag("path", d=patch_path(top, rings), class_="patch") for rings in hours if rings]
+    hours = {slot: year.patches.get((day, slot), []) for slot in range(0, SLOTS, 2)}
+    return [
+        tag("path", d=patch_path(top, rings), class_=f"patch {_strength(year, day, slot)}")
+        for slot, rings in hours.items()
+        if rings
+    ]
+
+
+def _strength(year: WindowYear, day: int, slot: int) -> str:
+    """The colour of a patch: that of the strength of the sun on the glass."""
+    return f"f{level_of(round(float(year.power[day, slot * 3])))}"
 
 
 def patch_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
-    """The hours, each at the far end of its patch where there is room for it."""
+    """The hours, each within its own patch, where it lies under the fewest others."""
     drawn = []
     taken = list(_room_names(data, top))
-    for slot in range(0, SLOTS, 2):
-        rings = year.patches.get((day, slot), [])
-        if not rings:
-            continue
-        ring = max(rings, key=lambda ring: float(ring[:, 0].max()))
-        deep = float(ring[:, 0].max())
-        if deep > top.depth or deep < 0.3:
-            continue
-        across = float(ring[ring[:, 0] > deep - 0.02, 1].mean())
-        if abs(across) < top.half_width - 0.15:
-            x, y = top.paper((across, deep))
-            if word := hour_word(slot // 2, [(x, max(y - 4, _MARGIN + 14))], taken):
-                drawn.append(word.drawn)
+    outlines = {
+        slot: [np.rint(ring * 100.0) / 100.0 for ring in year.patches.get((day, slot), [])]
+        for slot in range(0, SLOTS, 2)
+    }
+    for slot, rings in outlines.items():
+        others = [ring for other in outlines if other != slot for ring in outlines[other]]
+        places = [
+            top.paper((right, inward))
+            for inward, right in label_places(rings, others)
+            if inward <= top.depth and abs(right) < top.half_width - 0.15
+        ]
+        if word := hour_word(slot // 2, [(x, y + 4) for x, y in places], taken):
+            drawn.append(word.drawn)
     return drawn
+
+
+def label_places(rings: Sequence[Ring], others: Sequence[Ring]) -> list[Point]:
+    """Where a patch's hour may stand, (inward, right): first where the fewest of `others` lie."""
+    if not rings:
+        return []
+    ring = max(rings, key=lambda ring: float(ring[:, 0].max()))
+    middle, deep = ring.mean(axis=0), ring[:, 0].max()
+    if deep < 0.3:
+        return []
+    far = ring[ring[:, 0] > deep - 0.02]
+    ends = [far.mean(axis=0), far[far[:, 1].argmin()], far[far[:, 1].argmax()]]
+    places = [0.8 * end + 0.2 * middle for end in ends]
+    places.append(middle)
+    hidden = [sum(_holds(other, place) for other in others) for place in places]
+    order = sorted(range(len(places)), key=hidden.__getitem__)
+    return [(float(places[n][0]), float(places[n][1])) for n in order]
+
+
+def _holds(ring: Ring, place: NDArray[np.float64]) -> bool:
+    """Whether a place lies within a ring: a line from it crosses the ring at odd times."""
+    start, end = ring, np.roll(ring, -1, axis=0)
+    spans = (start[:, 1] > place[1]) != (end[:, 1] > place[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (place[1] - start[:, 1]) / (end[:, 1] - start[:, 1])
+        inward = start[:, 0] + share * (end[:, 0] - start[:, 0])
+    return bool(np.count_nonzero(spans & (inward > place[0])) % 2)
 
 
 def dial_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
@@ -310,7 +352,7 @@ def _table(data: ReportData, year: WindowYear, day: int) -> Table:
     rows = []
     for slot in range(SLOTS):
         rings = year.patches.get((day, slot), [])
-        if rings:
+        if rings and data.calendar.shows(day, slot):
             deep = max(float(ring[:, 0].max()) for ring in rings)
             left = min(float(ring[:, 1].min()) for ring in rings)
             right = max(float(ring[:, 1].max()) for ring in rings)

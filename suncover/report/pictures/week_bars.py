@@ -20,14 +20,14 @@ from suncover.report.words import duration, slug, spans, weekday_text
 
 _LEFT, _RIGHT = 108.0, 704.0
 _TOP, _ROW, _BAR = 32.0, 30.0, 20.0
-_DAY = 86_400.0
+DAY_S = 86_400.0
 
 
 def week_bars(data: ReportData, number: int) -> Figure:
     """The bars of the shade of that number."""
     week, shade = data.week, data.week.shades[number]
     days = week.calendar.days
-    x = Scale(0.0, _DAY, _LEFT, _RIGHT)
+    x = Scale(0.0, DAY_S, _LEFT, _RIGHT)
     up = by_day(week.up, len(days))
     sun, closed = by_day(shade.sun, len(days)), by_day(shade.closed, len(days))
     bottom = _TOP + _ROW * len(days)
@@ -39,7 +39,7 @@ def week_bars(data: ReportData, number: int) -> Figure:
         )
         brief = f"{weekday_text(day).split()[0]} {day.day}"
         body.append(text(_LEFT - 8, top + 18, brief, "e brief"))
-        body += _bar(x, top, up[row], sun[row], closed[row])
+        body += _bar(x, top, up[row], sun[row], shade.closed_on(row))
     for hour in range(0, 25, 6):
         at = x(hour * 3600.0)
         body.append(line(at, _TOP - 4, at, bottom, "grid"))
@@ -66,36 +66,48 @@ def week_bars(data: ReportData, number: int) -> Figure:
             ),
         ),
         legend=(
-            Key(_closed(Scale(0.0, 1.0, 0.0, 20.0), 0.0, 12.0, Piece(0, 0, 1, 0)), "shade closed"),
-            Key(swatch("sun"), "sun on its windows"),
+            *shade_keys(),
             Key(swatch("night"), "night"),
         ),
     )
 
 
 def _bar(
-    x: Scale, top: float, up: list[Piece], sun: list[Piece], closed: list[Piece]
+    x: Scale, top: float, up: list[Piece], sun: list[Piece], closed: list[tuple[Piece, int]]
 ) -> list[Markup]:
-    """Night is the bar's ground, the time when the sun is up is left blank."""
-    drawn = [rect(x(0), top, x(_DAY) - x(0), _BAR, "night")]
-    drawn += [rect(x(p.start), top, x(p.end) - x(p.start), _BAR, "ground") for p in up]
-    drawn += [_closed(x, top, _BAR, piece) for piece in closed]
-    drawn += [rect(x(p.start), top + 6, x(p.end) - x(p.start), _BAR - 12, "sun") for p in sun]
-    drawn.append(tag("path", d=f"M{x(0)} {top + _BAR}H{x(_DAY)}", class_="grid"))
+    drawn = day_ground(x, top, _BAR, up)
+    drawn += [closed_box(x, top, _BAR, piece, position) for piece, position in closed]
+    drawn += [
+        rect(x(p.start), top + 6, x(p.end) - x(p.start), _BAR - 12, "sun sun-edge") for p in sun
+    ]
+    drawn.append(tag("path", d=f"M{x(0)} {top + _BAR}H{x(DAY_S)}", class_="grid"))
     return drawn
 
 
-def _closed(x: Scale, top: float, height: float, piece: Piece) -> Markup:
-    """A closing: a washed box with strong ends, taller than the sun within it."""
-    start, end = x(piece.start), x(piece.end)
+def day_ground(x: Scale, top: float, height: float, up: list[Piece]) -> list[Markup]:
+    """Night is a bar's ground, the time when the sun is up is left blank."""
+    drawn = [rect(x(0), top, x(DAY_S) - x(0), height, "night")]
+    drawn += [rect(x(p.start), top, x(p.end) - x(p.start), height, "ground") for p in up]
+    return drawn
+
+
+def closed_box(x: Scale, top: float, height: float, piece: Piece, position: int) -> Markup:
+    """A closing: a washed box with strong edges, as far down the bar as the shade comes."""
+    start, end, deep = x(piece.start), x(piece.end), height * position / 100.0
     return Markup(
-        rect(start, top, end - start, height, "wash")
+        rect(start, top, end - start, deep, "wash")
         + tag(
             "path",
-            d=f"M{start:.1f} {top:.1f}H{end:.1f}V{top + height:.1f}H{start:.1f}Z",
+            d=f"M{start:.1f} {top:.1f}H{end:.1f}V{top + deep:.1f}H{start:.1f}Z",
             class_="edge line",
         )
     )
+
+
+def shade_keys() -> tuple[Key, ...]:
+    """What the colours of closings and sun mean."""
+    box = closed_box(Scale(0.0, 1.0, 0.0, 20.0), 0.0, 12.0, Piece(0, 0, 1, 0), 100)
+    return Key(box, "shade closed, as far down as drawn"), Key(swatch("sun"), "sun on its windows")
 
 
 def _alt(data: ReportData, number: int) -> str:

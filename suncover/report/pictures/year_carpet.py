@@ -33,7 +33,7 @@ from suncover.report.pictures.figure import (
     text,
 )
 from suncover.report.pictures.ink import LEVEL_W, LEVELS, level_of
-from suncover.report.pictures.markup import Markup, escaped, tag
+from suncover.report.pictures.markup import Markup, tag
 from suncover.report.shade_year import ShadeYear
 from suncover.report.window_year import WindowYear
 from suncover.report.words import clock, date_text, duration, slug, spans
@@ -54,6 +54,8 @@ def year_carpet(data: ReportData, number: int) -> Figure:
         stripes(name),
         tag("use", href=f"#{_GROUND}"),
         in_days([columns(runs, f"k{level}") for level, runs in _by_level(window)], days, CLOCK),
+        # The weakest sun is hardly darker than paper: a line says where it begins.
+        tag("path", d=day_bands(window.pieces, days, CLOCK)[1], class_="outline"),
         _closings(shade, name, days) if shade else None,
         day_mark(data.start_day, days),
     ]
@@ -63,7 +65,7 @@ def year_carpet(data: ReportData, number: int) -> Figure:
         alt=_alt(data, window, shade),
         width=WIDE,
         height=HEIGHT,
-        body=escaped(body),
+        body=tag("g", body, id=f"carpet-{number + 1}"),
         table=_table(data, window, shade),
         shared=ground(data),
         legend=_legend(shade),

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import Annotated, Any, Literal, TypeVar, get_args, get_origin
+from typing import Annotated, Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from suncover.site.finding import Facts, Finding, Path, cut
-from suncover.site.kinds.kind import FAULT, shown
+from suncover.site.kinds.kind import in_words, shown
 from suncover.site.parts import facts_of
 
 MOST_SHOWN = 100
@@ -104,17 +104,24 @@ def _sound_facts(
 
 @cache
 def _fields(model: type[BaseModel]) -> dict[str, FieldInfo]:
-    """The fields of a model by their keys in the file."""
-    return {field.alias or name: field for name, field in model.model_fields.items()}
+    """The fields of a model by their keys in the file; one that is left out of it has none."""
+    return {
+        field.alias or name: field
+        for name, field in model.model_fields.items()
+        if not field.exclude
+    }
 
 
 @cache
 def _adapter(model: type[BaseModel], key: str) -> TypeAdapter[Any]:
-    field = _fields(model)[key]
+    return TypeAdapter(_annotation(_fields(model)[key]))
+
+
+def _annotation(field: FieldInfo) -> Any:
     kind: Any = field.annotation
     for mark in field.metadata:
         kind = Annotated[kind, mark]
-    return TypeAdapter(kind)
+    return kind
 
 
 def _unknown_key(model: type[BaseModel], path: Path) -> Finding:
@@ -126,53 +133,43 @@ def _finding(model: type[BaseModel], path: Path, detail: Mapping[str, Any]) -> F
     """A pydantic error as a finding. `path` leads to the model's table, `detail` goes on inside."""
     inner: Path = tuple(detail["loc"])
     full = (*path, *inner)
-    value = detail.get("input")
-    owner, field = _field_at(model, inner)
+    owner, kind = _kind_at(model, inner)
     match detail["type"]:
         case "extra_forbidden":
             return _unknown_key(owner, full)
         case "missing":
-            about = field.description.rstrip(".") if field and field.description else "it is needed"
+            about = (_fields(owner)[str(full[-1])].description or "it is needed").rstrip(".")
             sentence = f"`{full[-1]}` is missing; give it: {about[0].lower()}{about[1:]}"
             return Finding(full, sentence, at_key=True)
-        case "literal_error":
-            choices = " or ".join(f'"{choice}"' for choice in _choices(field))
-            return Finding(full, f"{shown(value)} is not {choices}")
         case "model_type" | "model_attributes_type":
             brackets = ".".join(str(part) for part in full if isinstance(part, str))
             brackets = f"[{brackets}]" if isinstance(full[-1], int) else brackets
-            return Finding(full, f"{shown(value)} is not a table; write [{brackets}]")
-        case kind if kind == FAULT:
-            return Finding(full, detail["ctx"]["sentence"])
+            return Finding(full, f"{shown(detail['input'])} is not a table; write [{brackets}]")
         case _:
-            return Finding(full, f"{shown(value)} does not fit here: {detail['msg']}")
+            return Finding(full, in_words(detail, kind))
 
 
-def _field_at(model: type[BaseModel], path: Path) -> tuple[type[BaseModel], FieldInfo | None]:
-    """The model that the last key of a path belongs to, and the field of that key."""
-    owner, field = model, None
+def _kind_at(model: type[BaseModel], path: Path) -> tuple[type[BaseModel], Any]:
+    """The model that the last key of a path belongs to, and the annotation of the value there."""
+    owner, kind = model, model
     for part in path:
         if isinstance(part, int):
+            members: tuple[Any, ...] = next(_inside(kind, tuple), (kind,))
+            kind = members[part if part < len(members) and ... not in members else 0]
             continue
-        if field is not None:
-            owner = next(_models_in(field.annotation), owner)
-        field = _fields(owner).get(part)
-        if field is None:
+        owner = next(_inside(kind, BaseModel), owner)
+        if part not in _fields(owner):
             break
-    return owner, field
+        kind = _annotation(_fields(owner)[part])
+    return owner, kind
 
 
-def _models_in(kind: Any) -> Iterator[type[BaseModel]]:
-    """The models named in an annotation such as `tuple[Fin, ...]` or `Overhang | None`."""
-    if isinstance(kind, type) and issubclass(kind, BaseModel):
+def _inside(kind: Any, wanted: type) -> Iterator[Any]:
+    """The models in an annotation such as `tuple[Fin, ...] | None`, or its tuples' members."""
+    if wanted is tuple and get_origin(kind) is tuple:
+        yield get_args(kind)
+    elif isinstance(kind, type) and issubclass(kind, wanted):
         yield kind
-    for inner in get_args(kind):
-        yield from _models_in(inner)
-
-
-def _choices(field: FieldInfo | None) -> tuple[str, ...]:
-    """The words that a field allows."""
-    kind = field.annotation if field else None
-    if get_origin(kind) is Literal:
-        return get_args(kind)
-    return next((get_args(part) for part in get_args(kind) if get_origin(part) is Literal), ())
+    else:
+        for inner in get_args(kind):
+            yield from _inside(inner, wanted)

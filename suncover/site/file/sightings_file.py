@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from suncover.base.csv_text import text_cell, text_of_cell
 from suncover.base.errors import FileFaults
 from suncover.base.textfile import read_text
 from suncover.site.sightings import COLUMNS, MOST_BYTES, Sighting, sightings_from_text
@@ -33,7 +34,7 @@ def one_sighting(
     FileFaults
         With all that is wrong with it.
     """
-    text = _line(COLUMNS, ",", "\n") + _line([cells.get(c, "") for c in COLUMNS], ",", "\n")
+    text = _line(COLUMNS, ",", "\n") + _line(_row(cells, COLUMNS), ",", "\n")
     names = [cells["window"]] if windows is None else windows
     try:
         [sighting] = sightings_from_text(text, names, SIGHTING, zone)
@@ -63,7 +64,7 @@ def added_sighting(
         sightings_from_text(text, _named(text) if windows is None else windows, path)
         return _extended(text, cells, used)
     header = [*COLUMNS[:_NEEDED], *(column for column in used if column not in COLUMNS[:_NEEDED])]
-    return _line(header, ",", "\n") + _line([cells[column] for column in header], ",", "\n")
+    return _line(header, ",", "\n") + _line(_row(cells, header), ",", "\n")
 
 
 def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
@@ -74,9 +75,15 @@ def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
     more = [column for column in used if column not in columns]
     if more:
         head = mark.join([head, *more])  # rows that are shorter have nothing in them
-    row = [cells.get(column, "") for column in [*columns, *more]]
+    row = _row(cells, [*columns, *more])
     body = head + end + rest
     return (body if body.endswith("\n") else body + end) + _line(row, mark, end)
+
+
+def _row(cells: Mapping[str, str], columns: Sequence[str]) -> list[str]:
+    """The cells of some columns; a window's name as one that no spreadsheet runs as a formula."""
+    row = {**cells, "window": text_cell(cells.get("window", ""))}
+    return [row.get(column, "") for column in columns]
 
 
 def _line(cells: Sequence[str], mark: str, end: str) -> str:
@@ -90,4 +97,4 @@ def _named(text: str) -> list[str]:
     head = text.lstrip().partition("\n")[0]
     rows = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in head else ",")
     key = next((name for name in rows.fieldnames or () if name.strip().casefold() == "window"), "")
-    return [(row.get(key) or "").strip() for row in rows]
+    return [text_of_cell((row.get(key) or "").strip()) for row in rows]

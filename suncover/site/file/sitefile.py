@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,29 +17,10 @@ from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_text import parse_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
+from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
-from suncover.site.model import (
-    Best,
-    Canopy,
-    DatedException,
-    Glazing,
-    Group,
-    HouseCalendar,
-    Money,
-    Need,
-    Obstacle,
-    Option,
-    Place,
-    Shade,
-    Sighting,
-    Site,
-    Spot,
-    Supply,
-    Tree,
-    Weather,
-    Window,
-)
-from suncover.site.parts import BUNDLED, Table, facts_of
+from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
+from suncover.site.parts import BUNDLED, facts_of
 from suncover.site.rules import entries as site_rules
 
 MOST_BYTES = 5_000_000
@@ -47,29 +29,8 @@ MOST_BYTES = 5_000_000
 MOST_ENTRIES = 20_000
 """Windows, shades and so on that a file may hold, each."""
 
-_SINGLE: dict[str, type[Table]] = {
-    "site": Place,
-    "need": Need,
-    "weather": Weather,
-    "money": Money,
-    "best": Best,
-}
-_REPEATED: dict[str, type[Table]] = {
-    "window": Window,
-    "canopy": Canopy,
-    "shade": Shade,
-    "supply": Supply,
-    "group": Group,
-    "exception": DatedException,
-    "calendar": HouseCalendar,
-    "obstacle": Obstacle,
-    "tree": Tree,
-    "spot": Spot,
-    "glazing": Glazing,
-    "option": Option,
-    "sighting": Sighting,
-}
-_KEYS = (*_SINGLE, *_REPEATED)
+_TABLES = tables_of(Site)
+Position = tuple[int | None, int | None]  # line and column
 
 
 def load_site(path: str | os.PathLike[str]) -> Site:
@@ -86,7 +47,9 @@ def load_site(path: str | os.PathLike[str]) -> Site:
         TOML at all has one fault, where reading stopped.
     """
     site = site_from_text(read_text(path, MOST_BYTES), path)
-    return with_named_files(site, Path(path).absolute().parent)
+    folder = Path(path).absolute().parent
+    files = (os.fspath(path), *map(str, named_files(site, folder)))
+    return with_named_files(site, folder).model_copy(update={"files": files})
 
 
 def with_named_files(site: Site, folder: Path) -> Site:
@@ -108,7 +71,7 @@ def with_named_files(site: Site, folder: Path) -> Site:
         with _collected(faults):
             meanings = _meanings(site, calendar)
             events = read_calendar(folder / calendar.file, meanings, site.place.zone)
-            calendars.append(calendar.with_events(events))
+            calendars.append(calendar.model_copy(update={"events": events}))
     if faults:
         raise FileFaults(faults)
     if calendars:
@@ -164,31 +127,47 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
-    return _checked(raw, text, file)
+
+    @cache  # made only when there is something to complain about, and once for all of it
+    def places() -> TomlPlaces:
+        return TomlPlaces(text)
+
+    return _checked(
+        raw,
+        file,
+        lambda finding: places().find(finding.path, key=finding.at_key) or (None, None),
+    )
 
 
-def site_from_tables(raw: Mapping[str, Any], file: str | os.PathLike[str] = "site tables") -> Site:
+def site_from_tables(
+    raw: Mapping[str, Any],
+    file: str | os.PathLike[str] = "site tables",
+    line_of: Callable[[ValuePath], int | None] = lambda _: None,
+) -> Site:
     """The site that the tables of a site file describe, read from wherever; lists for [[tables]].
 
-    `file` is its name in messages.
+    `file` is its name in messages, and `line_of` tells the line of a value by its path, keys and
+    indexes from 0, where there are lines.
 
     Raises
     ------
     FileFaults
-        As `load_site`, but its faults have no lines.
+        As `load_site`.
     """
-    return _checked(raw, "", file)
+    return _checked(raw, file, lambda finding: (line_of(finding.path), None))
 
 
-def _checked(raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]) -> Site:
+def _checked(
+    raw: Mapping[str, Any], file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
+) -> Site:
     found = Findings()
     tables, facts = _read_tables(raw, found)
     if not found.full:
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
     if found.total:
-        raise FileFaults(_faults(found, raw, text, file))
-    return Site.model_validate(tables)
+        raise FileFaults(_faults(found, raw, file, position_of))
+    return Site.model_validate(tables, context=RULES_HOLD)
 
 
 def _read_tables(
@@ -203,20 +182,17 @@ def _read_tables(
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
     # The place first: what a compass shows depends on it.
     for key, value in sorted(raw.items(), key=lambda entry: entry[0] != "site"):
-        if key in _SINGLE:
-            if isinstance(value, dict):
-                tables[key], known = read_table(_SINGLE[key], value, (key,), found)
-                facts[key] = [known]
-            else:
-                found.add(
-                    Finding((key,), f"it may be given once; write [{key}] in single brackets")
-                )
-        elif key in _REPEATED:
+        if key not in _TABLES:
+            found.add(
+                Finding((key,), f"unknown key `{cut(key)}`", key, tuple(_TABLES), at_key=True)
+            )
+        elif _TABLES[key].repeated:
             tables[key], facts[key] = _read_entries(key, value, found, tables.get("site"))
-        elif found.full:
-            found.total += 1
+        elif isinstance(value, dict):
+            tables[key], known = read_table(_TABLES[key].model, value, (key,), found)
+            facts[key] = [known]
         else:
-            found.add(Finding((key,), f"unknown key `{cut(key)}`", key, _KEYS, at_key=True))
+            found.add(Finding((key,), f"it may be given once; write [{key}] in single brackets"))
     if "site" not in raw:
         found.add(Finding((), "there is no [site] table; it gives name, latitude and longitude"))
     if "window" not in raw or raw["window"] == []:
@@ -241,21 +217,24 @@ def _read_entries(
             found.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
             facts.append({})
             continue
-        entry, known = read_table(_REPEATED[key], raw, (key, index), found, place)
+        entry, known = read_table(_TABLES[key].model, raw, (key, index), found, place)
         entries.append(entry)
         facts.append(known)
     return entries, facts
 
 
 def _faults(
-    found: Findings, raw: Mapping[str, Any], text: str, file: str | os.PathLike[str]
+    found: Findings,
+    raw: Mapping[str, Any],
+    file: str | os.PathLike[str],
+    position_of: Callable[[Finding], Position],
 ) -> Sequence[Fault]:
     """The findings as faults in the order of the file, and a last one that counts what is left."""
     name = printable(os.fspath(file))
-    places, names = TomlPlaces(text), _entry_names(raw)
+    names = _entry_names(raw)
     faults = []
     for finding in found.kept:
-        line, column = places.find(finding.path, key=finding.at_key) or (None, None)
+        line, column = position_of(finding)
         path = finding.path[:-1] if finding.at_key else finding.path
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
@@ -269,7 +248,7 @@ def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:
     """The names of the entries, `("window", 0)` and so on, as far as they have any."""
     return {
         (key, index): entry["name"]
-        for key in _REPEATED
+        for key in _TABLES
         if isinstance(raw.get(key), list)
         for index, entry in enumerate(raw[key])
         if isinstance(entry, dict) and isinstance(entry.get("name"), str)

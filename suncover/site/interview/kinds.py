@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection
+from typing import Annotated, Any
 
 from pydantic_core import PydanticCustomError
 
 from suncover.site.aspect import AzimuthOrWords
 from suncover.site.kinds.azimuth import wall_fault
 from suncover.site.kinds.clock_words import meant_time
-from suncover.site.kinds.kind import Kind
-from suncover.site.kinds.values import ClockTime, Named, Quantity
+from suncover.site.kinds.kind import read_value
+from suncover.site.kinds.values import DayTime, Name, Quantity
 from suncover.site.kinds.zones import place_doubt, zone_fault
 from suncover.site.rules.sizes import USUAL, size_doubt
 
@@ -124,7 +125,7 @@ def quiet_hours(text: str) -> tuple[str, str] | None:
     if len(parts) != 2:
         raise ValueError("write two times like this: 21:30-07:00, or none")
     for part in parts:
-        _read(ClockTime(), part)
+        _read(DayTime, part)
     if parts[0] == parts[1]:
         raise ValueError("quiet hours start and end at the same time; write none for none")
     return parts[0], parts[1]
@@ -147,7 +148,7 @@ def new_name(taken: Collection[str]) -> Check:
     """A check of a name that is none of those."""
 
     def check(text: str) -> str:
-        name = str(_read(Named(), text.strip()))
+        name = str(_read(Name, text.strip()))
         if name in taken:
             raise ValueError(f'there is a "{name}" already; give each its own name')
         return name
@@ -176,7 +177,7 @@ def doubtful_size(key: str, name: str) -> Doubt:
     return doubt
 
 
-def by_kind(kind: Kind) -> Check:
+def by_kind(kind: Any) -> Check:
     """A check by one of the site file's kinds of value; a bare number is a number."""
 
     def check(text: str) -> object:
@@ -194,8 +195,8 @@ def by_kind(kind: Kind) -> Check:
     return check
 
 
-def _read(kind: Kind, value: object) -> object:
+def _read(kind: Any, value: object) -> object:
     try:
-        return kind.read(value)
+        return read_value(Annotated[float, kind] if isinstance(kind, Quantity) else kind, value)
     except PydanticCustomError as wrong:
         raise ValueError(wrong.message()) from None

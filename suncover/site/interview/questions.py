@@ -28,7 +28,7 @@ from suncover.site.interview.kinds import (
     wall_end,
     yes_or_no,
 )
-from suncover.site.kinds.values import Named, Quantity
+from suncover.site.kinds.values import Name, Quantity
 from suncover.site.kinds.zones import zone_at
 
 Answers = Mapping[str, str]
@@ -111,7 +111,7 @@ def _site_questions(answers: Answers) -> Iterator[Question]:
         "site.name",
         "What is the home called?",
         "A name for your own use; it will name the calendar.",
-        by_kind(Named()),
+        by_kind(Name),
         default="Home",
     )
     yield Question(
@@ -203,7 +203,7 @@ def _form_questions(answers: Answers, key: str, known: Known) -> Iterator[Questi
                 f"{key}.measured",
                 "On which day was the compass read?",
                 "Magnetic north moves from year to year. YYYY-MM-DD.",
-                by_kind(Day()),
+                by_kind(Day),
                 default=known.today.isoformat(),
             )
         case ("wall", _):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, get_args
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, TypeAdapter, ValidationError
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 FAULT = "suncover_fault"
@@ -16,7 +16,8 @@ _LONGEST_SHOWN = 40
 
 def fault(sentence: str) -> PydanticCustomError:
     """The error with which a field refuses a value; `sentence` reaches the reader as it stands."""
-    return PydanticCustomError(FAULT, "{sentence}", {"sentence": sentence})
+    text = sentence.encode("utf-8", "backslashreplace").decode()  # bytes that are no text in it
+    return PydanticCustomError(FAULT, "{sentence}", {"sentence": text})
 
 
 def shown(value: object) -> str:
@@ -44,8 +45,66 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
 
 
+# What pydantic finds wrong, by the type of its error, in words for people: `value` is as shown,
+# `choices` the words that may stand there.
+_IN_WORDS = {
+    "literal_error": "{value} is not {choices}",
+    "finite_number": "{value} is not a finite number",
+    "string_type": "{value} is not text; write it in quotes",
+    "string_unicode": "{value} holds bytes that are no UTF-8; write it in UTF-8",
+    "string_too_short": "this is empty; give it a text",
+    "string_too_long": "{value} is longer than {max_length} characters",
+}
+_NO_NUMBER = {"float_type": "a number", "int_type": "a whole number"}
+
+
+def in_words(detail: Mapping[str, Any], kind: Any = None) -> str:
+    """What is wrong with a value, as a sentence: pydantic's `detail`, in words for people.
+
+    `kind` is the annotation that the value was read by; it tells the limits and the unit.
+    """
+    value, what, context = detail.get("input"), detail["type"], detail.get("ctx", {})
+    limits = next((part for part in _parts(kind) if hasattr(part, "wanted")), None)
+    if what == FAULT:
+        return str(context["sentence"])
+    if what in _IN_WORDS:
+        choices = str(context.get("expected")).replace("'", '"')
+        return _IN_WORDS[what].format(**{**context, "value": shown(value), "choices": choices})
+    if what in _NO_NUMBER:
+        return _no_number(value, _NO_NUMBER[what], getattr(limits, "unit_text", ""))
+    if limits is not None and what.startswith(("greater_than", "less_than")):
+        return f"{shown(value)} is not {limits.wanted(value)}"
+    return f"{shown(value)} does not fit here: {detail['msg']}"
+
+
+def _no_number(value: object, wanted: str, unit: str) -> str:
+    if isinstance(value, int) and not isinstance(value, bool):
+        return f"{shown(value)} is too large"
+    if unit.strip() not in ("", "m"):
+        wanted = f"a number of{unit}"
+    if isinstance(value, str):
+        return f"{shown(value)} is text; it should be {wanted}, without quotes"
+    return f"{shown(value)} is not {wanted}"
+
+
+def _parts(kind: Any) -> Iterator[Any]:
+    """What an annotation is made of: its marks, and those of its alternatives."""
+    yield kind
+    for part in (*getattr(kind, "__metadata__", ()), *get_args(kind)):
+        if not isinstance(part, type):
+            yield from _parts(part)
+
+
+def read_value(kind: Any, value: Any) -> Any:
+    """A value as an annotation reads it; refuses it as a field does, by `fault`."""
+    try:
+        return TypeAdapter(kind).validate_python(value)
+    except ValidationError as error:
+        raise fault(in_words(error.errors(include_url=False)[0], kind)) from None
+
+
 class Kind:
-    """What the kinds share: pydantic asks `read` for the value and `schema` for the JSON Schema."""
+    """A kind with a reader of its own, `read`; `schema` gives its JSON Schema."""
 
     def read(self, value: Any) -> Any:
         raise NotImplementedError

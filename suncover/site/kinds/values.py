@@ -1,8 +1,8 @@
 """The kinds of value in a site file: numbers within limits, lengths, dates, times, names.
 
-Each kind is a small annotation for a pydantic field. It reads one value, refuses it with a sentence
-that says what would be right, and gives its own JSON Schema. Numbers are never read from text (but
-for lengths, which may carry their unit), and true or false is never a number.
+Each kind is a small annotation for a pydantic field. Numbers and words are held to their limits by
+pydantic's own constraints; `kind.in_words` puts what pydantic finds into words. Numbers are never
+read from text (but for lengths, which may carry their unit), and true or false is never a number.
 """
 
 from __future__ import annotations
@@ -10,18 +10,27 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from numbers import Real
+from itertools import pairwise
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from annotated_types import Ge, GroupedMetadata, Gt, Le
+from pydantic import (
+    AfterValidator,
+    AllowInfNan,
+    BeforeValidator,
+    Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    Strict,
+)
 from pydantic_core import CoreSchema, core_schema
 
-from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
+from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.site.kinds.clock_words import meant_time
-from suncover.site.kinds.kind import Kind, fault, shown
+from suncover.site.kinds.kind import Kind, fault, read_value, shown
 from suncover.site.kinds.lengths import LENGTH_PATTERN, parse_length
 
 LONGEST_NAME = 100
@@ -41,7 +50,7 @@ class MonthDay(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity(Kind):
+class Quantity(GroupedMetadata):
     """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
 
     With `length` it is in metres, and text with a unit is read too. `unit` only serves messages.
@@ -53,50 +62,45 @@ class Quantity(Kind):
     length: bool = False
     unit: str = ""
 
-    def read(self, value: Any) -> float:
-        number = self._number(value)
-        if not math.isfinite(number):
-            raise fault(f"{shown(value)} is not a finite number")
-        if number < self.low or number > self.high or (self.over and number == self.low):
-            raise fault(f"{shown(value)} is not {self._wanted(number)}")
-        return number
+    def __iter__(self) -> Iterator[Any]:
+        yield from self._limits()
+        if self.length:
+            as_text = Annotated[str, Field(pattern=LENGTH_PATTERN)]
+            as_number = Annotated[float, *self._limits()]
+            yield BeforeValidator(_metres, json_schema_input_type=as_number | as_text)
 
-    def _number(self, value: Any) -> float:
-        if isinstance(value, str) and self.length:
-            try:
-                return parse_length(value)
-            except ValueError as error:
-                raise fault(str(error)) from None
-        if isinstance(value, bool) or not isinstance(value, Real):
-            wanted = f"a number of {self.unit}" if self.unit else "a number"
-            if isinstance(value, str):
-                raise fault(f"{shown(value)} is text; it should be {wanted}, without quotes")
-            raise fault(f"{shown(value)} is not {wanted}")
-        try:
-            return float(value)
-        except OverflowError:
-            raise fault(f"{shown(value)} is too large") from None
+    def _limits(self) -> Iterator[Any]:
+        yield Strict()
+        yield AllowInfNan(False)
+        if self.low > -math.inf:
+            yield Gt(self.low) if self.over else Ge(self.low)
+        if self.high < math.inf:
+            yield Le(self.high)
 
-    def _wanted(self, number: float) -> str:
+    @property
+    def unit_text(self) -> str:
+        """The unit as it stands behind a number, with a blank before it; empty without one."""
+        return " m" if self.length else f" {self.unit}" if self.unit else ""
+
+    def wanted(self, number: float) -> str:
         """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
         low, high = f"{self.low:g}", f"{self.high:.10g}"
-        unit = " m" if self.length else f" {self.unit}" if self.unit else ""
         one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
-            return f"between {low} and {high}{unit}"
+            span = f"above {low} and at most" if self.over else f"between {low} and"
+            return f"{span} {high}{self.unit_text}"
         if number > self.high:
-            return f"at most {high}{unit}"
-        return f"above {low}{unit}" if self.over else f"{low}{unit} or more"
+            return f"at most {high}{self.unit_text}"
+        return f"above {low}{self.unit_text}" if self.over else f"{low}{self.unit_text} or more"
 
-    def schema(self) -> dict[str, Any]:
-        number: dict[str, Any] = {"type": "number"}
-        if self.low > -math.inf:
-            number["exclusiveMinimum" if self.over else "minimum"] = self.low
-        if self.high < math.inf:
-            number["maximum"] = self.high
-        if not self.length:
-            return number
-        return {"anyOf": [number, {"type": "string", "pattern": LENGTH_PATTERN}]}
+
+def _metres(value: Any) -> Any:
+    if not isinstance(value, str):
+        return value
+    try:
+        return parse_length(value)
+    except ValueError as error:
+        raise fault(str(error)) from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,67 +109,56 @@ class Span(Kind):
 
     low: float = -math.inf
     high: float = math.inf
-    over: bool = False
     unit: str = ""
 
     def read(self, value: Any) -> tuple[float, float]:
-        number = Quantity(self.low, self.high, self.over, unit=self.unit)
+        number = Annotated[float, Quantity(self.low, self.high, unit=self.unit)]
         if not isinstance(value, (list, tuple)):
-            only = number.read(value)
+            only = read_value(number, value)
             return only, only
         if len(value) != 2:
             raise fault("this should be one number, or a low and a high one: [0.15, 0.20]")
-        first, last = (number.read(part) for part in value)
+        first, last = (read_value(number, part) for part in value)
         if first > last:
             raise fault(f"the low number, {first:g}, is above the high one, {last:g}; swap them")
         return first, last
 
     def schema(self) -> dict[str, Any]:
-        number = Quantity(self.low, self.high, self.over).schema()
+        number = number_schema(self.low, self.high)
         return {"anyOf": [number, {"type": "array", "items": number, "minItems": 2, "maxItems": 2}]}
 
 
+def number_schema(low: float, high: float) -> dict[str, Any]:
+    """The JSON Schema of a number between limits."""
+    limits = {"minimum": low, "maximum": high}
+    return {"type": "number", **{key: n for key, n in limits.items() if math.isfinite(n)}}
+
+
 @dataclass(frozen=True, slots=True)
-class WholeNumber(Kind):
-    """A whole number, `low` or more."""
+class WholeNumber(GroupedMetadata):
+    """A whole number from `low` to `high`."""
 
     low: int
-    why: str = ""
+    high: int = 10**6
 
-    def read(self, value: Any) -> int:
-        if isinstance(value, bool) or not isinstance(value, int):
-            raise fault(f"{shown(value)} is not a whole number")
-        if value < self.low:
-            raise fault(f"{shown(value)} is less than {self.low}{self.why}")
-        if value > 10**6:
-            raise fault(f"{shown(value)} is too large; leave the key out for no limit")
-        return value
+    def __iter__(self) -> Iterator[Any]:
+        yield Strict()
+        yield Ge(self.low)
+        yield Le(self.high)
 
-    def schema(self) -> dict[str, Any]:
-        return {"type": "integer", "minimum": self.low, "maximum": 10**6}
+    def wanted(self, number: float) -> str:
+        """The limit that a number breaks."""
+        return f"{self.low} or more" if number < self.low else f"at most {self.high}"
 
 
-@dataclass(frozen=True, slots=True)
-class Named(Kind):
-    """A name or another short text: not empty, one line, no blanks at its ends."""
-
-    longest: int = LONGEST_NAME
-
-    def read(self, value: Any) -> str:
-        if not isinstance(value, str):
-            raise fault(f"{shown(value)} is not text; write it in quotes")
-        if not value.strip():
-            raise fault("this is empty; give it a text")
-        if value != value.strip():
-            raise fault(f"{shown(value)} has a blank at an end; take it away")
-        if len(value) > self.longest:
-            raise fault(f"{shown(value)} is longer than {self.longest} characters")
-        if any(unicodedata.category(character) in ("Cc", "Zl", "Zp") for character in value):
-            raise fault(f"{shown(value)} has a line break or another control character in it")
-        return value
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "minLength": 1, "maxLength": self.longest, "pattern": r"^\S"}
+def _one_line(text: str) -> str:
+    if not text.strip():
+        raise fault("this is empty; give it a text")
+    if text != text.strip():
+        raise fault(f"{shown(text)} has a blank at an end; take it away")
+    if any(unicodedata.category(character) in ("Cc", "Zl", "Zp") for character in text):
+        raise fault(f"{shown(text)} has a line break or another control character in it")
+    return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +190,10 @@ class DayOfYear(Kind):
 
 @dataclass(frozen=True, slots=True)
 class CalendarDate(Kind):
-    """A date written `"YYYY-MM-DD"` or as a TOML local date."""
+    """A date written `"YYYY-MM-DD"` or as a TOML local date, of a year within limits."""
+
+    first: int = FIRST_DATE.year
+    last: int = LAST_DATE.year
 
     def read(self, value: Any) -> date:
         if isinstance(value, date) and not isinstance(value, datetime):
@@ -210,8 +206,10 @@ class CalendarDate(Kind):
                 found = date.fromisoformat(value)
             except ValueError:
                 raise fault(f'{shown(value)} is not a date such as "2027-07-10"') from None
-        if not FIRST_DATE <= found <= LAST_DATE:
-            raise fault(f"{shown(value)} is too far off; give a year from {YEARS}")
+        if not self.first <= found.year <= self.last:
+            raise fault(
+                f"{shown(value)} is too far off; give a year from {self.first} to {self.last}"
+            )
         return found
 
     def write(self) -> Callable[[Any], Any] | None:
@@ -249,51 +247,21 @@ class ClockTime(Kind):
         return {"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"}
 
 
-@dataclass(frozen=True, slots=True)
-class WordList(Kind):
-    """A list of one or more of certain words, each once."""
-
-    words: tuple[str, ...]
-
-    def read(self, value: Any) -> tuple[str, ...]:
-        known = ", ".join(f'"{word}"' for word in self.words)
-        if isinstance(value, str):
-            raise fault(f"{shown(value)} is no list; write it in brackets: [{shown(value)}]")
-        if not isinstance(value, (list, tuple)) or not value:
-            raise fault(f"this should be a list of one or more of {known}")
-        for number, word in enumerate(value):
-            if not isinstance(word, str) or word not in self.words:
-                raise fault(f"{shown(word)} is none of {known}")
-            if word in value[:number]:
-                raise fault(f"{shown(word)} is named twice; name it once")
-        return tuple(value)
-
-    def schema(self) -> dict[str, Any]:
-        words = {"enum": list(self.words)}
-        return {"type": "array", "items": words, "minItems": 1, "uniqueItems": True}
+def each_once(words: tuple[str, ...]) -> tuple[str, ...]:
+    """The words of a list, none of which may stand in it twice."""
+    for number, word in enumerate(words):
+        if word in words[:number]:
+            raise fault(f"{shown(word)} is named twice; name it once")
+    return words
 
 
-@dataclass(frozen=True, slots=True)
-class Stops(Kind):
-    """Positions of a shade in whole per cent, from the highest stop down to 100, fully closed."""
-
-    def read(self, value: Any) -> tuple[int, ...]:
-        if not isinstance(value, (list, tuple)) or not value:
-            raise fault("this should be a list of positions in per cent, such as [50, 75, 100]")
-        stops: list[int] = []
-        for stop in value:
-            if isinstance(stop, bool) or not isinstance(stop, int) or not 1 <= stop <= 100:
-                raise fault(f"{shown(stop)} is not a whole number from 1 to 100, per cent closed")
-            if stops and stop <= stops[-1]:
-                raise fault(f"the stops must ascend, but {stop} follows {stops[-1]}")
-            stops.append(stop)
-        if stops[-1] != 100:
-            raise fault("the last stop must be 100, fully closed, which some needs ask for")
-        return tuple(stops)
-
-    def schema(self) -> dict[str, Any]:
-        stop = {"type": "integer", "minimum": 1, "maximum": 100}
-        return {"type": "array", "items": stop, "minItems": 1, "uniqueItems": True}
+def _ascending_to_full(stops: tuple[int, ...]) -> tuple[int, ...]:
+    for before, stop in pairwise(stops):
+        if stop <= before:
+            raise fault(f"the stops must ascend, but {stop} follows {before}")
+    if stops[-1] != 100:
+        raise fault("the last stop must be 100, fully closed, which some needs ask for")
+    return stops
 
 
 Share = Annotated[float, Quantity(0, 1)]
@@ -304,10 +272,19 @@ Seconds = Annotated[float, Quantity(0, 3600, unit="seconds")]
 AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
 LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
 LengthAboveZero = Annotated[float, Quantity(SMALLEST_M, FARTHEST_M, length=True)]
-Name = Annotated[str, Named()]
+_BEGINS = {"pattern": r"^\S"}
+Name = Annotated[
+    str,
+    Field(strict=True, min_length=1, max_length=LONGEST_NAME, json_schema_extra=_BEGINS),
+    AfterValidator(_one_line),
+]
 YearDay = Annotated[MonthDay, DayOfYear()]
 DayTime = Annotated[time, ClockTime()]
-FileName = Annotated[str, Named(longest=1000)]
+FileName = Annotated[
+    str,
+    Field(strict=True, min_length=1, max_length=1000, json_schema_extra=_BEGINS),
+    AfterValidator(_one_line),
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -355,3 +332,9 @@ Point = Annotated[tuple[AnyLength, AnyLength], listed("two lengths: east, north"
 Season = Annotated[
     tuple[YearDay, YearDay], listed('two month-days, first and last: ["04-15", "10-15"]', 2)
 ]
+Stops = Annotated[
+    tuple[Annotated[int, WholeNumber(1, 100)], ...],
+    listed("positions in per cent, such as [50, 75, 100]", at_least=1),
+    AfterValidator(_ascending_to_full),
+]
+"""Positions of a shade in whole per cent, from the highest stop down to 100, fully closed."""

@@ -24,18 +24,7 @@ _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
 _SAME_WALL = 0.1  # degrees by which windows of one wall may be written apart
 _MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
-_KINDS = (
-    "window",
-    "canopy",
-    "shade",
-    "supply",
-    "group",
-    "obstacle",
-    "tree",
-    "spot",
-    "glazing",
-    "option",
-)
+NAMES_MAY_REPEAT = ("exception",)  # what is on: every summer the holidays
 
 
 def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
@@ -44,8 +33,9 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     `entries` holds, by the key of their table in the file (`window`, `shade`, …), what is known of
     each entry.
     """
-    for kind in _KINDS:
-        yield from _duplicate_names(kind, entries.get(kind, ()))
+    for kind in entries:
+        if kind not in NAMES_MAY_REPEAT:
+            yield from _duplicate_names(kind, entries[kind])
     yield from _unknown_references(entries)
     yield from _default_shade_clashes(entries)
     yield from _walled_in_windows(entries)

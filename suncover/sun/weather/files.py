@@ -19,7 +19,6 @@ import io
 import json
 import os
 import re
-import stat
 import tempfile
 import zlib
 from collections.abc import Callable
@@ -31,8 +30,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import FileFaults
-from suncover.base.textfile import one_fault
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.base.textfile import one_fault, read_bytes
+from suncover.sun.pvlib_parts import pvlib_folder
 from suncover.sun.weather.csv import is_weather_csv, read_weather_csv
 from suncover.sun.weather.year import WeatherRows, WeatherTrouble, WeatherYear, year_of
 
@@ -91,7 +90,7 @@ def bundled_path(name: str) -> Path | None:
     """Where the typical year `name` lies in the installed pvlib; None for an unknown name."""
     if name not in BUNDLED:
         return None
-    return Path(pvlib_module("tools").__file__).parent / "data" / BUNDLED[name]
+    return pvlib_folder() / "data" / BUNDLED[name]
 
 
 def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> WeatherYear:
@@ -112,41 +111,29 @@ def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> Weat
 
 def _text(path: str | os.PathLike[str]) -> str:
     """The file's text, unpacked if it is compressed."""
-    data = _bytes(path)
+    data = read_bytes(path, MOST_BYTES)
     if data[:2] == b"\x1f\x8b":
         try:
             with gzip.open(io.BytesIO(data)) as packed:
                 data = packed.read(MOST_BYTES + 1)
         except (OSError, EOFError, zlib.error):
             raise one_fault(path, "the compressed file is damaged; fetch it again") from None
-    if len(data) > MOST_BYTES:
-        raise one_fault(path, f"the file is too large; at most {MOST_BYTES / 1e6:g} MB are read")
+        if len(data) > MOST_BYTES:
+            unpacked = f"at most {MOST_BYTES / 1e6:g} MB are read"
+            raise one_fault(path, f"the file is too large once it is unpacked; {unpacked}")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         return data.decode("latin-1")  # older files have station names in it
 
 
-def _bytes(path: str | os.PathLike[str]) -> bytes:
-    try:
-        mode = os.stat(path).st_mode  # noqa: PTH116  (a NUL in the path is a ValueError here too)
-        if stat.S_ISDIR(mode):
-            raise one_fault(path, "this is a folder; name a weather file in it")
-        if not stat.S_ISREG(mode):
-            raise one_fault(path, "it is not an ordinary file (but a pipe or a device)")
-        with Path(path).open("rb") as file:
-            return file.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise one_fault(path, "there is no such weather file") from None
-    except (OSError, ValueError) as error:
-        raise one_fault(path, f"it cannot be read: {error}") from None
-
-
 # --- the well-known kinds ----------------------------------------------------------------------
 
 
 def _read_tmy3(text: str) -> WeatherRows:
-    frame, meta = pvlib_module("iotools.tmy").read_tmy3(io.StringIO(text))
+    from pvlib.iotools import tmy
+
+    frame, meta = tmy.read_tmy3(io.StringIO(text))
     # There is no 29 February in these files. In a leap year the reader moves the last hour of the
     # 28th, which it first calls 0:00 of the 29th, on to 1 March.
     index = frame.index
@@ -176,7 +163,9 @@ def _read_tm2(text: str) -> WeatherRows:
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             file.write(f"{one_word}\n{rest}")
-        frame, meta = pvlib_module("iotools.tmy").read_tmy2(name)
+        from pvlib.iotools import tmy
+
+        frame, meta = tmy.read_tmy2(name)
     finally:
         Path(name).unlink()
     frame = frame.assign(DryBulb=frame["DryBulb"] / 10.0)  # tenths of a degree in the file
@@ -191,7 +180,9 @@ def _read_tm2(text: str) -> WeatherRows:
 
 
 def _read_nsrdb(text: str) -> WeatherRows:
-    frame, meta = pvlib_module("iotools.psm4").read_nsrdb_psm4(io.StringIO(text))
+    from pvlib.iotools import psm4
+
+    frame, meta = psm4.read_nsrdb_psm4(io.StringIO(text))
     place = (meta["latitude"], meta["longitude"])
     return _rows(
         frame, ("ghi", "dni", "dhi", "temp_air"), 0, f"NSRDB {place[0]:g}, {place[1]:g}", place
@@ -199,7 +190,8 @@ def _read_nsrdb(text: str) -> WeatherRows:
 
 
 def _read_pvgis_tmy(text: str) -> WeatherRows:
-    pvgis = pvlib_module("iotools.pvgis")
+    from pvlib.iotools import pvgis
+
     if text.lstrip().startswith("{"):
         frame, meta = pvgis.read_pvgis_tmy(io.StringIO(text), "json", map_variables=True)
         place = meta["inputs"]["location"]
@@ -221,7 +213,8 @@ def _read_pvgis_tmy(text: str) -> WeatherRows:
 
 
 def _read_pvgis_hourly(text: str) -> WeatherRows:
-    pvgis = pvlib_module("iotools.pvgis")
+    from pvlib.iotools import pvgis
+
     kind = "json" if text.lstrip().startswith("{") else "csv"
     frame, meta = pvgis.read_pvgis_hourly(io.StringIO(text), kind, map_variables=True)
     place = meta["inputs"]["location"] if kind == "json" else meta["inputs"]

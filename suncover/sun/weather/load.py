@@ -19,9 +19,8 @@ from numpy.typing import NDArray
 from suncover.base.errors import RequestError
 from suncover.base.textfile import one_fault
 from suncover.site.model import Place, Site
-from suncover.sun.clearsky import clear_sky_dni
-from suncover.sun.position import DAY, Observer, sun_directions, sun_position
-from suncover.sun.pvlib_parts import pvlib_module
+from suncover.sun.clearsky import dni_at
+from suncover.sun.position import DAY, Observer, directions_at, position_at
 from suncover.sun.sky import extraterrestrial
 from suncover.sun.weather.files import BUNDLED, bundled_path, read_weather
 from suncover.sun.weather.possible import why_impossible
@@ -91,7 +90,7 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     start: Floats = first + np.arange(int(365 * DAY / CLEAR_STEP), dtype=np.float64) * CLEAR_STEP
     middle: Floats = start + CLEAR_STEP / 2.0
     ghi, dni = clear_light(middle, observer)
-    height = np.sin(np.radians(sun_position(middle, observer).apparent_elevation))
+    height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
     remark = (
         f"No weather file: the sky is always clear. {CLEAR_MEANS} Give a year of weather for what "
         "it comes to."
@@ -127,9 +126,9 @@ def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
     Ineichen and Perez, by pvlib.
     """
     import pandas as pd
+    from pvlib import atmosphere, clearsky
 
-    clearsky, atmosphere = pvlib_module("clearsky"), pvlib_module("atmosphere")
-    zenith = 90.0 - sun_position(seconds, observer).apparent_elevation
+    zenith = 90.0 - position_at(seconds, observer).apparent_elevation
     days = np.floor(seconds / DAY).astype("datetime64[D]").astype("datetime64[s]")
     index = pd.DatetimeIndex(days, tz="UTC")
     turbidity = clearsky.lookup_linke_turbidity(index, observer.latitude, observer.longitude)
@@ -141,7 +140,7 @@ def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
             zenith, airmass, turbidity.to_numpy(), observer.elevation, extraterrestrial(seconds)
         )
     ghi = np.where(zenith < 90.0, np.nan_to_num(sky["ghi"]), 0.0)
-    return ghi, clear_sky_dni(seconds, observer)
+    return ghi, dni_at(seconds, observer)
 
 
 def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
@@ -194,7 +193,7 @@ def _is_cold_in_summer(weather: WeatherYear, place: Place) -> bool:
     # Warmth follows the sun by about a month.
     noon -= 30.0 * DAY
     observer = Observer(place.latitude, place.longitude, place.elevation)
-    height = sun_position(np.floor(noon / DAY) * DAY + DAY / 2 - place.longitude * 240.0, observer)
+    height = position_at(np.floor(noon / DAY) * DAY + DAY / 2 - place.longitude * 240.0, observer)
     if warmth.std() < 1.0:
         return False
     return float(np.corrcoef(warmth, height.elevation)[0, 1]) < -0.3
@@ -215,7 +214,7 @@ def _clock_remarks(weather: WeatherYear, observer: Observer) -> tuple[str, ...]:
     if total <= 0.0:
         return ("There is no direct sun in this weather at all; check its dni column.",)
     instants = weather.start[:, None] + np.linspace(0.0, weather.step, STEPS, endpoint=False)
-    height = sun_directions(instants.ravel(), observer)[2]
+    height = directions_at(instants.ravel(), observer)[2]
     up = np.maximum(height, np.roll(height, -1)).reshape(-1, STEPS).max(axis=1) > 0.0
     stray = float(weather.dni[~up].sum()) / total
     shift = _best_shift(weather, np.maximum(height, 0.0))

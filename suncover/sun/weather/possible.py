@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
 from suncover.site.model import Place
-from suncover.sun.position import Observer, sun_directions
+from suncover.sun.position import Observer, directions_at
 from suncover.sun.sky import extraterrestrial
 from suncover.sun.weather.year import LightRows, WeatherYear
 
@@ -54,7 +54,7 @@ def bounds_of(weather: LightRows, observer: Observer) -> Bounds:
     """The physically possible most in each row of a year at `observer`."""
     steps = int(np.ceil(weather.step / STEP))
     at = weather.start[:, None] + (np.arange(steps) + 0.5) / steps * weather.step
-    height = np.maximum(sun_directions(at, observer)[2], 0.0)
+    height = np.maximum(directions_at(at, observer)[2], 0.0)
     outside = extraterrestrial(weather.start)
     rise = (height**1.2).mean(axis=1)
     up = (height > 0.0).mean(axis=1)

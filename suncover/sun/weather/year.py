@@ -15,13 +15,15 @@ one year in unix seconds, by these rules:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
+from suncover.base.instants import seconds_of
+from suncover.base.shown import short_repr
 from suncover.sun.position import DAY
 
 Floats = NDArray[np.float64]
@@ -77,11 +79,13 @@ class LightRows:
     (n,) W/m², means over the row.
     """
 
-    start: Floats = field(repr=False)
+    __repr__ = short_repr
+
+    start: Floats
     step: float
-    ghi: Floats = field(repr=False)
-    dni: Floats = field(repr=False)
-    dhi: Floats = field(repr=False)
+    ghi: Floats
+    dni: Floats
+    dhi: Floats
 
 
 @dataclass(frozen=True)
@@ -102,17 +106,19 @@ class WeatherYear(LightRows):
         or more than a year.
     """
 
-    temperature: Floats | None = field(repr=False)
+    __repr__ = short_repr
+
+    temperature: Floats | None
     source: str
     typical: bool = False
     clear: bool = False
     place: tuple[float, float] | None = None
-    remarks: tuple[str, ...] = field(default=(), repr=False)
+    remarks: tuple[str, ...] = ()
     elsewhere: bool = False
-    fits: tuple[float, float] | None = field(default=None, repr=False)
+    fits: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
-        taken = {"start": _seconds(self.start), "step": float(self.step)}
+        taken = {"start": seconds_of(self.start), "step": float(self.step)}
         taken |= {name: _column(getattr(self, name), name) for name in ("ghi", "dni", "dhi")}
         if self.temperature is not None:
             taken["temperature"] = _column(self.temperature, "temperature")
@@ -160,19 +166,6 @@ def _column(values: Any, name: str) -> Floats:
     if column.ndim != 1:
         raise RequestError(f"weather: {name} has {column.ndim} dimensions; give one column")
     return column
-
-
-def _seconds(values: Any) -> Floats:
-    """Unix seconds of numbers, of numpy's UTC instants, or of a `DatetimeIndex` with its zone."""
-    if hasattr(values, "tz") or hasattr(values, "dt"):
-        index = values if hasattr(values, "tz") else values.dt
-        if index.tz is None:
-            raise RequestError("weather: start has no time zone; give one, as by tz_localize")
-        values = index.tz_convert("UTC").tz_localize(None).to_numpy()
-    array = np.asarray(values)
-    if array.dtype.kind == "M":
-        return array.astype("datetime64[ns]").astype(np.int64) / 1e9
-    return _column(array, "start")
 
 
 def year_of(rows: WeatherRows) -> WeatherYear:

@@ -12,11 +12,13 @@ from html.parser import HTMLParser
 import pytest
 from report_home import HOME, report_data
 
+from suncover.base.clock import clock_text
 from suncover.export.text.compare_text import compare_text
 from suncover.report.gather import ReportData, gather_report
 from suncover.report.page.end import versions
 from suncover.report.page.heat import range_text, worth_table
 from suncover.report.page.report_page import page_script, page_style, report_page
+from suncover.report.page.week import day_end, day_lines
 from suncover.report.pictures.figures import report_figures
 from suncover.site.file.sitefile import site_from_text
 from suncover.sun.weather.load import load_weather
@@ -109,7 +111,7 @@ def test_the_site_file_is_there_as_it_was_read() -> None:
 
 def test_every_picture_has_words_a_legend_or_none_and_numbers_behind_it() -> None:
     figures = PAGE.split("<figure")[1:]
-    assert len(figures) == 2 * 2 + 2 * 6 + 3 + 1
+    assert len(figures) == 1 + 2 * 2 + 2 * 6 + 3 + 1
     for figure in (part.partition("</figure>")[0] for part in figures):
         assert 'role="img" aria-label="' in figure
         assert "<details" in figure
@@ -119,8 +121,8 @@ def test_every_picture_has_words_a_legend_or_none_and_numbers_behind_it() -> Non
 def test_sections_are_all_there() -> None:
     headings = READ.said("h2")
     for part in (
-        "What to do next",
-        "The season in one glance",
+        "Today",
+        "The year at a glance",
         "Window by window",
         "Overhang against shade",
         "How good the plan is",
@@ -131,9 +133,19 @@ def test_sections_are_all_there() -> None:
         assert part in headings
 
 
-def test_what_to_do_next_names_the_days_moves() -> None:
-    todo = READ.said("dd")
-    assert re.search(r"Open today at \d\d:\d\d\.|Close today at \d\d:\d\d, open at \d\d:\d\d", todo)
+def test_every_closing_of_the_day_is_told_with_its_reason() -> None:
+    """Also a second one, and one that began the evening before."""
+    week = DATA.week.calendar
+    for day in range(len(week.days)):
+        first, end = int(week.slots[day][0]), day_end(week, day)
+        for shade in DATA.week.shades:
+            lines = day_lines(DATA, shade, day)
+            held = [c for c in shade.closings if c.close < end and c.open > first]
+            assert len(lines) == max(len(held), 1)
+            for closing, line in zip(held, lines, strict=False):
+                assert closing.reason in line
+                assert clock_text(closing.close, week.zone) in line
+                assert clock_text(closing.open, week.zone) in line
 
 
 def test_money_has_its_currency_and_its_range() -> None:

@@ -25,10 +25,10 @@ from suncover.report.pictures.markup import Markup
 from suncover.report.pictures.month_bars import month_bars, months_of
 from suncover.report.pictures.plan_bars import plan_bars
 from suncover.report.pictures.season_ribbon import season_ribbon
-from suncover.report.pictures.side_cut import beam_of
+from suncover.report.pictures.side_cut import Side, beam_band, beam_of
 from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
-from suncover.report.pictures.top_view import top_view
+from suncover.report.pictures.top_view import Top, patch_hours, top_view
 from suncover.report.pictures.week_bars import week_bars
 from suncover.site.options import STANDARD_OPTIONS
 
@@ -72,7 +72,7 @@ def test_every_class_has_a_style(figure: Figure) -> None:
 
 def test_names_are_unique_and_fit_for_files() -> None:
     names = [figure.name for figure in FIGURES]
-    assert len(set(names)) == len(names) == 2 * len(PER_SHADE) + 2 * len(PER_WINDOW) + 4
+    assert len(set(names)) == len(names) == 1 + 2 * len(PER_SHADE) + 2 * len(PER_WINDOW) + 4
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names)
 
 
@@ -241,8 +241,57 @@ def test_the_side_view_is_to_scale() -> None:
     assert height / depth == pytest.approx(1.40 / 0.60, abs=0.01)
 
 
+@pytest.mark.parametrize("elevation", [4.0, 12.0, 20.0, 35.0, 60.0])
+@pytest.mark.parametrize("side", [0.0, 40.0, 75.0])
+def test_all_that_the_beam_lights_in_the_cut_is_drawn(elevation: float, side: float) -> None:
+    """Points in the picture, by the ray through each: it meets the glass in its lit part or not."""
+    window = DATA.windows[1].window
+    cut = Side(window)
+    beam = beam_of(window, side, elevation)
+    assert beam is not None
+    band = shapely.Polygon(beam_band(cut, beam))
+    left, right, low, high = cut.bounds
+    steps = 40
+    for out in np.linspace(left, right, steps + 2)[1:-1]:
+        for up in np.linspace(low, high - 0.05, steps + 2)[1:-1]:
+            if out < 0 and up < 0:  # under the floor
+                continue
+            along = up - beam.up / beam.out * out - window.sill  # at the glass, a wall's
+            margin = min(along - beam.low, beam.high - along)
+            point = shapely.Point(out, up)
+            if abs(margin) > 0.02 and band.boundary.distance(point) > 1e-6:
+                assert band.contains(point) == (margin > 0), (out, up)
+
+
+def test_hours_stand_within_their_own_patch() -> None:
+    """Where the patch of another hour lies over it, somewhere that is free, if there is any."""
+    window = DATA.windows[1]
+    top = Top(window)
+    tried = 0
+    for day in range(0, 365, 20):
+        words = {
+            int(number): (float(x), float(y))
+            for x, y, number in re.findall(
+                r'x="([-\d.]+)" y="([-\d.]+)"[^>]*>(\d+)<',
+                "".join(patch_hours(top, DATA, window, day)),
+            )
+        }
+        for hour, (x, y) in words.items():
+            rings = window.patches[day, 2 * hour]
+            shapes = [shapely.Polygon([top.paper((r, i)) for i, r in ring]) for ring in rings]
+            assert shapely.union_all(shapes).buffer(1.0).contains(shapely.Point(x, y - 4))
+            tried += 1
+    assert tried > 30
+
+
+def test_a_standing_picture_says_where_and_when_it_is() -> None:
+    for figure in FIGURES:
+        assert figure.note.startswith(DATA.site.place.name)
+        assert figure.note in words(parsed(figure.svg()))
+
+
 def test_the_top_view_draws_the_patch_of_its_time() -> None:
-    window, day, slot = DATA.windows[1], DATA.start_day, DATA.start_slot
+    window, day, slot = DATA.windows[1], DATA.start_day, DATA.slot_of(1)
     root = parsed(top_view(DATA, 1).svg())
     patch = next(one for one in root.iter() if one.get("data-part") == "patch")
     points = numbers(patch.get("d") or "")

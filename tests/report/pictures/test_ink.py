@@ -88,7 +88,7 @@ def test_every_step_of_sun_is_farther_from_the_paper(dark: bool, eye: np.ndarray
 
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
 @pytest.mark.parametrize("paper", ["paper", "sheet"])
-@pytest.mark.parametrize("ink", ["ink", "soft", "sun-ink", "shade"])
+@pytest.mark.parametrize("ink", ["ink", "soft", "sun-ink", "shade-ink"])
 def test_words_can_be_read(colours: dict[str, str], paper: str, ink: str) -> None:
     """4.5 to 1 for text (WCAG 2.2, success criterion 1.4.3)."""
     assert contrast(colours[ink], colours[paper]) >= 4.5
@@ -104,8 +104,11 @@ def test_words_on_tinted_ground_can_be_read(colours: dict[str, str], behind: str
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
 def test_lines_and_marks_stand_out(colours: dict[str, str]) -> None:
     """3 to 1 for what a picture is about (WCAG 2.2, success criterion 1.4.11)."""
-    for ink in ("shade", "sun-ink", "mark"):
-        assert contrast(colours[ink], colours["sheet"]) >= 3.0
+    for ink in ("sun", "shade", "sun-ink", "land", "mark"):
+        for ground in ("paper", "sheet"):
+            assert contrast(colours[ink], colours[ground]) >= 3.0
+    # The two inks lie beside each other.
+    assert contrast(colours["sun"], colours["shade"]) >= 3.0
     assert contrast(colours["mark"], colours["night"]) >= 3.0
 
 

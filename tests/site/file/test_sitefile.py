@@ -148,7 +148,7 @@ def test_all_faults_come_at_once_in_the_order_of_the_file(tmp_path: Path) -> Non
         '34:8: window "kitchen": sill: -1 is not 0 m or more',
         '39:23: shade "roller": windows, name 2: no window is named "kichen", '
         'did you mean "kitchen"?',
-        '40:9: shade "roller": moves: 1 is less than 2; a closing and an opening count one each',
+        '40:9: shade "roller": moves: 1 is not 2 or more',
         '46:1: obstacle "shed": unknown key `colour`; known here are name, footprint, base, top',
     ]
 

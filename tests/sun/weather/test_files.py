@@ -177,7 +177,7 @@ def test_what_is_no_year_of_weather_is_refused_in_one_sentence(save, text, says)
 @pytest.mark.parametrize(
     ("make", "says"),
     [
-        (lambda path: path / "none.csv", "there is no such weather file"),
+        (lambda path: path / "none.csv", "there is no such file"),
         (lambda path: path, "this is a folder"),
     ],
     ids=["missing", "folder"],

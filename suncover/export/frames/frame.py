@@ -1,0 +1,161 @@
+"""Any result as a pandas DataFrame: one row for each thing, units in the names of columns.
+
+    spells, plans, doses, … ──> frame ──> DataFrame
+
+Times are aware, in the site's time zone where it is known and in UTC elsewhere. Columns bear the
+names that the CSV files have, where a file has the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from suncover.base.errors import RequestError
+from suncover.base.spell import Spell, SpellsByName
+from suncover.compare.summary import Line, Summary
+from suncover.compare.year import Comparison
+from suncover.export.frames import sun_frames, year_frames
+from suncover.facade.periods import Period
+from suncover.facing.walls import WallStudy
+from suncover.plan.audit import Audit
+from suncover.plan.best.plans import BestPlan
+from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered
+from suncover.plan.room_sun import SpotDose
+from suncover.plan.summary import PlanSummary
+from suncover.plan.timers.variants import VariedPlans
+from suncover.site.kinds.zones import zone_fault
+from suncover.site.model import Place, Site
+from suncover.site.sightings import Sighting
+from suncover.sun.weather.year import WeatherYear
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+UTC = ZoneInfo("UTC")
+_TAKEN = (
+    "spells of `hours` or `spots`, plans, closings, uncovered sun, a plan's summary, doses, an "
+    "audit, a comparison or its summary, a weather year, periods, sightings, walls"
+)
+_LISTS: dict[type, Callable[[Any, Any], pd.DataFrame]] = {
+    Spell: sun_frames.of_spell_list,
+    Period: sun_frames.of_periods,
+    SpotDose: sun_frames.of_doses,
+    Sighting: sun_frames.of_sightings,
+    WallStudy: sun_frames.of_walls,
+    Closing: sun_frames.of_closings,
+    Uncovered: sun_frames.of_uncovered,
+    Line: year_frames.of_lines,
+}
+"""What a list of such things becomes."""
+
+
+_WHOLES: dict[type, Callable[[Any, Any], pd.DataFrame]] = {
+    Comparison: year_frames.of_comparison,
+    Summary: year_frames.of_summary,
+    WeatherYear: year_frames.of_weather,
+    Audit: sun_frames.of_audit,
+    PlanSummary: sun_frames.of_plan_summary,
+}
+"""What a result that is one thing becomes."""
+
+
+def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.DataFrame:
+    """A result as a DataFrame: units in the names of columns, aware times.
+
+    ============================================  =============================================
+    result of                                     a row for each, and its columns
+    ============================================  =============================================
+    `hours`, `spots`, `dict(hours_seconds(…))`    spell: window (spot), date, start, end, minutes
+    `season_plan`, `plans_for`, `best_plans`,     closing: shade, date, close, open, minutes,
+    `vary`, one plan, `read_plan`                 sun_minutes, reason, position (per cent),
+                                                  run_seconds
+    `plan.uncovered`                              stretch: shade, start, end, minutes, rule, why,
+                                                  sun
+    `summary_of`, `audit_plan`                    shade: its sums in minutes and kWh
+    `doses`                                       spot: spot, window, sun_minutes, kwh_per_m2, …
+    `compare_year`                                weather row, window and option: time (its start),
+                                                  window, option, incident_kwh, admitted_kwh
+    `summarize`                                   option, of the house (no window) and each window
+    `load_weather`                                weather row: time (its start), ghi_w_m2, …
+    `periods`                                     month or year: hours, sunny_days
+    `read_sightings`                              sighting: window, time, seen, minutes, distance_m
+    `study_walls`                                 window: azimuth_deg, azimuth_sd_deg, sightings
+    ============================================  =============================================
+
+    `zone` is the time zone in which times are told, or a site (a place) for its own. Left out: the
+    zone that the result knows (spells, comparisons, their summaries), or else UTC.
+
+    Raises
+    ------
+    RequestError
+        When it is no such result, or there is no such zone.
+    """
+    told = _zone(zone) if zone is not None else None
+    if isinstance(result, ShadePlan):
+        result = [result]
+    if isinstance(result, VariedPlans):
+        result = list(result.plans)
+    for kind, make in _WHOLES.items():
+        if isinstance(result, kind):
+            return make(result, told or _zone_of(result))
+    if isinstance(result, Mapping):
+        return _of_mapping(result, zone, told)
+    if isinstance(result, Sequence) and not isinstance(result, (str, bytes)):
+        return _of_list(list(result), told or UTC)
+    raise RequestError(f"{type(result).__name__} is no result that has a frame; give {_TAKEN}")
+
+
+def _of_mapping(result: Mapping[Any, Any], zone: Any, told: ZoneInfo | None) -> pd.DataFrame:
+    """Spells by name."""
+    for spells in result.values():
+        plain = isinstance(spells, np.ndarray) and spells.ndim == 2
+        if not plain and not (
+            isinstance(spells, Sequence) and all(isinstance(one, Spell) for one in spells)
+        ):
+            raise RequestError(f"this mapping does not hold spells; give {_TAKEN}")
+    kind = "window"
+    if isinstance(result, SpellsByName):
+        kind, told = result.kind, told or result.zone
+    elif isinstance(zone, Site) and set(result) <= {spot.name for spot in zone.spots}:
+        kind = "spot" if result else "window"
+    return sun_frames.of_spells(result, told, kind)
+
+
+def _of_list(results: list[Any], zone: ZoneInfo) -> pd.DataFrame:
+    results = [result.plan if isinstance(result, BestPlan) else result for result in results]
+    if not results or all(isinstance(result, ShadePlan) for result in results):
+        closings = [closing for plan in results for closing in plan.closings]
+        return sun_frames.of_closings(closings, zone)
+    for kind, make in _LISTS.items():
+        if all(isinstance(result, kind) for result in results):
+            return make(results, zone)
+    kinds = sorted({type(result).__name__ for result in results})
+    raise RequestError(f"a list of {', '.join(kinds)} has no frame; give {_TAKEN}")
+
+
+def _zone_of(result: object) -> ZoneInfo:
+    """The zone that a result knows by its site; UTC where it has none."""
+    if isinstance(result, Summary):
+        result = result.comparison
+    return result.site.place.zone if isinstance(result, Comparison) else UTC
+
+
+def _zone(zone: Any) -> ZoneInfo:
+    if isinstance(zone, ZoneInfo):
+        return zone
+    if isinstance(zone, Site):
+        return zone.place.zone
+    if isinstance(zone, Place):
+        return zone.zone
+    if isinstance(zone, str):
+        if wrong := zone_fault(zone):
+            raise RequestError(wrong)
+        return ZoneInfo(zone)
+    raise RequestError(
+        f"{type(zone).__name__} is no time zone; give a site, a ZoneInfo, or a name such as "
+        '"Europe/Paris"'
+    )

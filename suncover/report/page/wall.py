@@ -1,0 +1,100 @@
+"""The year at a glance: a small carpet for each window, side by side on one scale, and its key."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from suncover.base.clock import date_text, local_date, offsets_between
+from suncover.export.text.words import listed, season_text
+from suncover.report.gather import ReportData
+from suncover.report.page.blocks import listing
+from suncover.report.pictures.axes import LEFT, RIGHT
+from suncover.report.pictures.figure import rect, text
+from suncover.report.pictures.ink import LEVEL_W, LEVELS
+from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.year_carpet import BOTTOM, TOP
+
+_KEY_BOX = 34.0
+
+
+def wall(data: ReportData) -> Markup:
+    """Every window's year, each leading to its own pictures; a key, and what the steps mean."""
+    small = [_small(data, number) for number in range(len(data.windows)) if _has_sun(data, number)]
+    dark = [year.window.name for year in data.windows if not year.pieces]
+    return tag(
+        "div",
+        tag("div", small, class_="wall"),
+        _key(),
+        listing([*_notes(data)], "quiet"),
+        tag("p", f"No direct sun in these days: {listed(dark)}.", class_="quiet") if dark else None,
+    )
+
+
+def _has_sun(data: ReportData, number: int) -> bool:
+    return bool(data.windows[number].pieces)
+
+
+def _small(data: ReportData, number: int) -> Markup:
+    """The carpet of the window's own pictures once more, without its axes."""
+    window = data.windows[number]
+    hours = window.seconds.sum() / 3600.0
+    box = f"{short(LEFT)} {short(TOP)} {short(RIGHT - LEFT)} {short(BOTTOM - TOP)}"
+    return tag(
+        "a",
+        tag("b", window.window.name),
+        tag(
+            "svg",
+            tag("use", href=f"#carpet-{number + 1}"),
+            viewBox=box,
+            preserveAspectRatio="none",
+            aria_hidden="true",
+        ),
+        tag("span", f"{hours:,.0f} h of sun"),
+        href=f"#window-{number + 1}",
+    )
+
+
+def _key() -> Markup:
+    """The scale of the strength of the sun, to read a carpet's colours by."""
+    boxes = [rect(10 + _KEY_BOX * n, 2, _KEY_BOX, 14, f"f{n} outline-of") for n in range(LEVELS)]
+    numbers = [
+        text(10 + _KEY_BOX * n, 31, f"{LEVEL_W * n:.0f}", "m q small") for n in range(LEVELS)
+    ]
+    width = 20 + _KEY_BOX * LEVELS
+    return tag(
+        "p",
+        tag(
+            "svg",
+            boxes,
+            numbers,
+            viewBox=f"0 0 {short(width)} 36",
+            role="img",
+            aria_label="Scale of colours from 0 to more than 800 W/m² of glass",
+            class_="key",
+        ),
+        " W/m² of direct sun on the glass. Days run from left to right, hours from 0 at the foot "
+        "to 24 at the top; grey is night, striped blue a closed shade.",
+        class_="keyed",
+    )
+
+
+def _notes(data: ReportData) -> Iterator[str]:
+    """What the steps in the carpets are: clocks, leaves, seasons."""
+    zone, bounds = data.calendar.zone, data.calendar.bounds
+    offsets = offsets_between(bounds.start, bounds.end, zone)
+    changes = [
+        local_date(at, zone) for (_, before), (at, after) in pairwise(offsets) if after != before
+    ]
+    if changes:
+        yield f"Clocks change on {listed([date_text(day) for day in changes])}."
+    for tree in data.site.trees:
+        if tree.in_leaf is not None:
+            yield f"{tree.name} is in leaf {season_text(tree.in_leaf)}."
+    seasons: dict[str, list[str]] = {}
+    for shade in data.shades:
+        season = data.site.need_of(shade.shade).plan_season
+        if season is not None:
+            seasons.setdefault(season_text(season), []).append(shade.shade.name)
+    for words, names in seasons.items():
+        yield f"Closes in the season {words}: {listed(names)}."
