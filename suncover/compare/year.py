@@ -32,7 +32,7 @@ from suncover.site.finding import Finding
 from suncover.site.model import Group, Shade, Site, Supply, Window
 from suncover.sun.sky import Sky, SkyModel, sky_of
 from suncover.sun.weather.days import YearDays, days_of
-from suncover.sun.weather.possible import check_possible
+from suncover.sun.weather.load import weather_at
 from suncover.sun.weather.year import WeatherYear
 
 if TYPE_CHECKING:
@@ -230,7 +230,7 @@ def compare_year(site: Site, weather: WeatherYear, model: SkyModel = "perez") ->
     RequestError
         When the weather cannot be that of the site, or there is no such sky model.
     """
-    check_possible(weather, site.place)
+    weather = weather_at(weather, site.place)
     year = _Year(site, weather, model)
     variants = variants_of(site)
     outcomes = {variant.name: year.outcomes(variant) for variant in variants}

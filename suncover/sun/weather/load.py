@@ -23,7 +23,7 @@ from suncover.sun.clearsky import dni_at
 from suncover.sun.position import DAY, Observer, directions_at, position_at
 from suncover.sun.sky import extraterrestrial
 from suncover.sun.weather.files import BUNDLED, bundled_path, read_weather
-from suncover.sun.weather.possible import why_impossible
+from suncover.sun.weather.possible import check_possible, why_impossible
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
 
 Floats = NDArray[np.float64]
@@ -141,6 +141,20 @@ def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
         )
     ghi = np.where(zenith < 90.0, np.nan_to_num(sky["ghi"]), 0.0)
     return ghi, dni_at(seconds, observer)
+
+
+def weather_at(weather: WeatherYear, place: Place) -> WeatherYear:
+    """A year of weather as that of a place, with a remark on each thing that does not fit it.
+
+    Raises
+    ------
+    RequestError
+        When it cannot be that of the place.
+    """
+    if weather.fits == (place.latitude, place.longitude):
+        return weather
+    check_possible(weather, place)
+    return _checked(weather, place)
 
 
 def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
