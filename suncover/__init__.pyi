@@ -29,6 +29,8 @@ from .base.spell import Spell as Spell
 from .compare.money import Worth as Worth
 from .compare.overhangs import BestOverhang as BestOverhang
 from .compare.overhangs import Swept as Swept
+from .compare.plan_heat import PlanHeat as PlanHeat
+from .compare.plan_heat import plan_heat as plan_heat
 from .compare.summary import Line as Line
 from .compare.summary import Summary as Summary
 from .compare.summary import summarize as summarize

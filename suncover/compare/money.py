@@ -144,8 +144,16 @@ def spared_by_day(comparison: Comparison, option: str, window: str, beside: str 
     other way.
     """
     now, then = (comparison.daily(name, window) for name in (beside, option))
-    same = comparison.fitted(beside, window).effects == comparison.fitted(option, window).effects
+    same = _shades_on(comparison, beside, window) == _shades_on(comparison, option, window)
     return (now - (then if same else then[[0, 2, 1]])) / 1000.0
+
+
+def _shades_on(comparison: Comparison, option: str, window: str) -> list[object]:
+    """The shades that an option moves before a window, by what they do."""
+    fitted = comparison.fitted(option, window)
+    if fitted.closing == "never":
+        return []
+    return [(shade.name, one.place, one.fabric, one.left) for shade, one in fitted.effects]
 
 
 def worth(

@@ -189,7 +189,8 @@ def _line(
     bare = [comparison.outcomes["bare"][name] for name in names]
     admitted = sum((out.admitted for out in mine), np.zeros(len(comparison.weather.start)))
     before = sum(float(out.admitted.sum()) for out in bare)
-    now = sum(float(comparison.outcomes[STANDS][name].admitted.sum()) for name in names)
+    standing = [comparison.outcomes[STANDS][name].admitted for name in names]
+    now = sum(standing, np.zeros(len(comparison.weather.start)))
     step = comparison.weather.step
     peak = int(np.argmax(admitted))
     hot = np.where(kinds.cooling[1][comparison.days.day], admitted, -1.0)
@@ -207,7 +208,7 @@ def _line(
         worth_of(comparison, kinds, variant.name, window),
         variant.price if window is None else None,
         variant.extra,
-        (now - float(admitted.sum())) / WATT_HOURS,
+        float(now.sum() - admitted.sum()) / WATT_HOURS,
         0.0 if hottest is None else float(admitted[hottest]) * 3600.0 / step,
         None if hottest is None else int(comparison.weather.start[hottest] + step / 2.0),
     )

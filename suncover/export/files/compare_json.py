@@ -69,7 +69,7 @@ def _swept(swept: Swept) -> dict[str, Any]:
         "kept_out": swept.kept_out,
         "lost": swept.lost,
         "net": swept.net,
-        "adds": _worth(swept.worth),
+        "adds": worth_json(swept.worth),
     }
 
 
@@ -98,7 +98,7 @@ def _line(summary: Summary, line: Line) -> dict[str, Any]:
         "shade_down_daylight_hours": round(line.closed_h, 1),
         "daylight_left_share": None if line.daylight is None else round(line.daylight, 4),
         "price": line.price,
-        **_worth(line.worth),
+        **worth_json(line.worth),
     }
 
 
@@ -110,7 +110,8 @@ def _months(summary: Summary, rows: Any) -> list[float]:
     return [round(float(value) / 1000.0, 3) for value in summary.comparison.days.monthly(rows)]
 
 
-def _worth(worth: Worth) -> dict[str, Any]:
+def worth_json(worth: Worth) -> dict[str, Any]:
+    """What something is worth, its ranges as lists."""
     return {
         "kept_out_on_cooling_days_kwh": _range(worth.kept_out_kwh),
         "lost_on_heating_days_kwh": _range(worth.lost_kwh),

@@ -72,7 +72,7 @@ def _house(summary: Summary) -> Iterator[str]:
     head = f"All windows, {area:.1f} m²"
     yield f"{head:{NAME}} kWh in   less peak W  when         hot W    down  light"
     for line in _shown(summary):
-        less = "" if line.option == STANDS else f"{line.less_kwh:.0f}"
+        less = "" if line.option == STANDS else f"{round(line.less_kwh)}"
         day = date_text(local_date(line.peak_time, zone))
         when = f"{day} {clock_text(line.peak_time, zone)[:2]}h"
         hot = "-" if line.cooling_peak_time is None else f"{line.cooling_peak_w:.0f}"

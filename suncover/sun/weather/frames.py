@@ -31,8 +31,9 @@ def weather_from_frame(
     Its index are instants with a time zone, as pvlib's readers have them, in whose clock a typical
     year's months are told. `stamp` is what an instant means of its interval; pvlib's `read_tmy3`
     keeps the file's "end", `read_tmy2` gives the "start", `read_nsrdb_psm4` the "middle". `place`
-    is the station's latitude and longitude in degrees. Rows that are missing or nan are filled from
-    the days beside, as those of a file are, and counted in a remark.
+    is the station's latitude and longitude in degrees; `typical` says that the year is a typical
+    one where its months do not show it, as of `read_tmy2`. Rows that are missing or nan are filled
+    from the days beside, as those of a file are, and counted in a remark.
 
     Raises
     ------
@@ -52,6 +53,7 @@ def weather_from_frame(
         )
     if len(index) < 2:
         raise RequestError("the frame has no rows of weather; a year is needed")
+    index = _as_filed(index)
     seconds = index.tz_convert("UTC").tz_localize(None).to_numpy("datetime64[s]").astype(np.int64)
     local = index.tz_localize(None).to_numpy("datetime64[s]").astype(np.int64)
     gaps, counts = np.unique(np.diff(seconds), return_counts=True)
@@ -80,6 +82,24 @@ def weather_from_frame(
     except WeatherTrouble as trouble:
         where = "" if trouble.row is None else f"row {trouble.row + 1}: "
         raise RequestError(f"the frame: {where}{trouble}") from None
+
+
+def _as_filed(index: Any) -> Any:
+    """The index, with what pvlib's TMY3 reader moves put back: in a leap year it has the last hour
+    of 28 February on 1 March.
+    """
+    before = index[:-1]
+    moved = np.append(
+        False,
+        index[1:].is_leap_year
+        & (index[1:].month == 3)
+        & (index[1:].day == 1)
+        & (index[1:].hour == 0)
+        & (before.month == 2)
+        & (before.day == 28)
+        & (before.hour == 23),
+    )
+    return index.where(~moved, index - np.timedelta64(1, "D")) if moved.any() else index
 
 
 def _column(values: Any, name: str, limits: tuple[float, float, str]) -> Any:
