@@ -65,12 +65,12 @@ def test_what_a_shade_leaves_holds_the_methods_own_uncertainty(kind, fabric, pla
 
 
 def test_a_measured_roller_lies_within_the_range() -> None:
-    """Interior rollers behind insulating clear glass (SHGC 0.76, U 2.9): a published optical sheet
-    gives shading coefficients 0.26, 0.37, 0.46, 0.61 for T/R of 13/76, 5/54, 4/37, 0/7 per cent.
-    A shading coefficient is the share of single clear glass's 0.87.
+    """Interior rollers behind single clear glass: a published optical sheet gives shading
+    coefficients 0.25, 0.39, 0.51, 0.71 for T/R of 13/76, 5/54, 4/37, 0/7 per cent. A shading
+    coefficient is the share of single clear glass's 0.87.
     """
-    glass = class_table("double clear")
-    for name, coefficient in zip(FABRICS, (0.26, 0.37, 0.46, 0.61), strict=True):
+    glass = class_table("single clear")
+    for name, coefficient in zip(FABRICS, (0.25, 0.39, 0.51, 0.71), strict=True):
         effect = effect_on("inside", FABRICS[name], glass)
         g = coefficient * 0.87
         # Its second decimal, and this glass's g, which is not quite the sheet's.

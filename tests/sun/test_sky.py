@@ -114,7 +114,10 @@ def test_rows_without_light_have_no_slots() -> None:
     assert len(sky_of(weather, GREENSBORO, ALBEDO).seconds) == 0
 
 
-@pytest.mark.parametrize(("step", "slots"), [(3600.0, 12), (1800.0, 6), (600.0, 2), (60.0, 1)])
+@pytest.mark.parametrize(
+    ("step", "slots"),
+    [(3600.0, 12), (1800.0, 6), (600.0, 2), (400.0, 2), (360.0, 2), (300.0, 1), (60.0, 1)],
+)
 def test_slots_are_five_minutes_or_less(step: float, slots: int) -> None:
     weather = hours("2026-06-20T16:00", [800.0], [700.0], [120.0], step)
     sky = sky_of(weather, GREENSBORO, ALBEDO)
