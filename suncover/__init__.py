@@ -20,6 +20,7 @@
     hours_csv, spots_csv, plan_csv, plan_ics, plan_rrule_ics, dial_card, compare_csv, facing_csv,
     hours_json, spots_json, audit_json, compare_json
                                                  results                -> bytes of a file
+    frame(result)                                any of these as a pandas DataFrame
     gather_report(site, first, last, at)         all that a report shows -> ReportData
     report_page(data), report_figures(data)      one page, or every picture -> bytes, Figures
     write_all({path: content})                   files, all or none
@@ -28,9 +29,12 @@
                                                  the stages, each of use alone
     window_scene, spot_scene                     is it lit, and how much of it, at any instants
     reach, sun_patch                             what the sun does in a room
+    window_sunlit, window_profile_angle, window_light, window_gain
+                                                 one window by angles, under pvlib's names
 
-Dates are the site's local days, both included; instants are unix seconds, UTC; lengths metres;
-angles degrees, azimuths clockwise from true north. What goes wrong on purpose is a SuncoverError.
+Dates are the site's local days, both included; instants are unix seconds, UTC, and where they go in
+also a DatetimeIndex, datetime64 or aware datetimes; lengths metres; angles degrees, azimuths
+clockwise from true north. What goes wrong on purpose is a SuncoverError.
 Names load what they need when they are first used, so importing this package is quick.
 docs/library.md shows how to use them.
 """

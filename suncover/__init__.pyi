@@ -40,6 +40,7 @@ from .compare.year import compare_year as compare_year
 from .export.files.audit_json import audit_json as audit_json
 from .export.files.compare_csv import compare_csv as compare_csv
 from .export.files.compare_json import compare_json as compare_json
+from .export.files.day_json import day_json as day_json
 from .export.files.facing_csv import facing_csv as facing_csv
 from .export.files.plan_csv import plan_csv as plan_csv
 from .export.files.plan_ics import plan_ics as plan_ics
@@ -110,6 +111,7 @@ from .facade.glazed import (
 )
 from .facade.hours import hours as hours
 from .facade.hours import hours_seconds as hours_seconds
+from .facade.hours import peaks as peaks
 from .facade.hours import spots as spots
 from .facade.periods import Period as Period
 from .facade.periods import periods as periods
@@ -137,9 +139,6 @@ from .plan.audit import (
     Overload as Overload,
 )
 from .plan.audit import (
-    QuietMove as QuietMove,
-)
-from .plan.audit import (
     ShadeAudit as ShadeAudit,
 )
 from .plan.audit import (
@@ -150,7 +149,7 @@ from .plan.audit import (
 )
 from .plan.best.plans import BestPlan as BestPlan
 from .plan.best.plans import best_plans as best_plans
-from .plan.best.units import Price as Price
+from .plan.best.weigh import Price as Price
 from .plan.closings.shade_plan import (
     Closing as Closing,
 )
@@ -175,8 +174,10 @@ from .plan.day_plan import (
 from .plan.day_plan import (
     sun_day as sun_day,
 )
+from .plan.motor import QuietMove as QuietMove
 from .plan.needs import Want as Want
 from .plan.needs import needed_spells as needed_spells
+from .plan.peaks import closing_peaks as closing_peaks
 from .plan.room_sun import SpotDose as SpotDose
 from .plan.season import (
     ShadeSun as ShadeSun,
@@ -199,6 +200,8 @@ from .plan.season import (
 from .plan.season import (
     shade_sun as shade_sun,
 )
+from .plan.slight import SlightSun as SlightSun
+from .plan.slight import slight_sun as slight_sun
 from .plan.summary import (
     PlanSummary as PlanSummary,
 )

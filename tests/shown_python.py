@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parent.parent
-PAGES = [ROOT / "docs" / "library.md", ROOT / "docs" / "report.md"]
+PAGES = [ROOT / "docs" / name for name in ("library.md", "arrays.md", "report.md")]
 EXAMPLE = re.compile(r"^(```python\n(.*?)^```\n)(?:\n```text\n(.*?)^```\n)?", re.DOTALL | re.M)
 
 

@@ -72,6 +72,8 @@ def _offset_table(zone: ZoneInfo, chunk: int) -> tuple[tuple[int, ...], tuple[in
     The time zone library answers for one instant at a time; a table of the few changes answers a
     plan's hundred thousand questions.
     """
+    if not isinstance(zone, ZoneInfo):
+        raise RequestError(f'{zone!r:.40} is no time zone; give one such as ZoneInfo("Asia/Tokyo")')
     start, end = chunk * _CHUNK_S, (chunk + 1) * _CHUNK_S
     starts, offsets = [start], [_read_offset(start, zone)]
     for low, high in pairwise([*range(start, end, _SAMPLE_S), end - 1]):

@@ -34,6 +34,11 @@ def minutes_text(seconds: int) -> str:
     return f"{whole}.{hundredths:02d}".rstrip("0").rstrip(".") if hundredths else str(whole)
 
 
+def watts_text(watts: float) -> str:
+    """Watts with two decimals."""
+    return f"{watts:.2f}"
+
+
 def table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
     """A whole CSV file; the cells as they are, so names must have been through `text_cell`."""
     text = io.StringIO()

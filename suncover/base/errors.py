@@ -40,11 +40,21 @@ class Fault:
         return ": ".join(part for part in parts if part)
 
 
-class FileFaults(SuncoverError):
-    """A file has faults; all of them are in `faults`, in the order of the file."""
+MOST_TOLD = 100
+"""Faults that are told of one file; of the rest only the number is."""
 
-    def __init__(self, faults: Sequence[Fault]) -> None:
-        self.faults = tuple(faults)
+
+class FileFaults(SuncoverError):
+    """A file has faults; they are in `faults`, in the order of the file.
+
+    Of more than `MOST_TOLD` the first are, and one that tells how many more there are: those left
+    out here, and `more` that were not given.
+    """
+
+    def __init__(self, faults: Sequence[Fault], more: int = 0) -> None:
+        more += len(faults[MOST_TOLD:])
+        last = [Fault(faults[0].file, f"… and {more} more")] if more else []
+        self.faults = (*faults[:MOST_TOLD], *last)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 

@@ -12,6 +12,7 @@ from html import escape
 from typing import Any
 
 _MOST = 40  # characters of a value
+_FEW = 3  # values that are told themselves
 _ROWS = 20  # rows of a table that are shown
 
 
@@ -26,13 +27,15 @@ def short_repr(thing: Any) -> str:
 
 def _short(value: Any) -> str:
     if hasattr(value, "dtype") and hasattr(value, "shape"):
+        if value.size <= _FEW:
+            return str(value.tolist())
         size = "×".join(str(length) for length in value.shape)
-        return f"<{size or 'one'} {value.dtype}>"
+        return f"<{size} {value.dtype}>"
     if isinstance(value, Mapping):
         return f"<{len(value)} by name>" if value else "{}"
     if isinstance(value, (list, tuple)) and value:
         inner = f"({', '.join(_short(one) for one in value)})"
-        if len(value) <= 3 and len(inner) <= _MOST:
+        if len(value) <= _FEW and len(inner) <= _MOST and "<" not in inner:
             return inner
         return f"<{len(value)} {type(value[0]).__name__}>"
     text = repr(value)

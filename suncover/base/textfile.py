@@ -45,7 +45,11 @@ def one_fault(
     return FileFaults([Fault(printable(os.fspath(file)), printable(message), "", line, column)])
 
 
-def read_text(path: str | os.PathLike[str], most_bytes: int) -> str:
+MOST_BYTES = 5_000_000
+"""Size of the largest file that is read of those that people write."""
+
+
+def read_text(path: str | os.PathLike[str], most_bytes: int = MOST_BYTES) -> str:
     """The text of an ordinary UTF-8 file of at most `most_bytes`; a byte order mark is dropped.
 
     Raises
@@ -56,7 +60,7 @@ def read_text(path: str | os.PathLike[str], most_bytes: int) -> str:
     return _decoded(path, read_bytes(path, most_bytes))
 
 
-def read_bytes(path: str | os.PathLike[str], most_bytes: int) -> bytes:
+def read_bytes(path: str | os.PathLike[str], most_bytes: int = MOST_BYTES) -> bytes:
     """The bytes of an ordinary file of at most `most_bytes`.
 
     Raises

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="A page to read, or every figure for programs.",
 )
+@click.option("--brief", is_flag=True, help="Only what is not as asked.")
 @output_option
 def audit(
     *,
@@ -52,6 +53,7 @@ def audit(
     year: int | None,
     heat: bool,
     form: str,
+    brief: bool,
     output: Path | None,
 ) -> int:
     """What a plan (CSV) covers of what SITE asks for, and what it costs.
@@ -96,7 +98,9 @@ def audit(
         style = strong if on_screen else str
         text = f"{EMPTY}\n"
         if result is not None:
-            text = audit_text(loaded, result, open_ends=open_ends, heat=warm, strong=style)
+            text = audit_text(
+                loaded, result, open_ends=open_ends, brief=brief, heat=warm, strong=style
+            )
         if on_screen:
             say(text)
         else:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from suncover.cli.options import output_option, site_argument
+from suncover.cli.options import finite, output_option, site_argument
 from suncover.cli.output import deliver, is_screen, say
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ SKIES = ("perez", "haydavies", "isotropic")
     type=click.FloatRange(min=0.0, max=10.0),
     multiple=True,
     metavar="M",
+    callback=finite,
     help="Metres above the glass to try the best overhang at; repeatable.",
 )
 @click.option(
@@ -53,7 +54,7 @@ SKIES = ("perez", "haydavies", "isotropic")
     metavar="PLAN.csv",
     help="Compare this plan of the shades too; repeatable.",
 )
-@click.option("--brief", is_flag=True, help="The text without its windows and its method.")
+@click.option("--brief", is_flag=True, help="Only what to do, and the cautions.")
 @output_option
 def compare(
     *,
@@ -97,10 +98,11 @@ def compare(
         return
     from suncover.export.text.compare_text import compare_text
 
+    text = compare_text(summary, brief=brief)
     if is_screen(output):
-        say(compare_text(summary, brief=brief))
+        say(text)
     else:
-        deliver(loaded.files, {output: compare_text(summary, brief=brief).encode()})
+        deliver(loaded.files, {output: text.encode()})
 
 
 def _rows_of(site: Site, plans: tuple[Path, ...]) -> dict[str, tuple[Closing, ...]]:

@@ -32,6 +32,15 @@ def today_in(zone: ZoneInfo | None) -> date:
     return now_in(zone).date()
 
 
+def clocks_here() -> tuple[float, float]:
+    """Hours ahead of UTC of this machine's clocks, in January and July of a recent year."""
+    days = (datetime(2026, 1, 15, tzinfo=UTC), datetime(2026, 7, 15, tzinfo=UTC))
+    january, july = (
+        (day.astimezone().utcoffset() or timedelta()).total_seconds() / 3600 for day in days
+    )
+    return january, july
+
+
 def calendar_year(first: date | None, last: date | None, zone: ZoneInfo) -> Dates:
     """The days asked for; without any, this year.
 
@@ -79,7 +88,8 @@ def _say_dates(first: date, last: date) -> None:
 def _season_after(day: date, site: Site) -> Dates:
     """From the first day of a season that runs on `day` or comes next, or `day`, to its last."""
     spans = [_shade_span(day, shade, site) for shade in site.all_shades()]
-    return min(first for first, _ in spans), max(last for _, last in spans)
+    first, last = min(first for first, _ in spans), max(last for _, last in spans)
+    return min(first, LAST_DATE), min(last, LAST_DATE)
 
 
 def _shade_span(day: date, shade: Shade, site: Site) -> Dates:

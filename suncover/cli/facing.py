@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import today_in
-from suncover.cli.options import Day, output_option, site_argument
+from suncover.cli.options import SIGHTINGS_FILE, Day, output_option, site_argument
 from suncover.cli.output import deliver, refuse_inputs, remark, say, strong
 
 if TYPE_CHECKING:
@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     "--sightings",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="CSV with the columns window,time,seen; beside the [[sighting]] tables of SITE.",
+    help="CSV with the columns window,time,seen; beside the [[sighting]] tables of SITE. If left "
+    "out, sightings.csv, where `suncover sight` writes, if it is there.",
 )
 @click.option(
     "--also",
@@ -77,6 +78,8 @@ def facing(
 
     loaded = load_site(site)
     seen = loaded.sightings
+    if sightings is None and (sightings := _written_by_sight(site)) is not None:
+        remark(f"sightings: {sightings}")
     if sightings is not None:
         names = [window.name for window in loaded.windows]
         seen += read_sightings(sightings, names, loaded.place.zone)
@@ -100,6 +103,12 @@ def facing(
         deliver(read, {output: _content(loaded, studies, form)})
 
 
+def _written_by_sight(site: Path) -> Path | None:
+    """The file that `suncover sight` writes: here, or beside the site file."""
+    places = (Path(SIGHTINGS_FILE), site.parent / SIGHTINGS_FILE)
+    return next((path for path in places if path.is_file()), None)
+
+
 def _content(site: Site, studies: Sequence[WallStudy], form: str) -> bytes:
     if form == "csv":
         from suncover.export.files.facing_csv import facing_csv
@@ -121,9 +130,9 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
     from suncover.base.textfile import printable, read_bytes
     from suncover.facing.skyline import merged_skyline
     from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline
-    from suncover.site.file.sitefile import MOST_BYTES, site_from_text
+    from suncover.site.file.sitefile import site_from_text
 
-    raw = read_bytes(path, MOST_BYTES)
+    raw = read_bytes(path)
     text = raw.decode("utf-8-sig")
     told = []
     try:

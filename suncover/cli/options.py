@@ -7,11 +7,14 @@ import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
+
+SIGHTINGS_FILE = "sightings.csv"
+"""Where sightings are written and looked for, unless told."""
 
 
 class Day(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
@@ -66,6 +69,8 @@ TOLERANCE = WholeMinutes(
     lambda minutes: minutes <= 120, "a length of time from 1min to 120min, such as 5min"
 )
 
+Numbers = TypeVar("Numbers", float, "float | None", "tuple[float, ...]")
+
 site_argument = click.argument(
     "site", metavar="SITE", type=click.Path(path_type=Path, allow_dash=False)
 )
@@ -93,8 +98,9 @@ def check_range(first: date, last: date) -> None:
         raise click.UsageError(f"--to {last} lies before --from {first}; swap them")
 
 
-def finite(ctx: click.Context, param: click.Parameter, value: float | None) -> float | None:
+def finite(ctx: click.Context, param: click.Parameter, value: Numbers) -> Numbers:
     """Refuse nan and infinity, which pass for numbers within any limits."""
-    if value is not None and not math.isfinite(value):
-        raise click.BadParameter(f"{value} is not a number that can be used", ctx, param)
+    for number in value if isinstance(value, tuple) else (value,):
+        if number is not None and not math.isfinite(number):
+            raise click.BadParameter(f"{number} is not a number that can be used", ctx, param)
     return value

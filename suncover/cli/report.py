@@ -83,7 +83,7 @@ def report(
         check_range(first, last)
 
     from suncover.base.textfile import printable, read_text
-    from suncover.site.file.sitefile import MOST_BYTES, load_site
+    from suncover.site.file.sitefile import load_site
     from suncover.sun.weather.load import load_weather
 
     loaded = load_site(site)
@@ -97,7 +97,7 @@ def report(
         at,
         weather=load_weather(loaded) if heat else None,
         units=units,
-        source=read_text(site, MOST_BYTES),
+        source=read_text(site),
         file=site.name,
         watch=watch,
     )

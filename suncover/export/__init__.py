@@ -1,4 +1,4 @@
-"""Results as files for programs (`files/`) and as text for people (`text/`).
+"""Results for programs as files (`files/`) and DataFrames (`frames/`), for people as `text/`.
 
 spells, plans, comparisons ──> bytes, str
 """

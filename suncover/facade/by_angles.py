@@ -43,16 +43,17 @@ def window_sunlit(
     Parameters
     ----------
     solar_zenith, solar_azimuth
-        Where the sun stands, degrees; `apparent_zenith` is the sun that is seen.
+        Of the sun, degrees; with its `apparent_zenith`, that of the sun that is seen.
     surface_tilt, surface_azimuth
-        How the glass stands, degrees.
+        Of the glass, degrees.
     width, height
         Of the glass, metres; the height along its slope.
     reveal
         Metres that the glass stands behind the wall's face, from which overhang and fins stand out.
-    overhang, fins
-        As for a `Window`: `Overhang(depth=0.6, gap=0.2)`, `Fin(side="left", depth=0.4)`. Left and
-        right are as seen from outdoors.
+    overhang
+        As for a `Window`: `Overhang(depth=0.6, gap=0.2)`, endless where it has no ends.
+    fins
+        As for a `Window`: `[Fin(side="left", depth=0.4)]`, left as seen from outdoors.
 
     Returns
     -------
@@ -170,5 +171,6 @@ def sunlit_by_angles(angles: Columns, glass: Glass) -> Floats:
     slopes = slopes_by_angles(angles)
     lit = slopes.in_front & (angles["solar_zenith"] < 90.0)
     share = np.where(np.isnan(slopes.cos_incidence), np.nan, 0.0)
-    share[lit] = sunlit_fraction(slopes.p[lit], slopes.q[lit], glass)
+    found = sunlit_fraction(slopes.p[lit], slopes.q[lit], glass)
+    share[lit] = np.where(found > glass.rounding, found, 0.0)
     return share

@@ -26,6 +26,7 @@ from suncover.facade.skyline import Skyline
 from suncover.facade.yard.footprints import convex_parts
 from suncover.facade.yard.solids import Standpoint, crown_before_glass, prism_before_glass
 from suncover.facade.yard.surroundings import BeamThrough, Foliage, Surroundings, VeilingTree
+from suncover.site.finding import Finding
 from suncover.site.model import Need, Place, Site, Spot, Tree, Window
 from suncover.sun.position import Observer
 
@@ -57,8 +58,8 @@ def glass_of(window: Window) -> Glass:
 
 
 def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: Any) -> WindowScene:
-    """What decides whether `window` (or the one of that name) is in direct sun, by `need`'s beam
-    and fraction.
+    """What decides whether `window` (or the one of that name) is in direct sun, by `need`'s beam,
+    fraction and power.
 
     Good for instants from `start` to `end`: unix seconds, aware datetimes, or datetime64.
 
@@ -78,6 +79,7 @@ def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: 
         skylines=skylines_of(site.place, window),
         fraction=need.fraction,
         surroundings=surroundings_of(site, window, need, start, end),
+        power=need.power,
     )
 
 
@@ -201,14 +203,25 @@ def exposure_seconds(
         yield window, rounded(lit)
 
 
-def spot_scene(site: Site, spot: Spot, need: Need, start: Any, end: Any) -> SpotScene:
-    """What decides whether `spot` is in direct sun through its window, by `need`'s beam.
+def spot_scene(site: Site, spot: Spot | str, need: Need, start: Any, end: Any) -> SpotScene:
+    """What decides whether `spot` (or the one of that name) is in direct sun through its window, by
+    `need`'s beam.
 
     `start` and `end`, and what may be wrong, as for `window_scene`.
     """
+    if isinstance(spot, str):
+        spot = _spot_of(site, spot)
     window = site.window(spot.window)
     scene = window_scene(site, window, need, start, end)
     return SpotScene(scene, spot_in_window(spot, window))
+
+
+def _spot_of(site: Site, name: str) -> Spot:
+    for spot in site.spots:
+        if spot.name == name:
+            return spot
+    finding = Finding((), f'no spot is named "{name}"', name, [spot.name for spot in site.spots])
+    raise RequestError(finding.sentence)
 
 
 def spot_in_window(spot: Spot, window: Window) -> Floats:

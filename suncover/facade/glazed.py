@@ -111,7 +111,14 @@ def fin_plate(
     its ends.
 
     Metres; `above` and `below` None: endless. Left is as seen from outdoors.
+
+    Raises
+    ------
+    RequestError
+        When there is no such side.
     """
+    if side not in ("left", "right"):
+        raise RequestError(f'a fin stands "left" or "right" of the glass, not {side!r}')
     line = -gap if side == "left" else glass.width + gap
     begin = -ENDLESS if below is None else -below
     end = ENDLESS if above is None else glass.height + above

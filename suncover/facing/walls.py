@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
+from suncover.base.instants import second_of
 from suncover.facing.estimate import GUESS_SD, Facing, Odds, distinct, estimate_facing
 from suncover.facing.overhang import Roof, estimate_overhangs
 from suncover.facing.skyline import SkylinePoint, estimate_skyline
@@ -47,15 +49,16 @@ def walls(site: Site) -> list[tuple[str, ...]]:
 def study_walls(
     site: Site,
     sightings: Sequence[Sighting],
-    start: float | None = None,
+    start: Any = None,
     also: Collection[str] = (),
 ) -> tuple[WallStudy, ...]:
     """What the sightings show of each wall.
 
-    `start` (unix seconds) begins the week for which the next moment to watch is looked for; no
-    moment without it. `also` names what else is to be found, of `ALSO`.
+    `start` (an instant in any form, such as unix seconds) begins the week for which the next moment
+    to watch is looked for; no moment without it. `also` names what else is to be found, of `ALSO`.
     """
     seen = distinct(sightings)
+    start = None if start is None else second_of(start)
     return tuple(
         _study(site, [s for s in seen if s.window in windows], windows, start, also)
         for windows in walls(site)

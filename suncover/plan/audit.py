@@ -1,7 +1,7 @@
 """A plan replayed against the sun: what it covers of what was promised, and what it costs.
 
-    plan rows ──> replay ──> when each shade is down ──┐
-    Site ──> shade_sun ──> plans_for ──> the promise ──┴──> Audit
+    plan rows ──> replayed ──> when each shade is down ──┐
+    Site ──> shade_sun ──> plans_for ──> the promise ────┴──> Audit
 
 The promise is what the site's own rules ask to cover: the needed sun that a plan made by those
 rules keeps off, with groups and supplies as they are. What the rules let in themselves (sun shorter
@@ -10,6 +10,7 @@ fault of a plan that lets it in.
 
 A shade counts as down once its motor has made its full run, and until it starts to open. The replay
 does what a motor would: the first `open` after a `close` opens the shade, whatever other rows say.
+A shade of a group is held to the rules of the group.
 """
 
 from __future__ import annotations
@@ -18,8 +19,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
-from itertools import pairwise
-from typing import Literal
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
@@ -28,32 +28,26 @@ from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds,
 from suncover.facade.exposure import Watch, observer_of, whole_seconds
 from suncover.facade.twilight import light_intervals
 from suncover.heat.beam_heat import beam_kwh
-from suncover.plan.closings import rules as plan_rules
 from suncover.plan.closings.shade_plan import (
     Closing,
     ShadePlan,
+    drafts_before_quiet,
+    in_season,
     in_time_order,
-    make_shade_plan,
-    motor_moves_by_date,
 )
-from suncover.plan.exceptions import up_spells
-from suncover.plan.season import ShadeSun, plans_for, shade_sun
+from suncover.plan.closings.unit_plans import over_limit, own_dates
+from suncover.plan.motor import Motor, QuietMove, moves_by_date, timing_of
+from suncover.plan.season import plans_for, shade_sun
 from suncover.plan.sharing.supply import overloads
+from suncover.plan.unit import Member, ShadeSun, Unit, units_of
 from suncover.site.model import Shade, Site
 
 ROUNDING_S = 1
 """Sun that a plan misses by no more than this is no fault: times are rounded to whole seconds, and
 the same sun worked out for other dates may round the other way."""
 
-What = Literal["close", "open"]
-
-
-@dataclass(frozen=True, slots=True)
-class QuietMove:
-    """A run of the motor that touches quiet hours."""
-
-    instant: int
-    what: What
+MOST_DAYS_BESIDE = 2
+"""By so many days the rows of a plan may begin before its first day, or end after its last."""
 
 
 @dataclass(frozen=True)
@@ -61,13 +55,13 @@ class ShadeAudit:
     """What a plan does with one shade, between the audit's dates; all lengths in seconds.
 
     `promised` is the need that the site's rules cover, `let_in` what they leave uncovered
-    themselves; together they are the whole need. `uncovered` are the parts of the promise that the
-    plan does not keep, `missed_kwh` is the clear-sky beam on the glass in them.
-    `needless` is how long the shade is down while it is light outdoors and
+    themselves, of the need on dates of the season; together they are the whole need. `uncovered`
+    are the parts of the promise that the plan does not keep, `missed_kwh` is the clear-sky beam on
+    the glass in them. `needless` is how long the shade is down while it is light outdoors and
     nothing asks for it. `moves` and `run_seconds` are by local date. `over_limit` holds the dates
     with more moves than the shade's limit, `clashes` the instants at which the shade is told to
     close before it has opened. `not_up` is when an exception has it stay up and it is down, or its
-    motor runs, though the site's rules let it be up.
+    motor runs.
     """
 
     __repr__ = short_repr
@@ -150,12 +144,20 @@ def audit_plan(
     RequestError
         When the dates run backwards or are too far off.
     """
+    for day in (first, last):
+        if day is not None:
+            clock.a_date(day)
     if not closings and (first is None or last is None):
         return None
     result = None
     for span in _spans(closings, first, last, site.place.zone):
-        result = _audit_of(site, closings, *span, watch)
-        if not any(shade.uncovered for shade in result.shades):
+        audit, own = _audit_of(site, closings, *span, watch)
+        if result is not None and not _explained(site, closings, own, span):
+            continue
+        broken = any(shade.uncovered for shade in audit.shades)
+        if result is None or not broken:
+            result = audit
+        if not broken:
             break
     return result
 
@@ -163,46 +165,84 @@ def audit_plan(
 def _spans(
     closings: Sequence[Closing], first: date | None, last: date | None, zone: ZoneInfo
 ) -> Iterator[tuple[date, date]]:
-    """The dates that a plan may be for, the widest first."""
-    one_day = timedelta(days=1)
-    starts, ends = [first or min(c.date for c in closings)], [last]
+    """The dates that a plan may be for: those of its rows, then narrower ones, then such as begin
+    before its first row.
+    """
+    starts, ends, sooner = [first], [last], list[date | None]()
+    beside = [timedelta(days=number) for number in range(MOST_DAYS_BESIDE + 1)]
     if first is None:
-        nights = [c for c in closings if c.date == starts[0]]
-        if all(clock.local_date(c.open, zone) > c.date for c in nights):
-            starts.append(starts[0] + one_day)
+        begin = max(min(row.date for row in closings), clock.FIRST_DATE)
+        starts = [begin + days for days in beside]
+        sooner = [max(begin - days, clock.FIRST_DATE) for days in beside[1:]]
     if last is None:
-        final = clock.local_date(max(c.open for c in closings) - 1, zone)
-        ends = [final]
-        if all(c.date < final for c in closings):
-            ends.append(final - one_day)
-    spans = [(start, end) for start in starts for end in ends if end is not None]
-    yield spans[0]
-    for start, end in sorted(spans[1:], key=lambda span: span[0] - span[1]):
-        if start <= end:
-            yield start, end
+        final = min(clock.local_date(max(r.open for r in closings) - 1, zone), clock.LAST_DATE)
+        ends = [final - days for days in beside]
+    spans = [(start, end) for start in starts for end in ends if start and end]
+    spans.sort(key=lambda span: span[0] - span[1])
+    spans += [(start, end) for start in sooner for end in ends if start and end]
+    yield from (span for number, span in enumerate(spans) if number == 0 or span[0] <= span[1])
+
+
+def _explained(
+    site: Site, closings: Sequence[Closing], own: Sequence[ShadePlan], span: tuple[date, date]
+) -> bool:
+    """Whether each closing beyond some dates is there for them all the same: it runs over midnight
+    at either end, or a plan for these dates has one then, too.
+    """
+    days = clock.dates_bounds(*span, site.place.zone)
+    rows = {plan.shade: union(Spell(r.close, r.open) for r in plan.closings) for plan in own}
+    beyond = [row for row in closings if row.open <= days.start or row.close >= days.end]
+    return all(intersect([Spell(row.close, row.open)], rows[row.shade]) for row in beyond)
 
 
 def _audit_of(
     site: Site, closings: Sequence[Closing], first: date, last: date, watch: Watch
-) -> Audit:
+) -> tuple[Audit, list[ShadePlan]]:
     span = clock.dates_bounds(first, last, site.place.zone)
     light = whole_seconds(light_intervals(observer_of(site.place), span.start, span.end))
-    found = []
     suns = shade_sun(site, first, last, watch=watch)
-    for sun, own in zip(suns, plans_for(site, suns), strict=True):
-        mine = [closing for closing in closings if closing.shade == sun.shade.name]
-        found.append(audit_shade(site, sun, mine, span, light, own=own))
-    return Audit(first, last, tuple(found), overloads_of(site, closings))
+    plans = plans_for(site, suns)
+    audits = audit_shades(site, suns, closings, plans, span, light=light)
+    return Audit(first, last, tuple(audits), overloads_of(site, closings)), plans
 
 
 def overloads_of(site: Site, closings: Sequence[Closing]) -> tuple[Overload, ...]:
     """Where motors start though their supply is busy, supply by supply."""
-    shades = {shade.name: shade for shade in site.all_shades()} if site.supplies else {}
+    if not site.supplies:
+        return ()
+    motors = {shade.name: Motor(shade, site.place.zone) for shade in site.all_shades()}
     return tuple(
         Overload(supply.name, instant)
         for supply in site.supplies
-        for instant in overloads(supply, shades, closings)
+        for instant in overloads(supply, motors, closings)
     )
+
+
+def audit_shades(
+    site: Site,
+    suns: Sequence[ShadeSun],
+    closings: Sequence[Closing],
+    plans: Sequence[ShadePlan],
+    span: Spell,
+    *,
+    light: Sequence[Spell],
+) -> list[ShadeAudit]:
+    """Replays the closings of all shades (sorted by `close`) against the sun they are there for.
+
+    `plans` are those by the site's rules, as `plans_for` makes them. `span` is the time for which
+    that sun was worked out, `light` when it is light in it. In the order of `suns`.
+    """
+    own = {plan.shade: plan for plan in plans}
+    rows: dict[str, list[Closing]] = {plan.shade: [] for plan in plans}
+    for closing in closings:
+        rows[closing.shade].append(closing)
+    time = _Time(span, light)
+    audits = {
+        name: _audit_of_member(site, unit, member, (rows[name], own[name]), time)
+        for unit in units_of(site, suns)
+        for name, member in zip(unit.shades, unit.members, strict=True)
+    }
+    return [audits[sun.shade.name] for sun in suns]
 
 
 def audit_shade(
@@ -214,16 +254,32 @@ def audit_shade(
     *,
     own: ShadePlan,
 ) -> ShadeAudit:
-    """Replays one shade's closings (sorted by `close`) against the sun that it is there for.
+    """Replays the closings of one shade as if it shared nothing; all as for `audit_shades`."""
+    (unit,) = units_of(site, [sun])
+    return _audit_of_member(site, unit, unit.members[0], (closings, own), _Time(span, light))
 
-    `own` is its plan by the site's rules, as `plans_for` makes it. `span` is the time for which
-    that sun was worked out, `light` when it is light in it.
-    """
-    shade, zone = sun.shade, site.place.zone
-    wanted = wanted_by_position(sun)
-    short = _too_short(sun, wanted, zone)
-    down = down_at(closings, shade)
-    own_down = down_at(own.closings, shade)
+
+class _Time(NamedTuple):
+    """The time for which the sun was worked out, and when it is light in it."""
+
+    span: Spell
+    light: Sequence[Spell]
+
+
+def _audit_of_member(
+    site: Site,
+    unit: Unit,
+    member: Member,
+    plans: tuple[Sequence[Closing], ShadePlan],
+    time: _Time,
+) -> ShadeAudit:
+    """Replays one shade's closings; `plans` are these, and its plan by the rules."""
+    closings, own = plans
+    span, light = time
+    short = _too_short(unit)
+    shade, motor = member.shade, member.motor
+    wanted = wanted_by_position(member.sun)
+    down, own_down = down_at(closings, shade), down_at(own.closings, shade)
     promised: list[Spell] = []
     missed: list[Spell] = []
     for position, spells in wanted.items():
@@ -231,54 +287,35 @@ def audit_shade(
         promised += promise
         missed += subtract(promise, union(down(position)))
     asked = union(spell for spells in wanted.values() for spell in spells)
+    kept = union(promised)
     uncovered = tuple(part for part in union(missed) if part.seconds > ROUNDING_S)
-    moves = motor_moves_by_date(closings, zone)
-    limit = shade.moves
+    need = in_season(asked, member.season, motor.zone)
+    up = clip(motor.up, span.start, span.end)
+    busy = union(Spell(down.start, down.end + motor.timing.travel) for down in replayed(closings))
     return ShadeAudit(
         shade=shade.name,
         closings=len(closings),
-        promised=total_seconds(union(promised)),
-        let_in=sum(part.end - part.start for part in own.uncovered),
+        promised=total_seconds(kept),
+        let_in=total_seconds(subtract(need, kept)),
         uncovered=uncovered,
         missed_kwh=beam_kwh(site, shade, uncovered),
         needless=_needless(closings, asked, span, light),
         own_needless=_needless(own.closings, asked, span, light),
-        moves=moves,
-        over_limit={day: n for day, n in moves.items() if limit is not None and n > limit},
-        run_seconds=run_seconds_by_date(closings, shade, zone),
-        in_quiet=tuple(moves_in_quiet(closings, shade, zone)),
-        clashes=tuple(_clashes(closings, shade)),
-        not_up=_not_up(sun, closings, own.closings, span),
+        moves=moves_by_date(closings, motor.zone),
+        over_limit=over_limit(unit, member, closings, own_dates(own.closings, motor)),
+        run_seconds=run_seconds_by_date(closings, shade, motor.zone),
+        in_quiet=tuple(motor.in_quiet(closings)),
+        clashes=tuple(motor.clashes(closings)),
+        not_up=tuple(part for part in intersect(up, busy) if part.seconds > ROUNDING_S),
     )
-
-
-def _not_up(
-    sun: ShadeSun, closings: Sequence[Closing], own: Sequence[Closing], span: Spell
-) -> tuple[Spell, ...]:
-    """When a shade is down or its motor runs while it has to stay up, and its own plan is not so.
-
-    That keeps a shade down where quiet hours leave it no time to open.
-    """
-    up = clip(up_spells(sun.exceptions), span.start, span.end)
-    travel = plan_rules.timing_of(sun.shade).travel
-
-    def busy(rows: Iterable[Closing]) -> tuple[Spell, ...]:
-        return union(Spell(row.close, row.open + travel) for row in rows)
-
-    parts = intersect(up, subtract(busy(closings), busy(own)))
-    return tuple(part for part in parts if part.seconds > ROUNDING_S)
 
 
 def wanted_by_position(sun: ShadeSun) -> dict[float, tuple[Spell, ...]]:
     """When a shade has to be down, by how far at the least (per cent)."""
-    if sun.wants is None:
-        spells = union(spell for spells in sun.needed.values() for spell in spells)
-        return {100.0: spells}
-    positions = sorted({want.position for want in sun.wants})
-    return {
-        position: union(want.spell for want in sun.wants if want.position == position)
-        for position in positions
-    }
+    by_position: dict[float, list[Spell]] = {}
+    for want in sun.all_wants:
+        by_position.setdefault(want.position, []).append(want.spell)
+    return {position: union(by_position[position]) for position in sorted(by_position)}
 
 
 def down_at(closings: Iterable[Closing], shade: Shade) -> Callable[[float], tuple[Spell, ...]]:
@@ -286,7 +323,7 @@ def down_at(closings: Iterable[Closing], shade: Shade) -> Callable[[float], tupl
 
     From the end of the motor's run (the full one: a shorter is not longer) to the next opening.
     """
-    travel = plan_rules.timing_of(shade).travel
+    travel = timing_of(shade).travel
     events = sorted(
         event
         for closing in closings
@@ -304,40 +341,36 @@ def down_at(closings: Iterable[Closing], shade: Shade) -> Callable[[float], tupl
     return lambda least: union(spell for spell, position in spells if position >= least - 1e-9)
 
 
-def moves_in_quiet(
-    closings: Sequence[Closing], shade: Shade, zone: ZoneInfo
-) -> Iterator[QuietMove]:
-    """The runs of a shade's motor that touch its quiet hours, in order of time."""
-    if shade.quiet is None or not closings:
-        return
-    travel = plan_rules.timing_of(shade).travel
-    first, last = closings[0].date, clock.local_date(max(c.open for c in closings), zone)
-    blocked = plan_rules.blocked_starts(shade.quiet, travel, first, last, zone)
-    runs = sorted(
-        [(closing.close, "close") for closing in closings]
-        + [(closing.open, "open") for closing in closings]
-    )
-    for instant, what in runs:
-        if blocked.around(instant) is not None:
-            yield QuietMove(instant, "close" if what == "close" else "open")
-
-
-def _too_short(
-    sun: ShadeSun, wanted: Mapping[float, Sequence[Spell]], zone: ZoneInfo
-) -> tuple[Spell, ...]:
+def _too_short(unit: Unit) -> tuple[Spell, ...]:
     """The need that `shortest` lets in, for which other rules may have closed all the same."""
-    free = sun.shade.model_copy(update={"moves": None, "quiet": None})
-    spells = [spell for spells in wanted.values() for spell in spells]
-    up = up_spells(sun.exceptions)
-    plan: ShadePlan = make_shade_plan(free, spells, zone, None, up=up)
-    return union(Spell(p.start, p.end) for p in plan.uncovered if p.rule == "shortest")
+    free = unit.with_rules(unit.motor.rules.model_copy(update={"moves": None, "quiet": None}))
+    short = drafts_before_quiet(free.motor, unit.needed)[1]
+    return tuple(s for draft in short for s in unit.needed[draft.first : draft.last + 1])
+
+
+def replayed(closings: Iterable[Closing]) -> tuple[Spell, ...]:
+    """From each start of the motor to close until it starts to open: at the next `open` of any row.
+
+    Rows that overlap are so as a motor would do them.
+    """
+    events = sorted((at, n) for row in closings for n, at in ((0, row.open), (1, row.close)))
+    spells: list[Spell] = []
+    since: int | None = None
+    for instant, closes in events:
+        if closes and since is None:
+            since = instant
+        elif not closes and since is not None:
+            spells.append(Spell(since, instant))
+            since = None
+    return union(spells)
 
 
 def _needless(
     closings: Iterable[Closing], asked: Sequence[Spell], span: Spell, light: Sequence[Spell]
 ) -> int:
-    closed = union(Spell(closing.close, closing.open) for closing in closings)
-    return total_seconds(intersect(subtract(clip(closed, span.start, span.end), asked), light))
+    """Daylight from the start of closing to the start of opening with nothing that asks for it."""
+    closed = clip(replayed(closings), span.start, span.end)
+    return total_seconds(intersect(subtract(closed, asked), light))
 
 
 def run_seconds_by_date(
@@ -350,13 +383,6 @@ def run_seconds_by_date(
         for instant in (closing.close, closing.open):
             total[clock.local_date(instant, zone)] += run
     return {day: total[day] for day in sorted(total)}
-
-
-def _clashes(closings: Sequence[Closing], shade: Shade) -> Iterator[int]:
-    travel = plan_rules.timing_of(shade).travel
-    for before, after in pairwise(closings):
-        if after.close < before.open + travel:
-            yield after.close
 
 
 def moved_to_year(closings: Sequence[Closing], year: int, zone: ZoneInfo) -> tuple[Closing, ...]:

@@ -3,8 +3,9 @@
 An exception changes what is needed, before any rule of the plan: while a shade stays up nothing is
 needed of it, nor so close to that time that its motor would have to run in it; while it stays down
 all of the time is. Quiet hours, lead and lag then hold as ever, so that a shade which is to be down
-from a morning on may close the evening before. No gap in which a shade stays up is bridged. Where
-two exceptions meet, `up` wins over `down`: somebody may be working at the window.
+from a morning on may close the evening before; but never while it has to stay up (`Motor`). No gap
+in which a shade stays up is bridged. Where two exceptions meet, `up` wins over `down`: somebody may
+be working at the window.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ from suncover.base.errors import RequestError
 from suncover.base.spell import Spell, clip, subtract, union
 from suncover.base.textfile import printable
 from suncover.plan.closings.reasons import span_text
-from suncover.plan.closings.rules import timing_of
 from suncover.plan.closings.shade_plan import ShadePlan
+from suncover.plan.motor import timing_of
 from suncover.plan.needs import Want
 from suncover.site.calendar.spells import MOST_TIMES, spells_of
 from suncover.site.model import Shade, Site
@@ -35,6 +36,10 @@ class Happening:
     name: str
     do: Literal["up", "down"]
     shades: tuple[str, ...] | None = None
+
+    def touches(self, span: Spell) -> bool:
+        """Whether any of it lies in a span of time."""
+        return self.spell.start < span.end and self.spell.end > span.start
 
     def is_for(self, shade: Shade) -> bool:
         """Whether a shade has part in it."""
@@ -51,12 +56,12 @@ def happenings(site: Site, span: Spell) -> tuple[Happening, ...]:
     """
     found = []
     for one in _all(site, span):
-        if one.spell.start < span.end and one.spell.end > span.start:
+        if one.touches(span):
             found.append(one)
         if len(found) > MOST_TIMES:
             raise RequestError(
-                f"calendar events come to more than {MOST_TIMES} times in these dates; ask for "
-                "fewer days"
+                f"calendar events come to more than {MOST_TIMES} times in these dates; choose "
+                "rarer words in [[calendar.event]]"
             )
     return tuple(sorted(found, key=lambda one: one.spell))
 
@@ -71,18 +76,12 @@ def _all(site: Site, span: Spell) -> Iterator[Happening]:
                 yield Happening(spell, printable(event.name), event.do, event.shades)
 
 
-def down_spells(mine: Sequence[Happening], span: Spell) -> tuple[Spell, ...]:
-    """When a shade stays down by what it has part in, within a span of time."""
-    down = clip((one.spell for one in mine if one.do == "down"), span.start, span.end)
-    return subtract(union(down), up_spells(mine))
-
-
-def up_spells(mine: Iterable[Happening]) -> tuple[Spell, ...]:
+def up_spells(happenings: Iterable[Happening]) -> tuple[Spell, ...]:
     """When a shade stays up by what it has part in."""
-    return union(one.spell for one in mine if one.do == "up")
+    return union(happening.spell for happening in happenings if happening.do == "up")
 
 
-def still_spells(mine: Iterable[Happening], shade: Shade) -> tuple[Spell, ...]:
+def still_spells(up: Iterable[Spell], shade: Shade) -> tuple[Spell, ...]:
     """When nothing can be needed of a shade, so that its motor is still while it stays up.
 
     It has to be up when that begins, and starts to close no sooner than when it ends: around it a
@@ -90,28 +89,25 @@ def still_spells(mine: Iterable[Happening], shade: Shade) -> tuple[Spell, ...]:
     """
     timing = timing_of(shade)
     before, after = timing.travel + timing.lag, timing.travel + timing.lead
-    return union(Spell(up.start - before, up.end + after) for up in up_spells(mine))
+    return union(Spell(spell.start - before, spell.end + after) for spell in up)
 
 
-def down_wants(mine: Iterable[Happening], span: Spell, still: Sequence[Spell]) -> tuple[Want, ...]:
-    """The time in a span in which a shade has to be down for each exception, by its name.
-
-    `still` (sorted, disjoint) is when nothing can be needed of it.
-    """
-    return tuple(
-        Want(part, "exception", one.name)
-        for one in mine
-        if one.do == "down"
-        for part in subtract(clip([one.spell], span.start, span.end), still)
-    )
+def down_wants(happenings: Iterable[Happening], span: Spell) -> Iterator[Want]:
+    """The time in a span in which a shade has to be down for each exception, by its name."""
+    for happening in happenings:
+        if happening.do == "down":
+            for part in clip([happening.spell], span.start, span.end):
+                yield Want(part, "exception", happening.name)
 
 
-def wants_after(
-    wants: Iterable[Want], still: Sequence[Spell], down: Iterable[Want]
-) -> tuple[Want, ...]:
-    """What is needed once the exceptions are taken into account."""
-    kept = [replace(want, spell=part) for want in wants for part in subtract([want.spell], still)]
-    return tuple(sorted([*kept, *down], key=lambda want: (want.spell, want.need, want.what)))
+def wants_after(wants: Iterable[Want], still: Sequence[Spell]) -> tuple[Want, ...]:
+    """What is wanted of a shade at other times than those in which nothing can be."""
+    kept = wants
+    if still:
+        kept = (
+            replace(want, spell=part) for want in wants for part in subtract([want.spell], still)
+        )
+    return tuple(sorted(kept, key=lambda want: (want.spell, want.need, want.what)))
 
 
 def with_reasons(mine: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> ShadePlan:

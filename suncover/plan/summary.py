@@ -6,31 +6,29 @@ ShadeSun ──> steps_by_rules ──> Step, from the rules alone: no sun is so
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
-
-import numpy as np
-from numpy.typing import NDArray
 
 from suncover.base import clock
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
 from suncover.plan.audit import (
     Overload,
-    QuietMove,
     down_at,
-    moves_in_quiet,
     overloads_of,
+    replayed,
     run_seconds_by_date,
     wanted_by_position,
 )
 from suncover.plan.best.looser import ALONE, looser, tighter_margins
-from suncover.plan.closings.rules import Draft, timing_of
-from suncover.plan.closings.shade_plan import ShadePlan, drafts_by_rules, motor_moves_by_date
-from suncover.plan.season import ShadeSun, plan_units
-from suncover.plan.sharing.groups import Member, joint_need, joint_up
+from suncover.plan.best.weigh import Part, Scales
+from suncover.plan.closings.rules import Draft
+from suncover.plan.closings.shade_plan import ShadePlan, drafts_by_rules
+from suncover.plan.motor import Motor, QuietMove, moves_by_date
+from suncover.plan.unit import ShadeSun, Unit, units_of
 from suncover.site.model import Shade, Site
 
 PAIR = 2  # moves: one more closing takes two
@@ -116,7 +114,7 @@ def _shade_summary(
     kept = [intersect(spells, down(position)) for position, spells in wanted.items()]
     covered = kept[0] if len(kept) == 1 else union(part for parts in kept for part in parts)
     asked = union(spell for spells in wanted.values() for spell in spells)
-    rows = union(Spell(closing.close, closing.open) for closing in closings)
+    rows = replayed(closings)
     # While a motor that closes late is running, nothing is covered yet.
     running = subtract(intersect(asked, rows), covered)
     uncovered = union([*(Spell(part.start, part.end) for part in plan.uncovered), *running])
@@ -125,9 +123,9 @@ def _shade_summary(
         total_seconds(subtract(covered, uncovered)),
         total_seconds(uncovered),
         total_seconds(intersect(subtract(rows, asked), light)),
-        max(motor_moves_by_date(closings, zone).values(), default=0),
+        max(moves_by_date(closings, zone).values(), default=0),
         max(run_seconds_by_date(closings, shade, zone).values(), default=0.0),
-        tuple(moves_in_quiet(closings, shade, zone)),
+        tuple(Motor(shade, zone).in_quiet(closings)),
     )
 
 
@@ -136,128 +134,112 @@ def steps_by_rules(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell])
 
     Before supplies spread the starts, and before times are rounded or settings drawn together.
     """
-    for name, members in plan_units(site, suns):
-        unit = _Unit(site, name, members, light)
-        yield from unit.steps()
+    for unit in units_of(site, suns):
+        weighed = _Weighed(unit, light)
+        yield from weighed.steps()
         # Members that stay up at different times go their own ways then: no plan of one for all is
         # what they are held against.
-        if len(members) > 1 and len({member.up for member in members}) == 1:
-            yield unit.apart(
-                [_Unit(site, one.shade.name, [one], light, unit.months) for one in members]
-            )
+        if len(unit.members) > 1 and not any(unit.own_ups):
+            each = [_Weighed(unit.alone(m), light, weighed.months) for m in unit.members]
+            yield weighed.apart(each)
 
 
-class _Unit:
-    """A shade, or a group that moves together, and what its closings are weighed by."""
+class _Weighed:
+    """A unit, and what its closings are weighed by, month by month."""
 
     def __init__(
-        self,
-        site: Site,
-        name: str,
-        members: Sequence[Member],
-        light: Sequence[Spell],
-        months: Sequence[tuple[int, date]] | None = None,
+        self, unit: Unit, light: Sequence[Spell], months: Sequence[tuple[int, date]] | None = None
     ) -> None:
-        self._name, self._zone = name, site.place.zone
-        self.rules, spells, self._season = joint_need(members, self._zone)
-        self._spells, self._up = union(spells), joint_up([member.up for member in members])
-        needs = [union(member.needed) for member in members]
-        self._needs = [_Sums(need) for need in needs]
-        self._free = [_Sums(subtract(light, need)) for need in needs]
-        self.months = _months(self._spells, self._zone) if months is None else months
+        self._unit, self._zone = unit, unit.motor.zone
+        self._light = light
+        self.months = _months(unit.needed, self._zone) if months is None else months
+        self._starts = [start for start, _ in self.months]
 
     def steps(self) -> Iterator[Step]:
-        if not self._spells:
+        rules = self._unit.motor.rules
+        if not self._unit.needed:
             return
-        drafts = self._drafts(self.rules)
-        before = self._weigh(self.rules, drafts)
-        margins = tighter_margins(self.rules)
-        for limit, rules in (*looser(self.rules, PAIR), *([margins] if margins else [])):
-            if not self._binds(rules, drafts):
-                yield Step(self._name, limit, {}, {}, 0)
+        drafts = self._drafts(rules)
+        before = self._weigh(rules, drafts)
+        margins = tighter_margins(rules)
+        for limit, other in (*looser(rules, PAIR), *([margins] if margins else [])):
+            if not self._binds(other, drafts):
+                yield Step(self._unit.name, limit, {}, {}, 0)
                 continue
-            looser_drafts = self._drafts(rules)
-            after = self._weigh(rules, looser_drafts)
-            yield Step(
-                self._name,
-                limit,
-                self._by_month(after.covered - before.covered),
-                self._by_month(before.needless - after.needless),
-                PAIR * len(self._needs) * (len(looser_drafts) - len(drafts)),
-                shared=margins is not None and limit == margins[0],
-            )
+            looser_drafts = self._drafts(other)
+            after = self._weigh(other, looser_drafts)
+            moves = PAIR * len(self._unit.members) * (len(looser_drafts) - len(drafts))
+            shared = margins is not None and limit == margins[0]
+            yield self._step(limit, before, after, moves, shared=shared)
 
-    def apart(self, each: Sequence[_Unit]) -> Step:
+    def apart(self, each: Sequence[_Weighed]) -> Step:
         """What it brings if the shades of a group move `each` by itself, with these months."""
-        drafts, own = self._drafts(self.rules), [unit._drafts(unit.rules) for unit in each]
-        before = self._weigh(self.rules, drafts)
-        after = [unit._weigh(unit.rules, mine) for unit, mine in zip(each, own, strict=True)]
-        covered = np.sum([one.covered for one in after], axis=0) - before.covered
-        needless = before.needless - np.sum([one.needless for one in after], axis=0)
-        moves = PAIR * (sum(len(mine) for mine in own) - len(each) * len(drafts))
-        return Step(self._name, ALONE, self._by_month(covered), self._by_month(needless), moves)
+        rules = self._unit.motor.rules
+        drafts = self._drafts(rules)
+        own = [(one, one._drafts(one._unit.motor.rules)) for one in each]
+        after = _Sums.zero(len(self.months))
+        for one, made in own:
+            after = after.plus(one._weigh(one._unit.motor.rules, made))
+        moves = PAIR * (sum(len(made) for _, made in own) - len(each) * len(drafts))
+        return self._step(ALONE, self._weigh(rules, drafts), after, moves)
 
     def _drafts(self, rules: Shade) -> list[Draft]:
-        return drafts_by_rules(rules, self._spells, self._zone, self._season, self._up)
+        unit = self._unit.with_rules(rules)
+        return drafts_by_rules(unit.motor, self._unit.needed, unit.season)
 
     def _binds(self, rules: Shade, drafts: Sequence[Draft]) -> bool:
         """Whether the limit that these rules loosen can have made any difference."""
-        if rules.moves != self.rules.moves:
+        known = self._unit.motor.rules
+        if rules.moves != known.moves:
             return any(draft.for_moves for draft in drafts)
-        if rules.merge != self.rules.merge:
+        if rules.merge != known.merge:
             return any(draft.last > draft.first for draft in drafts)
-        if rules.shortest != self.rules.shortest:
-            return sum(draft.last - draft.first + 1 for draft in drafts) < len(self._spells)
+        if rules.shortest != known.shortest:
+            return sum(draft.last - draft.first + 1 for draft in drafts) < len(self._unit.needed)
         return True
 
-    def _weigh(self, rules: Shade, drafts: Sequence[Draft]) -> _Weights:
-        """What the closings cover and cost, month by month."""
-        close = np.array([draft.close for draft in drafts], dtype=np.int64)
-        opens = np.array([draft.open for draft in drafts], dtype=np.int64)
-        starts = np.array([start for start, _ in self.months], dtype=np.int64)
-        month = np.maximum(np.searchsorted(starts, close, side="right") - 1, 0)
-        down = np.minimum(close + timing_of(rules).travel, opens)
+    def _weigh(self, rules: Shade, drafts: Sequence[Draft]) -> _Sums:
+        """What the closings cover and lose, month by month."""
+        sums = _Sums.zero(len(self.months))
+        travel = Motor(rules, self._zone).timing.travel
+        for member in self._unit.members:
+            scales = Scales(Part(member.needed, member.needed, ()), travel, self._light)
+            for draft in drafts:
+                month = max(bisect_right(self._starts, draft.close) - 1, 0)
+                sums.covered[month] += scales.covered(draft, scales.need)
+                sums.needless[month] += scales.lost(draft)
+        return sums
 
-        def by_month(sums: Sequence[_Sums], begin: NDArray[np.int64]) -> NDArray[np.float64]:
-            seconds = np.sum([one.between(begin, opens) for one in sums], axis=0)
-            return np.bincount(month, seconds, len(starts)).astype(np.float64)
+    def _step(
+        self, limit: str, before: _Sums, after: _Sums, moves: int, *, shared: bool = False
+    ) -> Step:
+        gains = [then - now for now, then in zip(before.covered, after.covered, strict=True)]
+        less = [now - then for now, then in zip(before.needless, after.needless, strict=True)]
+        by_month = (self._by_month(gains), self._by_month(less))
+        return Step(self._unit.name, limit, *by_month, moves, shared=shared)
 
-        return _Weights(by_month(self._needs, down), by_month(self._free, close))
-
-    def _by_month(self, seconds: NDArray[np.float64]) -> dict[date, int]:
+    def _by_month(self, seconds: Sequence[float]) -> dict[date, int]:
         return {
-            day: round(float(each))
-            for (_, day), each in zip(self.months, seconds, strict=True)
-            if each
+            day: round(each) for (_, day), each in zip(self.months, seconds, strict=True) if each
         }
 
 
 @dataclass(frozen=True)
-class _Weights:
+class _Sums:
     """Seconds of need covered, and of needless closing, month by month."""
 
-    covered: NDArray[np.float64]
-    needless: NDArray[np.float64]
+    covered: list[float]
+    needless: list[float]
 
+    @classmethod
+    def zero(cls, months: int) -> _Sums:
+        return cls([0.0] * months, [0.0] * months)
 
-class _Sums:
-    """How many seconds of some spells (sorted, disjoint) lie in stretches of time."""
-
-    def __init__(self, spells: Sequence[Spell]) -> None:
-        ends = [(spell.start, spell.end) for spell in spells]
-        flat = np.array(ends, dtype=np.int64).reshape(-1, 2)
-        lengths = flat[:, 1] - flat[:, 0]
-        self._edges = flat.ravel()
-        up_to = np.cumsum(lengths, dtype=np.float64)
-        self._sums = np.column_stack([up_to - lengths, up_to]).ravel()
-
-    def between(self, start: NDArray[np.int64], end: NDArray[np.int64]) -> NDArray[np.float64]:
-        """Seconds from each `start` to its `end`."""
-        if not len(self._edges):
-            return np.zeros(len(start))
-        before = np.interp([start, end], self._edges, self._sums)
-        found: NDArray[np.float64] = before[1] - before[0]
-        return found
+    def plus(self, other: _Sums) -> _Sums:
+        return _Sums(
+            [a + b for a, b in zip(self.covered, other.covered, strict=True)],
+            [a + b for a, b in zip(self.needless, other.needless, strict=True)],
+        )
 
 
 def _months(spells: Sequence[Spell], zone: ZoneInfo) -> list[tuple[int, date]]:

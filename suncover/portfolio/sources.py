@@ -19,13 +19,13 @@ from typing import Any, NamedTuple
 from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import one_fault, printable, read_text
 from suncover.portfolio.columns import check_columns, is_blank, site_of_rows
-from suncover.site.file.sitefile import MOST_BYTES, MOST_ENTRIES, site_from_text
+from suncover.site.file.sitefile import site_from_text
 from suncover.site.model import Site
 
 PART_WINDOWS, PART_SITES = 96, 64
 """A part is full when it holds as many."""
 
-MOST_FAULTS = 20  # of scattered sites that are told
+MOST_ROWS = 20_000  # of one site, all in memory at once
 _BATCH = 4096  # rows of a Parquet file read at once
 
 
@@ -162,9 +162,6 @@ def _checked_rows(
             )
             faults.append(Fault(printable(str(path)), said, printable(f'site "{name}"'), line))
         before = name
-    if len(faults) > MOST_FAULTS:
-        rest = Fault(printable(str(path)), f"… and {len(faults) - MOST_FAULTS} more")
-        faults = [*faults[:MOST_FAULTS], rest]
     if faults:
         raise FileFaults(faults)
     return size
@@ -196,7 +193,7 @@ def _orders_of_folder(folder: Path) -> Iterator[SiteOrder]:
         source = _as_text(path.relative_to(folder).as_posix())
         where = str(path.absolute().parent)
         try:
-            text = read_text(path, MOST_BYTES)
+            text = read_text(path)
         except FileFaults as error:
             yield SiteOrder(source, str(path), where, fault=str(error))
         else:
@@ -216,12 +213,12 @@ def _orders_of_table(path: Path) -> Iterator[SiteOrder]:
         count = 0
         for line, cells in rows:
             count += 1
-            if count <= MOST_ENTRIES:
+            if count <= MOST_ROWS:
                 some.append((line, tuple(cells)))
         source = f"{_as_text(path.name)}:{some[0][0]}"
         where = str(path.absolute().parent)
-        if count > MOST_ENTRIES:
-            said = f'site "{name}" has {count} windows; at most {MOST_ENTRIES} may be in one'
+        if count > MOST_ROWS:
+            said = f'site "{name}" has {count} windows; at most {MOST_ROWS} may be in one'
             fault = str(one_fault(str(path), said, some[0][0]))
             yield SiteOrder(source, str(path), where, fault=fault)
         else:

@@ -1,17 +1,18 @@
 """Lengths as the reader writes them: metres, or feet and inches.
 
 A length in the page is marked with its metres, so that the page's switch can write it the other
-way.
+way. Words that are put together before they are markup hold it as `measured`, until they are.
 """
 
 from __future__ import annotations
 
 import re
-from typing import Literal
+from typing import Literal, get_args
 
-from suncover.report.pictures.markup import Markup, tag
+from suncover.report.pictures.markup import Content, Markup, tag
 
 Units = Literal["metric", "feet"]
+UNITS: tuple[Units, ...] = get_args(Units)
 
 INCH = 0.0254  # metres, exact since the yard and pound agreement of 1959
 _HALVES = 2  # of an inch: as fine as a length is shown
@@ -41,6 +42,25 @@ def length_text(metres: float, units: Units) -> str:
     if not feet:
         return f"{sign}{inches} in"
     return f"{sign}{feet} ft" + ("" if inches == "0" else f" {inches} in")
+
+
+_MEASURED = re.compile("\ue000(-?[0-9.]+)\ue001")  # private-use characters: no name has them
+
+
+def measured(metres: float) -> str:
+    """A length within words, in no unit yet; `in_units` and `with_lengths` write it out."""
+    return f"\ue000{metres:.4f}\ue001"
+
+
+def in_units(words: str, units: Units) -> str:
+    """Words with their lengths written out."""
+    return _MEASURED.sub(lambda found: length_text(float(found[1]), units), words)
+
+
+def with_lengths(words: str, units: Units) -> Content:
+    """Words as markup whose lengths the page's switch can rewrite."""
+    parts = _MEASURED.split(words)
+    return [length(float(part), units) if n % 2 else part for n, part in enumerate(parts)]
 
 
 def length(metres: float, units: Units, element: str = "span") -> Markup:

@@ -6,6 +6,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
 
     Site ── place: Place
          ├─ need: Need                  what counts as sun, unless a shade has its own
+         ├─ walls                       of the house, to measure along
          ├─ windows ── Window ── overhang: Overhang, fins: Fin …
          ├─ canopies                    roofs over several windows, each window's overhang
          ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
@@ -37,6 +38,7 @@ from suncover.site.finding import Finding
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import (
     AnyLength,
+    Coordinate,
     FileName,
     LengthAboveZero,
     LengthFromZero,
@@ -69,6 +71,7 @@ from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
+from suncover.site.tape.said import Wall
 from suncover.site.weights import Best
 
 __all__ = [
@@ -98,6 +101,7 @@ __all__ = [
     "Spot",
     "Supply",
     "Tree",
+    "Wall",
     "Weather",
     "Window",
 ]
@@ -114,8 +118,12 @@ class Place(Table):
     """Where the site is: `[site]`."""
 
     name: Name = Field(description="Name of the site.")
-    latitude: Annotated[float, Quantity(-90, 90)] = Field(description="Degrees, north positive.")
-    longitude: Annotated[float, Quantity(-180, 180)] = Field(description="Degrees, east positive.")
+    latitude: Annotated[float, Coordinate("latitude")] = Field(
+        description='Degrees, north positive; or text with a letter, such as "30.03 S".'
+    )
+    longitude: Annotated[float, Coordinate("longitude")] = Field(
+        description='Degrees, east positive; or text with a letter, such as "51.22 W".'
+    )
     elevation: Annotated[float, Quantity(-500, 9000, length=True)] = Field(
         0.0, description="Metres above sea level."
     )
@@ -207,7 +215,7 @@ class Window(Aspect):
         "degrees, linear between them and round through north. Two of one azimuth make a step.",
     )
     overhang: Overhang | None = Field(None, description="A roof over the window.")
-    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]", at_most=100)] = Field(
+    fins: Annotated[tuple[Fin, ...], listed("tables, each [[window.fin]]")] = Field(
         (), alias="fin", description="Walls beside the window."
     )
     position: Point | None = Field(
@@ -311,6 +319,9 @@ class Site(Table):
 
     place: Place = Field(alias="site", description="Where the site is.")
     need: Need = Field(Need(), description="When a window needs covering.")
+    walls: tuple[Wall, ...] = Field(
+        (), alias="wall", description="Walls of the house, to measure along."
+    )
     # Before the windows, whose overhangs they are.
     canopies: tuple[Canopy, ...] = Field(
         (), alias="canopy", description="Roofs over several windows."
@@ -414,9 +425,24 @@ class Site(Table):
         """
         if beam is None:
             return self
-        if not 0.0 <= beam < math.inf:
+        if not isinstance(beam, (int, float)) or not 0.0 <= beam < math.inf:
             raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
         return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
+
+    def with_power(self, power: float | None) -> Site:
+        """The same site, where sun on a window counts from another power on its glass, W/m²; this
+        one if that is None.
+
+        Raises
+        ------
+        RequestError
+            When the power is below 0 or is no number.
+        """
+        if power is None:
+            return self
+        if not 0.0 <= power < math.inf:
+            raise RequestError(f"a power of {power} W/m² cannot be counted from; give 0 or more")
+        return self.model_copy(update={"need": self.need.model_copy(update={"power": power})})
 
     def need_of(self, shade: Shade) -> Need:
         """What a shade counts as need: its own keys, and the site's for those it leaves out."""

@@ -13,10 +13,12 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
+from suncover.site.finding import meant
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.polygons import ring_fault, without_closing_point
 from suncover.site.kinds.roller import full_run_seconds
 from suncover.site.kinds.values import (
+    LONGEST_RUN_S,
     AnyLength,
     Azimuth,
     Elevation,
@@ -46,8 +48,9 @@ FabricKind = Literal["white", "light", "medium", "dark"]
 """The generic kinds of shade cloth, by colour."""
 BUNDLED = "bundled:"
 """What the name of a weather file begins with that comes with the program."""
+BUNDLED_YEARS = ("greensboro", "miami", "sand-point")
+"""What may follow it."""
 
-MOST_MEMBERS = 10_000  # of a list: our own bound
 MOST_CORNERS = 500  # of a footprint: our own bound, so that checking it stays quick
 
 
@@ -61,7 +64,7 @@ class Table(BaseModel):
 
 Skyline = Annotated[
     tuple[Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...],
-    listed("points, each [azimuth, elevation]", at_most=MOST_MEMBERS),
+    listed("points, each [azimuth, elevation]"),
 ]
 
 
@@ -117,7 +120,7 @@ class Canopy(Table):
 
     name: Name = Field(description="Unique among the canopies.")
     windows: Annotated[
-        tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1, at_most=1000)
+        tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1)
     ] = Field(description="Names of the upright windows that it shades, all in one wall.")
     height: AnyLength = Field(description="Metres from the site's ground up to its underside.")
     depth: LengthAboveZero = Field(description="Metres out from the wall's face.")
@@ -137,7 +140,7 @@ class Roller(Table):
     """The tube that a shade is wound on, for the motor's seconds to a stop: `[shade.roller]`."""
 
     tube: LengthAboveZero = Field(description="Metres, diameter of the bare tube.")
-    thickness: Annotated[float, Quantity(0, 0.02, over=True, length=True)] = Field(
+    thickness: Annotated[float, Quantity(0.00001, 0.02, length=True)] = Field(
         description='Metres, of the fabric; as text "0.5 mm".'
     )
     drop: LengthAboveZero = Field(
@@ -146,9 +149,18 @@ class Roller(Table):
     spare: LengthFromZero = Field(
         0.0, description="Metres of fabric that stay on the tube when fully closed."
     )
-    turns_per_minute: Annotated[float, Quantity(0, 1000, over=True)] | None = Field(
+    turns_per_minute: Annotated[float, Quantity(0.01, 1000)] | None = Field(
         None, description="Of the tube; if left out, the shade's `travel` tells the full run."
     )
+
+    @model_validator(mode="after")
+    def _run_has_an_end(self) -> Roller:
+        if (self.seconds or 0.0) > LONGEST_RUN_S:
+            raise fault(
+                f"a full run would take {self.seconds:.0f} seconds; at most {LONGEST_RUN_S} are "
+                "possible: check turns_per_minute and the lengths"
+            )
+        return self
 
     @property
     def seconds(self) -> float | None:
@@ -165,11 +177,11 @@ class Obstacle(Table):
     """An upright prism that lets nothing through: `[[obstacle]]`."""
 
     name: Name = Field(description="Unique among the obstacles.")
-    footprint: Annotated[
-        tuple[Point, ...], listed("corners, each [east, north] in metres", at_most=MOST_CORNERS)
-    ] = Field(
-        description="Corners in metres east and north of the origin, either way round; "
-        "it need not be convex."
+    footprint: Annotated[tuple[Point, ...], listed("corners, each [east, north] in metres")] = (
+        Field(
+            description="Corners in metres east and north of the origin, either way round; "
+            "it need not be convex."
+        )
     )
     base: AnyLength = Field(0.0, description="Metres above the site's ground.")
     top: AnyLength = Field(description="Metres above the site's ground.")
@@ -180,6 +192,8 @@ class Obstacle(Table):
         cls, corners: tuple[tuple[float, float], ...]
     ) -> tuple[tuple[float, float], ...]:
         corners = without_closing_point(corners)
+        if len(corners) > MOST_CORNERS:
+            raise fault(f"{len(corners)} corners; at most {MOST_CORNERS} can be checked")
         if wrong := ring_fault(corners):
             raise fault(wrong)
         return corners
@@ -248,10 +262,10 @@ class Glazing(Table):
     g: Annotated[float, Quantity(0, 1, over=True)] | None = Field(
         None, description="Solar heat gain coefficient (g-value) at right angles; with `kind`."
     )
-    angles: Annotated[
-        tuple[Annotated[float, Quantity(0, 90)], ...], listed("angles", at_most=100)
-    ] = Field((), description="Angles of incidence in degrees, ascending from 0 to 90.")
-    gains: Annotated[tuple[Share, ...], listed("numbers from 0 to 1", at_most=100)] = Field(
+    angles: Annotated[tuple[Annotated[float, Quantity(0, 90)], ...], listed("angles")] = Field(
+        (), description="Angles of incidence in degrees, ascending from 0 to 90."
+    )
+    gains: Annotated[tuple[Share, ...], listed("numbers from 0 to 1")] = Field(
         (), description="Solar heat gain coefficient at those angles, linear between them."
     )
     diffuse: Share | None = Field(
@@ -319,6 +333,20 @@ class Weather(Table):
             description="Without a file: share of the possible sunshine in each month, 0 to 1.",
         )
     )
+
+    @field_validator("file")
+    @classmethod
+    def _bundled_is_known(cls, file: str | None) -> str | None:
+        name = (file or "").removeprefix(BUNDLED)
+        if name != file and file is not None and name not in BUNDLED_YEARS:
+            near = meant(name, BUNDLED_YEARS)
+            hint = (
+                f'did you mean "{BUNDLED}{near}"?'
+                if near
+                else (f"there are {', '.join(BUNDLED + year for year in BUNDLED_YEARS)}")
+            )
+            raise fault(f'no weather year is called "{file[:40]}"; {hint}')
+        return file
 
     @field_validator("stamp")
     @classmethod

@@ -20,7 +20,7 @@ from suncover.site.kinds.values import (
     listed,
 )
 from suncover.site.needs import ShadeNeed
-from suncover.site.parts import MOST_MEMBERS, FabricKind, Roller, Table
+from suncover.site.parts import FabricKind, Roller, Table
 
 
 class Shade(Table):
@@ -29,7 +29,7 @@ class Shade(Table):
     name: Name = Field(description="Unique among the shades.")
     windows: Annotated[
         tuple[Name, ...],
-        listed('window names, such as ["kitchen"]', at_least=1, at_most=MOST_MEMBERS),
+        listed('window names, such as ["kitchen"]', at_least=1),
     ] = Field(description="Names of the windows that it covers.")
     roller: Roller | None = Field(None, description="The tube that it is wound on.")
     travel: Seconds = Field(
@@ -53,9 +53,12 @@ class Shade(Table):
     lead: Minutes = Field(2.0, description="Minutes that it is closed before the sun arrives.")
     lag: Minutes = Field(2.0, description="Minutes that it stays closed after the sun has left.")
     merge: Minutes = Field(
-        30.0, description="Minutes: a shorter gap between two closings is bridged."
+        30.0,
+        description="Minutes: a shorter gap between two closings is bridged: closed in it too.",
     )
-    shortest: Minutes = Field(10.0, description="Minutes: sun that lasts less is let in.")
+    shortest: Minutes = Field(
+        10.0, description="Minutes: sun that lasts less is let in: it stays up."
+    )
     moves: Annotated[int, WholeNumber(2)] | None = Field(
         None, description="At the most a day, a closing and an opening counting one each."
     )

@@ -19,15 +19,12 @@ from suncover.site.calendar.events import CalendarEvent
 from suncover.site.finding import Facts, Finding
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import CalendarDate, FileName, Name, Seconds, WholeNumber, listed
-from suncover.site.parts import MOST_MEMBERS, Table
+from suncover.site.parts import Table
 
-MOST_WORDS = 100  # of a calendar's events, and kinds of events: our own bound
 SHARING = ("supply", "group", "exception")
 """The keys of these tables in the file."""
 
-ShadeNames = Annotated[
-    tuple[Name, ...], listed('shade names, such as ["kitchen roller"]', at_most=MOST_MEMBERS)
-]
+ShadeNames = Annotated[tuple[Name, ...], listed('shade names, such as ["kitchen roller"]')]
 Day = Annotated[date, CalendarDate()]
 
 
@@ -80,7 +77,7 @@ class EventMeaning(Table):
 
     words: Annotated[
         tuple[Name, ...],
-        listed('words, such as ["holiday", "away"]', at_least=1, at_most=MOST_WORDS),
+        listed('words, such as ["holiday", "away"]', at_least=1),
     ] = Field(
         description="Events with one of these in their title, as whole words, or among their "
         "categories. Capitals do not matter."
@@ -108,7 +105,7 @@ class HouseCalendar(Table):
     file: FileName = Field(description="Name of the .ics file, beside the site file.")
     meanings: Annotated[
         tuple[EventMeaning, ...],
-        listed("tables, each [[calendar.event]]", at_least=1, at_most=MOST_WORDS),
+        listed("tables, each [[calendar.event]]", at_least=1),
     ] = Field(alias="event", description="Which of its events mean what; the first that fits.")
     # Left out of the site file, and so no key of it.
     events: SkipJsonSchema[tuple[InstanceOf[CalendarEvent], ...]] = Field((), exclude=True)

@@ -29,7 +29,7 @@ from pydantic import Field, ValidationError, ValidationInfo, field_validator, mo
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
 from suncover.base.csv_text import text_of_cell
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import printable, read_text
 from suncover.site.finding import meant
 from suncover.site.kinds.kind import Kind, fault, in_words, shown
@@ -45,8 +45,6 @@ CAUTION = (
 )
 """Stands wherever sightings are asked for."""
 
-MOST_BYTES = 5_000_000
-MOST_FAULTS = 100
 COLUMNS = ("window", "time", "seen", "minutes", "distance", "offset", "corner")
 _NEEDED = COLUMNS[:3]
 _EXAMPLE = "2027-06-01T09:12:40+02:00"
@@ -62,6 +60,13 @@ class Instant(Kind):
                 value = datetime.fromisoformat(value.strip())
             except ValueError:
                 raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
+        if type(value).__name__ == "datetime64":  # numpy's, which is UTC
+            from suncover.base.instants import second_of  # noqa: PLC0415 - numbers only if needed
+
+            try:
+                return second_of(value)
+            except RequestError as wrong:
+                raise fault(str(wrong)) from None
         if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
             return float(value)  # an instant already; a slip such as 1340 is none
         if not isinstance(value, datetime):
@@ -176,7 +181,7 @@ def read_sightings(
     FileFaults
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
-    return sightings_from_text(read_text(path, MOST_BYTES), windows, path, zone)
+    return sightings_from_text(read_text(path), windows, path, zone)
 
 
 def sightings_from_text(
@@ -210,8 +215,6 @@ def sightings_from_text(
             sighting = _one(columns, cells, known, zone, partial(wrong, line))
             if sighting is not None:
                 found.append(sighting)
-    if len(faults) > MOST_FAULTS:
-        faults[MOST_FAULTS:] = [Fault(name, f"… and {len(faults) - MOST_FAULTS} more")]
     if faults:
         raise FileFaults(faults)
     return tuple(found)

@@ -158,7 +158,7 @@ def position_at(times: ArrayLike, observer: Observer) -> SunPosition:
 
 
 def sun_directions(times: Any, observer: Observer, *, smooth: bool = False) -> Any:
-    """Unit vectors to the apparent (refracted) sun: shape (3, *times.shape), east, north, up.
+    """Unit vectors to the apparent (refracted) sun: east, north, up, in shape `(3, *times.shape)`.
 
     `times` in any form, as for `sun_position`; for a pandas index a DataFrame with that index and
     the columns east, north, up. `smooth` as for `directions_at`.

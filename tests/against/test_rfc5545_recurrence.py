@@ -23,6 +23,7 @@ from suncover.base import clock
 from suncover.base.spell import Spell
 from suncover.export.files.plan_rrule_ics import plan_rrule_ics
 from suncover.plan.closings.shade_plan import make_shade_plan
+from suncover.plan.motor import Motor
 from suncover.plan.timers.settings import Dial, Every, TimerPlan, make_timer_plan, standing_dial
 from suncover.site.model import Place, Shade
 
@@ -68,7 +69,7 @@ def timers_of(name: str, every: Every, *, ignores: bool) -> tuple[list[TimerPlan
             for day in range((dates[1] - dates[0]).days)
         ]
         closings = make_shade_plan(shade, spells, zone, None).closings
-        plans.append(make_timer_plan(shade, closings, dial, every, dates=dates))
+        plans.append(make_timer_plan(Motor(shade, zone), closings, dial, every, dates=dates))
     return plans, dial
 
 

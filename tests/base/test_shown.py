@@ -135,6 +135,8 @@ def test_long_values_are_told_by_kind_and_size() -> None:
         r"_Thing\(values=<2×3 float64>, text='x{37}…'\)", repr(_Thing(np.zeros((2, 3))))
     )
     assert "values=(1, 2)" in repr(_Thing((1, 2)))
+    assert "values=12.5," in repr(_Thing(np.array(12.5)))
+    assert "values=<2 _Thing>" in repr(_Thing([_Thing(0), _Thing(1)]))
     assert "values=<9 int>" in repr(_Thing(list(range(9))))
     assert "values=<1 by name>" in repr(_Thing({"a": 1}))
 

@@ -86,6 +86,9 @@ def test_the_best_overhang_is_tried_at_the_gaps_that_are_given(capsys, home) -> 
     assert status == 0
     tried = json.loads(out)["best_overhangs"][0]["tried"]
     assert {one["gap"] for one in tried} == {0.1, 0.4}
+    status, _, err = run(capsys, "compare", home, "--gap", "nan")
+    assert (status, err.count("\n")) == (2, 1)
+    assert "nan is not a number that can be used" in err
     status, _, err = run(capsys, "compare", home, "--gap", "-1")
     assert status == 2
     assert "--gap" in err

@@ -138,6 +138,10 @@ def test_surfaces_may_turn_as_trackers_do() -> None:
 def test_numbers_arrays_and_holes() -> None:
     assert suncover.window_sunlit(50, 180, 90, 180, **SIZES) == 1.0
     assert suncover.window_sunlit(90, 180, 90, 180, **SIZES) == 0.0
+    # All in shadow is nothing at all, and no rounding of it.
+    deep = suncover.Overhang(depth=0.6, gap=0.2)
+    high = suncover.window_sunlit(np.linspace(5, 18, 50), 180, 90, 180, overhang=deep, **SIZES)
+    assert not high.any()
     grid = suncover.window_sunlit(np.full((3, 1), 50.0), np.full((1, 4), 180.0), 90, 180, **SIZES)
     assert grid.shape == (3, 4)
     assert np.isnan(suncover.window_sunlit([np.nan, 50], 180, 90, 180, **SIZES)).tolist() == [

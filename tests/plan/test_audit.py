@@ -23,10 +23,10 @@ from suncover.plan.audit import (
     audit_shade,
     down_at,
     moved_to_year,
-    moves_in_quiet,
 )
 from suncover.plan.closings.shade_plan import Closing
-from suncover.plan.season import ShadeSun, plan_for
+from suncover.plan.motor import Motor
+from suncover.plan.season import ShadeSun
 from suncover.site.model import Shade, Site
 
 
@@ -57,7 +57,7 @@ def _texts(season: clock.Season) -> list[str]:
 @given(cases())
 def test_an_untouched_plan_keeps_every_promise_however_its_rules_bend(case: Case) -> None:
     site, sun, span = synthetic(case)
-    plan = plan_for(site, sun)
+    (plan,) = season.plans_for(site, [sun])
     audit = audit_shade(site, sun, plan.closings, span, [span], own=plan)
     assert not audit.broken
     assert audit.covered_share == 1
@@ -72,7 +72,7 @@ def test_a_row_taken_out_leaves_its_sun_uncovered(case: Case, random: Random) ->
     site, sun, span = synthetic(case)
     shade = sun.shade.model_copy(update={"shortest": 0.0})
     sun = replace(sun, shade=shade)
-    plan = plan_for(site, sun)
+    (plan,) = season.plans_for(site, [sun])
     if not plan.closings:
         return
     gone = random.choice(plan.closings)
@@ -184,7 +184,7 @@ def test_a_move_into_quiet_hours_is_found_and_its_edges_are_free() -> None:
     at = {t: clock.instant_of(date(2026, 6, 1), clock.time.fromisoformat(t), zone) for t in TIMES}
     for close, opens, found in QUIET_CASES:
         row = Closing("roller", date(2026, 6, 1), at[close], at[opens], 0, "")
-        moves = list(moves_in_quiet([row], site.shades[0], zone))
+        moves = list(Motor(site.shades[0], zone).in_quiet([row]))
         assert [move.what for move in moves] == found, (close, opens)
 
 

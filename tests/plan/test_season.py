@@ -222,15 +222,15 @@ def test_only_closings_dated_in_the_season_are_planned() -> None:
 
 
 def test_all_sun_of_the_season_is_covered_or_named_as_let_in() -> None:
-    april = (MonthDay(4, 12), MonthDay(4, 18))
+    days = (MonthDay(4, 12), MonthDay(4, 18))
     quiet = (time(19, 0), time(9, 0))
-    need = Need(season=april)
+    need = Need(season=days)
     late = Shade(name="late", windows=("east",), quiet=quiet, in_quiet="late", travel=60)
     early = Shade(name="early", windows=("east",), quiet=quiet, travel=60)
     short = Shade(name="short", windows=("west",), shortest=400)
     site = house(late, early, short, need=need)
     sun = sun_hours.hours(site, FIRST, LAST)
-    in_season = season_spells(april, FIRST, LAST, ZONE)
+    in_season = season_spells(days, FIRST, LAST, ZONE)
     rules = set()
     for plan in season.season_plan(site, FIRST, LAST):
         window = "west" if plan.shade == "short" else "east"
@@ -287,7 +287,7 @@ def test_a_shade_for_glare_closes_for_its_spot_and_not_for_other_sun() -> None:
     assert west.wants is not None
     on_desk = sun_hours.spots(site, FIRST, LAST)["desk"]
     assert tuple(want.spell for want in west.wants) == on_desk
-    plan = season.plan_for(site, west)
+    (plan,) = season.plans_for(site, [west])
     closed = union(Spell(closing.close, closing.open) for closing in plan.closings)
     assert subtract(on_desk, closed) == ()
     assert seconds(closed) == seconds(on_desk) + len(on_desk) * 240

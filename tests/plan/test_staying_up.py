@@ -20,10 +20,10 @@ from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan import season
 from suncover.plan.audit import audit_plan
 from suncover.plan.best.plans import best_plans
-from suncover.plan.closings.rules import any_in, timing_of
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.day_plan import plan_day
 from suncover.plan.exceptions import up_spells
+from suncover.plan.motor import any_in, timing_of
 from suncover.plan.timers.variants import Variant, vary
 from suncover.site.file.sitefile import load_site
 from suncover.site.model import Site

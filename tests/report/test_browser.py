@@ -309,6 +309,13 @@ def test_the_switch_of_units_rewrites_every_length(desk: Opened) -> None:
     desk.page.click("button[data-units=metric]")
     assert all(re.fullmatch(r"−?\d+\.\d\d m", text) for text in lengths.all_text_contents())
     assert "m deep keeps out" in desk.says("depth", 0)
+    # Nor is any left in what tables are called, or in what is said of a picture.
+    labels = desk.page.evaluate(
+        "[...document.querySelectorAll('figure svg[aria-label], caption')]"
+        ".map((e) => e.getAttribute('aria-label') || e.textContent)"
+    )
+    assert any(re.search(r"\d\.\d\d m ", label) for label in labels)
+    assert not [label for label in labels if re.search(r"\d (ft|in)\b", label)]
     assert desk.page.get_attribute("button[data-units=metric]", "aria-pressed") == "true"
     desk.page.click("button[data-units=feet]")
     assert lengths.all_text_contents() == feet

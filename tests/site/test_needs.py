@@ -151,6 +151,19 @@ FAULTS = [
         "roller.thickness: 0.5 is not at most 0.02 m",
     ),
     (
+        "travel = 30\n[shade.roller]\ntube = 0.05\nthickness = 1e-300\ndrop = 1",
+        "roller.thickness: 1e-300 is not 0.00001 m or more",
+    ),
+    (
+        "[shade.roller]\ntube = 0.05\nthickness = 0.0005\ndrop = 1\nturns_per_minute = 1e-9",
+        "roller.turns_per_minute: 1e-09 is not between 0.01 and 1000",
+    ),
+    (
+        "[shade.roller]\ntube = 0.05\nthickness = 0.0005\ndrop = 9\nturns_per_minute = 0.5",
+        "roller: a full run would take 4887 seconds; at most 3600 are possible: check "
+        "turns_per_minute and the lengths",
+    ),
+    (
         '[shade.need]\nfor = "glare"',
         'need.for: "glare" is not a list of needs, such as ["heat", "glare"]',
     ),

@@ -5,11 +5,14 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+import numpy as np
+import pandas as pd
 import pytest
+from pydantic import ValidationError
 
 from suncover.base.errors import FileFaults
 from suncover.site.file.sitefile import site_from_text
-from suncover.site.sightings import SEEN, sightings_from_text
+from suncover.site.sightings import SEEN, Sighting, sightings_from_text
 
 HEAD = "window,time,seen\n"
 MORE = "window,time,seen,minutes,distance,offset,corner\n"
@@ -181,3 +184,14 @@ def test_the_offset_to_add_is_the_sites_own_on_that_day() -> None:
         f"seen.csv:2: time: 2027-01-09T09:12:00 {ending.format('-05:00')}",
         f"seen.csv:3: time: 2027-07-09T09:12:00 {ending.format('-04:00')}",
     ]
+
+
+@pytest.mark.parametrize("unit", ["s", "ms", "ns"])
+def test_a_time_of_numpy_or_pandas_is_the_same_instant(unit: str) -> None:
+    """numpy's is UTC by definition, pandas' has its zone."""
+    stamp = pd.Timestamp("2027-06-01T07:12:40", tz="UTC").tz_convert("Europe/Rome")
+    forms = (stamp, np.datetime64("2027-06-01T07:12:40").astype(f"datetime64[{unit}]"))
+    for form in forms:
+        assert Sighting(window="w", time=form, seen="on").time == stamp.timestamp()
+    with pytest.raises(ValidationError, match="1900 to 2199"):
+        Sighting(window="w", time=np.datetime64("1850-01-01", unit), seen="on")

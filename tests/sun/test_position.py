@@ -9,6 +9,8 @@ import pandas as pd
 import pvlib
 import pytest
 
+from suncover.base.errors import RequestError
+from suncover.facade.twilight import light_intervals
 from suncover.sun.position import Observer, refraction, sun_directions, sun_position
 
 # The algorithm's own uncertainty is 0.0003 degree (Reda and Andreas, NREL/TP-560-34302, abstract);
@@ -150,3 +152,14 @@ def test_smooth_directions_are_the_same_above_the_horizon_and_jump_nowhere() -> 
     half_minute = 15.1 / 120  # degrees that the sun moves in it
     assert np.degrees(np.linalg.norm(np.diff(smooth, axis=1), axis=0)).max() < half_minute
     assert np.degrees(np.linalg.norm(np.diff(plain, axis=1), axis=0)).max() > 0.5
+
+
+@pytest.mark.parametrize("instant", [1.8e15, -1e18, float("nan"), float("inf")])
+def test_an_instant_beyond_all_dates_is_refused_and_takes_no_memory(instant: float) -> None:
+    observer = Observer(47.0, 8.0)
+    for ask in (
+        lambda: sun_position(np.array([0.0, instant]), observer),
+        lambda: light_intervals(observer, 0.0, instant),
+    ):
+        with pytest.raises(RequestError, match=r"1900 to 2199|missing"):
+            ask()

@@ -2,8 +2,9 @@
 DataFrame with the same columns.
 
 Needed are the columns `shade`, `close` and `open`; `date`, `minutes`, `sun_minutes`, `reason`,
-`position` and `run_seconds` are read where they are there, and any others are passed over. What
-counts is `close` and `open`: `date` and `minutes` follow from them and may be out of date.
+`position`, `run_seconds` and `peak` are read where they are there, and any others are passed over.
+What counts is `close` and `open`, without an offset by the site's clocks: `date`, `minutes` and
+`peak` follow from them and may be out of date.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, time
+from itertools import pairwise
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -29,9 +31,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
 MOST_BYTES = 50_000_000
-MOST_FAULTS = 100
+LONGEST_GAP_S = 5 * 366 * 86_400  # without a row: no plan has that
 NEEDED = ("shade", "close", "open")
-COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds")
+COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds", "peak")
 _EXAMPLE = date(2027, 6, 1), time(13, 30)
 
 
@@ -75,12 +77,16 @@ def _plan_of(rows: Iterator[tuple[int, list[str]]], reader: _Reader) -> tuple[Cl
     line, header = next(rows, (1, []))
     columns = [cell.strip().casefold() for cell in header]
     reader.check_header(columns, line)
-    found = []
+    found: list[Closing] = []
+    lines: list[int] = []
     if not reader.faults:
         for line, cells in rows:
             closing = reader.closing(columns, cells, line)
             if closing is not None:
                 found.append(closing)
+                lines.append(line)
+    reader.stop_if_wrong()
+    reader.check_years(found, lines)
     reader.stop_if_wrong()
     return tuple(in_time_order(found))
 
@@ -148,12 +154,8 @@ class _Reader:
         self.faults.append(Fault(self._file, printable(message), column, line or None))
 
     def stop_if_wrong(self) -> None:
-        if not self.faults:
-            return
-        shown = self.faults[:MOST_FAULTS]
-        if rest := len(self.faults) - len(shown):
-            shown.append(Fault(self._file, f"… and {rest} more"))
-        raise FileFaults(shown)
+        if self.faults:
+            raise FileFaults(self.faults)
 
     def check_header(self, columns: list[str], line: int) -> None:
         missing = [name for name in NEEDED if name not in columns]
@@ -164,6 +166,24 @@ class _Reader:
         for name in dict.fromkeys(columns):
             if name in COLUMNS and columns.count(name) > 1:
                 self.wrong(line, "", f"the column `{name}` stands twice; keep one of them")
+
+    def check_years(self, closings: list[Closing], lines: list[int]) -> None:
+        """Rows that lie apart from most others by years: the days between would all be replayed."""
+        order = sorted(range(len(closings)), key=lambda number: closings[number].close)
+        gaps = [
+            at
+            for at, (one, next_) in enumerate(pairwise(order), 1)
+            if closings[next_].close - closings[one].open > LONGEST_GAP_S
+        ]
+        runs = [order[first:end] for first, end in pairwise([0, *gaps, len(order)])]
+        most = max(runs, key=len, default=[])
+        for number in sorted(number for run in runs if run is not most for number in run):
+            year, usual = closings[number].date.year, closings[most[0]].date.year
+            self.wrong(
+                lines[number],
+                "close",
+                f"the year {year} lies far from the plan's other rows, of {usual}; check the year",
+            )
 
     def closing(self, columns: list[str], cells: list[str], line: int) -> Closing | None:
         """One row, or None when anything in it is wrong."""
@@ -179,9 +199,12 @@ class _Reader:
         opens = self._time(row["open"], line, "open")
         if close is not None and opens is not None and opens <= close:
             self.wrong(line, "open", "it opens before it closes; `open` must be after `close`")
+        if close is not None and opens is not None and opens - close > LONGEST_GAP_S:
+            self.wrong(line, "open", "it opens years after it closes; check the year")
         self._check_date(row.get("date", ""), line)
         self._number(row.get("minutes", ""), line, "minutes")
         sun = self._number(row.get("sun_minutes", ""), line, "sun_minutes") or 0.0
+        self._number(row.get("peak", ""), line, "peak")
         run = self._number(row.get("run_seconds", ""), line, "run_seconds")
         position = self._position(row.get("position", ""), line)
         if len(self.faults) > before or close is None or opens is None:
@@ -221,15 +244,8 @@ class _Reader:
             years = f"{clock.FIRST_DATE.year} to {clock.LAST_DATE.year}"
             self.wrong(line, column, f'"{text[:40]}" is too far off; give a year from {years}')
             return None
-        if stamp.utcoffset() is None:
-            offset = clock.offset_text(stamp.date(), stamp.time(), self._zone)
-            self.wrong(
-                line,
-                column,
-                f'"{text[:40]}" has no UTC offset; end it with {offset}, as the site\'s clocks are '
-                "then, or with Z if it is UTC",
-            )
-            return None
+        if stamp.utcoffset() is None:  # typed by hand, off a clock at home
+            return clock.instant_of(stamp.date(), stamp.time(), self._zone)
         return math.floor(stamp.timestamp() + 0.5)
 
     def _check_date(self, cell: str, line: int) -> None:

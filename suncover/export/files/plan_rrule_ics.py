@@ -6,22 +6,31 @@
 - A timer that ignores summer time keeps one offset: its events are in UTC, which it never leaves.
 - An event that recurs has one length for all its days (3.8.5.3). A day on which clocks change
   within a closing, or jump over its beginning, therefore has an event of its own.
-- The UID is made of the site, the shade, the period, the first day of the event and its number on
-  that day.
+- The UID is made of the site, the shade, the period, the first day on which the event could have
+  been in it had the plan begun sooner, and its number among those: so it stays the same in a week
+  that has begun.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
-from suncover.export.files.plan_ics import PRODUCT, REFRESH, STAMP, clean, event_uid, utc_zone
+from suncover.export.files.plan_ics import (
+    PRODUCT,
+    REFRESH,
+    STAMP,
+    clean,
+    event_uid,
+    reminder,
+    utc_zone,
+)
 from suncover.plan.closings.shade_plan import Closing
-from suncover.plan.timers.settings import Dial, TimerPlan
+from suncover.plan.timers.settings import Dial, Setting, TimerPlan
 
 if TYPE_CHECKING:
     from icalendar import Event, Timezone
@@ -33,14 +42,22 @@ BEFORE_S = 366 * DAY_S  # how long before the first event the zone's own history
 
 @dataclass(frozen=True)
 class Run:
-    """Closings on days in a row, all at one reading of the clock and of one length."""
+    """Closings on days in a row, all at one reading of the clock and of one length.
+
+    It would have begun on the day `since`, had the plan done so.
+    """
 
     period: str
     closings: tuple[Closing, ...]
+    since: date
 
 
-def plan_rrule_ics(plans: Iterable[TimerPlan], place: Place, dial: Dial) -> bytes:
-    """The file's bytes for the timer plans of any shades of the site at `place`."""
+def plan_rrule_ics(
+    plans: Iterable[TimerPlan], place: Place, dial: Dial, *, ends: date | None = None
+) -> bytes:
+    """The file's bytes for the timer plans of any shades of the site at `place`; `ends` as for
+    `plan_ics`.
+    """
     from icalendar import Calendar, vDuration, vText
 
     calendar = Calendar()
@@ -51,18 +68,20 @@ def plan_rrule_ics(plans: Iterable[TimerPlan], place: Place, dial: Dial) -> byte
     calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
     runs = [run for plan in plans for run in runs_of(plan, dial)]
     runs.sort(key=lambda run: (run.closings[0].close, run.closings[0].shade))
-    if not runs:
+    if not runs and ends is None:
         calendar.add_component(utc_zone())
-    elif dial.fixed is None:
+    elif runs and dial.fixed is None:
         start = runs[0].closings[0].close
         end = max(run.closings[-1].open for run in runs)
         calendar.add_component(zone_component(dial, place.zone_name, start, end))
     numbers: dict[tuple[str, str], int] = {}
     for run in runs:
-        key = run.closings[0].shade, f"{run.period} {run.closings[0].date}"
+        key = run.closings[0].shade, f"{run.period} {run.since}"
         numbers[key] = numbers.get(key, 0) + 1
         uid = event_uid(place, *key, numbers[key])
         calendar.add_component(_event(run, uid, place, dial))
+    if ends is not None:
+        calendar.add_component(reminder(place, ends))
     content: bytes = calendar.to_ical()
     return content
 
@@ -73,14 +92,29 @@ def runs_of(plan: TimerPlan, dial: Dial) -> Iterator[Run]:
     for number, row in zip(plan.origin, plan.rows, strict=True):
         by_setting.setdefault(number, []).append(row)
     for number, rows in by_setting.items():
-        period = plan.settings[number].period
-        run: list[Closing] = []
+        setting = plan.settings[number]
+        runs: list[list[Closing]] = []
         for row in rows:
-            if run and not _follows(run, row, dial):
-                yield Run(period, tuple(run))
-                run = []
-            run.append(row)
-        yield Run(period, tuple(run))
+            if runs and _follows(runs[-1], row, dial):
+                runs[-1].append(row)
+            else:
+                runs.append([row])
+        for place, run in enumerate(runs):
+            since = run[0].date if place else _since(setting, run[0], dial)
+            yield Run(setting.period, tuple(run), since)
+
+
+def _since(setting: Setting, row: Closing, dial: Dial) -> date:
+    """The date on which the run of a setting's first row would have begun, had the plan sooner."""
+    days = 0 if setting.since is None else (setting.first - setting.since).days
+    for _ in range(days):
+        close, opens = (dial.instant(dial.reading(at) - DAY_S) for at in (row.close, row.open))
+        day = clock.local_date(close, dial.zone)
+        before = replace(row, close=close, open=opens, date=day)
+        if not _follows([before], row, dial):
+            break
+        row = before
+    return row.date
 
 
 def _follows(run: Sequence[Closing], row: Closing, dial: Dial) -> bool:

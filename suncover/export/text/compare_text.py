@@ -28,7 +28,7 @@ CURRENCY = 12
 
 
 def compare_text(summary: Summary, *, brief: bool = False) -> str:
-    """The whole text, lines ending in a line feed; `brief` leaves out windows and method."""
+    """The whole text, lines ending in a line feed; with `brief`, what to do and the cautions."""
     return "\n".join(_lines(summary, brief=brief)) + "\n"
 
 
@@ -45,6 +45,9 @@ def _lines(summary: Summary, *, brief: bool) -> Iterator[str]:
     for sentence in advice(summary):
         yield from wrapped(sentence, first="  - ")
     yield ""
+    if brief:
+        yield from _cautions(summary)
+        return
     yield from _worth(summary)
     yield ""
     yield from _house(summary)
@@ -54,8 +57,11 @@ def _lines(summary: Summary, *, brief: bool) -> Iterator[str]:
     yield ""
     yield from _overhangs(summary)
     yield ""
-    if not brief:
-        yield from wrapped("; ".join(summary.assumptions) + ".", first="Assumed: ")
+    yield from wrapped("; ".join(summary.assumptions) + ".", first="Assumed: ")
+    yield from _cautions(summary)
+
+
+def _cautions(summary: Summary) -> Iterator[str]:
     for sentence in summary.cautions:
         yield from wrapped(sentence, first="Take care: ")
 

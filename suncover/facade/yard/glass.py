@@ -115,6 +115,28 @@ class Yard:
         steady = self._steady(touched[len(self.around.prisms) :], veil)
         return np.where(steady & sway.in_front, area / self.glass.area, np.inf)
 
+    def beam_drift(self, stretch: Stretch) -> Floats:
+        """By how much the mean share of the beam on the glass may change along each stretch: (m,).
+
+        Crowns count by what they take of the beam, however strong it is. Infinite where leaves come
+        or go, and where the sun may pass behind the glass.
+        """
+        sway = Sway.along(stretch.path)
+        area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
+        for plate in self.glass.plates:
+            area += swept(flat(plate), self.glass, sway)
+        touched = self._touched(stretch.path)
+        prisms = len(self.around.prisms)
+        for number, (solid, there) in enumerate(zip(self._solids, touched, strict=True)):
+            some = np.flatnonzero(there)
+            taken = swept(solid, self.glass, sway.take(some))
+            if number >= prisms:
+                foliage = self.around.trees[number - prisms].foliage
+                least, most = foliage.bounds(stretch.begin[some], stretch.end[some])
+                taken = np.where(least < most, np.inf, (1.0 - least) * taken)
+            area[some] += taken
+        return np.where(sway.in_front, area / self.glass.area, np.inf)
+
     @staticmethod
     def _steady(touched: Bools, veil: Veil) -> Bools:
         """Whether every set of crowns in the way either hides all the time or never does."""

@@ -6,7 +6,7 @@ move together.
 A plan is a choice of closings. Each goes from the beginning of one spell to the end of the same or
 a later one, and is timed by the shade's own rules: from `travel` and `lead` before it to `lag`
 after it, then moved out of quiet hours. What a plan costs, in minutes of sun let in, each shade's
-part added to the others':
+part added to the others' (but while one of them goes its own way):
 
     sun      x  minutes of need that are left uncovered, each for what it is worth
     daylight x  minutes of daylight with the shade down and nothing of its own that asks for it,
@@ -15,8 +15,10 @@ part added to the others':
 
 Limits hold whatever that costs: closings are not nearer to each other than `merge`, none holds less
 need than `shortest`, no date has more than `moves` (counted before quiet hours, as ever), none is
-dated out of season, and the shade stays down over no gap longer than `LONGEST_GAP_S`. Nor over one
-in which it has to stay up, however near to each other that leaves two closings.
+dated out of season, and the shade stays down over no gap longer than `LONGEST_GAP_S` to save moves,
+unless the rules bridge it too. Nor over one in which it has to stay up, however near to each other
+that leaves two closings. On a date on which the rules themselves make more than `moves` for that,
+so may the best plan: what the rules can do it can do as well.
 
 Closings of a plan share no second, so what each one covers is its own, and the cost is that of
 doing nothing plus a price for each closing. The minimum is found by dynamic programming over the
@@ -30,18 +32,20 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
-from zoneinfo import ZoneInfo
 
 from suncover.base import clock
-from suncover.base.spell import Spell, subtract, union
+from suncover.base.spell import Spell, union
 from suncover.plan.best.measure import Measure
-from suncover.plan.closings import rules as plan_rules
-from suncover.plan.closings.rules import Draft
+from suncover.plan.best.weigh import Part, Scales
+from suncover.plan.closings.rules import Draft, obey_quiet
+from suncover.plan.closings.shade_plan import drafts_before_quiet, drafts_by_rules
 from suncover.plan.closings.stops import FULL, run_of, stop_for
+from suncover.plan.motor import Motor, any_in
 
 if TYPE_CHECKING:
-    from suncover.site.model import Shade
     from suncover.site.weights import Best
 
 LONGEST_GAP_S = 6 * 3600
@@ -49,38 +53,20 @@ LONGEST_GAP_S = 6 * 3600
 
 
 @dataclass(frozen=True)
-class Part:
-    """What one shade asks for.
-
-    `spells` (sorted, disjoint) is when it is to be down; `asked` the part of them that counts as
-    need (in season), in pieces (sorted, disjoint, they may touch); `worth` what a minute of each
-    piece counts, in minutes, 1 if left out; `positions` how far down each spell asks the shade to
-    be, in per cent.
-    """
-
-    spells: Sequence[Spell]
-    asked: Sequence[Spell]
-    positions: Sequence[float]
-    worth: Sequence[float] | None = None
-
-
-@dataclass(frozen=True)
 class Problem:
     """The parts of shades that move at the same times, mostly of one alone, and what binds them.
 
-    `shade` has the rules for all of them; `light` is when it is light outdoors; `up` (sorted,
-    disjoint) when the shades have to stay up.
+    `motor` has the rules for all of them, and stays up when all have to; `light` is when it is
+    light outdoors.
     """
 
-    shade: Shade
+    motor: Motor
     parts: Sequence[Part]
     light: Sequence[Spell]
-    zone: ZoneInfo
     season: clock.Season | None
     best: Best
-    up: Sequence[Spell] = ()
 
-    @property
+    @cached_property
     def spells(self) -> tuple[Spell, ...]:
         """When any of the shades is to be down."""
         return union(spell for part in self.parts for spell in part.spells)
@@ -92,8 +78,9 @@ class Chance(NamedTuple):
     `draft` is after quiet hours and counts the problem's spells; `begin` and `end` are the numbers
     of the spells' beginning and end that it is there for. `closes_on` and `opens_on` are its dates
     before quiet hours. `gain` is the need that it covers and `lost` the daylight that it would take
-    all the way down, both as costs; `stop` how far down it goes: by its need, or all the way after
-    `home` moves to or from a stop on the way since the last full run.
+    all the way down, both as costs, and `shades` how many shades make it; `stop` how far down it
+    goes: by its need, or all the way after `home` moves to or from a stop on the way since the last
+    full run.
     """
 
     draft: Draft
@@ -103,13 +90,14 @@ class Chance(NamedTuple):
     opens_on: int
     gain: float
     lost: float
+    shades: int
     stop: int
     home: int = 0
 
 
 class Choice(NamedTuple):
     """A closing of the best plan, how far down it goes (per cent), and what it is there for: the
-    spells from `begin` to `end`. `home` as in plan_positions.Down.
+    spells from `begin` to `end`. `home` as in stops.Down.
     """
 
     draft: Draft
@@ -150,38 +138,32 @@ class Chances:
     """Every closing that may be made for a problem, and how two of them bear on each other."""
 
     def __init__(self, problem: Problem) -> None:
-        shade, zone = problem.shade, problem.zone
+        motor = problem.motor
         self.problem = problem
-        self.timing = plan_rules.timing_of(shade)
+        self.timing = timing = motor.timing
         self.spells = problem.spells
         self._starts = [spell.start for spell in self.spells]
         self._all = Measure(self.spells)
-        self.need = [Measure(part.asked, part.worth) for part in problem.parts]
-        self._free = [
-            Measure(subtract(problem.light, union(part.spells))) for part in problem.parts
-        ]
+        self.scales = [Scales(part, timing.travel, problem.light) for part in problem.parts]
         self.begins = sorted({spell.start for part in problem.parts for spell in part.spells})
         self.ends = sorted({spell.end for part in problem.parts for spell in part.spells})
-        first, last = (clock.local_date(at, zone) for at in (self.begins[0], self.ends[-1]))
-        self._blocked = plan_rules.blocked_starts(
-            shade.quiet, self.timing.travel, first, last, zone
-        )
-        before = self.timing.travel + self.timing.lead
+        before = timing.travel + timing.lead
         self._closes = [at - before for at in self.begins]
-        self._opens = [at + self.timing.lag for at in self.ends]
-        self.closes_on = [clock.local_ordinal(at, zone) for at in self._closes]
-        self.opens_on = [clock.local_ordinal(at, zone) for at in self._opens]
-        self._quiet_closes = [self._moved(Draft(at, at, 0, 0)).close for at in self._closes]
-        self._quiet_opens = [self._moved(Draft(at, at, 0, 0)).open for at in self._opens]
+        self._opens = [at + timing.lag for at in self.ends]
+        self.closes_on = [clock.local_ordinal(at, motor.zone) for at in self._closes]
+        self.opens_on = [clock.local_ordinal(at, motor.zone) for at in self._opens]
+        self._quiet_closes = [motor.free_to_close(at).at for at in self._closes]
+        self._quiet_opens = [motor.free_to_open(at).at for at in self._opens]
+        ruled = drafts_by_rules(motor, self.spells, None)
+        self._bridged = {gap for draft in ruled for gap in range(draft.first, draft.last)}
+        self._more = motor.over_limit(drafts_before_quiet(motor, self.spells)[0])
 
-    def _moved(self, draft: Draft) -> Draft:
-        """A closing out of quiet hours, whether there is any use in it or not."""
-        at_close, at_open = self._blocked.around(draft.close), self._blocked.around(draft.open)
-        early = self.problem.shade.in_quiet == "early"
-        if at_close is not None:
-            close = at_close.start if early else at_close.end
-            draft = draft._replace(close=close, early=early, late=not early)
-        return draft if at_open is None else draft._replace(open=at_open.end, waits=True)
+    def most_moves(self, ordinal: int) -> float:
+        """The moves that a date may have: the limit, or what the rules need for more."""
+        most = self.problem.motor.rules.moves
+        if most is None:
+            return float("inf")
+        return self._more.get(date.fromordinal(ordinal), most) if self._more else most
 
     def from_begin(self, number: int) -> Iterator[Chance]:
         """Each closing that begins with a spell's beginning, the shortest first."""
@@ -201,36 +183,40 @@ class Chances:
         begin = bisect_left(self.begins, self.spells[number + 1].start)
         if self._up_between(end, begin):
             return False
+        if number in self._bridged:
+            return True
         raw = self._closes[begin] - self._opens[end]
         moved = self._quiet_closes[begin] - self._quiet_opens[end]
         return min(raw, moved) <= LONGEST_GAP_S or raw < self.timing.merge or moved < 1
 
     def _chance(self, begin: int, end: int, first: int, last: int) -> Chance | None:
-        shade, best = self.problem.shade, self.problem.best
+        motor, best = self.problem.motor, self.problem.best
         start, stop = self.begins[begin], self.ends[end]
         if self._all.between(start, stop) < self.timing.shortest:
             return None
         raw = Draft(self._closes[begin], self._opens[end], 0, 0)
-        early = shade.in_quiet == "early"
         # The rule asks when the sun has gone: here, that is the end of this closing's.
-        outcome = plan_rules.obey_quiet([raw], [Spell(start, stop)], self._blocked, early=early)
+        outcome = obey_quiet([raw], [Spell(start, stop)], motor)
         if not outcome.kept:
             return None
         draft = outcome.kept[0]._replace(first=first, last=last)
-        day = clock.local_date(draft.close, self.problem.zone)
-        if not clock.in_season(day, self.problem.season):
+        if not clock.in_season(clock.local_date(draft.close, motor.zone), self.problem.season):
             return None
-        down = min(draft.close + self.timing.travel, draft.open)
-        covered = sum(need.between(down, draft.open) for need in self.need)
-        free = sum(free.between(draft.close, draft.open) for free in self._free)
+        until = draft.open + self.timing.travel
+        scales = [
+            scales
+            for part, scales in zip(self.problem.parts, self.scales, strict=True)
+            if not any_in(part.up, draft.close, until)
+        ]
         return Chance(
             draft,
             begin,
             end,
             self.closes_on[begin],
             self.opens_on[end],
-            best.sun * covered / 60,
-            best.daylight * free / 60,
+            best.sun * sum(each.covered(draft, each.worth) for each in scales) / 60,
+            best.daylight * sum(each.lost(draft) for each in scales) / 60,
+            len(scales),
             self.stop_for(start, stop),
         )
 
@@ -241,7 +227,7 @@ class Chances:
             low = bisect_right(part.spells, start, key=lambda spell: spell.end)
             high = bisect_left(part.spells, end, key=lambda spell: spell.start)
             asked = max(asked, *part.positions[low:high], 0.0)
-        return stop_for(self.problem.shade, asked)
+        return stop_for(self.problem.motor.rules, asked)
 
     def follows(self, begin: int, last: int) -> bool:
         """Whether a closing that begins at `begin` may come after one that ends at `last`."""
@@ -252,7 +238,7 @@ class Chances:
 
     def _up_between(self, end: int, begin: int) -> bool:
         """Whether the shade has to stay up at some time after an end and before a beginning."""
-        return plan_rules.any_in(self.problem.up, self._opens[end], self._closes[begin])
+        return self.problem.motor.held_up(self._opens[end], self._closes[begin])
 
 
 def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
@@ -264,7 +250,7 @@ def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
         return 0.0, []
     chances = Chances(problem)
     begins = chances.begins
-    nothing = problem.best.sun * sum(need.total for need in chances.need) / 60
+    nothing = problem.best.sun * sum(each.worth.total for each in chances.scales) / 60
     table: list[dict[_State, _Path]] = [{} for _ in range(len(begins) + 1)]
     table[0][_State(-1, 0, 0, 0)] = _Path(nothing, 0, None)
     for number in range(len(begins)):
@@ -275,7 +261,7 @@ def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
             if state.last >= 0:
                 continue  # too near to the last closing for any of them
             for chance in options:
-                step = _step(state, path, chance, problem)
+                step = _step(state, path, chance, chances)
                 if step is not None:
                     after = bisect_left(begins, chances.ends[chance.end])
                     _keep(table[after], *step)
@@ -303,29 +289,31 @@ def _forgetting(state: _State, number: int, chances: Chances) -> _State:
 
 
 def _step(
-    state: _State, path: _Path, chance: Chance, problem: Problem
+    state: _State, path: _Path, chance: Chance, chances: Chances
 ) -> tuple[_State, _Path] | None:
     """The state after one more closing, or None where a limit forbids it."""
-    best, shade = problem.best, problem.shade
+    best, rules = chances.problem.best, chances.problem.motor.rules
     on_day = state.moves if state.day == chance.closes_on else 0
-    counts = [on_day + 1, 1] if chance.opens_on != chance.closes_on else [on_day + 2]
-    if shade.moves is not None and max(counts) > shade.moves:
+    counts = {chance.closes_on: on_day + 1, chance.opens_on: 1}
+    if chance.opens_on == chance.closes_on:
+        counts = {chance.closes_on: on_day + 2}
+    if rules.moves is not None and any(n > chances.most_moves(day) for day, n in counts.items()):
         return None
-    down, partial = run_of(chance.stop, state.partial, shade)
+    down, partial = run_of(chance.stop, state.partial, rules)
     cost = path.cost - chance.gain + chance.lost * down.position / FULL
-    cost += 2 * best.move * len(problem.parts)
+    cost += 2 * best.move * chance.shades
     made = chance._replace(stop=down.position, home=down.home)
-    after = _State(chance.end, chance.opens_on, counts[-1], partial)
+    after = _State(chance.end, chance.opens_on, counts[chance.opens_on], partial)
     return after, _Path(cost, path.moves + 2, (made, path.chain))
 
 
 def _unchained(path: _Path, chances: Chances) -> list[Choice]:
     """The closings of a path, the first one first."""
-    found: list[Choice] = []
+    choices: list[Choice] = []
     chain: Any = path.chain  # each holds one of its own kind, a type that has no name
     while chain is not None:
         chance, rest = chain
         begin, end = chances.begins[chance.begin], chances.ends[chance.end]
-        found.append(Choice(chance.draft, chance.stop, chance.home, begin, end))
+        choices.append(Choice(chance.draft, chance.stop, chance.home, begin, end))
         chain = rest
-    return found[::-1]
+    return choices[::-1]

@@ -1,30 +1,39 @@
 """The best plans of a site's shades: the optimiser's choice with reasons, and what limits cost.
 
-ShadeSun ──> best_units ──> optimise.best_choice ──> ShadePlan ──> supplies ──> BestPlan
+Unit ──> optimise.best_choice ──> the plan of the unit ──> its shades, supplies ──> BestPlan
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
-from suncover.base import clock
 from suncover.base.shown import short_repr
-from suncover.base.spell import Spell, clip, intersect, seconds_in_each, subtract, union
-from suncover.plan import exceptions
+from suncover.base.spell import Spell, clip, intersect, subtract, union
 from suncover.plan.best.looser import ALONE, looser
 from suncover.plan.best.optimise import Choice, Problem, best_choice
-from suncover.plan.best.turns import Turns, worth_their_turns
-from suncover.plan.best.units import Asked, Price, Pricer, Unit, apart, problem_of, units_of, ups_of
-from suncover.plan.closings import reasons, stops
-from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered, sunny
+from suncover.plan.best.weigh import Price, Pricer, part_of
+from suncover.plan.closings import reasons
+from suncover.plan.closings.shade_plan import (
+    Chosen,
+    ShadePlan,
+    Uncovered,
+    closings_of,
+    remarks_on,
+    sunny,
+    worded,
+)
 from suncover.plan.closings.stops import Down
-from suncover.plan.season import ShadeSun, plans_for
-from suncover.plan.sharing.groups import own_ups
-from suncover.plan.sharing.own_way import with_own_way
+from suncover.plan.closings.unit_plans import plans_of
+from suncover.plan.season import by_rules
+from suncover.plan.sharing.supply import share
+from suncover.plan.unit import ShadeSun, Unit, units_of
 from suncover.site.model import Site
 
 NOT_WORTH_IT = "no closing for it within the limits is worth what it costs in daylight and moves"
+LEAST_COST = 1e-6
+"""Costs that differ by less are the same."""
 
 
 @dataclass(frozen=True)
@@ -64,31 +73,43 @@ class Step:
 def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> list[BestPlan]:
     """The best plans of all shades, in the order of `suns`; `light` is when it is light.
 
-    Shades that move together have one best plan; a supply then spreads the starts of its shades,
-    and closings that are not worth that are left out or bridged.
+    Shades that move together have one best plan; a supply then spreads the starts of its shades.
+    Where that makes them dearer than the plans by the rules, these are taken.
     """
-    units = {unit.shades[0]: unit for unit in units_of(site, suns)}
-    pricer = Pricer(site, list(units.values()), light)
-    problems = {name: problem_of(site, unit, light) for name, unit in units.items()}
-    choices = {name: best_choice(problem)[1] for name, problem in problems.items()}
-    alone = {name: _alone(site, unit, light) for name, unit in units.items()}
-    if site.supplies:
-        aside = {plan.shade: plan.closings for plans in alone.values() for plan in plans.values()}
-        choices = worth_their_turns(Turns(site, units, pricer, problems, aside), choices)
-    own = {
-        plan.shade: plan
-        for name, unit in units.items()
-        for plan in _plans_of(site, unit, problems[name], choices[name], alone[name])
-    }
-    shared = plans_for(site, suns, [own[sun.shade.name] for sun in suns])
-    rules = plans_for(site, suns)
+    units = units_of(site, suns)
+    pricer = Pricer(site, units, light)
+    ruled = {unit.name: plans_of(unit, by_rules) for unit in units}
+    plans = {unit.name: unit_plans(site, unit, light) for unit in units}
+    rules = share(site, units, [plan for unit in units for plan in ruled[unit.name]])
+    limit = {plan.shade: pricer.price(plan.shade, plan.closings).cost for plan in rules}
+    while True:
+        shared = share(site, units, [plan for unit in units for plan in plans[unit.name]])
+        price = {plan.shade: pricer.price(plan.shade, plan.closings) for plan in shared}
+        dearer = _dearer(site, units, {name: price[name].cost - limit[name] for name in price})
+        dearer = [unit for unit in dearer if plans[unit.name] is not ruled[unit.name]]
+        if not dearer:
+            break
+        plans |= {unit.name: ruled[unit.name] for unit in dearer}
     return [
-        BestPlan(
-            _with_limits(plan, ruled),
-            pricer.price(plan.shade, plan.closings),
-            pricer.price(plan.shade, ruled.closings).cost,
-        )
-        for plan, ruled in zip(shared, rules, strict=True)
+        BestPlan(_with_limits(plan, by_rule), price[plan.shade], limit[plan.shade])
+        for plan, by_rule in zip(shared, rules, strict=True)
+    ]
+
+
+def _dearer(site: Site, units: Sequence[Unit], more: dict[str, float]) -> list[Unit]:
+    """The units that share supplies and are dearer in all than by the rules, by how much each shade
+    costs `more` than that.
+    """
+    crowds: list[list[Unit]] = [[unit] for unit in units]
+    for supply in site.supplies:
+        on = [crowd for crowd in crowds if any(set(u.shades) & set(supply.shades) for u in crowd)]
+        rest = [crowd for crowd in crowds if crowd not in on]
+        crowds = [*rest, [unit for crowd in on for unit in crowd]]
+    return [
+        unit
+        for crowd in crowds
+        if sum(more[name] for unit in crowd for name in unit.shades) > LEAST_COST
+        for unit in crowd
     ]
 
 
@@ -106,8 +127,8 @@ def _with_limits(best: ShadePlan, ruled: ShadePlan) -> ShadePlan:
         whole = [Spell(part.start, part.end)]
         for other in kept:
             for both in intersect(whole, [Spell(other.start, other.end)]):
-                told = replace(part, start=both.start, end=both.end)
-                left.append(replace(told, why=other.why, rule=other.rule))
+                piece = replace(part, start=both.start, end=both.end)
+                left.append(replace(piece, why=other.why, rule=other.rule))
         rest = subtract(whole, union(Spell(other.start, other.end) for other in kept))
         left += [replace(part, start=piece.start, end=piece.end) for piece in rest]
     return replace(best, uncovered=tuple(sorted(left, key=lambda part: (part.start, part.end))))
@@ -115,20 +136,7 @@ def _with_limits(best: ShadePlan, ruled: ShadePlan) -> ShadePlan:
 
 def unit_plans(site: Site, unit: Unit, light: Sequence[Spell]) -> list[ShadePlan]:
     """The best plans of the shades of a unit, in its order."""
-    problem = problem_of(site, unit, light)
-    alone = _alone(site, unit, light)
-    return _plans_of(site, unit, problem, best_choice(problem)[1], alone)
-
-
-def _alone(site: Site, unit: Unit, light: Sequence[Spell]) -> dict[str, ShadePlan]:
-    """The best plans of those shades of a group that have to stay up when others of it need not,
-    each by itself.
-    """
-    return {
-        one.name: unit_plans(site, one, light)[0]
-        for one, up in zip(apart(site, unit), own_ups(ups_of(unit)), strict=True)
-        if up
-    }
+    return plans_of(unit, partial(_best_of, site, light))
 
 
 def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator[Step]:
@@ -138,11 +146,12 @@ def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator
     for unit in units:
         pricer = Pricer(site, [unit], light)
         now = unit_plans(site, unit, light)
-        for limit, rules in looser(unit.rules):
-            then = unit_plans(site, replace(unit, rules=rules), light)
+        for limit, rules in looser(unit.motor.rules):
+            then = unit_plans(site, unit.with_rules(rules), light)
             yield _step(unit.name, limit, pricer, (now, then))
         if len(unit.members) > 1:
-            alone = [plan for one in apart(site, unit) for plan in unit_plans(site, one, light)]
+            each = [unit.alone(member) for member in unit.members]
+            alone = [plan for one in each for plan in unit_plans(site, one, light)]
             yield _step(unit.name, ALONE, pricer, (now, alone))
 
 
@@ -151,104 +160,44 @@ def _step(
 ) -> Step:
     now, then = plans
     moves = 2 * sum(len(b.closings) - len(a.closings) for a, b in zip(now, then, strict=True))
-    return Step(name, limit, _sum(pricer, now), _sum(pricer, then), moves)
+    before, after = (Price.sum(pricer.price(p.shade, p.closings) for p in each) for each in plans)
+    return Step(name, limit, before, after, moves)
 
 
-def _sum(pricer: Pricer, plans: Sequence[ShadePlan]) -> Price:
-    prices = [pricer.price(plan.shade, plan.closings) for plan in plans]
-    return Price(
-        sum(price.missed for price in prices),
-        sum(price.needless for price in prices),
-        sum(price.heat for price in prices),
-        sum(price.cost for price in prices),
-    )
+def problem_of(site: Site, unit: Unit, light: Sequence[Spell]) -> Problem:
+    """A unit's need as the optimiser takes it; `light` is when it is light outdoors."""
+    parts = [
+        part_of(site, member, up) for member, up in zip(unit.members, unit.own_ups, strict=True)
+    ]
+    return Problem(unit.motor, parts, light, unit.season, site.best)
 
 
-def _plans_of(
-    site: Site,
-    unit: Unit,
-    problem: Problem,
-    choices: Sequence[Choice],
-    alone: Mapping[str, ShadePlan],
-) -> list[ShadePlan]:
-    """The plans of a unit's shades by the closings that are chosen for it; those that have a plan
-    `alone` go by that while they have to stay up.
-    """
-    plans = []
-    for member, up in zip(unit.members, own_ups(ups_of(unit)), strict=True):
-        plan, shade = _plan_of(site, unit, member, problem, choices), member.sun.shade
-        if shade.name in alone:
-            plan = with_own_way(shade, up, plan, alone[shade.name], site.place.zone)
-        plans.append(plan)
-    return plans
+def _best_of(site: Site, light: Sequence[Spell], unit: Unit) -> ShadePlan:
+    """The best plan of a unit, as that of one shade."""
+    problem = problem_of(site, unit, light)
+    choices = best_choice(problem)[1]
+    motor, rules = unit.motor, unit.motor.rules
+    chosen = [Chosen(c.draft, clip(problem.spells, c.begin, c.end)) for c in choices]
+    downs = [Down(choice.stop, choice.home) for choice in choices]
+    sentences = worded(motor, chosen, unit.windows, unit.wants, downs)
+    drafts = [choice.draft for choice in choices]
+    closings = closings_of(rules, motor.zone, drafts, downs, sentences, sun=())
+    left = tuple(_uncovered(unit, choices))
+    return ShadePlan(rules.name, closings, left, remarks_on(motor, closings))
 
 
-def _plan_of(
-    site: Site, unit: Unit, member: Asked, problem: Problem, choices: Sequence[Choice]
-) -> ShadePlan:
-    """The plan of one shade of a unit, by the closings that are chosen for all of it."""
-    zone, sun = site.place.zone, member.sun
-    rows = [Spell(choice.draft.close, choice.draft.open) for choice in choices]
-    reasons = _reasons(site, unit, problem, choices, rows)
-    closings = tuple(
-        Closing(
-            sun.shade.name,
-            clock.local_date(row.start, zone),
-            row.start,
-            row.end,
-            seconds,
-            reason,
-            choice.stop,
-            stops.run_seconds(sun.shade, choice.stop),
-        )
-        for choice, row, seconds, reason in zip(
-            choices, rows, seconds_in_each(sun.counted, rows), reasons, strict=True
-        )
-    )
-    left = tuple(_uncovered(site, member, choices, rows))
-    return exceptions.with_reasons(sun.exceptions, ShadePlan(sun.shade.name, closings, left), zone)
-
-
-def _reasons(
-    site: Site, unit: Unit, problem: Problem, choices: Sequence[Choice], rows: Sequence[Spell]
-) -> list[str]:
-    """What each closing is for, in the words of the plan by the rules."""
-    zone, spells = site.place.zone, problem.spells
-    # What stays up whatever the sun does has no part in why the others close.
-    windows = {
-        name: seconds_in_each(subtract(own, exceptions.up_spells(member.sun.exceptions)), rows)
-        for member in unit.members
-        for name, own in member.sun.needed.items()
-    }
-    wants = sorted(
-        (want for member in unit.members for want in member.sun.wants or ()),
-        key=lambda want: (want.spell, want.need, want.what),
-    )
-    sentences = []
-    held = stops.held_by_each(wants, rows)
-    for number, (choice, wanted) in enumerate(zip(choices, held, strict=True)):
-        mine = clip(spells, choice.begin, choice.end)
-        draft = choice.draft._replace(first=0, last=len(mine) - 1)
-        names = tuple(name for name, seconds in windows.items() if seconds[number])
-        more = any(want.need != "heat" for want in wanted)
-        why = reasons.need_phrases(wanted, draft.close, zone) if more else ()
-        reason = reasons.closing_reason(draft, mine, zone, windows=names, why=why)
-        sentences.append(reasons.with_stop(reason, Down(choice.stop, choice.home)))
-    return sentences
-
-
-def _uncovered(
-    site: Site, member: Asked, choices: Sequence[Choice], rows: Sequence[Spell]
-) -> Iterator[Uncovered]:
+def _uncovered(unit: Unit, choices: Sequence[Choice]) -> Iterator[Uncovered]:
     """What is asked and no closing holds: before quiet hours end, or not worth a closing."""
-    name, wants = member.sun.shade.name, member.sun.wants
-    with_sun = sunny(wants or ())
-    late = [choice for choice in choices if choice.draft.late]
-    for part in subtract(union(member.part.asked), rows):
-        sun = wants is None or bool(intersect([part], with_sun))
-        draft = next((c.draft for c in late if c.begin <= part.start < c.end), None)
+    name, with_sun = unit.motor.rules.name, sunny(unit.wants)
+    rows = [Spell(choice.draft.close, choice.draft.open) for choice in choices]
+    bent = [choice for choice in choices if choice.draft.late or choice.draft.sooner]
+    asked = union(spell for member in unit.members for spell in member.asked)
+    for part in subtract(asked, rows):
+        sun = bool(intersect([part], with_sun))
+        draft = next((c.draft for c in bent if c.begin <= part.start < c.end), None)
         if draft is None:
             yield Uncovered(name, part.start, part.end, NOT_WORTH_IT, "best", sun)
         else:
-            why = reasons.closes_late(draft, site.place.zone)
+            tell = reasons.closes_late if part.start < draft.close else reasons.opens_sooner
+            why = tell(draft, unit.motor.zone)
             yield Uncovered(name, part.start, part.end, why, "quiet", sun)

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from suncover.base.clock import local_date
 from suncover.base.spell import Spell, intersect, seconds_in_each, subtract, union
+from suncover.plan.closings import reasons
 from suncover.plan.closings.reasons import joined_reasons, requoted
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered, sunny
-
-if TYPE_CHECKING:
-    from suncover.plan.needs import Want
+from suncover.plan.closings.unit_plans import member_remarks
+from suncover.plan.unit import Member, Unit
 
 WAITS = "after quiet hours its motor waits for its turn at the supply"
 
@@ -47,48 +46,46 @@ def joined(before: Closing, after: Closing, between: str, zone: ZoneInfo) -> Clo
     )
 
 
-def with_closings(plan: ShadePlan, closings: Sequence[Closing], sun: Sequence[Spell]) -> ShadePlan:
-    """The plan with these closings (sorted, disjoint).
+def with_rows(plan: ShadePlan, rows: Sequence[Closing], unit: Unit, member: Member) -> ShadePlan:
+    """The plan of a member of a unit with these closings (sorted, disjoint) in place of its own.
 
-    `sun` (sorted, disjoint) is what `Closing.sun_seconds` counts. What the closings cover of
-    `uncovered` is taken out of it.
+    What they cover of `uncovered` is taken out of it; what they leave open that the plan's closings
+    held is told, as a wait for the supply. The remark on moves is made anew.
     """
-    rows = [Spell(closing.close, closing.open) for closing in closings]
-    counted = seconds_in_each(sun, rows)
-    return replace(
-        plan,
-        closings=tuple(
-            replace(closing, sun_seconds=seconds)
-            for closing, seconds in zip(closings, counted, strict=True)
-        ),
-        uncovered=tuple(
-            replace(part, start=left.start, end=left.end)
-            for part in plan.uncovered
-            for left in subtract([Spell(part.start, part.end)], rows)
-        ),
+    new, old = _spells(rows), _spells(plan.closings)
+    closings = tuple(
+        replace(row, sun_seconds=seconds)
+        for row, seconds in zip(rows, seconds_in_each(member.sun.counted, new), strict=True)
     )
-
-
-def with_waits(
-    plan: ShadePlan,
-    asked: Sequence[Closing],
-    needed: Sequence[Spell],
-    wants: Sequence[Want] | None = None,
-) -> ShadePlan:
-    """The plan with what its closings leave uncovered that start later than was asked.
-
-    `needed` (sorted, disjoint) is when the shade has to be down, `wants` what for: the sun, if left
-    out.
-    """
-    rows = [Spell(closing.close, closing.open) for closing in plan.closings]
-    wanted = union(Spell(closing.close, closing.open) for closing in asked)
-    parts = list(plan.uncovered)
-    for lost in intersect(subtract(wanted, rows), needed):
+    parts = [
+        replace(part, start=left.start, end=left.end)
+        for part in plan.uncovered
+        for left in subtract([Spell(part.start, part.end)], new)
+    ]
+    for lost in intersect(subtract(union(old), new), member.needed):
         at = next((n for n, part in enumerate(parts) if part.end == lost.start), None)
         if at is None:
-            sun = wants is None or bool(intersect([lost], sunny(wants)))
+            sun = bool(intersect([lost], sunny(member.wants)))
             parts.append(Uncovered(plan.shade, lost.start, lost.end, WAITS, "quiet", sun))
         else:
             parts[at] = replace(parts[at], end=lost.end)
     parts.sort(key=lambda part: (part.start, part.end))
-    return replace(plan, uncovered=tuple(parts))
+    return replace(
+        plan,
+        closings=closings,
+        uncovered=tuple(parts),
+        remarks=_remarks(plan, closings, unit, member),
+    )
+
+
+def _remarks(
+    plan: ShadePlan, closings: Sequence[Closing], unit: Unit, member: Member
+) -> tuple[str, ...]:
+    no_room = reasons.no_room() in plan.remarks
+    before = member_remarks(unit, member, plan.closings, no_room=no_room)
+    others = [remark for remark in plan.remarks if remark not in before]
+    return (*member_remarks(unit, member, closings, no_room=no_room), *others)
+
+
+def _spells(rows: Sequence[Closing]) -> list[Spell]:
+    return [Spell(row.close, row.open) for row in rows]

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
+from itertools import pairwise
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -63,14 +64,11 @@ def names_text(names: Sequence[str], where: str = "on", many: str = "windows") -
 
 
 def _bridged_text(draft: Draft, spells: Sequence[Spell], moves: int | None) -> str:
-    count = draft.last - draft.first + 1
-    longest = max(
-        spells[number].start - spells[number - 1].end
-        for number in range(draft.first + 1, draft.last + 1)
-    )
+    count = len(spells)
+    longest = max(after.start - before.end for before, after in pairwise(spells))
     gap = f"{'gap' if count == 2 else 'longest gap'} {length_text(longest)}"
     limit = f", to keep to {moves} moves a day" if draft.for_moves else ""
-    return f"{count} spells bridged ({gap}{limit})"
+    return f"stays closed between {count} spells ({gap}{limit})"
 
 
 def closing_reason(
@@ -84,13 +82,13 @@ def closing_reason(
 ) -> str:
     """One line: the sun that a closing is for, and what bent it.
 
-    `spells` are those that the draft's numbers count; `windows` names the windows that have sun.
-    `why` has phrases to stand in place of the sun, where there is more to close for.
+    `spells` are those that it is for; `windows` names the windows that have sun. `why` has phrases
+    to stand in place of the sun, where there is more to close for.
     """
     closing_ordinal, closes = ordinal_and_clock(draft.close, zone)
-    sun = span_text(spells[draft.first].start, spells[draft.last].end, closing_ordinal, zone)
+    sun = span_text(spells[0].start, spells[-1].end, closing_ordinal, zone)
     parts = list(why) or [f"sun {sun}{names_text(windows)}"]
-    if draft.last > draft.first:
+    if len(spells) > 1:
         parts.append(_bridged_text(draft, spells, moves))
     if draft.early or draft.late:
         when = "before" if draft.early else "after"
@@ -98,7 +96,9 @@ def closing_reason(
     if draft.over_quiet:
         parts.append("stays closed over quiet hours")
     if draft.waits:
-        parts.append(_opens_after(Spell(draft.close, draft.open), zone))
+        parts.append(_opens(Spell(draft.close, draft.open), "after", zone))
+    if draft.sooner:
+        parts.append(_opens(Spell(draft.close, draft.open), "before", zone))
     return "; ".join(parts)
 
 
@@ -114,18 +114,20 @@ def requoted(reason: str, before: Spell, after: Spell, zone: ZoneInfo) -> str:
             f"closes {clock_text(before.start, zone)}, {word} quiet hours",
             f"closes {clock_text(after.start, zone)}, {word} quiet hours",
         )
-    return reason.replace(_opens_after(before, zone), _opens_after(after, zone))
+    for word in ("before", "after"):
+        reason = reason.replace(_opens(before, word, zone), _opens(after, word, zone))
+    return reason
 
 
-def _opens_after(closing: Spell, zone: ZoneInfo) -> str:
+def _opens(closing: Spell, word: str, zone: ZoneInfo) -> str:
     ordinal, opens = ordinal_and_clock(closing.end, zone)
     later = day_text(ordinal, ordinal_and_clock(closing.start, zone)[0])
-    return f"opens {opens}{later}, after quiet hours"
+    return f"opens {opens}{later}, {word} quiet hours"
 
 
 def joined_reasons(first: str, second: str, between: str) -> str:
     """The reasons of two closings that have become one, without the times that are none of it."""
-    return re.sub(r"; opens [^;]*, after quiet hours", "", first) + re.sub(
+    return re.sub(r"; opens [^;]*, (after|before) quiet hours", "", first) + re.sub(
         r"; closes \d\d:\d\d, (before|after) quiet hours", "", f"{between}{second}"
     )
 
@@ -141,8 +143,18 @@ def closes_late(draft: Draft, zone: ZoneInfo) -> str:
     return f"quiet hours: the shade closes when they end, at {clock_text(draft.close, zone)}"
 
 
-def sun_has_gone(draft: Draft, zone: ZoneInfo, *, sun: bool = True) -> str:
-    """Why the shade does not close when quiet hours end."""
+def opens_sooner(draft: Draft, zone: ZoneInfo) -> str:
+    """Why sun is let in from before quiet hours on."""
+    return (
+        f"quiet hours: the shade opens before they begin, at {clock_text(draft.open, zone)}, as it "
+        "has to be up when they end"
+    )
+
+
+def of_no_use(draft: Draft, zone: ZoneInfo, *, sun: bool = True) -> str:
+    """Why the shade does not close when quiet hours end, or at all before they begin."""
+    if draft.sooner:
+        return "quiet hours: the motor can't run in them, and the shade has to be up when they end"
     what = "the sun has gone" if sun else "it is over"
     return f"quiet hours end at {clock_text(draft.close, zone)}, when {what}"
 
@@ -158,20 +170,25 @@ def out_of_season(draft: Draft, zone: ZoneInfo) -> str:
     return f"its closing would be on {day}, outside the season"
 
 
-def too_many_moves(counts: Mapping[date, int], moves: int, held_up: Collection[date]) -> str:
+def too_many_moves(
+    counts: Mapping[date, int], moves: int, held_up: Collection[date], by_quiet: Collection[date]
+) -> str:
     """Remark that some dates have more moves than the limit; `counts` holds only such dates.
 
-    Quiet hours do that, since the limit is kept before they are and a closing that they bring
-    forward to the evening before counts there; and times in which the shade has to be up, on the
-    dates `held_up`.
+    Times in which the shade has to be up do that, on the dates `held_up`; quiet hours, on those
+    `by_quiet`, since the limit is kept before they are and a closing that they bring forward to the
+    evening before counts there; and what moves times once the rules have been kept.
     """
     first = min(counts)
     days = "1 day" if len(counts) == 1 else f"{len(counts)} days"
+    rest = [day for day in counts if day not in held_up]
     causes = []
-    if any(day not in held_up for day in counts):
+    if any(day in by_quiet for day in rest):
         causes.append("quiet hours moved closings or openings to another day")
-    if any(day in held_up for day in counts):
+    if len(rest) < len(counts):
         causes.append("it has to be up for a while, whatever the sun does")
+    if any(day not in by_quiet for day in rest):
+        causes.append("what it shares with other shades moved them to another day")
     return (
         f"more than {moves} moves on {days}, first on {first} ({counts[first]} moves): "
         + ", or ".join(causes)

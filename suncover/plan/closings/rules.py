@@ -12,25 +12,13 @@ All is whole seconds, unix time in UTC; the functions change nothing and give ne
 
 from __future__ import annotations
 
-import math
-from bisect import bisect_left, bisect_right
-from collections import Counter
 from collections.abc import Sequence
-from datetime import date, timedelta
-from functools import lru_cache
 from itertools import accumulate, pairwise
-from typing import TYPE_CHECKING, NamedTuple
-from zoneinfo import ZoneInfo
+from typing import NamedTuple
 
 from suncover.base import clock
 from suncover.base.spell import Spell
-
-if TYPE_CHECKING:
-    from suncover.site.model import Shade
-
-# Two quiet nights in a row may leave the motor no time between them when clocks jump, and the shade
-# then waits for the next gap. Where there is no gap for longer than that, there is none on any day.
-LONGEST_WAIT_S = 50 * 3600
+from suncover.plan.motor import Motor, gaps_to_bridge
 
 
 class Draft(NamedTuple):
@@ -44,31 +32,8 @@ class Draft(NamedTuple):
     early: bool = False  # it closes before quiet hours
     late: bool = False  # it closes after quiet hours
     waits: bool = False  # it opens after quiet hours
+    sooner: bool = False  # it opens before quiet hours, as the shade has to be up after them
     over_quiet: bool = False  # quiet hours left no time to open between two closings
-
-
-class Timing(NamedTuple):
-    """A shade's numbers in whole seconds."""
-
-    travel: int
-    lead: int
-    lag: int
-    merge: int
-    shortest: int
-
-
-class Blocked(NamedTuple):
-    """When the motor must not start: after each of `lows` and before the same number's `highs`."""
-
-    lows: tuple[int, ...]
-    highs: tuple[int, ...]
-
-    def around(self, instant: int) -> Spell | None:
-        """The blocked time in which an instant lies, or None; its two ends are free."""
-        index = bisect_left(self.lows, instant) - 1
-        if index < 0 or self.highs[index] <= instant:
-            return None
-        return Spell(self.lows[index], self.highs[index])
 
 
 class QuietOutcome(NamedTuple):
@@ -79,18 +44,9 @@ class QuietOutcome(NamedTuple):
     no_room: list[Draft]
 
 
-def timing_of(shade: Shade) -> Timing:
-    """A shade's seconds and minutes as whole seconds, the nearest."""
-    minutes = (shade.lead, shade.lag, shade.merge, shade.shortest)
-    return Timing(_whole(shade.travel), *(_whole(60 * value) for value in minutes))
-
-
-def _whole(seconds: float) -> int:
-    return math.floor(seconds + 0.5)
-
-
-def closings_for(spells: Sequence[Spell], timing: Timing) -> list[Draft]:
+def closings_for(spells: Sequence[Spell], motor: Motor) -> list[Draft]:
     """From `travel` and `lead` before each spell to `lag` after it."""
+    timing = motor.timing
     before = timing.travel + timing.lead
     return [
         Draft(spell.start - before, spell.end + timing.lag, number, number)
@@ -98,28 +54,23 @@ def closings_for(spells: Sequence[Spell], timing: Timing) -> list[Draft]:
     ]
 
 
-def bridge_short_gaps(drafts: Sequence[Draft], merge: int, up: Sequence[Spell] = ()) -> list[Draft]:
+def bridge_short_gaps(drafts: Sequence[Draft], motor: Motor) -> list[Draft]:
     """Joins closings less than `merge` apart, and in any case those that overlap or touch.
 
-    A gap in which the shade has to be `up` (sorted, disjoint) is kept.
+    A gap in which the shade has to be up is kept.
     """
     bridged: list[Draft] = []
     for draft in drafts:
-        gap = draft.close - bridged[-1].open if bridged else merge
-        short = gap < merge and not (bridged and any_in(up, bridged[-1].open, draft.close))
-        if bridged and (short or gap <= 0):
-            bridged[-1] = bridged[-1]._replace(
-                open=max(bridged[-1].open, draft.open), last=draft.last
-            )
-        else:
-            bridged.append(draft)
+        if bridged:
+            before = bridged[-1]
+            gap = draft.close - before.open
+            short = gap < motor.timing.merge and not motor.held_up(before.open, draft.close)
+            if short or gap <= 0:
+                opens = max(before.open, draft.open)
+                bridged[-1] = before._replace(open=opens, last=draft.last)
+                continue
+        bridged.append(draft)
     return bridged
-
-
-def any_in(spells: Sequence[Spell], start: int, end: int) -> bool:
-    """Whether any of some spells (sorted, disjoint) has a part between two instants."""
-    index = bisect_right(spells, start, key=lambda spell: spell.end)
-    return start < end and index < len(spells) and spells[index].start < end
 
 
 def drop_short(
@@ -135,38 +86,25 @@ def drop_short(
     return kept, dropped
 
 
-def keep_to_moves(
-    drafts: Sequence[Draft], moves: int | None, zone: ZoneInfo, up: Sequence[Spell] = ()
-) -> list[Draft]:
-    """Bridges the shortest gaps until no date has more than `moves` closings and openings.
+def keep_to_moves(drafts: Sequence[Draft], motor: Motor) -> list[Draft]:
+    """Bridges the shortest gaps until no date has more closings and openings than `moves`.
 
-    A gap is bridged only if that takes a move off a date which has too many; of gaps equally long
-    the earliest goes first. Two moves a day or more can always be kept to: three on one date have
-    a gap between them. Unless the shade has to be `up` in it (sorted, disjoint): that gap is kept.
+    Two moves a day or more can always be kept to: three on one date have a gap between them. Unless
+    the shade has to be up in it: that gap is kept.
     """
-    if moves is None:
+    if motor.rules.moves is None:
         return list(drafts)
+    zone = motor.zone
     dates = [
         (clock.local_ordinal(draft.close, zone), clock.local_ordinal(draft.open, zone))
         for draft in drafts
     ]
-    count = Counter(ordinal for both in dates for ordinal in both)
-    if all(number <= moves for number in count.values()):
-        return list(drafts)
-    gaps = sorted(
+    gaps = (
         (after.close - before.open, number)
         for number, (before, after) in enumerate(pairwise(drafts), 1)
-        if not any_in(up, before.open, after.close)
+        if not motor.held_up(before.open, after.close)
     )
-    # Counts only fall, so a gap that no date needs bridged when its turn comes is never needed:
-    # once through the gaps, from the shortest, is the same as starting over after each.
-    bridged = set()
-    for _, number in gaps:
-        opens, closes = dates[number - 1][1], dates[number][0]
-        if count[opens] > moves or count[closes] > moves:
-            count[opens] -= 1
-            count[closes] -= 1
-            bridged.add(number)
+    bridged = gaps_to_bridge(dates, gaps, motor.rules.moves)
     kept: list[Draft] = []
     for number, draft in enumerate(drafts):
         if number in bridged:
@@ -176,61 +114,29 @@ def keep_to_moves(
     return kept
 
 
-@lru_cache(maxsize=256)
-def _blocked_starts(
-    quiet: clock.Quiet, travel: int, first_year: int, last_year: int, zone: ZoneInfo
-) -> Blocked:
-    # A run of `travel` seconds meets quiet hours from `begin` up to `end` if it starts after
-    # `begin - travel` and before `end`: it may stop as they begin and start as they end.
-    margin = timedelta(days=3)
-    first, last = date(first_year, 1, 1) - margin, date(last_year, 12, 31) + margin
-    lows: list[int] = []
-    highs: list[int] = []
-    for spell in clock.quiet_spells(quiet, first, last, zone):
-        if highs and spell.start - travel < highs[-1]:
-            highs[-1] = spell.end
-        else:
-            lows.append(spell.start - travel)
-            highs.append(spell.end)
-    return Blocked(tuple(lows), tuple(highs))
-
-
-def blocked_starts(
-    quiet: clock.Quiet | None, travel: int, first: date, last: date, zone: ZoneInfo
-) -> Blocked:
-    """When a run of `travel` seconds must not start, for quiet hours of the years of two dates.
-
-    Times between which there is room for no start at all are one.
-    """
-    if quiet is None:
-        return Blocked((), ())
-    return _blocked_starts(quiet, travel, first.year, last.year, zone)
-
-
-def obey_quiet(
-    drafts: Sequence[Draft], spells: Sequence[Spell], blocked: Blocked, *, early: bool
-) -> QuietOutcome:
+def obey_quiet(drafts: Sequence[Draft], spells: Sequence[Spell], motor: Motor) -> QuietOutcome:
     """Moves each closing and opening out of the times when the motor must not start.
 
-    A closing moves to their beginning (`early`) or their end, an opening always to their end. A
-    closing that waits until its sun has gone is of no use; one for which no time is free on any day
-    cannot be.
+    A closing that waits until its sun has gone is of no use, nor is one that would open before it
+    has closed; one for which no time is free on any day cannot be.
     """
     outcome = QuietOutcome([], [], [])
     for draft in drafts:
-        at_close, at_open = blocked.around(draft.close), blocked.around(draft.open)
-        if any(span and span.seconds > LONGEST_WAIT_S for span in (at_close, at_open)):
+        close, opens = motor.free_to_close(draft.close), motor.free_to_open(draft.open)
+        if "no room" in (close.way, opens.way):
             outcome.no_room.append(draft)
             continue
-        moved = draft
-        if at_close is not None:
-            moved = moved._replace(
-                close=at_close.start if early else at_close.end, early=early, late=not early
-            )
-        if at_open is not None:
-            moved = moved._replace(open=at_open.end, waits=True)
+        moved = draft._replace(
+            close=close.at,
+            open=opens.at,
+            early=draft.early or close.way == "early",
+            late=draft.late or close.way == "late",
+            waits=draft.waits or opens.way == "waits",
+            sooner=draft.sooner or opens.way == "sooner",
+        )
         sun_has_gone = moved.late and spells[moved.last].end <= moved.close
-        (outcome.gone if sun_has_gone else outcome.kept).append(moved)
+        of_no_use = sun_has_gone or moved.open <= moved.close
+        (outcome.gone if of_no_use else outcome.kept).append(moved)
     return outcome
 
 
@@ -245,6 +151,7 @@ def join_runs(drafts: Sequence[Draft]) -> list[Draft]:
                 last=draft.last,
                 for_moves=before.for_moves or draft.for_moves,
                 waits=draft.waits,
+                sooner=draft.sooner,
                 over_quiet=True,
             )
         else:

@@ -1,19 +1,18 @@
 """A shade's plan: when it closes, when it opens, and which sun is left uncovered and why.
 
-    spells of sun ──> plan_rules ──> season ──> Closing, with a reason in plan_reasons' words
-                                         ├────> how far down, in plan_positions
-                                         └────> Uncovered, with the rule that did it
+    spells of sun ──> rules ──> season ──> Closing, with a reason in the words of `reasons`
+                                    ├────> how far down, by `stops`
+                                    └────> Uncovered, with the rule that did it
 
-The order in which the rules meet is that of plan_rules; the season comes last, and goes by the date
-on which the motor starts to close.
+The order in which the rules meet is that of `rules`; the season comes last, and goes by the date on
+which the motor starts to close.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -26,6 +25,7 @@ from suncover.plan.closings import reasons, stops
 from suncover.plan.closings import rules as plan_rules
 from suncover.plan.closings.rules import Draft
 from suncover.plan.closings.stops import Down
+from suncover.plan.motor import Motor, moves_by_date
 
 if TYPE_CHECKING:
     from suncover.plan.needs import Want
@@ -37,6 +37,13 @@ NO_SUN = ("sleep", "privacy", "exception")
 Rule = Literal["shortest", "quiet", "season", "best"]
 
 
+class Place(NamedTuple):
+    """By what a calendar knows a closing of a shade: a date, and a number on it from 1 on."""
+
+    date: date
+    number: int
+
+
 @dataclass(frozen=True, slots=True)
 class Closing:
     """One closing of a shade.
@@ -45,7 +52,8 @@ class Closing:
     to open; `date` is the local date of `close`. `sun_seconds` is the direct sun between the two.
     `position` is how far it closes, in per cent of the way down; `run_seconds` how long the motor
     runs to get there, where the shade's roller is known. `apart` is whether a shade of a group that
-    moves together makes it by itself, as at times it has to stay up and the others do not.
+    moves together makes it by itself, as at times it has to stay up and the others do not. `place`
+    is by what a calendar knows it, whatever the dates of the plan; None where that is not known.
     """
 
     shade: str
@@ -57,6 +65,7 @@ class Closing:
     position: int = 100
     run_seconds: float | None = None
     apart: bool = False
+    place: Place | None = field(default=None, compare=False)
 
     @property
     def minutes(self) -> float:
@@ -146,59 +155,76 @@ def make_shade_plan(
     needed = union(spells)
     if not needed:
         return ShadePlan(shade.name, ())
+    motor = Motor(shade, zone, tuple(up))
     with_sun = sun_in_each(needed, wants)
-    ruled = _ruled(shade, needed, zone, with_sun, up)
-    kept, days, causes = [], [], dict(ruled.causes)
+    ruled = _ruled(motor, needed, with_sun)
+    kept, causes = [], dict(ruled.causes)
     for draft in ruled.drafts:
-        day = clock.local_date(draft.close, zone)
-        if clock.in_season(day, season):
+        if clock.in_season(clock.local_date(draft.close, zone), season):
             kept.append(draft)
-            days.append(day)
         else:
             cause = _Cause("season", reasons.out_of_season(draft, zone))
             causes.update(dict.fromkeys(_numbers(draft), cause))
     covered = [Spell(draft.close, draft.open) for draft in kept]
-    sun_seconds = seconds_in_each(needed if sun is None else sun, covered)
-    held = stops.held_by_each(wants, covered)
-    downs = stops.positions_of(shade, held)
-    sentences = _reasons(shade, kept, needed, zone, windows=windows or {}, held=held, downs=downs)
-    closings = tuple(
+    downs = stops.positions_of(shade, stops.held_by_each(wants, covered))
+    sentences = worded(
+        motor, [Chosen.of(draft, needed) for draft in kept], windows or {}, wants, downs
+    )
+    counted = needed if sun is None else sun
+    closings = closings_of(shade, zone, kept, downs, sentences, sun=counted)
+    asked = in_season(needed, season, zone)
+    left = _uncovered(
+        shade.name,
+        asked,
+        covered,
+        needed,
+        causes=causes,
+        with_sun=with_sun,
+        sunless=for_exceptions_alone(wants),
+    )
+    return ShadePlan(shade.name, closings, left, remarks_on(motor, closings, no_room=ruled.no_room))
+
+
+class Chosen(NamedTuple):
+    """A closing that is made, and the spells that it is for: its numbers count these."""
+
+    draft: Draft
+    spells: Sequence[Spell]
+
+    @classmethod
+    def of(cls, draft: Draft, needed: Sequence[Spell]) -> Chosen:
+        """A draft that counts the needed spells."""
+        return cls(draft, needed[draft.first : draft.last + 1])
+
+
+def closings_of(
+    shade: Shade,
+    zone: ZoneInfo,
+    drafts: Sequence[Draft],
+    downs: Sequence[Down],
+    sentences: Sequence[str],
+    *,
+    sun: Sequence[Spell],
+) -> tuple[Closing, ...]:
+    """The rows of a shade's plan; `sun` (sorted, disjoint) is what `Closing.sun_seconds` counts."""
+    seconds = seconds_in_each(sun, [Spell(draft.close, draft.open) for draft in drafts])
+    return tuple(
         Closing(
             shade.name,
-            day,
+            clock.local_date(draft.close, zone),
             draft.close,
             draft.open,
-            seconds,
-            reason,
+            counted,
+            sentence,
             down.position,
             stops.run_seconds(shade, down.position),
         )
-        for draft, day, seconds, reason, down in zip(
-            kept, days, sun_seconds, sentences, downs, strict=True
-        )
-    )
-    return ShadePlan(
-        shade.name,
-        closings,
-        _uncovered(
-            shade.name,
-            _of_season(needed, season, zone),
-            covered,
-            needed,
-            causes=causes,
-            with_sun=with_sun,
-            sunless=for_exceptions_alone(wants),
-        ),
-        remarks_on(shade, closings, zone, no_room=ruled.no_room, up=up),
+        for draft, down, sentence, counted in zip(drafts, downs, sentences, seconds, strict=True)
     )
 
 
 def drafts_by_rules(
-    shade: Shade,
-    spells: Iterable[Spell],
-    zone: ZoneInfo,
-    season: clock.Season | None,
-    up: Sequence[Spell] = (),
+    motor: Motor, spells: Iterable[Spell], season: clock.Season | None
 ) -> list[Draft]:
     """The closings of `make_shade_plan` as drafts, without a word on them; numbers are of the union
     of the spells.
@@ -208,22 +234,12 @@ def drafts_by_rules(
         return []
     return [
         draft
-        for draft in _ruled(shade, needed, zone, [True] * len(needed), up).drafts
-        if season is None or clock.in_season(clock.local_date(draft.close, zone), season)
+        for draft in _ruled(motor, needed, [True] * len(needed)).drafts
+        if season is None or clock.in_season(clock.local_date(draft.close, motor.zone), season)
     ]
 
 
-def motor_moves_by_date(closings: Iterable[Closing], zone: ZoneInfo) -> dict[date, int]:
-    """How often the motor moves on each local date on which it does, in order of the dates.
-
-    A closing counts on the date of its `close`, an opening on that of its `open`.
-    """
-    count = Counter(
-        clock.local_ordinal(instant, zone)
-        for closing in closings
-        for instant in (closing.close, closing.open)
-    )
-    return {date.fromordinal(ordinal): count[ordinal] for ordinal in sorted(count)}
+motor_moves_by_date = moves_by_date
 
 
 def in_time_order(closings: Iterable[Closing]) -> list[Closing]:
@@ -231,24 +247,25 @@ def in_time_order(closings: Iterable[Closing]) -> list[Closing]:
     return sorted(closings, key=lambda closing: (closing.close, closing.shade))
 
 
-def _reasons(
-    shade: Shade,
-    kept: Sequence[Draft],
-    needed: Sequence[Spell],
-    zone: ZoneInfo,
-    *,
+def worded(
+    motor: Motor,
+    chosen: Sequence[Chosen],
     windows: Mapping[str, Sequence[Spell]],
-    held: Sequence[Sequence[Want]],
+    wants: Sequence[Want],
     downs: Sequence[Down],
 ) -> list[str]:
-    """What each closing is for, what bent it, and why it ends where it does."""
-    names = _window_names(windows, [Spell(draft.close, draft.open) for draft in kept])
+    """What each closing is for, what bent it, and why it ends where it does: the one place in which
+    a plan is put in words, by the rules or the best one.
+    """
+    rows = [Spell(one.draft.close, one.draft.open) for one in chosen]
+    names, held = _window_names(windows, rows), stops.held_by_each(wants, rows)
+    zone, moves = motor.zone, motor.rules.moves
     sentences = []
-    for draft, on, wants, down in zip(kept, names, held, downs, strict=True):
-        more = any(want.need != "heat" for want in wants)
-        why = reasons.need_phrases(wants, draft.close, zone) if more else ()
-        reason = reasons.closing_reason(draft, needed, zone, moves=shade.moves, windows=on, why=why)
-        sentences.append(reasons.with_stop(reason, down))
+    for (draft, spells), on, asking, down in zip(chosen, names, held, downs, strict=True):
+        more = any(want.need != "heat" for want in asking)
+        why = reasons.need_phrases(asking, draft.close, zone) if more else ()
+        sentence = reasons.closing_reason(draft, spells, zone, moves=moves, windows=on, why=why)
+        sentences.append(reasons.with_stop(sentence, down))
     return sentences
 
 
@@ -272,54 +289,48 @@ def sun_in_each(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool
     return [seconds > 0 for seconds in seconds_in_each(sunny(wants), needed)]
 
 
-def _ruled(
-    shade: Shade,
-    spells: Sequence[Spell],
-    zone: ZoneInfo,
-    with_sun: Sequence[bool],
-    up: Sequence[Spell],
-) -> _Ruled:
-    """Applies the rules of plan_rules, in their order."""
-    timing = plan_rules.timing_of(shade)
-    drafts = plan_rules.closings_for(spells, timing)
-    drafts = plan_rules.bridge_short_gaps(drafts, timing.merge, up)
-    drafts, short = plan_rules.drop_short(drafts, spells, timing.shortest)
-    drafts = plan_rules.keep_to_moves(drafts, shade.moves, zone, up)
-    blocked = plan_rules.blocked_starts(
-        shade.quiet,
-        timing.travel,
-        clock.local_date(spells[0].start, zone),
-        clock.local_date(spells[-1].end, zone),
-        zone,
-    )
-    outcome = plan_rules.obey_quiet(drafts, spells, blocked, early=shade.in_quiet == "early")
+def _ruled(motor: Motor, spells: Sequence[Spell], with_sun: Sequence[bool]) -> _Ruled:
+    """Applies the rules, in their order."""
+    zone = motor.zone
+    drafts, short = drafts_before_quiet(motor, spells)
+    outcome = plan_rules.obey_quiet(drafts, spells, motor)
     causes: dict[int, _Cause] = {}
     for draft in short:
         seconds = sum(spells[number].seconds for number in _numbers(draft))
         sun = any(with_sun[number] for number in _numbers(draft))
-        cause = _Cause("shortest", reasons.too_short(seconds, timing.shortest, sun=sun))
-        causes.update(dict.fromkeys(_numbers(draft), cause))
+        why = reasons.too_short(seconds, motor.timing.shortest, sun=sun)
+        causes.update(dict.fromkeys(_numbers(draft), _Cause("shortest", why)))
     whys = [
-        (draft, reasons.sun_has_gone(draft, zone, sun=with_sun[draft.last]))
-        for draft in outcome.gone
+        (draft, reasons.of_no_use(draft, zone, sun=with_sun[draft.last])) for draft in outcome.gone
     ]
     whys += [(draft, reasons.no_room()) for draft in outcome.no_room]
     whys += [(draft, reasons.closes_late(draft, zone)) for draft in outcome.kept if draft.late]
+    whys += [(draft, reasons.opens_sooner(draft, zone)) for draft in outcome.kept if draft.sooner]
     for draft, why in whys:
         causes.update(dict.fromkeys(_numbers(draft), _Cause("quiet", why)))
     joined = plan_rules.join_runs(outcome.kept)
     return _Ruled(joined, causes, bool(outcome.no_room))
 
 
+def drafts_before_quiet(motor: Motor, spells: Sequence[Spell]) -> tuple[list[Draft], list[Draft]]:
+    """The closings for some spells (sorted, disjoint) by all rules before quiet hours, and those
+    that are too short.
+    """
+    drafts = plan_rules.closings_for(spells, motor)
+    drafts = plan_rules.bridge_short_gaps(drafts, motor)
+    drafts, short = plan_rules.drop_short(drafts, spells, motor.timing.shortest)
+    return plan_rules.keep_to_moves(drafts, motor), short
+
+
 def _numbers(draft: Draft) -> range:
     return range(draft.first, draft.last + 1)
 
 
-def _of_season(
+def in_season(
     spells: Sequence[Spell], season: clock.Season | None, zone: ZoneInfo
 ) -> Sequence[Spell]:
-    """The parts of the spells that lie on the season's dates."""
-    if season is None:
+    """The parts of some spells (sorted, disjoint) that lie on a season's dates."""
+    if season is None or not spells:
         return spells
     years = [clock.local_date(instant, zone).year for instant in (spells[0].start, spells[-1].end)]
     first, last = date(years[0], 1, 1), date(years[1], 12, 31)
@@ -367,22 +378,28 @@ def _uncovered(
 
 
 def remarks_on(
-    shade: Shade,
+    motor: Motor,
     closings: Sequence[Closing],
-    zone: ZoneInfo,
     *,
-    no_room: bool,
-    up: Sequence[Spell],
+    no_room: bool = False,
+    leave_out: Collection[date] = (),
 ) -> tuple[str, ...]:
     """Where closings could not keep to what was asked; `no_room` where quiet hours left the motor
-    no time at all for others.
+    no time at all for others. The dates to `leave_out` are judged by another motor's limit.
     """
     remarks = [reasons.no_room()] if no_room else []
-    if shade.moves is not None:
-        moves = motor_moves_by_date(closings, zone)
-        over = {day: number for day, number in moves.items() if number > shade.moves}
-        if over:
-            gaps = [Spell(one.open, other.close) for one, other in pairwise(closings)]
-            held_up = {clock.local_date(gap.start, zone) for gap in intersect(up, gaps)}
-            remarks.append(reasons.too_many_moves(over, shade.moves, held_up))
+    over = {day: n for day, n in motor.over_limit(closings).items() if day not in leave_out}
+    if over and motor.rules.moves is not None:
+        gaps = [Spell(before.open, after.close) for before, after in pairwise(closings)]
+        held_up = {clock.local_date(gap.start, motor.zone) for gap in intersect(motor.up, gaps)}
+        quiet = set(_dates_by_quiet(motor, closings))
+        remarks.append(reasons.too_many_moves(over, motor.rules.moves, held_up, quiet))
     return tuple(remarks)
+
+
+def _dates_by_quiet(motor: Motor, closings: Iterable[Closing]) -> Iterator[date]:
+    """The dates of moves that quiet hours have shifted."""
+    for row in closings:
+        for instant in (row.close, row.open):
+            if "quiet hours" in row.reason or motor.at_quiet_edge(instant):
+                yield clock.local_date(instant, motor.zone)

@@ -1,7 +1,8 @@
 """Days on which a timer does not go by its settings, since something else than the sun rules them.
 
 An exception holds from one instant to another. The days of a timer that it touches keep the times
-of the daily plan; the setting of their period holds on the others.
+of the daily plan; the setting of their period holds on the others. So it is with days on which the
+setting can't hold: for the season, the limit of moves, or the supply.
 """
 
 from __future__ import annotations
@@ -9,14 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
 
 from suncover.base.clock import DAY_S, Season, date_text
 from suncover.base.spell import Spell, intersect
 from suncover.plan.closings.shade_plan import Closing
-
-if TYPE_CHECKING:
-    from suncover.site.model import Shade
+from suncover.plan.motor import Motor
 
 EPOCH = date(1970, 1, 1)
 
@@ -62,9 +60,10 @@ class DaysApart:
                 parts[-1].append(day)
         return parts
 
-    def _any_between(self, one: date, other: date) -> bool:
+    def _any_between(self, before: date, after: date) -> bool:
         return any(
-            one + timedelta(days=number) in self.days for number in range(1, (other - one).days)
+            before + timedelta(days=number) in self.days
+            for number in range(1, (after - before).days)
         )
 
 
@@ -72,36 +71,39 @@ class DaysApart:
 class Pattern:
     """What the settings of a shade are made of where it moves with others of a group.
 
-    `rules` is a shade with the widest rules of them, `closings` are those of the whole group,
-    `seasons` its shades' seasons, and `exceptions` (sorted, disjoint) is when something else than
-    the sun rules them all.
+    `motor` has the rules of them all, `closings` are those of the whole group, `seasons` those of
+    its shades, and `exceptions` (sorted, disjoint) is when something else than the sun rules all.
+    The timer's day turns at the same time for all of them: `others` are the others' closings.
     """
 
-    rules: Shade
+    motor: Motor
     closings: Sequence[Closing]
     seasons: tuple[Season | None, ...]
     exceptions: Sequence[Spell]
+    others: Sequence[Closing] = ()
 
-    @property
-    def usual(self) -> list[Closing]:
-        """The closings that no such exception touches."""
-        aside = touched(self.closings, self.exceptions)
-        return [one for one, other in zip(self.closings, aside, strict=True) if not other]
+    def usual(self, closings: Sequence[Closing]) -> list[Closing]:
+        """Those of some closings that no such exception touches."""
+        aside = touched(closings, self.exceptions)
+        return [row for row, other in zip(closings, aside, strict=True) if not other]
 
 
 def touched(closings: Sequence[Closing], spells: Sequence[Spell]) -> list[bool]:
     """Of each closing, whether it has a part in common with any of the spells."""
-    return [bool(intersect([Spell(one.close, one.open)], spells)) for one in closings]
+    return [bool(intersect([Spell(row.close, row.open)], spells)) for row in closings]
 
 
-def by_hand(days: Sequence[date]) -> str:
-    """What a household has to know of days on which no usual setting holds."""
-    if len(days) == 1:
-        return (
-            f"on {date_text(days[0])} an exception rules and not the setting of the period: "
-            "set the timer for that day, or switch it off"
-        )
-    return (
-        f"on {len(days)} days, the first {date_text(days[0])}, exceptions rule and not the "
-        "settings of the period: set the timer for those days, or switch it off"
-    )
+def by_hand(days: Sequence[date], *, exceptions: bool) -> str:
+    """What a household has to know of days on which no usual setting holds: where `exceptions`
+    rule, or where the setting can't hold.
+    """
+    which, when = f"on {date_text(days[0])}", "that day"
+    why = "the setting of the period can't hold"
+    if exceptions:
+        why = "an exception rules and not the setting of the period"
+    if len(days) > 1:
+        which, when = f"on {len(days)} days, the first {date_text(days[0])},", "those days"
+        why = "the settings of the period can't hold"
+        if exceptions:
+            why = "exceptions rule and not the settings of the period"
+    return f"{which} {why}: set the timer for {when}, or switch it off"

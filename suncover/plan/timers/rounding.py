@@ -3,70 +3,47 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from suncover.base import clock
-from suncover.base.spell import Spell, seconds_in_each
-from suncover.plan.closings import rules
+from suncover.base.spell import Spell
 from suncover.plan.closings.changed import joined, moved
 from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.motor import Motor, any_in
 from suncover.plan.timers.settings import Dial
-
-if TYPE_CHECKING:
-    from suncover.site.model import Shade
 
 
 def round_closings(
-    shade: Shade,
+    motor: Motor,
     closings: Sequence[Closing],
     dial: Dial,
     minutes: int,
-    *,
-    sun: Sequence[Spell] = (),
     ups: Sequence[Sequence[Spell]] | None = None,
-) -> tuple[Closing, ...]:
-    """A shade's closings (sorted) with clock times that are whole multiples of some minutes.
+) -> list[Closing]:
+    """Closings (sorted) with clock times that are whole multiples of some minutes.
 
     Rounding goes outward, so that nothing is uncovered by it. A time that would come to lie in
     quiet hours, or in a time of `ups` (each sorted, disjoint; one for each of the closings), stays
-    as it is. Closings that then overlap, or are too near for the motor, are one. `sun` (sorted,
-    disjoint) is what `Closing.sun_seconds` counts.
+    as it is. Closings that then overlap, or are too near for the motor, are one.
     """
-    if not closings:
-        return ()
-    travel, zone, step = rules.timing_of(shade).travel, dial.zone, 60 * minutes
-    last = clock.local_date(closings[-1].open, zone)
-    blocked = rules.blocked_starts(shade.quiet, travel, closings[0].date, last, zone)
+    step, travel = 60 * minutes, motor.timing.travel
     rounded: list[Closing] = []
     for number, closing in enumerate(closings):
         close, opens = _before(closing.close, dial, step), _after(closing.open, dial, step)
-        close = closing.close if blocked.around(close) else close
-        opens = closing.open if blocked.around(opens) else opens
-        if ups is not None:
-            close, opens = _kept_off(ups[number], closing, (close, opens), travel)
-        if rounded and close < rounded[-1].open + max(travel, 1):
-            later = moved(closing, close, opens, zone)
-            rounded[-1] = joined(rounded[-1], later, "; and ", zone)
-        else:
-            rounded.append(moved(closing, close, opens, zone))
-    counted = seconds_in_each(sun, [Spell(closing.close, closing.open) for closing in rounded])
-    return tuple(
-        replace(closing, sun_seconds=seconds)
-        for closing, seconds in zip(rounded, counted, strict=True)
-    )
-
-
-def _kept_off(
-    up: Sequence[Spell], closing: Closing, ends: tuple[int, int], travel: int
-) -> tuple[int, int]:
-    """New ends of a closing, each as it was where the new one would reach into an `up` spell."""
-    close, opens = ends
-    if rules.any_in(up, close, closing.close):
-        close = closing.close
-    if rules.any_in(up, closing.open, opens + travel):
-        opens = closing.open
-    return close, opens
+        up = ups[number] if ups is not None else motor.up
+        if motor.blocked(close) or any_in(up, close, closing.close):
+            close = closing.close
+        if motor.blocked(opens) or any_in(up, closing.open, opens + travel):
+            opens = closing.open
+        if rounded and motor.too_near(rounded[-1].open, close):
+            before = closings[number - 1]
+            if not any_in(up, before.open, closing.close):
+                made = moved(closing, close, opens, motor.zone)
+                rounded[-1] = joined(rounded[-1], made, "; and ", motor.zone)
+                continue
+            # It has to be up in between: the two keep their times there.
+            close = closing.close
+            rounded[-1] = moved(rounded[-1], rounded[-1].close, before.open, motor.zone)
+        rounded.append(moved(closing, close, opens, motor.zone))
+    return rounded
 
 
 def _before(instant: int, dial: Dial, step: int) -> int:

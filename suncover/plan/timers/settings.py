@@ -18,19 +18,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from itertools import pairwise
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
 from suncover.base.shown import short_repr
-from suncover.base.spell import Spell, seconds_in_each
-from suncover.plan.closings import rules as plan_rules
+from suncover.base.spell import Spell
 from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.motor import Motor, gaps_to_bridge
 from suncover.plan.timers.days import DaysApart, Pattern, by_hand, touched
-
-if TYPE_CHECKING:
-    from suncover.site.model import Shade
 
 Every = Literal["day", "week", "month"]
 ROOM_S = 300
@@ -76,7 +73,8 @@ class Setting:
 
     `period` is the one in which it first closes. `close` and `open` are seconds after the clock's
     midnight; past 86400 on the day after. `days` are the days on which it holds: all of them, but
-    for those out of season. It is `apart` where an exception has given a day times of its own.
+    for those out of season. It is `apart` where a day has times of its own. It would hold `since` a
+    date, that of `first` or before, had the plan begun then.
     """
 
     shade: str
@@ -87,6 +85,11 @@ class Setting:
     open: int
     days: tuple[date, ...]
     apart: bool = False
+    since: date | None = None
+
+    def in_order(self) -> int:
+        """By which settings are sorted: when they begin."""
+        return self.first.toordinal() * DAY_S + self.close
 
 
 @dataclass(frozen=True)
@@ -118,77 +121,106 @@ class TimerPlan:
 
 
 def make_timer_plan(
-    shade: Shade,
+    motor: Motor,
     closings: Sequence[Closing],
     dial: Dial,
     every: Every,
     *,
     dates: tuple[date, date],
     season: clock.Season | None = None,
-    sun: Sequence[Spell] = (),
     exceptions: Sequence[Spell] = (),
     pattern: Pattern | None = None,
+    known: Sequence[Spell] | None = None,
 ) -> TimerPlan:
     """One setting per period for the closings of a shade's daily plan.
 
-    `dates` are the first and the last day of the plan, both included; `sun` (sorted, disjoint) is
-    what `Closing.sun_seconds` counts; `exceptions` (sorted, disjoint) is when something else than
-    the sun rules. Periods are days, weeks from Monday, or calendar months, cut at the ends of the
-    plan; a day out of season has no setting unless the daily plan closes on it. The settings are
-    made of the shade's own closings, or of a `pattern`, some of whose exceptions `exceptions` are.
+    `dates` are the first and the last day of the plan, both included; `exceptions` (sorted,
+    disjoint) is when something else than the sun rules, of which `known` are those that a person
+    has made. Periods are days, weeks from Monday, or calendar months, cut at the ends of the plan;
+    a day out of season has no setting unless the daily plan closes on it. The settings are made of
+    the shade's own closings, or of a `pattern`, some of whose exceptions `exceptions` are.
     """
-    pattern = pattern or Pattern(shade, closings, (season,), exceptions)
-    travel = plan_rules.timing_of(pattern.rules).travel
-    usual = pattern.usual
-    turn = turn_of(usual, dial, 2 * travel + ROOM_S)
+    pattern = pattern or Pattern(motor, closings, (season,), exceptions)
+    usual = pattern.usual(pattern.closings)
+    turn = turn_of(
+        [*usual, *pattern.usual(pattern.others)], dial, 2 * pattern.motor.timing.travel + ROOM_S
+    )
     if turn is None:
         why = (
             "it is down at every time of day on one day or other, so that one setting cannot hold; "
             "its daily plan is kept"
         )
-        return _as_daily(shade, closings, dial, why)
+        return _as_daily(motor, closings, dial, why)
     apart, shared = (
         DaysApart.of(spells, turn, dial.reading) for spells in (exceptions, pattern.exceptions)
     )
     aside = touched(closings, exceptions)
-    own = [one for one, other in zip(closings, aside, strict=True) if other or apart.has(one)]
-    by_period = _by_period([one for one in usual if not shared.has(one)], dial, turn, every)
-    settings: list[Setting] = [_setting_of(one, dial, apart=True) for one in own]
+    own = [row for row, other in zip(closings, aside, strict=True) if other or apart.has(row)]
+    by_period = _by_period([row for row in usual if not shared.has(row)], dial, turn, every)
+    settings: list[Setting] = [_setting_of(row, dial, apart=True) for row in own]
     for period, spans in by_period.items():
-        for close, opens in _joined([(c, o) for _, c, o in spans], pattern.rules, travel):
+        for close, opens in _joined([(c, o) for _, c, o in spans], pattern.motor):
             needed = {day for day, c, o in spans if close <= c and o <= opens}
             active = _days(period, every, dates, pattern.seasons, (needed, close // DAY_S))
             later = timedelta(days=close // DAY_S)
             settings += [
                 Setting(
-                    shade.name,
+                    motor.rules.name,
                     _label(_period(days[0] + later, every), every),
                     days[0],
                     days[-1],
                     close,
                     opens,
                     tuple(days),
+                    since=_since(days[0], period, apart, pattern.seasons, later),
                 )
                 for days in apart.others(active)
             ]
-    settings.sort(key=lambda setting: setting.first.toordinal() * DAY_S + setting.close)
-    plan = plan_of_settings(shade, settings, closings, dial, every, sun=sun)
-    touched_days = [day for day in sorted(apart.days) if dates[0] <= day <= dates[1]]
-    if every == "day" or not touched_days:
+    settings.sort(key=Setting.in_order)
+    plan = plan_of_settings(motor, settings, closings, dial, every)
+    if every == "day":
         return plan
-    return replace(plan, remarks=(*plan.remarks, by_hand(touched_days)))
+    by_persons = DaysApart.of(exceptions if known is None else known, turn, dial.reading).days
+    remarks = [
+        by_hand(days, exceptions=are_known)
+        for are_known in (True, False)
+        if (
+            days := [
+                day
+                for day in sorted(apart.days)
+                if dates[0] <= day <= dates[1] and (day in by_persons) == are_known
+            ]
+        )
+    ]
+    return replace(plan, remarks=(*plan.remarks, *remarks))
+
+
+def _since(
+    first: date,
+    period: date,
+    apart: DaysApart,
+    seasons: Sequence[clock.Season | None],
+    later: timedelta,
+) -> date:
+    """Since when a setting of a period would hold that begins on `first`, had the plan not."""
+    one_day = timedelta(days=1)
+    while first > period:
+        before = first - one_day
+        in_any = any(clock.in_season(before + later, season) for season in seasons)
+        if before in apart.days or not in_any:
+            break
+        first = before
+    return first
 
 
 def plan_of_settings(
-    shade: Shade,
+    motor: Motor,
     settings: Sequence[Setting],
     daily: Sequence[Closing],
     dial: Dial,
     every: Every,
-    *,
-    sun: Sequence[Spell] = (),
 ) -> TimerPlan:
-    """The plan of settings that are given; `daily` and `sun` as for `make_timer_plan`."""
+    """The plan of settings that are given; `daily` as the closings for `make_timer_plan`."""
     known = {(closing.close, closing.open): closing for closing in daily}
     rows = sorted(
         (
@@ -199,41 +231,26 @@ def plan_of_settings(
         ),
         key=lambda pair: pair[1].close,
     )
-    rows = _apart(rows, plan_rules.timing_of(shade).travel)
-    counted = seconds_in_each(sun, [Spell(row.close, row.open) for _, row in rows])
-    final = tuple(
-        replace(row, sun_seconds=seconds) for (_, row), seconds in zip(rows, counted, strict=True)
-    )
+    made: list[tuple[int, Closing]] = []
+    # Those become one that a jump of the clocks has brought too near for the motor.
+    for crowd in motor.crowds([row for _, row in rows]):
+        number, first = rows[crowd[0]]
+        opens = max(rows[place][1].open for place in crowd)
+        made.append((number, first if opens == first.open else replace(first, open=opens)))
+    closings = tuple(row for _, row in made)
     return TimerPlan(
-        shade.name,
+        motor.rules.name,
         tuple(settings),
-        final,
-        tuple(number for number, _ in rows),
+        closings,
+        tuple(number for number, _ in made),
         tuple(daily),
-        tuple(_remarks(shade, final, dial.zone)),
+        tuple(_remarks(motor, closings)),
     )
 
 
-def _apart(rows: Sequence[tuple[int, Closing]], travel: int) -> list[tuple[int, Closing]]:
-    """The rows with those joined that a jump of the clocks has brought too near for the motor."""
-    apart: list[tuple[int, Closing]] = []
-    for number, row in rows:
-        if apart and row.close < apart[-1][1].open + max(travel, 1):
-            before, kept = apart[-1]
-            apart[-1] = before, replace(kept, open=max(kept.open, row.open))
-        else:
-            apart.append((number, row))
-    return apart
-
-
-def _remarks(shade: Shade, rows: Sequence[Closing], zone: ZoneInfo) -> Iterator[str]:
+def _remarks(motor: Motor, rows: Sequence[Closing]) -> Iterator[str]:
     """Where the clock's jump brings a move into quiet hours."""
-    if shade.quiet is None or not rows:
-        return
-    travel = plan_rules.timing_of(shade).travel
-    last = clock.local_date(rows[-1].open, zone)
-    blocked = plan_rules.blocked_starts(shade.quiet, travel, rows[0].date, last, zone)
-    days = {row.date for row in rows for at in (row.close, row.open) if blocked.around(at)}
+    days = {clock.local_date(move.instant, motor.zone) for move in motor.in_quiet(rows)}
     if days:
         yield (
             f"the motor runs in quiet hours on {len(days)} {'day' if len(days) == 1 else 'days'}, "
@@ -254,10 +271,10 @@ def _closed_seconds(closings: Iterable[Closing]) -> int:
     return sum(closing.open - closing.close for closing in closings)
 
 
-def _as_daily(shade: Shade, closings: Sequence[Closing], dial: Dial, why: str) -> TimerPlan:
+def _as_daily(motor: Motor, closings: Sequence[Closing], dial: Dial, why: str) -> TimerPlan:
     settings = [_setting_of(closing, dial) for closing in closings]
     return TimerPlan(
-        shade.name,
+        motor.rules.name,
         tuple(settings),
         tuple(closings),
         tuple(range(len(closings))),
@@ -367,22 +384,19 @@ def _days(
     ]
 
 
-def _joined(spans: Sequence[tuple[int, int]], shade: Shade, travel: int) -> list[tuple[int, int]]:
-    """The spans of all days as the closings of one setting, by the shade's `merge` and `moves`."""
-    timing = plan_rules.timing_of(shade)
-    nearest = max(timing.merge, travel, 1)
+def _joined(spans: Sequence[tuple[int, int]], motor: Motor) -> list[tuple[int, int]]:
+    """The spans of all days as the closings of one setting, by the rules' `merge` and `moves`."""
+    nearest = max(motor.timing.merge, motor.run)
     joined: list[tuple[int, int]] = []
     for close, opens in sorted(spans):
         if joined and close - joined[-1][1] < nearest:
             joined[-1] = (joined[-1][0], max(joined[-1][1], opens))
         else:
             joined.append((close, opens))
-    while shade.moves is not None and 2 * len(joined) > shade.moves:
-        gaps = [after[0] - before[1] for before, after in pairwise(joined)]
-        if not gaps:
-            break
-        at = gaps.index(min(gaps))
-        joined[at : at + 2] = [(joined[at][0], joined[at + 1][1])]
+    gaps = [(after[0] - before[1], n) for n, (before, after) in enumerate(pairwise(joined), 1)]
+    # Whatever the date of each: on days in a row, as many close as open.
+    for number in sorted(gaps_to_bridge([(0, 0)] * len(joined), gaps, motor.rules.moves))[::-1]:
+        joined[number - 1 : number + 1] = [(joined[number - 1][0], joined[number][1])]
     return joined
 
 

@@ -1,152 +1,154 @@
 """Timers whose motors share a supply: their settings are spread against each other.
 
 A setting closes sooner or opens later, by the same on each day on which it holds, until on none of
-them too many motors run at once. So it still covers all that it did, but for a closing that waits
-for the end of quiet hours anyhow: that closes later. Settings of a shade between
-which that leaves its motor no time become one.
+them too many motors run at once. So it still covers all that it did. Settings of a shade between
+which that leaves its motor no time become one. Days apart keep their times, and so does a closing
+that has had its turn after quiet hours.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from suncover.base.clock import DAY_S
 from suncover.base.spell import Spell
-from suncover.plan.closings import rules
-from suncover.plan.closings.rules import Blocked
-from suncover.plan.sharing.stagger import Limits
-from suncover.plan.sharing.supply import (
-    Repeated,
-    free_of,
-    in_steps,
-    reach_of,
-    run_seconds,
-    spread_repeated,
-    waits,
-)
+from suncover.plan.motor import Blocked, Motor
+from suncover.plan.sharing.supply import Grid, Motors, Placed, Start, in_turn, reach_of, waits
 from suncover.plan.timers.settings import Dial, Setting
 
 if TYPE_CHECKING:
-    from suncover.site.model import Shade, Supply
+    from suncover.site.model import Supply
 
 Settings = Mapping[str, Sequence[Setting]]
 
 
-def spread_settings(
-    supply: Supply,
-    shades: Mapping[str, Shade],
-    settings: Settings,
-    dial: Dial,
-    *,
-    step: int = 1,
-    up: Mapping[str, Sequence[Spell]] | None = None,
-) -> dict[str, list[Setting]]:
-    """The settings (by shade) of a supply's shades, spread in whole steps of so many seconds.
+class _Repeated(NamedTuple):
+    """A start in seconds of the day, and the days on which it is so, counted from 1 January 1970.
 
-    `shades` has them by name, `up` (sorted, disjoint) when they have to stay up.
+    `fixed` where it has to stay when it is.
     """
-    held_up = {
-        name: [Spell(dial.reading(spell.start), dial.reading(spell.end)) for spell in spells]
-        for name, spells in (up or {}).items()
-    }
+
+    start: Start
+    days: tuple[int, ...]
+    fixed: bool
+
+
+def spread_settings(
+    supply: Supply, motors: Motors, settings: Settings, dial: Dial, *, step: int = 1
+) -> dict[str, list[Setting]]:
+    """The settings (by shade) of a supply's shades, spread in whole steps of so many seconds."""
     wanted = {name: list(settings[name]) for name in supply.shades}
+    grid = Grid(step)
     while True:
-        spread = _spread(supply, shades, wanted, dial, step=step, up=held_up)
-        joined = {name: _joined(spread[name], wanted[name], shades[name]) for name in spread}
-        if all(len(joined[name]) == len(wanted[name]) for name in wanted):
+        spread = _spread(supply, motors, wanted, dial, grid)
+        made = {name: _joined(spread[name], wanted[name], motors[name]) for name in spread}
+        if all(len(made[name]) == len(wanted[name]) for name in wanted):
             return spread
-        wanted = joined  # fewer now: spread them anew from the times that were asked for
+        wanted = made  # fewer now: spread them anew from the times that were asked for
 
 
 def _spread(
-    supply: Supply,
-    shades: Mapping[str, Shade],
-    settings: Settings,
-    dial: Dial,
-    *,
-    step: int,
-    up: Mapping[str, Sequence[Spell]],
+    supply: Supply, motors: Motors, settings: Settings, dial: Dial, grid: Grid
 ) -> dict[str, list[Setting]]:
-    starts = []
-    soon = reach_of(supply, shades, step)
-    for name, mine in settings.items():
-        blocked = _blocked(shades[name], mine, dial)
-        seconds = in_steps(run_seconds(shades[name]), step)
-        for setting in mine:
+    starts: list[_Repeated] = []
+    soon = reach_of(supply, motors, grid)
+    for name, own in settings.items():
+        motor = motors[name]
+        blocked = _blocked(motor, own, dial)
+        up = [Spell(dial.reading(spell.start), dial.reading(spell.end)) for spell in motor.up]
+        timer = replace(motor, up=up)  # by its own clock
+        for setting in own:
             days = tuple((day - date(1970, 1, 1)).days for day in setting.days)
-            late = any(
-                waits(shades[name], day * DAY_S + setting.close, blocked, soon) for day in days
-            )
-            least, most = _limits(up.get(name, ()), setting, days, shades[name])
-            closing = (setting.close, not late, None if late else least)
-            for at, back, limit in (closing, (setting.open, False, most)):
+            late = any(waits(motor, _instant(dial, day, setting.close), soon) for day in days)
+            least, most = _limits(timer, setting, days)
+            for at, back, limit in ((setting.close, True, least), (setting.open, False, most)):
                 # Where the timer's clock has brought it into quiet hours, it can but stay there.
                 quiet = any(blocked.around(day * DAY_S + at) for day in days)
                 held = Blocked((), ()) if quiet else blocked
-                starts.append(Repeated(at, seconds, back, held, days, limit))
-    limits = Limits(supply.at_once, in_steps(math.ceil(supply.gap), step))
-    places = iter(spread_repeated(starts, limits))
+                start = Start(at, grid.lasting(motor.run), back, held, limit, at)
+                starts.append(_Repeated(start, days, setting.apart or (back and late)))
+    places = iter(_places(starts, Placed.on(supply, motors, grid), grid))
     return {
-        name: [_placed(one, next(places), next(places)) for one in mine]
-        for name, mine in settings.items()
+        name: [replace(one, close=next(places), open=next(places)) for one in own]
+        for name, own in settings.items()
     }
 
 
-def _limits(
-    up: Sequence[Spell], setting: Setting, days: Sequence[int], shade: Shade
-) -> tuple[int | None, int | None]:
-    """The soonest that a setting may close and the latest that it may open on all of its days, for
-    its shade to stay up when it has to, by the timer's clock.
+def _instant(dial: Dial, day: int, seconds: int) -> int:
+    return dial.instant(day * DAY_S + seconds)
+
+
+def _places(starts: Sequence[_Repeated], placed: Placed, grid: Grid) -> list[int]:
+    """Times of day for the starts: in nobody's way on any day and in time, as near as can be.
+
+    One that would have to go past its limit stays where it is.
     """
-    least, most = None, None
+    places = [each.start.wanted for each in starts]
+    turns = in_turn([each.start for each in starts])
+    for i in sorted(turns, key=lambda number: not starts[number].fixed):
+        start, days, fixed = starts[i]
+        if not fixed:
+            at = _place_on_days(placed, start, days, grid)
+            places[i] = start.wanted if start.is_past(at) else at
+        for day in days:
+            placed.take(day * DAY_S + places[i], start.seconds)
+    return places
+
+
+def _place_on_days(placed: Placed, start: Start, days: Sequence[int], grid: Grid) -> int:
+    at, agreed = start.wanted, 0
+    while agreed < len(days):  # days in a row, round and round, that are content
+        midnight = days[agreed] * DAY_S
+        place = placed.place(start, midnight + at, grid)
+        agreed = agreed + 1 if place == midnight + at else 0
+        at = place - midnight
+    return at
+
+
+def _limits(timer: Motor, setting: Setting, days: Sequence[int]) -> tuple[int | None, int | None]:
+    """The soonest that a setting may close and the latest that it may open on all of its days, for
+    its shade to stay up when it has to.
+    """
+    least, most = [], []
     for day in days:
         midnight = day * DAY_S
-        span = Spell(midnight + setting.close, midnight + setting.open)
-        after, before = free_of(up, span, shade)
-        if after is not None:
-            least = max(after - midnight, after - midnight if least is None else least)
-        if before is not None:
-            most = min(before - midnight, before - midnight if most is None else most)
-    return least, most
+        row = replace(setting, close=midnight + setting.close, open=midnight + setting.open)
+        after, before = timer.free_about(row)
+        least += [] if after is None else [after - midnight]
+        most += [] if before is None else [before - midnight]
+    return max(least, default=None), min(most, default=None)
 
 
-def _placed(setting: Setting, close: int, opens: int) -> Setting:
-    # A late closing that would come after its own opening stays where it is.
-    return replace(setting, close=close if close < opens else setting.close, open=opens)
-
-
-def _blocked(shade: Shade, settings: Sequence[Setting], dial: Dial) -> Blocked:
+def _blocked(motor: Motor, settings: Sequence[Setting], dial: Dial) -> Blocked:
     """When the motor must not start, by the timer's clock."""
     if not settings:
         return Blocked((), ())
-    travel = rules.timing_of(shade).travel
     first, last = min(one.first for one in settings), max(one.last for one in settings)
-    blocked = rules.blocked_starts(shade.quiet, travel, first, last, dial.zone)
-    readings = (tuple(map(dial.reading, ends)) for ends in blocked)
-    return Blocked(*readings)
+    lows, highs = motor.blocked_between(first, last)
+    return Blocked(tuple(map(dial.reading, lows)), tuple(map(dial.reading, highs)))
+
+
+def _joined(spread: Sequence[Setting], wanted: Sequence[Setting], motor: Motor) -> list[Setting]:
+    """The settings as they were asked for, with those joined that are too near once spread."""
+    made: list[tuple[Setting, Setting]] = []  # as spread, and as asked for
+    order = sorted(range(len(spread)), key=lambda number: spread[number].close)
+    for number in order:
+        at, asked = spread[number], wanted[number]
+        for place, (before, known) in enumerate(made):
+            same = not set(before.days).isdisjoint(at.days)
+            if same and motor.too_near(before.open, at.close):
+                made[place] = _both(before, at), _both(known, asked)
+                break
+        else:
+            made.append((at, asked))
+    return sorted((asked for _, asked in made), key=Setting.in_order)
 
 
 def _both(one: Setting, other: Setting) -> Setting:
     """Two settings as one, on all days on which either holds."""
     days = tuple(sorted({*one.days, *other.days}))
-    opens = max(one.open, other.open)
-    return replace(one, first=days[0], last=days[-1], days=days, open=opens)
-
-
-def _joined(spread: Sequence[Setting], wanted: Sequence[Setting], shade: Shade) -> list[Setting]:
-    """The settings as they were asked for, with those joined that are too near once spread."""
-    joined: list[Setting] = []
-    before: Setting | None = None
-    for at, asked in zip(spread, wanted, strict=True):
-        same = before is not None and not set(before.days).isdisjoint(at.days)
-        if before is not None and same and at.close < before.open + run_seconds(shade):
-            joined[-1] = _both(joined[-1], asked)
-            before = _both(before, at)
-        else:
-            joined.append(asked)
-            before = at
-    return joined
+    opens, close = max(one.open, other.open), min(one.close, other.close)
+    return replace(one, first=days[0], last=days[-1], days=days, close=close, open=opens)

@@ -5,7 +5,8 @@
 A run is of days in a row whose closings correspond one to one: as many of them, as far down, on the
 same dates. Each closing of the run is at the earliest of its times, and opens at the latest, so
 that nothing is uncovered. A run may hold days whose times are at most the tolerance apart, by the
-clock on the wall: that is what a person sees and sets, and what quiet hours go by.
+clock on the wall: that is what a person sees and sets, and what quiet hours go by. Shades that move
+together have the same runs, each with its own times: a supply may have made these differ.
 
 - Two closings stay apart by the motor's run. Between two runs each may take half of the room that
   is there, so that which runs there are on one side does not bear on the other.
@@ -23,19 +24,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
 from suncover.base.spell import Spell
-from suncover.plan.closings import rules
 from suncover.plan.closings.changed import moved
 from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.motor import Motor, any_in
 from suncover.plan.timers.settings import ROOM_S, Dial, turn_of
-
-if TYPE_CHECKING:
-    from suncover.site.model import Shade
 
 _Key = tuple[tuple[object, ...], ...]
 _FAR = 1 << 40  # room at the two ends of a plan, in seconds
@@ -60,34 +57,42 @@ class _Day:
     between: tuple[int, ...]
 
 
+_Days = tuple[_Day, ...]
+"""The same day of each of some shades that move together."""
+
+
 def steady_closings(
-    shades: Sequence[Shade],
+    motor: Motor,
     closings: Sequence[Sequence[Closing]],
-    zone: ZoneInfo,
     tolerance: int,
     still: Sequence[Spell] = (),
 ) -> list[tuple[Closing, ...]]:
     """The closings of shades that move together, or of one alone, with days drawn together.
 
-    `closings` are those of each shade, sorted and disjoint, as many for each; `tolerance` is in
-    seconds; `still` (sorted, disjoint) is when no closing may reach farther than it does.
+    `motor` has the rules for all of them; `closings` are those of each shade, sorted and disjoint,
+    as many for each; `tolerance` is in seconds; `still` (sorted, disjoint) is when no closing may
+    reach farther than it does.
     """
-    drawn = [list(mine) for mine in closings]
-    for run in _runs(shades, closings, zone, tolerance, still):
-        for place, (close, opens) in enumerate(_setting(run)):
-            first, last = (
-                clock.date_text(_date(day.number + close // DAY_S)) for day in (run[0], run[-1])
-            )
-            for day in run:
-                number = day.first + place
-                sooner, later = day.closes[place] - close, opens - day.opens[place]
-                begin = min(mine[number].close for mine in closings) - sooner
-                end = max(mine[number].open for mine in closings) + later
-                for mine in drawn:
-                    row = moved(mine[number], begin, end, zone)
+    drawn = [list(rows) for rows in closings]
+    for run in _runs(motor, closings, tolerance, still):
+        for shade, rows in enumerate(drawn):
+            days = [each[shade] for each in run]
+            for place, (close, opens) in enumerate(_setting(days)):
+                first, last = (
+                    clock.date_text(_date(day.number + close // DAY_S))
+                    for day in (days[0], days[-1])
+                )
+                for day in days:
+                    number = day.first + place
+                    row = rows[number]
+                    begin, end = (
+                        row.close - day.closes[place] + close,
+                        row.open - day.opens[place] + opens,
+                    )
+                    row = moved(row, begin, end, motor.zone)
                     reason = f"{row.reason}; one setting for {first} to {last}"
-                    mine[number] = replace(row, reason=reason)
-    return [tuple(mine) for mine in drawn]
+                    rows[number] = replace(row, reason=reason)
+    return [tuple(rows) for rows in drawn]
 
 
 def settings_in(closings: Sequence[Closing], zone: ZoneInfo) -> int:
@@ -95,7 +100,7 @@ def settings_in(closings: Sequence[Closing], zone: ZoneInfo) -> int:
 
     Times are those of the clock on the wall, to the second.
     """
-    days = _days([closings], zone)
+    days = _days(closings, Dial(zone), 0)
     return sum(
         number == 0
         or day.number != days[number - 1].number + 1
@@ -122,58 +127,59 @@ def _setting(run: Sequence[_Day]) -> list[tuple[int, int]]:
 
 
 def _runs(
-    shades: Sequence[Shade],
+    motor: Motor,
     closings: Sequence[Sequence[Closing]],
-    zone: ZoneInfo,
     tolerance: int,
     still: Sequence[Spell],
-) -> Iterator[list[_Day]]:
+) -> Iterator[list[_Days]]:
     """The runs of more than one day."""
-    travel = max((max(rules.timing_of(shade).travel, 1) for shade in shades), default=1)
-    days = _days(closings, zone, travel, tolerance, still)
-    stretch: list[_Day] = []
-    for day in days:
-        if stretch and (day.number != stretch[-1].number + 1 or day.alike != stretch[-1].alike):
+    dial = Dial(motor.zone)
+    turn = turn_of([row for rows in closings for row in rows], dial, 2 * motor.run + ROOM_S) or 0
+    each = [
+        _days(rows, dial, turn, motor.run, tolerance=tolerance, still=still) for rows in closings
+    ]
+    stretch: list[_Days] = []
+    if len({tuple(day.number for day in days) for days in each}) > 1:
+        return  # one of them goes over the turn of a day and another does not
+    for days in zip(*each, strict=True):
+        last = stretch[-1] if stretch else days
+        apart = days[0].number > last[0].number + 1
+        if apart or any(day.alike != before.alike for day, before in zip(days, last, strict=True)):
             yield from _fewest(stretch, tolerance)
             stretch = []
-        stretch.append(day)
+        stretch.append(days)
     yield from _fewest(stretch, tolerance)
 
 
 def _days(
-    closings: Sequence[Sequence[Closing]],
-    zone: ZoneInfo,
+    closings: Sequence[Closing],
+    dial: Dial,
+    turn: int,
     travel: int = 0,
+    *,
     tolerance: int = 0,
     still: Sequence[Spell] = (),
 ) -> list[_Day]:
-    """The days of one shade's closings, or of some shades that move together."""
-    rows = [
-        Spell(min(row.close for row in same), max(row.open for row in same))
-        for same in zip(*closings, strict=True)
-    ]
-    dial = Dial(zone)
-    turn = turn_of(closings[0], dial, 2 * travel + ROOM_S) or 0
-    room = [_FAR, *(b.start - a.end - travel for a, b in pairwise(rows)), _FAR]
+    """The days of one shade's closings, which begin at `turn`."""
+    room = [_FAR, *(b.close - a.open - travel for a, b in pairwise(closings)), _FAR]
     by_day: dict[int, list[int]] = {}
-    for number, row in enumerate(rows):
-        by_day.setdefault((dial.reading(row.start) - turn) // DAY_S, []).append(number)
+    for number, row in enumerate(closings):
+        by_day.setdefault((dial.reading(row.close) - turn) // DAY_S, []).append(number)
     days = []
     for number, held in by_day.items():
         first, last = held[0], held[-1]
-        closes = tuple(dial.reading(rows[n].start) - number * DAY_S for n in held)
-        opens = tuple(dial.reading(rows[n].end) - number * DAY_S for n in held)
+        closes = tuple(dial.reading(closings[n].close) - number * DAY_S for n in held)
+        opens = tuple(dial.reading(closings[n].open) - number * DAY_S for n in held)
         alike: _Key = (
             tuple(at // DAY_S for at in closes),
             tuple(at // DAY_S for at in opens),
-            *(tuple(mine[n].position for n in held) for mine in closings),
+            tuple(closings[n].position for n in held),
         )
         margin = tolerance + travel
-        about = Spell(rows[first].start - margin, rows[last].end + margin)
-        offsets = {offset for _, offset in clock.offsets_between(about.start, about.end, zone)}
-        if len(offsets) > 1 or rules.any_in(still, about.start, about.end):
+        about = Spell(closings[first].close - margin, closings[last].open + margin)
+        offsets = {offset for _, offset in clock.offsets_between(about.start, about.end, dial.zone)}
+        if len(offsets) > 1 or any_in(still, about.start, about.end):
             alike = ((number,),)  # like no other day
-        between = tuple(room[n + 1] for n in held)
         days.append(
             _Day(
                 number,
@@ -183,30 +189,31 @@ def _days(
                 alike,
                 max(room[first] // 2, 0),
                 max(room[last + 1] // 2, 0),
-                between,
+                tuple(room[n + 1] for n in held),
             )
         )
     return days
 
 
-def _fewest(days: Sequence[_Day], tolerance: int) -> list[list[_Day]]:
+def _fewest(days: Sequence[_Days], tolerance: int) -> list[list[_Days]]:
     """The runs of more than one day, of the fewest into which days in a row can be parted."""
     best: list[tuple[int, int]] = [(0, 0)]  # runs and seconds closed, up to each day
     begins: list[int] = []
     for end in range(len(days)):
-        found = (best[end][0] + 1, best[end][1] + _closed([days[end]], _Span(days[end])))
-        begin = end
-        span = _Span(days[end])
+        spans = [_Span(day) for day in days[end]]
+        price, begin = (best[end][0] + 1, best[end][1] + _closed(1, spans)), end
         for start in range(end - 1, -1, -1):
-            span.take(days[start])
-            if not span.holds(tolerance):
+            for span, day in zip(spans, days[start], strict=True):
+                span.take(day)
+            if not all(span.holds(tolerance) for span in spans):
                 break  # and no longer run does either
-            if span.leaves_room(days[start], days[end]):
-                closed = _closed(days[start : end + 1], span)
-                price = (best[start][0] + 1, best[start][1] + closed)
-                if price < found:
-                    found, begin = price, start
-        best.append(found)
+            ends = zip(spans, days[start], days[end], strict=True)
+            if all(span.leaves_room(first, last) for span, first, last in ends):
+                closed = _closed(end - start + 1, spans)
+                other = (best[start][0] + 1, best[start][1] + closed)
+                if other < price:
+                    price, begin = other, start
+        best.append(price)
         begins.append(begin)
     runs = []
     end = len(days) - 1
@@ -217,8 +224,8 @@ def _fewest(days: Sequence[_Day], tolerance: int) -> list[list[_Day]]:
     return runs[::-1]
 
 
-def _closed(days: Sequence[_Day], span: _Span) -> int:
-    return len(days) * (sum(span.latest) - sum(span.earliest))
+def _closed(days: int, spans: Sequence[_Span]) -> int:
+    return days * sum(sum(span.latest) - sum(span.earliest) for span in spans)
 
 
 class _Span:

@@ -1,25 +1,27 @@
 """Plans other than the daily one to the second: round times, steady times, timers that know less.
 
-shade_sun ──> plans_for ──> round_closings ──┬──> (steady_closings) ──> supplies once more ──> rows
-                                             └──> make_timer_plan ──> supplies once more ──> rows
+    daily plans ──> rounded ──┬──> days drawn together (`steady`) ──> the supply once more
+                              └──> one setting a period (`settings`) ──> spread over the supply
+
+All of it only ever grows the closings of the daily plan: each starts no later and ends no sooner.
+Where something it must not do would come of that, the daily times stay: they are known to be
+possible.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from zoneinfo import ZoneInfo
+from typing import get_args
 
+from suncover.base import clock
+from suncover.base.errors import RequestError
 from suncover.base.shown import short_repr
-from suncover.base.spell import Spell, union
-from suncover.plan.closings.changed import with_closings, with_waits
+from suncover.base.spell import Spell, intersect, subtract, union
+from suncover.plan.closings.changed import with_rows
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
-from suncover.plan.exceptions import Happening, up_spells
-from suncover.plan.season import ShadeSun, needed_by, plan_units, plans_for
-from suncover.plan.sharing.groups import Member, joint_up, leader_of, own_ups
-from suncover.plan.sharing.own_way import whole_of
-from suncover.plan.sharing.supply import asked_too_much
+from suncover.plan.sharing.supply import Grid, Motors, asked_too_much, overloads, share
 from suncover.plan.timers.days import Pattern
 from suncover.plan.timers.rounding import round_closings
 from suncover.plan.timers.settings import (
@@ -32,12 +34,17 @@ from suncover.plan.timers.settings import (
 )
 from suncover.plan.timers.spread import spread_settings
 from suncover.plan.timers.steady import steady_closings
-from suncover.site.model import Shade, Site
+from suncover.plan.unit import ShadeSun, Unit, units_of
+from suncover.site.model import Site
 
 MOST_STEP_MIN = 15
 """Starts that share a supply go on to the next round time where times are round to this at most."""
 LONG_ROUNDING_STEP_MIN = 5
 """The steps by which they go on where times are rounder, so that shades do not wait for hours."""
+MOST_TRIES = 12
+"""How often days on which settings can't hold are set apart, before what is left is told."""
+
+Rows = Mapping[str, Sequence[Closing]]
 
 
 @dataclass(frozen=True)
@@ -53,6 +60,21 @@ class Variant:
     every: Every | None = None
     ignores_dst: bool = False
     steady_minutes: int | None = None
+
+    def __post_init__(self) -> None:
+        """Refuses periods that there are not, and minutes that cannot be.
+
+        Raises
+        ------
+        RequestError
+            It says what would be right.
+        """
+        if self.every is not None and self.every not in get_args(Every):
+            raise RequestError(f"every {self.every!r}: give one of {', '.join(get_args(Every))}")
+        if self.round_minutes is not None and not self.round_minutes >= 1:
+            raise RequestError(f"times cannot be round to {self.round_minutes} min; give 1 or more")
+        if self.steady_minutes is not None and not self.steady_minutes >= 0:
+            raise RequestError(f"{self.steady_minutes} min are no distance; give 0 or more")
 
 
 @dataclass(frozen=True)
@@ -73,165 +95,239 @@ def vary(
     dates: tuple[date, date],
     variant: Variant,
 ) -> VariedPlans:
-    """The daily plans of a site's shades as a variant asks; `suns` and `plans` go together."""
+    """The daily plans of a site's shades as a variant asks; `suns` and `plans` go together.
+
+    Raises
+    ------
+    RequestError
+        When the dates are none or run backwards.
+    """
     zone = site.place.zone
+    clock.dates_bounds(*dates, zone)
     dial = standing_dial(zone, dates[0]) if variant.ignores_dst else Dial(zone)
-    rounded = list(plans)
-    step = 1
+    home = _Home(site, units_of(site, suns), dial, variant)
+    varied = list(plans)
     if variant.round_minutes is not None:
-        minutes = variant.round_minutes
-        step = 60 * (minutes if minutes <= MOST_STEP_MIN else LONG_ROUNDING_STEP_MIN)
-        rounded = _rounded(site, suns, plans, dial, minutes)
+        varied = home.shared(home.rounded(varied, variant.round_minutes), varied)
     if variant.steady_minutes is not None:
-        drawn = _steady(site, suns, rounded, 60 * variant.steady_minutes)
-        return VariedPlans(tuple(plans_for(site, suns, drawn, step=step)), (), dial)
+        varied = home.shared(home.steady(varied, 60 * variant.steady_minutes), varied)
     if variant.every is None:
-        if step > 1:
-            rounded = plans_for(site, suns, rounded, step=step)
-        return VariedPlans(tuple(rounded), (), dial)
-    timers = _timers(site, suns, rounded, (dial, variant.every, step), dates)
-    varied: list[ShadePlan] = []
-    for sun, daily, timer in zip(suns, plans, timers, strict=True):
-        remarks = (*_busy(site, sun.shade, timers), *daily.remarks, *timer.remarks)
-        plan = with_closings(daily, timer.rows, sun.counted)
-        waits = with_waits(plan, daily.closings, union(needed_by(sun)), sun.wants)
-        varied.append(replace(waits, remarks=remarks))
+        return VariedPlans(tuple(varied), (), dial)
+    timers = home.timers(varied, variant.every, dates)
+    made = [
+        home.with_timer(daily, timer, timers) for daily, timer in zip(varied, timers, strict=True)
+    ]
     # What rounding adds belongs to the timer's price too.
     priced = [replace(t, daily=daily.closings) for t, daily in zip(timers, plans, strict=True)]
-    return VariedPlans(tuple(varied), tuple(priced), dial)
+    return VariedPlans(tuple(made), tuple(priced), dial)
 
 
-def _rounded(
-    site: Site, suns: Sequence[ShadeSun], plans: Sequence[ShadePlan], dial: Dial, minutes: int
-) -> list[ShadePlan]:
-    """The plans with round times, for all shades of a group that moves together alike."""
-    by_name = {plan.shade: plan for plan in plans}
-    for _, members in plan_units(site, suns):
-        rules = leader_of([member.shade for member in members])
-        kept_off: dict[tuple[int, int], list[Spell]] = {}  # by all shades that close then
-        for member in members:
-            for row in by_name[member.shade.name].closings:
-                kept_off.setdefault((row.close, row.open), []).extend(member.up)
-        for member in members:
-            daily, sun = by_name[member.shade.name], member.counted
-            ups = [union(kept_off[row.close, row.open]) for row in daily.closings]
-            rows = round_closings(rules, daily.closings, dial, minutes, sun=sun, ups=ups)
-            by_name[member.shade.name] = with_closings(daily, rows, sun)
-    return [by_name[plan.shade] for plan in plans]
+class _Home:
+    """A site's units and what their plans are varied by."""
 
+    def __init__(self, site: Site, units: Sequence[Unit], dial: Dial, variant: Variant) -> None:
+        self._site, self._units, self._dial = site, units, dial
+        minutes = variant.round_minutes
+        self._step = 1
+        if minutes is not None:
+            self._step = 60 * (minutes if minutes <= MOST_STEP_MIN else LONG_ROUNDING_STEP_MIN)
+        self._members = {m.shade.name: (unit, m) for unit in units for m in unit.members}
+        self._motors: Motors = {name: m.motor for name, (_, m) in self._members.items()}
 
-def _timers(
-    site: Site,
-    suns: Sequence[ShadeSun],
-    plans: Sequence[ShadePlan],
-    kind: tuple[Dial, Every, int],
-    dates: tuple[date, date],
-) -> list[TimerPlan]:
-    """One setting per period for each shade, spread over supplies in steps of so many seconds."""
-    dial, every, step = kind
-    by_name = {sun.shade.name: sun for sun in suns}
-    closings = {plan.shade: plan.closings for plan in plans}
-    timers = {}
-    for _, members in plan_units(site, suns):
-        names = [member.shade.name for member in members]
-        exceptions = [by_name[name].exceptions for name in names]
-        patterns = _patterns(members, [closings[name] for name in names], exceptions)
-        for member, pattern, own in zip(members, patterns, exceptions, strict=True):
-            name, daily = member.shade.name, closings[member.shade.name]
-            aside = [Spell(row.close, row.open) for row in daily if row.apart]
-            aside += [one.spell for one in own]
-            timers[name] = make_timer_plan(
-                member.shade,
-                daily,
-                dial,
+    def shared(self, plans: Sequence[ShadePlan], daily: Sequence[ShadePlan]) -> list[ShadePlan]:
+        """Grown plans as the supplies can take them, by what they can take of the daily ones."""
+        grid = Grid(self._step, self._dial.reading)
+        return share(self._site, self._units, plans, daily, grid)
+
+    def _with(self, plans: Sequence[ShadePlan], rows: Rows) -> list[ShadePlan]:
+        return [with_rows(plan, rows[plan.shade], *self._members[plan.shade]) for plan in plans]
+
+    def rounded(self, plans: Sequence[ShadePlan], minutes: int) -> list[ShadePlan]:
+        """The plans with round times, for all shades of a group that moves together alike."""
+        daily = {plan.shade: plan.closings for plan in plans}
+        rows: dict[str, Sequence[Closing]] = {}
+        for unit in self._units:
+            kept_off: dict[tuple[int, int], list[Spell]] = {}  # by all shades that close then
+            for member in unit.members:
+                for row in daily[member.shade.name]:
+                    kept_off.setdefault((row.close, row.open), []).extend(member.motor.up)
+            for name in unit.shades:
+                ups = [union(kept_off[row.close, row.open]) for row in daily[name]]
+                rows[name] = round_closings(unit.motor, daily[name], self._dial, minutes, ups)
+        return self._with(plans, rows)
+
+    def steady(self, plans: Sequence[ShadePlan], tolerance: int) -> list[ShadePlan]:
+        """The plans with days drawn together, alike for all shades that move together."""
+        daily = {plan.shade: plan.closings for plan in plans}
+        rows: dict[str, Sequence[Closing]] = {}
+        for unit in self._units:
+            rows |= self._drawn(unit, {name: daily[name] for name in unit.shades}, tolerance)
+        return self._with(plans, rows)
+
+    def _drawn(self, unit: Unit, daily: Rows, tolerance: int) -> Rows:
+        whole = _whole(unit, list(daily.values()))
+        if whole is None:
+            each = [(unit.alone(m), {m.shade.name: daily[m.shade.name]}) for m in unit.members]
+            return {k: v for one, own in each for k, v in self._drawn(one, own, tolerance).items()}
+        apart = [Spell(row.close, row.open) for rows in daily.values() for row in rows if row.apart]
+        still = union([*apart, *(up for member in unit.members for up in member.motor.up)])
+        rows: dict[str, Sequence[Closing]] = {}
+        drawn = steady_closings(unit.motor, whole, tolerance, still)
+        for (name, own), before, after in zip(daily.items(), whole, drawn, strict=True):
+            made = dict(zip(before, after, strict=True))
+            rows[name] = [made.get(row, row) for row in own]
+        return rows
+
+    def timers(
+        self, plans: Sequence[ShadePlan], every: Every, dates: tuple[date, date]
+    ) -> list[TimerPlan]:
+        """One setting per period for each shade, spread over supplies; days on which settings can't
+        hold keep the times of the plan.
+        """
+        daily = {plan.shade: plan.closings for plan in plans}
+        apart: dict[str, list[Spell]] = {unit.name: [] for unit in self._units}
+        for _ in range(MOST_TRIES):
+            made: dict[str, TimerPlan] = {}
+            for unit in self._units:
+                made |= self._settings(unit, daily, every, dates, apart[unit.name])
+            self._spread(made, every)
+            more = False
+            for unit in self._units:
+                wrong = [s for name in unit.shades for s in self._wrong(unit, made[name], made)]
+                new = subtract(union(wrong), union(apart[unit.name]))
+                apart[unit.name] += new
+                more = more or bool(new)
+            if not more:
+                break
+        return [made[plan.shade] for plan in plans]
+
+    def _settings(
+        self,
+        unit: Unit,
+        daily: Rows,
+        every: Every,
+        dates: tuple[date, date],
+        apart: Sequence[Spell],
+    ) -> dict[str, TimerPlan]:
+        """One setting per period for each shade of a unit."""
+        each = [daily[name] for name in unit.shades]
+        seasons = tuple(member.season for member in unit.members)
+        # What keeps one of a group down keeps all of it down; it stays up when all of it does.
+        down = [happening.spell for happening in unit.exceptions if happening.do == "down"]
+        shared = union([*down, *unit.motor.up, *apart])
+        timers = {}
+        pattern = _whole(unit, each) or each
+        every_row = [row for rows in pattern for row in rows] if len(each) > 1 else []
+        for member, whole, own in zip(unit.members, pattern, each, strict=True):
+            known = [happening.spell for happening in member.sun.exceptions]
+            known += [Spell(row.close, row.open) for row in own if row.apart]
+            known += [*down, *unit.motor.up]
+            timers[member.shade.name] = make_timer_plan(
+                unit.motor_of(member),
+                own,
+                self._dial,
                 every,
                 dates=dates,
-                sun=member.counted,
-                exceptions=union([*pattern.exceptions, *aside]),
-                pattern=pattern,
+                exceptions=union([*shared, *known]),
+                pattern=Pattern(unit.motor, whole, seasons, shared, every_row),
+                known=union(known),
             )
-    shades = {name: sun.shade for name, sun in by_name.items()}
-    up = {sun.shade.name: up_spells(sun.exceptions) for sun in suns}
-    for supply in site.supplies:
-        settings = {name: timers[name].settings for name in supply.shades}
-        spread = spread_settings(supply, shades, settings, dial, step=step, up=up)
-        for name, mine in spread.items():
-            if mine != list(settings[name]):
-                counted, daily = by_name[name].counted, timers[name].daily
-                remade = plan_of_settings(shades[name], mine, daily, dial, every, sun=counted)
-                kept = tuple(r for r in timers[name].remarks if r not in remade.remarks)
-                timers[name] = replace(remade, remarks=(*kept, *remade.remarks))
-    return [timers[sun.shade.name] for sun in suns]
+        return timers
+
+    def _spread(self, timers: dict[str, TimerPlan], every: Every) -> None:
+        """Spreads the settings of shades that share a supply."""
+        for supply in self._site.supplies:
+            settings = {name: timers[name].settings for name in supply.shades}
+            spread = spread_settings(supply, self._motors, settings, self._dial, step=self._step)
+            for name, own in spread.items():
+                if own != list(settings[name]):
+                    timer = timers[name]
+                    unit, member = self._members[name]
+                    motor = unit.motor_of(member)
+                    made = plan_of_settings(motor, own, timer.daily, self._dial, every)
+                    kept = (remark for remark in timer.remarks if remark not in made.remarks)
+                    timers[name] = replace(made, remarks=(*kept, *made.remarks))
+
+    def _wrong(
+        self, unit: Unit, timer: TimerPlan, timers: Mapping[str, TimerPlan]
+    ) -> Iterator[Spell]:
+        """When the rows of a timer do what the daily plan does not and must not be: close out of
+        season, on too many moves, beyond the supply, or too late.
+        """
+        member = self._members[timer.shade][1]
+        motor = member.motor
+        too_busy = set(self._overloads(timer.shade, timers))
+        over = unit.motor.over_limit(timer.rows)
+        seasons = [each.season for each in unit.members]
+        for row, number in zip(timer.rows, timer.origin, strict=True):
+            if timer.settings[number].apart:
+                continue
+            days = {clock.local_date(at, motor.zone) for at in (row.close, row.open)}
+            wrong = (
+                not any(clock.in_season(row.date, season) for season in seasons)
+                or motor.breaks_up(row)
+                or not days.isdisjoint(over)
+                or not too_busy.isdisjoint((row.close, row.open))
+            )
+            if wrong:
+                yield Spell(row.close, row.close + 1)
+        spans = [Spell(row.close, row.open) for row in timer.daily]
+        rows = [Spell(row.close, row.open) for row in timer.rows]
+        for lost in subtract(union(spans), union(rows)):
+            for span in spans:
+                if intersect([span], [lost]):
+                    yield Spell(span.start, span.start + 1)
+
+    def _overloads(self, shade: str, timers: Mapping[str, TimerPlan]) -> Iterator[int]:
+        """When a shade's supply is asked for too much."""
+        for supply in self._site.supplies:
+            if shade in supply.shades:
+                rows = [row for name in supply.shades for row in timers[name].rows]
+                yield from overloads(supply, self._motors, rows)
+
+    def with_timer(
+        self, daily: ShadePlan, timer: TimerPlan, timers: Sequence[TimerPlan]
+    ) -> ShadePlan:
+        """The plan that a timer makes of the daily one."""
+        plan = with_rows(daily, timer.rows, *self._members[daily.shade])
+        own = [remark for remark in timer.remarks if remark not in plan.remarks]
+        remarks = (*self._busy(daily.shade, timers), *plan.remarks, *own)
+        return replace(plan, remarks=remarks)
+
+    def _busy(self, shade: str, timers: Sequence[TimerPlan]) -> Iterator[str]:
+        """Where settings ask a supply for too much all the same, with the first of its shades."""
+        rows = [row for timer in timers for row in timer.rows]
+        for supply in self._site.supplies:
+            if shade in supply.shades[:1]:
+                too_much = asked_too_much(supply, self._motors, rows)
+                if too_much is not None:
+                    yield f"{too_much}: one timer does not know what the others do"
 
 
-def _patterns(
-    members: Sequence[Member],
-    each: Sequence[Sequence[Closing]],
-    exceptions: Sequence[Sequence[Happening]],
-) -> list[Pattern]:
-    """What the settings of shades that are planned as one are made of."""
-    rules = leader_of([member.shade for member in members])
-    seasons = tuple(member.season for member in members)
-    # What keeps one of a group down keeps all of it down; it stays up when all of it does.
-    down = [one.spell for mine in exceptions for one in mine if one.do == "down"]
-    shared = union([*down, *joint_up([member.up for member in members])])
-    return [Pattern(rules, whole, seasons, shared) for whole in _whole(members, each) or each]
-
-
-def _whole(
-    members: Sequence[Member], each: Sequence[Sequence[Closing]]
-) -> Sequence[Sequence[Closing]] | None:
-    """All closings of shades that are planned as one for each of them; None where a supply has
-    made them differ.
-    """
-    if any(own_ups([member.up for member in members])):
+def _whole(unit: Unit, each: Sequence[Sequence[Closing]]) -> Sequence[Sequence[Closing]] | None:
+    """All closings of a unit for each of its shades; None where a supply has made them differ."""
+    if any(unit.own_ups):
         return whole_of(each)
-    return each if len({len(mine) for mine in each}) == 1 else None
+    return each if len({len(own) for own in each}) == 1 else None
 
 
-def _busy(site: Site, shade: Shade, timers: Sequence[TimerPlan]) -> Iterator[str]:
-    """Where settings ask a supply for too much all the same, told with the first of its shades."""
-    shades = {one.name: one for one in site.all_shades()}
-    rows = [row for timer in timers for row in timer.rows]
-    for supply in site.supplies:
-        if shade.name in supply.shades[:1]:
-            told = asked_too_much(supply, shades, rows, site.place.zone)
-            if told is not None:
-                yield f"{told}: one timer does not know what the others do"
+def whole_of(each: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]] | None:
+    """All closings of a group for each of its shades, those that it does not make as another does.
 
-
-def _steady(
-    site: Site, suns: Sequence[ShadeSun], plans: Sequence[ShadePlan], tolerance: int
-) -> list[ShadePlan]:
-    """The plans with days drawn together, for all shades of a group that moves together alike."""
-    by_name = {plan.shade: plan for plan in plans}
-    for _, members in plan_units(site, suns):
-        each = [by_name[member.shade.name].closings for member in members]
-        for member, rows in zip(
-            members, _drawn(members, each, site.place.zone, tolerance), strict=True
-        ):
-            name = member.shade.name
-            by_name[name] = with_closings(by_name[name], rows, member.counted)
-    return [by_name[plan.shade] for plan in plans]
-
-
-def _drawn(
-    members: Sequence[Member], each: Sequence[Sequence[Closing]], zone: ZoneInfo, tolerance: int
-) -> list[list[Closing]]:
-    """The closings of shades that are planned as one with days drawn together."""
-    whole = _whole(members, each)
-    if whole is None:
-        return [
-            row
-            for member, mine in zip(members, each, strict=True)
-            for row in _drawn([member], [mine], zone, tolerance)
-        ]
-    shades = [member.shade for member in members]
-    apart = [Spell(row.close, row.open) for mine in each for row in mine if row.apart]
-    still = union([*apart, *(spell for member in members for spell in member.up)])
-    drawn = steady_closings(shades, whole, zone, tolerance, still)
-    found = []
-    for mine, all_of_them, then in zip(each, whole, drawn, strict=True):
-        made = dict(zip(all_of_them, then, strict=True))
-        found.append([made.get(row, row) for row in mine])
-    return found
+    `each` are the shades' closings, sorted and disjoint, some of which go their own way at times.
+    None where the others do not correspond, as where a supply has joined some of one shade alone.
+    """
+    rows = [(row, n) for n, own in enumerate(each) for row in own if not row.apart]
+    places: list[dict[int, Closing]] = []
+    until = 0
+    for row, number in sorted(rows, key=lambda pair: (pair[0].close, pair[0].open)):
+        if not places or row.close >= until:
+            places.append({})
+        if number in places[-1]:
+            return None
+        places[-1][number] = row
+        until = max(until, row.open)
+    return [
+        tuple(held.get(number, next(iter(held.values()))) for held in places)
+        for number in range(len(each))
+    ]

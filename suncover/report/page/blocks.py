@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from suncover.report.pictures.figure import Figure, Key, Table
 from suncover.report.pictures.markup import Content, Markup, escaped, tag
+from suncover.report.units import Units, in_units, with_lengths
 
 
 def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False) -> Markup:
@@ -14,7 +15,7 @@ def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False)
     Where the reader has had a picture of the kind before (`known`), its colours go behind the fold.
     With `unfolded` the numbers are shown at once.
     """
-    legend, table = legend_block(figure.legend), table_block(figure.table)
+    legend, table = legend_block(figure.legend), table_block(figure.table, figure.units)
     return tag(
         "figure",
         tag("figcaption", figure.title),
@@ -46,17 +47,29 @@ def legend_block(keys: Sequence[Key]) -> Markup:
     return tag("ul", entries, class_="legend")
 
 
-def table_block(table: Table) -> Markup:
+def table_block(table: Table, units: Units = "metric") -> Markup:
     """A table in a frame that scrolls by itself, so that the page does not."""
     if not table.rows:
-        return tag("p", f"{table.caption}: nothing to show.")
+        return tag("p", with_lengths(table.caption, units), ": nothing to show.")
     head = tag("tr", [tag("th", cell, scope="col") for cell in table.head])
     # HTML lets cells and rows end where the next begins; a year's table is a third shorter for it.
-    rows = ["<tr><th scope=row>" + "<td>".join(escaped(cell) for cell in row) for row in table.rows]
+    rows = [
+        "<tr><th scope=row>" + "<td>".join(escaped(with_lengths(cell, units)) for cell in row)
+        for row in table.rows
+    ]
     body = tag("tbody", Markup("".join(rows)))
-    whole = tag("table", tag("caption", table.caption), tag("thead", head), body)
+    whole = tag(
+        "table", tag("caption", with_lengths(table.caption, units)), tag("thead", head), body
+    )
     # A frame that scrolls must be reached by the keyboard.
-    return tag("div", whole, class_="scroll", tabindex="0", role="region", aria_label=table.caption)
+    return tag(
+        "div",
+        whole,
+        class_="scroll",
+        tabindex="0",
+        role="region",
+        aria_label=in_units(table.caption, units),
+    )
 
 
 def slider(name: str, label: str, highest: int, start: int, shown: str, *, step: int = 1) -> Markup:

@@ -86,11 +86,12 @@
   const date = (day) => new Date(Date.UTC(facts.first[0], facts.first[1] - 1, facts.first[2] + day));
   const dateWords = (day) => date(day).getUTCDate() + " " + MONTHS[date(day).getUTCMonth()];
   const duration = (seconds) => {
-    const minutes = Math.round(seconds / 60), hours = Math.floor(minutes / 60), rest = minutes % 60;
+    const minutes = Math.floor((seconds + 1e-3) / 60), hours = Math.floor(minutes / 60), rest = minutes % 60;
     if (!minutes) return seconds ? "less than a minute" : "none";
     return !hours ? rest + " min" : rest ? hours + " h " + rest + " min" : hours + " h";
   };
   const energy = (value) =>
+    value && Math.abs(value) < 0.1 ? "under 0.1" :
     Math.abs(value) >= 10 ? Math.round(value).toLocaleString("en-US") : value.toFixed(1);
   const metres = (value, units) => {
     const minus = value < 0 ? "\u2212" : "";
@@ -382,10 +383,19 @@
     const n = Number(svg.dataset.window);
     const day = Number(daySlider.value);
     draw[svg.dataset.live](svg, n, day, slotOf(n, day));
-    const title = svg.closest("figure").querySelector("figcaption").textContent;
-    if (svg.dataset.live !== "year")
-      svg.setAttribute("aria-label", `${title}. ${whenWords(day)}: ${dayWords(n, day)} ${timeWords(n, day, slotOf(n, day))}`);
+    describe(svg);
     stale.delete(svg);
+  }
+
+  // What a picture shows, in words, as the sliders and the units stand.
+  function describe(svg) {
+    const own = svg.dataset[document.documentElement.dataset.units];
+    const n = Number(svg.dataset.window), day = Number(daySlider.value);
+    const title = svg.closest("figure").querySelector("figcaption").textContent;
+    const moving = `${whenWords(day)}: ${dayWords(n, day)} ${timeWords(n, day, slotOf(n, day))}`;
+    const still = { year: own, depth: own, today: own, side: `${own} ${moving}` };
+    const words = svg.dataset.live in still ? still[svg.dataset.live] : `${title}. ${moving}`;
+    if (own || !(svg.dataset.live in still)) svg.setAttribute("aria-label", words);
   }
 
   function dayWords(n, day) {
@@ -516,6 +526,7 @@
     document.documentElement.dataset.units = units;
     for (const element of document.querySelectorAll("[data-m]"))
       element.textContent = metres(Number(element.dataset.m), units);
+    for (const svg of document.querySelectorAll("svg[data-live]")) describe(svg);
     pressed("units", units);
     if (depthSlider) depthMoved();
   };

@@ -73,9 +73,15 @@ def day_lines(data: ReportData, shade: ShadeWeek, day: int) -> list[str]:
     week = data.week.calendar
     bounds = Spell(int(week.slots[day][0]), day_end(week, day))
     touching = [c for c in shade.closings if c.close < bounds.end and c.open > bounds.start]
-    if not touching:
-        return [stays_open(data, shade)]
-    return [_close_sentence(data, closing, week.days[day]) for closing in touching]
+    up = dict.fromkeys(
+        one.name
+        for one in shade.kept_up
+        if one.spell.start < bounds.end and one.spell.end > bounds.start
+    )
+    lines = [_close_sentence(data, closing, week.days[day]) for closing in touching]
+    if up:
+        return [*lines, f"Stays open for {listed(list(up))}."]
+    return lines or [stays_open(data, shade)]
 
 
 def day_end(calendar: Calendar, day: int) -> int:
@@ -152,6 +158,8 @@ def _when(data: ReportData, instant: int) -> str:
 def stays_open(data: ReportData, shade: ShadeWeek) -> str:
     """Why nothing is to be done in these days."""
     season = data.site.need_of(shade.shade).season
+    if shade.sun and shade.kept_up:
+        return "Stays open these days."
     if shade.sun and season is not None:
         return f"Stays open these days: its season is {season_text(season)}."
     if shade.sun:

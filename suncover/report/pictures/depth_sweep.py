@@ -24,7 +24,7 @@ from suncover.report.pictures.figure import (
 )
 from suncover.report.pictures.labels import Word
 from suncover.report.pictures.markup import Markup, short, tag
-from suncover.report.units import length, length_text
+from suncover.report.units import length, measured
 from suncover.report.words import slug
 
 FOOT = 0.3048  # metres
@@ -100,11 +100,12 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
     return Figure(
         name=name,
         title=f"{best.window}: overhang by depth, kWh a year",
-        alt=_alt(data, best, own),
+        alt=_alt(best, own),
+        units=data.units,
         width=HALF,
         height=HEIGHT,
         body=Markup("".join(body)),
-        table=_table(data, best, tried),
+        table=_table(best, tried),
         legend=(
             Key(swatch_line("sunline thick"), "kept out on cooling days"),
             Key(swatch_line("loss"), "lost on heating days"),
@@ -177,26 +178,26 @@ def depth_mark(depth: float, x: Scale) -> str:
     return f"M{short(x(depth), 1)} {short(TOP - 8)}V{short(BOTTOM + 5)}"
 
 
-def _alt(data: ReportData, best: BestOverhang, own: float) -> str:
-    now = f"Today's is {length_text(own, data.units)} deep." if own else "It has none today."
+def _alt(best: BestOverhang, own: float) -> str:
+    now = f"Today's is {measured(own)} deep." if own else "It has none today."
     if best.best is None:
         return f"Overhangs for {best.window}. {now} None is worth its loss of winter sun."
     found = best.best
     return (
         f"Overhangs for {best.window} by depth. {now} The best, "
-        f"{length_text(found.depth, data.units)} deep and {length_text(found.gap, data.units)} "
+        f"{measured(found.depth)} deep and {measured(found.gap)} "
         f"above the glass, keeps out {found.kept_out:.0f} kWh on days that need cooling and loses "
         f"{found.lost:.0f} kWh on days that need heating."
     )
 
 
-def _table(data: ReportData, best: BestOverhang, tried: list[Swept]) -> Table:
+def _table(best: BestOverhang, tried: list[Swept]) -> Table:
     return Table(
-        f"{best.window}, overhangs {length_text(tried[1].gap, data.units)} above the glass",
+        f"{best.window}, overhangs {measured(tried[1].gap)} above the glass",
         ("depth", "kept out, kWh", "lost, kWh", f"worth a year, {best.unit}"),
         tuple(
             (
-                length_text(one.depth, data.units),
+                measured(one.depth),
                 f"{one.kept_out:.1f}",
                 f"{one.lost:.1f}",
                 f"{one.net:.2f}",

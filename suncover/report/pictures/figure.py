@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from suncover.base.errors import RequestError
 from suncover.report.pictures.ink import LIGHT, figure_style
 from suncover.report.pictures.markup import Content, Markup, short, tag
+from suncover.report.units import UNITS, Units, in_units
 
 WIDE = 720.0
 HALF = 360.0
@@ -50,7 +51,8 @@ class Figure:
     `name` is unique in a report and fit for a file's name; `alt` says in a sentence what is to be
     seen. `body` is SVG in a box of `width` by `height`, coloured by the classes of
     `suncover.report.ink.figure_style`. `live` is what the page's sliders move in it: the part it
-    plays and the number of its window. `note` stands under the title of a picture alone: where and
+    plays and the number of its window. Lengths in `alt` and `table` are `measured`, and shown in
+    `units`. `note` stands under the title of a picture alone: where and
     when it is.
     """
 
@@ -65,16 +67,21 @@ class Figure:
     shared: Mapping[str, Markup] = field(default_factory=dict)
     live: tuple[str, int] | None = field(default=None, compare=False)
     note: str = ""
+    units: Units = "metric"
 
     def inline(self) -> Markup:
         """The picture for the page, which brings the style sheet."""
         part, window = self.live or (None, None)
+        ways = {units: in_units(self.alt, units) for units in UNITS}
+        both = ways if ways["metric"] != ways["feet"] else {}
         return tag(
             "svg",
             self.body,
             viewBox=f"0 0 {short(self.width)} {short(self.height)}",
             role="img",
-            aria_label=self.alt,
+            aria_label=ways[self.units],
+            data_metric=both.get("metric"),
+            data_feet=both.get("feet"),
             class_="wide" if self.width >= WIDE else "half",
             data_live=part,
             data_window=window,
@@ -91,7 +98,7 @@ class Figure:
         ]
         drawing = [
             tag("title", self.title),
-            tag("desc", self.alt),
+            tag("desc", in_units(self.alt, self.units)),
             tag("style", Markup(figure_style(LIGHT.__getitem__))),
             tag("defs", list(self.shared.values())) if self.shared else None,
             tag("rect", width="100%", height="100%", class_="ground"),

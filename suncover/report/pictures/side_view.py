@@ -36,7 +36,7 @@ from suncover.report.pictures.side_cut import (
     profile,
     sun_ray,
 )
-from suncover.report.units import Units, length, length_text
+from suncover.report.units import Units, length, length_text, measured
 from suncover.report.words import clock, date_text, slug
 from suncover.site.model import Window
 from suncover.sun.clearsky import dni_at
@@ -82,7 +82,8 @@ def side_view(data: ReportData, number: int) -> Figure:
     return Figure(
         name=name,
         title=f"{window.name} from the side, to scale",
-        alt=_alt(window, chosen, data.units),
+        alt=_alt(window, chosen),
+        units=data.units,
         width=HALF,
         height=HEIGHT,
         body=Markup("".join(body)),
@@ -237,19 +238,16 @@ def _places(
     yield Slanted(label, points[0], turn, second, ends=behind)
 
 
-def _alt(window: Window, chosen: list[tuple[date, int, Beam]], units: Units) -> str:
+def _alt(window: Window, chosen: list[tuple[date, int, Beam]]) -> str:
     roof = window.overhang
     over = "no overhang"
     if roof is not None:
-        over = (
-            f"an overhang {length_text(roof.depth, units)} deep, "
-            f"{length_text(roof.gap, units)} above the glass"
-        )
+        over = f"an overhang {measured(roof.depth)} deep, {measured(roof.gap)} above the glass"
     rays = "; ".join(
         f"{date_text(day)} {clock(at)} at {slope_words(beam)}" for day, at, beam in chosen
     )
     return (
-        f"Cut through {window.name}: glass {length_text(window.height, units)} high, its lower "
-        f"edge {length_text(window.sill, units)} above the floor, {over}. "
+        f"Cut through {window.name}: glass {measured(window.height)} high, its lower "
+        f"edge {measured(window.sill)} above the floor, {over}. "
         f"Rays when the sun is strongest: {rays or 'none reach the front'}."
     )

@@ -21,7 +21,7 @@ from suncover.report.pictures.ink import level_of
 from suncover.report.pictures.labels import Word, hour_word
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.pictures.sky_view import azimuth_letters
-from suncover.report.units import length_text
+from suncover.report.units import measured
 from suncover.report.window_year import ROOM_DEPTH, ROOM_SIDE, WindowYear
 from suncover.report.words import clock, date_text, slug
 
@@ -129,6 +129,7 @@ def top_view(data: ReportData, number: int) -> Figure:
         name=name,
         title=f"{window.name} from above, to scale",
         alt=_alt(data, year, day),
+        units=data.units,
         width=HALF,
         height=top.height,
         body=Markup("".join(body)),
@@ -332,7 +333,7 @@ def dial_sun(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) 
 
 
 def _alt(data: ReportData, year: WindowYear, day: int) -> str:
-    name, units = year.window.name, data.units
+    name = year.window.name
     when = date_text(data.calendar.days[day])
     deepest = [
         float(ring[:, 0].max())
@@ -344,7 +345,7 @@ def _alt(data: ReportData, year: WindowYear, day: int) -> str:
         return f"{name} from above, with the sun's directions on {when}: no sun on the floor."
     return (
         f"{name} from above, with the sun's directions on {when}: sun on the floor up to "
-        f"{length_text(max(deepest), units)} into the room."
+        f"{measured(max(deepest))} into the room."
     )
 
 
@@ -356,11 +357,11 @@ def _table(data: ReportData, year: WindowYear, day: int) -> Table:
             deep = max(float(ring[:, 0].max()) for ring in rings)
             left = min(float(ring[:, 1].min()) for ring in rings)
             right = max(float(ring[:, 1].max()) for ring in rings)
-            cells = (length_text(value, data.units) for value in (deep, left, right))
+            cells = (measured(value) for value in (deep, left, right))
             rows.append((clock(slot * 1800), *cells))
     return Table(
         f"{year.window.name}: sun on the floor on {date_text(data.calendar.days[day])}, "
-        f"as far as {length_text(ROOM_DEPTH, data.units)} into the room",
+        f"as far as {measured(ROOM_DEPTH)} into the room",
         ("time", "reaches in", "from (right is +)", "to"),
         tuple(rows),
     )

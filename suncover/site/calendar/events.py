@@ -21,7 +21,7 @@ from functools import partial
 from typing import Literal, TypeVar
 from zoneinfo import ZoneInfo
 
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.errors import MOST_TOLD, Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.calendar import ics_values
 from suncover.site.calendar.ics_lines import Block, Line, blocks_of, plain, plain_list
@@ -29,13 +29,12 @@ from suncover.site.calendar.ics_values import IcsValueError, Length, Moment
 from suncover.site.calendar.recurrence_rule import Rule
 from suncover.site.kinds.zones import is_zone, zone_fault
 
-MOST_BYTES = 5_000_000
-MOST_EVENTS = 1000
-"""Events of one file that mean something: our own bound, as the next ones."""
-MOST_DATES = 20_000  # single dates of recurrence in one file, in its events that mean something
-MOST_FAULTS = 100
+MOST_WORK = 20_000
+"""Single dates of recurrence in a file's events that mean something; an event, or a rule, which has
+to be held against each day, counts as `RULE_WORK`. Our own bound, so that it ends in seconds."""
+RULE_WORK = 20
+LONGEST_REPEATED = 3660  # days of an event that repeats
 LONGEST_TITLE = 60
-MOST_GUESSES = 20  # names of zones for which the nearest is sought
 
 Do = Literal["up", "down"]
 _T = TypeVar("_T")
@@ -83,11 +82,15 @@ class _Reader:
     zone: ZoneInfo
     places: Mapping[str, str]
     faults: list[Fault] = field(default_factory=list)
-    dates: int = 0
-    guesses: int = 0
+    work: int = 0
 
     def wrong(self, line: int | None, message: str, place: str = "") -> None:
         self.faults.append(Fault(self.file, printable(message), printable(place), line))
+
+    @property
+    def has_enough(self) -> bool:
+        """Whether as many faults have been found as are told: then nobody waits for more."""
+        return len(self.faults) >= MOST_TOLD
 
     def attempt(self, line: Line, place: str, read: Callable[[], _T]) -> _T | None:
         """What is read from a line; None where that is wrong."""
@@ -97,12 +100,17 @@ class _Reader:
             self.wrong(line.number, str(error), place)
             return None
 
+    def is_too_much(self, line: int, work: int) -> bool:
+        """Whether this is more than can be worked out; the first time, that is a fault."""
+        before, self.work = self.work, self.work + work
+        if before <= MOST_WORK < self.work:
+            why = "more events and repetitions mean something than can be worked out"
+            self.wrong(line, f"{why}; choose rarer words, or write rules (RRULE) for single dates")
+        return self.work > MOST_WORK
+
     def stop_if_wrong(self) -> None:
         if self.faults:
-            shown = sorted(self.faults, key=lambda fault: fault.line or 0)[:MOST_FAULTS]
-            if rest := len(self.faults) - len(shown):
-                shown.append(Fault(self.file, f"… and {rest} more"))
-            raise FileFaults(shown)
+            raise FileFaults(sorted(self.faults, key=lambda fault: fault.line or 0))
 
 
 def read_calendar(
@@ -115,7 +123,7 @@ def read_calendar(
     FileFaults
         When the file cannot be read, is no calendar, or an event that means something is wrong.
     """
-    return calendar_from_text(read_text(path, MOST_BYTES), meanings, zone, path)
+    return calendar_from_text(read_text(path), meanings, zone, path)
 
 
 def calendar_from_text(
@@ -145,10 +153,8 @@ def calendar_from_text(
         meaning = _meaning(block, title, meanings)
         if meaning is None:
             continue
-        if len(found) >= MOST_EVENTS:
-            reader.wrong(
-                block.number, f"more than {MOST_EVENTS} events mean something; choose rarer words"
-            )
+        rules = len(block.all("RRULE"))
+        if reader.is_too_much(block.number, RULE_WORK * (1 + rules)) or reader.has_enough:
             break
         event = _event(block, title, meaning, moved, reader)
         if event is not None:
@@ -231,11 +237,7 @@ def _zone(name: str, reader: _Reader) -> ZoneInfo:
 
     if name in WINDOWS_TO_OLSON:
         return ZoneInfo(WINDOWS_TO_OLSON[name])
-    reader.guesses += 1
-    fault = zone_fault(name) if reader.guesses <= MOST_GUESSES else None
-    raise IcsValueError(
-        f"{fault or f'{name[:40]} is not the name of a time zone'}; or give the times in UTC"
-    )
+    raise IcsValueError(f"{zone_fault(name)}; or give the times in UTC")
 
 
 def _moments(line: Line, reader: _Reader) -> list[tuple[Moment, Length | None]]:
@@ -299,6 +301,10 @@ def _event(
         reader.attempt(line, place, partial(ics_values.rule, line.value, start, reader.zone))
         for line in block.all("RRULE")
     ]
+    if rules and length is not None and length.days > LONGEST_REPEATED:
+        years = LONGEST_REPEATED // 366
+        why = f"it repeats and lasts longer than {years} years; shorten it, or take the rule away"
+        reader.wrong(begins.number, why, place)
     for line in block.all("EXRULE"):
         reader.wrong(line.number, "EXRULE is no longer used; write EXDATE for each date", place)
     more = [found for line in block.all("RDATE") for found in _dates(line, reader, place)]
@@ -352,11 +358,6 @@ def _length(block: Block, start: Moment, reader: _Reader, place: str) -> Length 
 
 def _dates(line: Line, reader: _Reader, place: str) -> list[tuple[Moment, Length | None]]:
     """The dates of a property that may hold many, as long as there are not too many in all."""
-    count = line.value.count(",") + 1
-    reader.dates += count
-    if reader.dates > MOST_DATES:
-        if reader.dates - count <= MOST_DATES:
-            why = f"more than {MOST_DATES} single dates are in this file; write rules (RRULE)"
-            reader.wrong(line.number, why, place)
+    if reader.is_too_much(line.number, line.value.count(",") + 1):
         return []
     return reader.attempt(line, place, lambda: _moments(line, reader)) or []

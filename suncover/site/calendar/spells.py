@@ -45,7 +45,7 @@ def _starts(event: CalendarEvent, span: Spell) -> Iterator[tuple[Moment, Length]
     if len(days) > MOST_TIMES:
         raise RequestError(
             f'calendar event "{printable(event.name)}" comes to more than {MOST_TIMES} times in '
-            "these dates; ask for fewer days"
+            "these years; end its rule sooner (UNTIL)"
         )
     for day in sorted(days):
         yield event.start.on(day), event.length

@@ -9,18 +9,17 @@ from typing import Annotated, Any, TypeVar, get_args, get_origin
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
+from suncover.base.errors import MOST_TOLD
 from suncover.site.finding import Facts, Finding, Path, cut
 from suncover.site.kinds.kind import in_words, shown
 from suncover.site.parts import facts_of
-
-MOST_SHOWN = 100
-"""Faults told of one file; of the rest only the number is."""
+from suncover.site.tape.said import tape_keys
 
 _T = TypeVar("_T", bound=BaseModel)
 
 
 class Findings:
-    """The first findings of a file, `MOST_SHOWN` of them, and the number of all."""
+    """The first findings of a file, `MOST_TOLD` of them, and the number of all."""
 
     def __init__(self) -> None:
         self.kept: list[Finding] = []
@@ -29,7 +28,7 @@ class Findings:
     @property
     def full(self) -> bool:
         """Whether further findings are only counted."""
-        return len(self.kept) >= MOST_SHOWN
+        return len(self.kept) >= MOST_TOLD
 
     def add(self, finding: Finding) -> None:
         self.total += 1
@@ -69,9 +68,9 @@ def read_table(
         ]
     else:
         return (table if len(known) == len(raw) else None), facts_of(table)
-    for detail in details[:MOST_SHOWN]:
+    for detail in details[:MOST_TOLD]:
         found.add(_finding(model, path, detail))
-    found.total += len(details[MOST_SHOWN:])
+    found.total += len(details[MOST_TOLD:])
     # A fault of the table as a whole has no key; each of its values is sound then.
     return None, _sound_facts(
         model, known, {detail["loc"][0] for detail in details if detail["loc"]}
@@ -82,9 +81,9 @@ def _add_unknown_keys(
     model: type[BaseModel], raw: Mapping[str, Any], path: Path, found: Findings
 ) -> None:
     unknown = [key for key in raw if key not in _fields(model)]
-    for key in unknown[:MOST_SHOWN]:
+    for key in unknown[:MOST_TOLD]:
         found.add(_unknown_key(model, (*path, key)))
-    found.total += len(unknown[MOST_SHOWN:])
+    found.total += len(unknown[MOST_TOLD:])
 
 
 def _sound_facts(
@@ -126,7 +125,8 @@ def _annotation(field: FieldInfo) -> Any:
 
 def _unknown_key(model: type[BaseModel], path: Path) -> Finding:
     key = str(path[-1])
-    return Finding(path, f"unknown key `{cut(key)}`", key, tuple(_fields(model)), at_key=True)
+    known = (*_fields(model), *tape_keys(str(path[0])))
+    return Finding(path, f"unknown key `{cut(key)}`", key, known, at_key=True)
 
 
 def _finding(model: type[BaseModel], path: Path, detail: Mapping[str, Any]) -> Finding:

@@ -7,9 +7,10 @@ Two kinds of file are known, by the line that names their columns:
 - `azimuth` and `elevation` (or `horizon_azimuth` and `horizon_elevation`, as pvlib calls them once
   it has read the former): azimuths count from true north, clockwise: 90 east, 180 south.
 
-Columns may be parted by commas, semicolons, tabs or blanks; others are passed over. Lines before
-the columns' names are a head, of which latitude and longitude are compared with the site's. The
-table ends with the first line that does not begin with a number.
+Columns may be parted by commas, semicolons, tabs or blanks, as the line of their names is; others
+are passed over. Where they are not parted by commas, a number may have a decimal comma. Lines
+before the columns' names are a head, of which latitude and longitude are compared with the site's.
+The table ends with the first line that does not begin with a number.
 """
 
 from __future__ import annotations
@@ -24,8 +25,6 @@ from itertools import takewhile
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import one_fault, printable, read_text
 
-MOST_BYTES = 1_000_000
-MOST_POINTS = 10_000
 # Degrees between the site and the place of its horizon, at the most: about 11 km. Our own bound.
 SAME_PLACE = 0.1
 
@@ -44,6 +43,7 @@ _Wrong = tuple[int | None, str]  # the line, and what is wrong with it
 class _Table:
     """The rows of a file below the line that names the columns."""
 
+    width: int
     columns: tuple[int, int]
     south: bool
     rows: list[tuple[int, list[str]]]
@@ -60,7 +60,7 @@ def read_horizon(path: str | os.PathLike[str], latitude: float, longitude: float
         When the file cannot be read, its columns have other names, a number is out of bounds, or
         the horizon belongs to another place.
     """
-    lines = read_text(path, MOST_BYTES).splitlines()
+    lines = read_text(path).splitlines()
     table = _table(lines)
     if table is None:
         raise one_fault(path, f"no line names the columns of a horizon; {_WANTED}")
@@ -69,8 +69,6 @@ def read_horizon(path: str | os.PathLike[str], latitude: float, longitude: float
     wrong = [*_elsewhere(head, latitude, longitude), *wrong]
     if not points and not wrong:
         raise one_fault(path, "there is no number below the columns' names")
-    if len(points) > MOST_POINTS:
-        wrong.append((None, f"{len(points)} points; at most {MOST_POINTS} are read"))
     if wrong:
         name = printable(os.fspath(path))
         raise FileFaults([Fault(name, printable(why), "", line) for line, why in wrong])
@@ -80,13 +78,14 @@ def read_horizon(path: str | os.PathLike[str], latitude: float, longitude: float
 def _table(lines: list[str]) -> _Table | None:
     """The table of a file, up to the first line that begins with no number; None without one."""
     for number, line in enumerate(lines):
-        cells = _cells(line)
+        mark = next((mark for mark in ";,\t" if mark in line), None)
+        cells = _cells(line, mark)
         for names, south in ((_FROM_SOUTH, True), (_FROM_NORTH, False)):
             columns = _columns(cells, names)
             if columns:
-                rows = enumerate((_cells(below) for below in lines[number + 1 :]), number + 2)
+                rows = enumerate((_cells(row, mark) for row in lines[number + 1 :]), number + 2)
                 filled = ((row, cells) for row, cells in rows if any(cells))
-                return _Table(columns, south, list(takewhile(_has_number, filled)))
+                return _Table(len(cells), columns, south, list(takewhile(_has_number, filled)))
     return None
 
 
@@ -94,8 +93,11 @@ def _has_number(row: tuple[int, list[str]]) -> bool:
     return _number(row[1][0]) is not None
 
 
-def _cells(line: str) -> list[str]:
-    return [cell.strip().strip('"') for cell in re.split(r"\s*[,;\t]\s*|\s+", line.strip())]
+def _cells(line: str, mark: str | None) -> list[str]:
+    """The cells of a line; tabs and blanks may stand in a row between two."""
+    parts = line.split(mark) if mark in (";", ",") else line.split()
+    cells = [cell.strip().strip('"') for cell in parts]
+    return cells if mark == "," else [cell.replace(",", ".") for cell in cells]
 
 
 def _columns(cells: list[str], names: tuple[set[str], set[str]]) -> tuple[int, int] | None:
@@ -112,6 +114,15 @@ def _points(table: _Table) -> tuple[dict[float, float], list[_Wrong]]:
     points: dict[float, float] = {}
     faults: list[_Wrong] = []
     for line, cells in table.rows:
+        if len(cells) > table.width and any(cells[table.width :]):
+            faults.append(
+                (
+                    line,
+                    f"{len(cells)} cells under {table.width} names; where numbers have decimal "
+                    "commas, part the columns by semicolons",
+                )
+            )
+            continue
         azimuth, elevation = (
             _number(cells[column]) if column < len(cells) else None for column in table.columns
         )

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from suncover.base.csv_text import text_cell, text_of_cell
 from suncover.base.errors import FileFaults
 from suncover.base.textfile import read_text
-from suncover.site.sightings import COLUMNS, MOST_BYTES, Sighting, sightings_from_text
+from suncover.site.sightings import COLUMNS, Sighting, sightings_from_text
 
 _NEEDED = 3
 
@@ -58,7 +58,7 @@ def added_sighting(
     FileFaults
         When the file cannot be read or is wrong.
     """
-    text = read_text(path, MOST_BYTES) if Path(path).exists() else ""
+    text = read_text(path) if Path(path).exists() else ""
     used = [column for column in COLUMNS if cells.get(column)]
     if text.strip():
         sightings_from_text(text, _named(text) if windows is None else windows, path)

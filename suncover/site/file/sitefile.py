@@ -3,31 +3,26 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from suncover.base.errors import Fault, FileFaults
+from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import one_fault, printable, read_text
 from suncover.site.calendar.events import Meaning, read_calendar
 from suncover.site.file.faults import Findings, read_table
 from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
-from suncover.site.file.toml_text import parse_toml
+from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
 from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
-from suncover.site.parts import BUNDLED, facts_of
+from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
-
-MOST_BYTES = 5_000_000
-"""Size of the largest site file that is read."""
-
-MOST_ENTRIES = 20_000
-"""Windows, shades and so on that a file may hold, each."""
+from suncover.site.tape.plan import on_the_plan
 
 _TABLES = tables_of(Site)
 Position = tuple[int | None, int | None]  # line and column
@@ -43,10 +38,12 @@ def load_site(path: str | os.PathLike[str]) -> Site:
     ------
     FileFaults
         When the file cannot be read or anything in it is wrong, or in the file of its horizon. It
-        names every fault with its line and place (past a hundred, their number). Text that is no
-        TOML at all has one fault, where reading stopped.
+        names every fault with its line and place (past a hundred, their number), slips that are no
+        TOML among them. Text that is no site file at all has one fault, where reading stopped.
     """
-    site = site_from_text(read_text(path, MOST_BYTES), path)
+    if not isinstance(path, (str, os.PathLike)):
+        raise RequestError(f"{type(path).__name__} is no path of a site file")
+    site = site_from_text(read_text(path), path)
     folder = Path(path).absolute().parent
     files = (os.fspath(path), *map(str, named_files(site, folder)))
     return with_named_files(site, folder).model_copy(update={"files": files})
@@ -122,18 +119,20 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
     FileFaults
         As `load_site`.
     """
-    raw = parse_toml(text, file)
-    if not raw:
+    if not isinstance(text, str):
+        raise RequestError(f"{type(text).__name__} is no text of a site file; decode it first")
+    reading = read_toml(text, file)
+    if not reading.raw and not reading.faults:
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
 
     @cache  # made only when there is something to complain about, and once for all of it
     def places() -> TomlPlaces:
-        return TomlPlaces(text)
+        return TomlPlaces(reading.text)
 
     return _checked(
-        raw,
+        reading,
         file,
         lambda finding: places().find(finding.path, key=finding.at_key) or (None, None),
     )
@@ -154,19 +153,23 @@ def site_from_tables(
     FileFaults
         As `load_site`.
     """
-    return _checked(raw, file, lambda finding: (line_of(finding.path), None))
+    if not isinstance(raw, Mapping):
+        said = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
+        raise FileFaults([Fault(printable(os.fspath(file)), said)])
+    reading = TomlReading(dict(raw), "")
+    return _checked(reading, file, lambda finding: (line_of(finding.path), None))
 
 
 def _checked(
-    raw: Mapping[str, Any], file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
+    reading: TomlReading, file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
 ) -> Site:
     found = Findings()
-    tables, facts = _read_tables(raw, found)
-    if not found.full:
+    tables, facts = _read_tables(reading.raw, found)
+    if not found.full and not reading.holes:
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
-    if found.total:
-        raise FileFaults(_faults(found, raw, file, position_of))
+    if found.total or reading.faults:
+        raise _faults(found, reading, file, position_of)
     return Site.model_validate(tables, context=RULES_HOLD)
 
 
@@ -180,8 +183,13 @@ def _read_tables(
     """
     tables: dict[str, Any] = {}
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
-    # The place first: what a compass shows depends on it.
-    for key, value in sorted(raw.items(), key=lambda entry: entry[0] != "site"):
+    # The place first: what a compass shows depends on it, and where things stand by tape.
+    if isinstance(raw.get("site"), dict):
+        tables["site"], known = read_table(Place, raw["site"], ("site",), found)
+        facts["site"] = [known]
+    for key, value in _on_the_plan(raw, tables.get("site"), found).items():
+        if key in tables:
+            continue
         if key not in _TABLES:
             found.add(
                 Finding((key,), f"unknown key `{cut(key)}`", key, tuple(_TABLES), at_key=True)
@@ -200,15 +208,21 @@ def _read_tables(
     return tables, facts
 
 
+def _on_the_plan(raw: Mapping[str, Any], place: Place | None, found: Findings) -> Mapping[str, Any]:
+    """The tables with all that is said by tape as positions on the plan."""
+
+    def read(model: type[Table], table: Mapping[str, Any], path: ValuePath) -> Table | None:
+        return read_table(model, table, path, found, place)[0]
+
+    return on_the_plan(raw, place, read, found.add)
+
+
 def _read_entries(
     key: str, value: object, found: Findings, place: Place | None
 ) -> tuple[list[Any], list[Facts]]:
     """The tables of one kind, such as every `[[window]]`, and what is known of each."""
     if not isinstance(value, list):
         found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
-        return [], []
-    if len(value) > MOST_ENTRIES:
-        found.add(Finding((key,), f"{len(value)} of them; at most {MOST_ENTRIES} are read"))
         return [], []
     entries: list[Any] = []
     facts: list[Facts] = []
@@ -225,23 +239,30 @@ def _read_entries(
 
 def _faults(
     found: Findings,
-    raw: Mapping[str, Any],
+    reading: TomlReading,
     file: str | os.PathLike[str],
     position_of: Callable[[Finding], Position],
-) -> Sequence[Fault]:
-    """The findings as faults in the order of the file, and a last one that counts what is left."""
+) -> FileFaults:
+    """The findings as faults in the order of the file.
+
+    What a slip in the text brings with it is left out: the slip itself has been told.
+    """
     name = printable(os.fspath(file))
-    names = _entry_names(raw)
-    faults = []
+    names = _entry_names(reading.raw)
+    faults = list(reading.faults)
+    shown = left_out = 0
     for finding in found.kept:
         line, column = position_of(finding)
+        is_missing = finding.path == () or (finding.at_key and not finding.word)
+        if line in reading.lines or (is_missing and (reading.gaps or reading.holes)):
+            left_out += 1
+            continue
+        shown += 1
         path = finding.path[:-1] if finding.at_key else finding.path
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
     faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-    if found.total > len(faults):
-        faults.append(Fault(name, f"… and {found.total - len(faults)} more"))
-    return faults
+    return FileFaults(faults, max(found.total - shown - left_out, 0))
 
 
 def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:

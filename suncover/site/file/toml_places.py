@@ -19,9 +19,6 @@ Path = tuple[str | int, ...]
 _HEADERS = ("table", "table_array_element")
 _KEYS = ("bare_key", "quoted_key")
 
-LONGEST_TEXT = 2_000_000
-"""Characters of a text whose places are sought; beyond it, messages do without lines."""
-
 MOST_VISITED = 100_000
 """So many members of tables and arrays are looked at for one file, so that a huge one takes no
 longer; what stands beyond is given the place of what is around it."""
@@ -42,7 +39,7 @@ class TomlPlaces:
         self._members: dict[int, list[Node]] = {}
         self._pairs: dict[int, list[_Pair]] = {}
         self._tables: dict[Path, list[Node]] = {}
-        self._tree = _parsed(self._source) if len(text) <= LONGEST_TEXT else None
+        self._tree = _parsed(self._source)
         if self._tree is not None:
             self._list_headers(self._tree.root_node)
 

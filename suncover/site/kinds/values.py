@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from itertools import pairwise
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple
 
 from annotated_types import Ge, GroupedMetadata, Gt, Le
 from pydantic import (
@@ -30,6 +30,8 @@ from pydantic_core import CoreSchema, core_schema
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.site.kinds.clock_words import meant_time
+from suncover.site.kinds.coordinates import parse_coordinate
+from suncover.site.kinds.durations import DURATION_PATTERN, SECONDS_OF, duration_in
 from suncover.site.kinds.kind import Kind, fault, read_value, shown
 from suncover.site.kinds.lengths import LENGTH_PATTERN, parse_length
 
@@ -37,6 +39,37 @@ LONGEST_NAME = 100
 # Bounds of our own: what is thinner or farther is a slip of the pen, and sums would lose digits.
 SMALLEST_M = 0.001
 FARTHEST_M = 100_000.0
+
+
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def no_such_day(value: object) -> str | None:
+    """What is wrong with a date such as `2026-02-30`; None where it is no such text at all."""
+    match = re.fullmatch("([0-9]{4})-([0-9]{2})-([0-9]{2})", str(value).strip())
+    if match is None:
+        return None
+    year, month, day = map(int, match.groups())
+    if not 1 <= month <= 12:
+        return f"{match[0]}: there is no month {match[2]}; a date is year-month-day"
+    try:
+        date(year, month, day)
+    except ValueError:
+        return f"{match[0]}: {_MONTHS[month - 1]} {year} has no such day"
+    return None
 
 
 class MonthDay(NamedTuple):
@@ -53,7 +86,8 @@ class MonthDay(NamedTuple):
 class Quantity(GroupedMetadata):
     """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
 
-    With `length` it is in metres, and text with a unit is read too. `unit` only serves messages.
+    With `length` it is in metres, and text with a unit is read too; so it is where `unit` is one of
+    time. Otherwise `unit` only serves messages.
     """
 
     low: float = -math.inf
@@ -64,10 +98,11 @@ class Quantity(GroupedMetadata):
 
     def __iter__(self) -> Iterator[Any]:
         yield from self._limits()
-        if self.length:
-            as_text = Annotated[str, Field(pattern=LENGTH_PATTERN)]
+        pattern = LENGTH_PATTERN if self.length else DURATION_PATTERN
+        if self.length or self.unit in SECONDS_OF:
+            as_text = Annotated[str, Field(pattern=pattern)]
             as_number = Annotated[float, *self._limits()]
-            yield BeforeValidator(_metres, json_schema_input_type=as_number | as_text)
+            yield BeforeValidator(self._number, json_schema_input_type=as_number | as_text)
 
     def _limits(self) -> Iterator[Any]:
         yield Strict()
@@ -77,6 +112,14 @@ class Quantity(GroupedMetadata):
         if self.high < math.inf:
             yield Le(self.high)
 
+    def _number(self, value: Any) -> Any:
+        if not isinstance(value, str):
+            return value
+        try:
+            return parse_length(value) if self.length else duration_in(value, self.unit)
+        except ValueError as error:
+            raise fault(str(error)) from None
+
     @property
     def unit_text(self) -> str:
         """The unit as it stands behind a number, with a blank before it; empty without one."""
@@ -84,7 +127,7 @@ class Quantity(GroupedMetadata):
 
     def wanted(self, number: float) -> str:
         """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
-        low, high = f"{self.low:g}", f"{self.high:.10g}"
+        low, high = _plain(self.low), _plain(self.high)
         one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
             span = f"above {low} and at most" if self.over else f"between {low} and"
@@ -94,13 +137,33 @@ class Quantity(GroupedMetadata):
         return f"above {low}{self.unit_text}" if self.over else f"{low}{self.unit_text} or more"
 
 
-def _metres(value: Any) -> Any:
-    if not isinstance(value, str):
-        return value
-    try:
-        return parse_length(value)
-    except ValueError as error:
-        raise fault(str(error)) from None
+def _plain(number: float) -> str:
+    text = f"{number:.10g}"
+    return f"{number:.6f}".rstrip("0") if "e-" in text else text
+
+
+@dataclass(frozen=True, slots=True)
+class Coordinate(Kind):
+    """Degrees of `latitude` or `longitude`, or text with a letter: `"30.03 S"`."""
+
+    axis: Literal["latitude", "longitude"]
+
+    @property
+    def _most(self) -> float:
+        return 90.0 if self.axis == "latitude" else 180.0
+
+    def read(self, value: Any) -> float:
+        if isinstance(value, str):
+            try:
+                value = parse_coordinate(value, self.axis)
+            except ValueError as wrong:
+                raise fault(f"{shown(value)}: {wrong}") from None
+        return float(read_value(Annotated[float, Quantity(-self._most, self._most)], value))
+
+    def schema(self) -> dict[str, Any]:
+        letter = "[NnSs]" if self.axis == "latitude" else "[EeWw]"
+        number = number_schema(-self._most, self._most)
+        return {"anyOf": [number, {"type": "string", "pattern": letter}]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +268,9 @@ class CalendarDate(Kind):
                     raise ValueError
                 found = date.fromisoformat(value)
             except ValueError:
-                raise fault(f'{shown(value)} is not a date such as "2027-07-10"') from None
+                raise fault(
+                    no_such_day(value) or f'{shown(value)} is not a date such as "2027-07-10"'
+                ) from None
         if not self.first <= found.year <= self.last:
             raise fault(
                 f"{shown(value)} is too far off; give a year from {self.first} to {self.last}"
@@ -268,7 +333,8 @@ Share = Annotated[float, Quantity(0, 1)]
 Azimuth = Annotated[float, Quantity(0, 360)]
 Elevation = Annotated[float, Quantity(-90, 90)]
 Minutes = Annotated[float, Quantity(0, 1440, unit="minutes")]
-Seconds = Annotated[float, Quantity(0, 3600, unit="seconds")]
+LONGEST_RUN_S = 3600
+Seconds = Annotated[float, Quantity(0, LONGEST_RUN_S, unit="seconds")]
 AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
 LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
 LengthAboveZero = Annotated[float, Quantity(SMALLEST_M, FARTHEST_M, length=True)]
@@ -300,8 +366,6 @@ class _List:
             raise fault(f"{shown(value)} is not a list of {self.what}")
         if len(value) < self.at_least or (self.at_most is not None and len(value) > self.at_most):
             size = f"{len(value)} members" if len(value) != 1 else "1 member"
-            if self.at_most is not None and self.at_least < self.at_most < len(value):
-                raise fault(f"this list has {size}; at most {self.at_most} are allowed")
             raise fault(f"this list has {size}; it should be a list of {self.what}")
         return value
 
@@ -321,11 +385,11 @@ class _List:
         return schema
 
 
-def listed(
-    what: str, count: int | None = None, *, at_least: int = 0, at_most: int | None = None
-) -> _List:
-    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or bounds."""
-    return _List(what, at_least if count is None else count, at_most if count is None else count)
+def listed(what: str, count: int | None = None, *, at_least: int = 0) -> _List:
+    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or so many
+    at least.
+    """
+    return _List(what, at_least if count is None else count, count)
 
 
 Point = Annotated[tuple[AnyLength, AnyLength], listed("two lengths: east, north", 2)]

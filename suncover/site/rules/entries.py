@@ -22,7 +22,7 @@ __all__ = ["Facts", "Finding", "Path", "meant", "rule_findings"]
 
 _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
 _SAME_WALL = 0.1  # degrees by which windows of one wall may be written apart
-_MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
+MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
 
 NAMES_MAY_REPEAT = ("exception",)  # what is on: every summer the holidays
 
@@ -145,7 +145,7 @@ def _walled_in_windows(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Findi
             bisect_left(easts, west_end) : bisect_right(easts, east_end)
         ]:
             compared += 1
-            if compared > _MOST_COMPARED:
+            if compared > MOST_COMPARED:
                 return
             if base <= foot and head <= top and is_well_inside((east, north), corners, _TOUCHING_M):
                 yield Finding(

@@ -84,6 +84,7 @@ USUAL: Mapping[str, Usual] = {
     "shade.merge": Usual(0, 240, "minutes"),
     "shade.shortest": Usual(0, 120, "minutes"),
     "supply.gap": Usual(0, 300, "seconds"),
+    "best.move": Usual(0, 120, "minutes"),
 }
 """By the last table and the key of the site file: `overhang.depth`."""
 

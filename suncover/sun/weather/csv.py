@@ -16,6 +16,7 @@ from typing import Literal
 
 import numpy as np
 
+from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import one_fault, printable
 from suncover.sun.weather.year import WeatherRows, WeatherTrouble, is_typical
@@ -25,7 +26,6 @@ TEMPERATURE = "temp_air"
 # No sunlight on Earth is stronger: beyond it the unit is another (Wh/m² a day, kJ/m²).
 STRONGEST, FAINTEST = 2000.0, -20.0
 COLDEST, HOTTEST = -70.0, 60.0  # °C; beyond, the unit is another
-MOST_FAULTS = 20
 
 
 def is_weather_csv(text: str) -> bool:
@@ -46,7 +46,7 @@ def read_weather_csv(
     Raises
     ------
     FileFaults
-        With every fault (the first twenty), each with its line.
+        With every fault, each with its line.
     """
     reader = csv.reader(io.StringIO(text))
     header = [name.strip().lower() for name in next(reader)]
@@ -73,7 +73,6 @@ class _Rows:
         self._columns = [header.index(name) for name in NEEDED]
         self._warmth = header.index(TEMPERATURE) if TEMPERATURE in header else None
         self._faults: list[Fault] = []
-        self._wrong = 0
         self._seconds: list[int] = []
         self._offsets: list[int] = []
         self._light: list[tuple[float, ...]] = []
@@ -113,6 +112,9 @@ class _Rows:
                 line, f'time: "{text[:40]}" is not a time such as 2023-06-01T13:00:00-07:00'
             )
             return None
+        if not FIRST_DATE.year <= stamp.year <= LAST_DATE.year:
+            self._fault(line, f"time: the year {stamp.year} is outside {YEARS}")
+            return None
         offset = stamp.utcoffset()
         if offset is None:
             self._fault(
@@ -137,17 +139,12 @@ class _Rows:
         return value if value >= low else float("nan")
 
     def _fault(self, line: int, message: str) -> None:
-        self._wrong += 1
-        if len(self._faults) < MOST_FAULTS:
-            self._faults.append(Fault(self._file, printable(message), "", line))
+        self._faults.append(Fault(self._file, printable(message), "", line))
 
     def stop_if_wrong(self) -> None:
         """Raise what was found wrong."""
-        if not self._wrong:
-            return
-        rest = self._wrong - len(self._faults)
-        more = [Fault(self._file, f"… and {rest} more")] if rest else []
-        raise FileFaults([*self._faults, *more])
+        if self._faults:
+            raise FileFaults(self._faults)
 
     def as_weather(self, stamp: Literal["start", "middle", "end"]) -> WeatherRows:
         """The rows with the middles of their intervals, as the stamp means them."""

@@ -20,6 +20,7 @@ import json
 import os
 import re
 import tempfile
+import warnings
 import zlib
 from collections.abc import Callable
 from functools import partial
@@ -31,6 +32,7 @@ from numpy.typing import NDArray
 
 from suncover.base.errors import FileFaults
 from suncover.base.textfile import one_fault, read_bytes
+from suncover.site.parts import BUNDLED_YEARS
 from suncover.sun.pvlib_parts import pvlib_folder
 from suncover.sun.weather.csv import is_weather_csv, read_weather_csv
 from suncover.sun.weather.year import WeatherRows, WeatherTrouble, WeatherYear, year_of
@@ -41,11 +43,7 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 Stamp = Literal["start", "middle", "end"]
 
-BUNDLED = {
-    "greensboro": "723170TYA.CSV",
-    "miami": "12839.tm2",
-    "sand-point": "703165TY.csv",
-}
+BUNDLED = dict(zip(BUNDLED_YEARS, ("723170TYA.CSV", "12839.tm2", "703165TY.csv"), strict=True))
 """Typical years that pvlib's wheel carries, by the name to use after `bundled:`."""
 
 MOST_BYTES = 100_000_000  # our own bound: a year of minutes has a quarter of it
@@ -86,17 +84,17 @@ def read_weather(path: str | os.PathLike[str], stamp: Stamp | None = None) -> We
     return _year(path, partial(read_weather_csv, text, path, stamp))
 
 
-def bundled_path(name: str) -> Path | None:
-    """Where the typical year `name` lies in the installed pvlib; None for an unknown name."""
-    if name not in BUNDLED:
-        return None
+def bundled_path(name: str) -> Path:
+    """Where the typical year `name`, one of `BUNDLED`, lies in the installed pvlib."""
     return pvlib_folder() / "data" / BUNDLED[name]
 
 
 def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> WeatherYear:
     """What `read` gives as a year; everything that goes wrong as faults of the file."""
     try:
-        return year_of(read())
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # readers' own, for those who write programs with them
+            return year_of(read())
     except FileFaults:
         raise
     except WeatherTrouble as trouble:

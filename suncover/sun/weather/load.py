@@ -16,19 +16,18 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.errors import RequestError
 from suncover.base.textfile import one_fault
 from suncover.site.model import Place, Site
+from suncover.site.parts import BUNDLED
 from suncover.sun.clearsky import dni_at
 from suncover.sun.position import DAY, Observer, directions_at, position_at
 from suncover.sun.sky import extraterrestrial
-from suncover.sun.weather.files import BUNDLED, bundled_path, read_weather
+from suncover.sun.weather.files import bundled_path, read_weather
 from suncover.sun.weather.possible import check_possible, why_impossible
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
 
 Floats = NDArray[np.float64]
 
-BUNDLED_PREFIX = "bundled:"
 # Farther than this the weather is another place's: said, not refused.
 FAR_KM = 60.0
 EARTH_KM = 6371.0
@@ -53,28 +52,18 @@ def load_weather(site: Site) -> WeatherYear:
     ------
     FileFaults
         When the file has faults.
-    RequestError
-        When a bundled year is not known.
     """
     wanted = site.weather
     if wanted is None or wanted.file is None:
         return clear_year(site.place, wanted.sunshine if wanted is not None else None)
     name = Path(wanted.file).name
-    if name.startswith(BUNDLED_PREFIX):
-        weather = _bundled(name.removeprefix(BUNDLED_PREFIX))
+    if name.startswith(BUNDLED):
+        weather = read_weather(bundled_path(name.removeprefix(BUNDLED)))
     else:
         weather = read_weather(wanted.file, wanted.stamp)
     if why := why_impossible(weather, site.place):
         raise one_fault(name, why)
     return _checked(weather, site.place)
-
-
-def _bundled(name: str) -> WeatherYear:
-    path = bundled_path(name)
-    if path is None:
-        known = ", ".join(BUNDLED_PREFIX + known for known in BUNDLED)
-        raise RequestError(f'no weather is called "{BUNDLED_PREFIX}{name}"; there are {known}')
-    return read_weather(path)
 
 
 def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> WeatherYear:

@@ -35,6 +35,9 @@ TYPICAL_YEAR = 2026
 # Days on end that are filled: past a week the days beside say little about those between.
 LONGEST_GAP = 7
 SHORTEST_STEP, LONGEST_STEP = 60, 3600
+# Nowhere on Earth is the sun up for much more than half of the year's hours, and no light of a moon
+# or a town comes near so many W/m².
+MOST_LIGHT, NIGHT = 0.7, 20.0
 # A whole year, give or take what a file may lack at its ends.
 SHORTEST_YEAR, LONGEST_YEAR = 364.0, 366.5
 
@@ -191,6 +194,13 @@ def year_of(rows: WeatherRows) -> WeatherYear:
     filled = {name: _filled(column, missing, step) for name, column in columns.items()}
     if not filled["ghi"].any():
         raise WeatherTrouble("there is no light in it at all; look at the column ghi")
+    for name, column in filled.items():
+        light = float((column > NIGHT).mean())
+        if light > MOST_LIGHT:
+            raise WeatherTrouble(
+                f"there is light in {light:.0%} of all hours, also at night; look at the column "
+                f"{name} and its unit"
+            )
     temperature = None
     if rows.temperature is not None and not np.isnan(rows.temperature).all():
         placed = _placed(rows.temperature, index, count)

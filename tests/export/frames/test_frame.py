@@ -82,6 +82,8 @@ def test_arrays_of_spells_are_told_in_utc_or_in_a_zone_that_is_given() -> None:
     assert str(suncover.frame(arrays)["start"].dt.tz) == "UTC"
     for zone in (HOME, HOME.place, ZONE, "Europe/Budapest"):
         assert suncover.frame(arrays, zone).equals(suncover.frame(SUN))
+    one_by_one = suncover.hours_seconds(HOME, FIRST, LAST)
+    assert suncover.frame(one_by_one, HOME).equals(suncover.frame(SUN))
 
 
 def test_spells_on_spots_are_named_so() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, time
+from datetime import UTC, date, datetime, time
 from itertools import pairwise
 from math import inf, isclose
 from random import Random
@@ -14,9 +14,11 @@ import pytest
 
 from suncover.base import clock
 from suncover.base.spell import Spell, intersect, overlap_seconds, subtract, total_seconds, union
-from suncover.plan.best.optimise import LONGEST_GAP_S, Part, Problem, best_choice
-from suncover.plan.closings import rules as plan_rules
-from suncover.plan.closings.rules import Draft
+from suncover.plan.best.optimise import LONGEST_GAP_S, Problem, best_choice
+from suncover.plan.best.weigh import Part
+from suncover.plan.closings.rules import Draft, obey_quiet
+from suncover.plan.closings.shade_plan import drafts_before_quiet, drafts_by_rules
+from suncover.plan.motor import Motor, moves_by_date, timing_of
 from suncover.site.model import Shade
 from suncover.site.weights import Best
 
@@ -30,7 +32,7 @@ Pair = tuple[int, int]
 
 def raw_of(problem: Problem, pairs: Sequence[Pair]) -> list[Draft]:
     """The closings for the spells between pairs of a beginning and an end, before quiet hours."""
-    timing, spells = plan_rules.timing_of(problem.shade), problem.spells
+    timing, spells = timing_of(problem.motor.rules), problem.spells
     drafts = []
     for begin, end in pairs:
         held = [n for n, spell in enumerate(spells) if spell.start < end and spell.end > begin]
@@ -43,15 +45,12 @@ def cost_of(problem: Problem, pairs: Sequence[Pair]) -> float:  # noqa: PLR0911 
     """What a plan costs, by the definition and with nothing but sums of spells; inf if it breaks
     a limit.
     """
-    shade, spells, zone = problem.shade, problem.spells, problem.zone
-    timing = plan_rules.timing_of(shade)
-    first, last = (clock.local_date(at, zone) for at in (spells[0].start, spells[-1].end))
-    blocked = plan_rules.blocked_starts(shade.quiet, timing.travel, first, last, zone)
+    shade, spells, zone = problem.motor.rules, problem.spells, problem.motor.zone
+    timing = timing_of(shade)
     drafts, final = raw_of(problem, pairs), []
     for draft, (_, end) in zip(drafts, pairs, strict=True):
         ends = [Spell(end - 1, end)] * len(spells)
-        early = shade.in_quiet == "early"
-        final += plan_rules.obey_quiet([draft], ends, blocked, early=early).kept
+        final += obey_quiet([draft], ends, problem.motor).kept
     if len(final) < len(drafts):
         return inf
     for before, after in pairwise(drafts):
@@ -60,15 +59,17 @@ def cost_of(problem: Problem, pairs: Sequence[Pair]) -> float:  # noqa: PLR0911 
             return inf
     if any(after.close <= before.open for before, after in pairwise(final)):
         return inf
-    moves: dict[object, int] = {}
+    moves: dict[date, int] = {}
     for draft, (begin, end) in zip(drafts, pairs, strict=True):
         held = overlap_seconds(spells, [Spell(begin, end)])
-        if held < timing.shortest or not bridgeable(problem, draft, blocked):
+        if held < timing.shortest or not bridgeable(problem, draft):
             return inf
         for at in (draft.close, draft.open):
             day = clock.local_date(at, zone)
             moves[day] = moves.get(day, 0) + 1
-    if shade.moves is not None and max(moves.values(), default=0) > shade.moves:
+    by_rules = moves_by_date(drafts_before_quiet(problem.motor, spells)[0], zone)
+    most = inf if shade.moves is None else shade.moves
+    if any(n > max(most, by_rules.get(day, 0)) for day, n in moves.items()):
         return inf
     if any(not clock.in_season(clock.local_date(d.close, zone), problem.season) for d in final):
         return inf
@@ -77,30 +78,30 @@ def cost_of(problem: Problem, pairs: Sequence[Pair]) -> float:  # noqa: PLR0911 
 
 def stays_up(problem: Problem, start: int, end: int) -> bool:
     """Whether the shade has to be up at some time from `start` to `end`."""
-    return start < end and overlap_seconds(problem.up, [Spell(start, end)]) > 0
+    return start < end and overlap_seconds(problem.motor.up, [Spell(start, end)]) > 0
 
 
-def bridgeable(problem: Problem, draft: Draft, blocked: plan_rules.Blocked) -> bool:
+def bridgeable(problem: Problem, draft: Draft) -> bool:
     """Whether each gap in a closing is short, or its two sides could not be apart anyhow."""
-    timing = plan_rules.timing_of(problem.shade)
-    early = problem.shade.in_quiet == "early"
-    for one, other in pairwise(problem.spells[draft.first : draft.last + 1]):
+    timing = timing_of(problem.motor.rules)
+    ruled = drafts_by_rules(problem.motor, problem.spells, None)
+    bridged = {n for each in ruled for n in range(each.first, each.last)}
+    held = problem.spells[draft.first : draft.last + 1]
+    for number, (one, other) in enumerate(pairwise(held), draft.first):
         opens, closes = one.end + timing.lag, other.start - timing.lead - timing.travel
         if stays_up(problem, opens, closes):
             return False
         apart = closes - opens
-        at_open, at_close = blocked.around(opens), blocked.around(closes)
-        opens = opens if at_open is None else at_open.end
-        if at_close is not None:
-            closes = at_close.start if early else at_close.end
-        room = closes - opens
+        room = problem.motor.free_to_close(closes).at - problem.motor.free_to_open(opens).at
+        if number in bridged:
+            continue  # the rules do it too
         if min(apart, room) > LONGEST_GAP_S and apart >= timing.merge and room >= 1:
             return False
     return True
 
 
 def price(problem: Problem, final: list[Draft], pairs: Sequence[Pair], travel: int) -> float:
-    shade, best = problem.shade, problem.best
+    shade, best = problem.motor.rules, problem.best
     covered = union(Spell(min(d.close + travel, d.open), d.open) for d in final)
     missed = 0.0
     for part in problem.parts:
@@ -206,7 +207,7 @@ def random_problem(random: Random, parts: int = 1, most: int = 6) -> Problem:
     )
     found = [random_part(random, spells, season, zone) for spells in drawn]
     up = random_up(random, drawn) if random.random() < 0.4 else ()
-    return Problem(shade, found, light, zone, season, best, up)
+    return Problem(Motor(shade, zone, up), found, light, season, best)
 
 
 def random_up(random: Random, drawn: list[list[Spell]]) -> tuple[Spell, ...]:
@@ -265,7 +266,7 @@ def problem_of(*minutes: tuple[int, int], best: Best | None = None, **rules: obj
     light = [Spell(start, start + 86400)]
     zone = ZoneInfo("Etc/UTC")
     part = Part(spells, spells, [100.0] * len(spells))
-    return Problem(shade, [part], light, zone, None, best or Best())
+    return Problem(Motor(shade, zone), [part], light, None, best or Best())
 
 
 def held(problem: Problem) -> list[tuple[int, int]]:

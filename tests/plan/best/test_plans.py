@@ -12,7 +12,7 @@ from suncover.base.clock import dates_bounds
 from suncover.base.spell import Spell, intersect, total_seconds, union
 from suncover.plan import season
 from suncover.plan.best.plans import BestPlan, best_plans, steps
-from suncover.plan.best.units import units_of
+from suncover.plan.unit import units_of
 from suncover.site.model import Site
 
 DATES = date(2026, 5, 20), date(2026, 6, 20)

@@ -15,13 +15,15 @@ from plan_cases import Case, cases
 
 from suncover.base.clock import clock_text
 from suncover.base.spell import Spell
-from suncover.plan.closings.changed import moved, with_waits
+from suncover.plan.closings.changed import moved, with_rows
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, make_shade_plan
+from suncover.plan.motor import Motor
 from suncover.plan.needs import Want
 from suncover.plan.sharing.supply import spread_starts
 from suncover.plan.timers.rounding import round_closings
 from suncover.plan.timers.settings import Dial
 from suncover.plan.timers.steady import steady_closings
+from suncover.plan.unit import ShadeSun, unit_of
 from suncover.site.model import Shade, Supply
 
 CLOSES = re.compile(r"closes (\d\d:\d\d), (?:before|after) quiet hours")
@@ -79,13 +81,13 @@ def test_rows_of_any_plan_quote_their_own_times(case: Case, minutes: int) -> Non
     shade = shade.model_copy(update={"quiet": shade.quiet or (time(21), time(7, 30))})
     daily = make_shade_plan(shade, spells, zone, season).closings
     check(daily, zone)
-    rounded = round_closings(shade, daily, Dial(zone), minutes)
+    rounded = round_closings(Motor(shade, zone), daily, Dial(zone), minutes)
     check(rounded, zone)
-    check(steady_closings([shade], [rounded], zone, 900)[0], zone)
+    check(steady_closings(Motor(shade, zone), [rounded], 900)[0], zone)
     twin: Shade = shade.model_copy(update={"name": "twin"})
     supply = Supply(name="box", shades=(shade.name, "twin"), gap=90)
-    shades = {shade.name: shade, "twin": twin}
-    spread = spread_starts(supply, shades, dict.fromkeys(shades, daily), zone)
+    motors = {shade.name: Motor(shade, zone), "twin": Motor(twin, zone)}
+    spread = spread_starts(supply, motors, dict.fromkeys(motors, daily))
     for rows in spread.values():
         check(rows, zone)
 
@@ -98,11 +100,13 @@ def test_round_times_do_not_reach_into_a_time_to_stay_up() -> None:
         Closing("r", date(2026, 6, 1), at("08:01:00"), cleaning.start - 55, 0, ""),
         Closing("r", date(2026, 6, 1), cleaning.end, at("19:06:00"), 0, ""),
     ]
-    first, second = round_closings(shade, rows, Dial(UTC_ZONE), 5, ups=[[cleaning]] * 2)
+    first, second = round_closings(
+        Motor(shade, UTC_ZONE), rows, Dial(UTC_ZONE), 5, [[cleaning]] * 2
+    )
     assert (first.close, first.open) == (at("08:00:00"), cleaning.start - 55)
     assert (second.close, second.open) == (cleaning.end, at("19:10:00"))
     # Without it the first would end where the cleaning begins.
-    first, _ = round_closings(shade, rows, Dial(UTC_ZONE), 5)
+    first, _ = round_closings(Motor(shade, UTC_ZONE), rows, Dial(UTC_ZONE), 5)
     assert first.open == at("13:00:00")
 
 
@@ -111,8 +115,10 @@ def test_what_a_late_closing_leaves_uncovered_is_told_for_what_it_is(need: str |
     """Asked for at 07:00, closed at 07:02 once the supply has room: two minutes are left."""
     wanted, mine = Spell(at("06:30:00"), at("08:00:00")), date(2026, 6, 1)
     asked = Closing("r", mine, at("07:00:00"), wanted.end, 0, "")
-    plan = ShadePlan("r", (replace(asked, close=at("07:02:00")),))
-    wants = None if need is None else [Want(wanted, need, "")]
-    (part,) = with_waits(plan, [asked], [wanted], wants).uncovered
+    shade = Shade(name="r", windows=("w",))
+    wants = None if need is None else (Want(wanted, need, ""),)
+    unit = unit_of("r", [ShadeSun(shade, {"w": (wanted,)}, (wanted,), wants)], [None], UTC_ZONE)
+    late = replace(asked, close=at("07:02:00"))
+    (part,) = with_rows(ShadePlan("r", (asked,)), [late], unit, unit.members[0]).uncovered
     assert (part.start, part.end) == (at("07:00:00"), at("07:02:00"))
     assert part.sun == (need != "sleep")

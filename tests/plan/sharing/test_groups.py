@@ -178,8 +178,8 @@ def test_other_times_are_the_same_for_shades_with_other_motors(variant: Variant)
     minutes before quiet hours; and they have other seasons.
     """
     slow = RIGHT.replace("60", "600") + 'quiet = ["12:58", "15:00"]\n'
-    september = 'need = {season = ["09-01", "09-21"]}\n'
-    left = LEFT + 'quiet = ["12:58", "15:00"]\n' + september
+    need = 'need = {season = ["09-01", "09-21"]}\n'
+    left = LEFT + 'quiet = ["12:58", "15:00"]\n' + need
     site = site_from_text(ROOM + left + slow + GROUP)
     suns = season.shade_sun(site, FIRST, LAST)
     plans = season.plans_for(site, suns)

@@ -13,14 +13,12 @@ import pytest
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan import season
 from suncover.plan.best.plans import best_plans
-from suncover.plan.closings.rules import any_in, timing_of
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, motor_moves_by_date
-from suncover.plan.exceptions import Happening, still_spells, up_spells, wants_after
-from suncover.plan.needs import Want, for_heat
+from suncover.plan.closings.unit_plans import own_way, with_own_way
+from suncover.plan.exceptions import Happening, up_spells
+from suncover.plan.motor import Motor, any_in, timing_of
 from suncover.plan.season import ShadeSun
-from suncover.plan.sharing.groups import leader_of
-from suncover.plan.sharing.own_way import own_way, whole_of, with_own_way
-from suncover.plan.timers.variants import Variant, vary
+from suncover.plan.timers.variants import Variant, vary, whole_of
 from suncover.site.model import Shade, Site
 
 UTC_ZONE = ZoneInfo("Etc/UTC")
@@ -92,7 +90,7 @@ def test_what_a_shade_does_in_place_of_the_closings_of_its_group(
     keys: dict[str, int],
 ) -> None:
     shade = Shade.model_validate({"name": "r", "windows": ["w"], "travel": 60, **keys})
-    found = own_way(shade, spells(*up), rows(*GROUP), rows(*own), UTC_ZONE)
+    found = own_way(Motor(shade, UTC_ZONE, spells(*up)), rows(*GROUP), rows(*own))
     assert (found.kept, found.own) == (kept, instead)
 
 
@@ -106,7 +104,7 @@ def test_its_full_runs_come_as_its_own_motor_needs_them() -> None:
     ]
     full = half[2].__class__("r", DATES[0], half[2].close, half[2].open, 0, "sun")
     group = ShadePlan("r", (*half[:2], full, half[3]))
-    found = with_own_way(shade, spells("10:10-10:20"), group, ShadePlan("r", ()), UTC_ZONE)
+    found = with_own_way(Motor(shade, UTC_ZONE, spells("10:10-10:20")), group, ShadePlan("r", ()))
     assert [row.position for row in found.closings] == [50, 50, 100]
     assert found.closings[2].reason == (
         "glare; closes fully, to find its place again after 4 moves part of the way"
@@ -162,7 +160,6 @@ def random_site(random: Random, *, quiet: bool) -> Site:
 
 def random_suns(random: Random, site: Site) -> list[ShadeSun]:
     """Some days with sun on each window at a few times, and times to stay up for some of them."""
-    rules = leader_of(site.shades)
     found = []
     for shade in site.shades:
         sun, up = [], []
@@ -175,11 +172,8 @@ def random_suns(random: Random, site: Site) -> list[ShadeSun]:
                 up.append((start, random.choice([5, 30, 120, 1440])))
         needed = {shade.name: union(Spell(s, s + 60 * n) for s, n in sun)}
         mine = tuple(Happening(Spell(s, s + 60 * n), "cleaning", "up") for s, n in up)
-        wants: tuple[Want, ...] | None = None
-        if mine:
-            wants = wants_after(for_heat(needed), still_spells(mine, rules), ())
-        found.append(ShadeSun(shade, needed, needed[shade.name], wants, mine))
-    return found
+        found.append(ShadeSun(shade, needed, needed[shade.name], None, mine))
+    return season.kept_still(site, found)
 
 
 def made(random: Random, site: Site, suns: list[ShadeSun]) -> tuple[list[ShadePlan], bool]:
@@ -203,7 +197,7 @@ def check(site: Site, suns: list[ShadeSun], plans: list[ShadePlan], *, quiet: bo
         travel, up = timing_of(sun.shade).travel, up_spells(sun.exceptions)
         closed = union(Spell(row.close, row.open) for row in plan.closings)
         for row in plan.closings:
-            assert quiet or not any_in(up, row.close, row.open + travel), row
+            assert not any_in(up, row.close, row.open + travel), row
         for before, after in pairwise(plan.closings):
             # After quiet hours a plan may have to close again before its motor's run is over.
             room = max(travel, 1) if not quiet or before.apart != after.apart else 1
@@ -269,7 +263,7 @@ def test_on_days_of_its_own_closings_a_shade_makes_no_more_moves_than_it_may() -
         for sun, plan in zip(suns, season.plans_for(site, suns), strict=True):
             if sun.shade.moves is None:
                 continue
-            own = season.plan_for(site, sun).closings
+            own = season.plans_for(site, [sun])[0].closings
             moves, alone = (motor_moves_by_date(r, UTC_ZONE) for r in (plan.closings, own))
             apart = motor_moves_by_date([row for row in plan.closings if row.apart], UTC_ZONE)
             assert all(moves[day] <= max(sun.shade.moves, alone.get(day, 0)) for day in apart)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, time
 from itertools import pairwise
@@ -16,10 +17,36 @@ from suncover.base import clock
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan.best.plans import best_plans
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan
+from suncover.plan.motor import Motor
 from suncover.plan.season import light_of, season_plan, shade_sun
-from suncover.plan.sharing.supply import overloads, spread_starts
+from suncover.plan.sharing.supply import Grid, overloads, spread_starts
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.model import Shade, Supply
+
+Rows = Mapping[str, Sequence[Closing]]
+
+
+def motors_of(
+    shades: dict[str, Shade], zone: ZoneInfo, up: Mapping[str, Sequence[Spell]] | None = None
+) -> dict[str, Motor]:
+    return {name: Motor(shade, zone, (up or {}).get(name, ())) for name, shade in shades.items()}
+
+
+def spread_over(
+    supply: Supply,
+    shades: dict[str, Shade],
+    rows: Rows,
+    zone: ZoneInfo = ZoneInfo("Etc/UTC"),  # noqa: B008
+    *,
+    step: int = 1,
+    up: Mapping[str, Sequence[Spell]] | None = None,
+) -> dict[str, tuple[Closing, ...]]:
+    return spread_starts(supply, motors_of(shades, zone, up), rows, grid=Grid(step))
+
+
+def overloads_in(supply: Supply, shades: dict[str, Shade], rows: Sequence[Closing]) -> list[int]:
+    return list(overloads(supply, motors_of(shades, ZoneInfo("Etc/UTC")), rows))
+
 
 NIGHTS = [None, (time(21, 30), time(7)), (time(12), time(13)), (time(23), time(1, 30))]
 
@@ -67,7 +94,7 @@ Case = tuple[Supply, dict[str, Shade], dict[str, tuple[Closing, ...]], ZoneInfo]
 @given(shared(), st.sampled_from([1, 1, 300]))
 def test_the_supply_is_never_overloaded_second_by_second(case: Case, step: int) -> None:
     supply, shades, closings, zone = case
-    spread = spread_starts(supply, shades, closings, zone, step=step)
+    spread = spread_over(supply, shades, closings, zone, step=step)
     starts = sorted(
         (at, max(int(shades[name].travel), 1))
         for name, rows in spread.items()
@@ -79,14 +106,14 @@ def test_the_supply_is_never_overloaded_second_by_second(case: Case, step: int) 
     for before, after in pairwise(starts):
         assert after[0] - before[0] >= supply.gap
     rows = [row for mine in spread.values() for row in mine]
-    assert list(overloads(supply, shades, rows)) == []
+    assert overloads_in(supply, shades, rows) == []
 
 
 @settings(max_examples=400)
 @given(shared(), st.sampled_from([1, 1, 300]))
 def test_every_shade_is_still_in_time_and_keeps_quiet(case: Case, step: int) -> None:
     supply, shades, closings, zone = case
-    for name, rows in spread_starts(supply, shades, closings, zone, step=step).items():
+    for name, rows in spread_over(supply, shades, closings, zone, step=step).items():
         assert subtract(spans(closings[name]), spans(rows)) == ()
         travel = int(shades[name].travel)
         for before, after in pairwise(rows):
@@ -119,7 +146,7 @@ def test_closings_that_a_supply_joins_keep_the_longer_run() -> None:
     for first, second in ((part, far), (replace(part, position=75, run_seconds=47.9), part)):
         later = replace(second, close=far.close, open=far.open)
         supply = Supply(name="s", shades=("a",), gap=100)
-        (one,) = spread_starts(supply, shades, {"a": (first, later)}, ZoneInfo("UTC"))["a"]
+        (one,) = spread_over(supply, shades, {"a": (first, later)}, ZoneInfo("UTC"))["a"]
         assert (one.position, one.run_seconds) == (75, 47.9)
         assert one.reason.endswith("the supply left no time to open in between")
 
@@ -135,9 +162,9 @@ def test_late_closings_that_a_supply_joins_wait_for_their_turn(gap: int) -> None
         for name, spans in (("a", two), ("b", one))
     }
     supply = Supply(name="s", shades=("a", "b"), gap=gap)
-    found = spread_starts(supply, shades, asked, ZoneInfo("UTC"))
+    found = spread_over(supply, shades, asked, ZoneInfo("UTC"))
     rows = [row for mine in found.values() for row in mine]
-    assert list(overloads(supply, shades, rows)) == []
+    assert overloads_in(supply, shades, rows) == []
     (joined,) = found["a"]
     assert (joined.close, joined.open >= day + 28_800) == (day + 25_200, True)
     (waits,) = found["b"]
@@ -149,7 +176,7 @@ def test_the_last_keeps_its_time_and_the_others_go_before_it() -> None:
     shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "abc"}
     rows = {n: (closing(n, 100_000, 110_000),) for n in "abc"}
     supply = Supply(name="s", shades=("a", "b", "c"))
-    spread = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"))
+    spread = spread_over(supply, shades, rows, ZoneInfo("Etc/UTC"))
     assert sorted(mine[0].close for mine in spread.values()) == [99_880, 99_940, 100_000]
     assert sorted(mine[0].open for mine in spread.values()) == [110_000, 110_060, 110_120]
 
@@ -237,13 +264,13 @@ def test_no_start_comes_nearer_to_a_time_to_stay_up() -> None:
     rows = {"a": (closing("a", 100_000, 109_940),), "b": (closing("b", 100_000, 109_940),)}
     up = {"a": (Spell(99_000, 100_000), Spell(110_000, 120_000))}
     supply = Supply(name="s", shades=("a", "b"))
-    spread = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"), up=up)
+    spread = spread_over(supply, shades, rows, ZoneInfo("Etc/UTC"), up=up)
     assert spread["a"] == rows["a"]
     assert (spread["b"][0].close, spread["b"][0].open) == (99_940, 110_000)
     # Where neither may give way, both stay up in time, and the supply is told of.
-    both = spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC"), up=up | {"b": up["a"]})
+    both = spread_over(supply, shades, rows, ZoneInfo("Etc/UTC"), up=up | {"b": up["a"]})
     assert both == rows
-    assert list(overloads(supply, shades, [*both["a"], *both["b"]])) == [100_000, 109_940]
+    assert overloads_in(supply, shades, [*both["a"], *both["b"]]) == [100_000, 109_940]
 
 
 @settings(max_examples=200)
@@ -261,7 +288,7 @@ def test_motors_are_still_while_their_shades_stay_up(case: Case, data: st.DataOb
             if gap[0] < gap[1] and data.draw(st.booleans())
         ]
         up[name] = tuple(Spell(low, high) for low, high in cuts if low < high)
-    for name, rows in spread_starts(supply, shades, closings, zone, up=up).items():
+    for name, rows in spread_over(supply, shades, closings, zone, up=up).items():
         run = max(int(shades[name].travel), 1)
         assert subtract(spans(closings[name]), spans(rows)) == ()
         busy = union(Spell(row.close, row.open + run) for row in rows)
@@ -272,12 +299,12 @@ def test_a_plan_that_fits_is_left_alone() -> None:
     shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "ab"}
     rows = {"a": (closing("a", 100_000, 110_000),), "b": (closing("b", 100_060, 110_060),)}
     supply = Supply(name="s", shades=("a", "b"), gap=60)
-    assert spread_starts(supply, shades, rows, ZoneInfo("Etc/UTC")) == rows
+    assert spread_over(supply, shades, rows, ZoneInfo("Etc/UTC")) == rows
 
 
 def test_overloads_are_told() -> None:
     shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "ab"}
     rows = [closing("a", 100_000, 110_000), closing("b", 100_059, 110_100)]
-    assert list(overloads(Supply(name="s", shades=("a", "b")), shades, rows)) == [100_059]
+    assert overloads_in(Supply(name="s", shades=("a", "b")), shades, rows) == [100_059]
     slow = Supply(name="s", shades=("a", "b"), at_once=2, gap=110)
-    assert list(overloads(slow, shades, rows)) == [100_059, 110_100]
+    assert overloads_in(slow, shades, rows) == [100_059, 110_100]

@@ -14,6 +14,7 @@ from plan_cases import JUMPS, Case, cases
 from suncover.base import clock
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan
+from suncover.plan.motor import Motor
 from suncover.plan.timers.rounding import round_closings
 from suncover.plan.timers.settings import Dial, Every, TimerPlan, make_timer_plan, standing_dial
 from suncover.site.model import Shade
@@ -39,8 +40,10 @@ def timer_of(case: Case, every: Every, *, ignores: bool = False, minutes: int = 
     dial = standing_dial(zone, dates[0]) if ignores else Dial(zone)
     closings = make_shade_plan(shade, spells, zone, season).closings
     if minutes:
-        closings = round_closings(shade, closings, dial, minutes, sun=spells)
-    return make_timer_plan(shade, closings, dial, every, dates=dates, season=season, sun=spells)
+        closings = round_closings(Motor(shade, zone), closings, dial, minutes)
+    return make_timer_plan(
+        Motor(shade, dial.zone), closings, dial, every, dates=dates, season=season
+    )
 
 
 kinds = st.tuples(st.sampled_from(EVERY), st.booleans(), st.sampled_from([0, 1, 5, 30]))
@@ -134,7 +137,7 @@ def test_rounding_never_uncovers_and_keeps_quiet(case: Case, minutes: int, ignor
     shade, spells, zone, season = case
     closings = make_shade_plan(shade, spells, zone, season).closings
     dial = standing_dial(zone, dates_of(case)[0]) if ignores else Dial(zone)
-    rounded = round_closings(shade, closings, dial, minutes, sun=spells)
+    rounded = round_closings(Motor(shade, zone), closings, dial, minutes)
     assert subtract(spans(closings), spans(rounded)) == ()
     # No second more than a step at each end, and what a change of clocks puts in between.
     assert sum(s.seconds for s in spans(rounded)) <= sum(s.seconds for s in spans(closings)) + (
@@ -193,7 +196,7 @@ def week_of_shade(rules: dict[str, object], **kind: bool) -> tuple[TimerPlan, Zo
     closings = make_shade_plan(shade, spells, zone, None).closings
     dates = date(2026, 3, 2), date(2026, 3, 15)
     dial = standing_dial(zone, dates[0]) if kind.get("ignores") else Dial(zone)
-    return make_timer_plan(shade, closings, dial, "week", dates=dates), zone
+    return make_timer_plan(Motor(shade, dial.zone), closings, dial, "week", dates=dates), zone
 
 
 def test_a_weeks_setting_takes_the_earliest_and_the_latest_clock_time() -> None:
@@ -237,7 +240,7 @@ def test_a_shade_that_is_down_at_every_time_of_day_keeps_its_daily_plan() -> Non
     spells = [sunny(date(2026, 6, 1) + n * ONE, time(2 * n % 24), zone) for n in range(12)]
     closings = make_shade_plan(shade, spells, zone, None).closings
     dates = date(2026, 6, 1), date(2026, 6, 12)
-    timer = make_timer_plan(shade, closings, Dial(zone), "month", dates=dates)
+    timer = make_timer_plan(Motor(shade, zone), closings, Dial(zone), "month", dates=dates)
     assert timer.rows == closings
     assert "one setting cannot hold" in timer.remarks[0]
 
@@ -249,7 +252,9 @@ def test_a_leap_day_is_a_day_of_its_month() -> None:
     closings = make_shade_plan(
         shade, [sunny(day, time(9), zone) for day in days], zone, None
     ).closings
-    timer = make_timer_plan(shade, closings, Dial(zone), "month", dates=(days[0], days[-1]))
+    timer = make_timer_plan(
+        Motor(shade, zone), closings, Dial(zone), "month", dates=(days[0], days[-1])
+    )
     (setting,) = timer.settings
     assert setting.days[-1] == date(2028, 2, 29)
     assert timer.extra_seconds == 0
@@ -258,7 +263,9 @@ def test_a_leap_day_is_a_day_of_its_month() -> None:
 def test_no_closings_are_no_settings() -> None:
     zone = ZoneInfo("Europe/Zurich")
     dates = date(2026, 1, 1), date(2026, 1, 31)
-    timer = make_timer_plan(Shade(name="r", windows=("w",)), [], Dial(zone), "week", dates=dates)
+    timer = make_timer_plan(
+        Motor(Shade(name="r", windows=("w",)), zone), [], Dial(zone), "week", dates=dates
+    )
     assert (timer.settings, timer.rows, timer.remarks) == ((), (), ())
 
 
@@ -279,13 +286,12 @@ def test_days_that_an_exception_touches_keep_the_daily_plan(
     length = data.draw(st.sampled_from([60, 7200, 86400, 3 * 86400]))
     exception = Spell(start, start + length)
     timer = make_timer_plan(
-        shade,
+        Motor(shade, zone),
         closings,
         Dial(zone),
         every,
         dates=dates,
         season=season,
-        sun=spells,
         exceptions=[exception],
     )
     assert subtract(spans(closings), spans(timer.rows)) == ()
@@ -314,7 +320,12 @@ def test_a_week_with_a_day_to_stay_up_is_parted() -> None:
     thursday = clock.day_bounds(days[3], zone)
     shade = Shade(name="r", windows=("w",))
     timer = make_timer_plan(
-        shade, closings, Dial(zone), "week", dates=(days[0], days[-1]), exceptions=[thursday]
+        Motor(shade, zone),
+        closings,
+        Dial(zone),
+        "week",
+        dates=(days[0], days[-1]),
+        exceptions=[thursday],
     )
     assert [(s.first, s.last) for s in timer.settings] == [(days[0], days[2]), (days[4], days[6])]
     assert [(row.close, row.open) for row in timer.rows] == [(c.close, c.open) for c in closings]

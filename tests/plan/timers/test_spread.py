@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from suncover.base import clock
 from suncover.base.spell import Spell, subtract, union
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan
+from suncover.plan.motor import Motor
 from suncover.plan.season import ShadeSun, plans_for
 from suncover.plan.sharing.supply import overloads
 from suncover.plan.timers.settings import Dial, Every, TimerPlan, make_timer_plan, plan_of_settings
@@ -55,7 +56,7 @@ def timers_on_a_supply(
         ]
         shades[name] = shade
         daily = make_shade_plan(shade, spells, ZONE, None).closings
-        timers[name] = make_timer_plan(shade, daily, DIAL, every, dates=(FIRST, LAST))
+        timers[name] = make_timer_plan(Motor(shade, ZONE), daily, DIAL, every, dates=(FIRST, LAST))
     supply = Supply(
         name="s",
         shades=tuple(shades),
@@ -75,17 +76,18 @@ def test_no_day_has_too_many_motors_and_all_is_covered(
     case: tuple[Supply, dict[str, Shade], dict[str, TimerPlan], Every], step: int
 ) -> None:
     supply, shades, timers, every = case
+    motors = {name: Motor(shade, ZONE) for name, shade in shades.items()}
     before = {name: timer.settings for name, timer in timers.items()}
-    spread = spread_settings(supply, shades, before, DIAL, step=step)
+    spread = spread_settings(supply, motors, before, DIAL, step=step)
     rows: list[Closing] = []
     for name, mine in spread.items():
-        made = plan_of_settings(shades[name], mine, timers[name].daily, DIAL, every)
+        made = plan_of_settings(motors[name], mine, timers[name].daily, DIAL, every)
         assert subtract(spans(timers[name].rows), spans(made.rows)) == ()
         assert made.remarks == timers[name].remarks or not timers[name].settings
         for one, after in pairwise(made.rows):
             assert one.open + max(int(shades[name].travel), 1) <= after.close
         rows += made.rows
-    assert list(overloads(supply, shades, rows)) == []
+    assert list(overloads(supply, motors, rows)) == []
 
 
 @pytest.mark.parametrize(("step", "sooner"), [(1, 60), (300, 300)], ids=["seconds", "five minutes"])
@@ -96,7 +98,7 @@ def test_of_two_alike_one_goes_first(step: int, sooner: int) -> None:
     at = [clock.instant_of(day, time(10), ZONE) for day in days]
     timers = {
         n: make_timer_plan(
-            shades[n],
+            Motor(shades[n], ZONE),
             [Closing(n, day, t, t + 18000, 0, "") for day, t in zip(days, at, strict=True)],
             DIAL,
             "week",
@@ -104,13 +106,14 @@ def test_of_two_alike_one_goes_first(step: int, sooner: int) -> None:
         ).settings
         for n in "ab"
     }
-    spread = spread_settings(Supply(name="s", shades=("a", "b")), shades, timers, DIAL, step=step)
+    motors = {name: Motor(shade, ZONE) for name, shade in shades.items()}
+    spread = spread_settings(Supply(name="s", shades=("a", "b")), motors, timers, DIAL, step=step)
     times = [(one.close, one.open) for mine in spread.values() for one in mine]
     assert sorted(close for close, _ in times) == [36000 - sooner, 36000]
     assert sorted(opens for _, opens in times) == [54000, 54000 + sooner]
 
 
-def test_what_clocks_that_change_bring_together_is_told() -> None:
+def test_a_day_on_which_clocks_bring_settings_together_keeps_the_daily_plan() -> None:
     """Both settings begin in the hour that is jumped: on that night, at 03:00 in New York."""
     site = site_from_text(
         "[site]\nname = 's'\nlatitude = 36.1\nlongitude = -79.95\ntimezone = 'America/New_York'\n"
@@ -129,11 +132,11 @@ def test_what_clocks_that_change_bring_together_is_told() -> None:
         suns.append(ShadeSun(shade, {shade.windows[0]: spells}, spells))
     dates = (date(2027, 3, 13), date(2027, 3, 14))
     made = vary(site, suns, plans_for(site, suns), dates, Variant(every="week"))
-    told = (
-        "supply box is asked for more than it can do once, first on 14 Mar: one timer does not "
-        "know what the others do"
+    by_hand = (
+        "on 14 Mar the setting of the period can't hold: set the timer for that day, or switch it "
+        "off"
     )
-    assert made.plans[0].remarks == (told,)
-    assert made.plans[1].remarks == ()
+    assert [plan.remarks for plan in made.plans] == [(by_hand,)] * 2
+    assert [len(plan.closings) for plan in made.plans] == [1, 1]
     fixed = vary(site, suns, plans_for(site, suns), dates, Variant(every="week", ignores_dst=True))
     assert [plan.remarks for plan in fixed.plans] == [(), ()]

@@ -30,6 +30,7 @@ from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
 from suncover.report.pictures.top_view import Top, patch_hours, top_view
 from suncover.report.pictures.week_bars import week_bars
+from suncover.report.units import in_units
 from suncover.site.options import STANDARD_OPTIONS
 
 DATA = report_data()
@@ -44,7 +45,7 @@ def test_a_picture_stands_alone(figure: Figure) -> None:
     root = parsed(svg)
     assert root.tag == f"{SVG}svg"
     assert root.findtext(f"{SVG}title") == figure.title
-    assert root.findtext(f"{SVG}desc") == figure.alt
+    assert root.findtext(f"{SVG}desc") == in_units(figure.alt, figure.units)
     assert root.find(f"{SVG}style") is not None
     assert re.findall(r"(?:https?:)?//[^\s\"']+", svg) == ["http://www.w3.org/2000/svg"]
     used = set(re.findall(r"(?:url\(|href=\")#([^)\"]+)", svg))

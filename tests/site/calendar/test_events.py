@@ -13,7 +13,7 @@ import recurring_ical_events
 from suncover.base import clock
 from suncover.base.errors import FileFaults
 from suncover.base.spell import Spell
-from suncover.site.calendar.events import MOST_EVENTS, Meaning, calendar_from_text
+from suncover.site.calendar.events import Meaning, calendar_from_text
 from suncover.site.calendar.spells import spells_of
 
 BERLIN = ZoneInfo("Europe/Berlin")
@@ -201,7 +201,7 @@ def test_what_an_event_means(
         ("title,date\nholiday,2027-07-10\n", "this is no iCalendar file"),
         (holiday("DTSTART;VALUE=DATE:20270710")[:90], "the file is cut off"),
         ("BEGIN:VCALENDAR\nEND:VEVENT\n", "family.ics:2: END:VEVENT does not fit"),
-        ("BEGIN:A\n" * 100_000, "parts stand in parts without end"),
+        ("BEGIN:VCALENDAR\n" * 100_000, "family.ics:100000: VCALENDAR begins here and never ends"),
         (holiday(), 'family.ics:4: event "Holiday": it has no DTSTART'),
         (holiday("DTSTART:20270230"), 'family.ics:7: event "Holiday": "20270230" is no day'),
         (holiday("DTSTART:2027-07-10"), '"2027-07-10" is not a date such as 20270710'),
@@ -223,13 +223,16 @@ def test_what_an_event_means(
         (holiday("DTSTART:18000101", "RRULE:FREQ=DAILY;COUNT=9"), "counted from before 1900"),
         (holiday("DTSTART:20270710", "EXRULE:FREQ=DAILY"), "EXRULE is no longer used"),
         (holiday("DTSTART:20270710", "EXDATE:tomorrow"), '"tomorrow" is not a date'),
-        (holiday("DTSTART:20270710", f"RDATE:{'20270711,' * 30_000}20270711"), "single dates"),
+        (
+            holiday("DTSTART:20270710", f"RDATE:{'20270711,' * 30_000}20270711"),
+            "choose rarer words",
+        ),
         (
             holiday("RECURRENCE-ID;RANGE=THISANDFUTURE:20270710", "DTSTART:20270710"),
             "a series that changes from one day on",
         ),
         (
-            calendar(*[event("UID:1", "SUMMARY:Away", "DTSTART:20270710")] * (MOST_EVENTS + 1)),
+            calendar(*[event("UID:1", "SUMMARY:Away", "DTSTART:20270710")] * 1001),
             "choose rarer words",
         ),
     ],
@@ -321,3 +324,17 @@ def test_the_same_as_independent_readers_see() -> None:
     }
     assert ours == theirs
     assert len(ours) > 75
+
+
+def test_an_event_of_very_many_rules_is_a_fault_and_soon_told() -> None:
+    text = holiday("DTSTART:20270101", *["RRULE:FREQ=DAILY"] * 50_000)
+    before = process_time()
+    with pytest.raises(FileFaults, match=r"ics:4: more events and repetitions mean"):
+        read(text)
+    assert process_time() - before < 5
+
+
+def test_an_event_that_repeats_daily_and_lasts_for_centuries_is_a_fault_of_its_line() -> None:
+    text = holiday("DTSTART:20270101", "DURATION:P100000D", "RRULE:FREQ=DAILY")
+    with pytest.raises(FileFaults, match=r"family\.ics:7: .*repeats and lasts longer than 10 y"):
+        read(text)

@@ -51,7 +51,21 @@ def test_azimuths_from_the_south(read, separator):
     "names", ["azimuth,elevation", "horizon_azimuth,horizon_elevation", "Azimuth;Elevation"]
 )
 def test_azimuths_from_the_north(read, names):
-    assert read(names + "\n180,2\n0,9.5\n90,20\n270,12.6\n172.5,3.1\n360,9.5\n") == EXPECTED
+    mark = ";" if ";" in names else ","
+    rows = "\n180,2\n0,9.5\n90,20\n270,12.6\n172.5,3.1\n360,9.5\n".replace(",", mark)
+    assert read(names + rows) == EXPECTED
+
+
+@pytest.mark.parametrize("separator", ["\t", ";", "; ", " "], ids=repr)
+def test_numbers_may_have_a_decimal_comma_where_no_comma_parts_them(read, separator):
+    assert read(written(ROWS, separator).replace(".", ",")) == EXPECTED
+
+
+def test_decimal_commas_between_commas_are_a_fault_with_its_line(read):
+    with pytest.raises(FileFaults) as caught:
+        read("azimuth,elevation\n0,0,12,5\n90,0,20,0\n")
+    assert [fault.line for fault in caught.value.faults] == [2, 3]
+    assert "where numbers have decimal commas, part the columns by semi" in str(caught.value)
 
 
 def test_same_points_as_pvlib_reads(read, monkeypatch):

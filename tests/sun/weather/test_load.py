@@ -8,9 +8,10 @@ import numpy as np
 import pandas as pd
 import pvlib
 import pytest
+from pydantic import ValidationError
 from weather_texts import csv_text
 
-from suncover.base.errors import FileFaults, RequestError
+from suncover.base.errors import FileFaults
 from suncover.site.model import Place, Site, Weather, Window
 from suncover.sun.weather.load import clear_year, distance_km, load_weather
 
@@ -88,8 +89,10 @@ def test_a_bundled_year_far_away_is_said() -> None:
 
 
 def test_an_unknown_bundled_year_names_the_known_ones() -> None:
-    with pytest.raises(RequestError, match="there are bundled:greensboro, bundled:miami"):
-        load_weather(site(file="bundled:paris"))
+    with pytest.raises(ValidationError, match="there are bundled:greensboro, bundled:miami"):
+        site(file="bundled:paris")
+    with pytest.raises(ValidationError, match='did you mean "bundled:greensboro"'):
+        site(file="bundled:greensbro")
 
 
 def test_distance_along_a_meridian() -> None:

@@ -1,0 +1,67 @@
+"""The plans that a household asks for: by the rules or the best ones, and with what times.
+
+suns ──> plans by the rules, or the best ──> vary ──> AskedPlans, each closing with its place
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from suncover.base.clock import dates_bounds
+from suncover.plan.best.plans import BestPlan, best_plans
+from suncover.plan.closings.shade_plan import ShadePlan
+from suncover.plan.numbers import numbered
+from suncover.plan.season import light_of, plans_for, shade_sun
+from suncover.plan.timers.variants import Variant, VariedPlans, vary
+from suncover.plan.unit import ShadeSun
+from suncover.site.model import Site
+
+
+@dataclass(frozen=True)
+class AskedPlans:
+    """The plans as asked, what they were made of day by day, and the best ones with their prices
+    (None where the rules made them).
+    """
+
+    varied: VariedPlans
+    daily: tuple[ShadePlan, ...]
+    best: tuple[BestPlan, ...] | None
+
+
+def asked_plans(
+    site: Site,
+    suns: Sequence[ShadeSun],
+    dates: tuple[date, date],
+    variant: Variant,
+    *,
+    best: bool = False,
+) -> AskedPlans:
+    """The plans of all shades for their sun between two dates, both included."""
+    asked = _asked(site, suns, dates, variant, best=best)
+
+    def plan_for(first: date, last: date) -> Sequence[ShadePlan]:
+        near = shade_sun(site, first, last)
+        return _asked(site, near, (first, last), variant, best=best).varied.plans
+
+    plans = numbered(asked.varied.plans, dates[0], plan_for)
+    return replace(asked, varied=replace(asked.varied, plans=tuple(plans)))
+
+
+def _asked(
+    site: Site,
+    suns: Sequence[ShadeSun],
+    dates: tuple[date, date],
+    variant: Variant,
+    *,
+    best: bool,
+) -> AskedPlans:
+    chosen = None
+    if best:
+        light = light_of(site, dates_bounds(*dates, site.place.zone))
+        chosen = tuple(best_plans(site, suns, light))
+        daily = [each.plan for each in chosen]
+    else:
+        daily = plans_for(site, suns)
+    return AskedPlans(vary(site, suns, daily, dates, variant), tuple(daily), chosen)
