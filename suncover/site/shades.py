@@ -101,6 +101,11 @@ class Shade(Table):
     )
     transmittance: Share | None = Field(None, description="Solar transmittance of the fabric.")
     reflectance: Share | None = Field(None, description="Solar reflectance of the fabric.")
+    stands: bool | None = Field(
+        None,
+        description="Whether it is there today, for `compare`. If left out: yes, unless [money] "
+        "has a price for shades.",
+    )
 
     @property
     def has_stops(self) -> bool:
