@@ -54,7 +54,8 @@ def read_plan(
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
     if not isinstance(path, (str, os.PathLike)):
-        return _plan_of(_rows_of_frame(path), _Reader("plan frame", dict.fromkeys(shades), zone))
+        reader = _Reader("plan frame", dict.fromkeys(shades), zone, by_hand=False)
+        return _plan_of(_rows_of_frame(path), reader)
     return plan_from_text(read_text(path, MOST_BYTES), shades, zone, path)
 
 
@@ -144,8 +145,12 @@ def _cell(value: object) -> str:
 class _Reader:
     """What a row may name, and what has been found wrong so far."""
 
-    def __init__(self, file: str, shades: Mapping[str, None], zone: ZoneInfo) -> None:
+    def __init__(
+        self, file: str, shades: Mapping[str, None], zone: ZoneInfo, *, by_hand: bool = True
+    ) -> None:
+        """`by_hand`: a time without offset may have been typed, and is by the site's clocks."""
         self.faults: list[Fault] = []
+        self._by_hand = by_hand
         self._file = file
         self._shades = shades
         self._zone = zone
@@ -244,8 +249,17 @@ class _Reader:
             years = f"{clock.FIRST_DATE.year} to {clock.LAST_DATE.year}"
             self.wrong(line, column, f'"{text[:40]}" is too far off; give a year from {years}')
             return None
-        if stamp.utcoffset() is None:  # typed by hand, off a clock at home
+        if stamp.utcoffset() is None and self._by_hand:  # off a clock at home
             return clock.instant_of(stamp.date(), stamp.time(), self._zone)
+        if stamp.utcoffset() is None:
+            offset = clock.offset_text(stamp.date(), stamp.time(), self._zone)
+            self.wrong(
+                line,
+                column,
+                f'"{text[:40]}" has no UTC offset; make the column aware: the site\'s clocks '
+                f"are at {offset} then",
+            )
+            return None
         return math.floor(stamp.timestamp() + 0.5)
 
     def _check_date(self, cell: str, line: int) -> None:
