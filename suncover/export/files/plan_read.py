@@ -54,7 +54,8 @@ def read_plan(
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
     if not isinstance(path, (str, os.PathLike)):
-        return _plan_of(_rows_of_frame(path), _Reader("plan frame", dict.fromkeys(shades), zone))
+        reader = _Reader("plan frame", dict.fromkeys(shades), zone)
+        return _plan_of(_rows_of_frame(path, reader), reader)
     return plan_from_text(read_text(path, MOST_BYTES), shades, zone, path)
 
 
@@ -112,8 +113,11 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         line = reader.line_num + 1
 
 
-def _rows_of_frame(frame: pd.DataFrame) -> Iterator[tuple[int, list[str]]]:
+def _rows_of_frame(frame: pd.DataFrame, reader: _Reader) -> Iterator[tuple[int, list[str]]]:
     """The columns of a DataFrame, and then its rows, numbered from 1, as cells of a CSV file.
+
+    Times of a column without a zone are a fault of the `reader`: unlike text that a person typed,
+    they may be of any clock.
 
     Raises
     ------
@@ -123,7 +127,13 @@ def _rows_of_frame(frame: pd.DataFrame) -> Iterator[tuple[int, list[str]]]:
     if not hasattr(frame, "columns") or not hasattr(frame, "itertuples"):
         kind = type(frame).__name__
         raise RequestError(f"{kind} is no plan; give the path of a CSV file, or a DataFrame")
-    yield 0, [str(name) for name in frame.columns]
+    columns = [str(name) for name in frame.columns]
+    for name in ("close", "open"):
+        dtype = frame.dtypes.iloc[columns.index(name)] if name in columns else None
+        if getattr(dtype, "kind", "") == "M" and getattr(dtype, "tz", None) is None:
+            said = f'these times have no zone; give them one, with .dt.tz_localize("{reader.zone}")'
+            reader.wrong(0, name, said)
+    yield 0, columns
     for number, row in enumerate(frame.itertuples(index=False, name=None), 1):
         yield number, [_cell(value) for value in row]
 
@@ -149,6 +159,11 @@ class _Reader:
         self._file = file
         self._shades = shades
         self._zone = zone
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The site's time zone."""
+        return self._zone
 
     def wrong(self, line: int, column: str, message: str) -> None:
         self.faults.append(Fault(self._file, printable(message), column, line or None))
