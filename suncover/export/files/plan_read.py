@@ -54,8 +54,8 @@ def read_plan(
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
     if not isinstance(path, (str, os.PathLike)):
-        reader = _Reader("plan frame", dict.fromkeys(shades), zone)
-        return _plan_of(_rows_of_frame(path, reader), reader)
+        reader = _Reader("plan frame", dict.fromkeys(shades), zone, by_hand=False)
+        return _plan_of(_rows_of_frame(path), reader)
     return plan_from_text(read_text(path, MOST_BYTES), shades, zone, path)
 
 
@@ -113,11 +113,8 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         line = reader.line_num + 1
 
 
-def _rows_of_frame(frame: pd.DataFrame, reader: _Reader) -> Iterator[tuple[int, list[str]]]:
+def _rows_of_frame(frame: pd.DataFrame) -> Iterator[tuple[int, list[str]]]:
     """The columns of a DataFrame, and then its rows, numbered from 1, as cells of a CSV file.
-
-    Times of a column without a zone are a fault of the `reader`: unlike text that a person typed,
-    they may be of any clock.
 
     Raises
     ------
@@ -127,13 +124,7 @@ def _rows_of_frame(frame: pd.DataFrame, reader: _Reader) -> Iterator[tuple[int, 
     if not hasattr(frame, "columns") or not hasattr(frame, "itertuples"):
         kind = type(frame).__name__
         raise RequestError(f"{kind} is no plan; give the path of a CSV file, or a DataFrame")
-    columns = [str(name) for name in frame.columns]
-    for name in ("close", "open"):
-        dtype = frame.dtypes.iloc[columns.index(name)] if name in columns else None
-        if getattr(dtype, "kind", "") == "M" and getattr(dtype, "tz", None) is None:
-            said = f'these times have no zone; give them one, with .dt.tz_localize("{reader.zone}")'
-            reader.wrong(0, name, said)
-    yield 0, columns
+    yield 0, [str(name) for name in frame.columns]
     for number, row in enumerate(frame.itertuples(index=False, name=None), 1):
         yield number, [_cell(value) for value in row]
 
@@ -154,16 +145,15 @@ def _cell(value: object) -> str:
 class _Reader:
     """What a row may name, and what has been found wrong so far."""
 
-    def __init__(self, file: str, shades: Mapping[str, None], zone: ZoneInfo) -> None:
+    def __init__(
+        self, file: str, shades: Mapping[str, None], zone: ZoneInfo, *, by_hand: bool = True
+    ) -> None:
+        """`by_hand`: a time without offset may have been typed, and is by the site's clocks."""
         self.faults: list[Fault] = []
+        self._by_hand = by_hand
         self._file = file
         self._shades = shades
         self._zone = zone
-
-    @property
-    def zone(self) -> ZoneInfo:
-        """The site's time zone."""
-        return self._zone
 
     def wrong(self, line: int, column: str, message: str) -> None:
         self.faults.append(Fault(self._file, printable(message), column, line or None))
@@ -259,8 +249,17 @@ class _Reader:
             years = f"{clock.FIRST_DATE.year} to {clock.LAST_DATE.year}"
             self.wrong(line, column, f'"{text[:40]}" is too far off; give a year from {years}')
             return None
-        if stamp.utcoffset() is None:  # typed by hand, off a clock at home
+        if stamp.utcoffset() is None and self._by_hand:  # off a clock at home
             return clock.instant_of(stamp.date(), stamp.time(), self._zone)
+        if stamp.utcoffset() is None:
+            offset = clock.offset_text(stamp.date(), stamp.time(), self._zone)
+            self.wrong(
+                line,
+                column,
+                f'"{text[:40]}" has no UTC offset; make the column aware: the site\'s clocks '
+                f"are at {offset} then",
+            )
+            return None
         return math.floor(stamp.timestamp() + 0.5)
 
     def _check_date(self, cell: str, line: int) -> None:
