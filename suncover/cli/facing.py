@@ -93,6 +93,8 @@ def facing(
       suncover facing home.toml --sightings sightings.csv --format csv -o facing.csv
       suncover facing home.toml --light log.csv --window kitchen
     """
+    from suncover.base.textfile import printable
+
     if light is not None:
         files = {"sightings": sightings, "picture": picture, "output": output}
         return _by_light(site, light, window, files, form=form, write=write)
@@ -104,7 +106,7 @@ def facing(
     loaded = load_site(site)
     seen = loaded.sightings
     if sightings is None and (sightings := _written_by_sight(site)) is not None:
-        remark(f"sightings: {sightings}")
+        remark(printable(f"sightings: {sightings}"))
     if sightings is not None:
         names = [window.name for window in loaded.windows]
         seen += read_sightings(sightings, names, loaded.place.zone)
