@@ -41,7 +41,7 @@ REFRACTION = 1.526  # index of window glass
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
 PRIOR = {"step": 0.3}  # what is known of shapes beforehand: sensors mostly see the wall's plane
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
-PANE_MIN = 1.0  # minutes: what is not known of panes, their number, tint and coats
+PANE_MIN = 2.0  # minutes: what is not known of panes, their number, tint and coats
 DISTINCT = 1.0  # how far the days' fits are independent of each other, where shapes are compared
 
 

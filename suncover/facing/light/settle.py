@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 
 # Minutes, one standard deviation; our own judgement, held by made logs. How light begins is seen
 # late at a coming and early at a leaving, alike; and each kind has its own part.
-LAG_MIN, KIND_MIN = 0.7, 0.7
+LAG_MIN, KIND_MIN = 0.6, 0.6
 SCATTER_DAYS = 3.0  # days that the readings' own uncertainty counts for, beside what the days show
 PLACE = 0.4  # of the span between the first sun on the glass and half of it
 ASLANT = 0.15

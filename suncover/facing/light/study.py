@@ -9,7 +9,7 @@ import numpy as np
 
 from suncover.facade.exposure import observer_of
 from suncover.facing.estimate import ENOUGH, Facing, estimate_facing, turn
-from suncover.facing.light.edges import Edge, Edges, find_edges
+from suncover.facing.light.edges import STEPS, Edge, Edges, find_edges
 from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days
 from suncover.facing.light.rhythm import ClockError, clock_error
 from suncover.facing.light.settle import Settled, settled
@@ -82,7 +82,7 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     result = settled(half, good, facing.azimuth, clock.sd, unsure)
     if telling < ENOUGH or result is None:
         return replace(study, too_few=_too_few(study, telling))
-    if _disagree(result, good):
+    if _disagree(result, log):
         return replace(study, too_few=DISAGREE)
     ahead = ClockError(clock.minutes + result.clock, result.clock_sd, clock.days)
     moved = tuple(
@@ -100,9 +100,9 @@ DISAGREE = (
 )
 
 
-def _disagree(result: Settled, seen: Sequence[Sighting]) -> bool:
-    """Whether the days differ by much more than each is uncertain in itself."""
-    own = float(np.median([sighting.minutes or 1.0 for sighting in seen]))
+def _disagree(result: Settled, log: LightLog) -> bool:
+    """Whether the days differ by much more than readings so far apart leave open."""
+    own = float(np.hypot(log.interval / 60.0 / STEPS, ON_ITS_OWN_MIN))
     return result.scatter > max(WIDE * own, WIDE_MIN)
 
 
@@ -150,7 +150,7 @@ def _followed(
         moved = abs(float(turn(np.array(result.azimuth - azimuth))))
         azimuth = result.azimuth
         # Days that fit badly, or that say different things, are days of something else.
-        fits = edges.worth >= LEAST_WORTH * len(edges.found) and not _disagree(result, seen)
+        fits = edges.worth >= LEAST_WORTH * len(edges.found) and not _disagree(result, log)
         found = None
         if fits:
             own = float(np.median([s.minutes or 1.0 for s in seen]))
