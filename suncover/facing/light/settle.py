@@ -27,6 +27,7 @@ LAG_MIN, KIND_MIN = 0.6, 0.6
 SCATTER_DAYS = 3.0  # days that the readings' own uncertainty counts for, beside what the days show
 PLACE = 0.4  # of the span between the first sun on the glass and half of it
 ASLANT = 0.15
+CHANGING = 1.0
 FAR = 5.0  # times the usual scatter, from where on a sighting is another matter
 ROUNDS = 4
 SLOPE_STEP = 0.5  # degrees
@@ -89,13 +90,17 @@ def settled(
         prior = 1.0 / np.square(sds)
         # Shadows' edges lie aslant on the glass: not quite the same share on all days.
         own_here = np.hypot(own[known], ASLANT * wide)
-        guess, spread, scatter = _fit(model, late, prior, own_here)
+        # What is unsure of all days changes from day to day as well, with the sun's path.
+        least = CHANGING * unsure_min
+        guess, spread, scatter = _fit(model, late, prior, own_here, least)
         azimuth += float(np.clip(guess[0], -10.0, 10.0))
     sd, clock = np.sqrt(np.diag(spread))[:2]
     return Settled(azimuth % 360.0, float(sd), float(guess[1]), float(clock), scatter)
 
 
-def _fit(model: Floats, late: Floats, prior: Floats, own: Floats) -> tuple[Floats, Floats, float]:
+def _fit(
+    model: Floats, late: Floats, prior: Floats, own: Floats, least: float
+) -> tuple[Floats, Floats, float]:
     """The parameters, their covariance, and the scatter of a day."""
     usual = float(np.median(own))
     scatter, kept = 2.0 * usual, np.ones(len(late), dtype=bool)
@@ -111,4 +116,8 @@ def _fit(model: Floats, late: Floats, prior: Floats, own: Floats) -> tuple[Float
         left = late - model @ guess
         square = SCATTER_DAYS * usual**2 + float(left[kept] @ left[kept])
         scatter = float(np.sqrt(square / (SCATTER_DAYS + kept.sum())))
+    # The scatter that is told is the days' own; the covariance allows for no less than `least`.
+    some = model[kept]
+    spread = np.asarray(np.linalg.inv(some.T @ some / max(scatter, least) ** 2 + np.diag(prior)))
+    guess = spread @ (some.T @ late[kept]) / max(scatter, least) ** 2
     return guess, spread, scatter
