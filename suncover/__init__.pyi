@@ -314,6 +314,7 @@ from .site.sightings import (
 from .site.sightings import (
     sightings_from_text as sightings_from_text,
 )
+from .site.tape.said import Wall as Wall
 from .site.weights import Best as Best
 from .sun.clearsky import clear_sky_dni as clear_sky_dni
 from .sun.position import (

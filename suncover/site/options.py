@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import Name, Share, Span, listed
-from suncover.site.parts import FabricKind, Overhang, Table, Tree
+from suncover.site.parts import FabricKind, Overhang, Table, Tree, shares_fit
 
 STANDARD_OPTIONS = ("bare", "overhang", "shade", "both")
 """The options of every comparison: neither, one, the other, both."""
@@ -64,13 +64,7 @@ class Option(Table):
             raise fault(f'"{name}" is one of the options of every comparison; choose another name')
         return name
 
-    @field_validator("reflectance")
-    @classmethod
-    def _shares_fit(cls, reflectance: float | None, info: ValidationInfo) -> float | None:
-        total = (reflectance or 0.0) + (info.data.get("transmittance") or 0.0)
-        if total > 1 + 1e-9:
-            raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
-        return reflectance
+    _shares_fit = field_validator("reflectance")(shares_fit)
 
     @model_validator(mode="after")
     def _changes_something(self) -> Option:
