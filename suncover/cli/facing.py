@@ -73,13 +73,14 @@ def facing(
       suncover facing home.toml --sightings sightings.csv --write
       suncover facing home.toml --sightings sightings.csv --format csv -o facing.csv
     """
+    from suncover.base.textfile import printable
     from suncover.site.file.sitefile import load_site
     from suncover.site.sightings import read_sightings
 
     loaded = load_site(site)
     seen = loaded.sightings
     if sightings is None and (sightings := _written_by_sight(site)) is not None:
-        remark(f"sightings: {sightings}")
+        remark(printable(f"sightings: {sightings}"))
     if sightings is not None:
         names = [window.name for window in loaded.windows]
         seen += read_sightings(sightings, names, loaded.place.zone)

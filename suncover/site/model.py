@@ -11,6 +11,7 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
          ├─ canopies                    roofs over several windows, each window's overhang
          ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
          ├─ supplies, groups            what shades share
+         ├─ keeper, sensors             what acts on the plan
          ├─ exceptions, calendars       dates and events on which all is different
          ├─ obstacles, trees            what stands around, for windows with a position
          ├─ spots                       places in a room to keep out of the sun
@@ -35,6 +36,7 @@ from suncover.base.errors import RequestError
 from suncover.site.aspect import Aspect
 from suncover.site.canopies import overhang_keys
 from suncover.site.finding import Finding
+from suncover.site.keeping import Keeper, Sensor
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import (
     AnyLength,
@@ -349,6 +351,10 @@ class Site(Table):
         (), alias="sighting", description="What was seen of the sun on the windows."
     )
     glazings: tuple[Glazing, ...] = Field((), alias="glazing", description="Kinds of glass.")
+    keeper: Keeper | None = Field(None, description="The program that acts on the plan.")
+    sensors: tuple[Sensor, ...] = Field(
+        (), alias="sensor", description="What measures sun or wind, for the keeper."
+    )
     weather: Weather | None = Field(None, description="Hourly weather, for the comparison.")
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
     best: Best = Field(Best(), description="What the best plan weighs against what.")

@@ -34,7 +34,13 @@ class Terminal:
         self._seen = 0
         self._child, self._end = pty.fork()
         if self._child == 0:
-            environment = {**os.environ, "TERM": "dumb", "COLUMNS": "80", "PYTHONUTF8": "1"}
+            environment = {
+                **os.environ,
+                "TERM": "dumb",
+                "COLUMNS": "80",
+                "PYTHONUTF8": "1",
+                "TZ": "UTC",
+            }
             program = [sys.executable, "-m", "suncover", *map(str, args)]
             os.execve(sys.executable, program, environment)
 
@@ -335,9 +341,23 @@ def test_the_season_that_it_proposes_is_summer_there(
     assert f"# season = {season} " in file.read_text()
 
 
+def shown_answers(page: str) -> str:
+    """The file of answers that a page shows."""
+    text = (Path(__file__).parents[2] / "docs" / page).read_text(encoding="utf-8")
+    [block] = re.findall(r"```text\n(\[site\].*?)```", text, re.S)
+    return str(block)
+
+
+def test_the_answers_by_tape_that_the_page_shows_are_taken(tmp_path: Path) -> None:
+    answers = write_home(tmp_path, shown_answers("commands.md"), "answers.toml")
+    assert run("new", tmp_path / "home.toml", "--answers", answers).status == 0
+    site = load_site(tmp_path / "home.toml")
+    assert [window.position for window in site.windows] == [(-1.8, -0.1), (-3.9, -0.1)]
+    assert {window.facade for window in site.windows} == {"street side"}
+
+
 def test_the_answers_that_the_page_shows_are_taken(tmp_path: Path) -> None:
-    page = Path(__file__).parents[2] / "docs" / "facing.md"
-    [block] = re.findall(r"```text\n(\[site\].*?)```", page.read_text(encoding="utf-8"), re.S)
+    block = shown_answers("facing.md")
     answers = write_home(tmp_path, block, "answers.toml")
     assert run("new", tmp_path / "home.toml", "--answers", answers).status == 0
     site = load_site(tmp_path / "home.toml")
@@ -479,6 +499,28 @@ electricity = "0.15 to 0.20"
     assert site.supplies[0].shades == ("kitchen roller", "study", "bath shade")
     assert site.exceptions[0].do == "up"
     assert (site.money.electricity, site.weather and site.weather.stamp) == ((0.15, 0.2), "end")
+
+
+def test_needs_are_asked_for_where_they_are_answered(tmp_path: Path) -> None:
+    more = """
+[need]
+for = "heat, sleep, privacy, glare"
+power = 60
+dark = "10 pm - 7 am"
+until = "22:30"
+reach = 2
+season = "15 Oct to 15 Apr"
+"""
+    answers = write_home(tmp_path, ANSWERS + more, "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    assert said.status == 0, said.err
+    need = load_site(tmp_path / "home.toml").need
+    assert (need.purposes, need.power) == (("heat", "sleep", "privacy", "glare"), 60.0)
+    assert [f"{time:%H:%M}" for time in need.sleep.dark] == ["22:00", "07:00"]  # type: ignore[union-attr]
+    assert need.privacy is not None
+    assert f"{need.privacy.until:%H:%M}" == "22:30"
+    assert need.glare is not None
+    assert need.glare.reach == 2.0
 
 
 def test_answers_go_on_after_a_bad_line(tmp_path: Path) -> None:

@@ -62,8 +62,10 @@ def ground_lines(site: Site, strong: Style = str) -> Iterator[str]:
         return
     paper = _paper(list(_points(site, windows, things)))
     drawing = [[" "] * paper.columns for _ in range(paper.lines)]
+    for thing in things:
+        _fill(drawing, paper, thing)
     for number, thing in enumerate(things, 1):
-        _draw_thing(drawing, paper, thing, str(number))
+        _mark(drawing, paper, _middle(thing), str(number))
     _mark(drawing, paper, (0.0, 0.0), "+", only_on=" ")
     for wall in site.walls:
         _draw_line(drawing, paper, wall.start or (0.0, 0.0), wall.azimuth, wall.length)
@@ -136,9 +138,7 @@ def _paper(points: Sequence[Point]) -> _Paper:
     return _Paper(west, north, step, columns, lines)
 
 
-def _draw_thing(
-    drawing: list[list[str]], paper: _Paper, thing: Obstacle | Tree, label: str
-) -> None:
+def _fill(drawing: list[list[str]], paper: _Paper, thing: Obstacle | Tree) -> None:
     easts, norths = zip(*_outline(thing), strict=True)
     top, left = paper.cell((min(easts), max(norths)))
     bottom, right = paper.cell((max(easts), min(norths)))
@@ -150,8 +150,12 @@ def _draw_thing(
                     drawing[line][column] = ":"
             elif math.dist(point, thing.trunk) <= thing.width / 2 and drawing[line][column] == " ":
                 drawing[line][column] = "."
-    middle = (min(easts) + max(easts)) / 2, (min(norths) + max(norths)) / 2
-    _mark(drawing, paper, middle, label)
+
+
+def _middle(thing: Obstacle | Tree) -> Point:
+    """The middle of what is about a thing."""
+    easts, norths = zip(*_outline(thing), strict=True)
+    return (min(easts) + max(easts)) / 2, (min(norths) + max(norths)) / 2
 
 
 def _draw_line(

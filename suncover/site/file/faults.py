@@ -125,7 +125,7 @@ def _annotation(field: FieldInfo) -> Any:
 
 def _unknown_key(model: type[BaseModel], path: Path) -> Finding:
     key = str(path[-1])
-    known = (*_fields(model), *tape_keys(str(path[0])))
+    known = tuple(dict.fromkeys((*_fields(model), *tape_keys(str(path[0])))))
     return Finding(path, f"unknown key `{cut(key)}`", key, known, at_key=True)
 
 

@@ -32,7 +32,7 @@ _LONGEST_LINE = 300  # longer ones are not mended
 _SITE_FILE = re.compile(r"^[ \t]*\[{1,2}[ \t]*(?:site|window|shade|need)\b", re.MULTILINE)
 _STAND_IN = "0001-01-01T00:00:00"  # a value of TOML that no key takes
 _KEY = re.compile(r"""^\s*((?:[\w.-]+|"[^"]*"|'[^']*')\s*)=""")
-_HEADER = re.compile(r"^\s*\[\[?\s*[\w.\"' -]+")
+_HEADER = re.compile(r"^\s*\[\[?\s*[A-Za-z_]")  # and not a list within a list
 _DOUBLE, _SINGLE = re.compile("[“”„‟«»]"), re.compile("[‘’‚‛]")
 
 
@@ -125,18 +125,30 @@ def _mendings(lines: list[str], at: int, message: str) -> Iterator[_Mending]:
     for mended in _mended_lines(line) if len(line) <= _LONGEST_LINE else ():
         if mended != line and _is_toml(mended):
             yield _Mending(at, at, (mended,))
-    is_header = bool(_HEADER.match(line)) and "not closed" not in message
-    start = None if is_header else _statement(lines, at)
-    key = _KEY.match(lines[start]) if start is not None else None
-    if start is not None and key is not None:
-        stand_in = (f"{key[0]} {_STAND_IN}",)
-        yield _Mending(start, at, stand_in)
-        if start < at:  # a list that is not closed is noticed at the next line
-            yield _Mending(start, at - 1, stand_in)
+    if "not closed" in message and at > 0:  # which is noticed only at the next line
+        yield from _closed_before(lines, at)
+    start = None if _HEADER.match(line) else _statement(lines, at)
+    if start is not None:
+        yield _Mending(start, at, (_with_stand_in(lines[start]),))
     if _HEADER.match(line):
         end = next((n for n in range(at + 1, len(lines)) if _HEADER.match(lines[n])), len(lines))
         yield _Mending(at, end - 1, (), hole=True)
     yield _Mending(at, at, (), gap="given twice" not in message)
+
+
+def _closed_before(lines: list[str], at: int) -> Iterator[_Mending]:
+    """A list that should have ended before line `at`: closed there, or replaced."""
+    last = next((number for number in range(at - 1, -1, -1) if lines[number].strip()), 0)
+    for brackets in ("]", "]]"):
+        yield _Mending(last, last, (lines[last].rstrip() + brackets,))
+    if (start := _statement(lines, last)) is not None:
+        yield _Mending(start, last, (_with_stand_in(lines[start]),))
+
+
+def _with_stand_in(line: str) -> str:
+    """The line of a key with a value that no key takes."""
+    key = _KEY.match(line)
+    return f"{key[0] if key else line} {_STAND_IN}"
 
 
 def _statement(lines: list[str], at: int) -> int | None:
@@ -161,7 +173,7 @@ def _mended_lines(line: str) -> Iterator[str]:
         yield f"{opened}{header[2]}{']' * len(opened)}"
     if split := re.fullmatch(r"(\s*[\w.-]+)\s*[:\s]\s*([^=]+)", line):
         yield f"{split[1]} = {split[2]}"
-    if pair := re.fullmatch(r"(\s*[\w.-]+\s*=)\s*([^\"'#]+?)\s*(#.*)?", line):
+    if pair := re.fullmatch(r"(\s*[\w.-]+\s*=)\s*[\"']?([^\"'#]+?)[\"']?\s*(#.*)?", straight):
         yield f'{pair[1]} "{pair[2]}"'
     yield line.replace("\\", "\\\\")
 

@@ -70,6 +70,16 @@ def needs_questions(talk: Talk, _table: str) -> Iterator[Question]:
         table="[need]",
         lines=names("for", "what shades close for", unless="heat"),
     )
+    yield Question(
+        "need.power",
+        "From which strength on does sun on the glass count?",
+        "In W/m² of glass, under a clear sky: 0 counts all sun, 60 leaves out what only grazes the "
+        "glass or lies on a strip of it.",
+        number_check(0, 1500),
+        default="0",
+        table="[need]",
+        lines=measure("power", "W/m² of glass: slighter sun does not count", unless="0"),
+    )
     wanted = _needs_check(talk.answers["need.for"])
     if "glare" in wanted:
         yield Question(

@@ -52,7 +52,13 @@ class Wall(Facing):
     )
 
 
-class WindowByTape(Table):
+class ByTape(Table):
+    """Keys by tape; most files have none, so its reader is only built when it is needed."""
+
+    model_config = ConfigDict(defer_build=True)
+
+
+class WindowByTape(ByTape):
     """Where a window is, in place of `position`; on a wall its azimuth too."""
 
     wall: Name | None = Field(None, description="Name of the [[wall]] that it is in.")
@@ -75,7 +81,7 @@ class WindowByTape(Table):
     )
 
 
-class FromHere(Table):
+class FromHere(ByTape):
     """Where something stands, from a window or a wall."""
 
     reference: Name | None = Field(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from site_texts import SHADE, SMALL, faults
+from site_texts import SHADE, SMALL, WHOLE, faults
 
 from suncover.base.errors import FileFaults
 from suncover.site.file import toml_reading
@@ -70,6 +72,16 @@ def test_one_slip_hides_nothing_after_it(tmp_path: Path, old: str, new: str, lin
         assert [fault.partition(": ")[2] for fault in told[1:]] == [LATER_FAULT]
 
 
+def test_a_long_list_that_is_not_closed_is_one_slip(tmp_path: Path) -> None:
+    text = SMALL + "skyline = [\n  [60, 12],\n  [95, 8\n]\n" + LATER
+    for line_end in ("\n", "\r\n"):
+        told = faults(text.replace("\n", line_end).encode(), tmp_path)
+        assert [fault.partition(": ")[2] for fault in told] == [
+            "the list that opens here or before is not closed with ]",
+            LATER_FAULT,
+        ]
+
+
 def test_a_mended_name_still_meets_what_refers_to_it(tmp_path: Path) -> None:
     """A slip in a name must not bring false faults in its train."""
     for name in ("kitchen", "“kitchen”", '"kitchen'):
@@ -102,3 +114,27 @@ def test_a_sound_text_is_read_as_it_is() -> None:
     reading = read_toml(SMALL, "home.toml")
     assert (reading.text, reading.faults, reading.lines) == (SMALL, (), frozenset())
     assert site_from_text(SMALL).windows[0].name == "kitchen"
+
+
+SPOILERS: dict[str, Callable[[str], str]] = {
+    "a colon": lambda line: line.replace(" = ", ": ", 1),
+    "no equals sign": lambda line: line.replace(" = ", " ", 1),
+    "no first quote": lambda line: line.replace('"', "", 1),
+    "no quotes": lambda line: line.replace('"', ""),
+    "curly quotes": lambda line: line.replace('"', "”"),
+    "no end": lambda line: line[:-1] if line.endswith(("]", '"')) else line,
+    "decimal comma": lambda line: re.sub(r"(= -?\d)\.(\d)", r"\1,\2", line),
+}
+
+
+@pytest.mark.parametrize("spoiler", SPOILERS)
+def test_each_line_of_a_whole_file_spoilt_is_one_fault(spoiler: str) -> None:
+    """Whatever is done to a line, it is told, and brings no false faults with it."""
+    lines = WHOLE.split("\n")
+    for number, line in enumerate(lines):
+        spoilt = SPOILERS[spoiler](line)
+        if spoilt == line:
+            continue
+        with pytest.raises(FileFaults) as caught:
+            site_from_text("\n".join([*lines[:number], spoilt, *lines[number + 1 :]]))
+        assert len(caught.value.faults) == 1, spoilt
