@@ -1,4 +1,4 @@
-"""Adding a sighting to a CSV file of them."""
+"""Adding sightings to a CSV file of them."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import io
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -98,3 +99,38 @@ def _named(text: str) -> list[str]:
     names = [cell.strip().casefold() for cell in rows[0]]
     at = names.index("window") if "window" in names else len(names)
     return [text_of_cell(cells[at].strip()) for cells in rows[1:] if at < len(cells)]
+
+
+def with_more_sightings(
+    path: str | os.PathLike[str],
+    fresh: Sequence[Sighting],
+    windows: Sequence[str],
+    zone: ZoneInfo,
+) -> str:
+    """The text of a sightings file with those of `fresh` at its end that it does not have yet.
+
+    A new file has just these. Times are written by the site's clocks, with their offset.
+
+    Raises
+    ------
+    FileFaults
+        When there is such a file and it cannot be read or is wrong.
+    """
+    text = read_text(path) if Path(path).exists() else ""
+    there = set()
+    if text.strip():
+        there = {(s.window, s.time, s.seen) for s in sightings_from_text(text, windows, path, zone)}
+    used = ("window", "time", "seen", "minutes")
+    if not text.strip():
+        text = _line(used, ",", "\n")
+    for sighting in fresh:
+        if (sighting.window, sighting.time, sighting.seen) in there:
+            continue
+        cells = {
+            "window": sighting.window,
+            "time": datetime.fromtimestamp(sighting.time, zone).isoformat(),
+            "seen": sighting.seen,
+            "minutes": "" if sighting.minutes is None else f"{sighting.minutes:g}",
+        }
+        text = _extended(text, cells, used)
+    return text

@@ -48,8 +48,6 @@ USUAL: Mapping[str, Usual] = {
     "window.reveal": Usual(0, 1.5),
     "window.position": Usual(-100, 100),
     "window.floor": Usual(-20, 150),
-    "wall.length": Usual(0.3, 100),
-    "wall.start": Usual(-100, 100),
     "overhang.depth": Usual(0.02, 8),
     "overhang.gap": Usual(0, 5),
     "overhang.left": _ALONG,
