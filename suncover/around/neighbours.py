@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from suncover.around.geojson import Building, MapTree
 from suncover.around.local import local_metres, roughly_away
-from suncover.around.never import Solid, Watched
 from suncover.base.errors import RequestError
+from suncover.facade.yard.matter import Outlines, crown_outline, may_shade
 from suncover.site.kinds.polygons import ring_fault
 from suncover.site.model import Site
 from suncover.site.parts import MOST_CORNERS, Obstacle, Tree
@@ -28,7 +28,6 @@ WITHIN_PARTS = 0.9  # share of a building that its parts must cover to stand for
 LEAF, BARE, EVERGREEN = 0.15, 0.65, 0.10
 IN_LEAF = {True: ((4, 20), (11, 5)), False: ((10, 20), (5, 5))}
 CROWN_FROM = 1.0 / 3.0
-ROUND = 16  # corners of the outline about a crown
 
 
 @dataclass
@@ -84,7 +83,13 @@ def neighbours(
         When no building has the id `own`.
     """
     place, counts = site.place, Counts()
-    watched = Watched(site.windows, place.latitude)
+    seen_from = [window for window in site.windows if window.position is not None]
+
+    def matters(outline: Floats, top: float) -> bool:
+        solid = Outlines.of([outline], [top])
+        found = [bool(may_shade(window, place.latitude, solid)[0]) for window in seen_from]
+        return any(found) or not found
+
     limit = np.inf if within is None else within
 
     def near(points: Floats) -> bool:
@@ -110,7 +115,7 @@ def neighbours(
             counts.flat += 1
         elif shape.distance(_origin()) > limit:
             counts.far += 1
-        elif len(watched) and not watched.may_shade(Solid(_hull(shape), top)):
+        elif not matters(_hull(shape), top):
             counts.never += 1
         else:
             counts.levels += building.by_levels
@@ -120,7 +125,7 @@ def neighbours(
     kept = [
         named
         for tree in planted
-        if not len(watched) or watched.may_shade(Solid(_round(tree), tree.top)) or counts.drop()
+        if matters(crown_outline(tree), tree.top) or counts.drop()
         if (named := names.tree(tree, counts)) is not None
     ]
     return Neighbours(tuple(obstacles), tuple(kept), counts)
@@ -250,13 +255,6 @@ def _hull(shape: Any) -> Floats:
     import shapely
 
     return np.asarray(shapely.get_coordinates(shapely.convex_hull(shape)))
-
-
-def _round(tree: Tree) -> Floats:
-    """A ring about a crown."""
-    angle = 2.0 * np.pi * np.arange(ROUND) / ROUND
-    radius = tree.width / 2.0 / np.cos(np.pi / ROUND)
-    return np.asarray(tree.trunk + radius * np.column_stack([np.cos(angle), np.sin(angle)]))
 
 
 def _tree(one: MapTree, latitude: float, longitude: float, counts: Counts) -> Tree | None:

@@ -13,7 +13,7 @@ from suncover.cli.options import SIGHTINGS_FILE, Day, output_option, site_argume
 from suncover.cli.output import deliver, refuse_inputs, remark, say, strong
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from suncover.facing.light.study import LightStudy
     from suncover.facing.walls import WallStudy
@@ -37,6 +37,12 @@ if TYPE_CHECKING:
     "--sightings is written: what the log shows is added there.",
 )
 @click.option("--window", metavar="NAME", help="The window that the light sensor lies on.")
+@click.option(
+    "--picture",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="With --light: draw the log, with what was found in it, as SVG.",
+)
 @click.option(
     "--also",
     type=click.Choice(("overhang", "skyline")),
@@ -66,6 +72,7 @@ def facing(
     sightings: Path | None,
     light: Path | None,
     window: str | None,
+    picture: Path | None,
     also: tuple[str, ...],
     first: date | None,
     form: str,
@@ -89,9 +96,10 @@ def facing(
     from suncover.base.textfile import printable
 
     if light is not None:
-        return _by_light(site, light, window, sightings, form=form, write=write, output=output)
-    if window is not None:
-        raise click.UsageError("--window goes with --light, whose sensor lies on it")
+        files = {"sightings": sightings, "picture": picture, "output": output}
+        return _by_light(site, light, window, files, form=form, write=write)
+    if window is not None or picture is not None:
+        raise click.UsageError("--window and --picture go with --light, the log of a sensor")
     from suncover.site.file.sitefile import load_site
     from suncover.site.sightings import read_sightings
 
@@ -127,11 +135,10 @@ def _by_light(
     path: Path,
     light: Path,
     name: str | None,
-    sightings: Path | None,
+    files: Mapping[str, Path | None],
     *,
     form: str,
     write: bool,
-    output: Path | None,
 ) -> int:
     """The azimuth by a light log; 1 where it does not tell one."""
     from suncover.site.file.sitefile import load_site
@@ -147,15 +154,20 @@ def _by_light(
     from suncover.facing.light.study import study_light
     from suncover.facing.walls import WallStudy
 
+    sightings, picture, output = (files[key] for key in ("sightings", "picture", "output"))
+    read: list[str | Path] = [*loaded.files, light]
+    refuse_inputs([file for file in files.values() if file is not None], read)
     study = study_light(loaded, name, log)
+    if picture is not None:
+        from suncover.report.pictures.light_log import light_picture
+
+        deliver(read, {picture: light_picture(loaded, study).svg().encode()})
     page = light_text(loaded, study, strong=strong if output is None else str)
     if study.facing is None:
         for line in page.rstrip().splitlines():
             remark(line)
         return 1
     wall = WallStudy((name,), study.facing, None)
-    read: list[str | Path] = [*loaded.files, light]
-    refuse_inputs([file for file in (output, sightings) if file is not None], read)
     if sightings is not None:
         _add_sightings(read, sightings, study, loaded)
     if write:

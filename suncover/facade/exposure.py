@@ -24,6 +24,7 @@ from suncover.facade.search.crossings import PRECISION, lit_intervals
 from suncover.facade.search.window_search import SunSearch
 from suncover.facade.skyline import Skyline
 from suncover.facade.yard.footprints import convex_parts
+from suncover.facade.yard.matter import with_what_matters
 from suncover.facade.yard.solids import Standpoint, crown_before_glass, prism_before_glass
 from suncover.facade.yard.surroundings import BeamThrough, Foliage, Surroundings, VeilingTree
 from suncover.site.finding import Finding
@@ -197,7 +198,12 @@ def exposure_seconds(
     chosen = site.windows if windows is None else tuple(windows)
     counted = need or site.need
     search = SunSearch(observer_of(site.place), start, end)
-    scenes = (window_scene(site, window, counted, start, end) for window in chosen)
+    weakest = BeamGate(start, end, observer_of(site.place), counted.beam)
+    lowest = weakest.least if site.obstacles or site.trees else 0.0
+    scenes = (
+        window_scene(with_what_matters(site, window, lowest), window, counted, start, end)
+        for window in chosen
+    )
     found = search.on_windows(scenes)
     for window, lit in zip(watch(chosen), found, strict=True):
         yield window, rounded(lit)

@@ -10,6 +10,7 @@ import pytest
 from command_line import run
 from made_light import Logger, made_log
 from made_sightings import made_site, turned
+from svg_reading import parsed, with_class, words
 
 SITE = """\
 [site]
@@ -62,7 +63,11 @@ def test_table_page_and_sightings_of_a_log(home: Path) -> None:
     assert len(lines) == int(count) + 1
     again = run("facing", str(home), "--sightings", str(sightings), "--format", "csv")
     assert turned(float(again.out.splitlines()[1].split(",")[1]), TRUTH) < 3.0
-    page = run(*light)
+    picture = home.parent / "log.svg"
+    page = run(*light, "--picture", picture)
+    drawn = parsed(picture.read_text())
+    assert len(with_class(drawn, "rise")) == int(count) + 1  # and one in the legend
+    assert "The light on w" in words(drawn)
     assert "min ahead" in page.out
     assert "of 16 days" in page.out.lower() or "Of 16 days" in page.out
 

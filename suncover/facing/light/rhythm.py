@@ -24,7 +24,7 @@ Bools = NDArray[np.bool_]
 # What a brighter side of the sky does to the height of the sun at which light passes a level, in
 # degrees; and what is known of a clock without any night to tell it, in minutes. One standard
 # deviation each, our own judgement.
-SIDED, UNKNOWN_MIN = 0.35, 10.0
+SIDED, UNKNOWN_MIN = 0.22, 10.0
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
 NIGHT_AROUND = 5400.0

@@ -25,7 +25,7 @@ SIDEWAYS = 25.0  # degrees from the first guesses to the next
 MOST_OF = 0.8  # of the sunny days with an edge each: enough to look no further
 MOST_EDGES, FEW = 40, 12  # edges that are weighed, and while they are still looked for
 LEAST_WORTH = 0.5  # of an edge on the average, as `Edges.worth` counts
-WIDE, WIDE_MIN = 1.7, 3.0  # scatter of the days: times an edge's own, and minutes
+WIDE, WIDE_MIN = 1.5, 2.5  # scatter of the days: times an edge's own, and minutes
 ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 
 
@@ -145,20 +145,19 @@ def _followed(
         seen = [_sighting(edge, window.name) for edge in _spread_out(edges.found, FEW)]
         result = settled(about, seen, azimuth, clock_sd, edges.unsure_min)
         if result is None:
-            break
-        own = float(np.median([s.minutes or 1.0 for s in seen]))
+            return None  # where it led to, there is nothing
         unsure.append(edges.unsure_min)
-        # Days that fit badly, or that say different things, are days of something else.
-        if edges.worth < LEAST_WORTH * len(edges.found):
-            break
-        if _disagree(result, seen):
-            break
-        agree = len(edges.found) * float(np.log(own / max(result.scatter, 0.5)))
-        # Where the shape hangs on the azimuth and turns about, it is as unsure as it ever was.
-        edges = replace(edges, unsure_min=max(unsure[1:] or unsure))
-        found = edges.worth + agree, edges, result.azimuth
         moved = abs(float(turn(np.array(result.azimuth - azimuth))))
         azimuth = result.azimuth
+        # Days that fit badly, or that say different things, are days of something else.
+        fits = edges.worth >= LEAST_WORTH * len(edges.found) and not _disagree(result, seen)
+        found = None
+        if fits:
+            own = float(np.median([s.minutes or 1.0 for s in seen]))
+            agree = len(edges.found) * float(np.log(own / max(result.scatter, 0.5)))
+            # Where the shape hangs on the azimuth and turns about, it is as unsure as it ever was.
+            edges = replace(edges, unsure_min=max(unsure[1:] or unsure))
+            found = edges.worth + agree, edges, azimuth
         if moved < NEAR:
             break
     return found
