@@ -29,6 +29,8 @@ from .base.spell import Spell as Spell
 from .compare.money import Worth as Worth
 from .compare.overhangs import BestOverhang as BestOverhang
 from .compare.overhangs import Swept as Swept
+from .compare.plan_heat import PlanHeat as PlanHeat
+from .compare.plan_heat import plan_heat as plan_heat
 from .compare.summary import Line as Line
 from .compare.summary import Summary as Summary
 from .compare.summary import summarize as summarize
@@ -126,6 +128,10 @@ from .facing.walls import study_walls as study_walls
 from .heat.by_angles import GlassLight as GlassLight
 from .heat.by_angles import window_gain as window_gain
 from .heat.by_angles import window_light as window_light
+from .heat.by_row import RowLight as RowLight
+from .heat.by_row import light_by_row as light_by_row
+from .heat.by_row import view_factors as view_factors
+from .heat.view_factors import Views as Views
 from .plan.audit import (
     Audit as Audit,
 )
@@ -323,5 +329,7 @@ from .sun.position import (
 from .sun.position import (
     sun_position as sun_position,
 )
+from .sun.weather.files import read_weather as read_weather
+from .sun.weather.frames import weather_from_frame as weather_from_frame
 from .sun.weather.load import load_weather as load_weather
 from .sun.weather.year import WeatherYear as WeatherYear

@@ -24,6 +24,7 @@ from suncover.base.textfile import printable
 COMMANDS = {
     "new": "Write a first site file by question and answer, or add a window to one.",
     "check": "Read a site file and say what is wrong in it, or what it means.",
+    "around": "What stands about the home: neighbours by a map, hills by a raster of heights.",
     "hours": "When direct sun is on each window.",
     "plan": "The season's closings and openings of each shade, as calendar and table.",
     "today": "What each shade does today, when, and why.",

@@ -47,7 +47,7 @@ def today(site: Path, day: date | None, form: str, output: Path | None) -> None:
     if form == "json":
         from suncover.export.files.day_json import day_json
 
-        deliver(site, {output: day_json(loaded, chosen, shades, sun)})
+        deliver(loaded.files, {output: day_json(loaded, chosen, shades, sun)})
         return
 
     from suncover.export.text.day_text import day_text
@@ -57,4 +57,4 @@ def today(site: Path, day: date | None, form: str, output: Path | None) -> None:
     if output is None:
         say(page)
     else:
-        deliver(site, {output: page.encode()})
+        deliver(loaded.files, {output: page.encode()})

@@ -22,7 +22,7 @@ from suncover.site.kinds.values import (
     listed,
 )
 from suncover.site.needs import ShadeNeed
-from suncover.site.parts import FabricKind, Roller, Table
+from suncover.site.parts import FabricKind, Roller, Table, shares_fit
 
 
 class Shade(Table):
@@ -101,6 +101,11 @@ class Shade(Table):
     )
     transmittance: Share | None = Field(None, description="Solar transmittance of the fabric.")
     reflectance: Share | None = Field(None, description="Solar reflectance of the fabric.")
+    stands: bool | None = Field(
+        None,
+        description="Whether it is there today, for `compare`. If left out: yes, unless [money] "
+        "has a price for shades.",
+    )
 
     @property
     def has_stops(self) -> bool:
@@ -139,10 +144,4 @@ class Shade(Table):
             raise fault("quiet hours start and end at the same time; leave the key out for none")
         return quiet
 
-    @field_validator("reflectance")
-    @classmethod
-    def _shares_fit(cls, reflectance: float | None, info: ValidationInfo) -> float | None:
-        total = (reflectance or 0.0) + (info.data.get("transmittance") or 0.0)
-        if total > 1 + 1e-9:
-            raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
-        return reflectance
+    _shares_fit = field_validator("reflectance")(shares_fit)

@@ -9,8 +9,6 @@ What counts is `close` and `open`, without an offset by the site's clocks: `date
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
@@ -20,7 +18,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
-from suncover.base.csv_text import text_cell, text_of_cell
+from suncover.base.csv_text import rows_of, text_cell, text_of_cell
 from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import printable, read_text
 from suncover.export.files.plan_csv import PLAN_COLUMNS
@@ -70,7 +68,7 @@ def plan_from_text(
         As `read_plan`.
     """
     reader = _Reader(printable(os.fspath(file)), dict.fromkeys(shades), zone)
-    return _plan_of(_rows(text), reader)
+    return _plan_of(rows_of(text), reader)
 
 
 def _plan_of(rows: Iterator[tuple[int, list[str]]], reader: _Reader) -> tuple[Closing, ...]:
@@ -90,27 +88,6 @@ def _plan_of(rows: Iterator[tuple[int, list[str]]], reader: _Reader) -> tuple[Cl
     reader.check_years(found, lines)
     reader.stop_if_wrong()
     return tuple(in_time_order(found))
-
-
-def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Line number and cells of every row that is not blank.
-
-    A spreadsheet may have put semicolons where its numbers have decimal commas.
-    """
-    head = text.lstrip().partition("\n")[0]
-    delimiter = ";" if ";" in head and "," not in head else ","
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    line = 1
-    while True:
-        try:
-            row = next(reader, None)
-        except csv.Error:  # a cell beyond any length, or a stray line end
-            row = ["", "", "", "?"]
-        if row is None:
-            return
-        if any(cell.strip() for cell in row):
-            yield line, row
-        line = reader.line_num + 1
 
 
 def _rows_of_frame(frame: pd.DataFrame) -> Iterator[tuple[int, list[str]]]:

@@ -8,6 +8,8 @@ from zoneinfo import ZoneInfo
 
 from suncover.base.clock import clock_text, date_text, local_date
 from suncover.base.spell import Spell, total_seconds
+from suncover.compare.plan_heat import PlanHeat
+from suncover.export.text.compare_advice import range_words
 from suncover.export.text.text_table import Column, Style, joined, table, wrapped
 from suncover.export.text.words import (
     dates_text,
@@ -53,14 +55,37 @@ def audit_text(
     *,
     open_ends: bool = False,
     brief: bool = False,
+    heat: PlanHeat | None = None,
     strong: Style = str,
 ) -> str:
     """The whole text; lines end in a line feed. With `brief`, only what is not as asked.
 
-    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
+    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends. `heat`
+    is what the plan keeps out in a year of weather.
     """
     lines = [*_head(site, audit, open_ends, strong), *_verdict(site, audit, strong)]
-    return joined(lines if brief else [*lines, *_figures(site, audit, strong)])
+    if not brief:
+        lines += _figures(site, audit, strong)
+    if heat is not None:
+        lines += ["", strong("The heat of it"), *_heat(heat)]
+    return joined(lines)
+
+
+def _heat(heat: PlanHeat) -> Iterator[str]:
+    """What the plan does for the heat, beside the rules' plan and shades that stay up."""
+    yield from wrapped(
+        f"On its {number(heat.days, 'day')}, in the site's year of weather, "
+        f"{heat.up_kwh:.0f} kWh of sun would come in with the shades up, {heat.plan_kwh:.0f} kWh "
+        f"by this plan, {heat.rules_kwh:.0f} kWh by the site's rules.",
+        first="  - ",
+    )
+    for name, worth in (("This plan", heat.plan), ("The rules", heat.rules)):
+        yield from wrapped(
+            f"{name}: {range_words(worth.kept_out_kwh)} kWh kept out on days that need cooling, "
+            f"{range_words(worth.lost_kwh)} kWh lost on days that need heating; net "
+            f"{range_words(worth.net_kwh)} kWh of electricity saved.",
+            first="  - ",
+        )
 
 
 def _head(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator[str]:

@@ -44,7 +44,7 @@ def tried_depths(best: BestOverhang) -> list[Swept]:
     The sweep takes its view of the sky from coarser cells than the bare window's, so that where an
     overhang does nothing it may come out below nothing; it is shown as nothing.
     """
-    none = Swept(0.0, 0.0, 0.0, 0.0, 0.0)
+    none = replace(best.tried[0], depth=0.0, gap=0.0, kept_out=0.0, lost=0.0, net=0.0)
     tried = sorted(best.tried, key=lambda one: one.depth)
     return [
         none,

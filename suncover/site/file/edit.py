@@ -81,6 +81,28 @@ def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) ->
     return file.changed()
 
 
+def with_horizon(text: str, points: str) -> str:
+    """A site file's text with another far horizon, `points` as TOML has them.
+
+    A file of the horizon is put out of use, and stays as a comment.
+
+    Raises
+    ------
+    RequestError
+        As `with_azimuths`.
+    """
+    file = _File(text)
+    after = ("timezone", "elevation", "longitude", "latitude", "name")
+    file.set(
+        ("site", "horizon"),
+        points,
+        instead_of=("horizon_file",),
+        after=after[0],
+        also_after=after[1:],
+    )
+    return file.changed()
+
+
 def with_windows_added(text: str, tables: Sequence[str]) -> str:
     """A site file's text with more tables at its end, each as the text of its lines."""
     line_end = "\r\n" if "\r\n" in text else "\n"
@@ -215,11 +237,13 @@ class _File:
 
     def _by_hand(self, path: Path, value: str | None) -> RequestError:
         index = path[1]
-        name = self._raw[str(path[0])][index].get("name") if isinstance(index, int) else "?"
-        key = ".".join(str(part) for part in path[2:])
+        where, key = f"[{path[0]}]", str(index)
+        if isinstance(index, int):
+            where = f'{path[0]} "{self._raw[str(path[0])][index].get("name")}"'
+            key = ".".join(str(part) for part in path[2:])
         what = f"take `{key}` away" if value is None else f"write {key} = {value}"
         return RequestError(
-            f'the file cannot be changed at {path[0]} "{name}" without harm to its layout; '
+            f"the file cannot be changed at {where} without harm to its layout; "
             f"{what} there by hand"
         )
 

@@ -132,6 +132,7 @@ def wall_questions(talk: Talk) -> Iterator[Question]:
             f"How long is {name}?",
             "From corner to corner, along its outer face.",
             by_kind(length_at_home(over=True)),
+            doubt=doubtful_size("wall.length", "length"),
             example="5",
             meaning=length_meaning,
             table="[[wall]]",

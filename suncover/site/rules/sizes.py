@@ -40,6 +40,8 @@ _ALONG = Usual(-20, 20)  # how far something runs past the glass
 
 USUAL: Mapping[str, Usual] = {
     "site.elevation": Usual(-450, 5200),  # the shores of the Dead Sea, the highest towns
+    "wall.length": Usual(0.2, 100),
+    "wall.start": Usual(-300, 300),
     "window.width": Usual(0.1, 20),
     "window.height": Usual(0.1, 20),
     "window.sill": Usual(0, 10),

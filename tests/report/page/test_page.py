@@ -202,9 +202,10 @@ def test_advice_does_not_point_at_places_of_another_page() -> None:
     )
     day = date(2026, 6, 21)
     data = gather_report(bare, day, day, day, weather=load_weather(bare))
-    said = Page(report_page(data).decode()).said("li")
-    assert "No window has an overhang today; the last pictures" in said
-    assert "the depths above" not in said
+    page = Page(report_page(data).decode())
+    assert "As it stands: no overhang, no shade." in page.said("p")
+    assert "Nearest comes shades by the plan (shade)" in page.said("li")
+    assert "below" not in page.said("li")
 
 
 ATTIC = """
@@ -305,8 +306,9 @@ def test_without_prices_there_are_no_columns_of_money() -> None:
     assert data.heat is not None
     assert worth_table(data.heat).head == (
         "option",
-        "electricity saved, kWh",
-        "heating added, kWh",
+        "kept out, kWh",
+        "lost, kWh",
+        "electricity saved net, kWh",
     )
     assert "prices in [money] tell its worth" in compare_text(data.heat)
     head = worth_table(DATA.heat).head if DATA.heat is not None else ()

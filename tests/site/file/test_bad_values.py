@@ -78,8 +78,8 @@ BAD_VALUES = [
     ),
     pytest.param(
         edited("[site]", "[need]\nwind = 3\n[site]"),
-        "2:1: [need]: unknown key `wind`; known here are beam, fraction, season, for, glare, "
-        "fading, sleep, privacy",
+        "2:1: [need]: unknown key `wind`; known here are beam, fraction, power, season, for, "
+        "glare, fading, sleep, privacy",
         id="unknown key with none near",
     ),
     pytest.param(
