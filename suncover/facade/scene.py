@@ -138,6 +138,9 @@ class WindowScene:
         state = self.surroundings.settled(self.glass.corners, part, local, exact, weakened=True)
         share[some[state < 0]] = 0.0
         ask = np.flatnonzero((state == 0) & (share[some] > 0.0))
+        through, known = self.surroundings.beam_through(self.glass, part.take(ask), local[:, ask])
+        share[some[ask[known]]] *= through[known]
+        ask = ask[~known]
         for piece in np.array_split(ask, max(1, len(ask) // POLYGONS_AT_ONCE)):
             share[some[piece]] = self.surroundings.beam_share(
                 self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece]

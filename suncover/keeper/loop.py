@@ -37,7 +37,7 @@ from suncover.keeper.planner import PlanFaultsError, Planner, made_agenda, signa
 from suncover.keeper.programs import Programs
 from suncover.keeper.state import Order, State
 from suncover.keeper.step import Outcome, step
-from suncover.keeper.store import FolderLock, Store
+from suncover.keeper.store import DATABASE, FolderLock, Store
 from suncover.keeper.wire import Address, Ears, Wire, address_of
 
 TURN_S = 1.0  # at the longest between two looks at the clock
@@ -79,6 +79,9 @@ class Keeper:
         self._path, self._clocks, self._log = path, clocks, log
         self._wire: Wire | None = None
         self._store: Store | None = None
+        # Where nothing is kept yet, a faulty site file leaves no folder behind.
+        is_new = not (folder / DATABASE).exists()
+        self._fresh = made_agenda(path, clocks.utc()) if is_new else None
         self._lock = FolderLock(folder)
         try:
             self._begin(folder)
@@ -95,7 +98,7 @@ class Keeper:
         self._planner = Planner(self._path)
         self._agenda, self._made_at = self._first_agenda(now)
         log.zone = self._agenda.zone
-        self._stamps = stamps(self._agenda.files)
+        self._stamps = self._stamps_of(self._agenda)
         self._state = self.store.state
         self._since = now
         self._looked = self._anew_at = 0.0
@@ -119,16 +122,21 @@ class Keeper:
                 agenda = from_plain(Agenda, kept["agenda"])
                 good = agenda.start + DAY_S <= now <= kept["made"] + 2 * DAY_S
                 same = agenda.files[:1] == (str(self._path.absolute()),)
-                if good and same and kept["signature"] == signature(agenda.files):
+                if good and same and agenda.signature == signature(agenda.files):
                     return agenda, kept["made"]
         except (sqlite3.Error, ValueError, TypeError, KeyError):
             pass  # it was of another version
-        agenda = made_agenda(self._path, now)
+        agenda = self._fresh or made_agenda(self._path, now)
         self._keep_agenda(agenda, now)
         return agenda, now
 
+    def _stamps_of(self, agenda: Agenda) -> tuple[tuple[int, int, int], ...]:
+        """When an agenda's files were changed last; nothing where that was after they were read."""
+        current = stamps(agenda.files)
+        return current if signature(agenda.files) == agenda.signature else ()
+
     def _keep_agenda(self, agenda: Agenda, now: float) -> None:
-        kept = {"made": now, "signature": signature(agenda.files), "agenda": to_plain(agenda)}
+        kept = {"made": now, "agenda": to_plain(agenda)}
         try:
             self.store.keep("agenda", kept)
         except sqlite3.Error as error:
@@ -206,7 +214,9 @@ class Keeper:
 
     def run(self) -> None:
         """Keeps the shades until `stop`."""
-        self._log.tell("keeper", f"keeps {len(self._agenda.motors)} shades of {self._agenda.site}")
+        count = len(self._agenda.motors)
+        shades = f"{count} shade{'' if count == 1 else 's'}"
+        self._log.tell("keeper", f"keeps {shades} of {self._agenda.site}")
         self._news: list[News] = [Restarted()]
         utc, steady = self._clocks.utc(), self._clocks.steady()
         wake = utc
@@ -338,8 +348,7 @@ class Keeper:
     def _take_agenda(self, agenda: Agenda, now: float) -> None:
         before, self._agenda, self._made_at, self._anew_at = self._agenda, agenda, now, 0.0
         self._log.zone = agenda.zone
-        if agenda.files != before.files:
-            self._stamps = stamps(agenda.files)
+        self._stamps = self._stamps_of(agenda)
         self._keep_agenda(agenda, now)
         if _of_files(agenda) != _of_files(before):
             self._log.tell("site", "the site file has changed; it is taken from now on")

@@ -1,8 +1,10 @@
 """When each shade closes, when it opens, and why.
 
-    Site, spells of sun ──> ShadePlan of each shade
+    Site, spells of sun ──> Unit ──> ShadePlan of each shade
 
-The door is `season.season_plan`. `needs` says when a shade has to be closed; `closings/` makes
-closings of that by the rules, `best/` the cheapest; `sharing/` is what shades share (a group, a
-supply); `timers/` draws days together. `audit` replays any plan against the sun.
+The door is `season.season_plan`; `asked` has the other plans that a household may ask for. `needs`
+and `exceptions` say when a shade has to be closed; a `Unit` is what is planned as one, a `Motor`
+knows when it may run. `closings/` makes closings by the rules and words them, `best/` chooses the
+cheapest; `sharing/` spreads the starts on a supply; `timers/` grows the plan to round or steady
+times and to settings. `audit` replays any plan against the sun.
 """

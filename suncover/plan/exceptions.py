@@ -54,22 +54,23 @@ def happenings(site: Site, span: Spell) -> tuple[Happening, ...]:
     RequestError
         When a calendar has more than can be dealt with in the span.
     """
-    found = []
-    for one in _all(site, span):
-        if one.touches(span):
-            found.append(one)
-        if len(found) > MOST_TIMES:
+    touching = []
+    for happening in _all(site, span):
+        if happening.touches(span):
+            touching.append(happening)
+        if len(touching) > MOST_TIMES:
             raise RequestError(
                 f"calendar events come to more than {MOST_TIMES} times in these dates; choose "
                 "rarer words in [[calendar.event]]"
             )
-    return tuple(sorted(found, key=lambda one: one.spell))
+    return tuple(sorted(touching, key=lambda happening: happening.spell))
 
 
 def _all(site: Site, span: Spell) -> Iterator[Happening]:
     zone = site.place.zone
-    for one in site.exceptions:
-        yield Happening(clock.dates_bounds(*one.dates, zone), one.name, one.do, one.shades)
+    for entry in site.exceptions:
+        span_of = clock.dates_bounds(*entry.dates, zone)
+        yield Happening(span_of, entry.name, entry.do, entry.shades)
     for calendar in site.calendars:
         for event in calendar.events:
             for spell in spells_of(event, span, zone):
@@ -110,9 +111,9 @@ def wants_after(wants: Iterable[Want], still: Sequence[Spell]) -> tuple[Want, ..
     return tuple(sorted(kept, key=lambda want: (want.spell, want.need, want.what)))
 
 
-def with_reasons(mine: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> ShadePlan:
+def with_reasons(happenings: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> ShadePlan:
     """The plan with the exceptions named in the closings that are there for them."""
-    names = _names_in(mine, plan)
+    names = _names_in(happenings, plan)
     if not names:
         return plan
     closings = list(plan.closings)
@@ -123,14 +124,15 @@ def with_reasons(mine: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> 
     return replace(plan, closings=tuple(closings))
 
 
-def _names_in(mine: Iterable[Happening], plan: ShadePlan) -> dict[int, dict[str, None]]:
+def _names_in(happenings: Iterable[Happening], plan: ShadePlan) -> dict[int, dict[str, None]]:
     """What keeps the shade down in each closing, by the closing's number."""
     starts = [closing.close for closing in plan.closings]
     ends = [closing.open for closing in plan.closings]
     names: dict[int, dict[str, None]] = {}
-    for one in mine:
-        if one.do == "down":
-            first, last = bisect_right(ends, one.spell.start), bisect_left(starts, one.spell.end)
+    for happening in happenings:
+        if happening.do == "down":
+            first = bisect_right(ends, happening.spell.start)
+            last = bisect_left(starts, happening.spell.end)
             for number in range(first, last):
-                names.setdefault(number, {})[one.name] = None
+                names.setdefault(number, {})[happening.name] = None
     return names

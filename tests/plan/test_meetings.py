@@ -94,6 +94,7 @@ def test_a_shade_that_stays_up_does_not_close_that_evening_for_the_next_morning(
     assert closes == ["19 21:29:30", "22 07:30:00", "22 21:29:30"]
     (part,) = plan.uncovered
     assert part.rule == "quiet"
+    assert part.why.endswith("when they end, at 07:30, as it has to be up when they begin")
     assert clock.iso_local(part.end, site.place.zone)[8:19] == "22T07:30:00"
     assert not audited(site, plan.closings).broken
     # As it would be without the exception: the audit tells of the shade that is not up.

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import GRAZING
 from suncover.facade.glazed import Glass
-from suncover.facade.yard.cones import Cones, Path, touching
+from suncover.facade.yard.cones import Cones, Path, cones_of, touching
 from suncover.facade.yard.cover import Cover, flat
 from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.lattice import Lattice, Veil
@@ -65,6 +65,10 @@ class Yard:
     @cached_property
     def _touching(self) -> tuple[Cones, ...]:
         return tuple(touching(solid, self.glass.corners[None]) for solid in self._solids)
+
+    @cached_property
+    def _covering(self) -> tuple[Cones, ...]:
+        return tuple(cones_of(solid, self.glass.corners) for solid in self._solids)
 
     @cached_property
     def _cover(self) -> Cover:
@@ -130,6 +134,9 @@ class Yard:
         for number, (solid, there) in enumerate(zip(self._solids, touched, strict=True)):
             some = np.flatnonzero(there)
             taken = swept(solid, self.glass, sway.take(some))
+            # A shadow that covers all of the glass all along sweeps none of it.
+            covers = self._covering[number].sides(stretch.path.take(some))[0].all(axis=0)
+            taken = np.where(covers, 0.0, taken)
             if number >= prisms:
                 foliage = self.around.trees[number - prisms].foliage
                 least, most = foliage.bounds(stretch.begin[some], stretch.end[some])

@@ -198,6 +198,7 @@ def _uncovered(unit: Unit, choices: Sequence[Choice]) -> Iterator[Uncovered]:
         if draft is None:
             yield Uncovered(name, part.start, part.end, NOT_WORTH_IT, "best", sun)
         else:
-            tell = reasons.closes_late if part.start < draft.close else reasons.opens_sooner
-            why = tell(draft, unit.motor.zone)
+            why = reasons.opens_sooner(draft, unit.motor.zone)
+            if part.start < draft.close:
+                why = reasons.closes_late(draft, unit.motor.zone, unit.motor.rules.in_quiet)
             yield Uncovered(name, part.start, part.end, why, "quiet", sun)

@@ -138,9 +138,10 @@ def too_short(seconds: int, shortest: int, *, sun: bool = True) -> str:
     return f"{length_text(seconds)}{of_what}, less than the {shortest / 60:g} min to close for"
 
 
-def closes_late(draft: Draft, zone: ZoneInfo) -> str:
-    """Why sun is let in until quiet hours end."""
-    return f"quiet hours: the shade closes when they end, at {clock_text(draft.close, zone)}"
+def closes_late(draft: Draft, zone: ZoneInfo, in_quiet: str = "late") -> str:
+    """Why sun is let in until quiet hours end; `in_quiet` is what the shade does otherwise."""
+    why = "" if in_quiet == "late" else ", as it has to be up when they begin"
+    return f"quiet hours: the shade closes when they end, at {clock_text(draft.close, zone)}{why}"
 
 
 def opens_sooner(draft: Draft, zone: ZoneInfo) -> str:

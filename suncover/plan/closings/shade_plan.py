@@ -304,7 +304,8 @@ def _ruled(motor: Motor, spells: Sequence[Spell], with_sun: Sequence[bool]) -> _
         (draft, reasons.of_no_use(draft, zone, sun=with_sun[draft.last])) for draft in outcome.gone
     ]
     whys += [(draft, reasons.no_room()) for draft in outcome.no_room]
-    whys += [(draft, reasons.closes_late(draft, zone)) for draft in outcome.kept if draft.late]
+    in_quiet = motor.rules.in_quiet
+    whys += [(d, reasons.closes_late(d, zone, in_quiet)) for d in outcome.kept if d.late]
     whys += [(draft, reasons.opens_sooner(draft, zone)) for draft in outcome.kept if draft.sooner]
     for draft, why in whys:
         causes.update(dict.fromkeys(_numbers(draft), _Cause("quiet", why)))

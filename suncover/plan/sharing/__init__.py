@@ -1,1 +1,1 @@
-"""What several shades share: a group moves together, a supply runs so many motors at once."""
+"""What several shades share: a supply runs so many motors at once."""

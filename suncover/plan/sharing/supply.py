@@ -33,6 +33,9 @@ from suncover.site.model import Site
 if TYPE_CHECKING:
     from suncover.site.model import Supply
 
+MOST_TRIES = 12
+"""How often starts are placed anew where closings have become one, which needs fewer of them."""
+
 Motors = Mapping[str, Motor]
 Rows = Mapping[str, Sequence[Closing]]
 
@@ -229,13 +232,16 @@ def spread_starts(
     """The closings (sorted, by shade) of a supply's shades, with their starts spread.
 
     Closings of a shade between which the spreading leaves its motor no time to open become one.
+    Where a day is too short for each motor to close and open once, nothing is spread.
     Starts move by whole steps of the `grid`, so that round times stay round. `daily` is as for
     `share`.
     """
     rows = {name: list(own) for name, own in closings.items()}
-    while True:
+    if 2 * reach_of(supply, motors, grid) > supply.at_once * clock.DAY_S:
+        return {name: tuple(own) for name, own in rows.items()}  # a day is too short for them all
+    made: dict[str, list[Closing]] = {}
+    for _ in range(MOST_TRIES):
         spread = _spread(supply, motors, rows, daily, grid)
-        made: dict[str, list[Closing]] = {}
         asked: dict[str, list[Closing]] = {}
         for name, placed in spread.items():
             crowds = motors[name].crowds(placed)
@@ -246,8 +252,9 @@ def spread_starts(
                 for row, crowd in zip(made[name], crowds, strict=True)
             ]
         if all(len(made[name]) == len(rows[name]) for name in rows):
-            return {name: tuple(placed) for name, placed in made.items()}
+            break
         rows = asked  # fewer runs now: place them anew from the times that were asked for
+    return {name: tuple(placed) for name, placed in made.items()}
 
 
 def _spread(

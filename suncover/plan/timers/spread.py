@@ -42,6 +42,8 @@ def spread_settings(
     """The settings (by shade) of a supply's shades, spread in whole steps of so many seconds."""
     wanted = {name: list(settings[name]) for name in supply.shades}
     grid = Grid(step)
+    if 2 * reach_of(supply, motors, grid) > supply.at_once * DAY_S:
+        return wanted
     while True:
         spread = _spread(supply, motors, wanted, dial, grid)
         made = {name: _joined(spread[name], wanted[name], motors[name]) for name in spread}

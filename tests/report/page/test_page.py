@@ -234,7 +234,7 @@ def test_a_roof_window_gets_no_overhang_on_the_page_as_in_the_text() -> None:
     text = " ".join(compare_text(data.heat).split())
     assert "attic left out: a roof window, tilted 35°" in text
     assert "Left out: attic, a roof window, tilted 35°." in read.said("p")
-    assert "den: overhang by depth" in read.said("figcaption", "p", "title", "h4")
+    assert "den: what an overhang adds in a year" in read.said("figcaption", "p", "title", "h4")
     assert "attic: overhang by depth" not in page
     assert [one.window for one in data.heat.overhangs] == ["den"]
     drawn = [figure.name for figure in report_figures(data) if figure.name.endswith("-depth")]
