@@ -21,10 +21,14 @@ from suncover.sun.position import DAY, Observer, sun_position
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-# What a brighter side of the sky does to the height of the sun at which light passes a level, in
-# degrees; and what is known of a clock without any night to tell it, in minutes. One standard
-# deviation each, our own judgement.
-SIDED, UNKNOWN_MIN = 0.15, 10.0
+# By how many degrees of the sun's height a level is passed apart at dawn and at dusk, one standard
+# deviation: as the side of the sun is brighter (at twilight light falls to a tenth in some 4
+# degrees, so a quarter more of it is 0.4), and above `BEAM_FROM` degrees, where the beam may fall
+# on the window at one of the two, by so much more for each degree. Our own judgement.
+SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 0.5, -0.5
+UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
+# The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
+FAINT, FAINT_BY_LAMP = 0.0005, 0.02
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
 NIGHT_AROUND = 5400.0
@@ -36,7 +40,10 @@ SKIES = np.array([0.1, 0.2, 0.4, 0.8, 1.6])
 STRANGE = 0.05
 FINE_MIN = 0.25  # minutes between the clock errors that are tried at last
 PLATEAU_S = 2400.0  # a light that stays the same for so long at dusk is a lamp's
-DUSK_S = 5400.0  # seconds from a dim reading on in which it gets as dark as it will be
+PLATEAU = 0.1  # by what share of itself a lamp's light changes at the most
+DUSK_S = 7200.0  # seconds from a light reading on in which it gets as dark as it will be
+SETTLED_S = 2400.0  # of them, at the end, in which it is
+LONGEST_GAP_S = 1800.0  # between the readings about a passing
 
 
 class ClockError(NamedTuple):
@@ -81,7 +88,9 @@ def _levels(log: LightLog, observer: Observer) -> tuple[float, float] | None:
     bright = float(np.quantile(log.values, 0.995))
     if bright <= lamp:
         return None
-    some_light = max(5.0 * noise, 0.004 * (bright - dark), 0.1 * (lamp - dark))
+    some_light = max(
+        5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark)
+    )
     return max(dark + 1.5 * (lamp - dark), dark + some_light), some_light
 
 
@@ -89,7 +98,7 @@ def _passings(log: LightLog, observer: Observer, level: float, some_light: float
     """The readings before and after the first and the last light of each day: (d, 2, 2), times by
     the logger's clock.
 
-    Only of days whose readings go on from before the one until after the other.
+    Only of days whose readings go on about both.
     """
     solar = log.times + observer.longitude * 240.0
     day = np.floor(solar / DAY)
@@ -98,46 +107,46 @@ def _passings(log: LightLog, observer: Observer, level: float, some_light: float
     for number in np.unique(day):
         first, last = np.searchsorted(day, [number, number + 1])
         noon = first + int(np.searchsorted(solar[first:last], number * DAY + DAY / 2.0))
-        if noon <= first or noon >= last or not above[noon]:
+        morning = np.flatnonzero(above[first:noon])
+        evening = np.flatnonzero(above[noon:last])
+        if not len(morning) or not len(evening):
             continue
-        before = np.flatnonzero(~above[first:noon])
-        after = np.flatnonzero(~above[noon:last])
-        if not len(before) or not len(after):
-            continue
-        low = _dark_row(log, first + int(before[-1]), -1, some_light)
-        high = _dark_row(log, noon + int(after[0]), 1, some_light)
-        if low is None or high is None or high - low < 4:
+        low = _dark_row(log, first + int(morning[0]), -1, some_light)
+        high = _dark_row(log, noon + int(evening[-1]), 1, some_light)
+        if low is None or high is None:
             continue
         times = log.times[[low, low + 1, high - 1, high]].reshape(2, 2)
-        if np.diff(log.times[low : high + 1]).max() <= 1.5 * log.interval:
+        if np.ptp(times, axis=1).max() <= max(1.5 * log.interval, LONGEST_GAP_S):
             found.append(times)
     return np.array(found).reshape(-1, 2, 2)
 
 
 def _dark_row(log: LightLog, row: int, step: int, some_light: float) -> int | None:
-    """The reading, next to a dim one, from which on the sky gives no light; None where lamps leave
-    that open. `step` leads into the night.
+    """The reading beyond a light one from which on the sky gives no light; None where the log does
+    not tell. `step` leads into the night.
     """
     away = step * (log.times - log.times[row])
-    dark = float(log.values[(away >= 0.0) & (away < DUSK_S)].min())
-    long = step * max(4, int(PLATEAU_S / log.interval))
-    fits = 0 <= row - long < len(log.values)
-    inner = log.values[row - long : row : step] if fits else log.values[:0]
-    plateau = float(np.median(inner)) if len(inner) else dark
-    if plateau > dark + some_light and np.ptp(inner) < 0.15 * (plateau - dark):
-        # A lamp went out just now: the sky's light had gone before, when only the lamp's was left.
-        some = max(some_light, 0.1 * (plateau - dark))
-        while 1 <= row < len(log.values) - 1 and log.values[row - step] <= plateau + some:
-            row -= step
-        return row
-    # A lamp that burns at dusk makes the night no day: it is dark when only its light is left.
-    end = row + step * int(DUSK_S // log.interval)
-    for at in range(row, end, step):
-        if not 1 <= at < len(log.values) - 1:
-            break
-        if log.values[at] <= dark + some_light:
-            return at
-    return None
+    dusk = np.flatnonzero((away > 0.0) & (away <= DUSK_S))[::step]
+    late = dusk[away[dusk] > DUSK_S - SETTLED_S]
+    if len(late) < 2:
+        return None
+    # A lamp that burns at dusk makes the night no day: it is dark when only its light is left. So
+    # the way leads from the night back to where there is more light.
+    dark = float(np.median(log.values[late]))
+    light = np.flatnonzero(log.values[dusk] > dark + some_light)
+    last = int(light[-1]) if len(light) else -1
+    if last >= len(dusk) - 2:
+        return None  # it grows darker still, or a lamp was switched on just now
+    long = max(4, int(PLATEAU_S / log.interval))
+    inner = log.values[dusk[max(last + 1 - long, 0) : last + 1]]
+    if len(inner) == long:
+        plateau = float(np.median(inner))
+        if np.ptp(inner) < PLATEAU * (plateau - dark):
+            # A lamp went out just now: the sky's light had gone before, when only its was left.
+            some = max(some_light, PLATEAU * (plateau - dark))
+            light = np.flatnonzero(log.values[dusk[: last + 1]] > plateau + some)
+            last = int(light[-1]) if len(light) else -1
+    return int(dusk[last + 1])
 
 
 def _odds(spans: Floats, observer: Observer, near: float) -> tuple[Floats, Floats]:
@@ -173,9 +182,10 @@ def _heights(times: Floats, observer: Observer) -> tuple[Floats, Floats]:
 
 def _sided_min(spans: Floats, observer: Observer, near: float) -> float:
     """What the brighter side of the sky may do to the clock error, in minutes."""
-    _, slopes = _heights(spans.mean(axis=2) - 60.0 * near, observer)
+    heights, slopes = _heights(spans.mean(axis=2) - 60.0 * near, observer)
     typical = float(np.median(np.abs(slopes)))
-    return SIDED / 2.0 / max(typical, 0.02)
+    above = max(float(np.median(heights)) - BEAM_FROM, 0.0)
+    return float(np.hypot(SIDED, BEAM_SIDED * above)) / 2.0 / max(typical, 0.02)
 
 
 def _ahead(pairs: Floats, observer: Observer) -> Floats:
