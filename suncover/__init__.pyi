@@ -26,11 +26,17 @@ from .base.errors import (
     SuncoverError as SuncoverError,
 )
 from .base.spell import Spell as Spell
+from .compare.indoors import IndoorDay as IndoorDay
+from .compare.indoors import Indoors as Indoors
+from .compare.indoors import indoors as indoors
 from .compare.money import Worth as Worth
 from .compare.overhangs import BestOverhang as BestOverhang
 from .compare.overhangs import Swept as Swept
 from .compare.plan_heat import PlanHeat as PlanHeat
 from .compare.plan_heat import plan_heat as plan_heat
+from .compare.seen_sun import SeenDay as SeenDay
+from .compare.seen_sun import SeenSun as SeenSun
+from .compare.seen_sun import seen_sun as seen_sun
 from .compare.summary import Line as Line
 from .compare.summary import Summary as Summary
 from .compare.summary import summarize as summarize
@@ -240,6 +246,8 @@ from .site.file.sitefile import (
 from .site.file.sitefile import (
     with_named_files as with_named_files,
 )
+from .site.light_log import LightLog as LightLog
+from .site.light_log import read_light as read_light
 from .site.model import Fin as Fin
 from .site.model import Place as Place
 from .site.model import Site as Site
@@ -315,6 +323,8 @@ from .site.sightings import (
     sightings_from_text as sightings_from_text,
 )
 from .site.tape.said import Wall as Wall
+from .site.temperature_log import TemperatureLog as TemperatureLog
+from .site.temperature_log import read_temperature as read_temperature
 from .site.weights import Best as Best
 from .sun.clearsky import clear_sky_dni as clear_sky_dni
 from .sun.position import (

@@ -8,19 +8,28 @@ from datetime import date
 from typing import Any
 
 from suncover.base.clock import iso_local, local_date
+from suncover.compare.indoors import Indoors
 from suncover.compare.plan_heat import PlanHeat
+from suncover.compare.seen_sun import SeenSun
 from suncover.export.files.compare_json import worth_json
+from suncover.export.files.worked_json import worked_json
 from suncover.plan.audit import Audit, ShadeAudit
 from suncover.site.model import Site
 
 
 def audit_json(
-    site: Site, audit: Audit | None, *, open_ends: bool = False, heat: PlanHeat | None = None
+    site: Site,
+    audit: Audit | None,
+    *,
+    open_ends: bool = False,
+    heat: PlanHeat | None = None,
+    seen: SeenSun | None = None,
+    warm: Indoors | None = None,
 ) -> bytes:
     """The document's bytes, UTF-8; `shades` is empty for a plan that has no closings.
 
     `open_ends` says that the plan's own rows gave a day on which the audit begins or ends. `heat`
-    is what the plan keeps out in a year of weather.
+    is what the plan keeps out in a year of weather; `seen` and `warm` what logs of the house say.
     """
     document: dict[str, Any] = {
         "site": site.place.name,
@@ -47,6 +56,8 @@ def audit_json(
             },
             "beside_shades_up": {"plan": worth_json(heat.plan), "rules": worth_json(heat.rules)},
         }
+    if seen is not None:
+        document["logged"] = worked_json(seen, warm)
     return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
 
 

@@ -88,9 +88,7 @@ def _levels(log: LightLog, observer: Observer) -> tuple[float, float] | None:
     bright = float(np.quantile(log.values, 0.995))
     if bright <= lamp:
         return None
-    some_light = max(
-        5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark)
-    )
+    some_light = max(5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark))
     return max(dark + 1.5 * (lamp - dark), dark + some_light), some_light
 
 
