@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 from command_line import HOME, Said, run, write_home
 
@@ -143,3 +145,45 @@ def test_days_with_the_same_fault_and_shades_with_the_same_are_told_together(
     assert "Wed 1 Dec to Fri 3 Dec: closes at 03:30, each of 3 days Sun 5 Dec: closes" in page
     assert "For nothing" not in page
     assert "For nothing" in run("audit", home, file).out
+
+
+def test_a_light_log_tells_when_the_sun_was_on_the_glass(
+    plan: tuple[Path, Path], tmp_path: Path
+) -> None:
+    home, file = plan
+    start = datetime(2027, 6, 1, 4, tzinfo=UTC)
+    # The study faces west of south: sun from shortly after noon, 17 h UTC, on clear days.
+    lines = ["time,value"]
+    for number in range(7 * 96):
+        time = start + timedelta(minutes=15 * number)
+        hour = (time.hour + time.minute / 60 - 4) % 24
+        sky = max(0.0, 150 * np.sin((hour - 5.2) / 14.4 * np.pi)) if 5.2 < hour < 19.6 else 0.0
+        sun = 800.0 if 14 < hour < 19 and number // 96 != 2 else 0.0
+        lines.append(f"{time.isoformat()},{sky + sun:.1f}")
+    log = tmp_path / "log.csv"
+    log.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    edited(file, rows(file, "study")[3] + "\n", "")
+    said = run("audit", home, file, *WEEK, "--light", log, "--window", "study")
+    assert said.status == 1  # by the audit: the sun of 4 June is uncovered
+    assert "On 1 of 7 days the sun was on the glass with study up" in said.out
+    assert all(len(line) <= 80 for line in said.out.splitlines())
+    said = run("audit", home, file, *WEEK, "--light", log, "--window", "study", "--format", "json")
+    logged = json.loads(said.out)["logged"]
+    minutes = {day["date"]: day["sun_seen_shade_up_minutes"] for day in logged["days"]}
+    assert minutes["2027-06-04"] == pytest.approx(300, abs=30)
+    assert minutes["2027-06-03"] == 0
+
+
+@pytest.mark.parametrize(
+    ("options", "why"),
+    [
+        pytest.param(("--light", "x.csv"), "go together", id="no window"),
+        pytest.param(("--indoor", "x.csv"), "goes with --light", id="no light"),
+    ],
+)
+def test_logs_that_need_others_are_said(
+    plan: tuple[Path, Path], options: tuple[str, str], why: str
+) -> None:
+    said = run("audit", *plan, *options)
+    assert said.status == 2
+    assert why in said.err
