@@ -41,7 +41,8 @@ STRANGE = 0.05
 FINE_MIN = 0.25  # minutes between the clock errors that are tried at last
 PLATEAU_S = 2400.0  # a light that stays the same for so long at dusk is a lamp's
 PLATEAU = 0.1  # by what share of itself a lamp's light changes at the most
-DUSK_S = 7200.0  # seconds from a light reading on in which it gets as dark as it will be
+DUSK_S = 10800.0  # seconds from a light reading on in which it gets as dark as it will be
+LAMP_S = 6 * 3600.0  # that a lamp may burn after dusk
 SETTLED_S = 2400.0  # of them, at the end, in which it is
 LONGEST_GAP_S = 1800.0  # between the readings about a passing
 
@@ -59,7 +60,7 @@ def clock_error(log: LightLog, observer: Observer) -> ClockError:
     levels = _levels(log, observer)
     if levels is None:
         return ClockError(0.0, UNKNOWN_MIN, 0)
-    spans = _passings(log, observer, *levels)
+    spans = _passings(log, observer, levels)
     if len(spans) < FEWEST_DAYS:
         return ClockError(0.0, UNKNOWN_MIN, len(spans))
     spans = spans[:: len(spans) // MOST_DAYS + 1]
@@ -70,11 +71,18 @@ def clock_error(log: LightLog, observer: Observer) -> ClockError:
     return ClockError(middle, float(np.hypot(sd, _sided_min(spans, observer, near))), len(spans))
 
 
-def _levels(log: LightLog, observer: Observer) -> tuple[float, float] | None:
-    """The lowest level that no lamp reaches by night, and how much light is surely more than noise.
-
-    None without nights.
+class Levels(NamedTuple):
+    """The lowest light that no lamp reaches by night, how much is surely more than noise, and the
+    night's own.
     """
+
+    bright: float
+    some: float
+    night: float
+
+
+def _levels(log: LightLog, observer: Observer) -> Levels | None:
+    """The levels of a log; None without nights."""
     around = np.arange(-NIGHT_AROUND, NIGHT_AROUND + 1.0, NIGHT_AROUND / 3.0)
     some = np.unique(np.floor(log.times / 600.0)) * 600.0
     height = sun_position(some[:, None] + around, observer).apparent_elevation.max(axis=1)
@@ -82,17 +90,20 @@ def _levels(log: LightLog, observer: Observer) -> tuple[float, float] | None:
     if np.count_nonzero(deep) * log.interval < 2 * 3600.0:
         return None
     night = log.values[deep]
-    dark = float(np.median(night))
-    noise = 1.4826 * float(np.median(np.abs(night - dark)))
+    # The darker half, for a lamp may burn for most of it. The middle of a half's distances from its
+    # own is a third of a bell curve's standard deviation.
+    low = np.sort(night)[: max(len(night) // 2, 1)]
+    dark = float(np.median(low))
+    noise = 3.0 * float(np.median(np.abs(low - dark)))
     lamp = float(np.quantile(night, 0.995))
     bright = float(np.quantile(log.values, 0.995))
     if bright <= lamp:
         return None
     some_light = max(5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark))
-    return max(dark + 1.5 * (lamp - dark), dark + some_light), some_light
+    return Levels(dark + (1.0 + PLATEAU) * (lamp - dark) + some_light, some_light, dark)
 
 
-def _passings(log: LightLog, observer: Observer, level: float, some_light: float) -> Floats:
+def _passings(log: LightLog, observer: Observer, levels: Levels) -> Floats:
     """The readings before and after the first and the last light of each day: (d, 2, 2), times by
     the logger's clock.
 
@@ -101,7 +112,7 @@ def _passings(log: LightLog, observer: Observer, level: float, some_light: float
     solar = log.times + observer.longitude * 240.0
     day = np.floor(solar / DAY)
     found = []
-    above = log.values > level
+    above = log.values > levels.bright
     for number in np.unique(day):
         first, last = np.searchsorted(day, [number, number + 1])
         noon = first + int(np.searchsorted(solar[first:last], number * DAY + DAY / 2.0))
@@ -109,8 +120,8 @@ def _passings(log: LightLog, observer: Observer, level: float, some_light: float
         evening = np.flatnonzero(above[noon:last])
         if not len(morning) or not len(evening):
             continue
-        low = _dark_row(log, first + int(morning[0]), -1, some_light)
-        high = _dark_row(log, noon + int(evening[-1]), 1, some_light)
+        low = _dark_row(log, first + int(morning[0]), -1, levels)
+        high = _dark_row(log, noon + int(evening[-1]), 1, levels)
         if low is None or high is None:
             continue
         times = log.times[[low, low + 1, high - 1, high]].reshape(2, 2)
@@ -119,21 +130,28 @@ def _passings(log: LightLog, observer: Observer, level: float, some_light: float
     return np.array(found).reshape(-1, 2, 2)
 
 
-def _dark_row(log: LightLog, row: int, step: int, some_light: float) -> int | None:
+def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
     """The reading beyond a light one from which on the sky gives no light; None where the log does
     not tell. `step` leads into the night.
     """
+    _, some_light, night = levels
     away = step * (log.times - log.times[row])
-    dusk = np.flatnonzero((away > 0.0) & (away <= DUSK_S))[::step]
-    late = dusk[away[dusk] > DUSK_S - SETTLED_S]
-    if len(late) < 2:
-        return None
-    # A lamp that burns at dusk makes the night no day: it is dark when only its light is left. So
-    # the way leads from the night back to where there is more light.
-    dark = float(np.median(log.values[late]))
+    # The light reading may be a lamp's, and day have ended long before.
+    dusk = np.flatnonzero((away > -LAMP_S) & (away <= DUSK_S))[::step]
+    black = np.flatnonzero((log.values[dusk] <= night + some_light) & (away[dusk] > 0.0))
+    if len(black):
+        # What is lit after that is a lamp that was switched on when the sky's light had gone.
+        dark, dusk = night, dusk[: int(black[-1]) + 1]
+    else:
+        # A lamp that burns at dusk makes the night no day: it is dark when only its light is left.
+        # So the way leads from the night back to where there is more light.
+        late = log.values[dusk[away[dusk] > DUSK_S - SETTLED_S]]
+        if len(late) < 2 or np.ptp(late) > max(2.0 * some_light, PLATEAU * float(late.max())):
+            return None
+        dark = float(np.median(late))
     light = np.flatnonzero(log.values[dusk] > dark + some_light)
     last = int(light[-1]) if len(light) else -1
-    if last >= len(dusk) - 2:
+    if last >= len(dusk) - 1:
         return None  # it grows darker still, or a lamp was switched on just now
     long = max(4, int(PLATEAU_S / log.interval))
     inner = log.values[dusk[max(last + 1 - long, 0) : last + 1]]
@@ -141,7 +159,10 @@ def _dark_row(log: LightLog, row: int, step: int, some_light: float) -> int | No
         plateau = float(np.median(inner))
         if np.ptp(inner) < PLATEAU * (plateau - dark):
             # A lamp went out just now: the sky's light had gone before, when only its was left.
-            some = max(some_light, PLATEAU * (plateau - dark))
+            late_light = inner[long // 2 :]
+            flicker = float(np.median(np.abs(late_light - np.median(late_light))))
+            plateau = float(np.median(late_light))
+            some = max(some_light, 5.0 * 1.4826 * flicker)
             light = np.flatnonzero(log.values[dusk[: last + 1]] > plateau + some)
             last = int(light[-1]) if len(light) else -1
     return int(dusk[last + 1])

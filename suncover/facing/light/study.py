@@ -68,7 +68,7 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     count = len(days.numbers)
     if found is None:
         study = LightStudy(name, log, None, None, clock, (), days.days, count, 0)
-        return replace(study, too_few=_too_few(study, 0))
+        return replace(study, too_few=_none_agree(study))
     edges, azimuth = found
     sightings = tuple(_sighting(edge, name) for edge in _spread_out(edges.found))
     used = _days_of(sightings, observer)
@@ -104,6 +104,15 @@ def _disagree(result: Settled, log: LightLog) -> bool:
     """Whether the days differ by much more than readings so far apart leave open."""
     own = float(np.hypot(log.interval / 60.0 / STEPS, ON_ITS_OWN_MIN))
     return result.scatter > max(WIDE * own, WIDE_MIN)
+
+
+def _none_agree(study: LightStudy) -> str:
+    if study.sunny < ENOUGH:
+        return _too_few(study, 0)
+    return (
+        f"{study.sunny} of {study.days} days were clear, but show no coming or leaving of the sun "
+        "on which they agree"
+    )
 
 
 def _too_few(study: LightStudy, telling: int) -> str:
