@@ -29,6 +29,8 @@ from .base.spell import Spell as Spell
 from .compare.money import Worth as Worth
 from .compare.overhangs import BestOverhang as BestOverhang
 from .compare.overhangs import Swept as Swept
+from .compare.plan_heat import PlanHeat as PlanHeat
+from .compare.plan_heat import plan_heat as plan_heat
 from .compare.summary import Line as Line
 from .compare.summary import Summary as Summary
 from .compare.summary import summarize as summarize
@@ -38,6 +40,7 @@ from .compare.year import compare_year as compare_year
 from .export.files.audit_json import audit_json as audit_json
 from .export.files.compare_csv import compare_csv as compare_csv
 from .export.files.compare_json import compare_json as compare_json
+from .export.files.day_json import day_json as day_json
 from .export.files.facing_csv import facing_csv as facing_csv
 from .export.files.plan_csv import plan_csv as plan_csv
 from .export.files.plan_ics import plan_ics as plan_ics
@@ -108,6 +111,7 @@ from .facade.glazed import (
 )
 from .facade.hours import hours as hours
 from .facade.hours import hours_seconds as hours_seconds
+from .facade.hours import peaks as peaks
 from .facade.hours import spots as spots
 from .facade.periods import Period as Period
 from .facade.periods import periods as periods
@@ -124,6 +128,10 @@ from .facing.walls import study_walls as study_walls
 from .heat.by_angles import GlassLight as GlassLight
 from .heat.by_angles import window_gain as window_gain
 from .heat.by_angles import window_light as window_light
+from .heat.by_row import RowLight as RowLight
+from .heat.by_row import light_by_row as light_by_row
+from .heat.by_row import view_factors as view_factors
+from .heat.view_factors import Views as Views
 from .plan.audit import (
     Audit as Audit,
 )
@@ -169,6 +177,7 @@ from .plan.day_plan import (
 from .plan.motor import QuietMove as QuietMove
 from .plan.needs import Want as Want
 from .plan.needs import needed_spells as needed_spells
+from .plan.peaks import closing_peaks as closing_peaks
 from .plan.room_sun import SpotDose as SpotDose
 from .plan.season import (
     ShadeSun as ShadeSun,
@@ -191,6 +200,8 @@ from .plan.season import (
 from .plan.season import (
     shade_sun as shade_sun,
 )
+from .plan.slight import SlightSun as SlightSun
+from .plan.slight import slight_sun as slight_sun
 from .plan.summary import (
     PlanSummary as PlanSummary,
 )
@@ -303,6 +314,7 @@ from .site.sightings import (
 from .site.sightings import (
     sightings_from_text as sightings_from_text,
 )
+from .site.tape.said import Wall as Wall
 from .site.weights import Best as Best
 from .sun.clearsky import clear_sky_dni as clear_sky_dni
 from .sun.position import (
@@ -317,5 +329,7 @@ from .sun.position import (
 from .sun.position import (
     sun_position as sun_position,
 )
+from .sun.weather.files import read_weather as read_weather
+from .sun.weather.frames import weather_from_frame as weather_from_frame
 from .sun.weather.load import load_weather as load_weather
 from .sun.weather.year import WeatherYear as WeatherYear

@@ -49,6 +49,11 @@ wrong: Any = "Europe/Paris"
         (lambda: suncover.fin_plate(suncover.Glass(1, 1), wrong, 0.3), '"left" or "right"'),
         (lambda: suncover.Glass(0, 1), "above 0"),
         (lambda: suncover.read_plan("none.csv", [], ZONE), "no such file"),
+        (lambda: suncover.vary(HOME, [], [], (wrong, B), suncover.Variant()), "fromisoformat"),
+        (lambda: suncover.vary(HOME, [], [], (B, A), suncover.Variant()), "swap them"),
+        (lambda: suncover.Variant(every=wrong), "give one of day, week, month"),
+        (lambda: suncover.Variant(round_minutes=0), "give 1 or more"),
+        (lambda: suncover.Variant(steady_minutes=-1), "give 0 or more"),
         (lambda: suncover.study_walls(HOME, [], wrong), "read it first"),
     ],
 )

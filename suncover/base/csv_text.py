@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 # What spreadsheets take for the beginning of a formula, or skip before one: the characters and the
 # apostrophe are those of OWASP ASVS 5.0, 1.2.10; line ends and wide forms are common practice.
@@ -32,6 +32,35 @@ def minutes_text(seconds: int) -> str:
     """Seconds as minutes with up to two decimals: `75.5`, `12`, `0.02`."""
     whole, hundredths = divmod((10 * seconds + 3) // 6, 100)
     return f"{whole}.{hundredths:02d}".rstrip("0").rstrip(".") if hundredths else str(whole)
+
+
+def delimiter_of(text: str) -> str:
+    """What parts the cells of a CSV: a spreadsheet may have put semicolons, where its numbers have
+    decimal commas.
+    """
+    head = text.lstrip().partition("\n")[0]
+    return ";" if ";" in head and "," not in head else ","
+
+
+def rows_of(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Line number and cells of every row that is not blank."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter_of(text))
+    line = 1
+    while True:
+        try:
+            row = next(reader, None)
+        except csv.Error:  # a cell beyond any length, or a stray line end
+            row = ["", "a quote that is not closed"]
+        if row is None:
+            return
+        if any(cell.strip() for cell in row):
+            yield line, row
+        line = reader.line_num + 1
+
+
+def watts_text(watts: float) -> str:
+    """Watts with two decimals."""
+    return f"{watts:.2f}"
 
 
 def table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:

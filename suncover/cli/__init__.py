@@ -24,9 +24,12 @@ from suncover.base.textfile import printable
 COMMANDS = {
     "new": "Write a first site file by question and answer, or add a window to one.",
     "check": "Read a site file and say what is wrong in it, or what it means.",
+    "around": "What stands about the home: neighbours by a map, hills by a raster of heights.",
     "hours": "When direct sun is on each window.",
     "plan": "The season's closings and openings of each shade, as calendar and table.",
     "today": "What each shade does today, when, and why.",
+    "now": "Where every shade should be at this moment, and what comes next.",
+    "keep": "Keep every shade where the plan has it: orders its motor, day and night.",
     "audit": "A plan held against the sun: what it covers, and what it costs.",
     "spots": "When direct sun falls on places in a room.",
     "compare": "Overhang against shade: heat, comfort and money over a weather year.",

@@ -36,6 +36,7 @@ def check(site: Path) -> None:
     from suncover.export.text.aspect_text import aspect_remarks
     from suncover.export.text.site_text import site_text
     from suncover.site.file.sitefile import load_site
+    from suncover.site.sun_notes import sun_notes
 
     loaded = load_site(site)
     notes = []
@@ -50,6 +51,7 @@ def check(site: Path) -> None:
         if not calendar.events
     ]
     notes += [note for calendar in loaded.calendars for note in _nameless(calendar)]
+    notes += sun_notes(loaded)
     notes += aspect_remarks(loaded, _effects(loaded))
     exceptions = _exceptions(loaded)  # before it is said that all is well
     say(site_text(str(site), loaded, notes, strong=strong))

@@ -5,6 +5,8 @@ Nowhere else in the package is it asked what time or day it is; the linter sees 
 
 from __future__ import annotations
 
+import math
+import time
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -27,9 +29,35 @@ def now_in(zone: ZoneInfo | None) -> datetime:
     return datetime.now(UTC).astimezone(zone)
 
 
+def unix_now() -> float:
+    """Seconds since 1970, UTC."""
+    return time.time()
+
+
 def today_in(zone: ZoneInfo | None) -> date:
     """Today's date by the clocks of a time zone; by those of this machine, without one."""
     return now_in(zone).date()
+
+
+def instant_in(text: str | None, zone: ZoneInfo) -> int:
+    """The instant that a person asks for, in whole unix seconds begun; this one, without a text."""
+    if text is None:
+        return int(now_in(zone).timestamp())
+    from suncover.base.instant_text import parse_instant
+
+    try:
+        return math.floor(parse_instant(text, zone))
+    except ValueError as error:
+        raise click.UsageError(f"--at {error}") from None
+
+
+def clocks_here() -> tuple[float, float]:
+    """Hours ahead of UTC of this machine's clocks, in January and July of a recent year."""
+    days = (datetime(2026, 1, 15, tzinfo=UTC), datetime(2026, 7, 15, tzinfo=UTC))
+    january, july = (
+        (day.astimezone().utcoffset() or timedelta()).total_seconds() / 3600 for day in days
+    )
+    return january, july
 
 
 def calendar_year(first: date | None, last: date | None, zone: ZoneInfo) -> Dates:

@@ -38,6 +38,15 @@ if TYPE_CHECKING:
     help="Count sun from this clear-sky beam, W/m², in place of the site's [need]; 0 counts all.",
 )
 @click.option(
+    "--power",
+    type=click.FloatRange(min=0, max=2000),
+    metavar="W",
+    callback=finite,
+    help="Count sun from this power, W/m² over the whole glass, in place of the site's [need]; "
+    "0 does not ask.",
+)
+@click.option("--peak", is_flag=True, help="Tell how strong the sun gets on the glass, too.")
+@click.option(
     "--window", "windows", multiple=True, metavar="NAME", help="Only this window; repeatable."
 )
 @click.option("--reach", is_flag=True, help="Tell how far the sun falls into the room, too.")
@@ -57,6 +66,8 @@ def hours(
     last: date | None,
     form: str,
     beam: float | None,
+    power: float | None,
+    peak: bool,
     windows: tuple[str, ...],
     reach: bool,
     height: float | None,
@@ -91,20 +102,22 @@ def hours(
     from suncover.facade import hours as sun_hours
     from suncover.plan import season
 
-    if form == "csv" and not reach and not spots:
+    counted = loaded.with_beam(beam).with_power(power)
+    peak = peak or counted.need.power > 0.0
+    if form == "csv" and not (reach or spots or peak):
         from suncover.export.files.spells_csv import hours_pieces
 
-        rows = sun_hours.hours_seconds(loaded, *dates, beam=beam, windows=names, watch=watch)
+        rows = sun_hours.hours_seconds(counted, *dates, windows=names, watch=watch)
         deliver(loaded.files, {output: hours_pieces(rows, loaded.place.zone)})
         return
-    spells = sun_hours.hours(loaded, *dates, beam=beam, windows=names, watch=watch)
-    counted = loaded.with_beam(beam)
+    spells = sun_hours.hours(counted, *dates, windows=names, watch=watch)
     reaches = season.reaches(counted, spells, height=height or 0.0) if reach else None
     on_spots: dict[str, tuple[Spell, ...]] | None = None
     if spots:
         found = sun_hours.spots(counted, *dates)
         on_spots = {s.name: found[s.name] for s in loaded.spots if s.window in spells}
-    page = _Page(counted, dates, spells, height or 0.0, reaches, on_spots)
+    peaks = sun_hours.peaks(counted, spells, counted=counted.need.power) if peak else None
+    page = _Page(counted, dates, spells, height or 0.0, reaches, on_spots, peaks)
     if form == "text" and output is None:
         say(_text(page, is_screen=True))
     else:
@@ -121,6 +134,7 @@ class _Page:
     height: float
     reaches: Mapping[str, Sequence[float]] | None = None
     spots: Mapping[str, Sequence[Spell]] | None = None
+    peaks: Mapping[str, Sequence[float]] | None = None
 
 
 def _content(page: _Page, form: str) -> bytes:
@@ -129,12 +143,19 @@ def _content(page: _Page, form: str) -> bytes:
 
         names = None if page.spots is None else _spots_by_spell(page, page.spots)
         zone = page.site.place.zone
-        return hours_csv(page.spells, zone, reaches=page.reaches, spots=names)
+        return hours_csv(page.spells, zone, reaches=page.reaches, spots=names, peaks=page.peaks)
     if form == "json":
         from suncover.export.files.sun_json import hours_json
 
-        need, reaches, spots = page.site.need, page.reaches, page.spots
-        return hours_json(page.site, page.spells, *page.dates, need, reaches=reaches, spots=spots)
+        return hours_json(
+            page.site,
+            page.spells,
+            *page.dates,
+            page.site.need,
+            reaches=page.reaches,
+            spots=page.spots,
+            peaks=page.peaks,
+        )
     return _text(page, is_screen=False).encode()
 
 
@@ -165,6 +186,9 @@ def _text(page: _Page, *, is_screen: bool) -> str:
         parts.append(
             room_text.reach_text(page.spells, page.reaches, zone, page.height, strong=stress)
         )
+    if page.peaks is not None:
+        zone = page.site.place.zone
+        parts.append(room_text.peak_text(page.spells, page.peaks, zone, strong=stress))
     if page.spots:
         parts.append(sun_text.spots_text(page.site, page.spots, *page.dates, strong=stress))
     elif page.spots is not None and page.site.spots:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from suncover.cli.dates import today_in
+from suncover.cli.dates import clocks_here, today_in
 from suncover.cli.output import refuse_inputs, remark
 
 if TYPE_CHECKING:
     from suncover.site.interview.questions import Known, Question
 
-BACK = "<"
+BACK, MORE = "<", "+"
+_INDENT = "  "
 
 
 @click.command()
@@ -26,11 +28,13 @@ BACK = "<"
     help="A TOML file with the answers; nothing is asked.",
 )
 def new(file: Path, answers: Path | None) -> None:
-    """Write a site file FILE by question and answer, or add windows to one that is there.
+    """Write a site file FILE by question and answer, or add to one that is there.
 
-    Every answer is checked at once, and every question says how to measure. An empty line takes
-    the answer in brackets; < goes back. What was answered is kept in FILE.answers until all is
-    said: after a break, the same command goes on from there. A file that is there keeps its
+    Every answer is checked at once and said in other words, and every question says how to
+    measure. An empty line takes the answer in brackets; < goes back; + asks for more about the same
+    thing: a window's slope and surroundings, the house's walls, and in the end what stands around,
+    what shades share, the season, money, weather. What was answered is kept in FILE.answers until
+    all is said: after a break, the same command goes on from there. A file that is there keeps its
     comments and its layout.
 
     \b
@@ -53,17 +57,33 @@ def _file_so_far(file: Path) -> tuple[str | None, Known]:
     """The text of the file, if it is there, and what an interview need not ask then."""
     from suncover.site.interview.questions import Known
 
-    today = today_in(None)
+    today, clocks = today_in(None), clocks_here()
     if not file.exists():
-        return None, Known(today)
+        return None, Known(today, clocks=clocks)
     from suncover.base.textfile import read_text
     from suncover.site.file.sitefile import load_site
 
     site = load_site(file)
-    place = (site.place.latitude, site.place.longitude)
-    windows = [window.name for window in site.windows]
-    shades = [shade.name for shade in site.all_shades()]
-    return read_text(file), Known(today, windows, shades, place)
+    text = read_text(file)
+    known = Known(
+        today,
+        windows=[window.name for window in site.windows],
+        shades=[shade.name for shade in site.all_shades()],
+        place=(site.place.latitude, site.place.longitude),
+        walls=[wall.name for wall in site.walls],
+        placed=[window.name for window in site.windows if window.position is not None],
+        names={
+            "obstacle": [obstacle.name for obstacle in site.obstacles],
+            "tree": [tree.name for tree in site.trees],
+            "canopy": [canopy.name for canopy in site.canopies],
+            "spot": [spot.name for spot in site.spots],
+            "supply": [supply.name for supply in site.supplies],
+            "group": [group.name for group in site.groups],
+        },
+        tables=[table for table in ("need", "money", "weather") if table in tomllib.loads(text)],
+        clocks=clocks,
+    )
+    return text, known
 
 
 def _shown(path: Path) -> str:
@@ -91,37 +111,74 @@ def _asked(file: Path, known: Known) -> dict[str, str]:
         remark(f"{_shown(file)} is there already; this adds to it")
     order = list(answers)
     while (question := next_question(answers, known)) is not None:
-        answer = _ask(question)
+        answer = _ask(question, may_deepen=answers.get(question.deep or "") != "yes")
         if answer is None:
-            if order:
-                del answers[order.pop()]
-            else:
+            if not _step_back(answers, order):
                 remark("this is the first question")
             continue
-        answers[question.key] = answer
-        order.append(question.key)
+        key = question.key
+        if answer == MORE and question.deep is not None:
+            key, answer = question.deep, "yes"
+        answers[key] = answer
+        order.append(key)
         write_atomically(kept, answers_text(answers).encode())
     return answers
 
 
-def _ask(question: Question) -> str | None:
-    """An answer that is right; None to go back."""
+def _step_back(answers: dict[str, str], order: list[str]) -> bool:
+    """Takes back the last answer, and what asked for more after it; False if there is none."""
+    while order:
+        key = order.pop()
+        del answers[key]
+        if not key.endswith("deep"):
+            return True
+    return False
+
+
+def _ask(question: Question, *, may_deepen: bool) -> str | None:
+    """An answer that is right, or + where there is more to ask; None to go back."""
     click.echo()
-    click.echo(click.wrap_text(question.how, initial_indent="  ", subsequent_indent="  "))
+    click.echo(_wrapped(question.how))
     while True:
         answer: str = click.prompt(question.text, default=question.default, type=str)
         if answer.strip() == BACK:
             return None
+        if answer.strip() == MORE:
+            if question.deep is not None and may_deepen:
+                click.echo(f"{_INDENT}more will be asked about it")
+                return MORE
+            click.echo(f"{_INDENT}there is no more to ask here; answer the question")
+            continue
         try:
             question.check(answer)
         except ValueError as wrong:
-            click.echo(f"  {wrong}")
+            click.echo(_wrapped(str(wrong)))
             continue
         doubt = question.doubt(answer)
-        if doubt:
-            click.echo(click.wrap_text(doubt, initial_indent="  ", subsequent_indent="  "))
-        if not doubt or click.confirm("  Take it as it is?", default=False):
-            return answer
+        if doubt and not _is_meant(doubt):
+            continue
+        if meaning := question.meaning(answer):
+            click.echo(_wrapped(f"{meaning}: right? ({BACK} goes back)"))
+        return answer
+
+
+def _is_meant(doubt: str) -> bool:
+    """Whether a doubtful answer is taken as it is; < goes back to its question as no does."""
+    from suncover.site.interview.kinds import yes_or_no
+
+    click.echo(_wrapped(doubt))
+    while True:
+        answer: str = click.prompt("  Take it as it is? yes or no", default="no", type=str)
+        if answer.strip() == BACK:
+            return False
+        try:
+            return yes_or_no(answer)
+        except ValueError as wrong:
+            click.echo(f"{_INDENT}{wrong}")
+
+
+def _wrapped(text: str) -> str:
+    return click.wrap_text(text, initial_indent=_INDENT, subsequent_indent=_INDENT)
 
 
 def _flat(path: Path) -> dict[str, str]:
@@ -147,7 +204,7 @@ def _sound(found: Mapping[str, str], known: Known) -> dict[str, str]:
     from suncover.site.interview.answers import fault_of_answer
     from suncover.site.interview.questions import next_question
 
-    answers: dict[str, str] = {}
+    answers = {key: value for key, value in found.items() if key.endswith("deep")}
     while (question := next_question(answers, known)) is not None:
         if question.key not in found or fault_of_answer(question, found[question.key]):
             break
@@ -163,11 +220,12 @@ def _write(
     from suncover.base.errors import Fault, FileFaults
     from suncover.site.file.edit import with_windows_added
     from suncover.site.file.sitefile import site_from_text
-    from suncover.site.interview.compose import site_head, window_tables
+    from suncover.site.interview.compose import added_tables, site_file
 
-    numbers = sorted({int(key.split(".")[1]) for key in answers if key.startswith("window.")})
-    tables = [window_tables(answers, number) for number in numbers]
-    result = with_windows_added(site_head(answers) if text is None else text, tables)
+    if text is None:
+        result = site_file(answers, known)
+    else:
+        result = with_windows_added(text, added_tables(answers, known))
     try:
         site_from_text(result, file)  # faults between entries come out here
     except FileFaults as wrong:

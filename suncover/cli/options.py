@@ -13,6 +13,9 @@ import click
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
 
+SIGHTINGS_FILE = "sightings.csv"
+"""Where sightings are written and looked for, unless told."""
+
 
 class Day(click.ParamType):  # type: ignore[type-arg]  # generic only from click 8.4 on
     """A date, YYYY-MM-DD."""

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from suncover.plan.best.plans import BestPlan
     from suncover.plan.closings.shade_plan import ShadePlan
     from suncover.plan.season import ShadeSun
+    from suncover.plan.slight import SlightSun
     from suncover.plan.timers.settings import Every
     from suncover.plan.timers.variants import VariedPlans
     from suncover.site.model import Site
@@ -36,6 +37,21 @@ _FILE = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
     type=_FILE,
     metavar="FILE",
     help="Write the plan there as a calendar; - for the screen.",
+)
+@click.option(
+    "--brief",
+    is_flag=True,
+    help="Only what to do, and what is not as asked; not what it comes to or might bring.",
+)
+@click.option(
+    "--remind",
+    is_flag=True,
+    help="With --ics: an event on the plan's last day says that it is to be renewed.",
+)
+@click.option(
+    "--peak",
+    is_flag=True,
+    help="With --csv: tell how strong the sun gets on the glass in each closing, too.",
 )
 @click.option(
     "--best",
@@ -79,6 +95,9 @@ def plan(
     last: date | None,
     csv: Path | None,
     ics: Path | None,
+    brief: bool,
+    remind: bool,
+    peak: bool,
     best: bool,
     round_minutes: int | None,
     steady_minutes: int | None,
@@ -95,7 +114,7 @@ def plan(
     where a shade has no season. With --from alone: to the end of the season that runs then or comes
     next. With --to alone: from today.
 
-    With --best, sun that is not worth a closing is let in; the page tells what that saves.
+    With --best, sun that is not worth a closing is not kept out; the page tells what that saves.
 
     A wall timer that has one setting for a day, a week or a month gets it with --every. It covers
     all that the daily plan covers, and the page tells what that costs in daylight.
@@ -117,6 +136,10 @@ def plan(
             f"--every {every} has one setting for each {every} already; leave out --steady, or "
             "--every"
         )
+    if remind and ics is None:
+        raise click.UsageError("--remind goes with --ics; add it")
+    if peak and csv is None:
+        raise click.UsageError("--peak goes with --csv; add it")
     loaded = load_site(site)
     dates = season_ahead(first, last, loaded)
 
@@ -125,40 +148,50 @@ def plan(
     from suncover.export.text.timer_text import timer_text
     from suncover.plan import season
     from suncover.plan.asked import asked_plans
+    from suncover.plan.slight import slight_sun
     from suncover.plan.timers.variants import Variant
 
     variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
     suns = season.shade_sun(loaded, *dates, watch=watch)
     asked = asked_plans(loaded, suns, dates, variant, best=best)
     varied = asked.varied
-    contents = _contents(loaded, varied, every, {"csv": csv, "ics": ics, "card": card})
+    files = {"csv": csv, "ics": ics, "card": card}
+    ends = dates[1] if remind else None
+    contents = _contents(loaded, varied, every, files, peak=peak, ends=ends)
     deliver(loaded.files, contents)
     to_screen = any(map(is_screen, contents))
     style = str if to_screen else strong
-    summary = _summary(
-        loaded,
-        suns,
-        (asked.daily, varied.plans),
-        dates,
-        steady_minutes,
-        hints=not best,
-        style=style,
+    slight = slight_sun(loaded, varied.plans)
+    summary = (
+        []
+        if brief
+        else _summary(
+            loaded,
+            suns,
+            (asked.daily, varied.plans),
+            dates,
+            steady_minutes,
+            slight=None if best else slight,
+            style=style,
+        )
     )
     page = plan_text(
         loaded,
         varied.plans,
         *dates,
+        slight=slight,
         summary=summary,
         with_closings=not contents,
+        brief=brief,
         strong=style,
     )
     if to_screen:
         remark(page.rstrip("\n"))
         return
     say(page)
-    if asked.best is not None:
+    if asked.best is not None and not brief:
         say(_best_text(loaded, suns, dates, asked.best))
-    if every is not None:
+    if every is not None and not brief:
         say(timer_text(varied.timers, every, strong=strong))
     for path in contents:
         say(f"wrote {printable(str(path))}\n")
@@ -173,10 +206,11 @@ def _summary(
     dates: tuple[date, date],
     steady_minutes: int | None,
     *,
-    hints: bool,
+    slight: Sequence[SlightSun] | None,
     style: Style,
 ) -> list[str]:
-    """What the plan comes to, what steady times cost, and what one step of a limit would bring.
+    """What the plan comes to, what steady times cost, and what one step of a limit would bring, if
+    `slight` is there.
 
     `plans` are those day by day, and those that are asked for.
     """
@@ -184,6 +218,7 @@ def _summary(
     from suncover.export.text.steady_text import Made, steady_lines
     from suncover.export.text.summary_text import steps_lines, summary_lines
     from suncover.plan.season import light_of
+    from suncover.plan.slight import power_steps
     from suncover.plan.summary import steps_by_rules, summary_of
 
     span = dates_bounds(*dates, site.place.zone)
@@ -195,8 +230,9 @@ def _summary(
         before = Made(daily, summary_of(site, suns, daily, span, light))
         made = Made(asked, found)
         lines += steady_lines(before, made, steady_minutes, site.place.zone, style)
-    if hints:
-        lines += steps_lines(list(steps_by_rules(site, suns, light)), dates, style)
+    if slight is not None:
+        steps = [*steps_by_rules(site, suns, light), *power_steps(slight)]
+        lines += steps_lines(steps, dates, style)
     return lines
 
 
@@ -229,29 +265,37 @@ def _check_files(files: Mapping[str, Path | None]) -> None:
 
 
 def _contents(
-    site: Site, varied: VariedPlans, every: Every | None, files: Mapping[str, Path | None]
+    site: Site,
+    varied: VariedPlans,
+    every: Every | None,
+    files: Mapping[str, Path | None],
+    *,
+    peak: bool,
+    ends: date | None,
 ) -> dict[Path | None, bytes]:
     """What goes into each file that is asked for."""
     closings = [closing for one in varied.plans for closing in one.closings]
     contents: dict[Path | None, bytes] = {}
     if (csv := files["csv"]) is not None:
         from suncover.export.files.plan_csv import plan_csv
+        from suncover.plan.peaks import asks_for_power, closing_peaks
 
         contents[csv] = plan_csv(
             closings,
             site.place.zone,
             position=any(shade.has_stops for shade in site.shades),
             run_seconds=any(shade.roller is not None for shade in site.shades),
+            peaks=closing_peaks(site, closings) if peak or asks_for_power(site) else None,
         )
     if (ics := files["ics"]) is not None:
         if every in (None, "day"):
             from suncover.export.files.plan_ics import plan_ics
 
-            contents[ics] = plan_ics(closings, site.place)
+            contents[ics] = plan_ics(closings, site.place, ends=ends)
         else:
             from suncover.export.files.plan_rrule_ics import plan_rrule_ics
 
-            contents[ics] = plan_rrule_ics(varied.timers, site.place, varied.dial)
+            contents[ics] = plan_rrule_ics(varied.timers, site.place, varied.dial, ends=ends)
     if (card := files["card"]) is not None:
         from suncover.export.text.dial_card import dial_card, dial_card_csv
 

@@ -9,9 +9,12 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import now_in
+from suncover.cli.options import SIGHTINGS_FILE
 from suncover.cli.output import refuse_inputs, remark
 
 if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
     from suncover.site.model import Sighting, Site
 
 
@@ -21,7 +24,7 @@ if TYPE_CHECKING:
 @click.option(
     "--sightings",
     type=click.Path(path_type=Path, dir_okay=False),
-    default=Path("sightings.csv"),
+    default=Path(SIGHTINGS_FILE),
     metavar="FILE",
     show_default=True,
     help="The CSV file to add it to; made if it is not there.",
@@ -35,7 +38,8 @@ if TYPE_CHECKING:
 @click.option(
     "--at",
     metavar="TIME",
-    help="When it was, if not now: 13:40 (today), or date and time as 2027-06-01T13:40:00+02:00.",
+    help="When it was, if not now: 13:40 (today), or date and time as 2027-06-01T13:40:00+02:00; "
+    "with --site, 2027-06-01T13:40 by the site's clocks.",
 )
 @click.option(
     "--minutes",
@@ -98,7 +102,7 @@ def sight(
 
     loaded = _loaded(site)
     here = now_in(None if loaded is None else loaded.place.zone)
-    moment = _moment(at, here)
+    moment = _moment(at, here, None if loaded is None else loaded.place.zone)
     cells = {
         "window": window,
         "time": moment,
@@ -153,15 +157,29 @@ def _night_fault(sighting: Sighting, site: Site) -> str | None:
     return night_fault(sighting, site.place)
 
 
-def _moment(at: str | None, here: datetime) -> str:
+def _moment(at: str | None, here: datetime, zone: ZoneInfo | None) -> str:
     """When it was, as ISO 8601 text with an offset."""
     if at is None:
         return here.replace(microsecond=0).isoformat()
     if "T" in at or "-" in at.strip():
-        return at.strip()
+        return _on_a_date(at.strip(), zone)
     try:
         wall = datetime.strptime(at.strip(), "%H:%M:%S" if at.count(":") == 2 else "%H:%M")  # noqa: DTZ007  (its zone is that of `here`)
     except ValueError:
         raise click.UsageError(f"--at {at!r} is no time; write it as 13:40") from None
     moment = here.replace(hour=wall.hour, minute=wall.minute, second=wall.second, microsecond=0)
     return moment.isoformat()
+
+
+def _on_a_date(text: str, zone: ZoneInfo | None) -> str:
+    """A date and time with its offset: that of the site's clocks, where there is none."""
+    from suncover.base.clock import FIRST_DATE, LAST_DATE, instant_of, iso_local
+
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        return text  # told with all else that is wrong
+    known = FIRST_DATE <= moment.date() <= LAST_DATE and len(text) > 10
+    if zone is None or moment.tzinfo is not None or not known:
+        return text
+    return iso_local(instant_of(moment.date(), moment.time(), zone), zone)

@@ -9,20 +9,24 @@ as heating days; with no season either, the warm half of the year does (all of i
 
 Every number may be a range, and every result is one: its low end takes each assumption at its least
 helpful, its high end at its most. Nothing here pretends to be exact.
+
+All is told of what an option adds to the windows as they stand today (`options.STANDS`): one that
+is the same as what stands gains nothing, and never pays back.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.compare.year import Comparison, Outcome
+from suncover.compare.year import Comparison
+from suncover.heat.shade_optics import LEAST_OFF, MOST_OFF
 from suncover.site.model import Money, MonthDay, Site
-from suncover.site.options import Range
+from suncover.site.options import STANDS, Range
 from suncover.sun.weather.days import YearDays
 
 Floats = NDArray[np.float64]
@@ -76,12 +80,13 @@ def _warm_season(site: Site) -> tuple[MonthDay, MonthDay] | None:
 
 @dataclass(frozen=True)
 class Worth:
-    """What an option is worth beside the bare windows, in a year; each a range, kWh or money.
+    """What an option adds to the windows as they stand, in a year; each a range, kWh or money.
 
     `kept_out_kwh` sun kept out on cooling days, `lost_kwh` sun lost on heating days (heat through
-    the glass, both); `electricity_kwh` saved, `heat_kwh` to be given by the heating instead.
-    `money` is None where a price is missing, `payback` years where money or the option's price is;
-    its ends are infinite where it never pays.
+    the glass, both); `electricity_kwh` saved, `heat_kwh` to be given by the heating instead;
+    `net_kwh` what is left of the one after the other, in kWh of electricity, heat counted as a heat
+    pump of the cooling's COP would make it. `money` is None where a price is missing, `payback`
+    years where money or the option's price is; its ends are infinite where it never pays.
     """
 
     kept_out_kwh: Range
@@ -90,52 +95,114 @@ class Worth:
     heat_kwh: Range
     money: Range | None
     payback: Range | None
+    net_kwh: Range = (0.0, 0.0)
+
+    @property
+    def net(self) -> Range:
+        """What counts in the end: money where prices are known, else kWh of electricity."""
+        return self.net_kwh if self.money is None else self.money
 
 
 def worth_of(
-    comparison: Comparison, kinds: DayKinds, option: str, window: str | None = None
+    comparison: Comparison,
+    kinds: DayKinds,
+    option: str,
+    window: str | None = None,
+    *,
+    beside: str = STANDS,
 ) -> Worth:
-    """The worth of an option for the house, or for one window (without a payback)."""
-    spared = sum(
-        (
-            comparison.days.sums(bare.admitted - out.admitted)
-            for bare, out in _pairs(comparison, option)
-            if window in (None, out.window)
-        ),
-        np.zeros(len(comparison.days.dates)),
+    """What an option adds to another, to what stands if that is left out: for the house, or for
+    one window (without a payback).
+
+    Raises
+    ------
+    RequestError
+        When there is no such option or window.
+    """
+    names = [one.name for one in comparison.site.windows]
+    if window is not None:
+        names = [comparison.site.window(window).name]
+    cases = sum(
+        (spared_by_day(comparison, option, name, beside) for name in names),
+        np.zeros((CASES, len(comparison.days.dates))),
     )
     price = None
-    if window is None:
-        price = next(v.price for v in comparison.variants if v.name == option)
-    return worth(spared / 1000.0, kinds, comparison.site.money, price)
+    if window is None and beside == STANDS and comparison.tells_payback:
+        price = comparison.variant(option).price
+    return worth(cases[0], kinds, comparison.site.money, price, cases=tuple(cases[1:]))
 
 
-def _pairs(comparison: Comparison, option: str) -> list[tuple[Outcome, Outcome]]:
-    bare: Mapping[str, Outcome] = comparison.outcomes["bare"]
-    return [(bare[name], out) for name, out in comparison.outcomes[option].items()]
+CASES = 3
+"""Cases of what is kept out: as computed, and the least and the most by the method for shades."""
 
 
-def worth(spared: Floats, kinds: DayKinds, money: Money, price: Range | None = None) -> Worth:
-    """The worth of keeping out `spared` kWh on each day, (days,)."""
-    kept = _ends(float(spared[which].sum()) for which in kinds.cooling)
-    lost = _ends(float(spared[which].sum()) for which in kinds.heating)
-    cop = money.cooling_cop
-    electricity = _product(kept, money.cooling_share, (1.0 / cop[1], 1.0 / cop[0]))
-    heat = _product(lost, money.heating_share)
-    saved = None
-    if money.electricity is not None and (money.heating is not None or heat[1] <= 0.0):
-        gain = _product(electricity, money.electricity)
-        cost = _product(heat, money.heating or (0.0, 0.0))
-        # What the models are off by, they are off by on both kinds of days.
-        saved = _widened((gain[0] - cost[1], gain[1] - cost[0]))
-    return Worth(
-        _widened(kept),
-        _widened(lost),
-        _widened(electricity),
-        _widened(heat),
-        saved,
-        _payback(price, saved),
+def spared_by_day(comparison: Comparison, option: str, window: str, beside: str = STANDS) -> Floats:
+    """kWh that an option keeps out of a window beside another, (cases, days).
+
+    How far the method for shades is off is one unknown number for one cloth on one glass: where
+    an option has the very shades that stand, both are off by the same. Other shades may be off the
+    other way.
+    """
+    now, then = (comparison.daily(name, window) for name in (beside, option))
+    same = _shades_on(comparison, beside, window) == _shades_on(comparison, option, window)
+    return (now - (then if same else then[[0, 2, 1]])) / 1000.0
+
+
+def _shades_on(comparison: Comparison, option: str, window: str) -> list[object]:
+    """The shades that an option moves before a window, by what they do."""
+    fitted = comparison.fitted(option, window)
+    if fitted.closing == "never":
+        return []
+    return [(shade.name, one.place, one.fabric, one.left) for shade, one in fitted.effects]
+
+
+def worth(
+    spared: Floats,
+    kinds: DayKinds,
+    money: Money,
+    price: Range | None = None,
+    *,
+    cases: Sequence[Floats] = (),
+) -> Worth:
+    """The worth of keeping out `spared` kWh on each day, (days,); it may also be any of `cases`."""
+    sums = [
+        (
+            _ends(float(kwh[which].sum()) for which in kinds.cooling),
+            _ends(float(kwh[which].sum()) for which in kinds.heating),
+        )
+        for kwh in (spared, *cases)
+    ]
+    return worth_of_sums(sums, money, price)
+
+
+def worth_of_sums(
+    sums: Sequence[tuple[Range, Range]], money: Money, price: Range | None = None
+) -> Worth:
+    """The worth of kWh kept out on cooling days and on heating days; any of the cases may hold."""
+    parts = [_case(kept, lost, money) for kept, lost in sums]
+    kept, lost, electricity, heat, net, saved = (
+        (min(pair[0] for pair in pairs), max(pair[1] for pair in pairs))
+        for pairs in zip(*parts, strict=True)
     )
+    priced = money.electricity is not None and (money.heating is not None or heat[1] <= 0.0)
+    worth_a_year = saved if priced else None
+    return Worth(kept, lost, electricity, heat, worth_a_year, _payback(price, worth_a_year), net)
+
+
+def _case(kept: Range, lost: Range, money: Money) -> tuple[Range, ...]:
+    """Kept out, lost, electricity, heat, net and money (0 without prices) of one case.
+
+    What the models are off by, they are off by on both kinds of days.
+    """
+    cop = money.cooling_cop
+    inverse = 1.0 / cop[1], 1.0 / cop[0]
+    less, more = _product(kept, money.cooling_share), _product(lost, money.heating_share)
+    electricity = _product(less, inverse)
+    net = _product((less[0] - more[1], less[1] - more[0]), inverse)
+    gain = _product(electricity, money.electricity or (0.0, 0.0))
+    cost = _product(more, money.heating or (0.0, 0.0))
+    saved = gain[0] - cost[1], gain[1] - cost[0]
+    return tuple(map(_widened, (kept, lost, electricity, more, net, saved)))
 
 
 def _ends(numbers: Iterable[float]) -> Range:
@@ -146,7 +213,8 @@ def _ends(numbers: Iterable[float]) -> Range:
 def _widened(pair: Range) -> Range:
     """Both ends of an energy, a tenth farther out for the models' own spread."""
     low, high = pair
-    return low - MODEL_SHARE * abs(low), high + MODEL_SHARE * abs(high)
+    # Nothing is nothing, without a sign.
+    return low - MODEL_SHARE * abs(low) + 0.0, high + MODEL_SHARE * abs(high) + 0.0
 
 
 def _product(*ranges: Range) -> Range:
@@ -159,9 +227,13 @@ def _product(*ranges: Range) -> Range:
 
 
 def _payback(price: Range | None, saved: Range | None) -> Range | None:
-    """Years from the luckiest to the unluckiest case; infinite where a year saves nothing."""
+    """Years from the luckiest to the unluckiest case; infinite where a year saves nothing. None
+    where a price is missing, or nothing has to be paid.
+    """
     if price is None or saved is None:
         return None
+    if price[1] <= 0.0 and saved != (0.0, 0.0):
+        return None  # nothing is paid, so that nothing is paid back
     quick = price[0] / saved[1] if saved[1] > 0.0 else math.inf
     slow = price[1] / saved[0] if saved[0] > 0.0 else math.inf
     return quick, slow
@@ -219,7 +291,10 @@ def assumptions(site: Site, kinds: DayKinds) -> tuple[str, ...]:
             # Letters stand apart from the number, signs at it: kr 1.2, $0.12.
             space = " " if money.currency[-1].isalpha() else ""
             prices.append(f"{what} {money.currency}{space}{span(price)} per kWh")
-    models = f"sun and sky models: {MODEL_SHARE * 100:.0f} % either way"
+    models = (
+        f"sun and sky models: {MODEL_SHARE * 100:.0f} % either way; a closed shade leaves up to "
+        f"{-LEAST_OFF:g} of g less, or {MOST_OFF:g} more, than its method says"
+    )
     return (days, share, ", ".join([cop, *prices]), models)
 
 

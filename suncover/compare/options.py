@@ -1,8 +1,9 @@
 """The options of a comparison, each as what it makes of every window.
 
-`bare`, `overhang`, `shade` and `both` are always there; the site's `[[option]]` tables add more.
-Two further ways to move the same shade serve as a yardstick for its plan: closed only in hours with
-real sun, and closed all through the season.
+What stands there today comes first (`STANDS`): overhangs, fins, glass, and the shades that are
+there (`standing_shades`), closed by their plan. `bare`, `overhang`, `shade` and `both` are always
+there too; the site's `[[option]]` tables add more. Two further ways to move the shades serve as a
+yardstick for their plan: closed only in hours with real sun, and closed all through the season.
 """
 
 from __future__ import annotations
@@ -13,8 +14,9 @@ from typing import Literal
 
 from suncover.heat.glass import GlassTable, glass_table, table_for
 from suncover.heat.shade_optics import ShadeEffect, effect_of
+from suncover.plan.closings.shade_plan import Closing as ShadeClosing
 from suncover.site.model import Option, Shade, Site, Window
-from suncover.site.options import STANDARD_OPTIONS, Range
+from suncover.site.options import STANDARD_OPTIONS, STANDS, Range
 
 Closing = Literal["never", "plan", "sunny", "always"]
 
@@ -43,6 +45,7 @@ class Variant:
     """An option: the site as it would be (trees, overhangs), and each of its windows.
 
     `price` is what it costs altogether, None where that is not known; `extra` marks a yardstick.
+    `closings` are those of a plan that was given; None where the site's rules make it.
     """
 
     name: str
@@ -50,15 +53,40 @@ class Variant:
     windows: tuple[Fitted, ...]
     price: Range | None = None
     extra: bool = False
+    closings: tuple[ShadeClosing, ...] | None = None
+
+
+def standing_shades(site: Site) -> tuple[Shade, ...]:
+    """The shades that are there today: those of the site file for which its `stands` does not say
+    otherwise; where it says nothing, a price for shades means that they are yet to be bought.
+    """
+    bought = site.money.shade is None
+    return tuple(
+        shade for shade in site.shades if (bought if shade.stands is None else shade.stands)
+    )
 
 
 def variants_of(site: Site) -> tuple[Variant, ...]:
-    """All options of a site, the four standard ones first and the yardsticks last."""
+    """All options of a site: what stands, then the four standard ones, the yardsticks last."""
     standard = {name: _standard(site, name) for name in STANDARD_OPTIONS}
-    named = [_named(site, option, standard[option.like]) for option in site.options]
+    stands = _standing(site)
+    bases = {STANDS: stands, **standard}
+    named = [_named(site, option, bases[option.like]) for option in site.options]
     shade = standard["shade"]
     yardsticks = [_closed(shade, SUNNY, "sunny"), _closed(shade, ALWAYS, "always")]
-    return (*standard.values(), *named, *yardsticks)
+    return (stands, *standard.values(), *named, *yardsticks)
+
+
+def _standing(site: Site) -> Variant:
+    """The windows with what they have today."""
+    there = {shade.name for shade in standing_shades(site)}
+    fitted = []
+    for window in site.windows:
+        every = _fitted(site, window, "plan")
+        own = tuple(pair for pair in every.effects if pair[0].name in there)
+        # Where no shade is there, those that might be are kept, never closed.
+        fitted.append(replace(every, effects=own) if own else replace(every, closing="never"))
+    return Variant(STANDS, site, tuple(fitted), (0.0, 0.0), extra=True)
 
 
 def _standard(site: Site, name: str) -> Variant:
@@ -70,21 +98,16 @@ def _standard(site: Site, name: str) -> Variant:
     changed = site.model_copy(update={"windows": windows})
     closing: Closing = "plan" if with_shade else "never"
     fitted = tuple(_fitted(changed, window, closing) for window in windows)
-    return Variant(name, changed, fitted, _standard_price(site, name))
+    return Variant(name, changed, fitted, _standard_price(site, with_shade=with_shade))
 
 
-def _standard_price(site: Site, name: str) -> Range | None:
-    """What overhangs and shades cost, as far as the site says; nothing for bare windows."""
-    parts = []
-    if name in ("overhang", "both"):
-        roofs = sum(window.overhang is not None for window in site.windows)
-        parts.append(_times(site.money.overhang, roofs))
-    if name in ("shade", "both"):
-        parts.append(_times(site.money.shade, len(site.all_shades())))
-    if any(part is None for part in parts):
-        return None
-    known = [part for part in parts if part is not None]
-    return sum(part[0] for part in known), sum(part[1] for part in known)
+def _standard_price(site: Site, *, with_shade: bool) -> Range | None:
+    """What an option costs beside what stands: the shades that are not there yet. The overhangs of
+    the site file are there.
+    """
+    if not with_shade:
+        return 0.0, 0.0
+    return _times(site.money.shade, len(site.all_shades()) - len(standing_shades(site)))
 
 
 def _times(price: Range | None, count: int) -> Range | None:

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from suncover.base.errors import RequestError
 from suncover.base.shown import html_table, short_repr
 from suncover.compare.money import DayKinds, Worth, assumptions, day_kinds, span, worth_of
 from suncover.compare.options import ALWAYS, SUNNY, Variant
@@ -24,7 +24,10 @@ from suncover.heat.shade_optics import (
     MOST_G,
     cautions,
 )
-from suncover.site.options import Range
+from suncover.site.options import STANDS, Range
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 WATT_HOURS = 1000.0
 
@@ -33,10 +36,12 @@ WATT_HOURS = 1000.0
 class Line:
     """An option for the house or for one window (`window`), over the year.
 
-    `kept_out` is the share of the bare glass's gain; `peak_w` the greatest mean over a weather row
-    and `peak_time` that row's middle (unix seconds); `closed_h` daylight hours with the shade down
-    (for the house, the mean of its windows); `daylight` the sky and ground light that is left, as a
-    share of the bare glass's, None where it is not known.
+    `kept_out` is the share of the bare glass's gain; `less_kwh` how much less is let in than by
+    what stands. `peak_w` is the greatest mean over a weather row and `peak_time` that row's middle
+    (unix seconds), `cooling_peak_w` and `cooling_peak_time` the same on days that need cooling
+    (None where there are none). `closed_h` are daylight hours with the shade down (for the house,
+    the mean of its windows); `daylight` is the sky and ground light that is left, as a share of the
+    bare glass's, None where it is not known. `worth` is what it adds to what stands.
     """
 
     __repr__ = short_repr
@@ -53,6 +58,9 @@ class Line:
     worth: Worth
     price: Range | None
     extra: bool
+    less_kwh: float
+    cooling_peak_w: float
+    cooling_peak_time: int | None
 
 
 @dataclass(frozen=True)
@@ -75,17 +83,26 @@ class Summary:
         Raises
         ------
         RequestError
-            When there is no such option or window.
+            When there is no such option or window; its text names the nearest.
         """
-        if window is not None and window not in self.windows:
-            known = ", ".join(f'"{name}"' for name in self.windows)
-            raise RequestError(f'no window is named "{window}"; there are {known}')
-        lines = self.house if window is None else self.windows[window]
-        for line in lines:
-            if line.option == option:
-                return line
-        known = ", ".join(f'"{line.option}"' for line in lines)
-        raise RequestError(f'no option is named "{option}"; there are {known}')
+        name = self.comparison.variant(option).name
+        lines = self.house
+        if window is not None:
+            lines = self.windows[self.comparison.site.window(window).name]
+        return next(line for line in lines if line.option == name)
+
+    def worth_between(self, option: str, beside: str) -> Worth:
+        """What an option of the house adds to another, under the same assumptions."""
+        return worth_of(self.comparison, self.kinds, option, beside=beside)
+
+    def to_frame(self) -> pd.DataFrame:
+        """A row for each option of the house and of every window (`window` is empty for the house):
+        energies in kWh, money in the site's currency, ranges as two columns, `_low` and `_high`.
+        """
+        import pandas as pd
+
+        every = [*self.house, *(line for lines in self.windows.values() for line in lines)]
+        return pd.DataFrame([_row(line) for line in every])
 
     def overhang(self, window: str) -> BestOverhang | None:
         """The best overhang of a window; None for a roof window, which takes none.
@@ -93,10 +110,10 @@ class Summary:
         Raises
         ------
         RequestError
-            When there is no such window.
+            When there is no such window; its text names the nearest.
         """
-        self.line(self.house[0].option, window)
-        return next((best for best in self.overhangs if best.window == window), None)
+        name = self.comparison.site.window(window).name
+        return next((best for best in self.overhangs if best.window == name), None)
 
     def _repr_html_(self) -> str:
         """For notebooks: each option of the whole house, and what to heed."""
@@ -104,15 +121,38 @@ class Summary:
             (
                 line.option,
                 f"{line.admitted_kwh:.0f}",
-                f"{100 * line.kept_out:.0f}",
+                f"{line.less_kwh:.0f}",
                 f"{line.peak_w:.0f}",
                 f"{line.closed_h:.0f}",
             )
             for line in self.house
         ]
-        header = ("option", "kWh into the room", "kept out, %", "peak, W", "hours closed")
+        header = ("option", "kWh into the room", "less than as it stands", "peak, W", "hours down")
         caption = f"{self.comparison.site.place.name}: the year, option by option"
         return html_table(caption, header, rows, " ".join(self.cautions))
+
+
+_RANGES = ("kept_out_kwh", "lost_kwh", "electricity_kwh", "heat_kwh", "net_kwh", "money", "payback")
+
+
+def _row(line: Line) -> dict[str, object]:
+    row: dict[str, object] = {
+        "option": line.option,
+        "window": line.window or "",
+        "admitted_kwh": line.admitted_kwh,
+        "incident_kwh": line.incident_kwh,
+        "less_kwh": line.less_kwh,
+        "kept_out_share": line.kept_out,
+        "peak_w": line.peak_w,
+        "cooling_peak_w": line.cooling_peak_w,
+        "shade_down_h": line.closed_h,
+        "daylight_share": line.daylight,
+    }
+    for name in _RANGES:
+        pair = getattr(line.worth, name) or (None, None)
+        shown = {"money": "worth", "payback": "payback_years"}.get(name, name)
+        row[f"{shown}_low"], row[f"{shown}_high"] = pair
+    return row
 
 
 def summarize(comparison: Comparison, gaps: Sequence[float] = ()) -> Summary:
@@ -149,8 +189,12 @@ def _line(
     bare = [comparison.outcomes["bare"][name] for name in names]
     admitted = sum((out.admitted for out in mine), np.zeros(len(comparison.weather.start)))
     before = sum(float(out.admitted.sum()) for out in bare)
+    standing = [comparison.outcomes[STANDS][name].admitted for name in names]
+    now = sum(standing, np.zeros(len(comparison.weather.start)))
     step = comparison.weather.step
     peak = int(np.argmax(admitted))
+    hot = np.where(kinds.cooling[1][comparison.days.day], admitted, -1.0)
+    hottest = int(np.argmax(hot)) if hot.max() >= 0.0 else None
     return Line(
         variant.name,
         window,
@@ -164,6 +208,9 @@ def _line(
         worth_of(comparison, kinds, variant.name, window),
         variant.price if window is None else None,
         variant.extra,
+        float(now.sum() - admitted.sum()) / WATT_HOURS,
+        0.0 if hottest is None else float(admitted[hottest]) * 3600.0 / step,
+        None if hottest is None else int(comparison.weather.start[hottest] + step / 2.0),
     )
 
 

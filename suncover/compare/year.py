@@ -1,37 +1,47 @@
 """Overhang against shade: a weather year through every window, once for each option.
 
     site ──> variants ──> light on the glass ──> what glass and shades let in ──> sums
-    weather ──> sky ──────────┘                          └── closings from the season's plan
+    weather ──> sky ──────────┘                          └── closings from the season's plan, or
+                                                             from any other plan
 
 Energies are for the whole glass of a window. No option lets in more than the bare window.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.clock import season_spells
+from suncover.base.clock import in_season, season_spells
 from suncover.base.errors import RequestError
 from suncover.base.shown import html_table, short_repr
-from suncover.base.spell import Spell, clip, union
+from suncover.base.spell import Spell, union
+from suncover.compare.options import Closing as When
 from suncover.compare.options import Fitted, Variant, variants_of
-from suncover.facade.exposure import observer_of, sun_on_window
+from suncover.facade.exposure import observer_of
 from suncover.heat.gain import Incident, closed_share, light_on, per_row
-from suncover.plan.closings.shade_plan import ShadePlan
-from suncover.plan.needs import Want, needed_spells
-from suncover.plan.season import ShadeSun, plans_for, with_exceptions
-from suncover.site.model import Need, Shade, Site, Window
+from suncover.plan.audit import moved_to_year
+from suncover.plan.closings.shade_plan import Closing, ShadePlan
+from suncover.plan.season import season_plan
+from suncover.site.finding import Finding
+from suncover.site.model import Group, Shade, Site, Supply, Window
 from suncover.sun.sky import Sky, SkyModel, sky_of
 from suncover.sun.weather.days import YearDays, days_of
+from suncover.sun.weather.load import weather_at
 from suncover.sun.weather.year import WeatherYear
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 Floats = NDArray[np.float64]
 Closed = dict[float, tuple[Spell, ...]]
 """When a shade is down, by the share of the glass that it then covers."""
+Band = TypeVar("Band", Group, Supply)
 
 
 @dataclass(frozen=True)
@@ -39,9 +49,10 @@ class Outcome:
     """What one option does for one window over the year.
 
     `incident` and `admitted` (rows,) are Wh on the outside of the glass and into the room in each
-    weather row; `closed_h` the daylight hours with a shade closed; `daylight` the sky and ground
-    light in Wh that comes as far as the glass and past the cloth of a closed shade, times what
-    other glass or a film leaves of it; None where that is not known.
+    weather row; `least` and `most` (rows,) the ends of what may be admitted, by how far the method
+    for closed shades may be off. `closed_h` are the daylight hours with a shade closed; `daylight`
+    the sky and ground light in Wh that comes as far as the glass and past the cloth of a closed
+    shade, times what other glass or a film leaves of it; None where that is not known.
     """
 
     __repr__ = short_repr
@@ -52,6 +63,8 @@ class Outcome:
     admitted: Floats
     closed_h: float
     daylight: float | None
+    least: Floats
+    most: Floats
 
 
 @dataclass(frozen=True)
@@ -66,19 +79,112 @@ class Comparison:
     variants: tuple[Variant, ...]
     outcomes: dict[str, dict[str, Outcome]]
     model: SkyModel
+    year: _Year = field(compare=False)
 
     def house(self, option: str) -> Floats:
-        """Wh into all windows together in each row, (rows,).
+        """Wh into all windows together in each row, (rows,)."""
+        return np.asarray(sum(out.admitted for out in self._of(option).values()))
+
+    def outcome(self, option: str, window: str) -> Outcome:
+        """What an option does for a window.
 
         Raises
         ------
         RequestError
-            When there is no such option.
+            When there is no such option or window; its text names the nearest.
         """
-        if option not in self.outcomes:
-            known = ", ".join(f'"{name}"' for name in self.outcomes)
-            raise RequestError(f'no option is named "{option}"; there are {known}')
-        return np.asarray(sum(out.admitted for out in self.outcomes[option].values()))
+        return self._of(option)[self.site.window(window).name]
+
+    def _of(self, option: str) -> dict[str, Outcome]:
+        return self.outcomes[self.variant(option).name]
+
+    def variant(self, option: str) -> Variant:
+        """The option of that name.
+
+        Raises
+        ------
+        RequestError
+            When there is none; its text names the nearest.
+        """
+        for variant in self.variants:
+            if variant.name == option:
+                return variant
+        known = [variant.name for variant in self.variants]
+        raise RequestError(Finding((), f'no option is named "{option}"', option, known).sentence)
+
+    def daily(self, option: str, window: str) -> Floats:
+        """Wh into a window on each day: as computed, the least and the most, (3, days)."""
+        key = (option, window)
+        if key not in self.year.daily:
+            out = self.outcome(option, window)
+            middle = self.days.sums(out.admitted)
+            ends = [middle, middle]
+            if out.least is not out.admitted:
+                ends = [self.days.sums(rows) for rows in (out.least, out.most)]
+            self.year.daily[key] = np.stack([middle, *ends])
+        return self.year.daily[key]
+
+    def fitted(self, option: str, window: str) -> Fitted:
+        """A window as an option has it; raises as `outcome`."""
+        name = self.site.window(window).name
+        return next(one for one in self.variant(option).windows if one.window.name == name)
+
+    @property
+    def tells_payback(self) -> bool:
+        """Is the weather good enough to tell when something pays? Not a sky that is always clear,
+        and not another climate's.
+        """
+        return not self.weather.clear and not self.weather.elsewhere
+
+    def with_plan(
+        self, name: str, plan: Iterable[ShadePlan] | Iterable[Closing], price: float | None = None
+    ) -> Comparison:
+        """The same with one option more: the windows as they are, and the shades closed by any
+        plan: the best, a timer's, one read with `read_plan`, last year's.
+
+        The plan's closings are taken at the same dates and clock times of the weather's year; where
+        it has none the shades are up. A plan of more than a year counts with its first year.
+
+        Raises
+        ------
+        RequestError
+            When there is an option of that name, or no shade of a closing's.
+        """
+        if any(variant.name == name for variant in self.variants):
+            raise RequestError(f'there is an option "{name}" already; give the plan another name')
+        rows = closings_of(plan)
+        known = [shade.name for shade in self.site.all_shades()]
+        for shade in {row.shade: None for row in rows}:
+            if shade not in known:
+                raise RequestError(
+                    Finding((), f'no shade is named "{shade}"', shade, known).sentence
+                )
+        both = self.variant("both")
+        cost = None if price is None else (price, price)
+        variant = replace(both, name=name, price=cost, closings=in_year(rows, self.days, self.site))
+        outcomes = {**self.outcomes, name: self.year.outcomes(variant)}
+        return replace(self, variants=(*self.variants, variant), outcomes=outcomes)
+
+    def to_frame(self) -> pd.DataFrame:
+        """A row for each window, option and month: `incident_kwh`, `admitted_kwh`."""
+        import pandas as pd
+
+        rows = [
+            (window.name, variant.name, month + 1, incident, admitted)
+            for window in self.site.windows
+            for variant in self.variants
+            for month, (incident, admitted) in enumerate(
+                zip(*self.monthly_kwh(variant.name, window.name), strict=True)
+            )
+        ]
+        return pd.DataFrame(
+            rows, columns=["window", "option", "month", "incident_kwh", "admitted_kwh"]
+        )
+
+    def monthly_kwh(self, option: str, window: str) -> tuple[Floats, Floats]:
+        """kWh on the glass and into the room in each month, (12,) each."""
+        out = self.outcome(option, window)
+        return tuple(self.days.monthly(rows) / 1000.0 for rows in (out.incident, out.admitted))  # type: ignore[return-value]
 
     def _repr_html_(self) -> str:
         """For notebooks: kWh into the room in the year, window by window and option by option."""
@@ -91,12 +197,44 @@ class Comparison:
         return html_table(caption, ("window", *options), rows, self.weather.source)
 
 
+def closings_of(plan: Iterable[ShadePlan] | Iterable[Closing]) -> list[Closing]:
+    """The closings of plans, or closings as they are."""
+    rows: list[Closing] = []
+    for item in plan:
+        rows += item.closings if isinstance(item, ShadePlan) else [item]
+    return rows
+
+
+def in_year(rows: Sequence[Closing], days: YearDays, site: Site) -> tuple[Closing, ...]:
+    """Closings at the same dates and clock times of a weather year's days."""
+    if not rows:
+        return ()
+    year_of = {(day.month, day.day): day.year for day in days.dates}
+    first = min(row.date for row in rows)
+    moved: dict[tuple[int, int], list[Closing]] = {}
+    for row in sorted(rows, key=lambda row: row.close):
+        target = year_of.get((row.date.month, row.date.day))
+        if target is not None and (row.date - first).days < 365:
+            moved.setdefault((row.date.year, target), []).append(row)
+    found: list[Closing] = []
+    for (_, target), group in moved.items():
+        found += moved_to_year(group, target, site.place.zone)
+    return tuple(found)
+
+
 def compare_year(site: Site, weather: WeatherYear, model: SkyModel = "perez") -> Comparison:
-    """Every option of a site over a weather year."""
+    """Every option of a site over a weather year.
+
+    Raises
+    ------
+    RequestError
+        When the weather cannot be that of the site, or there is no such sky model.
+    """
+    weather = weather_at(weather, site.place)
     year = _Year(site, weather, model)
     variants = variants_of(site)
     outcomes = {variant.name: year.outcomes(variant) for variant in variants}
-    return Comparison(site, weather, year.days, variants, outcomes, model)
+    return Comparison(site, weather, year.days, variants, outcomes, model, year)
 
 
 class _Year:
@@ -105,11 +243,17 @@ class _Year:
     def __init__(self, site: Site, weather: WeatherYear, model: SkyModel) -> None:
         self._weather = weather
         self._zone = site.place.zone
-        self._span = (int(weather.start[0]), int(np.ceil(weather.end)))
         self.days = days_of(weather, self._zone)
-        self._sky: Sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
-        self._light: dict[tuple[object, ...], Incident] = {}
-        self._sun: dict[tuple[object, ...], tuple[Spell, ...]] = {}
+        self.sky: Sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
+        self._light: dict[Hashable, Incident] = {}
+        self._inside: dict[Hashable, Floats] = {}
+        self._outside: dict[Hashable, Floats] = {}
+        self.daily: dict[tuple[str, str], Floats] = {}
+        self._plans: dict[Hashable, dict[str, tuple[Closing, ...]]] = {}
+
+    def __getstate__(self) -> dict[str, object]:
+        """Without what can be worked out again."""
+        return {**vars(self), "_light": {}, "_inside": {}, "_outside": {}, "daily": {}}
 
     def outcomes(self, variant: Variant) -> dict[str, Outcome]:
         """What a variant does, by the names of its windows."""
@@ -120,88 +264,152 @@ class _Year:
         }
 
     def _outcome(self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]) -> Outcome:
-        sky, rows = self._sky, len(self._weather.start)
-        light = self._light_on(variant.site, fitted.window)
-        left, through, shut = (np.ones(len(sky.seconds)) for _ in range(3))
+        sky, rows = self.sky, len(self._weather.start)
+        light = self.light_on(variant.site, fitted.window)
+        through, shut = np.ones(len(sky.seconds)), np.ones(len(sky.seconds))
+        left = [shut] * 3  # as computed, and by the ends of the method's uncertainty
         if fitted.closing != "never":
             for shade, effect in fitted.effects:
-                closed = np.zeros(len(sky.seconds))
-                for part, spells in closings[shade.name].items():
-                    closed += part * closed_share(spells, sky)
-                if fitted.closing == "sunny":
-                    closed = np.where(sky.beam >= variant.site.need_of(shade).beam, closed, 0.0)
-                left *= 1.0 - closed * (1.0 - effect.left)
-                through *= 1.0 - closed * (1.0 - effect.fabric.transmittance)
-                shut *= 1.0 - closed
+                closed = self._down(variant, shade, fitted, closings[shade.name])
+                ends = (effect.left, effect.least, effect.most)
+                left = [
+                    one * (1.0 - closed * (1.0 - end)) for one, end in zip(left, ends, strict=True)
+                ]
+                through = through * (1.0 - closed * (1.0 - effect.fabric.transmittance))
+                shut = shut * (1.0 - closed)
         area = fitted.window.width * fitted.window.height
-        admitted = light.admitted(fitted.glass) * left
+        inside = self._admitted(variant.site, fitted, light) * area
+        admitted = per_row(sky, inside * left[0], rows)
+        least, most = admitted, admitted
+        if fitted.closing != "never":
+            least, most = (per_row(sky, inside * end, rows) for end in left[1:])
         past = light.diffuse * through * sky.hours
         return Outcome(
             fitted.window.name,
             variant.name,
-            per_row(sky, light.total * area, rows),
-            per_row(sky, admitted * area, rows),
+            self._incident(variant.site, fitted.window, light),
+            admitted,
             float(((1.0 - shut) * sky.length).sum() / 3600.0),
             None if fitted.light is None else float(past.sum() * area * fitted.light),
+            least,
+            most,
         )
 
-    def _light_on(self, site: Site, window: Window) -> Incident:
+    def _down(self, variant: Variant, shade: Shade, fitted: Fitted, closed: Closed) -> Floats:
+        """Share of the glass that a shade covers in each slot, (n,)."""
+        down = np.zeros(len(self.sky.seconds))
+        for part, spells in closed.items():
+            down += part * closed_share(spells, self.sky)
+        if fitted.closing == "sunny":
+            return np.where(self.sky.beam >= variant.site.need_of(shade).beam, down, 0.0)
+        return down
+
+    def light_on(self, site: Site, window: Window) -> Incident:
+        """The light on a window in each slot of the sky."""
         key = (_geometry(window), site.trees)
         if key not in self._light:
-            self._light[key] = light_on(site, window, self._sky)
+            self._light[key] = light_on(site, window, self.sky)
         return self._light[key]
+
+    def _incident(self, site: Site, window: Window, light: Incident) -> Floats:
+        """Wh on the outside of a window in each row."""
+        key = (_geometry(window), site.trees)
+        if key not in self._outside:
+            area = window.width * window.height
+            rows = len(self._weather.start)
+            self._outside[key] = per_row(self.sky, light.total * area, rows)
+        return self._outside[key]
+
+    def _admitted(self, site: Site, fitted: Fitted, light: Incident) -> Floats:
+        """W per m² of glass into the room in each slot, its shades up."""
+        key = (_geometry(fitted.window), site.trees, fitted.glass)
+        if key not in self._inside:
+            self._inside[key] = light.admitted(fitted.glass)
+        return self._inside[key]
 
     def _closings(self, variant: Variant) -> dict[str, Closed]:
         """When each shade is closed, by its name."""
-        moved: dict[str, tuple[Shade, list[Fitted]]] = {}
+        moved: dict[str, tuple[Shade, When]] = {}
         for fitted in variant.windows:
             if fitted.closing != "never":
                 for shade, _ in fitted.effects:
-                    moved.setdefault(shade.name, (shade, []))[1].append(fitted)
-        closed, suns = dict[str, Closed](), list[ShadeSun]()
-        for name, (shade, windows) in moved.items():
-            if windows[0].closing == "always":
-                first, last = min(self.days.dates), max(self.days.dates)
+                    moved.setdefault(shade.name, (shade, fitted.closing))
+        first, last = min(self.days.dates), max(self.days.dates)
+        closed = dict[str, Closed]()
+        planned = {name: shade for name, (shade, closing) in moved.items() if closing != "always"}
+        for name, (shade, closing) in moved.items():
+            if closing == "always":
                 season = variant.site.need_of(shade).season
                 closed[name] = {1.0: season_spells(season, first, last, self._zone)}
-            else:
-                suns.append(self._sun_for(variant.site, shade, windows))
-        suns = with_exceptions(variant.site, suns, Spell(*self._span))
-        plans = zip(suns, plans_for(variant.site, suns), strict=True)
-        return closed | {sun.shade.name: _closed_by(plan, sun.shade) for sun, plan in plans}
+        if planned and variant.closings is not None:
+            rows = variant.closings
+            plans = {name: [row for row in rows if row.shade == name] for name in planned}
+        elif planned:
+            found = self._planned(variant.site, tuple(planned.values()))
+            plans = {name: list(found[name]) for name in planned}
+        else:
+            plans = {}
+        return closed | {name: _closed_by(plans[name], shade) for name, shade in planned.items()}
 
-    def _sun_for(self, site: Site, shade: Shade, windows: Sequence[Fitted]) -> ShadeSun:
-        """The sun that a shade is there for over the weather year, and what else it needs."""
-        need = site.need_of(shade)
-        sun = {fitted.window.name: self._sun_on(site, fitted.window, need) for fitted in windows}
-        wants: tuple[Want, ...] | None = None
-        if not need.for_heat_alone:
-            shared = shade.model_copy(update={"windows": tuple(sun)})
-            wants = needed_spells(site, shared, *self._span, sun)
-        return ShadeSun(shade, sun, (), wants)
-
-    def _sun_on(self, site: Site, window: Window, need: Need) -> tuple[Spell, ...]:
-        """The sun that `need` counts, in its season and a few days beside it."""
-        key = (_geometry(window), site.trees, need)
-        if key not in self._sun:
-            self._sun[key] = union(
-                spell
-                for span in self._searched(need)
-                for spell in sun_on_window(site, window, need, span.start, span.end)
-            )
-        return self._sun[key]
-
-    def _searched(self, need: Need) -> tuple[Spell, ...]:
-        """The season's days with two more at either end, where closings may reach across."""
-        first, last = min(self.days.dates), max(self.days.dates)
-        season = season_spells(need.season, first, last, self._zone)
-        beside = 2 * 86_400
-        return clip(
-            union(Spell(span.start - beside, span.end + beside) for span in season), *self._span
+    def _planned(self, site: Site, shades: tuple[Shade, ...]) -> dict[str, tuple[Closing, ...]]:
+        """The season's plan of some shades over the weather year."""
+        names = {shade.name for shade in shades}
+        some = site.model_copy(
+            update={
+                "shades": tuple(shade for shade in site.all_shades() if shade.name in names),
+                "groups": _only(site.groups, names),
+                "supplies": _only(site.supplies, names),
+            }
         )
+        windows = tuple(_geometry(window, named=True) for window in site.windows)
+        key = (windows, site.trees, tuple(sorted(names)))
+        if key not in self._plans:
+            covered = _covered(some)
+            found: dict[str, list[Closing]] = {name: [] for name in names}
+            for first, last in self._asked(covered):
+                for plan in season_plan(covered, first, last):
+                    found[plan.shade] += plan.closings
+            self._plans[key] = {name: tuple(rows) for name, rows in found.items()}
+        return self._plans[key]
+
+    def _asked(self, site: Site) -> list[tuple[date, date]]:
+        """The dates for which shades have to be planned: the year's, or where all of them keep to a
+        season, its days with two more at either end, where closings may reach across.
+        """
+        first, last = min(self.days.dates), max(self.days.dates)
+        seasons = [site.need_of(shade).plan_season for shade in site.shades]
+        if any(season is None for season in seasons) or site.exceptions or site.calendars:
+            return [(first, last)]
+        two = timedelta(days=2)
+        spells = union(
+            Spell(max((day - two).toordinal(), first.toordinal()), (day + two).toordinal() + 1)
+            for day in self.days.dates
+            if any(in_season(day, season) for season in seasons)
+        )
+        return [
+            (date.fromordinal(one.start), min(date.fromordinal(one.end - 1), last))
+            for one in spells
+        ]
 
 
-def _closed_by(plan: ShadePlan, shade: Shade) -> Closed:
+def _only(bands: Sequence[Band], names: set[str]) -> tuple[Band, ...]:
+    """Groups or supplies with those of their shades that are named."""
+    kept = [
+        band.model_copy(update={"shades": tuple(n for n in band.shades if n in names)})
+        for band in bands
+    ]
+    return tuple(band for band in kept if band.shades)
+
+
+def _covered(site: Site) -> Site:
+    """The site with such windows alone as its shades cover: no other shade is made up."""
+    covered = {window for shade in site.shades for window in shade.windows}
+    windows = tuple(window for window in site.windows if window.name in covered)
+    spots = tuple(spot for spot in site.spots if spot.window in covered)
+    return site.model_copy(update={"windows": windows, "spots": spots})
+
+
+def _closed_by(closings: Sequence[Closing], shade: Shade) -> Closed:
     """When a plan has its shade down.
 
     While it runs it covers half, on the average: it counts as closed from the middle of the one run
@@ -211,13 +419,14 @@ def _closed_by(plan: ShadePlan, shade: Shade) -> Closed:
     return {
         position / 100.0: union(
             Spell(closing.close + half, closing.open + half)
-            for closing in plan.closings
+            for closing in closings
             if closing.position == position
         )
-        for position in sorted({closing.position for closing in plan.closings})
+        for position in sorted({closing.position for closing in closings})
     }
 
 
-def _geometry(window: Window) -> Window:
+def _geometry(window: Window, *, named: bool = False) -> Window:
     """The window without what has no part in its shadows."""
-    return window.model_copy(update={"name": "", "glazing": None})
+    update: dict[str, object] = {"glazing": None}
+    return window.model_copy(update=update if named else {**update, "name": ""})

@@ -24,6 +24,7 @@ from suncover.facade.search.crossings import PRECISION, lit_intervals
 from suncover.facade.search.window_search import SunSearch
 from suncover.facade.skyline import Skyline
 from suncover.facade.yard.footprints import convex_parts
+from suncover.facade.yard.matter import with_what_matters
 from suncover.facade.yard.solids import Standpoint, crown_before_glass, prism_before_glass
 from suncover.facade.yard.surroundings import BeamThrough, Foliage, Surroundings, VeilingTree
 from suncover.site.finding import Finding
@@ -58,8 +59,8 @@ def glass_of(window: Window) -> Glass:
 
 
 def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: Any) -> WindowScene:
-    """What decides whether `window` (or the one of that name) is in direct sun, by `need`'s beam
-    and fraction.
+    """What decides whether `window` (or the one of that name) is in direct sun, by `need`'s beam,
+    fraction and power.
 
     Good for instants from `start` to `end`: unix seconds, aware datetimes, or datetime64.
 
@@ -79,6 +80,7 @@ def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: 
         skylines=skylines_of(site.place, window),
         fraction=need.fraction,
         surroundings=surroundings_of(site, window, need, start, end),
+        power=need.power,
     )
 
 
@@ -196,7 +198,12 @@ def exposure_seconds(
     chosen = site.windows if windows is None else tuple(windows)
     counted = need or site.need
     search = SunSearch(observer_of(site.place), start, end)
-    scenes = (window_scene(site, window, counted, start, end) for window in chosen)
+    weakest = BeamGate(start, end, observer_of(site.place), counted.beam)
+    lowest = weakest.least if site.obstacles or site.trees else 0.0
+    scenes = (
+        window_scene(with_what_matters(site, window, lowest), window, counted, start, end)
+        for window in chosen
+    )
     found = search.on_windows(scenes)
     for window, lit in zip(watch(chosen), found, strict=True):
         yield window, rounded(lit)

@@ -16,9 +16,12 @@ the two profile angles. All shadows on the glass depend on the sun through p and
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from suncover.base.indexed import Columns
 
 Floats = NDArray[np.float64]
 
@@ -90,15 +93,17 @@ def shadow_slopes(sun: Floats, axes: Floats) -> Slopes:
 
 def incidence_angle(
     elevation: ArrayLike, azimuth: ArrayLike, window_azimuth: float, window_tilt: float = 90.0
-) -> Floats:
+) -> Any:
     """Angle of incidence in degrees between the sun and the window's outward normal, 0 to 180.
 
-    `elevation` and `azimuth` of the sun in degrees, any shape. Above 90 the sun is behind the
-    glass. cos θ = cos Z cos β + sin Z sin β cos(γs − γ), with the zenith Z = 90° − elevation and
-    tilt β (Duffie and Beckman, Solar Engineering of Thermal Processes, eq. 1.6.3).
+    `elevation` and `azimuth` of the sun in degrees, any shape; of Series, a Series comes back.
+    Above 90 the sun is behind the glass. cos θ = cos Z cos β + sin Z sin β cos(γs − γ), with the
+    zenith Z = 90° − elevation and tilt β (Duffie and Beckman, Solar Engineering of Thermal
+    Processes, eq. 1.6.3).
     """
+    given = Columns.of(elevation=elevation, azimuth=azimuth)
     normal = window_axes(window_azimuth, window_tilt)[2]
-    sun = direction(elevation, azimuth)
+    sun = direction(given["elevation"], given["azimuth"])
     across = np.stack(
         [
             normal[1] * sun[2] - normal[2] * sun[1],
@@ -108,19 +113,23 @@ def incidence_angle(
     )
     along = normal[0] * sun[0] + normal[1] * sun[1] + normal[2] * sun[2]
     # atan2 keeps its digits near 0 and 180 degrees, where the arc cosine loses half of them.
-    return np.asarray(np.degrees(np.arctan2(np.sqrt((across**2).sum(axis=0)), along)))
+    angle = np.asarray(np.degrees(np.arctan2(np.sqrt((across**2).sum(axis=0)), along)))
+    return given.series(angle, "incidence_deg")
 
 
 def profile_angle(
     elevation: ArrayLike, azimuth: ArrayLike, window_azimuth: float, window_tilt: float = 90.0
-) -> Floats:
+) -> Any:
     """Profile angle in degrees: the sun's angle out of the plane u-n, seen along the window's
     width.
 
     For a wall, tan Ω = tan β / cos γ with the sun's altitude β and the surface-solar azimuth γ
     (ASHRAE Handbook, Fundamentals, fenestration chapter). Negative where the sun comes from below
     the plane at right angles to the glass (possible for leaning glass and roof windows); nan where
-    it is behind.
+    it is behind. Of Series, a Series comes back.
     """
-    slopes = shadow_slopes(direction(elevation, azimuth), window_axes(window_azimuth, window_tilt))
-    return np.where(slopes.in_front, np.degrees(np.arctan(slopes.q)), np.nan)
+    given = Columns.of(elevation=elevation, azimuth=azimuth)
+    sun = direction(given["elevation"], given["azimuth"])
+    slopes = shadow_slopes(sun, window_axes(window_azimuth, window_tilt))
+    angle = np.where(slopes.in_front, np.degrees(np.arctan(slopes.q)), np.nan)
+    return given.series(angle, "profile_angle_deg")

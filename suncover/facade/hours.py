@@ -1,18 +1,20 @@
 """Direct sun between two dates: on each window, and on each spot in a room.
 
     site, first, last ──> hours, spots
+    site, spells ──> peaks
 
 All here is pure: dates in, spells out. No file is touched and no clock is read.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from suncover.base.clock import dates_bounds
-from suncover.base.spell import SpellsByName
+from suncover.base.spell import Spell, SpellsByName
 from suncover.facade.exposure import Ints, Watch, exposure_seconds, find_exposures, sun_on_spots
+from suncover.facade.peaks import strongest
 from suncover.site.model import Need, Site, Window
 
 
@@ -22,21 +24,23 @@ def hours(
     last: date,
     *,
     beam: float | None = None,
+    power: float | None = None,
     windows: Iterable[str] | None = None,
     watch: Watch = iter,
 ) -> SpellsByName:
     """Direct sun on each window from `first` to `last` (both included), by the window's name.
 
-    Whatever the shades do and whatever the season. `beam` (W/m²) takes the place of the site's;
-    `windows` picks some by name, in the site's order.
+    Whatever the shades do and whatever the season. `beam` (W/m²) and `power` (W/m² of glass) take
+    the place of the site's; `windows` picks some by name, in the site's order.
 
     Raises
     ------
     RequestError
-        When a window has no such name, the beam is below 0, or the dates run backwards or are too
-        far off.
+        When a window has no such name, the beam or the power is below 0, or the dates run backwards
+        or are too far off.
     """
-    asked = _asked_hours(site, first, last, beam, windows)
+    counted = site.with_beam(beam).with_power(power)
+    asked = _asked_hours(counted, first, last, windows)
     found = find_exposures(site, *asked, watch=watch)
     return SpellsByName(found, "window", site.place.zone)
 
@@ -47,6 +51,7 @@ def hours_seconds(
     last: date,
     *,
     beam: float | None = None,
+    power: float | None = None,
     windows: Iterable[str] | None = None,
     watch: Watch = iter,
 ) -> Iterator[tuple[str, Ints]]:
@@ -54,21 +59,34 @@ def hours_seconds(
 
     So that many windows need no more memory than a few. Raises at once, as `hours` does.
     """
-    asked = _asked_hours(site, first, last, beam, windows)
+    counted = site.with_beam(beam).with_power(power)
+    asked = _asked_hours(counted, first, last, windows)
     found = exposure_seconds(site, *asked, watch=watch)
     return ((window.name, seconds) for window, seconds in found)
 
 
 def _asked_hours(
-    site: Site, first: date, last: date, beam: float | None, windows: Iterable[str] | None
+    site: Site, first: date, last: date, windows: Iterable[str] | None
 ) -> tuple[int, int, Need, list[Window]]:
     if isinstance(windows, str):
         windows = [windows]
     names = None if windows is None else {site.window(name).name for name in windows}
     chosen = [window for window in site.windows if names is None or window.name in names]
-    need = site.with_beam(beam).need
     span = dates_bounds(first, last, site.place.zone)
-    return span.start, span.end, need, chosen
+    return span.start, span.end, site.need, chosen
+
+
+def peaks(
+    site: Site, spells: Mapping[str, Sequence[Spell]], *, counted: float = 0.0
+) -> dict[str, list[float]]:
+    """The greatest power of the sun on the whole glass in each of the `spells` of `hours`, W/m².
+
+    By window name. `counted` is the power from which sun counted in them: no less than that.
+    """
+    return {
+        name: [max(peak, counted) for peak in strongest(site, site.window(name), each)]
+        for name, each in spells.items()
+    }
 
 
 def spots(site: Site, first: date, last: date) -> SpellsByName:

@@ -51,7 +51,8 @@ class SkyScene:
 class WindowScene:
     """One window's glass under its plates, reveal, skylines and surroundings.
 
-    It is lit where more than `fraction` of it is in sun.
+    It is lit where more than `fraction` of it is in sun. The `power` on the glass (W/m²) from which
+    its sun counts is asked of the times at which it is lit: see `suncover.facade.power`.
     """
 
     __repr__ = short_repr
@@ -62,6 +63,7 @@ class WindowScene:
     skylines: tuple[Skyline, ...] = ()
     fraction: float = 0.0
     surroundings: Surroundings | None = None
+    power: float = 0.0
 
     def lit(self, sun: Daylight) -> Any:
         """Whether the window is in direct sun at each instant: (n,), or as `Daylight.at` was given
@@ -77,7 +79,7 @@ class WindowScene:
         slopes = shadow_slopes(sun.direction, self.axes)
         state &= slopes.in_front
         some = np.flatnonzero(state)
-        if not self._bare:
+        if not self.bare:
             share = sunlit_fraction(slopes.p[some], slopes.q[some], self.glass)
             state[some] = share > self.fraction + self.glass.rounding
             some = some[state[some]]
@@ -94,7 +96,7 @@ class WindowScene:
         front = front_settled(sun.take(some), slopes.cos_incidence[some])
         state[some] = np.minimum(state[some], front)
         some = np.flatnonzero(state >= 0)
-        if not self._bare or self.surroundings is not None:
+        if not self.bare or self.surroundings is not None:
             shade = self._shade_settled(sun.take(some), slopes.take(some))
             state[some] = np.minimum(state[some], shade)
         return state
@@ -112,14 +114,21 @@ class WindowScene:
         above = sun.elevation > 0.0
         for skyline in self.skylines:
             above &= sun.elevation > skyline.elevation(sun.azimuth)
-        slopes = shadow_slopes(sun.direction, self.axes)
-        some = np.flatnonzero(above & slopes.in_front)
+        some = np.flatnonzero(above)
         share = np.zeros(sun.seconds.shape)
+        share[some] = self.share_past(sun.take(some))
+        return sun.answer(share, "sunlit_share")
+
+    def share_past(self, sun: Daylight) -> Floats:
+        """The same without the horizon and skylines: past plates, reveal and surroundings alone."""
+        slopes = shadow_slopes(sun.direction, self.axes)
+        share = np.zeros(sun.seconds.shape)
+        some = np.flatnonzero(slopes.in_front)
         slopes = slopes.take(some)
-        share[some] = sunlit_fraction(slopes.p, slopes.q, self.glass)
+        share[some] = 1.0 if self.bare else sunlit_fraction(slopes.p, slopes.q, self.glass)
         if self.surroundings is not None:
             self._weaken(share, some, slopes, sun.take(some))
-        return sun.answer(share, "sunlit_share")
+        return share
 
     def _weaken(self, share: Floats, some: Ints, slopes: Slopes, part: Daylight) -> None:
         """Take from the `share` what the surroundings do; `slopes` and `part` are `some` of it."""
@@ -129,6 +138,9 @@ class WindowScene:
         state = self.surroundings.settled(self.glass.corners, part, local, exact, weakened=True)
         share[some[state < 0]] = 0.0
         ask = np.flatnonzero((state == 0) & (share[some] > 0.0))
+        through, known = self.surroundings.beam_through(self.glass, part.take(ask), local[:, ask])
+        share[some[ask[known]]] *= through[known]
+        ask = ask[~known]
         for piece in np.array_split(ask, max(1, len(ask) // POLYGONS_AT_ONCE)):
             share[some[piece]] = self.surroundings.beam_share(
                 self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece]
@@ -142,7 +154,8 @@ class WindowScene:
         return Yard(self.axes, self.glass, self.surroundings, self.fraction)
 
     @property
-    def _bare(self) -> bool:
+    def bare(self) -> bool:
+        """Whether neither plates nor a reveal shade its glass."""
         return not self.glass.plates and self.glass.reveal == 0.0
 
     @cached_property

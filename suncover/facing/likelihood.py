@@ -68,7 +68,7 @@ def parts(sighting: Sighting, cases: Floats, late: float | None) -> tuple[Floats
     if sighting.seen not in ("on", "off"):
         never = np.isnan(cases[:, :1])
         low, high = (np.where(never, 0.0, cases[:, column, None]) for column in (0, 1))
-        seen = _normal_cdf(-low / sigma) * _normal_cdf(high / sigma)
+        seen = normal_cdf(-low / sigma) * normal_cdf(high / sigma)
         return np.where(never, 0.0, seen), np.full(len(cases), GROSS_STATE)
     first, near = (_within(cases[:, at], cases[:, at + 1], sigma) for at in (0, 2))
     good = FIRST_SHARE * first + (1.0 - FIRST_SHARE) * near
@@ -102,7 +102,7 @@ def _within(low: Floats, high: Floats, sigma: Floats) -> Floats:
     spread = np.sqrt(sigma**2 + width**2 / 12.0)
     peak = np.exp(-0.5 * ((low + high) / 2.0 / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
     if not narrow.all():
-        part = _normal_cdf(high / sigma) - _normal_cdf(low / sigma)
+        part = normal_cdf(high / sigma) - normal_cdf(low / sigma)
         peak = np.where(narrow, peak, np.maximum(part, 0.0) / np.where(narrow, 1.0, width))
     return np.where(known[:, None], peak, 0.0)
 
@@ -118,7 +118,7 @@ def _cauchy(away: Floats, scale: float) -> Floats:
     return np.asarray(1.0 / (np.pi * scale * (1.0 + (away / scale) ** 2)))
 
 
-def _normal_cdf(x: Floats) -> Floats:
+def normal_cdf(x: Floats) -> Floats:
     """The normal distribution function, within 8e-8.
 
     Abramowitz and Stegun, Handbook of Mathematical Functions (1964), formula 26.2.17.

@@ -194,7 +194,8 @@ def window_gain(light: Any, glazing: Glazing | GlassTable | str = "double clear"
     """What enters the room through the glass, W per m² of glass.
 
     Light from the sun and close about it enters at its angle of incidence, all other light by the
-    glazing's gain for diffuse light.
+    glazing's gain for diffuse light, as past an open window. (Deep in a recess sky and ground are
+    seen nearer the normal, and a few per cent more of them enters: `light_by_row` counts that.)
 
     Parameters
     ----------

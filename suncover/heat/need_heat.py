@@ -26,7 +26,7 @@ from suncover.site.model import Shade, Site
 from suncover.sun.position import position_at
 from suncover.sun.sky import sky_of
 from suncover.sun.weather.load import clear_light
-from suncover.sun.weather.year import WeatherYear
+from suncover.sun.weather.year import LightRows
 
 Floats = NDArray[np.float64]
 
@@ -59,7 +59,7 @@ def admitted_watts(site: Site, shade: Shade, pieces: Sequence[Spell]) -> Floats:
     height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
     dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     step = float(STEP_S)
-    rows = WeatherYear(middle - step / 2, step, ghi, dni, dhi, None, "clear sky", typical=False)
+    rows = LightRows(middle - step / 2, step, ghi, dni, dhi)
     sky = sky_of(rows, observer, site.place.albedo)
     if not len(sky.seconds):
         return power

@@ -22,6 +22,9 @@ Place = Literal["inside", "outside", "between"]
 G1_OUTSIDE, G2_OUTSIDE = 5.0, 10.0
 G2_INSIDE = 30.0
 G3_BETWEEN = 3.0
+# The exact g of glass and shade lies by so much from what the method gives (EN 13363-1: the method
+# deviates from the exact sum by +0.10 to -0.02).
+LEAST_OFF, MOST_OFF = -0.10, 0.02
 # The range of g that the method is stated for (EN 13363-1, scope).
 LEAST_G, MOST_G = 0.15, 0.85
 
@@ -87,12 +90,15 @@ _FORMULAS: dict[Place, Callable[[float, float, Fabric], float]] = {
 class ShadeEffect:
     """A shade on a glass: where it hangs, its fabric, and the share of the glass's gain that it
     leaves while it is closed. `assumed` says that the site file gives neither place nor fabric.
+    `least` and `most` are the ends of what it may leave, by the method's own uncertainty.
     """
 
     place: Place
     fabric: Fabric
     left: float
     assumed: bool = False
+    least: float = 0.0
+    most: float = 1.0
 
 
 def effect_of(shade: Shade, glass: GlassTable) -> ShadeEffect:
@@ -105,10 +111,14 @@ def effect_on(
     place: Place, fabric: Fabric, glass: GlassTable, *, assumed: bool = False
 ) -> ShadeEffect:
     """What a fabric in a place does on a glass."""
-    left = 1.0
-    if glass.normal > 0.0 and glass.u > 0.0:
-        left = total_gain(place, glass.normal, glass.u, fabric) / glass.normal
-    return ShadeEffect(place, fabric, left, assumed)
+    if not (glass.normal > 0.0 and glass.u > 0.0):
+        return ShadeEffect(place, fabric, 1.0, assumed, 1.0, 1.0)
+    total = total_gain(place, glass.normal, glass.u, fabric)
+    left, least, most = (
+        min(max(total + off, 0.0), glass.normal) / glass.normal
+        for off in (0.0, LEAST_OFF, MOST_OFF)
+    )
+    return ShadeEffect(place, fabric, left, assumed, least, most)
 
 
 def fabric_of(shade: Shade) -> Fabric:

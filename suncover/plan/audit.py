@@ -144,6 +144,9 @@ def audit_plan(
     RequestError
         When the dates run backwards or are too far off.
     """
+    for day in (first, last):
+        if day is not None:
+            clock.a_date(day)
     if not closings and (first is None or last is None):
         return None
     result = None

@@ -14,6 +14,7 @@ from suncover.facade.exposure import observer_of, whole_seconds
 from suncover.facade.scene import SkyScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered
+from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.site.model import Place, Shade, Site
 from suncover.sun.position import position_at
@@ -28,7 +29,8 @@ class ShadeDay:
     """What one shade does on a day.
 
     `closings` and `uncovered` are those that touch the day, whole. `sun` is the sun on its windows
-    within the day, by window name, by what the shade counts as sun.
+    within the day, by window name, by what the shade counts as sun. `exceptions` are those that it
+    has part in and that touch the day, whole.
     """
 
     __repr__ = short_repr
@@ -38,6 +40,7 @@ class ShadeDay:
     uncovered: tuple[Uncovered, ...]
     sun: dict[str, tuple[Spell, ...]]
     in_season: bool
+    exceptions: tuple[Happening, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -97,6 +100,7 @@ def _shade_day(site: Site, sun: ShadeSun, plan: ShadePlan, day: date, span: Spel
         tuple(part for part in plan.uncovered if _touches(part.start, part.end, span)),
         {name: clip(spells, span.start, span.end) for name, spells in sun.needed.items()},
         in_season(day, site.need_of(sun.shade).plan_season),
+        tuple(o for o in sun.exceptions if _touches(o.spell.start, o.spell.end, span)),
     )
 
 

@@ -38,7 +38,7 @@ from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414
 from suncover.site.model import Need, Site, Window
 
 BESIDE_S = 3 * DAY_S
-_Key = tuple[float, float]
+_Key = tuple[float, float, float]
 
 
 def reaches(
@@ -76,7 +76,7 @@ def doses(site: Site, first: date, last: date) -> list[SpotDose]:
 def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadeSun]:
     """What sun each shade is there for, in the order of `Site.all_shades`.
 
-    Each window is worked out once for each need that differs in beam or fraction.
+    Each window is worked out once for each need that differs in beam, fraction or power.
 
     Raises
     ------
@@ -170,7 +170,7 @@ def _sun_by_need(site: Site, span: Spell, watch: Watch) -> dict[_Key, dict[str, 
 
 def _key(need: Need) -> _Key:
     """What of a need the sun on a window depends on."""
-    return need.beam, need.fraction
+    return need.on_glass
 
 
 def season_plan(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadePlan]:

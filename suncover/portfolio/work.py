@@ -218,7 +218,7 @@ def _sun_on(
     # A shade that stays up or down on some dates needs something else than the sun's own times.
     for one in () if site.exceptions or site.calendars else sun:
         need = site.need_of(one.shade)
-        if (need.beam, need.fraction) == (site.need.beam, site.need.fraction):
+        if need.on_glass == site.need.on_glass:
             found.update(one.needed)
     if missing := [window.name for window in site.windows if window.name not in found]:
         found.update(hours(site, first, last, windows=missing))

@@ -22,6 +22,7 @@ from suncover.facade.scene import SkyScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.facade.twilight import light_intervals
 from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.report.calendar_days import SLOTS, Calendar, Piece
 from suncover.report.shade_year import ShadeYear, shade_year
@@ -75,7 +76,7 @@ class ShadeWeek:
     """A shade on today and the days after it, by the week's own calendar.
 
     `closings` are those that touch these days, whole; `closed` their parts by day, each with how
-    far down in `positions`.
+    far down in `positions`; `kept_up` are the exceptions that have it stay up on some of them.
     """
 
     shade: Shade
@@ -83,6 +84,7 @@ class ShadeWeek:
     closed: list[Piece]
     sun: list[Piece]
     positions: list[int]
+    kept_up: tuple[Happening, ...] = ()
 
     def closed_on(self, day: int) -> list[tuple[Piece, int]]:
         """What is closed on a day of the week, each with how far down, %."""
@@ -265,5 +267,14 @@ def _week(site: Site, at: date) -> Week:
             closed += pieces
             positions += [closing.position] * len(pieces)
         sun = clip(union(s for spells in one.needed.values() for s in spells), span.start, span.end)
-        shades.append(ShadeWeek(one.shade, closings, closed, calendar.pieces(sun), positions))
+        kept_up = tuple(
+            happening
+            for happening in one.exceptions
+            if happening.do == "up"
+            and happening.spell.start < span.end
+            and happening.spell.end > span.start
+        )
+        shades.append(
+            ShadeWeek(one.shade, closings, closed, calendar.pieces(sun), positions, kept_up)
+        )
     return Week(calendar, calendar.pieces(_sun_up(site, span)), tuple(shades))

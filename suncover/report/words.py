@@ -11,6 +11,7 @@ from suncover.export.text.words import MONTHS, WEEKDAYS, percent, weekday_text
 from suncover.report.calendar_days import Piece
 
 DAY_S = 86_400
+LEAST_KWH = 0.1
 
 __all__ = [
     "MONTHS",
@@ -28,13 +29,13 @@ __all__ = [
 
 def clock(seconds: float) -> str:
     """Seconds since 0:00 as the clock shows them, to the minute begun: `09:12`, `24:00`."""
-    minutes = int(seconds // 60)
+    minutes = int((seconds + 1e-3) // 60)  # past what sums of seconds round
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def duration(seconds: float) -> str:
-    """How long something lasts, to the nearest minute: `2 h 28 min`, `45 min`, `none`."""
-    minutes = round(seconds / 60)
+    """How long something lasts, in whole minutes, cut: `2 h 28 min`, `45 min`, `none`."""
+    minutes = int((seconds + 1e-3) // 60)  # past what sums of seconds round
     if not minutes:
         return "less than a minute" if seconds else "none"
     hours, rest = divmod(minutes, 60)
@@ -56,7 +57,9 @@ def hours_one(seconds: float) -> str:
 
 
 def kwh(value: float) -> str:
-    """An energy in kWh, as exact as it makes sense: `1,204`, `96`, `4.2`."""
+    """An energy in kWh, as exact as it makes sense: `1,204`, `96`, `4.2`, `under 0.1`."""
+    if 0.0 < abs(value) < LEAST_KWH:
+        return f"under {LEAST_KWH:g}"
     return f"{value:,.0f}" if abs(value) >= 10 else f"{value:.1f}"
 
 

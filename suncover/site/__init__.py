@@ -4,5 +4,6 @@
 
 The door is `file.sitefile.load_site`; `model.Site` is what all later stages take. `kinds/` holds
 the kinds of value that a key takes, `rules/` what has to hold between tables, `file/` reads TOML
-and says what is wrong and where, `interview/` asks for it, `calendar/` reads the household's own.
+and says what is wrong and where, `tape/` turns what a tape measures into positions, `interview/`
+asks for it, `calendar/` reads the household's own.
 """

@@ -104,8 +104,8 @@ def _one_form(schema: dict[str, Any]) -> None:
     ]
 
 
-class Aspect(Table):
-    """The name of a window, and the way it faces."""
+class Facing(Table):
+    """The name of a window or of a wall, and the way it faces."""
 
     model_config = ConfigDict(json_schema_extra=_one_form)
 
@@ -128,9 +128,6 @@ class Aspect(Table):
         description="In place of `azimuth`: latitude and longitude of two ends of the wall, the "
         "outside on the right of the way from the first to the second.",
     )
-    facade: Name | None = Field(
-        None, description="Name of its wall: windows with the same one face the same way."
-    )
 
     @model_validator(mode="before")
     @classmethod
@@ -149,6 +146,14 @@ class Aspect(Table):
         if "measured" in data and given != ["compass"]:
             return {**data, "azimuth": _Unfit("`measured` goes with `compass`; take it away")}
         return _FILLED[given[0]](dict(data), place)
+
+
+class Aspect(Facing):
+    """The name of a window, the way it faces, and which others face alike."""
+
+    facade: Name | None = Field(
+        None, description="Name of its wall: windows with the same one face the same way."
+    )
 
 
 def _with_words(data: dict[str, Any], _place: Where | None) -> dict[str, Any]:

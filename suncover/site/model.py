@@ -6,10 +6,12 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
 
     Site ── place: Place
          ├─ need: Need                  what counts as sun, unless a shade has its own
+         ├─ walls                       of the house, to measure along
          ├─ windows ── Window ── overhang: Overhang, fins: Fin …
          ├─ canopies                    roofs over several windows, each window's overhang
          ├─ shades ─── Shade ─── need: ShadeNeed, roller: Roller
          ├─ supplies, groups            what shades share
+         ├─ keeper, sensors             what acts on the plan
          ├─ exceptions, calendars       dates and events on which all is different
          ├─ obstacles, trees            what stands around, for windows with a position
          ├─ spots                       places in a room to keep out of the sun
@@ -34,9 +36,11 @@ from suncover.base.errors import RequestError
 from suncover.site.aspect import Aspect
 from suncover.site.canopies import overhang_keys
 from suncover.site.finding import Finding
+from suncover.site.keeping import Keeper, Sensor
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import (
     AnyLength,
+    Coordinate,
     FileName,
     LengthAboveZero,
     LengthFromZero,
@@ -69,6 +73,7 @@ from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
+from suncover.site.tape.said import Wall
 from suncover.site.weights import Best
 
 __all__ = [
@@ -98,6 +103,7 @@ __all__ = [
     "Spot",
     "Supply",
     "Tree",
+    "Wall",
     "Weather",
     "Window",
 ]
@@ -114,8 +120,12 @@ class Place(Table):
     """Where the site is: `[site]`."""
 
     name: Name = Field(description="Name of the site.")
-    latitude: Annotated[float, Quantity(-90, 90)] = Field(description="Degrees, north positive.")
-    longitude: Annotated[float, Quantity(-180, 180)] = Field(description="Degrees, east positive.")
+    latitude: Annotated[float, Coordinate("latitude")] = Field(
+        description='Degrees, north positive; or text with a letter, such as "30.03 S".'
+    )
+    longitude: Annotated[float, Coordinate("longitude")] = Field(
+        description='Degrees, east positive; or text with a letter, such as "51.22 W".'
+    )
     elevation: Annotated[float, Quantity(-500, 9000, length=True)] = Field(
         0.0, description="Metres above sea level."
     )
@@ -311,6 +321,9 @@ class Site(Table):
 
     place: Place = Field(alias="site", description="Where the site is.")
     need: Need = Field(Need(), description="When a window needs covering.")
+    walls: tuple[Wall, ...] = Field(
+        (), alias="wall", description="Walls of the house, to measure along."
+    )
     # Before the windows, whose overhangs they are.
     canopies: tuple[Canopy, ...] = Field(
         (), alias="canopy", description="Roofs over several windows."
@@ -338,6 +351,10 @@ class Site(Table):
         (), alias="sighting", description="What was seen of the sun on the windows."
     )
     glazings: tuple[Glazing, ...] = Field((), alias="glazing", description="Kinds of glass.")
+    keeper: Keeper | None = Field(None, description="The program that acts on the plan.")
+    sensors: tuple[Sensor, ...] = Field(
+        (), alias="sensor", description="What measures sun or wind, for the keeper."
+    )
     weather: Weather | None = Field(None, description="Hourly weather, for the comparison.")
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
     best: Best = Field(Best(), description="What the best plan weighs against what.")
@@ -417,6 +434,21 @@ class Site(Table):
         if not isinstance(beam, (int, float)) or not 0.0 <= beam < math.inf:
             raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
         return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
+
+    def with_power(self, power: float | None) -> Site:
+        """The same site, where sun on a window counts from another power on its glass, W/m²; this
+        one if that is None.
+
+        Raises
+        ------
+        RequestError
+            When the power is below 0 or is no number.
+        """
+        if power is None:
+            return self
+        if not 0.0 <= power < math.inf:
+            raise RequestError(f"a power of {power} W/m² cannot be counted from; give 0 or more")
+        return self.model_copy(update={"need": self.need.model_copy(update={"power": power})})
 
     def need_of(self, shade: Shade) -> Need:
         """What a shade counts as need: its own keys, and the site's for those it leaves out."""

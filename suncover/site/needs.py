@@ -1,6 +1,6 @@
 """When a window needs covering: what counts as sun, and for which needs a shade closes.
 
-    [need], [shade.need]          beam, fraction, season, for
+    [need], [shade.need]          beam, fraction, power, season, for
       ├─ glare                    spots, reach, height, season
       ├─ fading                   spots, season
       ├─ sleep                    dark, season
@@ -103,6 +103,11 @@ class Need(Table):
     fraction: Share = Field(
         0.0, description="Share of the glass that must be in sun; 0 is any sun at all on the glass."
     )
+    power: Annotated[float, Quantity(0, unit="W/m²")] = Field(
+        0.0,
+        description="W/m² of glass: sun counts only while the clear-sky beam on it, averaged over "
+        "the whole glass, is at least this; 0 does not ask.",
+    )
     season: Season | None = Field(
         None,
         description="First and last month-day; may wrap over the new year. "
@@ -115,6 +120,11 @@ class Need(Table):
     fading: Fading | None = Field(None, description="Sun that bleaches.")
     sleep: Sleep | None = Field(None, description="A dark room for sleep.")
     privacy: Privacy | None = Field(None, description="Closed after dusk.")
+
+    @property
+    def on_glass(self) -> tuple[float, float, float]:
+        """What of it the times of sun on a window depend on: beam, fraction and power."""
+        return self.beam, self.fraction, self.power
 
     @property
     def for_heat_alone(self) -> bool:
@@ -137,6 +147,9 @@ class ShadeNeed(Table):
         None, description="W/m²; as [need] if left out."
     )
     fraction: Share | None = Field(None, description="As [need] if left out.")
+    power: Annotated[float, Quantity(0, unit="W/m²")] | None = Field(
+        None, description="W/m² of glass; as [need] if left out."
+    )
     season: Season | None = Field(None, description="As [need] if left out.")
     purposes: NeedNames | None = Field(
         None, alias="for", description="What the shade closes for; as [need] if left out."

@@ -6,10 +6,10 @@ Each comes from a rule of thumb of our own (common sense, no source); none chang
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import UTC, date, datetime
-from zoneinfo import ZoneInfo
+from datetime import date
 
-from suncover.site.kinds.zones import place_doubt, zones_at
+from suncover.site.kinds.azimuth import ends_doubt
+from suncover.site.kinds.zones import offsets, place_doubt, zone_doubt, zones_at
 from suncover.site.model import MonthDay, Need, Place, Shade, Site, Window
 from suncover.site.rules.oddities import odd_notes
 from suncover.site.rules.sizes import size_doubts
@@ -33,6 +33,7 @@ def site_notes(site: Site) -> tuple[str, ...]:
         *_need_notes(site),
         *_size_notes(site),
         *_window_notes(site.windows),
+        *_ends_notes(site),
         *_surroundings_notes(site),
         *_shade_notes(site),
         *odd_notes(site),
@@ -55,6 +56,9 @@ def _zone_notes(place: Place) -> Iterator[str]:
                 "state `timezone` to choose"
             )
         return
+    if alike := zone_doubt(place.latitude, place.longitude, place.timezone):
+        yield alike
+        return
     stated = _usual_offset(place.timezone)
     off = (stated - place.longitude / 15 + 12) % 24 - 12
     if abs(off) > _MOST_HOURS_OFF:
@@ -64,26 +68,16 @@ def _zone_notes(place: Place) -> Iterator[str]:
         )
     elif doubt:
         yield doubt
-    elif place.timezone not in zones and _offsets(place.timezone) != _offsets(zones[0]):
+    elif place.timezone not in zones and offsets(place.timezone) != offsets(zones[0]):
         yield (
             f"the coordinates lie in the time zone {zones[0]}, whose clocks differ from those of "
             f"{place.timezone}: are both right?"
         )
 
 
-def _offsets(zone: str) -> tuple[float, float]:
-    """Hours ahead of UTC in the winters and summers of a recent year."""
-    days = (datetime(2026, 1, 15, tzinfo=UTC), datetime(2026, 7, 15, tzinfo=UTC))
-    seconds = []
-    for day in days:
-        offset = day.astimezone(ZoneInfo(zone)).utcoffset()
-        seconds.append(offset.total_seconds() if offset else 0.0)
-    return seconds[0] / 3600, seconds[1] / 3600
-
-
 def _usual_offset(zone: str) -> float:
     """Hours ahead of UTC without summer time, which sets clocks forward."""
-    return min(_offsets(zone))
+    return min(offsets(zone))
 
 
 def _need_notes(site: Site) -> Iterator[str]:
@@ -127,6 +121,14 @@ def _window_notes(windows: Iterable[Window]) -> Iterator[str]:
                 f"{who}: no point of its skyline is in front of it; "
                 "azimuths of the skyline count from true north"
             )
+
+
+def _ends_notes(site: Site) -> Iterator[str]:
+    """Walls on a map whose outer side has the house in front of it."""
+    house = (site.place.latitude, site.place.longitude)
+    for window in site.windows:
+        if window.wall is not None and (doubt := ends_doubt(*window.wall, house)):
+            yield f'window "{window.name}": {doubt}'
 
 
 def _is_in_front(window: Window) -> bool:

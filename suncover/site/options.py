@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import Name, Share, Span, listed
-from suncover.site.parts import FabricKind, Overhang, Table, Tree
+from suncover.site.parts import FabricKind, Overhang, Table, Tree, shares_fit
 
 STANDARD_OPTIONS = ("bare", "overhang", "shade", "both")
 """The options of every comparison: neither, one, the other, both."""
+STANDS = "as it stands"
+"""What they are held against: the windows with what they have today."""
 
 Range = tuple[float, float]
 Price = Annotated[Range, Span(0)]
@@ -25,8 +27,8 @@ class Option(Table):
     """Something more to compare: `[[option]]`. It changes what it names and leaves the rest."""
 
     name: Name = Field(description="Unique among the options.")
-    like: Literal["bare", "overhang", "shade", "both"] = Field(
-        "bare", description="The option that it starts from."
+    like: Literal["as it stands", "bare", "overhang", "shade", "both"] = Field(
+        "as it stands", description="What it starts from: what stands today, or an option."
     )
     windows: Annotated[tuple[Name, ...], listed("window names", at_least=1)] | None = Field(
         None, description="The windows that it changes; all of them if left out."
@@ -58,17 +60,11 @@ class Option(Table):
     @field_validator("name")
     @classmethod
     def _own_name(cls, name: str) -> str:
-        if name in STANDARD_OPTIONS:
+        if name in (*STANDARD_OPTIONS, STANDS):
             raise fault(f'"{name}" is one of the options of every comparison; choose another name')
         return name
 
-    @field_validator("reflectance")
-    @classmethod
-    def _shares_fit(cls, reflectance: float | None, info: ValidationInfo) -> float | None:
-        total = (reflectance or 0.0) + (info.data.get("transmittance") or 0.0)
-        if total > 1 + 1e-9:
-            raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
-        return reflectance
+    _shares_fit = field_validator("reflectance")(shares_fit)
 
     @model_validator(mode="after")
     def _changes_something(self) -> Option:

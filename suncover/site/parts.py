@@ -90,6 +90,14 @@ def facts_of(table: BaseModel) -> dict[str, Any]:
     return {keys.get(name, name): value for name, value in vars(table).items()}
 
 
+def shares_fit(reflectance: float | None, info: ValidationInfo) -> float | None:
+    """The reflectance of a cloth, which with its transmittance is at most 1."""
+    total = (reflectance or 0.0) + (info.data.get("transmittance") or 0.0)
+    if total > 1 + 1e-9:
+        raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
+    return reflectance
+
+
 class Overhang(Table):
     """A roof at right angles to the glass, out from the wall's face: `[window.overhang]`.
 

@@ -7,12 +7,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
+from suncover.site.keeping import AfterHand, Program
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import (
     DayTime,
     LengthFromZero,
     Minutes,
     Name,
+    Quantity,
     Seconds,
     Share,
     Stops,
@@ -20,7 +22,7 @@ from suncover.site.kinds.values import (
     listed,
 )
 from suncover.site.needs import ShadeNeed
-from suncover.site.parts import FabricKind, Roller, Table
+from suncover.site.parts import FabricKind, Roller, Table, shares_fit
 
 
 class Shade(Table):
@@ -36,6 +38,9 @@ class Shade(Table):
         default_factory=lambda data: (data.get("roller") and data["roller"].seconds) or 0.0,
         description="Seconds for the full run; 0 if left out, or what [shade.roller] comes to.",
     )
+    travel_up: Annotated[float, Quantity(0, 3600, over=True, unit="seconds")] | None = Field(
+        None, description="Seconds for the full run upwards, where that takes another time."
+    )
     stops: Stops = Field(
         (100,),
         description="Positions at which it can stop, in per cent closed; only 100 if left out.",
@@ -45,6 +50,21 @@ class Shade(Table):
         description="After this many moves to or from a stop on the way it makes a full run, to "
         "find its place again.",
     )
+    end_stop: Literal["top", "bottom", "both", "none"] = Field(
+        "both", description="Where a run may go on against a stop, to find its zero."
+    )
+    overrun: Seconds | None = Field(
+        None,
+        description="Seconds that a run to find the zero goes on; a tenth of the run if left out.",
+    )
+    program: Program | None = Field(
+        None, description="Program that is run for an order, in place of a message."
+    )
+    after_hand: AfterHand = Field(
+        "next",
+        description='How long the plan leaves alone what a hand moved, such as "2 h"; "next": '
+        "until the plan's next move.",
+    )
     standoff: LengthFromZero | None = Field(
         None,
         description="Metres from the glass to the hanging fabric; if left out 0, or for a shade "
@@ -53,9 +73,12 @@ class Shade(Table):
     lead: Minutes = Field(2.0, description="Minutes that it is closed before the sun arrives.")
     lag: Minutes = Field(2.0, description="Minutes that it stays closed after the sun has left.")
     merge: Minutes = Field(
-        30.0, description="Minutes: a shorter gap between two closings is bridged."
+        30.0,
+        description="Minutes: a shorter gap between two closings is bridged: closed in it too.",
     )
-    shortest: Minutes = Field(10.0, description="Minutes: sun that lasts less is let in.")
+    shortest: Minutes = Field(
+        10.0, description="Minutes: sun that lasts less is let in: it stays up."
+    )
     moves: Annotated[int, WholeNumber(2)] | None = Field(
         None, description="At the most a day, a closing and an opening counting one each."
     )
@@ -78,6 +101,11 @@ class Shade(Table):
     )
     transmittance: Share | None = Field(None, description="Solar transmittance of the fabric.")
     reflectance: Share | None = Field(None, description="Solar reflectance of the fabric.")
+    stands: bool | None = Field(
+        None,
+        description="Whether it is there today, for `compare`. If left out: yes, unless [money] "
+        "has a price for shades.",
+    )
 
     @property
     def has_stops(self) -> bool:
@@ -102,6 +130,13 @@ class Shade(Table):
             raise fault("`travel` and `turns_per_minute` say the same; give one of them")
         return self
 
+    @field_validator("travel_up")
+    @classmethod
+    def _up_beside_down(cls, seconds: float | None, info: ValidationInfo) -> float | None:
+        if seconds is not None and info.data.get("travel") == 0:
+            raise fault("give `travel` too: the seconds for the full run downwards")
+        return seconds
+
     @field_validator("quiet")
     @classmethod
     def _quiet_has_length(cls, quiet: tuple[time, time] | None) -> tuple[time, time] | None:
@@ -109,10 +144,4 @@ class Shade(Table):
             raise fault("quiet hours start and end at the same time; leave the key out for none")
         return quiet
 
-    @field_validator("reflectance")
-    @classmethod
-    def _shares_fit(cls, reflectance: float | None, info: ValidationInfo) -> float | None:
-        total = (reflectance or 0.0) + (info.data.get("transmittance") or 0.0)
-        if total > 1 + 1e-9:
-            raise fault(f"transmittance and reflectance add up to {total:g}; at most 1 is possible")
-        return reflectance
+    _shares_fit = field_validator("reflectance")(shares_fit)

@@ -15,8 +15,6 @@ wanted, minutes,distance,offset,corner.
 
 from __future__ import annotations
 
-import csv
-import io
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -28,7 +26,7 @@ from zoneinfo import ZoneInfo
 from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS, offset_text
-from suncover.base.csv_text import text_of_cell
+from suncover.base.csv_text import rows_of, text_of_cell
 from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import printable, read_text
 from suncover.site.finding import meant
@@ -205,7 +203,7 @@ def sightings_from_text(
     def wrong(line: int, place: str, message: str) -> None:
         faults.append(Fault(name, printable(message), place, line))
 
-    rows = _rows(text)
+    rows = rows_of(text)
     line, header = next(rows, (1, []))
     columns = [cell.strip().casefold() for cell in header]
     for message in _header_faults(columns):
@@ -218,26 +216,6 @@ def sightings_from_text(
     if faults:
         raise FileFaults(faults)
     return tuple(found)
-
-
-def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Line number and cells of every row that is not blank.
-
-    A spreadsheet may have put semicolons where its numbers have decimal commas.
-    """
-    head = text.lstrip().partition("\n")[0]
-    reader = csv.reader(io.StringIO(text), delimiter=";" if ";" in head else ",")
-    line = 1
-    while True:
-        try:
-            row = next(reader, None)
-        except csv.Error:
-            row = ["", "a quote that is not closed"]
-        if row is None:
-            return
-        if any(cell.strip() for cell in row):
-            yield line, row
-        line = reader.line_num + 1
 
 
 def _header_faults(columns: list[str]) -> Iterator[str]:

@@ -31,4 +31,6 @@ class Best(Table):
     kwh: Weight = Field(
         100.0, description='With `by = "heat"`: minutes that a kilowatt-hour let in counts.'
     )
-    move: Weight = Field(2.0, description="A move of the motor: wear and noise.")
+    move: Annotated[float, Quantity(0, 1000, unit="minutes")] = Field(
+        2.0, description="Minutes that a move of the motor counts: wear and noise."
+    )

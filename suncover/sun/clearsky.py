@@ -80,6 +80,30 @@ def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Fl
     return _dni(elevation, turbidity[wanted - first], extra[wanted - first], observer)
 
 
+def beam_bounds(
+    days: ArrayLike, reach: int, low: Floats, high: Floats, observer: Observer
+) -> tuple[Floats, Floats]:
+    """The weakest and the strongest beam in W/m2 of a sun from apparent elevation `low` up to
+    `high` (degrees, (n,)) on any day within `reach` of each of `days` (n,), which are as above.
+
+    The beam grows with height and with what reaches the air, and falls with turbidity.
+    """
+    wanted = np.asarray(days, dtype=np.int64)
+    if wanted.size == 0:
+        return np.zeros(wanted.shape), np.zeros(wanted.shape)
+    first = (int(wanted.min()) - reach) // BLOCK * BLOCK
+    last = ((int(wanted.max()) + reach) // BLOCK + 1) * BLOCK
+    around = [
+        np.lib.stride_tricks.sliding_window_view(values, 2 * reach + 1)
+        for values in _sky_between(first, last, observer)
+    ]
+    (clearest, least), (haziest, most) = (
+        [pick(values, axis=1)[wanted - reach - first] for values in around]
+        for pick in (np.min, np.max)
+    )
+    return _dni(low, haziest, least, observer), _dni(high, clearest, most, observer)
+
+
 def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
     """Lowest apparent elevation in degrees at which the clear-sky beam reaches `beam` (W/m2).
 

@@ -15,8 +15,8 @@ The sky's light is split by one of pvlib's models into what a shadow treats diff
 
 Perez is the default. It is the model with the smallest error against measurements on tilted planes
 in most comparisons (Loutzenhiser et al. 2007, Solar Energy 81, 254-267), and the only one of the
-three that meets the published yearly ranges for sun through walls' windows in Denver. Low sun on
-walls is where any of them is least certain.
+three that comes near the published yearly ranges for sun through walls' windows in Denver. Low sun
+on walls is where any of them is least certain.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
 from suncover.sun.position import DAY, Observer, directions_at
-from suncover.sun.weather.year import WeatherYear
+from suncover.sun.weather.year import LightRows
 
 Floats = NDArray[np.float64]
 SkyModel = Literal["perez", "haydavies", "isotropic"]
@@ -62,19 +62,17 @@ class Sky:
     ground: Floats
 
 
-def sky_of(
-    weather: WeatherYear, observer: Observer, albedo: float, model: SkyModel = "perez"
-) -> Sky:
+def sky_of(weather: LightRows, observer: Observer, albedo: float, model: SkyModel = "perez") -> Sky:
     """The sky of a weather year at `observer`, over ground of that albedo (0 to 1).
 
     Raises
     ------
     RequestError
-        When there is no such model.
+        When there is no such sky model.
     """
     if model not in MODELS:
         raise RequestError(f'no sky model is named "{model}"; there are {", ".join(MODELS)}')
-    count = max(1, round(weather.step / SLOT))
+    count = max(1, int(np.ceil(weather.step / SLOT - 1e-9)))
     lit_rows = np.flatnonzero((weather.ghi > 0) | (weather.dni > 0) | (weather.dhi > 0))
     start = weather.start[lit_rows]
     length = weather.step / count

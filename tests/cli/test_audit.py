@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from command_line import Said, run, write_home
+from command_line import HOME, Said, run, write_home
 
 WEEK = ("--from", "2027-06-01", "--to", "2027-06-07")
 
@@ -99,7 +99,7 @@ def test_every_fault_of_the_files_is_one_line(plan: tuple[Path, Path], tmp_path:
     home, file = plan
     first, second = rows(file, "study")[:2]
     edited(file, first, first.replace("study", "studdy"))
-    edited(file, second, second.replace("-04:00", ""))
+    edited(file, second, second.replace("-04:00", "!"))
     faults = faults_of(run("audit", home, file))
     assert len(faults) == 3
     assert 'the site has no shade "studdy"; did you mean "study"?' in faults[0]
@@ -122,3 +122,24 @@ def test_a_missing_first_row_goes_unnoticed_but_that_is_said(plan: tuple[Path, P
     whole = run("audit", home, file, *WEEK)
     assert whole.status == 1
     assert warning not in " ".join(whole.out.split())
+
+
+def test_days_with_the_same_fault_and_shades_with_the_same_are_told_together(
+    tmp_path: Path,
+) -> None:
+    text = HOME.replace('quiet = ["21:30", "07:00"]', 'quiet = ["03:00", "04:00"]')
+    text += '\n[[shade]]\nname = "study roller"\nwindows = ["study"]\nquiet = ["03:00", "04:00"]\n'
+    home, file = write_home(tmp_path, text), tmp_path / "made.csv"
+    rows = [
+        f"{shade},2027-12-{day:02d} 03:30,2027-12-{day:02d} 05:00"
+        for shade in ("kitchen roller", "study roller")
+        for day in (1, 2, 3, 5)
+    ]
+    file.write_text("\n".join(["shade,close,open", *rows]) + "\n", encoding="utf-8")
+    said = run("audit", home, file, "--brief")
+    assert said.status == 1
+    page = " ".join(said.out.split())
+    assert "kitchen roller and study roller: each 4 moves in quiet hours" in page
+    assert "Wed 1 Dec to Fri 3 Dec: closes at 03:30, each of 3 days Sun 5 Dec: closes" in page
+    assert "For nothing" not in page
+    assert "For nothing" in run("audit", home, file).out

@@ -24,7 +24,7 @@ def test_a_sound_file_is_shown_as_it_was_understood(tmp_path: Path) -> None:
         "skyline up to 15°",
         "kitchen roller  kitchen; 75 s to close; quiet 21:30 to 07:00",
         "study           study; a shade with the defaults",
-        "desk (behind study)",
+        "desk (behind study: 1 m in, 0.75 m up)",
         'no shade names "study": each gets a shade of its own with the defaults',
     ):
         assert text in said.out
@@ -117,9 +117,8 @@ def test_what_is_no_site_file_is_refused_by_name(tmp_path: Path, make: object, t
     make(path)
     said = run("check", path)
     assert said.status == 2
-    assert len(said.faults) == 1
-    assert said.faults[0].startswith(str(path))
-    assert told in said.faults[0]
+    assert all(fault.startswith(str(path)) for fault in said.faults)
+    assert told in said.faults[-1]
 
 
 def test_a_weather_file_that_is_not_there_is_remarked_on(tmp_path: Path) -> None:
@@ -217,3 +216,115 @@ def test_both_times_of_a_window_share_a_sentence(tmp_path: Path) -> None:
         r"study faces 180° ± 1\.0°: the sun may come \d+ min and leave \d+ min earlier or later",
         flat,
     )
+
+
+PLANNED = """
+[[wall]]
+name = "street side"
+azimuth = 180
+length = 8
+start = [0, 0]
+[[window]]
+name = "bath"
+wall = "street side"
+along = 6
+width = 1
+height = 1
+[[obstacle]]
+name = "barn"
+from = "street side"
+out = 6
+width = 6
+depth = 4
+top = 5
+[[tree]]
+name = "maple"
+trunk = [-4, -6]
+width = 4
+bottom = 2.5
+top = 11
+leaf = 0.15
+[[canopy]]
+name = "porch"
+windows = ["bath"]
+height = 3
+depth = 1.5
+[[supply]]
+name = "box"
+shades = ["kitchen roller", "study"]
+gap = "3 s"
+[[group]]
+name = "front"
+shades = ["study", "bath"]
+[[exception]]
+name = "holidays"
+dates = ["2027-07-10", "2027-07-24"]
+do = "up"
+[weather]
+sunshine = [0.3, 0.3, 0.4, 0.5, 0.5, 0.6, 0.6, 0.6, 0.5, 0.4, 0.3, 0.3]
+[money]
+electricity = [0.15, 0.2]
+shade = 300
+"""
+NEEDS = """
+for = ["heat", "glare", "sleep", "privacy"]
+[need.glare]
+reach = 2
+[need.sleep]
+dark = ["21:00", "07:00"]
+[need.privacy]
+until = "22:30"
+"""
+
+
+def test_all_that_was_read_is_told_back(tmp_path: Path) -> None:
+    text = HOME.replace('season = ["04-15", "10-15"]', f'season = ["04-15", "10-15"]{NEEDS}')
+    said = run("check", write_home(tmp_path, text + PLANNED))
+    assert said.status == 0, said.err
+    flat = " ".join(said.out.split())
+    for sentence in (
+        "walls: street side (8 m)",
+        "roofs over several windows: porch (over bath, 1.5 m deep)",
+        "power supplies: box (kitchen roller and study; 1 motor at once, 3 s between starts)",
+        "groups: front (study and bath, together)",
+        "dates apart: holidays (10 to 24 Jul 2027, all shades up)",
+        "places to watch: desk (behind study: 1 m in, 0.75 m up)",
+        "glare while sun is on any spot or farther than 2 m into the room",
+        "sleep, dark from 21:00 to 07:00",
+        "privacy from dusk to 22:30",
+        "weather: sunshine of 30% to 60% of the possible, by month",
+        "money: electricity $ 0.15 to 0.2 a kWh and a motor shade $ 300",
+        "a bath, faces 180° (south), at 6.50 m east",
+        "1 barn, up to 5 m",
+        "2 maple, a crown 4 m wide from 2.5 to 11 m, its trunk at 4.00 m west, 6.00 m south",
+    ):
+        assert sentence in flat
+
+
+def test_the_plan_is_drawn_north_up(tmp_path: Path) -> None:
+    """West to east along the wall, which looks south at the barn; the tree is in the south-west."""
+    lines = run("check", write_home(tmp_path, HOME + PLANNED)).out.splitlines()
+    start = next(number for number, line in enumerate(lines) if "north up" in line)
+    columns, metres = re.search(r"a column is (\S+) m, a line (\S+) m", lines[start + 1]).groups()  # type: ignore[union-attr]
+    assert float(metres) == 2 * float(columns)
+    drawing = lines[start + 2 : next(n for n, line in enumerate(lines) if "a  bath" in line)]
+    at = {
+        mark: next((n, line.index(mark)) for n, line in enumerate(drawing) if mark in line)
+        for mark in ("#", "a", "1", "2")
+    }
+    assert at["#"][0] == at["a"][0] < at["1"][0], "the barn lies south of the wall"
+    assert at["2"][1] < at["#"][1] < at["a"][1], "the tree lies west of it, the bath east"
+    assert at["a"][1] - at["#"][1] == pytest.approx(6.5 / float(columns), abs=1.01)
+
+
+def test_a_site_without_a_plan_has_no_drawing(tmp_path: Path) -> None:
+    assert "north up" not in run("check", write_home(tmp_path)).out
+
+
+def test_one_bad_line_hides_no_other_mistake(tmp_path: Path) -> None:
+    text = HOME.replace("height = 1.40", "height = 1,4").replace("travel", "travl")
+    said = run("check", write_home(tmp_path, text))
+    assert [fault.rpartition(": ")[2] for fault in said.faults] == [
+        "1.4",
+        "unknown key `travl`, did you mean `travel`?",
+    ]

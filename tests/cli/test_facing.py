@@ -207,3 +207,11 @@ def test_a_flat_window_whose_times_do_not_move_is_not_open_by_no_minutes(tmp_pat
     assert "to be turned clockwise" in said.out
     assert "open by about" not in said.out
     assert "  That moves the sun's times by less than a minute.\n" in said.out
+
+
+def test_what_sight_has_written_is_read_without_being_named(house: tuple[Path, Path]) -> None:
+    named = run("facing", house[0], "--sightings", house[1], "--format", "csv")
+    written = house[1].rename(house[1].with_name("sightings.csv"))
+    said = run("facing", house[0], "--format", "csv")
+    assert said.out == named.out
+    assert f"sightings: {written}" in said.err

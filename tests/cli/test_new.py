@@ -34,7 +34,13 @@ class Terminal:
         self._seen = 0
         self._child, self._end = pty.fork()
         if self._child == 0:
-            environment = {**os.environ, "TERM": "dumb", "COLUMNS": "80", "PYTHONUTF8": "1"}
+            environment = {
+                **os.environ,
+                "TERM": "dumb",
+                "COLUMNS": "80",
+                "PYTHONUTF8": "1",
+                "TZ": "UTC",
+            }
             program = [sys.executable, "-m", "suncover", *map(str, args)]
             os.execve(sys.executable, program, environment)
 
@@ -244,6 +250,57 @@ def test_a_window_is_added_to_a_file_that_is_there(tmp_path: Path) -> None:
     assert site.windows[2].azimuth == pytest.approx(180.0, abs=0.01)
 
 
+@in_terminal
+def test_one_can_go_back_and_deeper_at_every_prompt(tmp_path: Path) -> None:
+    file = tmp_path / "home.toml"
+    terminal = Terminal("new", file)
+    terminal.answer("called?", "Home")
+    terminal.answer("Latitude, longitude", "30.03 S, 51.22 W")
+    terminal.wait_for("that is 30.03° south, 51.22° west, by the clocks of America/Sao_Paulo")
+    terminal.answer("sea", "33 ft")
+    terminal.answer("time zone?", "+")  # the house's walls
+    terminal.wait_for("more will be asked about it")
+    terminal.answer("time zone?", "")
+    terminal.answer("Wall 1: what is it called?", "front")
+    terminal.answer("long is front?", "8")
+    terminal.answer("does front face?", "205")
+    terminal.wait_for("that faces 205°, south-south-west: right?")
+    terminal.answer("Another wall?", "<")
+    terminal.answer("does front face?", "north")
+    terminal.answer("Another wall?", "no")
+    terminal.answer("called?", "bath")
+    terminal.answer("does bath face?", "front")
+    terminal.answer("from the left end of front?", "1.2 m")
+    terminal.answer("wide", "180")
+    terminal.answer("Take it as it is?", "perhaps")
+    terminal.wait_for("answer yes or no")
+    terminal.answer("Take it as it is?", "<")
+    terminal.answer("wide", "80 cm")
+    terminal.answer("high is", "+")
+    terminal.answer("high is", "")
+    terminal.answer("lower edge?", "+")
+    terminal.wait_for("there is no more to ask here")
+    for question in ("lower edge?", "outer face", "steep", "ground", "sky", "glass has it"):
+        terminal.answer(question, "")
+    for question in ("roof or balcony", "on the left", "on the right"):
+        terminal.answer(question, "0")
+    terminal.answer("motor shade", "no")
+    terminal.answer("Another window?", "+")
+    terminal.answer("Another window?", "")
+    terminal.answer("more is there to say?", "trees, season")
+    terminal.answer("Tree 1", "")
+    terminal.answer("Where is", "12 south of bath")
+    for question, answer in (("wide", "6"), ("begin", "2"), ("top?", "9"), ("in leaf?", "")):
+        terminal.answer(question, answer)
+    for question in ("without leaves?", "Another of the trees?", "hot months?"):
+        terminal.answer(question, "")
+    assert terminal.status() == 0
+    site = load_site(file)
+    assert site.windows[0].position == (-1.6, -0.1)
+    assert site.trees[0].trunk == (-1.6, -12.0)
+    assert [str(day) for day in site.need.season or ()] == ["10-15", "04-15"]
+
+
 ANSWERS = """\
 [site]
 name = "Larkspur Lane"
@@ -284,9 +341,23 @@ def test_the_season_that_it_proposes_is_summer_there(
     assert f"# season = {season} " in file.read_text()
 
 
+def shown_answers(page: str) -> str:
+    """The file of answers that a page shows."""
+    text = (Path(__file__).parents[2] / "docs" / page).read_text(encoding="utf-8")
+    [block] = re.findall(r"```text\n(\[site\].*?)```", text, re.S)
+    return str(block)
+
+
+def test_the_answers_by_tape_that_the_page_shows_are_taken(tmp_path: Path) -> None:
+    answers = write_home(tmp_path, shown_answers("commands.md"), "answers.toml")
+    assert run("new", tmp_path / "home.toml", "--answers", answers).status == 0
+    site = load_site(tmp_path / "home.toml")
+    assert [window.position for window in site.windows] == [(-1.8, -0.1), (-3.9, -0.1)]
+    assert {window.facade for window in site.windows} == {"street side"}
+
+
 def test_the_answers_that_the_page_shows_are_taken(tmp_path: Path) -> None:
-    page = Path(__file__).parents[2] / "docs" / "facing.md"
-    [block] = re.findall(r"```text\n(\[site\].*?)```", page.read_text(encoding="utf-8"), re.S)
+    block = shown_answers("facing.md")
     answers = write_home(tmp_path, block, "answers.toml")
     assert run("new", tmp_path / "home.toml", "--answers", answers).status == 0
     site = load_site(tmp_path / "home.toml")
@@ -301,7 +372,8 @@ def test_the_file_of_answers_is_checked_as_a_whole(tmp_path: Path) -> None:
     said = run("new", tmp_path / "home.toml", "--answers", answers)
     assert said.status == 2
     assert said.faults == [
-        f"{answers}:3:9: [site]: place: write latitude and longitude like this: 47.38, 8.54",
+        f"{answers}:3:9: [site]: place: write latitude and longitude like this: 47.38, 8.54 "
+        "or 30.03 S, 51.22 W",
         f'{answers}:9:9: window "kitchen": width: "4 fot" has a unit that is not known: fot; the '
         "units are mm, cm, m, in, ft",
         f'{answers}:14:11: window "study": azimuth: 450 is not between 0 and 360 degrees',
@@ -330,11 +402,12 @@ def test_two_windows_of_one_name_do_not_hide_what_else_is_wrong(tmp_path: Path) 
 
 
 def test_tables_that_are_no_answers_are_told(tmp_path: Path) -> None:
-    text = "[site]\nplace = '47, 8'\n[need]\nbeam = 0\n[windows]\nname = 'x'\n"
+    text = "[site]\nplace = '47, 8'\n[best]\nmove = 0\n[windows]\nname = 'x'\n"
     answers = write_home(tmp_path, text, "answers.toml")
     said = run("new", tmp_path / "home.toml", "--answers", answers)
     assert said.faults == [
-        f"{answers}:3:1: nothing asks for `need`; known here are site, window",
+        f"{answers}:3:1: nothing asks for `best`; known here are site, need, money, weather, "
+        "wall, window, obstacle, tree, canopy, spot, supply, group, exception",
         f"{answers}:5:1: nothing asks for `windows`, did you mean `window`?",
     ]
     text = "[site]\nplace = '47, 8'\n[window]\nname = 'x'\n"
@@ -391,3 +464,71 @@ def test_everything_written_is_valid_and_says_what_it_means(tmp_path: Path) -> N
     file = tmp_path / "home.toml"
     assert run("new", file, "--answers", answers).status == 0
     assert tomllib.loads(file.read_text())["site"]["name"] == 'O\'Brien "the" café ☀'
+
+
+def test_all_kinds_of_things_can_be_added_to_a_file(tmp_path: Path) -> None:
+    file = write_home(tmp_path)
+    before = file.read_text()
+    more = """
+[[window]]
+name = "bath"
+azimuth = 180
+where = "0, 0"
+[[tree]]
+name = "maple"
+where = "9 out from bath, 2 right"
+width = 6
+bottom = 2
+top = 9
+[[supply]]
+name = "box"
+[[exception]]
+name = "holidays"
+first = "2027-07-10"
+last = "2027-07-24"
+[weather]
+file = "year.csv"
+[money]
+electricity = "0.15 to 0.20"
+"""
+    said = run("new", file, "--answers", write_home(tmp_path, more, "answers.toml"))
+    assert said.status == 0, said.err
+    assert file.read_text().startswith(before)
+    site = load_site(file)
+    assert site.trees[0].trunk == (2.0, -9.1), "9 m from the wall's face, 0.1 m before the glass"
+    assert site.supplies[0].shades == ("kitchen roller", "study", "bath shade")
+    assert site.exceptions[0].do == "up"
+    assert (site.money.electricity, site.weather and site.weather.stamp) == ((0.15, 0.2), "end")
+
+
+def test_needs_are_asked_for_where_they_are_answered(tmp_path: Path) -> None:
+    more = """
+[need]
+for = "heat, sleep, privacy, glare"
+power = 60
+dark = "10 pm - 7 am"
+until = "22:30"
+reach = 2
+season = "15 Oct to 15 Apr"
+"""
+    answers = write_home(tmp_path, ANSWERS + more, "answers.toml")
+    said = run("new", tmp_path / "home.toml", "--answers", answers)
+    assert said.status == 0, said.err
+    need = load_site(tmp_path / "home.toml").need
+    assert (need.purposes, need.power) == (("heat", "sleep", "privacy", "glare"), 60.0)
+    assert [f"{time:%H:%M}" for time in need.sleep.dark] == ["22:00", "07:00"]  # type: ignore[union-attr]
+    assert need.privacy is not None
+    assert f"{need.privacy.until:%H:%M}" == "22:30"
+    assert need.glare is not None
+    assert need.glare.reach == 2.0
+
+
+def test_answers_go_on_after_a_bad_line(tmp_path: Path) -> None:
+    text = ANSWERS.replace("height = 1.2", "height = 1,2").replace("250", "450")
+    said = run(
+        "new", tmp_path / "home.toml", "--answers", write_home(tmp_path, text, "answers.toml")
+    )
+    assert [fault.rpartition(": ")[2] for fault in said.faults] == [
+        "450 is not between 0 and 360 degrees",
+        "1.2",
+    ]

@@ -70,7 +70,7 @@ def test_a_dash_stands_for_the_screen_and_the_summary_steps_aside(
     said = run("plan", path, *JUNE, kind, "-")
     assert said.status == 0
     assert said.out_bytes == target.read_bytes()
-    assert "because of quiet hours" in said.err
+    assert "because of quiet hours" in " ".join(said.err.split())
 
 
 def test_one_to_a_file_and_one_to_the_screen(tmp_path: Path) -> None:
@@ -102,14 +102,16 @@ def test_the_summary_counts_closings_moves_and_sun(tmp_path: Path) -> None:
     rows = [row for row in run("plan", path, *JUNE, "--csv", "-").rows if row["shade"] == "study"]
     sun = sum(float(row["sun_minutes"]) for row in rows) / 60
     assert re.search(rf"^  study +15 Apr to 15 Oct +30 +60 +{sun:.1f} h +0\.0 h$", page, re.M)
-    assert "No sun that the shades are to keep out is let in." in page
+    assert "All sun that the shades are to keep out is kept out." in page
 
 
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        pytest.param(LATE, "let in because of quiet hours; first on Mon 1 Jun, 07:", id="quiet"),
-        pytest.param(SHORT, "let in because it is too short to close for", id="shortest"),
+        pytest.param(
+            LATE, "not kept out because of quiet hours; first on Mon 1 Jun, 07:", id="quiet"
+        ),
+        pytest.param(SHORT, "not kept out because it is too short to close for", id="shortest"),
     ],
 )
 @pytest.mark.parametrize("files", [[], ["--csv", "plan.csv"]], ids=["page", "file"])
@@ -127,7 +129,7 @@ def test_a_closing_that_the_season_leaves_out_is_said(tmp_path: Path) -> None:
     """The shade would have to close the evening before the season's first day."""
     early = HOME.replace('["21:30", "07:00"]', '["19:00", "09:00"]')
     page = run("plan", write_home(tmp_path, early), *SEASON).out
-    assert "let in because its closing would be outside the season" in " ".join(page.split())
+    assert "not kept out because its closing would be outside the season" in " ".join(page.split())
 
 
 def test_what_a_plan_could_not_keep_to_is_said(tmp_path: Path) -> None:
@@ -263,6 +265,30 @@ def test_no_line_is_wider_than_a_screen(tmp_path: Path) -> None:
     text = long.replace("travel = 75", "travel = 75\nshortest = 270")
     page = run("plan", write_home(tmp_path, text), *SEASON).out.splitlines()
     assert max(map(len, page)) <= 80
+
+
+def test_a_reminder_stands_on_the_last_day_when_asked_for(tmp_path: Path) -> None:
+    home = write_home(tmp_path)
+    week = ("--from", "2027-06-01", "--to", "2027-06-07")
+    plain = run("plan", home, *week, "--ics", "-").out
+    for more in ((), ("--every", "week")):
+        said = run("plan", home, *week, *more, "--ics", "-", "--remind").out
+        events = icalendar.Calendar.from_ical(said).walk("VEVENT")
+        (last,) = [event for event in events if str(event["SUMMARY"]).startswith("Renew")]
+        assert (last.start, last.end) == (date(2027, 6, 7), date(2027, 6, 8))
+        assert str(last["TRANSP"]) == "TRANSPARENT"
+    assert "Renew" not in plain
+    assert run("plan", home, *week, "--remind").status == 2
+
+
+def test_the_page_leads_with_what_to_do_and_brief_leaves_out_the_rest(tmp_path: Path) -> None:
+    home, week = write_home(tmp_path), ("--from", "2027-06-01", "--to", "2027-06-07")
+    whole, brief = run("plan", home, *week).out, run("plan", home, *week, "--brief").out
+    heads = ["The first days", "What it comes to", "What one step would bring", "Take care"]
+    places = [whole.index(head) for head in heads]
+    assert places == sorted(places)
+    assert [head in brief for head in heads] == [True, False, False, True]
+    assert not re.search("needless|let in|bridged", whole)
 
 
 def test_dates_left_out_end_with_the_last_day_that_there_is(tmp_path: Path) -> None:

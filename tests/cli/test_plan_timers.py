@@ -166,7 +166,7 @@ def test_the_best_plan_tells_what_it_weighs_and_what_a_step_would_bring(tmp_path
     home, file = write_home(tmp_path), tmp_path / "plan.csv"
     said = run("plan", home, *JUNE, "--best", "--csv", file)
     assert said.status == 0
-    assert "The best plan, in minutes of sun let in" in said.out
+    assert "The best plan, in minutes of sun not kept out" in said.out
     assert "What one step would bring" in said.out
     assert "  Any step would bring nothing." in said.out  # its limits leave June as it is
     assert "A minute of sun counts 1, a minute of daylight lost 0.2, a move 2." in said.out

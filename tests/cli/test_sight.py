@@ -115,9 +115,9 @@ HEAD = "this sighting"
         ),
         pytest.param(
             ("kitchen", "on", "--at", "2027-06-01 03:01", "--site", "home.toml"),
-            "time: 2027-06-01T03:01:00 has no offset from UTC; end it with -04:00, as the site's "
-            "clocks are then, or with Z if it is UTC",
-            id="no offset",
+            "time: at 2027-06-01T03:01:00-04:00 the sun was 27° below the horizon, so it was on no "
+            "window",
+            id="by the site's clocks",
         ),
         pytest.param(
             ("study", "patch", "--distance", "180"),
@@ -181,3 +181,12 @@ def test_faults_of_the_file_have_its_lines_and_those_of_the_sighting_none(tmp_pa
 def test_help_never_asks_to_look_at_the_sun() -> None:
     said = run("sight", "--help")
     assert "Never look at the sun" in said.out
+
+
+def test_the_sites_clocks_say_what_a_time_without_offset_is(tmp_path: Path) -> None:
+    write_home(tmp_path)
+    seen = ("study", "off", "--at", "2027-05-30 18:04", "--site", "home.toml")
+    assert run("sight", *seen).status == 0
+    assert (
+        (tmp_path / "sightings.csv").read_text().endswith("study,2027-05-30T18:04:00-04:00,off\n")
+    )

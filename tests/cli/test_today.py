@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import date
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from command_line import HOME, run, write_home
+
+from suncover.base.clock import iso_local
+from suncover.plan.season import season_plan
+from suncover.site.file.sitefile import load_site
 
 EARLY = HOME.replace('["21:30", "07:00"]', '["20:00", "09:00"]')
 LATE = HOME.replace('["21:30", "07:00"]', '["20:00", "09:00"]\nin_quiet = "late"')
@@ -79,7 +85,7 @@ def test_on_another_day_the_days_around_it_have_dates(tmp_path: Path) -> None:
 
 def test_sun_that_is_let_in_is_said_with_its_reason(tmp_path: Path) -> None:
     page = words(run("today", write_home(tmp_path, LATE), "--at", "2026-06-21").out)
-    assert re.search(r"sun is let in 07:\d\d to 09:00: quiet hours: the shade closes when", page)
+    assert re.search(r"sun comes in 07:\d\d to 09:00: quiet hours: the shade closes when", page)
 
 
 def test_out_of_season_the_shade_stays_up_and_says_so(tmp_path: Path) -> None:
@@ -163,3 +169,41 @@ def test_no_line_is_wider_than_a_screen(tmp_path: Path) -> None:
     long = EARLY.replace('"kitchen', f'"{"a very long window name " * 3}kitchen')
     page = run("today", write_home(tmp_path, long), "--at", "2026-06-21").out
     assert max(map(len, page.splitlines())) <= 80
+
+
+KEPT_UP = (
+    HOME
+    + """
+[[exception]]
+name = "window cleaner"
+dates = ["2027-06-21", "2027-06-21"]
+do = "up"
+shades = ["study"]
+"""
+)
+
+
+def test_an_exception_is_named_where_it_keeps_a_shade_up(tmp_path: Path) -> None:
+    said = run("today", write_home(tmp_path, KEPT_UP), "--at", "2027-06-21")
+    assert said.status == 0
+    assert "stays up all day: window cleaner" in said.out
+    assert said.out.count("stays up") == 1
+
+
+def test_json_tells_what_the_page_does(tmp_path: Path) -> None:
+    path, day = write_home(tmp_path, KEPT_UP), date(2027, 6, 21)
+    told = json.loads(run("today", path, "--at", "2027-06-21", "--format", "json").out)
+    assert (told["date"], told["timezone"]) == ("2027-06-21", "America/New_York")
+    kitchen, study = told["shades"]
+    assert study["closings"] == []
+    assert [one["reason"] for one in study["stays_up"]] == ["window cleaner"]
+    plans = {plan.shade: plan for plan in season_plan(load_site(path), day, day)}
+    ours = [(one["close"], one["open"], one["reason"]) for one in kitchen["closings"]]
+    zone = ZoneInfo("America/New_York")
+    assert ours == [
+        (iso_local(one.close, zone), iso_local(one.open, zone), one.reason)
+        for one in plans["kitchen roller"].closings
+    ]
+    target = tmp_path / "today.json"
+    run("today", path, "--at", "2027-06-21", "--format", "json", "-o", target)
+    assert json.loads(target.read_text()) == told

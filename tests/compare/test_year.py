@@ -25,6 +25,7 @@ from suncover.heat.shade_optics import effect_of
 from suncover.plan.closings.shade_plan import make_shade_plan
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.model import Site
+from suncover.site.options import STANDS
 from suncover.sun.weather.load import clear_year, load_weather
 
 HOME = """
@@ -79,6 +80,7 @@ place = "outside"
 fabric = "medium"
 [[option]]
 name = "film"
+like = "bare"
 film = 0.6
 price = 250
 [[option]]
@@ -93,14 +95,17 @@ like = "shade"
 closed = "always"
 [[option]]
 name = "dark inside"
+like = "bare"
 windows = ["den"]
 place = "inside"
 fabric = "dark"
 [[option]]
 name = "single"
+like = "bare"
 glazing = "single clear"
 [[option]]
 name = "grey film"
+like = "bare"
 film = 0.6
 light = 0.5
 """
@@ -126,7 +131,7 @@ NAMED = ("film", "deep roof", "always down", "dark inside", "single", "grey film
 
 def test_the_options_are_the_four_the_named_ones_and_two_yardsticks(home: Site) -> None:
     names = [variant.name for variant in variants_of(home)]
-    assert names == ["bare", "overhang", "shade", "both", *NAMED, SUNNY, ALWAYS]
+    assert names == [STANDS, "bare", "overhang", "shade", "both", *NAMED, SUNNY, ALWAYS]
 
 
 @pytest.mark.parametrize("option", ["overhang", "shade", "both", *NAMED[:4], SUNNY, ALWAYS])
@@ -182,7 +187,9 @@ def test_glass_and_film_leave_their_share_of_the_light(summary: Summary) -> None
 def test_light_that_is_not_known_is_not_told(summary: Summary) -> None:
     """A film's share of the heat says nothing of the light: some films keep out heat alone."""
     assert summary.line("film").daylight is None
-    film = next(line for line in compare_text(summary).splitlines() if line.startswith("film "))
+    text = compare_text(summary)
+    light = text[text.index("light\nas it stands") :]
+    film = next(line for line in light.splitlines() if line.startswith("film "))
     assert film.endswith(" -")
     house = json.loads(compare_json(summary))["house"]
     left = {line["option"]: line["daylight_left_share"] for line in house}
@@ -306,9 +313,9 @@ def test_json_carries_everything(summary: Summary, home: Site) -> None:
     # A typical year is one year, not the normal.
     assert document["weather"]["cooling_degree_days_c"] == pytest.approx(740, rel=0.15)
     options = [line["option"] for line in document["house"]]
-    assert options == ["bare", "overhang", "shade", "both", *NAMED, SUNNY, ALWAYS]
+    assert options == [STANDS, "bare", "overhang", "shade", "both", *NAMED, SUNNY, ALWAYS]
     for window in home.windows:
-        line = document["windows"][window.name][2]
+        line = document["windows"][window.name][3]
         assert sum(line["admitted_kwh_by_month"]) == pytest.approx(line["admitted_kwh"], abs=0.01)
     kitchen, study, den = (document["windows"][w.name][0]["admitted_kwh"] for w in home.windows)
     assert document["house"][0]["admitted_kwh"] == pytest.approx(kitchen + study + den, abs=0.01)
@@ -343,8 +350,9 @@ def test_text_fits_the_screen_and_says_what_to_do(summary: Summary) -> None:
 def money_rows(text: str) -> list[str]:
     """The lines on money, head and options, of a comparison's text."""
     lines = text.splitlines()
-    begin = next(number for number, line in enumerate(lines) if "less cooling" in line)
-    return lines[begin : lines.index("", begin) - 1]
+    begin = next(number for number, line in enumerate(lines) if re.search(r"kept out +lost", line))
+    end = next(n for n, line in enumerate(lines) if n > begin and line.startswith("  (a year"))
+    return lines[begin:end]
 
 
 @pytest.mark.parametrize("currency", ["$", "AR$", "盧比", "a currency with a name of some length"])
@@ -361,16 +369,16 @@ def test_large_amounts_of_money_keep_apart_and_within_the_screen(
     assert max(map(width_of, text.splitlines())) <= 80
     head, *rows = money_rows(text)
     assert "worth" in head
-    for line, row in zip(
-        (line for line in result.house if not line.extra and line.option != "bare"),
-        rows,
-        strict=True,
-    ):
-        name, cooling, heating, worth, *_ = re.split(r"  +", row)
+    lines = [line for line in result.house if not line.extra]
+    for line, row in zip(lines, rows, strict=True):
+        name, kept, lost, *rest = re.split(r"  +", row)
         assert line.option.startswith(name.rstrip("…"))
+        if line.option == "overhang":  # what stands
+            assert (kept, lost, *rest[-3:-1]) == ("-", "-", *["0"] * len(rest[-3:-1]))
+            continue
         low, high = (round(end) for end in line.worth.money or ())
-        assert worth == f"{low}..{high}"
-        assert cooling.count("..") <= 1 >= heating.count("..")
+        assert f"{low}..{high}" in rest
+        assert all(cell.count("..") <= 1 for cell in (kept, lost, *rest))
 
 
 def test_names_in_wide_letters_keep_the_columns_in_step(year: Comparison, home: Site) -> None:
@@ -399,13 +407,16 @@ def test_advice_names_the_shares_of_the_plan(summary: Summary) -> None:
     assert f"keeps {sunny * 100:.0f} % of that" in sentences
 
 
-def test_without_weather_every_result_says_that_it_is_an_upper_bound(home: Site) -> None:
+def test_without_weather_no_payback_is_told_and_what_a_clear_sky_means_is(home: Site) -> None:
     clear = home.model_copy(update={"weather": None, "options": ()})
     result = summarize(compare_year(clear, clear_year(clear.place)))
-    assert "upper bound" in compare_text(result)
+    told = " ".join(compare_text(result).split())
+    assert "glass in shade gets more than this from bright clouds" in told
+    assert "no payback is told by this weather" in told
     document = json.loads(compare_json(result))
-    assert document["weather"]["clear_sky_upper_bound"] is True
-    assert result.line("bare").admitted_kwh > 0
+    assert document["weather"]["clear_sky"] is True
+    assert all(line["payback_years"] is None for line in document["house"])
+    assert result.line("both").worth.money is not None
 
 
 def test_many_windows_are_told_in_short(home: Site, year: Comparison) -> None:

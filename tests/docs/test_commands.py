@@ -77,7 +77,8 @@ def test_the_faults_shown_are_those_of_such_a_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    write_home(tmp_path, HOME.replace("azimuth = 95", "azimuth = 400").replace("travel", "travl"))
+    text = HOME.replace("azimuth = 95", "azimuth = 400").replace("height = 1.40", "height = 1,4")
+    write_home(tmp_path, text.replace("travel", "travl"))
     said = run("check", "home.toml")
     assert said.err in SECTIONS["check"]
 

@@ -127,6 +127,19 @@ def test_the_same_as_a_scene_by_instants() -> None:
     assert by_angle.between(0.01, 0.99).any()
 
 
+def test_angles_of_series_are_series() -> None:
+    """As pvlib's own `aoi` is; the two functions by elevation agree with it and with each other."""
+    height, azimuth = SUN["apparent_elevation"], SUN["azimuth"]
+    incidence = suncover.incidence_angle(height, azimuth, 140, 70)
+    theirs = pvlib.irradiance.aoi(70, 140, SUN["apparent_zenith"], azimuth)
+    assert incidence.index.equals(TIMES)
+    assert np.allclose(incidence, theirs, atol=1e-5)
+    profile = suncover.profile_angle(height, azimuth, 140, 70)
+    by_zenith = suncover.window_profile_angle(SUN["apparent_zenith"], azimuth, 70, 140)
+    assert np.allclose(profile, by_zenith, equal_nan=True, atol=1e-9)
+    assert profile.index.equals(TIMES)
+
+
 def test_surfaces_may_turn_as_trackers_do() -> None:
     tilts = np.linspace(0, 180, 400)
     ways = np.linspace(0, 360, 400)

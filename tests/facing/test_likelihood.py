@@ -14,9 +14,9 @@ from suncover.facing.likelihood import (
     GROSS_STATE,
     LOG_FACTOR_PRIOR,
     USUAL_MIN,
-    _normal_cdf,
     gross_chance,
     log_likelihood,
+    normal_cdf,
     parts,
 )
 from suncover.site.sightings import Seen, Sighting
@@ -33,7 +33,7 @@ def exact_cdf(x: float) -> float:
 def test_normal_distribution_is_within_the_error_of_its_formula() -> None:
     # Abramowitz and Stegun 26.2.17 states an error below 7.5e-8.
     x = np.linspace(-9, 9, 2001)
-    assert _normal_cdf(x) == pytest.approx([exact_cdf(v) for v in x.tolist()], abs=7.5e-8)
+    assert normal_cdf(x) == pytest.approx([exact_cdf(v) for v in x.tolist()], abs=7.5e-8)
 
 
 @pytest.mark.parametrize("span", [(-4.0, -4.0), (-3.0, -2.9), (1.0, 25.0), (-40.0, 30.0)])

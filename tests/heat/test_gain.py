@@ -18,7 +18,7 @@ from suncover.heat.view_factors import glass_views, open_views
 from suncover.site.model import Fin, Obstacle, Overhang, Place, Site, Tree, Window
 from suncover.sun.position import Observer
 from suncover.sun.sky import Sky, sky_of
-from suncover.sun.weather.year import WeatherYear
+from suncover.sun.weather.year import LightRows
 
 PLACE = Place(name="x", latitude=36.1, longitude=-79.95, elevation=273)
 OBSERVER = Observer(36.1, -79.95, 273)
@@ -29,7 +29,7 @@ def sky_over(month: int, hours: int = 24, dni: float = 700.0, dhi: float = 90.0)
     begin = datetime(2026, month, 15, 5, tzinfo=UTC).timestamp()
     start = begin + np.arange(hours) * 3600.0
     light = np.ones(hours)
-    weather = WeatherYear(start, 3600.0, 400.0 * light, dni * light, dhi * light, None, "test")
+    weather = LightRows(start, 3600.0, 400.0 * light, dni * light, dhi * light)
     return sky_of(weather, OBSERVER, 0.2)
 
 

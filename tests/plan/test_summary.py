@@ -194,7 +194,7 @@ def test_the_month_that_gains_most_is_named() -> None:
     said = " ".join(" ".join(steps_lines([step], dates)).split())
     assert (
         "- roller, 6 moves a day: 6 h 30 min less left uncovered (12 min a day in May); 2 min more "
-        "needless closing; 8 more moves"
+        "closing for nothing; 8 more moves"
     ) in said
 
 
@@ -205,7 +205,7 @@ def test_no_month_is_named_that_was_not_asked_for() -> None:
     needless = {february: 2700, march: 31 * 240, april: 15 * 240}
     step = Step("roller", "no quiet hours", {}, needless, 0)
     said = " ".join(" ".join(steps_lines([step], dates)).split())
-    assert "3 h 49 min less needless closing (5 min a day)" in said
+    assert "3 h 49 min less closing for nothing (5 min a day)" in said
 
 
 def test_the_table_on_the_screen_stays_clean(tmp_path: Path) -> None:

@@ -285,7 +285,7 @@ def test_the_depth_slider_tells_the_sweep(desk: Opened, centimetres: int) -> Non
     desk.move("depth", centimetres)
     for number, best in enumerate(DATA.heat.overhangs):
         assert desk.says("depth", number) == depth_sentence(best, centimetres / 100, DATA.units)
-        dot = desk.part("depth", number, "kept")
+        dot = desk.part("depth", number, "net")
         across = float(dot.get_attribute("cx"))
         assert across == pytest.approx(44 + 302 * centimetres / 200, abs=0.01)
 
@@ -308,7 +308,7 @@ def test_the_switch_of_units_rewrites_every_length(desk: Opened) -> None:
     assert any("ft" in text for text in feet)
     desk.page.click("button[data-units=metric]")
     assert all(re.fullmatch(r"−?\d+\.\d\d m", text) for text in lengths.all_text_contents())
-    assert "m deep keeps out" in desk.says("depth", 0)
+    assert " m deep: keeps out" in desk.says("depth", 0)
     # Nor is any left in what tables are called, or in what is said of a picture.
     labels = desk.page.evaluate(
         "[...document.querySelectorAll('figure svg[aria-label], caption')]"

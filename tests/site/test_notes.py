@@ -74,8 +74,8 @@ def test_a_site_without_oddities_has_no_remarks() -> None:
             "-79.95",
             "79.95",
             [
-                "clocks of America/New_York are 10 h off the sun's time at longitude 79.95: "
-                "are latitude and longitude swapped, or is a minus sign missing?"
+                "36.1° north, 79.95° east has the clocks of Asia/Shanghai, but 36.1° north, "
+                "79.95° west those of America/New_York: is a minus sign wrong?"
             ],
             id="minus sign missing",
         ),
@@ -297,3 +297,16 @@ def test_needs_that_ask_for_nothing(need: str, shade: str, expected: list[str]) 
     text = text.replace("moves = 4", shade) + PURPOSE + study
     notes = [note for note in site_notes(site_from_text(text)) if note.startswith('shade "')]
     assert notes == expected
+
+
+def test_a_wall_with_the_house_in_front_of_it_is_asked_about() -> None:
+    """The house lies 20 m north of a wall that goes from east to west: its outside is north."""
+    ends = "[[47.0, 8.0002], [47.0, 8.0]]"
+    text = (
+        '[site]\nname = "x"\nlatitude = 47.00018\nlongitude = 8.00011\n[[window]]\nname = "w"\n'
+        f"wall = {ends}\nwidth = 1\nheight = 1\n"
+    )
+    notes = " ".join(site_notes(site_from_text(text)))
+    assert 'window "w": the house\'s own place lies 20 m in front of that wall' in notes
+    right = text.replace(ends, "[[47.0, 8.0], [47.0, 8.0002]]")
+    assert "ends swapped" not in " ".join(site_notes(site_from_text(right)))

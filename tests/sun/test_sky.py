@@ -14,28 +14,26 @@ from suncover.heat.view_factors import Views, open_views
 from suncover.site.model import Window
 from suncover.sun.position import Observer, sun_position
 from suncover.sun.sky import MODELS, extraterrestrial, sky_of
-from suncover.sun.weather.year import WeatherYear
+from suncover.sun.weather.year import LightRows
 
 GREENSBORO = Observer(36.1, -79.95, 273)
 ALBEDO = 0.2
 
 
-def hours(start: str, ghi, dni, dhi, step: float = 3600.0) -> WeatherYear:
+def hours(start: str, ghi, dni, dhi, step: float = 3600.0) -> LightRows:
     """A stretch of weather that starts at `start` (UTC)."""
     begin = datetime.fromisoformat(start).replace(tzinfo=UTC).timestamp()
     count = len(ghi)
-    return WeatherYear(
+    return LightRows(
         begin + np.arange(count) * step,
         step,
         np.array(ghi, float),
         np.array(dni, float),
         np.array(dhi, float),
-        None,
-        "test",
     )
 
 
-def some_days() -> WeatherYear:
+def some_days() -> LightRows:
     """Three days of June and their light by a made-up but steady sky."""
     begin = datetime(2026, 6, 20, tzinfo=UTC).timestamp()
     start = begin + np.arange(72) * 3600.0
@@ -43,7 +41,7 @@ def some_days() -> WeatherYear:
     cloud = np.array([1.0, 0.55, 0.1]).repeat(24)
     dni = 850.0 * cloud * (height > 0)
     dhi = (60.0 + 250.0 * (1 - cloud)) * height
-    return WeatherYear(start, 3600.0, dni * height + dhi, dni, dhi, None, "test")
+    return LightRows(start, 3600.0, dni * height + dhi, dni, dhi)
 
 
 @pytest.mark.parametrize("model", list(MODELS))
@@ -116,7 +114,10 @@ def test_rows_without_light_have_no_slots() -> None:
     assert len(sky_of(weather, GREENSBORO, ALBEDO).seconds) == 0
 
 
-@pytest.mark.parametrize(("step", "slots"), [(3600.0, 12), (1800.0, 6), (600.0, 2), (60.0, 1)])
+@pytest.mark.parametrize(
+    ("step", "slots"),
+    [(3600.0, 12), (1800.0, 6), (600.0, 2), (400.0, 2), (360.0, 2), (300.0, 1), (60.0, 1)],
+)
 def test_slots_are_five_minutes_or_less(step: float, slots: int) -> None:
     weather = hours("2026-06-20T16:00", [800.0], [700.0], [120.0], step)
     sky = sky_of(weather, GREENSBORO, ALBEDO)

@@ -8,14 +8,19 @@ from datetime import date
 from typing import Any
 
 from suncover.base.clock import iso_local, local_date
+from suncover.compare.plan_heat import PlanHeat
+from suncover.export.files.compare_json import worth_json
 from suncover.plan.audit import Audit, ShadeAudit
 from suncover.site.model import Site
 
 
-def audit_json(site: Site, audit: Audit | None, *, open_ends: bool = False) -> bytes:
+def audit_json(
+    site: Site, audit: Audit | None, *, open_ends: bool = False, heat: PlanHeat | None = None
+) -> bytes:
     """The document's bytes, UTF-8; `shades` is empty for a plan that has no closings.
 
-    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
+    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends. `heat`
+    is what the plan keeps out in a year of weather.
     """
     document: dict[str, Any] = {
         "site": site.place.name,
@@ -32,6 +37,16 @@ def audit_json(site: Site, audit: Audit | None, *, open_ends: bool = False) -> b
         ],
         "shades": [] if audit is None else [_shade(site, shade) for shade in audit.shades],
     }
+    if heat is not None:
+        document["heat"] = {
+            "days": heat.days,
+            "let_in_kwh": {
+                "shades_up": round(heat.up_kwh, 3),
+                "plan": round(heat.plan_kwh, 3),
+                "rules": round(heat.rules_kwh, 3),
+            },
+            "beside_shades_up": {"plan": worth_json(heat.plan), "rules": worth_json(heat.rules)},
+        }
     return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
 
 

@@ -1,14 +1,20 @@
-"""The comparison as JSON: every figure of the text, the months, and the sweep of overhangs."""
+"""The comparison as JSON: every figure of the text, the months, and the sweep of overhangs.
+
+What an option is worth is told beside what stands.
+"""
 
 from __future__ import annotations
 
 import json
 import math
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from suncover.base.clock import iso_local
 from suncover.compare.money import Worth
+from suncover.compare.overhangs import Swept
 from suncover.compare.summary import Line, Summary, of_always, of_plan
+from suncover.export.text.compare_advice import advice, overhang_verdict, standing_words
 from suncover.site.options import Range
 from suncover.sun.weather.days import cooling_degree_days
 
@@ -22,11 +28,14 @@ def compare_json(summary: Summary) -> bytes:
         "weather": {
             "source": weather.source,
             "typical_year": weather.typical,
-            "clear_sky_upper_bound": weather.clear,
+            "clear_sky": weather.clear,
+            "elsewhere": weather.elsewhere,
             "cooling_degree_days_c": _degree_days(summary),
             "remarks": list(weather.remarks),
         },
         "sky_model": comparison.model,
+        "as_it_stands": standing_words(summary),
+        "in_short": advice(summary),
         "assumptions": list(summary.assumptions),
         "cautions": list(summary.cautions),
         "house": [_line(summary, line) for line in summary.house],
@@ -40,14 +49,28 @@ def compare_json(summary: Summary) -> bytes:
             {
                 "window": best.window,
                 "unit": best.unit,
-                "best": None if best.best is None else vars(best.best),
+                "verdict": overhang_verdict(best),
+                "best": None if best.best is None else _swept(best.best),
+                "today": _swept(best.today),
+                "runs_past_the_glass_m": list(best.runs),
                 "shade_net": best.shade_net,
-                "tried": [vars(tried) for tried in best.tried],
+                "tried": [_swept(tried) for tried in best.tried],
             }
             for best in summary.overhangs
         ],
     }
     return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def _swept(swept: Swept) -> dict[str, Any]:
+    return {
+        "depth": swept.depth,
+        "gap": swept.gap,
+        "kept_out": swept.kept_out,
+        "lost": swept.lost,
+        "net": swept.net,
+        "adds": worth_json(swept.worth),
+    }
 
 
 def _degree_days(summary: Summary) -> float | None:
@@ -66,26 +89,35 @@ def _line(summary: Summary, line: Line) -> dict[str, Any]:
         "admitted_kwh": round(line.admitted_kwh, 3),
         "incident_kwh_by_month": _months(summary, sum(out.incident for out in mine)),
         "admitted_kwh_by_month": _months(summary, sum(out.admitted for out in mine)),
+        "less_than_as_it_stands_kwh": round(line.less_kwh, 3) + 0.0,
         "kept_out_share": round(line.kept_out, 4),
         "peak_w": round(line.peak_w, 1),
         "peak_time": iso_local(line.peak_time, zone),
+        "cooling_season_peak_w": round(line.cooling_peak_w, 1),
+        "cooling_season_peak_time": _time(line.cooling_peak_time, zone),
         "shade_down_daylight_hours": round(line.closed_h, 1),
         "daylight_left_share": None if line.daylight is None else round(line.daylight, 4),
         "price": line.price,
-        **_worth(line.worth),
+        **worth_json(line.worth),
     }
+
+
+def _time(instant: int | None, zone: ZoneInfo) -> str | None:
+    return None if instant is None else iso_local(instant, zone)
 
 
 def _months(summary: Summary, rows: Any) -> list[float]:
     return [round(float(value) / 1000.0, 3) for value in summary.comparison.days.monthly(rows)]
 
 
-def _worth(worth: Worth) -> dict[str, Any]:
+def worth_json(worth: Worth) -> dict[str, Any]:
+    """What something is worth, its ranges as lists."""
     return {
         "kept_out_on_cooling_days_kwh": _range(worth.kept_out_kwh),
         "lost_on_heating_days_kwh": _range(worth.lost_kwh),
         "electricity_saved_kwh": _range(worth.electricity_kwh),
         "heating_added_kwh": _range(worth.heat_kwh),
+        "net_electricity_kwh": _range(worth.net_kwh),
         "worth_a_year": _range(worth.money),
         "payback_years": _range(worth.payback),
     }

@@ -16,7 +16,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
@@ -31,13 +31,17 @@ PRODUCT = "-//suncover//plan of shades//EN"
 UID_NAMESPACE = UUID("89be84d1-d8fa-4590-9d73-1b913203306f")  # drawn at random, once for all plans
 STAMP = datetime(2000, 1, 1, tzinfo=UTC)
 REFRESH = timedelta(hours=12)
+REMINDER = "The plan ends today. Make the next one with `suncover plan` and import it."
 
 # RFC 5545, 3.3.11: no control characters in a text, but for the tab and the line break.
 _NO_CONTROLS = dict.fromkeys((*range(9), 11, 12, *range(14, 32), 127), " ")
 
 
-def plan_ics(closings: Iterable[Closing], place: Place) -> bytes:
-    """The file's bytes for the closings of any shades of the site at `place`."""
+def plan_ics(closings: Iterable[Closing], place: Place, *, ends: date | None = None) -> bytes:
+    """The file's bytes for the closings of any shades of the site at `place`.
+
+    With `ends`, the plan's last day, that day has one event more, which says that the plan ends.
+    """
     from icalendar import Calendar, vDuration, vText
 
     calendar = Calendar()
@@ -55,7 +59,9 @@ def plan_ics(closings: Iterable[Closing], place: Place) -> bytes:
         if closing.place is not None:
             day, number = closing.place.date.isoformat(), closing.place.number
         calendar.add_component(_event(closing, event_uid(place, closing.shade, day, number)))
-    if not numbers:
+    if ends is not None:
+        calendar.add_component(reminder(place, ends))
+    elif not numbers:
         # A calendar must hold a component (RFC 5545, 3.6); a plan without closings has no event.
         calendar.add_component(utc_zone())
     content: bytes = calendar.to_ical()
@@ -83,6 +89,21 @@ def _event(closing: Closing, uid: str) -> Event:
     event.add("DTEND", datetime.fromtimestamp(closing.open, UTC))
     event.add("SUMMARY", clean(f"{closing.shade} {closed}"))
     event.add("DESCRIPTION", clean(closing.reason))
+    event.add("TRANSP", "TRANSPARENT")
+    return event
+
+
+def reminder(place: Place, ends: date) -> Event:
+    """An event of the whole of a plan's last day, which says that it ends."""
+    from icalendar import Event
+
+    event = Event()
+    event.add("UID", event_uid(place, "", str(ends.year), 0))
+    event.add("DTSTAMP", STAMP)
+    event.add("DTSTART", ends)
+    event.add("DTEND", ends + timedelta(days=1))
+    event.add("SUMMARY", clean(f"Renew the plan for the shades of {place.name}"))
+    event.add("DESCRIPTION", clean(REMINDER))
     event.add("TRANSP", "TRANSPARENT")
     return event
 

@@ -2,14 +2,13 @@
 DataFrame with the same columns.
 
 Needed are the columns `shade`, `close` and `open`; `date`, `minutes`, `sun_minutes`, `reason`,
-`position` and `run_seconds` are read where they are there, and any others are passed over. What
-counts is `close` and `open`: `date` and `minutes` follow from them and may be out of date.
+`position`, `run_seconds` and `peak` are read where they are there, and any others are passed over.
+What counts is `close` and `open`, without an offset by the site's clocks: `date`, `minutes` and
+`peak` follow from them and may be out of date.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
@@ -19,7 +18,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
-from suncover.base.csv_text import text_cell, text_of_cell
+from suncover.base.csv_text import rows_of, text_cell, text_of_cell
 from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import printable, read_text
 from suncover.export.files.plan_csv import PLAN_COLUMNS
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 MOST_BYTES = 50_000_000
 LONGEST_GAP_S = 5 * 366 * 86_400  # without a row: no plan has that
 NEEDED = ("shade", "close", "open")
-COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds")
+COLUMNS = (*PLAN_COLUMNS, "position", "run_seconds", "peak")
 _EXAMPLE = date(2027, 6, 1), time(13, 30)
 
 
@@ -53,7 +52,8 @@ def read_plan(
         When the file cannot be read or any line of it is wrong; it names every fault.
     """
     if not isinstance(path, (str, os.PathLike)):
-        return _plan_of(_rows_of_frame(path), _Reader("plan frame", dict.fromkeys(shades), zone))
+        reader = _Reader("plan frame", dict.fromkeys(shades), zone, by_hand=False)
+        return _plan_of(_rows_of_frame(path), reader)
     return plan_from_text(read_text(path, MOST_BYTES), shades, zone, path)
 
 
@@ -68,7 +68,7 @@ def plan_from_text(
         As `read_plan`.
     """
     reader = _Reader(printable(os.fspath(file)), dict.fromkeys(shades), zone)
-    return _plan_of(_rows(text), reader)
+    return _plan_of(rows_of(text), reader)
 
 
 def _plan_of(rows: Iterator[tuple[int, list[str]]], reader: _Reader) -> tuple[Closing, ...]:
@@ -88,27 +88,6 @@ def _plan_of(rows: Iterator[tuple[int, list[str]]], reader: _Reader) -> tuple[Cl
     reader.check_years(found, lines)
     reader.stop_if_wrong()
     return tuple(in_time_order(found))
-
-
-def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Line number and cells of every row that is not blank.
-
-    A spreadsheet may have put semicolons where its numbers have decimal commas.
-    """
-    head = text.lstrip().partition("\n")[0]
-    delimiter = ";" if ";" in head and "," not in head else ","
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    line = 1
-    while True:
-        try:
-            row = next(reader, None)
-        except csv.Error:  # a cell beyond any length, or a stray line end
-            row = ["", "", "", "?"]
-        if row is None:
-            return
-        if any(cell.strip() for cell in row):
-            yield line, row
-        line = reader.line_num + 1
 
 
 def _rows_of_frame(frame: pd.DataFrame) -> Iterator[tuple[int, list[str]]]:
@@ -143,8 +122,12 @@ def _cell(value: object) -> str:
 class _Reader:
     """What a row may name, and what has been found wrong so far."""
 
-    def __init__(self, file: str, shades: Mapping[str, None], zone: ZoneInfo) -> None:
+    def __init__(
+        self, file: str, shades: Mapping[str, None], zone: ZoneInfo, *, by_hand: bool = True
+    ) -> None:
+        """`by_hand`: a time without offset may have been typed, and is by the site's clocks."""
         self.faults: list[Fault] = []
+        self._by_hand = by_hand
         self._file = file
         self._shades = shades
         self._zone = zone
@@ -203,6 +186,7 @@ class _Reader:
         self._check_date(row.get("date", ""), line)
         self._number(row.get("minutes", ""), line, "minutes")
         sun = self._number(row.get("sun_minutes", ""), line, "sun_minutes") or 0.0
+        self._number(row.get("peak", ""), line, "peak")
         run = self._number(row.get("run_seconds", ""), line, "run_seconds")
         position = self._position(row.get("position", ""), line)
         if len(self.faults) > before or close is None or opens is None:
@@ -242,13 +226,15 @@ class _Reader:
             years = f"{clock.FIRST_DATE.year} to {clock.LAST_DATE.year}"
             self.wrong(line, column, f'"{text[:40]}" is too far off; give a year from {years}')
             return None
+        if stamp.utcoffset() is None and self._by_hand:  # off a clock at home
+            return clock.instant_of(stamp.date(), stamp.time(), self._zone)
         if stamp.utcoffset() is None:
             offset = clock.offset_text(stamp.date(), stamp.time(), self._zone)
             self.wrong(
                 line,
                 column,
-                f'"{text[:40]}" has no UTC offset; end it with {offset}, as the site\'s clocks are '
-                "then, or with Z if it is UTC",
+                f'"{text[:40]}" has no UTC offset; make the column aware: the site\'s clocks '
+                f"are at {offset} then",
             )
             return None
         return math.floor(stamp.timestamp() + 0.5)

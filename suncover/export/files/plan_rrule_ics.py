@@ -20,7 +20,15 @@ from typing import TYPE_CHECKING, Any
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
-from suncover.export.files.plan_ics import PRODUCT, REFRESH, STAMP, clean, event_uid, utc_zone
+from suncover.export.files.plan_ics import (
+    PRODUCT,
+    REFRESH,
+    STAMP,
+    clean,
+    event_uid,
+    reminder,
+    utc_zone,
+)
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.timers.settings import Dial, Setting, TimerPlan
 
@@ -44,8 +52,12 @@ class Run:
     since: date
 
 
-def plan_rrule_ics(plans: Iterable[TimerPlan], place: Place, dial: Dial) -> bytes:
-    """The file's bytes for the timer plans of any shades of the site at `place`."""
+def plan_rrule_ics(
+    plans: Iterable[TimerPlan], place: Place, dial: Dial, *, ends: date | None = None
+) -> bytes:
+    """The file's bytes for the timer plans of any shades of the site at `place`; `ends` as for
+    `plan_ics`.
+    """
     from icalendar import Calendar, vDuration, vText
 
     calendar = Calendar()
@@ -56,9 +68,9 @@ def plan_rrule_ics(plans: Iterable[TimerPlan], place: Place, dial: Dial) -> byte
     calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
     runs = [run for plan in plans for run in runs_of(plan, dial)]
     runs.sort(key=lambda run: (run.closings[0].close, run.closings[0].shade))
-    if not runs:
+    if not runs and ends is None:
         calendar.add_component(utc_zone())
-    elif dial.fixed is None:
+    elif runs and dial.fixed is None:
         start = runs[0].closings[0].close
         end = max(run.closings[-1].open for run in runs)
         calendar.add_component(zone_component(dial, place.zone_name, start, end))
@@ -68,6 +80,8 @@ def plan_rrule_ics(plans: Iterable[TimerPlan], place: Place, dial: Dial) -> byte
         numbers[key] = numbers.get(key, 0) + 1
         uid = event_uid(place, *key, numbers[key])
         calendar.add_component(_event(run, uid, place, dial))
+    if ends is not None:
+        calendar.add_component(reminder(place, ends))
     content: bytes = calendar.to_ical()
     return content
 

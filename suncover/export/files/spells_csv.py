@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from suncover.base.clock import iso_local, offsets_between
 from suncover.base.cores import cores, on_threads
-from suncover.base.csv_text import minutes_text, table, text_cell
+from suncover.base.csv_text import minutes_text, table, text_cell, watts_text
 from suncover.base.spell import Spell
 from suncover.export.files.spell_rows import spell_rows
 
@@ -34,15 +34,18 @@ def hours_csv(
     *,
     reaches: Mapping[str, Sequence[float]] | None = None,
     spots: Mapping[str, Sequence[Sequence[str]]] | None = None,
+    peaks: Mapping[str, Sequence[float]] | None = None,
 ) -> bytes:
     """The file's bytes for spells of sun on each window, by the window's name.
 
     `reaches` adds a column `reach`, metres into the room in each spell; `spots` a column of that
-    name, the spots in sun in each. Both by window name, then spell by spell.
+    name, the spots in sun in each; `peaks` a column `peak`, the greatest power on the glass in
+    each, W/m². All by window name, then spell by spell.
     """
     header = [*HOURS_COLUMNS]
     header += ["reach"] if reaches is not None else []
     header += ["spots"] if spots is not None else []
+    header += ["peak"] if peaks is not None else []
     if len(header) == len(HOURS_COLUMNS):
         named = (([window], spells) for window, spells in spells_by_window.items())
         return _spells_table(header, named, zone)
@@ -54,7 +57,9 @@ def hours_csv(
         if spots is not None:
             cells = [text_cell("; ".join(names)) for names in spots[window]]
             rows = [[*row, cell] for row, cell in zip(rows, cells, strict=True)]
-        parts += [table(row, []) for row in rows]
+        if peaks is not None:
+            rows = [[*row, watts_text(peak)] for row, peak in zip(rows, peaks[window], strict=True)]
+        parts += [_lines(rows)]
     return b"".join(parts)
 
 
@@ -63,6 +68,10 @@ def _rows(window: str, spells: Sequence[Spell], zone: ZoneInfo) -> Iterator[list
     ends = local_texts([spell.end for spell in spells], zone)
     for spell, begin, end in zip(spells, begins, ends, strict=True):
         yield [text_cell(window), begin[:10], begin, end, minutes_text(spell.seconds)]
+
+
+def _lines(rows: Sequence[Sequence[str]]) -> bytes:
+    return b"".join(table(row, []) for row in rows)
 
 
 def _metres(far: float) -> str:

@@ -26,15 +26,18 @@ def hours_json(
     *,
     reaches: Mapping[str, Sequence[float]] | None = None,
     spots: Mapping[str, Sequence[Spell]] | None = None,
+    peaks: Mapping[str, Sequence[float]] | None = None,
 ) -> bytes:
     """The document's bytes, UTF-8, for spells of sun on each window by its name.
 
     `reaches` (by window name, metres into the room in each spell) goes into the spells, `spots`
-    (their spells by name) beside the windows.
+    (their spells by name) beside the windows; `peaks` (by window name, W/m² of glass at the most in
+    each spell) into the spells.
     """
     zone = site.place.zone
     document = _head(site, first, last, need.beam) | {
         "fraction": need.fraction,
+        **({"power_w_per_m2": need.power} if need.power else {}),
         "windows": [
             {
                 "window": name,
@@ -49,6 +52,10 @@ def hours_json(
         for window in document["windows"]:
             for spell, metres in zip(window["spells"], reaches[window["window"]], strict=True):
                 spell["reach_m"] = None if math.isnan(metres) else round(metres, 3)
+    if peaks is not None:
+        for window in document["windows"]:
+            for spell, watts in zip(window["spells"], peaks[window["window"]], strict=True):
+                spell["peak_w_per_m2"] = round(watts, 2)
     if spots is not None:
         document["spots"] = _spots(site, spots, first, last)
     return _bytes(document)

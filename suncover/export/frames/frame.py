@@ -66,25 +66,24 @@ _WHOLES: dict[type, Callable[[Any, Any], pd.DataFrame]] = {
 def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.DataFrame:
     """A result as a DataFrame: units in the names of columns, aware times.
 
-    ============================================  =============================================
-    result of                                     a row for each, and its columns
-    ============================================  =============================================
-    `hours`, `spots`, `hours_seconds`             spell: window (spot), date, start, end, minutes
-    `season_plan`, `plans_for`, `best_plans`,     closing: shade, date, close, open, minutes,
-    `vary`, one plan, `read_plan`                 sun_minutes, reason, position (per cent),
-                                                  run_seconds
-    `plan.uncovered`                              stretch: shade, start, end, minutes, rule, why,
-                                                  sun
-    `summary_of`, `audit_plan`                    shade: its sums in minutes and kWh
-    `doses`                                       spot: spot, window, sun_minutes, kwh_per_m2, …
-    `compare_year`                                weather row, window and option: time (its start),
-                                                  window, option, incident_kwh, admitted_kwh
-    `summarize`                                   option, of the house (no window) and each window
-    `load_weather`                                weather row: time (its start), ghi_w_m2, …
-    `periods`                                     month or year: hours, sunny_days
-    `read_sightings`                              sighting: window, time, seen, minutes, distance_m
-    `study_walls`                                 window: azimuth_deg, azimuth_sd_deg, sightings
-    ============================================  =============================================
+    - spells of `hours`, `spots`, `hours_seconds`, a row each: window (or spot), date, start, end,
+      minutes; no date where the zone is not known
+    - plans of any kind (`season_plan`, `plans_for`, `best_plans`, `vary`, `read_plan`), a row for
+      each closing: shade, date, close, open, minutes, sun_minutes, reason, position (per cent
+      down), run_seconds
+    - `plan.uncovered`, a row for each stretch: shade, start, end, minutes, rule, why, sun
+    - `audit_plan` and `summary_of`, a row for each shade: its sums in minutes, moves, kWh
+    - `doses`, a row for each spot: spot, window, sun_minutes, kwh_per_m2, kwh_left_per_m2,
+      klux_hours, klux_hours_left
+    - `compare_year`, a row for each weather row, window and option: time (its start), window,
+      option, incident_kwh, admitted_kwh
+    - `summarize`, a row for each option, of the house (no window) and of each window: option,
+      window, incident_kwh, admitted_kwh, kept_out_share, peak_w, peak_time, closed_hours,
+      daylight_share
+    - `load_weather`, a row for each of its rows: time (its start), ghi_w_m2, dni_w_m2, dhi_w_m2
+    - `periods`, a row for each month or year: period, hours, sunny_days
+    - `read_sightings`, a row each: window, time, seen, minutes, distance_m, offset_m, corner
+    - `study_walls`, a row for each window: window, azimuth_deg, azimuth_sd_deg
 
     `zone` is the time zone in which times are told, or a site (a place) for its own. Left out: the
     zone that the result knows (spells, comparisons, their summaries), or else UTC.

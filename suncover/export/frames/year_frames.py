@@ -30,17 +30,17 @@ def of_comparison(comparison: Comparison, zone: ZoneInfo) -> pd.DataFrame:
     parts = []
     for option, windows in comparison.outcomes.items():
         for window, outcome in windows.items():
-            parts.append(
-                pd.DataFrame(
-                    {
-                        "time": start,
-                        "window": window,
-                        "option": option,
-                        "incident_kwh": outcome.incident / WATT_HOURS,
-                        "admitted_kwh": outcome.admitted / WATT_HOURS,
-                    }
-                )
-            )
+            columns = {
+                "time": start,
+                "window": window,
+                "option": option,
+                "incident_kwh": outcome.incident / WATT_HOURS,
+                "admitted_kwh": outcome.admitted / WATT_HOURS,
+            }
+            for end in ("least", "most"):  # where the method knows how far it may be off
+                if (bound := getattr(outcome, end, None)) is not None:
+                    columns[f"admitted_{end}_kwh"] = bound / WATT_HOURS
+            parts.append(pd.DataFrame(columns))
     return pd.concat(parts, ignore_index=True)
 
 

@@ -8,8 +8,18 @@ from zoneinfo import ZoneInfo
 
 from suncover.base.clock import clock_text, date_text, local_date
 from suncover.base.spell import Spell, total_seconds
+from suncover.compare.plan_heat import PlanHeat
+from suncover.export.text.compare_advice import range_words
 from suncover.export.text.text_table import Column, Style, joined, table, wrapped
-from suncover.export.text.words import dates_text, hours_text, number, share_of, weekday_text
+from suncover.export.text.words import (
+    dates_text,
+    hours_text,
+    kwh_text,
+    listed,
+    number,
+    share_of,
+    weekday_text,
+)
 from suncover.plan.audit import Audit, ShadeAudit
 from suncover.plan.closings.reasons import length_text
 from suncover.plan.motor import QuietMove
@@ -33,30 +43,63 @@ _SUMMARY = (
     Column("closings", right=True),
     Column("asked", right=True),
     Column("covered", right=True),
-    Column("needless", right=True),
+    Column("for nothing", right=True),
     Column("moves/day", right=True),
     Column("motor/day", right=True),
 )
 
 
-def audit_text(site: Site, audit: Audit, *, open_ends: bool = False, strong: Style = str) -> str:
-    """The whole text; lines end in a line feed.
+def audit_text(
+    site: Site,
+    audit: Audit,
+    *,
+    open_ends: bool = False,
+    brief: bool = False,
+    heat: PlanHeat | None = None,
+    strong: Style = str,
+) -> str:
+    """The whole text; lines end in a line feed. With `brief`, only what is not as asked.
 
-    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends.
+    `open_ends` says that the plan's own rows gave a day on which the audit begins or ends. `heat`
+    is what the plan keeps out in a year of weather.
     """
-    return joined(_lines(site, audit, open_ends, strong))
+    lines = [*_head(site, audit, open_ends, strong), *_verdict(site, audit, strong)]
+    if not brief:
+        lines += _figures(site, audit, strong)
+    if heat is not None:
+        lines += ["", strong("The heat of it"), *_heat(heat)]
+    return joined(lines)
 
 
-def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator[str]:
-    zone = site.place.zone
+def _heat(heat: PlanHeat) -> Iterator[str]:
+    """What the plan does for the heat, beside the rules' plan and shades that stay up."""
+    yield from wrapped(
+        f"On its {number(heat.days, 'day')}, in the site's year of weather, "
+        f"{heat.up_kwh:.0f} kWh of sun would come in with the shades up, {heat.plan_kwh:.0f} kWh "
+        f"by this plan, {heat.rules_kwh:.0f} kWh by the site's rules.",
+        first="  - ",
+    )
+    for name, worth in (("This plan", heat.plan), ("The rules", heat.rules)):
+        yield from wrapped(
+            f"{name}: {range_words(worth.kept_out_kwh)} kWh kept out on days that need cooling, "
+            f"{range_words(worth.lost_kwh)} kWh lost on days that need heating; net "
+            f"{range_words(worth.net_kwh)} kWh of electricity saved.",
+            first="  - ",
+        )
+
+
+def _head(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator[str]:
     yield from (strong(line) for line in wrapped(f"Audit of a plan for {site.place.name}"))
     dates = dates_text(audit.first, audit.last)
     yield f"{dates}, by the clocks of {site.place.zone_name}"
     if open_ends:
         yield from wrapped(OPEN_ENDS)
     yield ""
-    yield from table(_SUMMARY, [_row(shade) for shade in audit.shades], strong=strong)
-    yield ""
+
+
+def _verdict(site: Site, audit: Audit, strong: Style) -> Iterator[str]:
+    """What is not as asked, or that all is."""
+    zone = site.place.zone
     if audit.broken:
         yield strong("Not as the site file asks")
     else:
@@ -64,11 +107,15 @@ def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator
         yield from wrapped(
             f"All that the site file asks for is kept: need is covered, quiet is kept{supplies}."
         )
-    for shade in audit.shades:
-        yield from _uncovered(shade, zone)
-        yield from _not_up(shade, zone)
-        yield from _quiet(shade, zone)
+    yield from _faults(audit.shades, zone)
     yield from _overloads(audit, zone)
+
+
+def _figures(site: Site, audit: Audit, strong: Style) -> Iterator[str]:
+    """What the plan comes to, and what is worth a look."""
+    zone = site.place.zone
+    yield ""
+    yield from table(_SUMMARY, [_row(shade) for shade in audit.shades], strong=strong)
     remarks = [line for shade in audit.shades for line in _remarks(shade, zone)]
     if remarks:
         yield ""
@@ -76,8 +123,8 @@ def _lines(site: Site, audit: Audit, open_ends: bool, strong: Style) -> Iterator
         yield from remarks
     yield ""
     yield from wrapped(
-        "Asked: the need that the site's rules keep off. Needless: daylight with the shade down "
-        "and nothing that asks for it. Moves and motor: the most on any day."
+        "Asked: the need that the site's rules keep off. For nothing: daylight with the shade "
+        "down and no need of it. Moves and motor: the most on any day."
     )
 
 
@@ -104,48 +151,80 @@ def _days(parts: Sequence[Spell], zone: ZoneInfo) -> Mapping[date, list[Spell]]:
     return days
 
 
-def _uncovered(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+_Fault = tuple[str, tuple[str, ...]]
+"""What is wrong with a shade in a sentence, and on which days in lines."""
+
+
+def _faults(shades: Sequence[ShadeAudit], zone: ZoneInfo) -> Iterator[str]:
+    """What is wrong with each shade; shades of which the same is wrong are told together."""
+    alike: dict[_Fault, list[str]] = {}
+    for shade in shades:
+        for fault in (_uncovered(shade, zone), _not_up(shade, zone), _quiet(shade, zone)):
+            if fault is not None:
+                alike.setdefault(fault, []).append(shade.shade)
+    for (sentence, days), names in alike.items():
+        yield from _item(f"{listed(names)}: {'each ' if len(names) > 1 else ''}{sentence}")
+        yield from days
+
+
+def _uncovered(shade: ShadeAudit, zone: ZoneInfo) -> _Fault | None:
     if not shade.uncovered:
-        return
+        return None
     days = _days(shade.uncovered, zone)
-    total = length_text(shade.missed)
-    yield from _item(
-        f"{shade.shade}: {total} uncovered on {number(len(days), 'day')}, up to "
-        f"{shade.missed_kwh:.1f} kWh of sun on the glass"
+    sentence = (
+        f"{length_text(shade.missed)} uncovered on {number(len(days), 'day')}, up to "
+        f"{kwh_text(shade.missed_kwh)} of sun on the glass"
     )
-    yield from _by_day(days, zone)
+    return sentence, tuple(_by_day(days, zone))
 
 
-def _not_up(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+def _not_up(shade: ShadeAudit, zone: ZoneInfo) -> _Fault | None:
     if not shade.not_up:
-        return
+        return None
     days = _days(shade.not_up, zone)
-    total = length_text(total_seconds(shade.not_up))
-    yield from _item(
-        f"{shade.shade}: down, or on its way, for {total} on {number(len(days), 'day')} while it "
-        "is to stay up"
+    sentence = (
+        f"down, or on its way, for {length_text(total_seconds(shade.not_up))} on "
+        f"{number(len(days), 'day')} while it is to stay up"
     )
-    yield from _by_day(days, zone)
+    return sentence, tuple(_by_day(days, zone))
 
 
 def _by_day(days: Mapping[date, Sequence[Spell]], zone: ZoneInfo) -> Iterator[str]:
-    for day, parts in list(days.items())[:MOST_DAYS]:
+    said: dict[date, str] = {}
+    for day, parts in days.items():
         spans = ", ".join(
             f"{clock_text(part.start, zone)}–{clock_text(part.end, zone)}" for part in parts
         )
-        seconds = sum(part.seconds for part in parts)
-        yield from wrapped(f"{weekday_text(day)}: {length_text(seconds)} ({spans})", first="      ")
-    yield from _more(len(days))
+        said[day] = f"{length_text(sum(part.seconds for part in parts))} ({spans})"
+    yield from _alike(said)
 
 
-def _quiet(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
+def _alike(said: Mapping[date, str]) -> Iterator[str]:
+    """What is found on each day; days side by side on which it is the same are told as one."""
+    runs: list[tuple[date, date, str]] = []
+    for day, text in said.items():
+        if runs and runs[-1][2] == text and (day - runs[-1][1]).days == 1:
+            runs[-1] = runs[-1][0], day, text
+        else:
+            runs.append((day, day, text))
+    for first, last, text in runs[:MOST_DAYS]:
+        line = f"{weekday_text(first)}: {text}"
+        if last != first:
+            days = f"{weekday_text(first)} to {weekday_text(last)}"
+            line = f"{days}: {text}, each of {(last - first).days + 1} days"
+        yield from wrapped(line, first="      ")
+    yield from _more(sum((last - first).days + 1 for first, last, _ in runs[MOST_DAYS:]))
+
+
+def _quiet(shade: ShadeAudit, zone: ZoneInfo) -> _Fault | None:
     moves = shade.in_quiet
     if not moves:
-        return
-    yield from _item(f"{shade.shade}: {number(len(moves), 'move')} in quiet hours")
-    for move in moves[:MOST_DAYS]:
-        yield f"      {weekday_text(local_date(move.instant, zone))}: {_move(move, zone)}"
-    yield from _more(len(moves))
+        return None
+    said: dict[date, str] = {}
+    for move in moves:
+        day, text = local_date(move.instant, zone), _move(move, zone)
+        said[day] = f"{said[day]}, {text}" if day in said else text
+    return f"{number(len(moves), 'move')} in quiet hours", tuple(_alike(said))
 
 
 def _move(move: QuietMove, zone: ZoneInfo) -> str:
@@ -154,8 +233,8 @@ def _move(move: QuietMove, zone: ZoneInfo) -> str:
 
 
 def _more(count: int) -> Iterator[str]:
-    if count > MOST_DAYS:
-        yield f"      … and {count - MOST_DAYS} more"
+    if count:
+        yield f"      … and {number(count, 'more day')}"
 
 
 def _overloads(audit: Audit, zone: ZoneInfo) -> Iterator[str]:
@@ -186,7 +265,7 @@ def _remarks(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
     if abs(more) >= 60:
         way = "longer" if more > 0 else "less long"
         yield from _item(
-            f"{shade.shade}: down needlessly for {length_text(abs(more))} {way} in daylight than "
+            f"{shade.shade}: down for nothing {length_text(abs(more))} {way} in daylight than "
             "in a plan made anew by the site's rules"
         )
     if shade.let_in:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from suncover.export.text.text_table import Column, Style, joined, table, wrapped
+from suncover.export.text.words import kwh_text
 from suncover.plan.best.plans import BestPlan, Step
 from suncover.plan.closings.reasons import length_text
 from suncover.site.weights import Best
@@ -14,8 +15,8 @@ LEAST = 0.5
 
 _COLUMNS = (
     Column("shade", most=18),
-    Column("let in", right=True),
-    Column("needless", right=True),
+    Column("comes in", right=True),
+    Column("for nothing", right=True),
     Column("moves", right=True),
     Column("cost", right=True),
     Column("by the rules", right=True),
@@ -35,10 +36,10 @@ def _lines(
 ) -> Iterator[str]:
     by_heat = weights.by == "heat"
     yield ""
-    yield strong("The best plan, in minutes of sun let in")
+    yield strong("The best plan, in minutes of sun not kept out")
     columns = _HEAT if by_heat else _COLUMNS
     yield from table(columns, [_row(one, by_heat=by_heat) for one in best], strong=strong)
-    sun = f"a kilowatt-hour let in counts {weights.sun * weights.kwh:g}"
+    sun = f"a kilowatt-hour that comes in counts {weights.sun * weights.kwh:g}"
     if not by_heat:
         sun = f"a minute of sun counts {weights.sun:g}"
     yield from wrapped(
@@ -58,7 +59,7 @@ def _lines(
 
 def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
     price = one.price
-    heat = (f"{price.heat:.1f} kWh",) if by_heat else ()
+    heat = (kwh_text(price.heat),) if by_heat else ()
     return (
         one.plan.shade,
         length_text(price.missed),
@@ -78,15 +79,15 @@ def _gain(step: Step, *, by_heat: bool) -> str:
     now, then = step.now, step.then
     parts = []
     for what, before, after in (
-        ("sun let in", now.missed, then.missed),
-        ("needless closing", now.needless, then.needless),
+        ("sun not kept out", now.missed, then.missed),
+        ("closing for nothing", now.needless, then.needless),
     ):
         if abs(after - before) >= 60:
             word = "less" if after < before else "more"
             parts.append(f"{length_text(abs(after - before))} {word} {what}")
     if by_heat and abs(then.heat - now.heat) >= 0.05:
         word = "less" if then.heat < now.heat else "more"
-        parts.append(f"{abs(then.heat - now.heat):.1f} kWh {word} heat")
+        parts.append(f"{kwh_text(abs(then.heat - now.heat))} {word} heat")
     if step.moves:
         parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
     how = ", ".join(parts) or "a little of each"

@@ -130,12 +130,30 @@ def _shade(shade: ShadeDay, page: _Page) -> Iterator[str]:
     for closing in shade.closings:
         yield from wrapped(_closing_sentence(closing, page), first=_INDENT)
         yield from wrapped(f"why: {_reason_today(closing, page)}", first=_INDENT * 2)
+    yield from _kept_up(shade, page)
     for part in shade.uncovered:
-        what = "sun is let in" if part.sun else "it stays up"
+        what = "sun comes in" if part.sun else "it stays up"
         text = f"{what} {page.at(part.start)} to {page.at(part.end)}: {part.why}"
         yield from wrapped(text, first=_INDENT)
-    if not shade.closings:
+    if not shade.closings and not _is_kept_up(shade, page):
         yield from wrapped(_open_sentence(shade, page), first=_INDENT)
+
+
+def _kept_up(shade: ShadeDay, page: _Page) -> Iterator[str]:
+    """When an exception has the shade stay up, and which."""
+    for one in shade.exceptions:
+        if one.do == "up":
+            when = f"{page.at(one.spell.start)} to {page.at(one.spell.end)}"
+            if one.spell.start <= page.span.start and one.spell.end >= page.span.end:
+                when = "all day"
+            yield from wrapped(f"stays up {when}: {one.name}", first=_INDENT)
+
+
+def _is_kept_up(shade: ShadeDay, page: _Page) -> bool:
+    """Whether exceptions have the shade stay up for all of the day, or for all of its sun."""
+    up = union(one.spell for one in shade.exceptions if one.do == "up")
+    asked = _all_sun(shade) or (page.span,)
+    return bool(up) and sum(s.seconds for s in asked) == overlap_seconds(asked, up)
 
 
 def _closing_sentence(closing: Closing, page: _Page) -> str:

@@ -9,7 +9,7 @@ from suncover.base.clock import DAY_S
 from suncover.base.csv_text import table as csv_table
 from suncover.base.csv_text import text_cell
 from suncover.export.text.text_table import Column, joined, table, wrapped
-from suncover.export.text.words import weekday_text
+from suncover.export.text.words import dated
 from suncover.plan.closings.reasons import length_text
 from suncover.plan.timers.settings import Dial, Setting, TimerPlan
 from suncover.site.model import Place
@@ -97,7 +97,7 @@ def _card(plan: TimerPlan, place: Place, dial: Dial) -> Iterator[str]:
 def _line(setting: Setting) -> tuple[str, str, str, str]:
     first, last, close, opens, later = _normal(setting)
     up = _clock(opens) + (f" +{later}" if later else "")
-    return weekday_text(first), weekday_text(last), _clock(close), up
+    return dated(first), dated(last), _clock(close), up
 
 
 def _later(days: int) -> str:

@@ -54,7 +54,7 @@ def _sentence(times: Sequence[Happening], site: Site) -> str:
     one, zone = times[0], site.place.zone
     every = all(one.is_for(shade) for shade in site.all_shades())
     which = "all shades" if every else listed(one.shades or ())
-    when = _when(one.spell, zone)
+    when = when_text(one.spell, zone)
     if len(times) > 1:
         when = f"{_how_often(times, zone)}{len(times)} times, first {when}"
     return f"{one.name}, {when}: {which} {one.do}"
@@ -66,7 +66,7 @@ def _how_often(times: Sequence[Happening], zone: ZoneInfo) -> str:
     return {1: "every day, ", 7: "every week, "}.get(gaps.pop(), "") if len(gaps) == 1 else ""
 
 
-def _when(spell: Spell, zone: ZoneInfo) -> str:
+def when_text(spell: Spell, zone: ZoneInfo) -> str:
     """`10 to 24 Jul 2027` for whole days, else with clock times."""
     first, last = clock.local_date(spell.start, zone), clock.local_date(spell.end - 1, zone)
     if clock.dates_bounds(first, last, zone) == spell:

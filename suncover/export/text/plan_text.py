@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 from itertools import groupby
 from zoneinfo import ZoneInfo
@@ -14,6 +15,7 @@ from suncover.export.text.words import dates_text, hours_text, number, season_te
 from suncover.plan.closings.reasons import length_text
 from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered, in_time_order
 from suncover.plan.exceptions import happenings
+from suncover.plan.slight import SLIGHT, SlightSun
 from suncover.site.model import Site
 
 FEWEST_ROWS, MOST_ROWS = 8, 24  # closings shown: whole days until there are enough
@@ -34,7 +36,7 @@ _SUMMARY = (
     Column("closings", right=True),
     Column("moves", right=True),
     Column("sun kept out", right=True),
-    Column("let in", right=True),
+    Column("comes in", right=True),
 )
 _CLOSINGS = (
     Column("day"),
@@ -51,22 +53,28 @@ def plan_text(
     first: date,
     last: date,
     *,
+    slight: Sequence[SlightSun] = (),
     summary: Sequence[str] = (),
     with_closings: bool = True,
+    brief: bool = False,
     strong: Style = str,
 ) -> str:
     """The plans of a site's shades for the sun from `first` to `last` (both included).
 
-    `summary` are the lines on what they come to; `with_closings` shows those of the first days one
-    by one.
+    `slight` tells which closings are for slight sun alone. `summary` are the lines on what they
+    come to; `with_closings` shows those of the first days one by one, before anything else. With
+    `brief`, the page is what to do and what is not as asked.
     """
     span = dates_bounds(first, last, site.place.zone)
-    lines = [*_head(site, first, last, strong), *_summary(site, plans, strong)]
+    lines = [*_head(site, first, last, strong)]
+    if with_closings:
+        lines += _first_closings(plans, slight, site.place.zone, strong)
+    lines += _summary(site, plans, strong)
     lines += happenings_lines(site, happenings(site, span), strong)
     lines += _let_in(plans, site.place.zone, strong)
+    if not brief:
+        lines += slight_lines(slight, strong)
     lines += summary
-    if with_closings:
-        lines += _first_closings(plans, site.place.zone, strong)
     lines += ["", *wrapped(CAUTION)]
     return joined(lines)
 
@@ -74,7 +82,6 @@ def plan_text(
 def _head(site: Site, first: date, last: date, strong: Style) -> Iterator[str]:
     yield from (strong(line) for line in wrapped(f"Plan for the shades of {site.place.name}"))
     yield f"{dates_text(first, last)}, by the clocks of {site.place.zone_name}"
-    yield ""
 
 
 def _summary(site: Site, plans: Sequence[ShadePlan], strong: Style) -> Iterator[str]:
@@ -90,6 +97,7 @@ def _summary(site: Site, plans: Sequence[ShadePlan], strong: Style) -> Iterator[
         )
         for plan in plans
     ]
+    yield ""
     yield from table(_SUMMARY, rows, strong=strong)
 
 
@@ -97,7 +105,7 @@ def _let_in(plans: Sequence[ShadePlan], zone: ZoneInfo, strong: Style) -> Iterat
     """Sun that no closing covers, by shade and rule, and where a plan could not keep to a rule."""
     yield ""
     if not any(plan.uncovered or plan.remarks for plan in plans):
-        yield "No sun that the shades are to keep out is let in."
+        yield "All sun that the shades are to keep out is kept out."
         return
     yield strong("Not as asked")
     for plan in plans:
@@ -116,22 +124,46 @@ def _uncovered_sentence(rule: str, parts: Sequence[Uncovered], zone: ZoneInfo) -
     length = length_text(sum(part.end - part.start for part in parts))
     when = f"{clock_text(first.start, zone)}–{clock_text(first.end, zone)}"
     what = f"{length} of sun" if first.sun else length
-    how = "let in" if first.sun else "left open"
+    how = "not kept out" if first.sun else "left open"
     return (
         f"{what} on {number(days, 'day')} {how} {_RULES.get(rule, rule)}; "
         f"first on {weekday_text(day)}, {when} ({first.why})"
     )
 
 
-def _first_closings(plans: Sequence[ShadePlan], zone: ZoneInfo, strong: Style) -> Iterator[str]:
+def slight_lines(slight: Sequence[SlightSun], strong: Style = str) -> Iterator[str]:
+    """Which closings are for slight sun alone, and what keeps a shade up then."""
+    if not slight:
+        return
+    yield ""
+    yield strong("For slight sun")
+    for one in slight:
+        first = weekday_text(one.slight[0].date)
+        yield from wrapped(
+            f"{one.shade}: {len(one.slight)} of {number(one.closings, 'closing')}, together "
+            f"{hours_text(one.closed)} h, for sun that puts no more than {math.ceil(one.most)} W "
+            f"on each m² of the glass; first on {first}",
+            first="  - ",
+            indent="    ",
+        )
+    yield from wrapped(
+        f"Full sun gives ten times as much. With power = {SLIGHT:g} in [need], or in the shade's "
+        "own [shade.need], shades stay up then."
+    )
+
+
+def _first_closings(
+    plans: Sequence[ShadePlan], slight: Sequence[SlightSun], zone: ZoneInfo, strong: Style
+) -> Iterator[str]:
     closings = in_time_order(closing for plan in plans for closing in plan.closings)
     yield ""
     if not closings:
         yield "No shade closes in these days."
         return
     rows = _first_days(closings)
+    weak = {(row.shade, row.close) for one in slight for row in one.slight}
     yield strong("The first days" if len(rows) < len(closings) else "All closings")
-    yield from table(_CLOSINGS, [_closing_row(closing, zone) for closing in rows])
+    yield from table(_CLOSINGS, [_closing_row(closing, weak, zone) for closing in rows])
     if len(rows) < len(closings):
         yield f"  … and {len(closings) - len(rows)} more"
 
@@ -146,7 +178,9 @@ def _first_days(closings: Sequence[Closing]) -> Sequence[Closing]:
     return rows[:MOST_ROWS]
 
 
-def _closing_row(closing: Closing, zone: ZoneInfo) -> tuple[str, str, str, str, str]:
+def _closing_row(
+    closing: Closing, weak: Collection[tuple[str, int]], zone: ZoneInfo
+) -> tuple[str, str, str, str, str]:
     day = local_date(closing.open, zone)
     later = (day - closing.date).days
     opens = clock_text(closing.open, zone) + (f" +{later}" if later else "")
@@ -155,5 +189,5 @@ def _closing_row(closing: Closing, zone: ZoneInfo) -> tuple[str, str, str, str, 
         clock_text(closing.close, zone),
         opens,
         closing.shade,
-        closing.reason,
+        closing.reason + ("; slight sun" if (closing.shade, closing.close) in weak else ""),
     )

@@ -16,6 +16,7 @@ from suncover.plan.room_sun import LUMENS_PER_WATT, SpotDose
 FARTHEST_M = 20.0  # beyond this, a room's far wall is in the way
 
 _REACHES = (Column(""), Column("farthest", right=True), Column("on"))
+_PEAKS = (Column(""), Column("strongest", right=True), Column("on"))
 _DOSES = (
     Column("place", most=24),
     Column("hours of sun", right=True),
@@ -45,13 +46,46 @@ def reach_text(
     return joined(lines)
 
 
-def _months(spells: Sequence[Spell], farthest: Sequence[float], zone: ZoneInfo) -> Iterator[str]:
+def peak_text(
+    spells: Mapping[str, Sequence[Spell]],
+    peaks: Mapping[str, Sequence[float]],
+    zone: ZoneInfo,
+    *,
+    strong: Style = str,
+) -> str:
+    """How strong the sun gets on each window's whole glass, month by month.
+
+    `peaks` holds the greatest power of each spell, W/m², by window name.
+    """
+    lines = [strong("How strong the sun gets, averaged over the whole glass")]
+    for name, greatest in peaks.items():
+        rows = [
+            (period_text(label), f"{best[0]:.0f} W/m²", weekday_text(best[1]))
+            for label, best in _most_by_month(spells[name], greatest, zone).items()
+            if best is not None
+        ]
+        lines += ["", strong(cut(name, WIDTH))]
+        lines += table(_PEAKS, rows) if rows else ["  no sun falls there"]
+    return joined(lines)
+
+
+def _most_by_month(
+    spells: Sequence[Spell], amounts: Sequence[float], zone: ZoneInfo
+) -> dict[str, tuple[float, date] | None]:
+    """The greatest amount of each month that has spells, and the date of its spell; None where all
+    are nan.
+    """
     found: dict[str, tuple[float, date] | None] = {}
-    for spell, metres in zip(spells, farthest, strict=True):
+    for spell, amount in zip(spells, amounts, strict=True):
         day = local_date(spell.start, zone)
         known = found.setdefault(f"{day:%Y-%m}", None)
-        if not math.isnan(metres) and (known is None or metres > known[0]):
-            found[f"{day:%Y-%m}"] = metres, day
+        if not math.isnan(amount) and (known is None or amount > known[0]):
+            found[f"{day:%Y-%m}"] = amount, day
+    return found
+
+
+def _months(spells: Sequence[Spell], farthest: Sequence[float], zone: ZoneInfo) -> Iterator[str]:
+    found = _most_by_month(spells, farthest, zone)
     if not any(found.values()):
         yield "  no sun falls there"
         return

@@ -3,11 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 from suncover.base.textfile import printable
+from suncover.export.text.ground_text import ground_lines
 from suncover.export.text.text_table import Column, Style, joined, table, wrapped
-from suncover.export.text.words import facing_text, listed, need_text, needs_text, number
-from suncover.site.model import HouseCalendar, Need, Shade, Site, Window
+from suncover.export.text.words import (
+    dates_text,
+    facing_text,
+    listed,
+    need_text,
+    needs_text,
+    number,
+    season_text,
+)
+from suncover.site.kinds.durations import duration_text
+from suncover.site.model import (
+    Canopy,
+    DatedException,
+    Group,
+    HouseCalendar,
+    Money,
+    MonthDay,
+    Need,
+    Shade,
+    Site,
+    Spot,
+    Supply,
+    Weather,
+    Window,
+)
 from suncover.site.notes import site_notes
 
 MOST_ROWS = 40  # windows and shades shown one by one
@@ -26,6 +51,8 @@ def site_text(file: str, site: Site, notes: Sequence[str] = (), *, strong: Style
     lines += _windows(site.windows, strong)
     lines += ["", *_shades(site, strong)]
     lines += _around(site)
+    if drawing := list(ground_lines(site, strong)):
+        lines += ["", *drawing]
     found = f"time zone: {site.place.zone_name}, found from the coordinates"  # said above
     remarks = [*(note for note in site_notes(site) if note != found), *notes]
     if remarks:
@@ -40,7 +67,7 @@ def _head(site: Site, strong: Style) -> Iterator[str]:
     yield from (strong(line) for line in wrapped(place.name))
     north = f"{abs(place.latitude):g}° {'north' if place.latitude >= 0 else 'south'}"
     east = f"{abs(place.longitude):g}° {'east' if place.longitude >= 0 else 'west'}"
-    yield f"  {north}, {east}, {place.elevation:g} m above sea level"
+    yield f"  {north}, {east}, {round(place.elevation, 1):g} m above sea level"
     origin = "as the file says" if place.timezone else "found from the coordinates"
     yield f"  clocks of {place.zone_name} ({origin})"
     yield from wrapped(f"{need_text(site.need)}, {needs_text(site.need)}", first="  ")
@@ -110,24 +137,119 @@ def _rules(site: Site, shade: Shade, *, is_default: bool) -> str:
 
 def _own_need(need: Need) -> str:
     share = f", more than {need.fraction * 100:g} % of the glass" if need.fraction else ""
-    return f"its own need: {need.beam:g} W/m²{share}, {needs_text(need)}"
+    power = f", {need.power:g} W/m² of glass" if need.power else ""
+    return f"its own need: {need.beam:g} W/m²{share}{power}, {needs_text(need)}"
 
 
 def _around(site: Site) -> Iterator[str]:
+    """All else that the file says, a line to a thing."""
     counts = (
-        ("roofs over several windows", [canopy.name for canopy in site.canopies]),
-        ("dates apart", [f"{one.name} ({one.do})" for one in site.exceptions]),
+        ("walls", [f"{wall.name} ({wall.length:g} m)" for wall in site.walls]),
+        ("roofs over several windows", [_canopy(canopy) for canopy in site.canopies]),
+        ("power supplies", [_supply(supply) for supply in site.supplies]),
+        ("groups", [_group(group) for group in site.groups]),
+        ("dates apart", [_exception(exception) for exception in site.exceptions]),
         ("calendars", [_calendar(calendar) for calendar in site.calendars]),
         ("obstacles", [obstacle.name for obstacle in site.obstacles]),
         ("trees", [tree.name for tree in site.trees]),
-        ("places to watch", [f"{spot.name} (behind {spot.window})" for spot in site.spots]),
+        ("places to watch", [_spot(spot) for spot in site.spots]),
+        ("sightings", [number(len(site.sightings), "note")] if site.sightings else []),
         ("kinds of glass", [glazing.name for glazing in site.glazings]),
+        ("further options", [option.name for option in site.options]),
+        ("needs", list(_needs(site.need))),
+        ("weather", _weather(site.weather)),
+        ("money", _money(site.money)),
     )
-    if any(names for _, names in counts):
+    if any(parts for _, parts in counts):
         yield ""
-    for what, names in counts:
-        if names:
-            yield from wrapped(f"{what}: {listed(names)}", first="  ", indent="    ")
+    for what, parts in counts:
+        if parts:
+            yield from wrapped(f"{what}: {listed(parts, most=8)}", first="  ", indent="    ")
+
+
+def _canopy(canopy: Canopy) -> str:
+    return f"{canopy.name} (over {listed(canopy.windows)}, {canopy.depth:g} m deep)"
+
+
+def _supply(supply: Supply) -> str:
+    """A supply with what hangs on it: `box (a and b; 1 motor at once, 2 s between starts)`."""
+    gap = f", {duration_text(supply.gap)} between starts" if supply.gap else ""
+    return (
+        f"{supply.name} ({listed(supply.shades)}; {number(supply.at_once, 'motor')} at once{gap})"
+    )
+
+
+def _group(group: Group) -> str:
+    how = "together" if group.move == "together" else "each by itself"
+    return f"{group.name} ({listed(group.shades)}, {how})"
+
+
+def _exception(exception: DatedException) -> str:
+    first, last = exception.dates
+    which = listed(exception.shades) if exception.shades is not None else "all shades"
+    return f"{exception.name} ({dates_text(first, last)}, {which} {exception.do})"
+
+
+def _spot(spot: Spot) -> str:
+    """A spot by its tape measures: `desk (behind study: 1.6 m in, 0.4 m right, 0.75 m up)`."""
+    side = (
+        f", {abs(spot.offset):g} m {'right' if spot.offset > 0 else 'left'}" if spot.offset else ""
+    )
+    return f"{spot.name} (behind {spot.window}: {spot.distance:g} m in{side}, {spot.height:g} m up)"
+
+
+def _needs(need: Need) -> Iterator[str]:
+    """What is said of each need beside what counts as sun."""
+    tables = (("glare", need.glare), ("fading", need.fading))
+    for name, own in tables:
+        if own is None:
+            continue
+        spots = "on any spot" if own.spots is None else f"on {listed(own.spots)}"
+        reach = getattr(own, "reach", None)
+        far = f" or farther than {reach:g} m into the room" if reach is not None else ""
+        yield f"{name} while sun is {spots}{far}{_in_season(own.season)}"
+    if need.sleep is not None:
+        start, end = (f"{moment:%H:%M}" for moment in need.sleep.dark)
+        yield f"sleep, dark from {start} to {end}{_in_season(need.sleep.season)}"
+    if need.privacy is not None:
+        until = need.privacy.until
+        end = "dawn" if until is None else f"{until:%H:%M}"
+        yield f"privacy from dusk to {end}{_in_season(need.privacy.season)}"
+
+
+def _in_season(season: tuple[MonthDay, MonthDay] | None) -> str:
+    return "" if season is None else f" ({season_text(season)})"
+
+
+def _weather(weather: Weather | None) -> list[str]:
+    if weather is None:
+        return []
+    if weather.file is not None:
+        stamp = f", times at the {weather.stamp} of their hour" if weather.stamp else ""
+        return [f"{printable(Path(weather.file).name)}{stamp}"]
+    if weather.sunshine is not None:
+        low, high = min(weather.sunshine), max(weather.sunshine)
+        return [f"sunshine of {low:.0%} to {high:.0%} of the possible, by month"]
+    return ["a clear sky"]
+
+
+def _money(money: Money) -> list[str]:
+    """The prices that are known, with their currency."""
+    prices = (
+        ("electricity {} a kWh", money.electricity),
+        ("heat {} a kWh", money.heating),
+        ("an overhang {}", money.overhang),
+        ("a motor shade {}", money.shade),
+    )
+    return [
+        words.format(_price(price, money.currency)) for words, price in prices if price is not None
+    ]
+
+
+def _price(price: tuple[float, float], currency: str) -> str:
+    low, high = price
+    shown = f"{low:g}" if low == high else f"{low:g} to {high:g}"
+    return f"{printable(currency)} {shown}"
 
 
 def _calendar(calendar: HouseCalendar) -> str:

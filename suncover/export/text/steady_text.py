@@ -16,7 +16,7 @@ _COLUMNS = (
     Column("shade", most=22),
     Column("settings", right=True),
     Column("before", right=True),
-    Column("needless", right=True),
+    Column("for nothing", right=True),
 )
 
 
@@ -48,7 +48,7 @@ def steady_lines(
     yield from table(_COLUMNS, rows, strong=strong)
     yield from wrapped(
         "Settings: times that hold for one day, or for several in a row; before, in the plan day "
-        "by day. Needless: what it costs in daylight with the shade down and nothing that asks "
+        "by day. For nothing: what it costs in daylight with the shade down and nothing that asks "
         "for it."
     )
 

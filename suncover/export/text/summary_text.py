@@ -21,7 +21,7 @@ _COLUMNS = (
     Column("needed", right=True),
     Column("covered", right=True),
     Column("uncovered", right=True),
-    Column("needless", right=True),
+    Column("for nothing", right=True),
     Column("moves", right=True),
     Column("motor", right=True),
 )
@@ -32,7 +32,7 @@ def summary_lines(site: Site, summary: PlanSummary, strong: Style = str) -> list
     lines = ["", strong("What it comes to")]
     lines += table(_COLUMNS, [_row(shade) for shade in summary.shades], strong=strong)
     lines += wrapped(
-        "Needless: daylight with the shade down and nothing that asks for it. Moves and motor, "
+        "For nothing: daylight with the shade down and no need of it. Moves and motor, "
         "how long it runs: the most on any day."
     )
     lines += _kept(site, summary)
@@ -128,7 +128,7 @@ def _effect(step: Step, dates: tuple[date, date]) -> str:
         text
         for what, seconds in (
             ("left uncovered", step.uncovered),
-            ("needless closing", step.needless),
+            ("closing for nothing", step.needless),
         )
         if (text := _by_month(seconds, what, dates))
     ]

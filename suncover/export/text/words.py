@@ -31,6 +31,17 @@ def hours_text(seconds: int) -> str:
     return f"{seconds / 3600:.1f}"
 
 
+def kwh_text(kwh: float) -> str:
+    """An amount of energy: `12 kWh`, `3.4 kWh`, `0.04 kWh`, `under 0.01 kWh`, `0 kWh`."""
+    if abs(kwh) >= 10.0:
+        return f"{kwh:,.0f} kWh"
+    if abs(kwh) >= 0.1:
+        return f"{kwh:.1f} kWh"
+    if abs(kwh) >= 0.01:
+        return f"{kwh:.2f} kWh"
+    return "under 0.01 kWh" if kwh else "0 kWh"
+
+
 def share_of(part: float, whole: float) -> str:
     """A share that is counted, cut to tenths of a per cent: `96.4 %`.
 
@@ -59,6 +70,11 @@ def wall_text(seconds: int) -> str:
 def weekday_text(day: date) -> str:
     """`Mon 1 Jun`."""
     return f"{WEEKDAYS[day.weekday()]} {date_text(day)}"
+
+
+def dated(day: date) -> str:
+    """`Mon 1 Jun 2026`."""
+    return f"{weekday_text(day)} {day.year}"
 
 
 def long_date(day: date) -> str:
@@ -117,6 +133,13 @@ def beam_text(need: Need) -> str:
 
 def need_text(need: Need) -> str:
     """What counts as sun on a window."""
+    if need.power:
+        return f"{_lit_text(need)}, while it puts at least {need.power:g} W on each m² of the glass"
+    return _lit_text(need)
+
+
+def _lit_text(need: Need) -> str:
+    """The same, however strong the sun is on the glass as a whole."""
     if need.fraction and not need.beam:
         share = f"{need.fraction * 100:g} %"
         return f"Sun counts, however low, once it is on more than {share} of the glass"

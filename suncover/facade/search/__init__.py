@@ -9,4 +9,6 @@ runs            open cells side by side, and those in which every condition keep
 branches        there: how a crossing moves from day to day
 single_days     elsewhere: one day after the other
 glasses         all of it, in order
+
+power_search    within those times: when the sun puts enough on the whole glass
 """

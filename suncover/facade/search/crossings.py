@@ -78,23 +78,29 @@ class _Level:
 LEVELS = (_Level(9, 2700.0), _Level(3, 900.0), _Level(1, 300.0), _Level(1, 60.0))
 
 
-def lit_intervals(scene: Scene, observer: Observer, start: float, end: float) -> Floats:
+def lit_intervals(
+    scene: Scene, observer: Observer, start: float, end: float, within: Floats | None = None
+) -> Floats:
     """When `scene` is lit between `start` and `end` (unix seconds): shape (n, 2), sorted, disjoint.
 
-    Ends are within 0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s
-    is missed; shorter ones are found where they touch an instant asked for.
+    With `within`, intervals (m, 2) likewise, only the times in them are looked at. Ends are within
+    0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s is missed;
+    shorter ones are found where they touch an instant asked for.
     """
     found: list[Floats] = []
     days = int(np.ceil((end - start) / DAY))
     for first in range(0, max(days, 0), CHUNK_DAYS):
         count = min(CHUNK_DAYS, days - first)
-        found.append(_search(scene, observer, start + first * DAY, count))
+        found.append(_search(scene, observer, start + first * DAY, count, within))
     if not found:
         return np.zeros((0, 2))
-    return clip(join(np.concatenate(found)), start, end)
+    lit = clip(join(np.concatenate(found)), start, end)
+    return lit if within is None else common(lit, within)
 
 
-def _search(scene: Scene, observer: Observer, origin: float, days: int) -> Floats:
+def _search(
+    scene: Scene, observer: Observer, origin: float, days: int, within: Floats | None
+) -> Floats:
     """Lit intervals within `days` days from `origin`; those longer than a day's end are cut by the
     caller.
     """
@@ -107,6 +113,8 @@ def _search(scene: Scene, observer: Observer, origin: float, days: int) -> Float
     lit: list[Floats] = []
     for index, level in enumerate(LEVELS):
         inside = block * level.days < days
+        if within is not None:
+            inside &= _meets(origin, level, block, piece, within)
         block, piece = block[inside], piece[inside]
         middle = origin + (block * level.days + level.days // 2) * DAY + (piece + 0.5) * level.slice
         sun = Daylight(middle, directions_at(middle, observer), level.radius, level.days // 2)
@@ -129,6 +137,16 @@ def _split(block: Ints, piece: Ints, level: _Level, finer: _Level) -> tuple[Ints
         (block[:, None] * days + day[None, :]).ravel(),
         (piece[:, None] * slices + part[None, :]).ravel(),
     )
+
+
+def _meets(origin: float, level: _Level, block: Ints, piece: Ints, within: Floats) -> Bools:
+    """Whether each patch has any of the times `within` in it, on any of its days."""
+    met = np.zeros(len(block), dtype=bool)
+    for day in range(level.days):
+        begin = origin + (block * level.days + day) * DAY + piece * level.slice
+        ended = np.searchsorted(within[:, 1], begin, side="right")
+        met |= np.searchsorted(within[:, 0], begin + level.slice, side="left") > ended
+    return met
 
 
 def _patches(origin: float, level: _Level, block: Ints, piece: Ints) -> Floats:

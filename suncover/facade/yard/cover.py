@@ -184,9 +184,11 @@ def _crossed(across: Floats, along: Floats, edges: NDArray[np.intp]) -> Chord:
     )
 
 
-def crown_chords(crown: Crown, p: Floats, q: Floats, levels: Floats) -> Chord:
-    """Where a crown's shadow lies on the lines x = levels[0], x = levels[1], y = levels[2] and
-    y = levels[3], each (n,): (4, n) each.
+def crown_chords(
+    crown: Crown, p: Floats, q: Floats, levels: Floats, axes: Sequence[int] = (0, 0, 1, 1)
+) -> Chord:
+    """Where a crown's shadow lies on lines: one at each of `levels` (k, n), of x where its axis is
+    0 and of y where it is 1; (k, n) each.
 
     Its shadow is an ellipse, (x - c)' S^-1 (x - c) <= 1, with the ellipsoid's matrix seen along the
     sun's rays for S. A crown that reaches behind the glass ends in the ellipse in its plane.
@@ -201,8 +203,7 @@ def crown_chords(crown: Crown, p: Floats, q: Floats, levels: Floats) -> Chord:
     mixed = shape[0, 1] - q * shape[0, 2] - p * shape[1, 2] + p * q * shape[2, 2]
     centre = crown.middle[:2, None] - np.stack([p, q]) * crown.middle[2]
     begins, ends = [], []
-    for number, level in enumerate(levels):
-        axis = number // 2
+    for axis, level in zip(axes, levels, strict=True):
         away = level - centre[axis]
         begin, end = _ellipse_chord(square[axis], square[1 - axis], mixed, away)
         if not crown.is_whole:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import GRAZING
 from suncover.facade.glazed import Glass
-from suncover.facade.yard.cones import Cones, Path, touching
+from suncover.facade.yard.cones import Cones, Path, cones_of, touching
 from suncover.facade.yard.cover import Cover, flat
 from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.lattice import Lattice, Veil
@@ -67,6 +67,10 @@ class Yard:
         return tuple(touching(solid, self.glass.corners[None]) for solid in self._solids)
 
     @cached_property
+    def _covering(self) -> tuple[Cones, ...]:
+        return tuple(cones_of(solid, self.glass.corners) for solid in self._solids)
+
+    @cached_property
     def _cover(self) -> Cover:
         return Cover(self.glass, self._solids)
 
@@ -114,6 +118,31 @@ class Yard:
             area[some] += swept(solid, self.glass, sway.take(some))
         steady = self._steady(touched[len(self.around.prisms) :], veil)
         return np.where(steady & sway.in_front, area / self.glass.area, np.inf)
+
+    def beam_drift(self, stretch: Stretch) -> Floats:
+        """By how much the mean share of the beam on the glass may change along each stretch: (m,).
+
+        Crowns count by what they take of the beam, however strong it is. Infinite where leaves come
+        or go, and where the sun may pass behind the glass.
+        """
+        sway = Sway.along(stretch.path)
+        area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
+        for plate in self.glass.plates:
+            area += swept(flat(plate), self.glass, sway)
+        touched = self._touched(stretch.path)
+        prisms = len(self.around.prisms)
+        for number, (solid, there) in enumerate(zip(self._solids, touched, strict=True)):
+            some = np.flatnonzero(there)
+            taken = swept(solid, self.glass, sway.take(some))
+            # A shadow that covers all of the glass all along sweeps none of it.
+            covers = self._covering[number].sides(stretch.path.take(some))[0].all(axis=0)
+            taken = np.where(covers, 0.0, taken)
+            if number >= prisms:
+                foliage = self.around.trees[number - prisms].foliage
+                least, most = foliage.bounds(stretch.begin[some], stretch.end[some])
+                taken = np.where(least < most, np.inf, (1.0 - least) * taken)
+            area[some] += taken
+        return np.where(sway.in_front, area / self.glass.area, np.inf)
 
     @staticmethod
     def _steady(touched: Bools, veil: Veil) -> Bools:

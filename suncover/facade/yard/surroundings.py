@@ -248,6 +248,23 @@ class Surroundings:
             bounds.append(outlines.free_area() / glass.area)
         return bounds[0], bounds[1]
 
+    def beam_through(self, glass: Glass, sun: Daylight, local: Floats) -> tuple[Floats, Bools]:
+        """Where crowns cover all of the glass or none of it and no prism shades any: the share of
+        the beam that they let through together, and whether it is so at all: (n,) each.
+
+        `local` (3, n) the sun's directions in the window's axes.
+        """
+        corners, exact = glass.corners, np.zeros(local.shape[1])
+        share, known = np.ones(local.shape[1]), np.ones(local.shape[1], dtype=bool)
+        for prism in self.prisms:
+            known &= ~prism.touches(corners, local, exact)
+        for tree in self.trees:
+            met = np.flatnonzero(known & tree.crown.touches(corners, local, exact))
+            covered = tree.crown.hides(corners, local[:, met], exact[met])
+            share[met[covered]] *= tree.foliage.share(sun.seconds[met[covered]])
+            known[met[~covered]] = False
+        return share, known
+
     def beam_share(self, glass: Glass, p: Floats, q: Floats, seconds: Floats) -> Floats:
         """Mean over the glass of the share of the beam that arrives, crowns weakening it: (n,)."""
         import shapely

@@ -68,7 +68,7 @@ def _bridged_text(draft: Draft, spells: Sequence[Spell], moves: int | None) -> s
     longest = max(after.start - before.end for before, after in pairwise(spells))
     gap = f"{'gap' if count == 2 else 'longest gap'} {length_text(longest)}"
     limit = f", to keep to {moves} moves a day" if draft.for_moves else ""
-    return f"{count} spells bridged ({gap}{limit})"
+    return f"stays closed between {count} spells ({gap}{limit})"
 
 
 def closing_reason(

@@ -13,8 +13,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import get_args
 
 from suncover.base import clock
+from suncover.base.errors import RequestError
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan.closings.changed import with_rows
@@ -59,6 +61,21 @@ class Variant:
     ignores_dst: bool = False
     steady_minutes: int | None = None
 
+    def __post_init__(self) -> None:
+        """Refuses periods that there are not, and minutes that cannot be.
+
+        Raises
+        ------
+        RequestError
+            It says what would be right.
+        """
+        if self.every is not None and self.every not in get_args(Every):
+            raise RequestError(f"every {self.every!r}: give one of {', '.join(get_args(Every))}")
+        if self.round_minutes is not None and not self.round_minutes >= 1:
+            raise RequestError(f"times cannot be round to {self.round_minutes} min; give 1 or more")
+        if self.steady_minutes is not None and not self.steady_minutes >= 0:
+            raise RequestError(f"{self.steady_minutes} min are no distance; give 0 or more")
+
 
 @dataclass(frozen=True)
 class VariedPlans:
@@ -78,8 +95,15 @@ def vary(
     dates: tuple[date, date],
     variant: Variant,
 ) -> VariedPlans:
-    """The daily plans of a site's shades as a variant asks; `suns` and `plans` go together."""
+    """The daily plans of a site's shades as a variant asks; `suns` and `plans` go together.
+
+    Raises
+    ------
+    RequestError
+        When the dates are none or run backwards.
+    """
     zone = site.place.zone
+    clock.dates_bounds(*dates, zone)
     dial = standing_dial(zone, dates[0]) if variant.ignores_dst else Dial(zone)
     home = _Home(site, units_of(site, suns), dial, variant)
     varied = list(plans)

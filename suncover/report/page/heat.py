@@ -7,7 +7,8 @@ import math
 from suncover.base.clock import clock_text, date_text, local_date
 from suncover.compare.options import ALWAYS, SUNNY
 from suncover.compare.summary import Summary
-from suncover.export.text.compare_text import advice, roof_window, years
+from suncover.export.text.compare_advice import advice, overhang_verdict, standing_words
+from suncover.export.text.compare_text import roof_window, years
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import figure_block, listing, says, slider, sliders, table_block
 from suncover.report.page.readout import depth_sentence
@@ -18,9 +19,9 @@ from suncover.report.pictures.markup import Content, Markup, tag
 from suncover.report.units import length, length_text
 from suncover.report.words import kwh, percent
 from suncover.site.model import Window
-from suncover.site.options import Range
+from suncover.site.options import STANDS, Range
 
-_SHOWN = {SUNNY: "shade, sunny hours", ALWAYS: "shade, all season"}
+_SHOWN = {STANDS: "as it stands", SUNNY: "shade, sunny hours", ALWAYS: "shade, all season"}
 
 
 def heat_section(data: ReportData) -> Markup:
@@ -33,7 +34,8 @@ def heat_section(data: ReportData) -> Markup:
         tag("h2", "Overhang against shade", id="heat"),
         tag("p", f"Weather: {weather.source}.", class_="quiet"),
         [tag("p", remark, class_="remark") for remark in weather.remarks],
-        listing(_advice(summary)),
+        tag("p", f"As it stands: {standing_words(summary)}.", class_="quiet"),
+        listing(advice(summary)),
         figure_block(heat_months(summary)),
         tag("h3", "What each option does in a year"),
         tag("p", "Ranges go from the least to the most that the assumptions below allow."),
@@ -73,22 +75,14 @@ def _numbers(data: ReportData, summary: Summary) -> list[int]:
     return [n for n in range(len(windows)) if summary.overhang(windows[n].name) is not None]
 
 
-def _advice(summary: Summary) -> list[str]:
-    """The comparison's advice, where it does not point at another page's places."""
-    if any(window.overhang is not None for window in summary.comparison.site.windows):
-        return advice(summary)
-    more = "; the last pictures of this part say what one would do" if summary.overhangs else ""
-    own = f"No window has an overhang today{more}."
-    return [own, *(one for one in advice(summary) if "No window has an overhang" not in one)]
-
-
 def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     best = sweep_of(data, summary, number)
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
     known = number > _numbers(data, summary)[0]
     figure = figure_block(depth_sweep(data, summary, number), known=known)
-    return tag("div", figure, says("depth", number, words))
+    verdict = tag("p", f"{best.window}: {overhang_verdict(best)}.")
+    return tag("div", figure, verdict, says("depth", number, words))
 
 
 def start_depth(data: ReportData, summary: Summary) -> float:
@@ -136,15 +130,16 @@ def options_table(summary: Summary) -> Table:
 
 
 def worth_table(summary: Summary) -> Table:
-    """What each option is worth beside the bare windows."""
+    """What each option is worth beside what stands."""
     money = summary.comparison.site.money
-    head = ["option", "electricity saved, kWh", "heating added, kWh"]
-    lines = [one for one in summary.house if one.option != "bare"]
+    head = ["option", "kept out, kWh", "lost, kWh", "electricity saved net, kWh"]
+    lines = [one for one in summary.house if one.option != STANDS]
     rows = [
         [
             _SHOWN.get(one.option, one.option),
-            range_text(one.worth.electricity_kwh),
-            range_text(one.worth.heat_kwh),
+            range_text(one.worth.kept_out_kwh),
+            range_text(one.worth.lost_kwh),
+            range_text(one.worth.net_kwh),
         ]
         for one in lines
     ]
@@ -152,7 +147,10 @@ def worth_table(summary: Summary) -> Table:
         head += ["worth", "pays back in"]
         for row, one in zip(rows, lines, strict=True):
             row += [_money(one.worth.money, money.currency), _years(one.worth.payback)]
-    caption = "Against bare windows: what it is worth in a year"
+    caption = (
+        "Beside what stands, in a year: sun kept out on days that need cooling, lost on days that "
+        "need heating, and what is left of it"
+    )
     return Table(caption, tuple(head), tuple(map(tuple, rows)))
 
 

@@ -21,8 +21,9 @@ from numpy.typing import NDArray
 
 from suncover.report.calendar_days import Piece, by_day
 from suncover.report.gather import ReportData
+from suncover.report.page.readout import depth_does
 from suncover.report.pictures.day_curve import power_scale
-from suncover.report.pictures.depth_sweep import own_depth, sweep_of, tried_depths
+from suncover.report.pictures.depth_sweep import middle, own_depth, scales, sweep_of
 from suncover.report.pictures.side_cut import Side
 from suncover.report.pictures.top_view import Top
 from suncover.report.window_year import WindowYear
@@ -154,15 +155,16 @@ def _depth_facts(data: ReportData) -> list[dict[str, object] | None]:
         if best is None:
             found.append(None)
             continue
-        tried = tried_depths(best)
+        tried = sorted(best.tried, key=lambda swept: swept.depth)
+        x, y = scales(best)
         found.append(
             {
-                "unit": best.unit,
                 "own": own_depth(data, number),
-                "depth": [one.depth for one in tried],
-                "kept": [round(one.kept_out, 2) for one in tried],
-                "lost": [round(one.lost, 2) for one in tried],
-                "net": [round(one.net, 3) for one in tried],
+                "depth": [swept.depth for swept in tried],
+                "x": [x.low, x.high, x.start, x.end],
+                "y": [round(y.low, 4), round(y.high, 4), y.start, y.end],
+                "net": [round(middle(swept, best), 3) for swept in tried],
+                "says": [depth_does(best, swept) for swept in tried],
             }
         )
     return found

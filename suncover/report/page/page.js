@@ -86,12 +86,10 @@
   const date = (day) => new Date(Date.UTC(facts.first[0], facts.first[1] - 1, facts.first[2] + day));
   const dateWords = (day) => date(day).getUTCDate() + " " + MONTHS[date(day).getUTCMonth()];
   const duration = (seconds) => {
-    const minutes = Math.round(seconds / 60), hours = Math.floor(minutes / 60), rest = minutes % 60;
+    const minutes = Math.floor((seconds + 1e-3) / 60), hours = Math.floor(minutes / 60), rest = minutes % 60;
     if (!minutes) return seconds ? "less than a minute" : "none";
     return !hours ? rest + " min" : rest ? hours + " h " + rest + " min" : hours + " h";
   };
-  const energy = (value) =>
-    Math.abs(value) >= 10 ? Math.round(value).toLocaleString("en-US") : value.toFixed(1);
   const metres = (value, units) => {
     const minus = value < 0 ? "\u2212" : "";
     if (units === "metric") return minus + Math.abs(value).toFixed(2) + " m";
@@ -358,14 +356,11 @@
   }
 
   function drawDepth(figure, n, depth) {
-    const { depth: depths, kept, lost } = facts.depths[n];
-    const deepest = depths[depths.length - 1], most = Math.max(...kept, ...lost, 1) * 1.08;
-    const x = scale(0, deepest, 44, 346), y = scale(0, most, 190, 16), i = nearest(depths, depth);
-    part(figure, "depth").setAttribute("d", `M${short(x(depth))} 8V195`);
-    for (const [name, values] of [["kept", kept], ["lost", lost]]) {
-      part(figure, name).setAttribute("cx", short(x(depth), 2));
-      part(figure, name).setAttribute("cy", short(y(values[i]), 2));
-    }
+    const { depth: depths, net, x: across, y: up } = facts.depths[n];
+    const x = scale(...across)(depth), y = scale(...up)(net[nearest(depths, depth)]);
+    part(figure, "depth").setAttribute("d", `M${short(x)} 8V195`);
+    part(figure, "net").setAttribute("cx", short(x, 2));
+    part(figure, "net").setAttribute("cy", short(y, 2));
   }
 
   const nearest = (values, wanted) =>
@@ -504,11 +499,8 @@
     for (const svg of document.querySelectorAll("svg[data-live=depth]"))
       drawDepth(svg, Number(svg.dataset.window), depth);
     for (const output of document.querySelectorAll("p[data-says=depth]")) {
-      const { depth: depths, kept, lost } = facts.depths[Number(output.dataset.window)];
-      const i = nearest(depths, depth);
-      output.textContent =
-        `An overhang ${words} deep keeps out ${energy(kept[i])} kWh on days that need cooling, ` +
-        `loses ${energy(lost[i])} kWh on days that need heating.`;
+      const { depth: depths, says } = facts.depths[Number(output.dataset.window)];
+      output.textContent = `${words} deep: ${says[nearest(depths, depth)]}`;
     }
   };
   if (depthSlider) {

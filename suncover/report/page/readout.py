@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from suncover.compare.overhangs import BestOverhang
+from suncover.compare.overhangs import BestOverhang, Swept
 from suncover.report.calendar_days import at_slot, by_day
 from suncover.report.gather import ReportData
-from suncover.report.pictures.depth_sweep import tried_at, tried_depths
+from suncover.report.pictures.depth_sweep import tried_at
 from suncover.report.units import Units, length_text
 from suncover.report.words import clock, duration, kwh, spans
 
@@ -45,8 +45,21 @@ def time_words(data: ReportData, number: int, day: int, slot: int) -> str:
 
 def depth_sentence(best: BestOverhang, depth: float, units: Units) -> str:
     """What an overhang of a depth does to a window's year."""
-    found = tried_at(tried_depths(best), depth)
+    tried = sorted(best.tried, key=lambda swept: swept.depth)
+    return f"{length_text(depth, units)} deep: {depth_does(best, tried_at(tried, depth))}"
+
+
+def depth_does(best: BestOverhang, swept: Swept) -> str:
+    """What one of a sweep does, in words."""
+    low, high = swept.worth.net
     return (
-        f"An overhang {length_text(depth, units)} deep keeps out {kwh(found.kept_out)} kWh on days "
-        f"that need cooling, loses {kwh(found.lost)} kWh on days that need heating."
+        f"keeps out {kwh(max(swept.kept_out, 0.0))} kWh on days that need cooling, loses "
+        f"{kwh(max(swept.lost, 0.0))} kWh on days that need heating; beside what stands "
+        f"{signed(low)} to {signed(high)} {best.unit} a year."
     )
+
+
+def signed(value: float) -> str:
+    """A number with its sign, as exact as it makes sense: `+12`, `−0.4`, `0`."""
+    words = f"{value:+,.0f}" if abs(value) >= 10 else f"{value:+.1f}"
+    return "0" if words in ("+0.0", "-0.0") else words.replace("-", "\N{MINUS SIGN}")

@@ -7,12 +7,15 @@ from datetime import date
 
 from suncover.base.clock import clock_text, local_date
 from suncover.base.spell import Spell
+from suncover.compare.overhangs import BestOverhang
+from suncover.export.text.compare_advice import advice, overhang_verdict
 from suncover.export.text.words import listed, season_text
 from suncover.plan.closings.shade_plan import Closing
 from suncover.report.calendar_days import Calendar
 from suncover.report.gather import ReportData, ShadeWeek
 from suncover.report.habits import next_change
 from suncover.report.page.blocks import figure_block, listing
+from suncover.report.page.readout import signed
 from suncover.report.page.wall import wall
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.season_ribbon import season_ribbon
@@ -41,6 +44,7 @@ def week_section(data: ReportData) -> Markup:
         figure_block(today_bars(data)),
         days,
         _changes(data),
+        _worth(data),
         tag("details", tag("summary", "The seven days after"), bars, class_="fold")
         if bars
         else None,
@@ -73,9 +77,15 @@ def day_lines(data: ReportData, shade: ShadeWeek, day: int) -> list[str]:
     week = data.week.calendar
     bounds = Spell(int(week.slots[day][0]), day_end(week, day))
     touching = [c for c in shade.closings if c.close < bounds.end and c.open > bounds.start]
-    if not touching:
-        return [stays_open(data, shade)]
-    return [_close_sentence(data, closing, week.days[day]) for closing in touching]
+    up = dict.fromkeys(
+        one.name
+        for one in shade.kept_up
+        if one.spell.start < bounds.end and one.spell.end > bounds.start
+    )
+    lines = [_close_sentence(data, closing, week.days[day]) for closing in touching]
+    if up:
+        return [*lines, f"Stays open for {listed(list(up))}."]
+    return lines or [stays_open(data, shade)]
 
 
 def day_end(calendar: Calendar, day: int) -> int:
@@ -97,6 +107,30 @@ def _states(data: ReportData, shade: ShadeWeek) -> str:
         states.append((closing.close, f"Now closed; opens {_when(data, closing.open)}."))
         states.append((closing.open, f"Now open{again}."))
     return json.dumps(states, ensure_ascii=False)
+
+
+def _worth(data: ReportData) -> Markup | None:
+    """What is saved, and whether an overhang is worth it, window by window; where it is known."""
+    if data.heat is None:
+        return None
+    stands = [words for words in advice(data.heat) if words.startswith("Today's")]
+    windows = [
+        [tag("b", best.window), ": overhang: ", overhang_verdict(best), _adds(best), "."]
+        for best in data.heat.overhangs
+    ]
+    if not stands and not windows:
+        return None
+    more = tag("a", "All of the comparison", href="#heat")
+    return tag(
+        "div", tag("h3", "What it is worth"), listing([*stands, *windows]), tag("p", more, ".")
+    )
+
+
+def _adds(best: BestOverhang) -> str:
+    if best.best is None:
+        return ""
+    low, high = best.best.worth.net
+    return f" ({signed(low)} to {signed(high)} {best.unit} a year beside today's)"
 
 
 def _changes(data: ReportData) -> Markup | None:
@@ -152,6 +186,8 @@ def _when(data: ReportData, instant: int) -> str:
 def stays_open(data: ReportData, shade: ShadeWeek) -> str:
     """Why nothing is to be done in these days."""
     season = data.site.need_of(shade.shade).season
+    if shade.sun and shade.kept_up:
+        return "Stays open these days."
     if shade.sun and season is not None:
         return f"Stays open these days: its season is {season_text(season)}."
     if shade.sun:

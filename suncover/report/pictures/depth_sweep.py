@@ -1,4 +1,7 @@
-"""Overhangs of every depth for a window: what each keeps out, and what it costs in winter."""
+"""Overhangs of every depth for a window: what each adds in a year to what stands today.
+
+One curve, saved cooling less lost heating, in the band that the assumptions allow.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,7 @@ import numpy as np
 
 from suncover.compare.overhangs import BestOverhang, Swept
 from suncover.compare.summary import Summary
+from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import (
     HALF,
@@ -19,6 +23,7 @@ from suncover.report.pictures.figure import (
     line,
     path_of,
     round_steps,
+    swatch,
     swatch_line,
     text,
 )
@@ -44,7 +49,7 @@ def tried_depths(best: BestOverhang) -> list[Swept]:
     The sweep takes its view of the sky from coarser cells than the bare window's, so that where an
     overhang does nothing it may come out below nothing; it is shown as nothing.
     """
-    none = Swept(0.0, 0.0, 0.0, 0.0, 0.0)
+    none = replace(best.tried[0], depth=0.0, gap=0.0, kept_out=0.0, lost=0.0, net=0.0)
     tried = sorted(best.tried, key=lambda one: one.depth)
     return [
         none,
@@ -57,12 +62,18 @@ def sweep_of(data: ReportData, summary: Summary, number: int) -> BestOverhang | 
     return summary.overhang(data.site.windows[number].name)
 
 
+def middle(swept: Swept, best: BestOverhang) -> float:
+    """What an overhang adds to today's at the middle of every range, in the sweep's unit."""
+    return swept.net - best.today.net
+
+
 def scales(best: BestOverhang) -> tuple[Scale, Scale]:
-    """Depth in metres across, kWh up."""
-    deepest = max(one.depth for one in best.tried)
-    values = [one.kept_out for one in best.tried] + [one.lost for one in best.tried]
-    most = max(*values, 1.0)
-    return Scale(0.0, deepest, LEFT, RIGHT), Scale(0.0, most * 1.08, BOTTOM, TOP)
+    """Depth in metres across; what it adds in a year beside today's up, in the sweep's unit."""
+    deepest = max(swept.depth for swept in best.tried)
+    ends = [end for swept in best.tried for end in (*swept.worth.net, middle(swept, best))]
+    low, high = min(*ends, 0.0), max(*ends, 0.0)
+    room = 0.06 * max(high - low, 1.0)
+    return Scale(0.0, deepest, LEFT, RIGHT), Scale(low - room, high + room, BOTTOM, TOP)
 
 
 def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
@@ -70,45 +81,32 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
     best = sweep_of(data, summary, number)
     assert best is not None
     x, y = scales(best)
-    tried = tried_depths(best)
+    tried = sorted(best.tried, key=lambda swept: swept.depth)
     own = own_depth(data, number)
     start = own or (best.best.depth if best.best else 0.0)
-    name = f"{number + 1}-{slug(best.window)}-depth"
+    shown = tried_at(tried, start)
     body = [
         *_axes(data, x, y),
-        tag("path", d=_curve(tried, x, y, "kept_out"), class_="sunline thick"),
-        tag("path", d=_curve(tried, x, y, "lost"), class_="loss"),
+        tag("path", d=_band(tried, x, y), class_="range"),
+        tag("path", d=path_of(_curve(best, x, y)), class_="sunline thick"),
+        line(LEFT, y(0.0), RIGHT, y(0.0), "zero"),
         *_marks(best, own, x, y),
         tag("path", d=depth_mark(start, x), class_="mark", data_part="depth"),
-        tag(
-            "circle",
-            r=5,
-            cx=x(start),
-            cy=y(tried_at(tried, start).kept_out),
-            class_="dot",
-            data_part="kept",
-        ),
-        tag(
-            "circle",
-            r=5,
-            cx=x(start),
-            cy=y(tried_at(tried, start).lost),
-            class_="knob",
-            data_part="lost",
-        ),
+        tag("circle", r=5, cx=x(start), cy=y(middle(shown, best)), class_="dot", data_part="net"),
     ]
     return Figure(
-        name=name,
-        title=f"{best.window}: overhang by depth, kWh a year",
+        name=f"{number + 1}-{slug(best.window)}-depth",
+        title=f"{best.window}: what an overhang adds in a year, {best.unit}",
         alt=_alt(best, own),
         units=data.units,
         width=HALF,
         height=HEIGHT,
         body=Markup("".join(body)),
-        table=_table(best, tried),
+        table=_table(best, tried_depths(best)),
         legend=(
-            Key(swatch_line("sunline thick"), "kept out on cooling days"),
-            Key(swatch_line("loss"), "lost on heating days"),
+            Key(swatch_line("sunline thick"), "saved cooling less lost heating"),
+            Key(swatch("range"), "from the least to the most"),
+            Key(swatch_line("zero"), "as it stands today"),
         ),
         live=("depth", number),
     )
@@ -116,9 +114,10 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
 
 def _axes(data: ReportData, x: Scale, y: Scale) -> list[Markup]:
     drawn = [line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis")]
-    for value in round_steps(y.high):
+    for value in _round_values(y):
         drawn.append(line(LEFT, y(value), RIGHT, y(value), "grid"))
-        drawn.append(text(LEFT - 8, y(value) + 5, f"{value:g}", "e q"))
+        words = f"{value:+g}".replace("-", "\N{MINUS SIGN}") if value else "0"
+        drawn.append(text(LEFT - 8, y(value) + 5, words, "e q"))
     step = 0.5 if data.units == "metric" else FOOT
     for number in range(int(x.high / step + 1e-9) + 1):
         at = x(number * step)
@@ -129,11 +128,24 @@ def _axes(data: ReportData, x: Scale, y: Scale) -> list[Markup]:
     return drawn
 
 
-def _curve(tried: list[Swept], x: Scale, y: Scale, what: str) -> str:
-    return path_of([(x(one.depth), y(getattr(one, what))) for one in tried])
+def _round_values(y: Scale) -> list[float]:
+    """Round values above and below nothing that the scale holds."""
+    steps = round_steps(max(y.high, -y.low))
+    return [value for step in steps for value in {step, -step} if y.low <= value <= y.high]
 
 
-def tried_at(tried: list[Swept], depth: float) -> Swept:
+def _curve(best: BestOverhang, x: Scale, y: Scale) -> list[tuple[float, float]]:
+    tried = sorted(best.tried, key=lambda swept: swept.depth)
+    return [(x(swept.depth), y(middle(swept, best))) for swept in tried]
+
+
+def _band(tried: Sequence[Swept], x: Scale, y: Scale) -> str:
+    low = [(x(swept.depth), y(swept.worth.net[0])) for swept in tried]
+    high = [(x(swept.depth), y(swept.worth.net[1])) for swept in tried]
+    return path_of([*high, *reversed(low)], closed=True)
+
+
+def tried_at(tried: Sequence[Swept], depth: float) -> Swept:
     """What was tried nearest to a depth."""
     return min(tried, key=lambda one: abs(one.depth - depth))
 
@@ -144,7 +156,8 @@ def _marks(best: BestOverhang, own: float, x: Scale, y: Scale) -> Iterator[Marku
     """
     marked = [("today" if own <= x.high else "today, deeper", own)] if own else []
     if best.best is not None:
-        marked.append(("best", best.best.depth))
+        words = "best, or deeper" if best.at_the_end else "best"
+        marked.append((words, best.best.depth))
     taken: list[Word] = []
     for words, depth in marked:
         at = x(min(depth, x.high))
@@ -164,12 +177,10 @@ def _crossed(
 ) -> bool:
     """Does a curve, or another name, run through the words?"""
     x, y = scales
-    tried = tried_depths(best)
     across, up = word.points.T
-    for what in ("kept_out", "lost"):
-        depths, values = zip(*((x(one.depth), y(getattr(one, what))) for one in tried), strict=True)
-        if (np.abs(np.interp(across, depths, values) - up) < CLEAR).any():
-            return True
+    depths, values = zip(*_curve(best, x, y), strict=True)
+    if (np.abs(np.interp(across, depths, values) - up) < CLEAR).any():
+        return True
     return any(word.hits(other) for other in taken)
 
 
@@ -180,14 +191,15 @@ def depth_mark(depth: float, x: Scale) -> str:
 
 def _alt(best: BestOverhang, own: float) -> str:
     now = f"Today's is {measured(own)} deep." if own else "It has none today."
+    verdict = overhang_verdict(best)
+    words = f"What overhangs of every depth add in a year for {best.window}. {now}"
     if best.best is None:
-        return f"Overhangs for {best.window}. {now} None is worth its loss of winter sun."
+        return f"{words} Verdict: {verdict}."
     found = best.best
     return (
-        f"Overhangs for {best.window} by depth. {now} The best, "
-        f"{measured(found.depth)} deep and {measured(found.gap)} "
-        f"above the glass, keeps out {found.kept_out:.0f} kWh on days that need cooling and loses "
-        f"{found.lost:.0f} kWh on days that need heating."
+        f"{words} Verdict: {verdict}. At {measured(found.depth)} deep and {measured(found.gap)} "
+        f"above the glass it keeps out {found.kept_out:.0f} kWh on days that need cooling and "
+        f"loses {found.lost:.0f} kWh on days that need heating."
     )
 
 

@@ -47,14 +47,17 @@ def heat_months(summary: Summary) -> Figure:
     y = Scale(0.0, most * 1.06, _BOTTOM, _TOP)
     step = (RIGHT - LEFT) / 12
     body = [*_grid(y, most)]
+    roofed = any(window.overhang is not None for window in summary.comparison.site.windows)
+    # Without an overhang, `overhang` is the bare window once more and `both` the shade.
+    drawn = list(STYLES) if roofed else ["shade"]
     for month, name in enumerate(MONTHS):
         left = LEFT + step * month + step * 0.08
         width = step * 0.84
         top = y(float(values["bare"][month]))
         body.append(rect(left, top, width, _BOTTOM - top, "f1"))
         slim = width / 3.6
-        for place, option in enumerate(STYLES):
-            at = left + width / 2.0 + (place - 1.5) * slim * 1.08
+        for place, option in enumerate(drawn):
+            at = left + width / 2.0 + (place - len(drawn) / 2.0) * slim * 1.08
             height = y(float(values[option][month]))
             body.append(_bar(at, height, slim, option))
         middle = left + width / 2.0
@@ -62,7 +65,6 @@ def heat_months(summary: Summary) -> Figure:
         body.append(text(middle, _BOTTOM + 24, name[0], "m brief"))
     body.append(line(LEFT, _BOTTOM, RIGHT, _BOTTOM, "axis"))
     year = {option: float(months.sum()) for option, months in values.items()}
-    roofed = any(window.overhang is not None for window in summary.comparison.site.windows)
     said = ", ".join(f"{option} {kwh(total)}" for option, total in year.items())
     return Figure(
         name=_NAME,
@@ -84,11 +86,9 @@ def heat_months(summary: Summary) -> Figure:
         ),
         legend=(
             Key(swatch("f1"), "bare windows"),
-            Key(
-                swatch("sun"), "with the overhang" if roofed else "with the overhang: there is none"
-            ),
+            *([Key(swatch("sun"), "with the overhang")] if roofed else []),
             Key(swatch("shade"), "with the scheduled shade"),
-            Key(_both(0, 0, 20, 12), "with both"),
+            *([Key(_both(0, 0, 20, 12), "with both")] if roofed else []),
         ),
     )
 

@@ -27,7 +27,8 @@ class _Edit:
 def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
     """A site file's text with other azimuths: degrees and one standard deviation, by window name.
 
-    A compass bearing or a wall is put out of use, and stays as a comment.
+    A compass bearing or a wall on a map is put out of use, and stays as a comment. Of a window in a
+    [[wall]] it is the wall that gets the azimuth, and with it all of its windows.
 
     Raises
     ------
@@ -35,11 +36,18 @@ def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
         When the text cannot be changed there; it says what to write by hand.
     """
     file = _File(text)
+    done: set[Path] = set()
     for name, (azimuth, sd) in found.items():
-        window: Path = ("window", file.index_of("window", name))
-        file.set((*window, "azimuth"), _number(azimuth), instead_of=FORMS[1:])
+        window = file.facing_table(name)
+        if window in done:
+            continue
+        done.add(window)
+        instead_of = (*FORMS[1:], "corner") if window[0] == "wall" else FORMS[1:]
+        file.set((*window, "azimuth"), _number(azimuth), instead_of=instead_of, after="name")
         file.comment_out((*window, "measured"))
-        file.set((*window, "azimuth_sd"), _number(sd), after="azimuth", also_after=FORMS[1:])
+        file.set(
+            (*window, "azimuth_sd"), _number(sd), after="azimuth", also_after=(*instead_of, "name")
+        )
     return file.changed()
 
 
@@ -73,6 +81,28 @@ def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) ->
     return file.changed()
 
 
+def with_horizon(text: str, points: str) -> str:
+    """A site file's text with another far horizon, `points` as TOML has them.
+
+    A file of the horizon is put out of use, and stays as a comment.
+
+    Raises
+    ------
+    RequestError
+        As `with_azimuths`.
+    """
+    file = _File(text)
+    after = ("timezone", "elevation", "longitude", "latitude", "name")
+    file.set(
+        ("site", "horizon"),
+        points,
+        instead_of=("horizon_file",),
+        after=after[0],
+        also_after=after[1:],
+    )
+    return file.changed()
+
+
 def with_windows_added(text: str, tables: Sequence[str]) -> str:
     """A site file's text with more tables at its end, each as the text of its lines."""
     line_end = "\r\n" if "\r\n" in text else "\n"
@@ -103,6 +133,20 @@ class _File:
             if entry.get("name") == name:
                 return index
         raise RequestError(f'there is no {kind} "{name}" in the file')
+
+    def facing_table(self, name: str) -> Path:
+        """The table that says which way a window faces: its own, or that of its wall or window."""
+        seen: set[str] = set()
+        while name not in seen:
+            seen.add(name)
+            entry = self._raw["window"][self.index_of("window", name)]
+            if isinstance(wall := entry.get("wall"), str):
+                return "wall", self.index_of("wall", wall)
+            beside = entry.get("right_of", entry.get("left_of"))
+            if beside is None or any(form in entry for form in FORMS):
+                break
+            name = beside
+        return "window", self.index_of("window", name)
 
     def set(
         self,
@@ -193,11 +237,13 @@ class _File:
 
     def _by_hand(self, path: Path, value: str | None) -> RequestError:
         index = path[1]
-        name = self._raw["window"][index].get("name") if isinstance(index, int) else "?"
-        key = ".".join(str(part) for part in path[2:])
+        where, key = f"[{path[0]}]", str(index)
+        if isinstance(index, int):
+            where = f'{path[0]} "{self._raw[str(path[0])][index].get("name")}"'
+            key = ".".join(str(part) for part in path[2:])
         what = f"take `{key}` away" if value is None else f"write {key} = {value}"
         return RequestError(
-            f'the file cannot be changed at window "{name}" without harm to its layout; '
+            f"the file cannot be changed at {where} without harm to its layout; "
             f"{what} there by hand"
         )
 

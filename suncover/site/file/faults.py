@@ -13,6 +13,7 @@ from suncover.base.errors import MOST_TOLD
 from suncover.site.finding import Facts, Finding, Path, cut
 from suncover.site.kinds.kind import in_words, shown
 from suncover.site.parts import facts_of
+from suncover.site.tape.said import tape_keys
 
 _T = TypeVar("_T", bound=BaseModel)
 
@@ -124,7 +125,8 @@ def _annotation(field: FieldInfo) -> Any:
 
 def _unknown_key(model: type[BaseModel], path: Path) -> Finding:
     key = str(path[-1])
-    return Finding(path, f"unknown key `{cut(key)}`", key, tuple(_fields(model)), at_key=True)
+    known = tuple(dict.fromkeys((*_fields(model), *tape_keys(str(path[0])))))
+    return Finding(path, f"unknown key `{cut(key)}`", key, known, at_key=True)
 
 
 def _finding(model: type[BaseModel], path: Path, detail: Mapping[str, Any]) -> Finding:

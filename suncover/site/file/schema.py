@@ -10,13 +10,16 @@ import json
 import sys
 from typing import Any
 
+from suncover.site.kinds.durations import DURATION_PATTERN
 from suncover.site.kinds.lengths import LENGTH_PATTERN
 from suncover.site.model import Site
+from suncover.site.tape.said import BY_TAPE
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 _NULL = {"type": "null"}
 _LENGTH_TEXT = {"type": "string", "pattern": LENGTH_PATTERN}
+_TIME_TEXT = {"type": "string", "pattern": DURATION_PATTERN}
 
 
 def site_schema() -> dict[str, Any]:
@@ -26,10 +29,14 @@ def site_schema() -> dict[str, Any]:
     entries or keys together (unique names, references, a top above its base) is beyond a schema and
     is checked on loading.
     """
-    schema = _tidied(Site.model_json_schema(by_alias=True))
+    schema = _with_tape_keys(_tidied(Site.model_json_schema(by_alias=True)))
     schema["$defs"]["LengthText"] = {
         **_LENGTH_TEXT,
         "description": 'A length with its unit: "120 cm", "48 in", "4 ft 2 1/2 in".',
+    }
+    schema["$defs"]["TimeText"] = {
+        **_TIME_TEXT,
+        "description": 'A length of time with its units: "45 s", "1 min 15 s", "1 h 30 min".',
     }
     schema["properties"]["window"]["minItems"] = 1
     return {"$schema": DIALECT, "title": "Site file", **schema}
@@ -40,6 +47,31 @@ def site_schema_text() -> str:
     return json.dumps(site_schema(), indent=2, ensure_ascii=False) + "\n"
 
 
+_POSITIONS = {"tree": "trunk", "obstacle": "footprint"}  # what `from` stands in place of
+
+
+def _with_tape_keys(schema: dict[str, Any]) -> dict[str, Any]:
+    """The schema with the keys that say by tape where things stand."""
+    for kind, model in BY_TAPE.items():
+        name = schema["properties"][kind]["items"]["$ref"].rpartition("/")[2]
+        table = schema["$defs"][name]
+        for key, about in _tidied(model.model_json_schema(by_alias=True))["properties"].items():
+            known = table["properties"].get(key)
+            if known is None:
+                table["properties"][key] = about
+            else:  # a window's `wall`: two ends on a map, or a name
+                both = f"{known.pop('description')} Or: {about.pop('description')}"
+                table["properties"][key] = {"anyOf": [known, about], "description": both}
+        if (plain := _POSITIONS.get(kind)) is not None:
+            table["required"].remove(plain)
+            table["oneOf"] = [{"required": [plain]}, {"required": ["from"]}]
+        else:
+            forms = table["oneOf"]
+            beside = [{"required": ["right_of"]}, {"required": ["left_of"]}]
+            table["oneOf"] = [*forms, {"anyOf": beside, "not": {"anyOf": forms}}]
+    return schema
+
+
 def _tidied(node: Any) -> Any:
     """The schema fitted to TOML, which has no null, and freed of what only repeats."""
     if isinstance(node, list):
@@ -48,6 +80,8 @@ def _tidied(node: Any) -> Any:
         return node
     if node == _LENGTH_TEXT:
         return {"$ref": "#/$defs/LengthText"}
+    if node == _TIME_TEXT:
+        return {"$ref": "#/$defs/TimeText"}
     tidy = {key: _tidied(value) for key, value in node.items()}
     if isinstance(tidy.get("title"), str):
         del tidy["title"]

@@ -1,4 +1,4 @@
-"""Adding a sighting to a CSV file of them."""
+"""Adding sightings to a CSV file of them."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ import io
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from suncover.base.csv_text import text_cell, text_of_cell
+from suncover.base.csv_text import delimiter_of, rows_of, text_cell, text_of_cell
 from suncover.base.errors import FileFaults
 from suncover.base.textfile import read_text
 from suncover.site.sightings import COLUMNS, Sighting, sightings_from_text
@@ -70,7 +71,7 @@ def added_sighting(
 def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
     end = "\r\n" if "\r\n" in text else "\n"
     head, rest = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
-    mark = ";" if ";" in head else ","
+    mark = delimiter_of(text)
     columns = [cell.strip().casefold() for cell in next(csv.reader([head], delimiter=mark))]
     more = [column for column in used if column not in columns]
     if more:
@@ -94,7 +95,42 @@ def _line(cells: Sequence[str], mark: str, end: str) -> str:
 
 def _named(text: str) -> list[str]:
     """Every window that a file names: all are right where no site says otherwise."""
-    head = text.lstrip().partition("\n")[0]
-    rows = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in head else ",")
-    key = next((name for name in rows.fieldnames or () if name.strip().casefold() == "window"), "")
-    return [text_of_cell((row.get(key) or "").strip()) for row in rows]
+    rows = [cells for _, cells in rows_of(text)]
+    names = [cell.strip().casefold() for cell in rows[0]]
+    at = names.index("window") if "window" in names else len(names)
+    return [text_of_cell(cells[at].strip()) for cells in rows[1:] if at < len(cells)]
+
+
+def with_more_sightings(
+    path: str | os.PathLike[str],
+    fresh: Sequence[Sighting],
+    windows: Sequence[str],
+    zone: ZoneInfo,
+) -> str:
+    """The text of a sightings file with those of `fresh` at its end that it does not have yet.
+
+    A new file has just these. Times are written by the site's clocks, with their offset.
+
+    Raises
+    ------
+    FileFaults
+        When there is such a file and it cannot be read or is wrong.
+    """
+    text = read_text(path) if Path(path).exists() else ""
+    there = set()
+    if text.strip():
+        there = {(s.window, s.time, s.seen) for s in sightings_from_text(text, windows, path, zone)}
+    used = ("window", "time", "seen", "minutes")
+    if not text.strip():
+        text = _line(used, ",", "\n")
+    for sighting in fresh:
+        if (sighting.window, sighting.time, sighting.seen) in there:
+            continue
+        cells = {
+            "window": sighting.window,
+            "time": datetime.fromtimestamp(sighting.time, zone).isoformat(),
+            "seen": sighting.seen,
+            "minutes": "" if sighting.minutes is None else f"{sighting.minutes:g}",
+        }
+        text = _extended(text, cells, used)
+    return text

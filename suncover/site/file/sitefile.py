@@ -15,13 +15,14 @@ from suncover.site.calendar.events import Meaning, read_calendar
 from suncover.site.file.faults import Findings, read_table
 from suncover.site.file.horizon_file import read_horizon
 from suncover.site.file.toml_places import TomlPlaces
-from suncover.site.file.toml_text import parse_toml
+from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
 from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
-from suncover.site.parts import BUNDLED, facts_of
+from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
+from suncover.site.tape.plan import on_the_plan
 
 _TABLES = tables_of(Site)
 Position = tuple[int | None, int | None]  # line and column
@@ -37,8 +38,8 @@ def load_site(path: str | os.PathLike[str]) -> Site:
     ------
     FileFaults
         When the file cannot be read or anything in it is wrong, or in the file of its horizon. It
-        names every fault with its line and place (past a hundred, their number). Text that is no
-        TOML at all has one fault, where reading stopped.
+        names every fault with its line and place (past a hundred, their number), slips that are no
+        TOML among them. Text that is no site file at all has one fault, where reading stopped.
     """
     if not isinstance(path, (str, os.PathLike)):
         raise RequestError(f"{type(path).__name__} is no path of a site file")
@@ -120,18 +121,18 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
     """
     if not isinstance(text, str):
         raise RequestError(f"{type(text).__name__} is no text of a site file; decode it first")
-    raw = parse_toml(text, file)
-    if not raw:
+    reading = read_toml(text, file)
+    if not reading.raw and not reading.faults:
         raise one_fault(
             file, "the file is empty; a site file has a [site] and a [[window]] for each window"
         )
 
     @cache  # made only when there is something to complain about, and once for all of it
     def places() -> TomlPlaces:
-        return TomlPlaces(text)
+        return TomlPlaces(reading.text)
 
     return _checked(
-        raw,
+        reading,
         file,
         lambda finding: places().find(finding.path, key=finding.at_key) or (None, None),
     )
@@ -155,19 +156,20 @@ def site_from_tables(
     if not isinstance(raw, Mapping):
         said = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
         raise FileFaults([Fault(printable(os.fspath(file)), said)])
-    return _checked(raw, file, lambda finding: (line_of(finding.path), None))
+    reading = TomlReading(dict(raw), "")
+    return _checked(reading, file, lambda finding: (line_of(finding.path), None))
 
 
 def _checked(
-    raw: Mapping[str, Any], file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
+    reading: TomlReading, file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
 ) -> Site:
     found = Findings()
-    tables, facts = _read_tables(raw, found)
-    if not found.full:
+    tables, facts = _read_tables(reading.raw, found)
+    if not found.full and not reading.holes:
         for finding in site_rules.rule_findings(facts):
             found.add(finding)
-    if found.total:
-        raise _faults(found, raw, file, position_of)
+    if found.total or reading.faults:
+        raise _faults(found, reading, file, position_of)
     return Site.model_validate(tables, context=RULES_HOLD)
 
 
@@ -181,8 +183,13 @@ def _read_tables(
     """
     tables: dict[str, Any] = {}
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
-    # The place first: what a compass shows depends on it.
-    for key, value in sorted(raw.items(), key=lambda entry: entry[0] != "site"):
+    # The place first: what a compass shows depends on it, and where things stand by tape.
+    if isinstance(raw.get("site"), dict):
+        tables["site"], known = read_table(Place, raw["site"], ("site",), found)
+        facts["site"] = [known]
+    for key, value in _on_the_plan(raw, tables.get("site"), found).items():
+        if key in tables:
+            continue
         if key not in _TABLES:
             found.add(
                 Finding((key,), f"unknown key `{cut(key)}`", key, tuple(_TABLES), at_key=True)
@@ -199,6 +206,15 @@ def _read_tables(
     if "window" not in raw or raw["window"] == []:
         found.add(Finding((), "there is no window; write a [[window]] for each"))
     return tables, facts
+
+
+def _on_the_plan(raw: Mapping[str, Any], place: Place | None, found: Findings) -> Mapping[str, Any]:
+    """The tables with all that is said by tape as positions on the plan."""
+
+    def read(model: type[Table], table: Mapping[str, Any], path: ValuePath) -> Table | None:
+        return read_table(model, table, path, found, place)[0]
+
+    return on_the_plan(raw, place, read, found.add)
 
 
 def _read_entries(
@@ -223,21 +239,30 @@ def _read_entries(
 
 def _faults(
     found: Findings,
-    raw: Mapping[str, Any],
+    reading: TomlReading,
     file: str | os.PathLike[str],
     position_of: Callable[[Finding], Position],
 ) -> FileFaults:
-    """The findings as faults in the order of the file."""
+    """The findings as faults in the order of the file.
+
+    What a slip in the text brings with it is left out: the slip itself has been told.
+    """
     name = printable(os.fspath(file))
-    names = _entry_names(raw)
-    faults = []
+    names = _entry_names(reading.raw)
+    faults = list(reading.faults)
+    shown = left_out = 0
     for finding in found.kept:
         line, column = position_of(finding)
+        is_missing = finding.path == () or (finding.at_key and not finding.word)
+        if line in reading.lines or (is_missing and (reading.gaps or reading.holes)):
+            left_out += 1
+            continue
+        shown += 1
         path = finding.path[:-1] if finding.at_key else finding.path
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
     faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-    return FileFaults(faults, found.total - len(faults))
+    return FileFaults(faults, max(found.total - shown - left_out, 0))
 
 
 def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from suncover.base.errors import FileFaults
 from suncover.base.textfile import one_fault
+from suncover.site.kinds.values import no_such_day
 
 MOST_MARKS = 500_000
 """Commas, opening brackets, equals signs (each twice) and, line by line, the number of dots that
@@ -103,6 +104,8 @@ def _slip(line: str, column: int | None) -> tuple[str, int | None] | None:
     at = line[column - 1 : column] if column else ""
     if at and at in _DASHES:
         return f"this minus sign, {at}, is another character than TOML's; type a hyphen: -", column
+    if column and (day := no_such_day(line[column - 1 : column + 9])):
+        return day, column
     if (comma := _COMMA.match(line)) and comma.end() == (column or 0) - 1:
         return f"a number has a point, not a comma: {comma[1]}.{comma[2]}", column
     if _OPEN_TEXT.match(line) and column is not None and column > line.find('"'):

@@ -9,12 +9,13 @@ from typing import Any
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.file.toml_places import TomlPlaces
-from suncover.site.file.toml_text import parse_toml
+from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
-from suncover.site.interview.compose import flat
+from suncover.site.interview.compose import REPEATED, SINGLE, flat, implied
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
 
-TABLES = ("site", "window")
+SHADE_KEYS = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after")
+TABLES = (*(table for table in SINGLE if table != "rest"), *REPEATED)
 
 
 def read_answers(
@@ -30,8 +31,12 @@ def read_answers(
         With every answer that is wrong, missing or not asked for.
     """
     text = read_text(path)
-    reader = _Reader(printable(os.fspath(path)), text, parse_toml(text, path))
+    reading = read_toml(text, path)
+    reader = _Reader(printable(os.fspath(path)), reading.text, reading.raw)
     answers = reader.answers(known)
+    if reading.faults:  # what a slip in the text brings with it is not told as well
+        others = [fault for fault in reader.faults if fault.line not in reading.lines]
+        reader.faults = [*reading.faults, *(() if reading.holes or reading.gaps else others)]
     if reader.faults:
         reader.faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
         raise FileFaults(reader.faults)
@@ -56,11 +61,13 @@ class _Reader:
         self.remarks: list[Fault] = []
         self._raw = raw
         self._places = TomlPlaces(text)
-        windows = raw.get("window")
         self._names: dict[Path, str] = {
-            ("window", index): window["name"]
-            for index, window in enumerate(windows if isinstance(windows, list) else [])
-            if isinstance(window, dict) and isinstance(window.get("name"), str)
+            (kind, index): entry["name"]
+            for kind in REPEATED
+            for index, entry in enumerate(
+                raw.get(kind, ()) if isinstance(raw.get(kind), list) else ()
+            )
+            if isinstance(entry, dict) and isinstance(entry.get("name"), str)
         }
 
     def answers(self, known: Known) -> dict[str, str]:
@@ -68,10 +75,9 @@ class _Reader:
         self._check_tables()
         if self.faults:
             return {}  # without its windows a file lacks answers that it may well have
-        found = flat(dict(self._raw))
-        count = sum(1 for _ in self._raw.get("window", ()))
-        found |= {f"window.{number}.more": "yes" for number in range(1, count)}
-        answers: dict[str, str] = {}
+        hints = implied(self._raw)
+        found = hints | flat(self._raw)
+        answers = {key: hint for key, hint in hints.items() if key.endswith("deep")}
         wrong: set[str] = set()
         while (question := next_question(answers, known)) is not None:
             answer = found.get(question.key, question.default)
@@ -86,7 +92,7 @@ class _Reader:
                 self.remarks.append(self._fault(_path(question.key), doubt, keep=-1))
             answers[question.key] = answer
         for key in found:
-            if key not in answers and not _hangs_on_wrong(key, wrong):
+            if key not in answers and key not in hints and not _hangs_on_wrong(key, wrong):
                 self._not_asked_for(key, answers)
         return answers
 
@@ -95,10 +101,10 @@ class _Reader:
             if key not in TABLES:
                 sentence = Finding((), f"nothing asks for `{cut(key)}`", key, TABLES, True).sentence
                 self.faults.append(self._fault((key,), sentence, keep=-1, key=True))
-            elif key == "site" and not isinstance(value, dict):
-                self.faults.append(self._fault((key,), "write [site] in single brackets"))
-            elif key == "window" and not isinstance(value, list):
-                sentence = "there may be several; write [[window]] in double brackets"
+            elif key in SINGLE and not isinstance(value, dict):
+                self.faults.append(self._fault((key,), f"write [{key}] in single brackets"))
+            elif key in REPEATED and not isinstance(value, list):
+                sentence = f"there may be several; write [[{key}]] in double brackets"
                 self.faults.append(self._fault((key,), sentence))
 
     def _tell(self, question: Question, fault: str | None) -> None:
@@ -112,7 +118,11 @@ class _Reader:
     def _not_asked_for(self, key: str, answers: Mapping[str, str]) -> None:
         path = _path(key)
         table = key.rpartition(".")[0]
-        asked = [other.rpartition(".")[2] for other in answers if other.startswith(f"{table}.")]
+        asked = [
+            other.rpartition(".")[2]
+            for other in answers
+            if other.startswith(f"{table}.") and not other.endswith(("deep", ".more"))
+        ]
         last = str(path[-1])
         finding = Finding(path, f"nothing asks for `{cut(last)}`", last, asked, at_key=True)
         self.faults.append(self._fault(path, finding.sentence, keep=-1, key=True))
@@ -129,7 +139,7 @@ class _Reader:
 def _path(key: str) -> Path:
     """Where an answer stands in the file: `window.1.width` in the first [[window]]."""
     kind, *rest = key.split(".")
-    if kind == "window":
+    if kind in REPEATED:
         return kind, int(rest[0]) - 1, *rest[1:]
     return kind, *rest
 
@@ -144,4 +154,9 @@ def _stand_ins(question: Question) -> Iterator[str]:
 def _hangs_on_wrong(key: str, wrong: set[str]) -> bool:
     """Whether a question might have been asked if another answer were right."""
     table, _, last = key.rpartition(".")
-    return f"{table}.{HANGS_ON.get(last)}" in wrong
+    before = HANGS_ON.get(last, ())
+    if last.startswith("fin_"):
+        before = ("_".join(last.split("_")[:2]),)
+    elif last in SHADE_KEYS:
+        before = ("shade",)
+    return any(f"{table}.{parent}" in wrong for parent in before)

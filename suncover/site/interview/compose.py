@@ -2,168 +2,177 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
-from datetime import date
+import re
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from suncover.site.interview.kinds import coordinates, direction, quiet_hours, yes_or_no
-from suncover.site.interview.questions import Answers
+from suncover.site.interview.around import TOPICS
+from suncover.site.interview.kinds import coordinates
+from suncover.site.interview.once import hot_months
+from suncover.site.interview.question import Answers, Known, Line
+from suncover.site.interview.questions import questions
+from suncover.site.interview.values import toml_list, toml_text
 
 COLUMN = 28  # where comments begin
+SINGLE = ("site", "rest", "need", "money", "weather")
+REPEATED = ("wall", "window", "obstacle", "tree", "canopy", "spot", "supply", "group", "exception")
+ORDER = ("site", "need", "money", "weather", *REPEATED)
+"""Tables of answers, in the order in which the file has what comes of them."""
+
+HEAD = (
+    "# Change anything here; `suncover check` says whether it is right.",
+    '# Lengths are in metres, or text with a unit: "48 in". Angles are in degrees. Left and right',
+    "# are as seen from outdoors, facing the window.",
+)
 
 
-def site_head(answers: Answers) -> str:
-    """The tables before the first window."""
-    latitude, longitude = coordinates(answers["site.place"])
-    lines = [
-        "# Change anything here; `suncover check` says whether it is right.",
-        '# Lengths are in metres, or text with a unit: "48 in". Angles are in degrees.',
-        "",
-        "[site]",
-        f"name = {_text(answers['site.name'])}",
-        _line("latitude", _number(latitude), "north positive"),
-        _line("longitude", _number(longitude), "east positive"),
-        _line("elevation", _length(answers["site.elevation"]), "above sea level"),
-        _line("timezone", _text(answers["site.timezone"]), ""),
-        "",
-        "[need]",
-        _line("beam", "120", "W/m²: weaker sun is not counted; 0 counts all"),
-        f"# season = {_summer(latitude)}   # the days on which shades work; all year if left out",
-    ]
-    return "\n".join(lines) + "\n"
+def site_file(answers: Answers, known: Known) -> str:
+    """The whole text of a new site file."""
+    head, *tables = _tables(answers, known)
+    return "\n".join([*HEAD, "", head, *tables])
 
 
-def _summer(latitude: float) -> str:
-    """The warm half of the year, north or south of the equator."""
-    return '["04-15", "10-15"]' if latitude >= 0 else '["10-15", "04-15"]'
+def added_tables(answers: Answers, known: Known) -> list[str]:
+    """The text of each table to add to a site file that is there."""
+    return _tables(answers, known)
 
 
-def window_tables(answers: Answers, number: int) -> str:
-    """The tables of one window of the interview, and of its shade if it has one."""
-    key = f"window.{number}"
-
-    def answer(last: str) -> str:
-        return answers[f"{key}.{last}"]
-
-    lines = [
-        "[[window]]",
-        f"name = {_text(answer('name'))}",
-        *_direction(answer),
-        _line("width", _length(answer("width")), "of the glass"),
-        _line("height", _length(answer("height")), "of the glass"),
-        _line("sill", _length(answer("sill")), "from the floor up to the glass"),
-        _line("reveal", _length(answer("reveal")), "the glass stands this far behind the wall"),
-        "# skyline = [[60, 12], [95, 8], [130, 15]]   # what hides the sky: azimuth, elevation",
-    ]
-    if f"{key}.gap" in answers:
-        lines += [
-            "",
-            "[window.overhang]",
-            _line("depth", _length(answer("overhang")), "out from the wall's face"),
-            _line("gap", _length(answer("gap")), "from the glass's upper edge up to it"),
-            "# left = 0.30              # how far it runs past the glass; endless if left out",
-            "# right = 0.30",
-        ]
-    if yes_or_no(answer("shade")):
-        lines += ["", *_shade(answer)]
-    return "\n".join(lines) + "\n"
+def _tables(answers: Answers, known: Known) -> list[str]:
+    """The text of each table, those of one thing together."""
+    found: dict[str, dict[str, list[Line]]] = {}
+    for question in questions(answers, known):
+        if question.table and question.key in answers:
+            thing = question.key.rpartition(".")[0]
+            lines = list(question.lines(answers[question.key]))
+            if lines:
+                found.setdefault(thing, {}).setdefault(question.table, []).extend(lines)
+    _place_the_origin(found)
+    if known.place is None:
+        _complete_need(found, coordinates(answers["site.place"])[0])
+    things = sorted(found, key=lambda thing: ORDER.index(thing.partition(".")[0]))
+    return [_thing_text(found[thing]) for thing in things]
 
 
-def _direction(answer: Callable[[str], str]) -> list[str]:
-    form, degrees = direction(answer("azimuth"))
-    if form == "compass":
-        return [
-            _line("compass", _number(degrees), "degrees from magnetic north"),
-            _line("measured", date.fromisoformat(answer("measured").strip()).isoformat(), ""),
-        ]
-    if form == "wall":
-        ends = [coordinates(answer(end)) for end in ("wall_left", "wall_right")]
-        shown = ", ".join(f"[{_number(north)}, {_number(east)}]" for north, east in ends)
-        return [_line("wall", f"[{shown}]", "its ends; the outside is on the right of the way")]
-    words = answer("azimuth").strip()
-    if any(letter.isalpha() for letter in words):
-        return [_line("azimuth", _text(words), "words are good to 11°; sightings do better")]
-    return [_line("azimuth", _number(degrees), "from true north: 90 east, 180 south")]
+def _thing_text(tables: Mapping[str, Sequence[Line]]) -> str:
+    """The tables of one thing: a window, its overhang, its shade."""
+    blocks = []
+    for table in sorted(tables, key=_within):
+        header = table.partition("]] ")[0] + "]]" if "]] " in table else table
+        blocks.append("\n".join([header, *(_line(*line) for line in tables[table])]) + "\n")
+    return "\n".join(blocks)
 
 
-def _shade(answer: Callable[[str], str]) -> list[str]:
-    lines = [
-        "[[shade]]",
-        f"name = {_text(answer('shade_name'))}",
-        f"windows = [{_text(answer('name'))}]",
-        _line("travel", _number(float(answer("travel").replace(",", "."))), "seconds to close"),
-    ]
-    quiet = quiet_hours(answer("quiet"))
-    if quiet is not None:
-        times = ", ".join(f'"{time}"' for time in quiet)
-        lines.append(_line("quiet", f"[{times}]", "it does not run between these"))
-    return lines
+def _within(table: str) -> int:
+    """A shade comes after all the tables of its window."""
+    return 1 if table.startswith("[[shade") else 0
+
+
+def _place_the_origin(found: dict[str, dict[str, list[Line]]]) -> None:
+    """A window that others are measured from, and that is nowhere, is the plan's origin."""
+    keys = ("from", "right_of", "left_of")
+    meant = {
+        value
+        for tables in found.values()
+        for lines in tables.values()
+        for key, value, _ in lines
+        if key in keys
+    }
+    for thing, tables in found.items():
+        lines = tables.get("[[window]]", [])
+        here = {key for key, _, _ in lines}
+        if thing.startswith("window.") and lines[0][1] in meant and not here & {
+            "position", "along", *keys
+        }:  # fmt: skip
+            lines.append(("position", "[0, 0]", "the plan counts from here"))
+
+
+def _complete_need(found: dict[str, dict[str, list[Line]]], latitude: float) -> None:
+    """The need of a new file, with the season to choose if nothing was said of it."""
+    tables = found.setdefault("need", {})
+    own = tables.get("[need]", [])
+    beam = ("beam", "120", "W/m²: weaker sun is not counted; 0 counts all")
+    if not any(key == "season" for key, _, _ in own):
+        days = toml_list(list(hot_months(latitude)))
+        own = [*own, ("# season", days, "the days on which shades work; all year if left out")]
+    found["need"] = {"[need]": [beam, *own], **{k: v for k, v in tables.items() if k != "[need]"}}
 
 
 def _line(key: str, value: str, comment: str) -> str:
     pair = f"{key} = {value}"
-    return f"{pair:<{COLUMN}}# {comment}" if comment else pair
+    if not comment:
+        return pair
+    return f"{pair:<{COLUMN}}# {comment}" if len(pair) < COLUMN else f"{pair}  # {comment}"
 
 
-def _text(text: str) -> str:
-    """A TOML string: JSON's escapes are among TOML's."""
-    return json.dumps(text.strip(), ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-def _length(answer: str) -> str:
-    try:
-        return _number(float(answer.strip().replace(",", ".")))
-    except ValueError:
-        return _text(answer)
-
-
-def _number(value: float) -> str:
-    return f"{value:.7f}".rstrip("0").rstrip(".")
-
-
-def nested(answers: Answers) -> dict[str, Any]:
-    """Answers as tables: `site.name` in `site`, `window.1.name` in the first of `window`."""
-    tables: dict[str, Any] = {}
-    for key, value in answers.items():
-        kind, *rest = key.split(".")
-        if kind == "site":
-            tables.setdefault("site", {})[rest[0]] = value
-        else:
-            windows = tables.setdefault("window", [])
-            while len(windows) < int(rest[0]):
-                windows.append({})
-            windows[int(rest[0]) - 1][rest[1]] = value
-    return tables
+# --- answers as a file
 
 
 def answers_text(answers: Answers) -> str:
     """Answers as the text of a TOML file."""
-    tables = nested(answers)
+    tables: dict[str, list[str]] = {}
+    for key, value in answers.items():
+        thing, _, last = key.rpartition(".")
+        tables.setdefault(thing, []).append(f"{last} = {toml_text(value)}")
     lines = ["# Answers for `suncover new`."]
-    if "site" in tables:
-        lines += ["", "[site]", *(f"{key} = {_text(v)}" for key, v in tables["site"].items())]
-    for window in tables.get("window", []):
-        lines += ["", "[[window]]", *(f"{key} = {_text(v)}" for key, v in window.items())]
+    kinds = (*SINGLE, *REPEATED)
+    for thing in sorted(tables, key=lambda thing: _in_order(thing, kinds)):
+        kind = thing.partition(".")[0]
+        header = f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
+        lines += ["", header, *tables[thing]]
     return "\n".join(lines) + "\n"
 
 
-def flat(tables: dict[str, Any]) -> dict[str, str]:
+def _in_order(thing: str, kinds: Sequence[str]) -> tuple[int, int]:
+    kind, _, number = thing.partition(".")
+    return kinds.index(kind), int(number or 0)
+
+
+def flat(tables: Mapping[str, Any]) -> dict[str, str]:
     """Answers by key from the tables of such a file; values that are no texts become texts."""
     answers: dict[str, str] = {}
-    site = tables.get("site")
-    if isinstance(site, dict):
-        answers |= {f"site.{key}": _answer(value) for key, value in site.items()}
-    windows = tables.get("window")
-    for number, window in enumerate(windows if isinstance(windows, list) else [], 1):
-        if isinstance(window, dict):
-            answers |= {f"window.{number}.{key}": _answer(v) for key, v in window.items()}
+    for kind in SINGLE:
+        table = tables.get(kind)
+        if isinstance(table, dict):
+            answers |= {f"{kind}.{key}": _answer(value) for key, value in table.items()}
+    for kind in REPEATED:
+        entries = tables.get(kind)
+        for number, entry in enumerate(entries if isinstance(entries, list) else [], 1):
+            if isinstance(entry, dict):
+                answers |= {f"{kind}.{number}.{key}": _answer(v) for key, v in entry.items()}
     return answers
+
+
+def implied(tables: Mapping[str, Any]) -> dict[str, str]:
+    """Answers that a file of answers need not give, as its tables tell: how much there is."""
+    answers: dict[str, str] = {}
+    for kind in REPEATED:
+        entries = tables.get(kind)
+        count = len(entries) if isinstance(entries, list) else 0
+        answers |= {f"{kind}.{number}.more": "yes" for number in range(1, count)}
+        if kind == "window":
+            answers |= {f"{kind}.{number}.deep": "yes" for number in range(1, count + 1)}
+            answers |= {f"{kind}.{number}.shade_deep": "yes" for number in range(1, count + 1)}
+    topics = [topic for topic, (kind, _) in TOPICS.items() if _has(tables, topic, kind)]
+    if topics:
+        answers |= {"rest.deep": "yes", "rest.topics": ", ".join(topics)}
+    if tables.get("wall"):
+        answers["site.deep"] = "yes"
+    return answers
+
+
+def _has(tables: Mapping[str, Any], topic: str, kind: str) -> bool:
+    table = tables.get(kind)
+    if kind != "need" or not isinstance(table, dict):
+        return bool(table)
+    return ("season" in table) if topic == "season" else bool(set(table) - {"season"})
 
 
 def _answer(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):
-        return ", ".join(str(part) for part in value)
+        return ", ".join(
+            re.sub(r"[\[\],]", " ", str(part)).strip() if isinstance(part, list) else str(part)
+            for part in value
+        )
     return str(value)

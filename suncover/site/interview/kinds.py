@@ -9,11 +9,18 @@ from typing import Annotated, Any
 from pydantic_core import PydanticCustomError
 
 from suncover.site.aspect import AzimuthOrWords
-from suncover.site.kinds.azimuth import wall_fault
+from suncover.site.kinds.azimuth import (
+    FARTHEST_WALL,
+    ends_doubt,
+    geodesic,
+    wall_fault,
+)
 from suncover.site.kinds.clock_words import meant_time
+from suncover.site.kinds.coordinates import parse_place
+from suncover.site.kinds.durations import SECONDS_OF
 from suncover.site.kinds.kind import read_value
 from suncover.site.kinds.values import DayTime, Name, Quantity
-from suncover.site.kinds.zones import place_doubt, zone_fault
+from suncover.site.kinds.zones import clocks_doubt, place_doubt, zone_doubt, zone_fault
 from suncover.site.rules.sizes import USUAL, size_doubt
 
 Check = Callable[[str], object]
@@ -27,27 +34,60 @@ def no_doubt(_answer: str) -> None:
 
 
 def coordinates(text: str) -> tuple[float, float]:
-    """Latitude and longitude of a text such as `47.38, 8.54`.
+    """Latitude and longitude of a text such as `47.38, 8.54` or `30.03 S, 51.22 W`.
 
     Raises
     ------
     ValueError
         When it is no such pair.
     """
-    parts = re.findall(r"[-+−]?\d+(?:\.\d+)?", text)
-    if len(parts) != 2 or re.search(r"[^-+−\d.,;\s°NE]", text):
-        raise ValueError("write latitude and longitude like this: 47.38, 8.54")
-    latitude, longitude = (float(part.replace("−", "-")) for part in parts)
-    if abs(latitude) > 90:
-        raise ValueError(f"latitude {latitude:g} is not between -90 and 90")
-    if abs(longitude) > 180:
-        raise ValueError(f"longitude {longitude:g} is not between -180 and 180")
-    return latitude, longitude
+    return parse_place(text)
 
 
-def sea_doubt(text: str) -> str | None:
-    """What to ask about a place where nobody lives."""
-    return place_doubt(*coordinates(text))
+def whereabouts(clocks: tuple[float, float] | None) -> Doubt:
+    """What to ask about a place where nobody lives, or whose clocks are not those of the asker.
+
+    `clocks` are hours ahead of UTC in the winters and summers where the asker is, if known.
+    """
+
+    def doubt(text: str) -> str | None:
+        place = coordinates(text)
+        return place_doubt(*place) or (clocks and clocks_doubt(*place, clocks)) or None
+
+    return doubt
+
+
+def zone_of(place: tuple[float, float]) -> Doubt:
+    """What to ask about a zone that is not used at the place, but at one written alike."""
+
+    def doubt(text: str) -> str | None:
+        return zone_doubt(*place, text.strip())
+
+    return doubt
+
+
+def near_house(site: tuple[float, float]) -> Doubt:
+    """What to ask about a point on a map that is far from the house."""
+
+    def doubt(text: str) -> str | None:
+        away = geodesic(coordinates(text), site)[0]
+        if away <= FARTHEST_WALL:
+            return None
+        return (
+            f"that is {away / 1000:.0f} km from the house; is a minus sign missing, or are "
+            "latitude and longitude swapped?"
+        )
+
+    return doubt
+
+
+def outside_of(first: tuple[float, float], site: tuple[float, float]) -> Doubt:
+    """What to ask about the right end of a wall that has the house in front of it."""
+
+    def doubt(text: str) -> str | None:
+        return ends_doubt(first, coordinates(text), site)
+
+    return doubt
 
 
 def wall_end(first: tuple[float, float], site: tuple[float, float]) -> Check:
@@ -167,7 +207,7 @@ def doubtful_size(key: str, name: str) -> Doubt:
     `key` is its key in the site file, as `USUAL` has it, `name` what it is called.
     """
     is_length = USUAL[key].per == "m"
-    read = by_kind(Quantity(length=is_length))
+    read = by_kind(Quantity(length=is_length, unit="" if is_length else USUAL[key].per))
 
     def doubt(text: str) -> str | None:
         value = float(str(read(text)))
@@ -187,7 +227,7 @@ def by_kind(kind: Any) -> Check:
         try:
             number = float(answer.replace(",", "."))
         except ValueError:
-            if kind.length:
+            if kind.length or kind.unit in SECONDS_OF:
                 return _read(kind, answer)
             raise ValueError(f'"{answer}" is not a number') from None
         return _read(kind, number)

@@ -54,6 +54,10 @@ METRES_PER_DEGREE = 111_320.0  # along a meridian, near enough for the rounding 
 LONGEST_WALL = 1_000.0  # metres: our own bound, more is a slip in the coordinates
 FARTHEST_WALL = 50_000.0  # metres from the site: likewise
 
+# Decimals of a place that tell a house (four are 11 m at the most), and the metres within which it
+# is looked at and from which it lies in front of a wall: our own choice.
+EXACT_PLACE, NEAR_HOUSE, IN_FRONT = 4, 100.0, 3.0
+
 # Where the horizontal field is weaker than this (nT) compasses are not to be trusted, and below the
 # second not to be used: the caution and blackout zones of the World Magnetic Model (NOAA/BGS, The
 # US/UK World Magnetic Model for 2025-2030).
@@ -218,6 +222,26 @@ def bearing_from_wall(first: Place, second: Place, error: float | None = None) -
         (azimuth + 90.0) % 360.0,
         math.degrees(math.atan(off * math.sqrt(2.0 / 3.0) / length)),
         math.degrees(math.atan(2.0 * off / length)),
+    )
+
+
+def ends_doubt(first: Place, second: Place, site: Place) -> str | None:
+    """What to ask about a wall whose outer side has the house in front of it; None if nothing.
+
+    Only where the house's own place is known to a few metres (four decimals), and is near.
+    """
+    if min(_decimals(value) for value in site) < EXACT_PLACE:
+        return None
+    away, towards = geodesic(first, site)
+    if not 0 < away < NEAR_HOUSE:
+        return None
+    facing = bearing_from_wall(first, second).azimuth
+    before = away * math.cos(math.radians(towards - facing))
+    if before < IN_FRONT:
+        return None
+    return (
+        f"the house's own place lies {before:.0f} m in front of that wall, outdoors: are the two "
+        "ends swapped?"
     )
 
 

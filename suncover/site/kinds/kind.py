@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from typing import Any, get_args
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, TypeAdapter, ValidationError
@@ -95,10 +96,16 @@ def _parts(kind: Any) -> Iterator[Any]:
             yield from _parts(part)
 
 
+@cache
+def adapter(kind: Any) -> TypeAdapter[Any]:
+    """What reads values of an annotation; slow to make, and quick to ask."""
+    return TypeAdapter(kind)
+
+
 def read_value(kind: Any, value: Any) -> Any:
     """A value as an annotation reads it; refuses it as a field does, by `fault`."""
     try:
-        return TypeAdapter(kind).validate_python(value)
+        return adapter(kind).validate_python(value)
     except ValidationError as error:
         raise fault(in_words(error.errors(include_url=False)[0], kind)) from None
 

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from itertools import pairwise
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple
 
 from annotated_types import Ge, GroupedMetadata, Gt, Le
 from pydantic import (
@@ -30,6 +30,8 @@ from pydantic_core import CoreSchema, core_schema
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
 from suncover.site.kinds.clock_words import meant_time
+from suncover.site.kinds.coordinates import parse_coordinate
+from suncover.site.kinds.durations import DURATION_PATTERN, SECONDS_OF, duration_in
 from suncover.site.kinds.kind import Kind, fault, read_value, shown
 from suncover.site.kinds.lengths import LENGTH_PATTERN, parse_length
 
@@ -37,6 +39,37 @@ LONGEST_NAME = 100
 # Bounds of our own: what is thinner or farther is a slip of the pen, and sums would lose digits.
 SMALLEST_M = 0.001
 FARTHEST_M = 100_000.0
+
+
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def no_such_day(value: object) -> str | None:
+    """What is wrong with a date such as `2026-02-30`; None where it is no such text at all."""
+    match = re.fullmatch("([0-9]{4})-([0-9]{2})-([0-9]{2})", str(value).strip())
+    if match is None:
+        return None
+    year, month, day = map(int, match.groups())
+    if not 1 <= month <= 12:
+        return f"{match[0]}: there is no month {match[2]}; a date is year-month-day"
+    try:
+        date(year, month, day)
+    except ValueError:
+        return f"{match[0]}: {_MONTHS[month - 1]} {year} has no such day"
+    return None
 
 
 class MonthDay(NamedTuple):
@@ -53,7 +86,8 @@ class MonthDay(NamedTuple):
 class Quantity(GroupedMetadata):
     """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
 
-    With `length` it is in metres, and text with a unit is read too. `unit` only serves messages.
+    With `length` it is in metres, and text with a unit is read too; so it is where `unit` is one of
+    time. Otherwise `unit` only serves messages.
     """
 
     low: float = -math.inf
@@ -64,10 +98,11 @@ class Quantity(GroupedMetadata):
 
     def __iter__(self) -> Iterator[Any]:
         yield from self._limits()
-        if self.length:
-            as_text = Annotated[str, Field(pattern=LENGTH_PATTERN)]
+        pattern = LENGTH_PATTERN if self.length else DURATION_PATTERN
+        if self.length or self.unit in SECONDS_OF:
+            as_text = Annotated[str, Field(pattern=pattern)]
             as_number = Annotated[float, *self._limits()]
-            yield BeforeValidator(_metres, json_schema_input_type=as_number | as_text)
+            yield BeforeValidator(self._number, json_schema_input_type=as_number | as_text)
 
     def _limits(self) -> Iterator[Any]:
         yield Strict()
@@ -76,6 +111,14 @@ class Quantity(GroupedMetadata):
             yield Gt(self.low) if self.over else Ge(self.low)
         if self.high < math.inf:
             yield Le(self.high)
+
+    def _number(self, value: Any) -> Any:
+        if not isinstance(value, str):
+            return value
+        try:
+            return parse_length(value) if self.length else duration_in(value, self.unit)
+        except ValueError as error:
+            raise fault(str(error)) from None
 
     @property
     def unit_text(self) -> str:
@@ -99,13 +142,28 @@ def _plain(number: float) -> str:
     return f"{number:.6f}".rstrip("0") if "e-" in text else text
 
 
-def _metres(value: Any) -> Any:
-    if not isinstance(value, str):
-        return value
-    try:
-        return parse_length(value)
-    except ValueError as error:
-        raise fault(str(error)) from None
+@dataclass(frozen=True, slots=True)
+class Coordinate(Kind):
+    """Degrees of `latitude` or `longitude`, or text with a letter: `"30.03 S"`."""
+
+    axis: Literal["latitude", "longitude"]
+
+    @property
+    def _most(self) -> float:
+        return 90.0 if self.axis == "latitude" else 180.0
+
+    def read(self, value: Any) -> float:
+        if isinstance(value, str):
+            try:
+                value = parse_coordinate(value, self.axis)
+            except ValueError as wrong:
+                raise fault(f"{shown(value)}: {wrong}") from None
+        return float(read_value(Annotated[float, Quantity(-self._most, self._most)], value))
+
+    def schema(self) -> dict[str, Any]:
+        letter = "[NnSs]" if self.axis == "latitude" else "[EeWw]"
+        number = number_schema(-self._most, self._most)
+        return {"anyOf": [number, {"type": "string", "pattern": letter}]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +268,9 @@ class CalendarDate(Kind):
                     raise ValueError
                 found = date.fromisoformat(value)
             except ValueError:
-                raise fault(f'{shown(value)} is not a date such as "2027-07-10"') from None
+                raise fault(
+                    no_such_day(value) or f'{shown(value)} is not a date such as "2027-07-10"'
+                ) from None
         if not self.first <= found.year <= self.last:
             raise fault(
                 f"{shown(value)} is too far off; give a year from {self.first} to {self.last}"

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Callable
+from datetime import UTC, datetime
 from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from suncover.site.kinds.coordinates import place_text
 
 # Files of the zone database that are no zones for people: copies that count leap seconds, the
 # machine's own zone, and the placeholder of a machine that was never set up.
@@ -100,3 +104,55 @@ def _no_mans_land(latitude: float, longitude: float) -> str | None:
     if zone.startswith("Etc/"):
         return "in the open sea"
     return "in Antarctica" if zone.startswith("Antarctica/") else None
+
+
+def variants(latitude: float, longitude: float) -> list[tuple[float, float]]:
+    """Places written nearly alike: with a sign less or more, or swapped; the likeliest first."""
+    pairs = ((latitude, longitude), (longitude, latitude))
+    signs = ((1, 1), (-1, 1), (1, -1), (-1, -1))
+    places = [(north * first, east * second) for first, second in pairs for north, east in signs]
+    return [place for place in places[1:] if abs(place[0]) <= 90]
+
+
+def zone_doubt(latitude: float, longitude: float, zone: str) -> str | None:
+    """What to ask where a zone is not that of the place, but of one written nearly alike."""
+    here = zones_at(latitude, longitude)
+    if zone in here or _no_mans_land(latitude, longitude) is not None:
+        return None
+    return _meant(latitude, longitude, lambda place: zone in zones_at(*place), zone)
+
+
+def clocks_doubt(latitude: float, longitude: float, clocks: tuple[float, float]) -> str | None:
+    """The same, where all that is known are the hours ahead of UTC in January and July."""
+    if clocks == (0.0, 0.0) or offsets(zone_at(latitude, longitude)) == clocks:
+        return None  # many machines go by UTC, wherever they stand
+    return _meant(
+        latitude,
+        longitude,
+        lambda place: _no_mans_land(*place) is None and offsets(zone_at(*place)) == clocks,
+        "this computer",
+    )
+
+
+def _meant(
+    latitude: float, longitude: float, fits: Callable[[tuple[float, float]], bool], zone: str
+) -> str | None:
+    for place in variants(latitude, longitude):
+        if fits(place):
+            swapped = abs(place[0]) != abs(latitude)
+            slip = "are latitude and longitude swapped" if swapped else "is a minus sign wrong"
+            return (
+                f"{place_text(latitude, longitude)} has the clocks of "
+                f"{zone_at(latitude, longitude)}, but {place_text(*place)} those of {zone}: {slip}?"
+            )
+    return None
+
+
+def offsets(zone: str) -> tuple[float, float]:
+    """Hours ahead of UTC in January and July of a recent year."""
+    days = (datetime(2026, 1, 15, tzinfo=UTC), datetime(2026, 7, 15, tzinfo=UTC))
+    seconds = []
+    for day in days:
+        offset = day.astimezone(ZoneInfo(zone)).utcoffset()
+        seconds.append(offset.total_seconds() if offset else 0.0)
+    return seconds[0] / 3600, seconds[1] / 3600

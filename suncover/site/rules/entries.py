@@ -13,6 +13,7 @@ from typing import Any
 
 from suncover.site.canopies import canopy_findings
 from suncover.site.finding import Facts, Finding, Path, meant
+from suncover.site.keeping import keeper_findings
 from suncover.site.kinds.polygons import is_well_inside
 from suncover.site.parts import GLASS_KINDS
 from suncover.site.rules.need_rules import need_findings, outdoor_spots
@@ -43,6 +44,7 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     yield from need_findings(entries)
     yield from outdoor_spots(entries)
     yield from sharing_findings(entries)
+    yield from keeper_findings(entries)
     yield from _crooked_facades(entries.get("window", ()))
 
 

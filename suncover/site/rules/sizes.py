@@ -40,6 +40,8 @@ _ALONG = Usual(-20, 20)  # how far something runs past the glass
 
 USUAL: Mapping[str, Usual] = {
     "site.elevation": Usual(-450, 5200),  # the shores of the Dead Sea, the highest towns
+    "wall.length": Usual(0.2, 100),
+    "wall.start": Usual(-300, 300),
     "window.width": Usual(0.1, 20),
     "window.height": Usual(0.1, 20),
     "window.sill": Usual(0, 10),
@@ -79,11 +81,16 @@ USUAL: Mapping[str, Usual] = {
     "sighting.minutes": Usual(0, 120, "minutes"),
     "shade.standoff": Usual(0, 0.5),
     "shade.travel": Usual(3, 300, "seconds", or_none=True),
+    "shade.travel_up": Usual(3, 300, "seconds"),
+    "shade.overrun": Usual(0, 60, "seconds"),
     "shade.lead": Usual(0, 60, "minutes"),
     "shade.lag": Usual(0, 60, "minutes"),
     "shade.merge": Usual(0, 240, "minutes"),
     "shade.shortest": Usual(0, 120, "minutes"),
+    "keeper.stale": Usual(5, 600, "seconds"),
+    "keeper.answer": Usual(1, 300, "seconds"),
     "supply.gap": Usual(0, 300, "seconds"),
+    "best.move": Usual(0, 120, "minutes"),
 }
 """By the last table and the key of the site file: `overhang.depth`."""
 

@@ -16,12 +16,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.textfile import one_fault
 from suncover.site.model import Place, Site
 from suncover.site.parts import BUNDLED
 from suncover.sun.clearsky import dni_at
-from suncover.sun.position import DAY, Observer, position_at
+from suncover.sun.position import DAY, Observer, directions_at, position_at
 from suncover.sun.sky import extraterrestrial
 from suncover.sun.weather.files import bundled_path, read_weather
+from suncover.sun.weather.possible import check_possible, why_impossible
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
 
 Floats = NDArray[np.float64]
@@ -29,9 +31,17 @@ Floats = NDArray[np.float64]
 # Farther than this the weather is another place's: said, not refused.
 FAR_KM = 60.0
 EARTH_KM = 6371.0
+TROPIC = 23.44  # degrees of latitude
 # Share of the year's beam that may come while the sun is down, before a remark is made: the rows of
 # sunrise and sunset, and stations some way off, have a little.
 STRAY_BEAM = 0.003
+CLEAR_MEANS = (
+    "The sun's beam is at its strongest so, and what shades and overhangs keep off of it too; "
+    "glass in shade gets more than this from bright clouds."
+)
+# Weather of a place so far off, or of a latitude so different, is another climate's (ours, no
+# source): no money is told by it.
+OTHER_KM, OTHER_LATITUDE = 500.0, 5.0
 CLEAR_STEP = 600.0  # seconds of a row of the clear year
 
 
@@ -48,9 +58,12 @@ def load_weather(site: Site) -> WeatherYear:
         return clear_year(site.place, wanted.sunshine if wanted is not None else None)
     name = Path(wanted.file).name
     if name.startswith(BUNDLED):
-        year = read_weather(bundled_path(name.removeprefix(BUNDLED)))
-        return _checked(year, site.place)
-    return _checked(read_weather(wanted.file, wanted.stamp), site.place)
+        weather = read_weather(bundled_path(name.removeprefix(BUNDLED)))
+    else:
+        weather = read_weather(wanted.file, wanted.stamp)
+    if why := why_impossible(weather, site.place):
+        raise one_fault(name, why)
+    return _checked(weather, site.place)
 
 
 def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> WeatherYear:
@@ -67,19 +80,32 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     middle: Floats = start + CLEAR_STEP / 2.0
     ghi, dni = clear_light(middle, observer)
     height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
-    remark = "No weather file: the sky is always clear. Read every result as an upper bound."
+    remark = (
+        f"No weather file: the sky is always clear. {CLEAR_MEANS} Give a year of weather for what "
+        "it comes to."
+    )
     if sunshine is not None:
         months = (start - first + float(begin)).astype("datetime64[s]").astype("datetime64[M]")
         share = np.asarray(sunshine)[months.astype(int) % 12]
         ghi, dni = ghi * (0.25 + 0.75 * share), dni * share
         remark = (
-            "No weather file: a clear sky, dimmed by your months' sunshine. A rough guess; read "
-            "every result as an upper bound."
+            "No weather file: a clear sky, dimmed by your months' sunshine. A rough guess. "
+            f"{CLEAR_MEANS}"
         )
     dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     source = "clear sky" if sunshine is None else "clear sky times sunshine"
     return WeatherYear(
-        start, CLEAR_STEP, ghi, dni, dhi, None, source, typical=True, clear=True, remarks=(remark,)
+        start,
+        CLEAR_STEP,
+        ghi,
+        dni,
+        dhi,
+        None,
+        source,
+        typical=True,
+        clear=True,
+        remarks=(remark,),
+        fits=(place.latitude, place.longitude),
     )
 
 
@@ -106,22 +132,74 @@ def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
     return ghi, dni_at(seconds, observer)
 
 
+def weather_at(weather: WeatherYear, place: Place) -> WeatherYear:
+    """A year of weather as that of a place, with a remark on each thing that does not fit it.
+
+    Raises
+    ------
+    RequestError
+        When it cannot be that of the place.
+    """
+    if weather.fits == (place.latitude, place.longitude):
+        return weather
+    check_possible(weather, place)
+    return _checked(weather, place)
+
+
 def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
     """The same year with a remark on each thing that does not fit the place."""
     # The file's clock is held against the sun of its own station, where it names one.
     latitude, longitude = weather.place or (place.latitude, place.longitude)
     observer = Observer(latitude, longitude, place.elevation)
-    remarks = (*_distance_remark(weather, place), *_clock_remarks(weather, observer))
-    return replace(weather, remarks=weather.remarks + remarks) if remarks else weather
+    far, elsewhere = _far(weather, place)
+    remarks = (*far, *_clock_remarks(weather, observer))
+    if not elsewhere and _is_cold_in_summer(weather, place):
+        elsewhere = True
+        remarks += (
+            "It is warmest in this weather while the site's sun stands lowest: it seems to be of "
+            f"the other hemisphere. {NO_MONEY}",
+        )
+    where = (place.latitude, place.longitude)
+    return replace(weather, remarks=weather.remarks + remarks, elsewhere=elsewhere, fits=where)
 
 
-def _distance_remark(weather: WeatherYear, place: Place) -> tuple[str, ...]:
+NO_MONEY = "No payback is told by it."
+
+
+def _far(weather: WeatherYear, place: Place) -> tuple[tuple[str, ...], bool]:
+    """What to say of how far off the weather is, and whether that is another climate."""
     if weather.place is None:
-        return ()
+        return (), False
     apart = distance_km((place.latitude, place.longitude), weather.place)
     if apart <= FAR_KM:
-        return ()
-    return (f"The weather is of {weather.source}, {apart:.0f} km from the site.",)
+        return (), False
+    turned = abs(abs(place.latitude) - abs(weather.place[0]))
+    across = place.latitude * weather.place[0] < 0.0
+    elsewhere = apart > OTHER_KM or turned > OTHER_LATITUDE or across
+    said = f"The weather is of {weather.source}, {apart:.0f} km from the site"
+    if elsewhere:
+        where = "in the other hemisphere" if across else f"at latitude {weather.place[0]:.1f}°"
+        said += f" and {where}: take its figures for another climate's. {NO_MONEY}"
+        return (said,), True
+    return (f"{said}.",), False
+
+
+def _is_cold_in_summer(weather: WeatherYear, place: Place) -> bool:
+    """Does it grow colder as the sun rises higher in the year? Not asked in the tropics."""
+    if weather.temperature is None or abs(place.latitude) < TROPIC:
+        return False
+    days = (weather.start - weather.start[0]) // DAY
+    warmth = np.bincount(days.astype(np.intp), weather.temperature) / np.bincount(
+        days.astype(np.intp)
+    )
+    noon = weather.start[0] + (np.arange(len(warmth)) + 0.5 - place.longitude / 360.0) * DAY
+    # Warmth follows the sun by about a month.
+    noon -= 30.0 * DAY
+    observer = Observer(place.latitude, place.longitude, place.elevation)
+    height = position_at(np.floor(noon / DAY) * DAY + DAY / 2 - place.longitude * 240.0, observer)
+    if warmth.std() < 1.0:
+        return False
+    return float(np.corrcoef(warmth, height.elevation)[0, 1]) < -0.3
 
 
 def distance_km(one: tuple[float, float], other: tuple[float, float]) -> float:
@@ -138,12 +216,11 @@ def _clock_remarks(weather: WeatherYear, observer: Observer) -> tuple[str, ...]:
     total = float(weather.dni.sum())
     if total <= 0.0:
         return ("There is no direct sun in this weather at all; check its dni column.",)
-    edges = np.linspace(0.0, weather.step, 13)
-    up = np.zeros(len(weather.start), dtype=bool)
-    for edge in edges:
-        up |= position_at(weather.start + edge, observer).apparent_elevation > 0.0
+    instants = weather.start[:, None] + np.linspace(0.0, weather.step, STEPS, endpoint=False)
+    height = directions_at(instants.ravel(), observer)[2]
+    up = np.maximum(height, np.roll(height, -1)).reshape(-1, STEPS).max(axis=1) > 0.0
     stray = float(weather.dni[~up].sum()) / total
-    shift = _best_shift(weather, observer)
+    shift = _best_shift(weather, np.maximum(height, 0.0))
     if stray <= STRAY_BEAM and abs(shift) < 1800.0:
         return ()
     way = f"{abs(shift) / 60:.0f} minutes {'late' if shift > 0 else 'early'}"
@@ -155,16 +232,23 @@ def _clock_remarks(weather: WeatherYear, observer: Observer) -> tuple[str, ...]:
     return (f"{about}: check its stamps, its UTC offset and the site's longitude.",)
 
 
-def _best_shift(weather: WeatherYear, observer: Observer) -> float:
+STEPS = 4
+"""Instants in each row at which the light's clock is held against the sun."""
+
+
+def _best_shift(weather: WeatherYear, height: Floats) -> float:
     """By how many seconds the file's light lags the sun: the shift at which both go together best.
 
-    The global light of a year and the sine of the sun's height; a shift of half an hour or more
-    stands out clearly from an even spread of morning and afternoon cloud.
+    The global light of a year and the sine of the sun's `height` (rows x steps,), 0 by night; a
+    shift of half an hour or more stands out clearly from an even spread of morning and afternoon
+    cloud.
     """
-    middle = weather.start + weather.step / 2.0
-    shifts = np.arange(-8, 9) * 900.0
-    fit = []
-    for shift in shifts:
-        height = np.sin(np.radians(position_at(middle - shift, observer).elevation))
-        fit.append(float(np.corrcoef(weather.ghi, np.maximum(height, 0.0))[0, 1]))
-    return float(shifts[int(np.argmax(fit))])
+    step = weather.step / STEPS
+    most = int(np.ceil(7200.0 / step))
+    stride = max(1, round(900.0 / step))
+    shifts = range(-(most // stride) * stride, most + 1, stride)
+    fit = [
+        float(np.corrcoef(weather.ghi, np.roll(height, shift)[STEPS // 2 :: STEPS])[0, 1])
+        for shift in shifts
+    ]
+    return float(shifts[int(np.argmax(fit))] * step)

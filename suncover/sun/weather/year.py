@@ -14,11 +14,15 @@ one year in unix seconds, by these rules:
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.errors import RequestError
+from suncover.base.instants import seconds_of
 from suncover.base.shown import short_repr
 from suncover.sun.position import DAY
 
@@ -71,14 +75,11 @@ class WeatherRows:
 
 
 @dataclass(frozen=True)
-class WeatherYear:
-    """A year in even rows without holes.
+class LightRows:
+    """Light in rows, n of them, of one length: any instants.
 
     `start` (n,) unix seconds of each row's start, `step` its length in seconds; `ghi`, `dni`, `dhi`
-    (n,) W/m², means over the row; `temperature` (n,) °C, or None if it is not known. `typical` says
-    that its calendar year is nominal; `clear` that there is no measurement in it, so that all
-    results are upper bounds. `place` is its station's latitude and longitude in degrees, where
-    known; `remarks` are sentences for a person.
+    (n,) W/m², means over the row.
     """
 
     __repr__ = short_repr
@@ -88,17 +89,86 @@ class WeatherYear:
     ghi: Floats
     dni: Floats
     dhi: Floats
+
+
+@dataclass(frozen=True)
+class WeatherYear(LightRows):
+    """A year in even rows without holes; beside the light, `temperature` (n,) in °C, or None if it
+    is not known.
+
+    Lists, Series and one-column frames are taken for arrays, and a `DatetimeIndex` with a zone for
+    `start`. `typical` says that its calendar year is nominal; `clear` that there is no measurement
+    in it. `elsewhere` says that it is another region's weather, too far off to tell money by.
+    `place` is its station's latitude and longitude in degrees, where known; `remarks` are sentences
+    for a person. `fits` is the place for which it was found to be possible.
+
+    Raises
+    ------
+    RequestError
+        When its rows make no year: numbers missing, negative or of another count, uneven rows, less
+        or more than a year.
+    """
+
+    __repr__ = short_repr
+
     temperature: Floats | None
     source: str
     typical: bool = False
     clear: bool = False
     place: tuple[float, float] | None = None
     remarks: tuple[str, ...] = ()
+    elsewhere: bool = False
+    fits: tuple[float, float] | None = None
+
+    def __post_init__(self) -> None:
+        taken = {"start": seconds_of(self.start), "step": float(self.step)}
+        taken |= {name: _column(getattr(self, name), name) for name in ("ghi", "dni", "dhi")}
+        if self.temperature is not None:
+            taken["temperature"] = _column(self.temperature, "temperature")
+        for name, value in taken.items():
+            object.__setattr__(self, name, value)
+        if wrong := list(self._wrong()):
+            raise RequestError(f"weather {self.source}: {'; '.join(wrong)}")
+
+    def _wrong(self) -> Iterator[str]:
+        """What is wrong with the columns, and what would be right."""
+        count = len(self.start)
+        for name in ("ghi", "dni", "dhi", "temperature"):
+            column = getattr(self, name)
+            if column is None:
+                continue
+            if len(column) != count:
+                yield f"{name} has {len(column)} rows and start {count}; give each row both"
+            elif not np.isfinite(column).all():
+                lost = int((~np.isfinite(column)).sum())
+                yield f"{name} is missing in {lost} rows; fill them, or let `read_weather` do it"
+            elif name != "temperature" and column.min(initial=0.0) < 0.0:
+                yield f"{name} is below 0 W/m² in some rows; set an instrument's zero to 0"
+        if not SHORTEST_STEP <= self.step <= LONGEST_STEP or DAY % self.step:
+            yield f"its rows are {_spoken(self.step)} long; 1 to 60 minutes that fill a day will do"
+            return
+        if count < 2 or not np.allclose(np.diff(self.start), self.step, atol=0.5):
+            yield "its rows are uneven; each should start when the one before it ends"
+        elif not SHORTEST_YEAR <= count * self.step / DAY <= LONGEST_YEAR:
+            yield f"its rows make {count * self.step / DAY:.0f} days; a whole year is needed"
 
     @property
     def end(self) -> float:
         """When the last row ends, unix seconds."""
         return float(self.start[-1] + self.step)
+
+
+def _column(values: Any, name: str) -> Floats:
+    """Numbers of any kind as an array (n,)."""
+    try:
+        column = np.asarray(values, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise RequestError(f"weather: {name} is not all numbers; give W/m² or °C") from None
+    if column.ndim == 2 and 1 in column.shape:
+        column = column.ravel()
+    if column.ndim != 1:
+        raise RequestError(f"weather: {name} has {column.ndim} dimensions; give one column")
+    return column
 
 
 def year_of(rows: WeatherRows) -> WeatherYear:
@@ -206,7 +276,7 @@ def _step_of(middle: Instants) -> int:
     return step
 
 
-def _spoken(seconds: int) -> str:
+def _spoken(seconds: float) -> str:
     return f"{seconds / 60:g} minutes" if abs(seconds) < 7200 else f"{seconds / 3600:g} hours"
 
 

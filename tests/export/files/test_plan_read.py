@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -76,7 +76,6 @@ def test_a_spreadsheet_may_reorder_columns_and_use_semicolons() -> None:
     ("old", "new", "message"),
     [
         ("roller,", "rolelr,", 'shade: the site has no shade "rolelr"; did you mean "roller"?'),
-        ("12:00:00-04:00", "12:00:00", 'close: "2026-06-01T12:00:00" has no UTC offset'),
         ("T12:00:00-04:00", "", 'close: "2026-06-01" is not a time such as'),
         ("T12:00", "T25:00", 'close: "2026-06-01T25:00:00-04:00" is not a time such as'),
         ("T12:00", "T13:00", "open: it opens before it closes"),
@@ -105,17 +104,21 @@ def test_a_wrong_cell_is_told_with_its_line(old: str, new: str, message: str) ->
         ("Asia/Kolkata", "2026-06-01", "+05:30"),
     ],
 )
-def test_the_offset_to_add_is_the_sites_own_on_that_day(name: str, day: str, offset: str) -> None:
+def test_a_time_without_offset_is_by_the_sites_clocks(name: str, day: str, offset: str) -> None:
     """The offsets are those of the IANA time zone database."""
-    text = f"shade,close,open\nroller,{day} 13:10,1.6.2026 15:00\n"
-    with pytest.raises(FileFaults) as caught:
-        plan_from_text(text, ["roller"], ZoneInfo(name), "p.csv")
-    example = {"+05:30": "+05:30", "-03:00": "-03:00"}.get(offset, "-04:00")
-    assert str(caught.value).splitlines() == [
-        f'p.csv:2: close: "{day} 13:10" has no UTC offset; end it with {offset}, as the site\'s '
-        "clocks are then, or with Z if it is UTC",
-        f'p.csv:2: open: "1.6.2026 15:00" is not a time such as 2027-06-01T13:30:00{example}',
-    ]
+    text = f"shade,close,open\nroller,{day} 13:10,{day}T15:00:30\n"
+    (closing,) = plan_from_text(text, ["roller"], ZoneInfo(name), "p.csv")
+    assert closing.close == datetime.fromisoformat(f"{day}T13:10:00{offset}").timestamp()
+    assert closing.open == datetime.fromisoformat(f"{day}T15:00:30{offset}").timestamp()
+
+
+def test_such_times_where_clocks_jump() -> None:
+    """One that no clock shows is the first moment after; of one that comes twice, the first."""
+    jump = "2026-03-08 02:30,2026-03-08 09:00"
+    again = "2026-11-01 01:30,2026-11-01 09:00"
+    first, second = plan_from_text(f"shade,close,open\nr,{jump}\nr,{again}\n", ["r"], ZONE)
+    assert first.close == datetime.fromisoformat("2026-03-08T03:00:00-04:00").timestamp()
+    assert second.close == datetime.fromisoformat("2026-11-01T01:30:00-04:00").timestamp()
 
 
 def test_every_fault_is_told_at_once_and_many_are_counted() -> None:

@@ -20,8 +20,8 @@ def test_steps_that_bring_most_come_first_and_those_that_bring_nothing_are_one_l
     ]
     told = best_text([], steps, Best()).splitlines()
     assert told[told.index("What one step would bring") + 1 :] == [
-        "  - loft, 5 moves a day: 60 min better in all (60 min less sun let in, 2 more",
-        "    moves)",
-        "  - den, no quiet hours: 3 min better in all (3 min less sun let in)",
+        "  - loft, 5 moves a day: 60 min better in all (60 min less sun not kept out, 2",
+        "    more moves)",
+        "  - den, no quiet hours: 3 min better in all (3 min less sun not kept out)",
         "  Any other step would bring nothing.",
     ]

@@ -32,9 +32,9 @@ MORNING, NIGHT, SMALL_HOURS = (32400, 43200), (77400, 86400 + 30600), (86400 + 1
 def test_times_are_the_clocks_and_a_closing_after_midnight_has_its_own_date() -> None:
     text = dial_card([plan("east", MORNING, NIGHT, SMALL_HOURS)], HOME, Dial(ZONE))
     lines = [line.split() for line in text.splitlines()]
-    assert ["Mon", "7", "Jun", "Tue", "8", "Jun", "09:00", "12:00"] in lines
-    assert ["Mon", "7", "Jun", "Tue", "8", "Jun", "21:30", "08:30", "+1"] in lines
-    assert ["Tue", "8", "Jun", "Wed", "9", "Jun", "05:00", "07:00:05"] in lines
+    assert ["Mon", "7", "Jun", "2027", "Tue", "8", "Jun", "2027", "09:00", "12:00"] in lines
+    assert ["Mon", "7", "Jun", "2027", "Tue", "8", "Jun", "2027", "21:30", "08:30", "+1"] in lines
+    assert ["Tue", "8", "Jun", "2027", "Wed", "9", "Jun", "2027", "05:00", "07:00:05"] in lines
     assert "+1: on the next day." in text
     assert "change the timer's with them" in text
     assert "Down 10 min longer in all" in text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from suncover.export.text.words import percent, share_of
+from suncover.export.text.words import kwh_text, percent, share_of
 
 
 @pytest.mark.parametrize(
@@ -41,3 +41,18 @@ def test_whole_per_cent_are_a_hundred_only_where_nothing_is_missing(
     share: float | None, text: str
 ) -> None:
     assert percent(share) == text
+
+
+@pytest.mark.parametrize(
+    ("kwh", "text"),
+    [
+        (0.0, "0 kWh"),
+        (0.004, "under 0.01 kWh"),
+        (0.04, "0.04 kWh"),
+        (0.5, "0.5 kWh"),
+        (9.96, "10.0 kWh"),
+        (1234.0, "1,234 kWh"),
+    ],
+)
+def test_a_small_energy_is_not_nothing(kwh: float, text: str) -> None:
+    assert kwh_text(kwh) == text

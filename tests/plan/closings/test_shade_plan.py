@@ -502,13 +502,13 @@ def test_sun_minutes_may_count_other_sun_than_that_which_closes() -> None:
         pytest.param(
             {"merge": 30},
             ["6-1 09:00 - 10:00", "6-1 10:14:50 - 12:00"],
-            ["sun 09:00–12:00 on kitchen; 2 spells bridged (gap 14 min)"],
+            ["sun 09:00–12:00 on kitchen; stays closed between 2 spells (gap 14 min)"],
             id="bridged",
         ),
         pytest.param(
             {"merge": 60},
             ["6-1 09:00 - 10:00", "6-1 10:14 - 11:00", "6-1 11:45 - 12:00"],
-            ["sun 09:00–12:00 on kitchen; 3 spells bridged (longest gap 45 min)"],
+            ["sun 09:00–12:00 on kitchen; stays closed between 3 spells (longest gap 45 min)"],
             id="bridged-twice",
         ),
         pytest.param(
@@ -516,7 +516,7 @@ def test_sun_minutes_may_count_other_sun_than_that_which_closes() -> None:
             ["6-1 09:00 - 10:00", "6-1 12:05 - 14:00"],
             [
                 "sun 09:00–14:00 on kitchen; "
-                "2 spells bridged (gap 2 h 5 min, to keep to 2 moves a day)"
+                "stays closed between 2 spells (gap 2 h 5 min, to keep to 2 moves a day)"
             ],
             id="bridged-for-moves",
         ),
@@ -542,8 +542,8 @@ def test_sun_minutes_may_count_other_sun_than_that_which_closes() -> None:
             {"quiet": NIGHT},
             ["6-1 19:00 - 21:45", "6-2 05:00 - 08:00"],
             [
-                "sun 19:00 to 08:00 next day on kitchen; 2 spells bridged (gap 7 h 15 min); "
-                "stays closed over quiet hours"
+                "sun 19:00 to 08:00 next day on kitchen; stays closed between 2 spells "
+                "(gap 7 h 15 min); stays closed over quiet hours"
             ],
             id="over-the-night",
         ),
@@ -551,7 +551,7 @@ def test_sun_minutes_may_count_other_sun_than_that_which_closes() -> None:
             {"quiet": NIGHT, "moves": 2},
             ["6-1 21:00 - 21:45", "6-2 05:00 - 06:45", "6-2 08:00 - 09:00", "6-2 10:00 - 12:00"],
             [
-                "sun 21:00 to 12:00 next day on kitchen; 4 spells bridged "
+                "sun 21:00 to 12:00 next day on kitchen; stays closed between 4 spells "
                 "(longest gap 7 h 15 min, to keep to 2 moves a day); stays closed over quiet hours"
             ],
             id="over-the-night-and-for-moves",

@@ -97,4 +97,4 @@ def test_facts_are_json_and_describe_every_window() -> None:
     assert len(found["windows"]) == len(found["depths"]) == 2
     assert found["windows"][0]["shade"] == 0
     assert found["windows"][0]["tip"] == [pytest.approx(1.65), pytest.approx(0.70)]
-    assert found["depths"][0]["depth"][:2] == [0.0, 0.05]
+    assert found["depths"][0]["depth"][:2] == [0.05, 0.1]

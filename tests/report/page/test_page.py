@@ -202,9 +202,10 @@ def test_advice_does_not_point_at_places_of_another_page() -> None:
     )
     day = date(2026, 6, 21)
     data = gather_report(bare, day, day, day, weather=load_weather(bare))
-    said = Page(report_page(data).decode()).said("li")
-    assert "No window has an overhang today; the last pictures" in said
-    assert "the depths above" not in said
+    page = Page(report_page(data).decode())
+    assert "As it stands: no overhang, no shade." in page.said("p")
+    assert "Nearest comes shades by the plan (shade)" in page.said("li")
+    assert "below" not in page.said("li")
 
 
 ATTIC = """
@@ -233,7 +234,7 @@ def test_a_roof_window_gets_no_overhang_on_the_page_as_in_the_text() -> None:
     text = " ".join(compare_text(data.heat).split())
     assert "attic left out: a roof window, tilted 35°" in text
     assert "Left out: attic, a roof window, tilted 35°." in read.said("p")
-    assert "den: overhang by depth" in read.said("figcaption", "p", "title", "h4")
+    assert "den: what an overhang adds in a year" in read.said("figcaption", "p", "title", "h4")
     assert "attic: overhang by depth" not in page
     assert [one.window for one in data.heat.overhangs] == ["den"]
     drawn = [figure.name for figure in report_figures(data) if figure.name.endswith("-depth")]
@@ -305,8 +306,9 @@ def test_without_prices_there_are_no_columns_of_money() -> None:
     assert data.heat is not None
     assert worth_table(data.heat).head == (
         "option",
-        "electricity saved, kWh",
-        "heating added, kWh",
+        "kept out, kWh",
+        "lost, kWh",
+        "electricity saved net, kWh",
     )
     assert "prices in [money] tell its worth" in compare_text(data.heat)
     head = worth_table(DATA.heat).head if DATA.heat is not None else ()

@@ -15,9 +15,10 @@ from svg_reading import SVG, numbers, parsed, with_class, words
 
 from suncover.base.errors import RequestError
 from suncover.compare.overhangs import DEPTHS
+from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.calendar_days import by_day
 from suncover.report.pictures.day_curve import day_curve
-from suncover.report.pictures.depth_sweep import depth_sweep, tried_depths
+from suncover.report.pictures.depth_sweep import depth_sweep, scales, tried_depths
 from suncover.report.pictures.figure import HALF, WIDE, Figure, Key, Table, round_steps
 from suncover.report.pictures.figures import PER_SHADE, PER_WINDOW, report_figures
 from suncover.report.pictures.heat_months import heat_months, monthly_kwh
@@ -325,17 +326,46 @@ def test_the_sweep_has_every_depth_that_was_tried() -> None:
     assert "today" not in words(parsed(depth_sweep(DATA, DATA.heat, 1).svg()))
 
 
+def test_the_curve_of_depths_is_what_each_adds_in_its_range() -> None:
+    """Nothing at the depth that stands, and the middle of the range within its band."""
+    assert DATA.heat is not None
+    for number, best in enumerate(DATA.heat.overhangs):
+        root = parsed(depth_sweep(DATA, DATA.heat, number).svg())
+        curve, _key = with_class(root, "sunline")
+        band, _key = with_class(root, "range")
+        zero, _key = with_class(root, "zero")
+        x, y = scales(best)
+        drawn = np.reshape(numbers(curve.get("d") or ""), (-1, 2))
+        area = shapely.Polygon(np.reshape(numbers(band.get("d") or ""), (-1, 2))).buffer(0.2)
+        tried = sorted(best.tried, key=lambda swept: swept.depth)
+        assert len(drawn) == len(tried)
+        for (across, up), swept in zip(drawn, tried, strict=True):
+            added = swept.net - best.today.net
+            assert (across, up) == pytest.approx((x(swept.depth), y(added)), abs=0.1)
+            assert area.contains(shapely.Point(across, up))
+        assert numbers(zero.get("d") or "")[1] == pytest.approx(y(0.0), abs=0.1)
+        if best.today.depth:
+            near = min(tried, key=lambda swept: abs(swept.depth - best.today.depth))
+            assert near.net == pytest.approx(best.today.net, abs=0.02 * abs(best.today.net) + 0.05)
+
+
+def test_the_verdict_stands_in_what_is_said_of_the_picture() -> None:
+    assert DATA.heat is not None
+    for number, best in enumerate(DATA.heat.overhangs):
+        assert overhang_verdict(best) in depth_sweep(DATA, DATA.heat, number).alt
+
+
 def test_names_of_depths_stand_clear_of_the_curves() -> None:
     """Even where the best depth is at the end of a curve that is nearly level there."""
     assert DATA.heat is not None
     for number, best in enumerate(DATA.heat.overhangs):
         root = parsed(depth_sweep(DATA, DATA.heat, number).svg())
-        paths = [*with_class(root, "sunline"), *with_class(root, "loss")]
+        paths = with_class(root, "sunline")
         curves = [
             shapely.LineString(np.reshape(numbers(one.get("d") or ""), (-1, 2))) for one in paths
         ]
         for one in root.iter(f"{SVG}text"):
-            if one.text in ("today", "best"):
+            if one.text in ("today", "best", "best, or deeper"):
                 x, y = float(one.get("x") or 0), float(one.get("y") or 0)
                 width = 0.6 * 13 * len(one.text)
                 left = x - width if "e" in (one.get("class") or "").split() else x

@@ -22,8 +22,19 @@ BAD_VALUES = [
     ),
     pytest.param(
         edited("36.10", '"36.10"'),
-        '3:12: [site]: latitude: "36.10" is text; it should be a number, without quotes',
+        '3:12: [site]: latitude: "36.10": as text it needs a letter, N or S: "36.10 N"',
         id="number as text",
+    ),
+    pytest.param(
+        edited("-79.95", '"79.95 S"'),
+        '4:13: [site]: longitude: "79.95 S": this is not a longitude, which has E or W behind it',
+        id="letter of the other axis",
+    ),
+    pytest.param(
+        edited("= 1.20", '= "1.20"'),
+        '9:9: window "kitchen": width: "1.20" has no unit; add one of mm, cm, m, in, ft (such as '
+        '"1.20 cm"), or leave out the quotes for metres',
+        id="length without unit",
     ),
     pytest.param(
         edited("36.10", "2026-04-15"),
@@ -67,8 +78,8 @@ BAD_VALUES = [
     ),
     pytest.param(
         edited("[site]", "[need]\nwind = 3\n[site]"),
-        "2:1: [need]: unknown key `wind`; known here are beam, fraction, season, for, glare, "
-        "fading, sleep, privacy",
+        "2:1: [need]: unknown key `wind`; known here are beam, fraction, power, season, for, "
+        "glare, fading, sleep, privacy",
         id="unknown key with none near",
     ),
     pytest.param(
@@ -341,10 +352,25 @@ BAD_VALUES = [
         id="travel below 0",
     ),
     pytest.param(
-        SMALL + SHADE + 'lead = "2 min"\n',
-        '15:8: shade "roller": lead: "2 min" is text; it should be a number of minutes, '
-        "without quotes",
-        id="duration as text",
+        SMALL + SHADE + 'lead = "2 mn"\n',
+        '15:8: shade "roller": lead: "2 mn" has a unit that is not known: mn; the units are s, '
+        "min, h",
+        id="unknown unit of time",
+    ),
+    pytest.param(
+        SMALL + SHADE + 'travel = "75"\n',
+        '15:10: shade "roller": travel: "75" has no unit; add s, min or h (such as "75 s")',
+        id="time without unit",
+    ),
+    pytest.param(
+        SMALL + SHADE + 'travel = "2 h"\n',
+        '15:10: shade "roller": travel: 7200 is not between 0 and 3600 seconds',
+        id="time out of bounds",
+    ),
+    pytest.param(
+        SMALL + '\n[[exception]]\nname = "away"\ndo = "up"\ndates = ["2026-02-30", "2026-03-01"]\n',
+        '15:10: exception "away": dates 1: 2026-02-30: February 2026 has no such day',
+        id="no such day",
     ),
     pytest.param(
         SMALL + SHADE + "moves = 1\n",

@@ -6,9 +6,11 @@ import difflib
 import tomllib
 
 import pytest
+from site_texts import SMALL
 
 from suncover.base.errors import RequestError
 from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline, with_windows_added
+from suncover.site.file.sitefile import site_from_text
 
 TEXT = """\
 # my house
@@ -122,3 +124,47 @@ def test_tables_are_added_at_the_end(end: str) -> None:
     changed = with_windows_added(text, ['[[window]]\nname = "d"\n'])
     assert changed.startswith(text)
     assert changed.endswith(f'{end}{end}[[window]]{end}name = "d"{end}')
+
+
+WALLED = (
+    SMALL.replace("azimuth = 95", 'wall = "front"\nalong = 1')
+    + """
+[[wall]]
+name = "front"
+azimuth = 90  # by the map
+length = 8
+
+[[wall]]
+name = "side"
+after = "front"
+corner = 85
+length = 8
+
+[[window]]
+name = "study"
+right_of = "kitchen"
+apart = 1
+width = 1
+height = 1
+
+[[window]]
+name = "bath"
+wall = "side"
+along = 1
+width = 1
+height = 1
+"""
+)
+
+
+def test_the_azimuth_of_a_window_in_a_wall_is_the_walls() -> None:
+    text = with_azimuths(
+        WALLED, {"kitchen": (95.5, 0.5), "study": (95.5, 0.5), "bath": (2.0, 0.25)}
+    )
+    site = site_from_text(text)
+    assert [(w.azimuth, w.azimuth_sd) for w in site.windows] == [(95.5, 0.5)] * 2 + [(2.0, 0.25)]
+    assert "azimuth = 95.5  # by the map" in text
+    assert "# corner = 85" in text
+    assert [w.position for w in site.windows] != [
+        w.position for w in site_from_text(WALLED).windows
+    ], "the plan turns with the wall"

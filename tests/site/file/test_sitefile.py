@@ -149,7 +149,8 @@ def test_all_faults_come_at_once_in_the_order_of_the_file(tmp_path: Path) -> Non
         '39:23: shade "roller": windows, name 2: no window is named "kichen", '
         'did you mean "kitchen"?',
         '40:9: shade "roller": moves: 1 is not 2 or more',
-        '46:1: obstacle "shed": unknown key `colour`; known here are name, footprint, base, top',
+        '46:1: obstacle "shed": unknown key `colour`; known here are name, footprint, base, top, '
+        "from, right, along, out, distance, direction, width, depth",
     ]
 
 
@@ -159,7 +160,8 @@ def test_rules_between_tables_hold_where_other_keys_are_faulty(tmp_path: Path) -
         '8:11: window "kitchen": azimuth: 500 is not between 0 and 360',
         '9:12: window "kitchen": position: the glass stands inside obstacle "shed"; '
         "move it out of the footprint",
-        '17:1: obstacle "shed": unknown key `colour`; known here are name, footprint, base, top',
+        '17:1: obstacle "shed": unknown key `colour`; known here are name, footprint, base, top, '
+        "from, right, along, out, distance, direction, width, depth",
     ]
 
 

@@ -89,7 +89,9 @@ BAD_SYNTAX = [
         id="backslash",
     ),
     pytest.param(
-        edited("= 95", "= 2026-02-30"), "8:11: this is not a valid date or time", id="no such date"
+        edited("= 95", "= 2026-02-30"),
+        "8:11: 2026-02-30: February 2026 has no such day",
+        id="no such date",
     ),
     pytest.param(
         edited("= 95", "= " + "9" * 5000),

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from types import SimpleNamespace
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
 from suncover.sun.weather.days import cooling_degree_days, days_of
-from suncover.sun.weather.year import WeatherYear
 
 NEW_YORK = ZoneInfo("America/New_York")
 
 
-def year(start: datetime, hours: int, temperature=None) -> WeatherYear:
+def year(start: datetime, hours: int, temperature=None) -> Any:
+    """What of a year its days are made of; some hours will do."""
     begin = start.timestamp() + np.arange(hours) * 3600.0
-    zero = np.zeros(hours)
-    return WeatherYear(begin, 3600.0, zero, zero, zero, temperature, "test")
+    return SimpleNamespace(start=begin, step=3600.0, temperature=temperature)
 
 
 def test_rows_belong_to_the_day_and_month_that_the_clock_shows() -> None:

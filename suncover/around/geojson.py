@@ -1,0 +1,244 @@
+"""The buildings and trees of a GeoJSON file (RFC 7946), as public map data have them.
+
+Heights come from the properties `height` and `min_height` (metres, or text with a unit), else from
+`building:levels` and `building:min_level`. A building is a polygon with one of these, or with
+`building` or `building:part`; a tree is a point with `natural=tree`.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.base.errors import Fault, FileFaults
+from suncover.base.textfile import one_fault, printable, read_text
+from suncover.site.kinds.lengths import parse_length
+
+Floats = NDArray[np.float64]
+
+MOST_BYTES = 300_000_000
+MOST_FAULTS = 20
+LEVEL_M = 3.0  # a storey; common practice where a map has no height
+CROWN = ("diameter_crown", "crown_diameter")
+IDS = ("@id", "id", "osm_id", "gml_id", "fid")
+
+
+@dataclass(frozen=True)
+class Building:
+    """A polygon of a map: rings (k, 2) of longitude and latitude, the first outer, others holes.
+
+    `base` and `top` in metres above the ground, `top` None where the map does not say.
+    """
+
+    ids: tuple[str, ...]
+    name: str | None
+    rings: tuple[Floats, ...]
+    base: float
+    top: float | None
+    part: bool
+    by_levels: bool
+
+
+@dataclass(frozen=True)
+class MapTree:
+    """A tree of a map: longitude and latitude; metres, None where the map does not say."""
+
+    ids: tuple[str, ...]
+    name: str | None
+    point: Floats
+    height: float | None
+    crown: float | None
+    bottom: float | None
+    evergreen: bool | None
+
+
+def read_map(path: str | os.PathLike[str]) -> tuple[list[Building], list[MapTree]]:
+    """The buildings and trees of a GeoJSON file; other features are passed over.
+
+    Raises
+    ------
+    FileFaults
+        When the file cannot be read, is no GeoJSON, or a building or tree in it is wrong.
+    """
+    text = read_text(path, MOST_BYTES)
+    try:
+        raw = json.loads(text)
+    except json.JSONDecodeError as error:
+        raise one_fault(path, f"this is no JSON: {error.msg}", error.lineno, error.colno) from None
+    except RecursionError:
+        raise one_fault(path, "this is no GeoJSON: it is nested too deeply") from None
+    if not isinstance(raw, dict) or raw.get("type") not in ("FeatureCollection", "Feature"):
+        raise one_fault(
+            path, 'this is no GeoJSON map; it needs "type": "FeatureCollection" (RFC 7946)'
+        )
+    features = raw.get("features") if raw["type"] == "FeatureCollection" else [raw]
+    if not isinstance(features, list):
+        raise one_fault(path, '"features" should be a list')
+    buildings: list[Building] = []
+    trees: list[MapTree] = []
+    faults: list[Fault] = []
+    name = printable(os.fspath(path))
+    for number, feature in enumerate(features, 1):
+        try:
+            for thing in _things(feature):
+                if isinstance(thing, Building):
+                    buildings.append(thing)
+                else:
+                    trees.append(thing)
+        except ValueError as error:
+            place = f"feature {number}{_called(feature)}"
+            faults.append(Fault(name, printable(str(error)), place))
+    if len(faults) > MOST_FAULTS:
+        faults[MOST_FAULTS:] = [Fault(name, f"… and {len(faults) - MOST_FAULTS} more")]
+    if faults:
+        raise FileFaults(faults)
+    return buildings, trees
+
+
+def _called(feature: Any) -> str:
+    ids = _ids(feature) if isinstance(feature, dict) else ()
+    return f" ({printable(ids[0][:40])})" if ids else ""
+
+
+def _ids(feature: Mapping[str, Any]) -> tuple[str, ...]:
+    properties = feature.get("properties")
+    some = properties if isinstance(properties, dict) else {}
+    every = [feature.get("id"), *(some.get(key) for key in IDS)]
+    return tuple(dict.fromkeys(str(one) for one in every if one not in (None, "")))
+
+
+def _things(feature: Any) -> Iterator[Building | MapTree]:
+    """The buildings, or the tree, that a feature is; ValueError where it is wrong."""
+    if not isinstance(feature, dict) or feature.get("type") != "Feature":
+        raise ValueError('this should be an object with "type": "Feature"')
+    properties, geometry = feature.get("properties") or {}, feature.get("geometry")
+    if not isinstance(properties, dict):
+        raise ValueError('"properties" should be an object')
+    if geometry is None:
+        return
+    if not isinstance(geometry, dict):
+        raise ValueError('"geometry" should be an object')
+    kind, coordinates = geometry.get("type"), geometry.get("coordinates")
+    name = properties.get("name") if isinstance(properties.get("name"), str) else None
+    if kind == "Point" and properties.get("natural") == "tree":
+        yield _tree(_ids(feature), name, properties, coordinates)
+    elif kind in ("Polygon", "MultiPolygon") and _is_building(properties):
+        base, top, by_levels = _heights(properties)
+        polygons = [coordinates] if kind == "Polygon" else coordinates
+        if not isinstance(polygons, list):
+            raise ValueError('"coordinates" should be a list')
+        for polygon in polygons:
+            yield Building(
+                _ids(feature),
+                name,
+                _rings(polygon),
+                base,
+                top,
+                properties.get("building:part") not in (None, "no"),
+                by_levels,
+            )
+
+
+def _is_building(properties: Mapping[str, Any]) -> bool:
+    told = [properties.get("building"), properties.get("building:part")]
+    if any(value not in (None, "no", False) for value in told):
+        return True
+    return told == [None, None] and any(
+        properties.get(key) is not None for key in ("height", "building:levels")
+    )
+
+
+def _heights(properties: Mapping[str, Any]) -> tuple[float, float | None, bool]:
+    """Base and top in metres, and whether levels tell them."""
+    top, base = _metres(properties, "height"), _metres(properties, "min_height")
+    levels, first = (_number(properties, f"building:{key}") for key in ("levels", "min_level"))
+    by_levels = top is None and levels is not None
+    if by_levels and levels is not None:
+        top = levels * LEVEL_M
+    if base is None:
+        base = 0.0 if first is None else first * LEVEL_M
+    if top is not None and top <= base:
+        raise ValueError(f"its height, {top:g} m, is not above its min_height, {base:g} m")
+    return base, top, by_levels
+
+
+def _metres(properties: Mapping[str, Any], key: str) -> float | None:
+    """A length in metres: a number, or text with or without a unit."""
+    value = properties.get(key)
+    if value is None or value == "":
+        return None
+    if isinstance(value, str):
+        try:
+            return _finite(float(value.replace(",", ".")), key)
+        except ValueError:
+            pass
+        try:
+            return parse_length(value.replace(",", "."))
+        except ValueError as error:
+            raise ValueError(f"{key}: {error}") from None
+    return _number(properties, key)
+
+
+def _number(properties: Mapping[str, Any], key: str) -> float | None:
+    value = properties.get(key)
+    if value is None or value == "":
+        return None
+    try:
+        if isinstance(value, bool):
+            raise TypeError
+        return _finite(float(value), key)
+    except (TypeError, ValueError):
+        raise ValueError(f"{key}: {str(value)[:40]!r} is not a number") from None
+
+
+def _finite(value: float, key: str) -> float:
+    if not math.isfinite(value):
+        raise ValueError(f"{key}: this is not a number that can be used")
+    return value
+
+
+def _rings(polygon: Any) -> tuple[Floats, ...]:
+    if not isinstance(polygon, list) or not polygon:
+        raise ValueError("a polygon should be a list of rings")
+    return tuple(_points(ring, 4) for ring in polygon)
+
+
+def _points(points: Any, least: int) -> Floats:
+    """Longitudes and latitudes (n, 2); heights of points are passed over."""
+    try:
+        found = np.array([[float(point[0]), float(point[1])] for point in points])
+    except (TypeError, ValueError, IndexError, KeyError):
+        raise ValueError("points should be [longitude, latitude] in degrees") from None
+    if len(found) < least:
+        raise ValueError(f"a ring needs at least {least} points, the last the same as the first")
+    # Written so that nan is refused as well.
+    if not (np.abs(found) <= (180.0, 90.0)).all():
+        raise ValueError(
+            "points lie outside -180 to 180 and -90 to 90; RFC 7946 has longitude, latitude in "
+            "degrees (WGS 84), so convert the map"
+        )
+    return found
+
+
+def _tree(
+    ids: tuple[str, ...], name: str | None, properties: Mapping[str, Any], point: Any
+) -> MapTree:
+    crown = next((c for key in CROWN if (c := _metres(properties, key)) is not None), None)
+    cycle = properties.get("leaf_cycle")
+    known = {"evergreen": True, "deciduous": False}
+    return MapTree(
+        ids,
+        name,
+        _points([point], 1)[0],
+        _metres(properties, "height"),
+        crown,
+        _metres(properties, "min_height"),
+        known.get(cycle) if isinstance(cycle, str) else None,
+    )

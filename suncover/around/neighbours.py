@@ -1,0 +1,325 @@
+"""Obstacles and trees of a site, out of the buildings and trees of a map."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.around.geojson import Building, MapTree
+from suncover.around.local import local_metres, roughly_away
+from suncover.base.errors import RequestError
+from suncover.facade.yard.matter import Outlines, crown_outline, may_shade
+from suncover.site.kinds.polygons import ring_fault
+from suncover.site.model import Site
+from suncover.site.parts import MOST_CORNERS, Obstacle, Tree
+
+Floats = NDArray[np.float64]
+
+CENTIMETRES = 2  # decimals of what is written
+LEAST_AREA = 0.01  # m²: less is an error of drawing
+WITHIN_PARTS = 0.9  # share of a building that its parts must cover to stand for it
+# What a crown lets through of the beam in leaf and bare, and the days in leaf north of the equator;
+# our own round numbers, to be changed by who knows the tree. Its crown begins at a third of its
+# height where the map does not say.
+LEAF, BARE, EVERGREEN = 0.15, 0.65, 0.10
+IN_LEAF = {True: ((4, 20), (11, 5)), False: ((10, 20), (5, 5))}
+CROWN_FROM = 1.0 / 3.0
+
+
+@dataclass
+class Counts:
+    """Of the map's buildings and trees: those that can `never` shade a window; that are `far`,
+    beyond the distance asked for; `flat`, without a height; `there` in the site file already; whose
+    height is by `levels`; whose outline is `broken`; trees whose leaves are `guessed_leaf`. `own`
+    are the ids of the site's own house.
+    """
+
+    never: int = 0
+    far: int = 0
+    flat: int = 0
+    there: int = 0
+    levels: int = 0
+    broken: int = 0
+    guessed_leaf: int = 0
+    own: list[str] = field(default_factory=list)
+
+    def drop(self) -> bool:
+        """Counts one more that can never shade; False, as it is not kept."""
+        self.never += 1
+        return False
+
+
+@dataclass(frozen=True)
+class Neighbours:
+    """What a map shows about a site, and what of the map was left out."""
+
+    obstacles: tuple[Obstacle, ...]
+    trees: tuple[Tree, ...]
+    counts: Counts
+
+
+def neighbours(
+    site: Site,
+    buildings: Sequence[Building],
+    trees: Sequence[MapTree],
+    *,
+    within: float | None = None,
+    own: str | None = None,
+    height: float | None = None,
+) -> Neighbours:
+    """What of a map may shade a window of `site`, as its obstacles and trees.
+
+    `within` leaves out what lies farther off, in metres; `own` is the id of the site's own house,
+    which is the one about the site's origin if left out; `height` is taken for buildings of which
+    the map has none.
+
+    Raises
+    ------
+    RequestError
+        When no building has the id `own`.
+    """
+    place, counts = site.place, Counts()
+    seen_from = [window for window in site.windows if window.position is not None]
+
+    def matters(outline: Floats, top: float) -> bool:
+        solid = Outlines.of([outline], [top])
+        found = [bool(may_shade(window, place.latitude, solid)[0]) for window in seen_from]
+        return any(found) or not found
+
+    limit = np.inf if within is None else within
+
+    def near(points: Floats) -> bool:
+        return 0.98 * roughly_away(points, place.latitude, place.longitude) <= limit
+
+    outlined = []
+    for building in buildings:
+        if not near(building.rings[0]) and own not in building.ids:
+            counts.far += 1
+            continue
+        shape = _shape(building, place.latitude, place.longitude)
+        if shape is None:
+            counts.broken += 1
+        else:
+            outlined.append((building, shape))
+    outlined = _without_own(outlined, own, counts)
+    outlined = _parts_for_wholes(outlined)
+    names = _Names(site)
+    obstacles: list[Obstacle] = []
+    for building, shape in outlined:
+        top = building.top if building.top is not None else height
+        if top is None or top <= building.base:
+            counts.flat += 1
+        elif shape.distance(_origin()) > limit:
+            counts.far += 1
+        elif not matters(_hull(shape), top):
+            counts.never += 1
+        else:
+            counts.levels += building.by_levels
+            obstacles += names.fresh(list(_obstacles(building, shape, top)), counts)
+    planted = _planted(site, [tree for tree in trees if near(tree.point[None])], counts, limit)
+    counts.far += sum(not near(tree.point[None]) for tree in trees)
+    kept = [
+        named
+        for tree in planted
+        if matters(crown_outline(tree), tree.top) or counts.drop()
+        if (named := names.tree(tree, counts)) is not None
+    ]
+    return Neighbours(tuple(obstacles), tuple(kept), counts)
+
+
+def _planted(site: Site, trees: Sequence[MapTree], counts: Counts, limit: float) -> list[Tree]:
+    """The trees of a map that have a size, no farther off than `limit`."""
+    place, found = site.place, []
+    for one in trees:
+        tree = _tree(one, place.latitude, place.longitude, counts)
+        if tree is None:
+            continue
+        if float(np.hypot(*tree.trunk)) > limit:
+            counts.far += 1
+        else:
+            found.append(tree)
+    return found
+
+
+def _origin() -> Any:
+    import shapely
+
+    return shapely.Point(0.0, 0.0)
+
+
+def _shape(building: Building, latitude: float, longitude: float) -> Any:
+    """A building's outline in local metres, to the centimetre; None where it bounds no area."""
+    import shapely
+
+    rings = [
+        np.round(local_metres(ring, latitude, longitude), CENTIMETRES) for ring in building.rings
+    ]
+    shape: Any
+    try:
+        shape = shapely.Polygon(rings[0], rings[1:])
+    except ValueError:
+        return None
+    if not shape.is_valid:
+        shape = shapely.make_valid(shape)
+    return shape if _polygons(shape) else None
+
+
+def _polygons(shape: Any) -> list[Any]:
+    import shapely
+
+    return [
+        part
+        for part in shapely.get_parts(shapely.get_parts(shape))
+        if part.geom_type == "Polygon" and part.area >= LEAST_AREA
+    ]
+
+
+def _without_own(
+    outlined: list[tuple[Building, Any]], own: str | None, counts: Counts
+) -> list[tuple[Building, Any]]:
+    """All but the site's own house and its parts."""
+    if own is not None:
+        mine = [shape for building, shape in outlined if own in building.ids]
+        if not mine:
+            raise RequestError(f'no building of the map has the id "{own}"')
+    else:
+        mine = [shape for _, shape in outlined if shape.contains(_origin())]
+    kept = []
+    for building, shape in outlined:
+        inner = shape.representative_point()
+        if (own is not None and own in building.ids) or any(m.contains(inner) for m in mine):
+            counts.own += [building.ids[0] if building.ids else building.name or "without an id"]
+        else:
+            kept.append((building, shape))
+    return kept
+
+
+def _parts_for_wholes(outlined: list[tuple[Building, Any]]) -> list[tuple[Building, Any]]:
+    """A building whose parts are in the map is told by these alone, as map data mean it."""
+    import shapely
+
+    parts = [shape for building, shape in outlined if building.part]
+    if not parts:
+        return outlined
+    tree = shapely.STRtree(parts)
+    kept = []
+    for building, shape in outlined:
+        if not building.part:
+            inside = [parts[at] for at in tree.query(shape, predicate="intersects")]
+            if inside:
+                covered = shapely.intersection(shapely.union_all(inside), shape).area
+                if covered >= WITHIN_PARTS * shape.area:
+                    continue
+        kept.append((building, shape))
+    return kept
+
+
+def _obstacles(building: Building, shape: Any, top: float) -> Iterator[Obstacle]:
+    pieces = [piece for part in _polygons(shape) for piece in plain_pieces(part)]
+    called = building.name or (f"building {building.ids[0]}" if building.ids else "building")
+    if building.part and building.name is None:
+        called = called.replace("building", "building part", 1)
+    for piece in pieces:
+        corners = tuple((float(x), float(y)) for x, y in piece)
+        yield Obstacle(
+            name=called, footprint=corners, base=round(building.base, 2), top=round(top, 2)
+        )
+
+
+def plain_pieces(polygon: Any) -> Iterator[Floats]:
+    """A polygon as rings (k, 2) without holes, few corners each, that cover it and no hole.
+
+    Cut straight through the middle of a hole, again and again.
+    """
+    import shapely
+
+    corners = shapely.get_coordinates(polygon.exterior)[:-1]
+    if not polygon.interiors and len(corners) <= MOST_CORNERS:
+        if ring_fault([tuple(corner) for corner in corners.tolist()]) is None:
+            yield corners
+        return
+    left, low, right, high = polygon.bounds
+    hole = polygon.interiors[0].bounds if polygon.interiors else polygon.bounds
+    cut = (hole[0] + hole[2]) / 2.0
+    for begin, end in ((left - 1.0, cut), (cut, right + 1.0)):
+        half = shapely.intersection(polygon, shapely.box(begin, low - 1.0, end, high + 1.0))
+        for part in _polygons(half):
+            yield from plain_pieces(part)
+
+
+def _hull(shape: Any) -> Floats:
+    import shapely
+
+    return np.asarray(shapely.get_coordinates(shapely.convex_hull(shape)))
+
+
+def _tree(one: MapTree, latitude: float, longitude: float, counts: Counts) -> Tree | None:
+    if one.height is None or one.crown is None or one.height <= 0.0 or one.crown <= 0.0:
+        counts.flat += 1
+        return None
+    east, north = np.round(local_metres(one.point[None], latitude, longitude)[0], CENTIMETRES)
+    bottom = one.height * CROWN_FROM if one.bottom is None else one.bottom
+    called = one.name or (f"tree {one.ids[0]}" if one.ids else "tree")
+    known = {
+        "name": called,
+        "trunk": (float(east), float(north)),
+        "width": round(one.crown, 2),
+        "bottom": round(min(bottom, 0.9 * one.height), 2),
+        "top": round(one.height, 2),
+    }
+    if one.evergreen is None:
+        counts.guessed_leaf += 1
+    if one.evergreen:
+        return Tree.model_validate({**known, "leaf": EVERGREEN})
+    first, last = ("-".join(f"{n:02d}" for n in day) for day in IN_LEAF[latitude >= 0.0])
+    return Tree.model_validate({**known, "leaf": LEAF, "bare": BARE, "in_leaf": [first, last]})
+
+
+class _Names:
+    """Names that are not taken yet, in the site file or among what is new."""
+
+    def __init__(self, site: Site) -> None:
+        self._obstacles = {obstacle.name: obstacle for obstacle in site.obstacles}
+        self._trees = {tree.name: tree for tree in site.trees}
+        self._there = {self._key(obstacle) for obstacle in site.obstacles}
+        self._planted = {tree.trunk for tree in site.trees}
+
+    @staticmethod
+    def _key(obstacle: Obstacle) -> tuple[object, ...]:
+        return obstacle.footprint, obstacle.base, obstacle.top
+
+    def fresh(self, found: list[Obstacle], counts: Counts) -> list[Obstacle]:
+        """Those of a building that the site does not have yet, each by a name of its own."""
+        kept = []
+        for obstacle in found:
+            if self._key(obstacle) in self._there:
+                counts.there += 1
+                continue
+            name = _free(obstacle.name, self._obstacles)
+            self._obstacles[name] = obstacle
+            self._there.add(self._key(obstacle))
+            kept.append(obstacle.model_copy(update={"name": name}))
+        return kept
+
+    def tree(self, tree: Tree, counts: Counts) -> Tree | None:
+        """The tree by a name of its own; None if the site has one there."""
+        if tree.trunk in self._planted:
+            counts.there += 1
+            return None
+        name = _free(tree.name, self._trees)
+        self._trees[name] = tree
+        self._planted.add(tree.trunk)
+        return tree.model_copy(update={"name": name})
+
+
+def _free(name: str, taken: dict[str, Any]) -> str:
+    if name not in taken:
+        return name
+    number = 2
+    while f"{name} ({number})" in taken:
+        number += 1
+    return f"{name} ({number})"

@@ -1,0 +1,68 @@
+"""What a light log shows, as a page for a person."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from suncover.export.text.text_table import Style, joined, wrapped
+from suncover.export.text.words import number
+from suncover.facing.light.rhythm import ClockError
+from suncover.facing.light.study import LightStudy
+from suncover.site.kinds.azimuth import azimuth_words
+from suncover.site.model import Site
+
+RIGHT_CLOCK = 2.0  # standard deviations within which a clock may just as well be right
+AN_HOUR_MIN = (50.0, 70.0)
+
+
+def light_text(site: Site, study: LightStudy, *, strong: Style = str) -> str:
+    """The page."""
+    lines = wrapped(f"What the light on {study.window} shows")
+    lines[0] = strong(lines[0])
+    lines += ["", *_found(site, study)]
+    for sentence in (clock_sentence(study.clock), days_sentence(study)):
+        lines += wrapped(sentence, first="  ")
+    return joined(lines)
+
+
+def _found(site: Site, study: LightStudy) -> Iterator[str]:
+    facing = study.facing
+    if facing is None:
+        yield from wrapped(f"Nothing can be said: {study.too_few}.", first="  ")
+        return
+    way = azimuth_words(facing.azimuth)
+    count = number(len(facing.checks), "coming and leaving", "comings and leavings")
+    yield f"  faces {facing.azimuth:.1f}° ({way}), ± {facing.sd:.1f}°, by {count}"
+    here = site.window(study.window).azimuth
+    turned = (facing.azimuth - here + 180.0) % 360.0 - 180.0
+    if abs(turned) >= 0.05:
+        side = "clockwise" if turned > 0 else "anticlockwise"
+        yield from wrapped(
+            f"The file has {here:g}°; that is {abs(turned):.1f}° to be turned {side}.", first="  "
+        )
+    if doubt := facing.doubt:
+        yield from wrapped(f"Not to be relied on yet: {doubt}.", first="  ")
+
+
+def clock_sentence(clock: ClockError) -> str:
+    """How far the logger's clock is off, for a person."""
+    if clock.days == 0:
+        return "No night in the log tells whether its clock is right; it was taken to be."
+    off, sd = clock.minutes, max(math.ceil(clock.sd), 1)
+    if abs(off) <= RIGHT_CLOCK * clock.sd:
+        return f"The logger's clock is right, within {2 * sd} min."
+    side = "ahead" if off > 0 else "behind"
+    said = f"The logger's clock is {abs(off):.0f} min {side} (± {sd}); that was allowed for."
+    if AN_HOUR_MIN[0] <= abs(off) <= AN_HOUR_MIN[1]:
+        said += " About an hour: it may not know of summer time, or not of its end."
+    return said
+
+
+def days_sentence(study: LightStudy) -> str:
+    """Which days were used, and how many were left out."""
+    left = study.days - study.used
+    return (
+        f"Of {number(study.days, 'day')} in the log, {study.used} were clear enough when the sun "
+        f"came or left; {left} were left out."
+    )

@@ -1,0 +1,8 @@
+"""What the log of a light sensor on a window shows of the sun: a source of sightings.
+
+rhythm      how far the logger's clock is off, by day and night
+pattern     which days are clear, and about which way the window faces, by whole days
+edges       when the sun came onto the window and left it, day by day
+settle      the azimuth and the clock together, with what all days have in common
+study       all of it in one: log in, azimuth and clock out
+"""

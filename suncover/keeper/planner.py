@@ -1,0 +1,102 @@
+"""Agendas made in the background, by a process that gives its memory back."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Sequence
+from pathlib import Path
+
+from suncover.base.errors import SuncoverError
+from suncover.keeper.agenda import Agenda
+from suncover.keeper.plain import from_plain
+
+LONGEST_S = 600.0
+
+
+class PlanFaultsError(SuncoverError):
+    """No agenda could be made; a line for each fault."""
+
+
+def made_agenda(path: Path, now: float) -> Agenda:
+    """The agenda of a site file for the days around an instant (unix seconds).
+
+    Raises
+    ------
+    PlanFaultsError
+        When the file is faulty.
+    """
+    command = [sys.executable, "-m", "suncover.keeper.plan_process", str(path), str(int(now))]
+    try:
+        done = subprocess.run(command, capture_output=True, timeout=LONGEST_S, check=False)
+    except (OSError, subprocess.TimeoutExpired) as error:
+        raise PlanFaultsError(f"{path}: the plan could not be made: {error}") from error
+    if done.returncode != 0:
+        said = done.stderr.decode(errors="replace").strip()
+        if done.returncode != 2:
+            said = said.splitlines()[-1] if said else f"exit status {done.returncode}"
+            said = f"{path}: the plan could not be made: {said}"
+        raise PlanFaultsError(said)
+    return from_plain(Agenda, json.loads(done.stdout))
+
+
+def signature(files: Sequence[str | os.PathLike[str]]) -> str:
+    """What changes when any of some files does: their contents' hash; of a missing one, that."""
+    total = hashlib.sha256()
+    for file in files:
+        try:
+            content = Path(file).read_bytes()
+        except OSError:
+            content = b"\0missing"
+        total.update(hashlib.sha256(content).digest())
+    return total.hexdigest()
+
+
+def stamps(files: Sequence[str | os.PathLike[str]]) -> tuple[tuple[int, int, int], ...]:
+    """When some files were changed last, cheap to ask for again and again."""
+    found = []
+    for file in files:
+        try:
+            status = Path(file).stat()
+            found.append((status.st_mtime_ns, status.st_size, status.st_ino))
+        except OSError:
+            found.append((0, 0, 0))
+    return tuple(found)
+
+
+class Planner:
+    """Makes one agenda at a time in a thread; the latest is there to be taken."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._thread: threading.Thread | None = None
+        self._result: Agenda | PlanFaultsError | None = None
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether one is being made, or waits to be taken."""
+        return self._thread is not None
+
+    def begin(self, now: float) -> None:
+        """Begins to make an agenda, unless one is being made."""
+        if self._thread is None:
+            self._result = None
+            self._thread = threading.Thread(target=self._make, args=(now,), daemon=True)
+            self._thread.start()
+
+    def _make(self, now: float) -> None:
+        try:
+            self._result = made_agenda(self._path, now)
+        except PlanFaultsError as error:
+            self._result = error
+
+    def taken(self) -> Agenda | PlanFaultsError | None:
+        """What has become of it, once; None while there is nothing."""
+        if self._thread is None or self._thread.is_alive():
+            return None
+        self._thread = None
+        return self._result

@@ -1,0 +1,366 @@
+"""What is known after something has happened: each kind of news taken into the state.
+
+A motor's own word on where its shade stands is believed; where it names no position, the place is
+reckoned from the order that it answers. What is heard twice or late changes nothing that is newer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from suncover.keeper.agenda import Agenda, Motor
+from suncover.keeper.news import (
+    Delivered,
+    Ended,
+    Hand,
+    Hold,
+    Linked,
+    News,
+    Reading,
+    Report,
+    Restarted,
+    Stepped,
+    Undelivered,
+    Unlinked,
+)
+from suncover.keeper.sensors import with_reading
+from suncover.keeper.state import ByHand, Flight, Gate, Held, Remark, ShadeState, State
+
+NEAR = 1.0  # per cent: closer than this is there
+FIRST_PAUSE_S, LONGEST_PAUSE_S = 10.0, 3600.0
+# A motor that had an order when the broker went has this long to answer once the broker is back.
+AFTER_LINK_S = 5.0
+
+
+@dataclass(frozen=True)
+class After:
+    """The state after some news, what is to be told, and shades whose programs must be ended."""
+
+    state: State
+    remarks: tuple[Remark, ...] = ()
+    stop: tuple[str, ...] = ()
+
+
+def pause_after(misses: int) -> float:
+    """Seconds until the next try: 10, 30, 90 and so on, an hour at the most."""
+    return min(FIRST_PAUSE_S * 3.0 ** min(misses - 1, 20), LONGEST_PAUSE_S)
+
+
+def with_news(agenda: Agenda, state: State, news: News, now: float) -> After:
+    """The state after one thing that happened; what is of no shade of the agenda is passed over."""
+    match news:
+        case Hold():
+            return _with_hold(agenda, state, news)
+        case Reading(sensor, value):
+            read, remarks = with_reading(state, sensor, value, now)
+            return After(read, tuple(remarks))
+        case Linked():
+            return After(_linked(agenda, state, now))
+        case Unlinked():
+            return After(replace(state, linked=None))
+        case Restarted():
+            return After(_restarted(agenda, state, now))
+        case Stepped(by):
+            return After(_stepped(state, by, now))
+        case _:
+            motor = agenda.by_slug.get(news.slug)
+            return After(state) if motor is None else _of_shade(agenda, motor, state, news, now)
+
+
+def _of_shade(agenda: Agenda, motor: Motor, state: State, news: News, now: float) -> After:
+    shade = state.of(motor.slug)
+    stop: tuple[str, ...] = ()
+    match news:
+        case Report():
+            after, text = _reported(agenda, motor, state.key, shade, news, now)
+        case Hand():
+            after, text = _moved_by_hand(motor, shade, news, now)
+            stop = (motor.slug,) if shade.flight and motor.program else ()
+        case Delivered(_, order):
+            after, text = _delivered(shade, order), ""
+        case Undelivered(_, order, why):
+            after, text = _undelivered(shade, order, why)
+        case Ended():
+            after, text = _ended(shade, news, now)
+        case _:
+            after, text = shade, ""
+    remarks = (Remark("motor", text, motor.slug),) if text else ()
+    return After(state.having(motor.slug, after), remarks, stop)
+
+
+def _with_hold(agenda: Agenda, state: State, news: Hold) -> After:
+    hold = None if news.off else Held(news.until)
+    if hold == state.hold:
+        return After(state)
+    text = "the hold is off" if hold is None else "held: nothing moves"
+    stop: tuple[str, ...] = ()
+    if hold is not None:
+        motors = [motor for motor in agenda.motors if motor.program is not None]
+        stop = tuple(m.slug for m in motors if state.of(m.slug).flight is not None)
+    return After(replace(state, hold=hold), (Remark("hold", text),), stop)
+
+
+def number_of(order: str | None, key: str) -> int | None:
+    """The number of an order of this keeper; None for what is no such order."""
+    head, _, tail = (order or "").rpartition("-")
+    return int(tail) if head == key and tail.isdecimal() and len(tail) < 16 else None
+
+
+def _reported(
+    agenda: Agenda, motor: Motor, key: str, shade: ShadeState, news: Report, now: float
+) -> tuple[ShadeState, str]:
+    flight = shade.flight
+    number = number_of(news.order, key)
+    if flight is not None and news.order == flight.order:
+        if news.moving:
+            return _started(agenda, shade, flight, news, now), ""
+        return _answered(shade, flight, news.position, now)
+    if number is not None and number < shade.answered:
+        return shade, "it answered again an order that is long over; passed over"
+    if flight is None:
+        return _told(agenda, motor, shade, news, number, now), ""
+    if number is not None and number == shade.answered:
+        return shade, ""  # the same answer twice, while the next order is under way
+    if number is not None and number < flight.number:  # late, but it is there
+        late = replace(shade, answered=number, silences=0, misses=0)
+        return replace(late, flight=replace(flight, heard=news.position)), "it answered late"
+    there = news.position is not None and abs(news.position - flight.position) < NEAR
+    if there and not news.moving:
+        return _answered(shade, flight, news.position, now)
+    if flight.lost and news.order is None and not news.moving:
+        # It stands still, and not where it was sent: its run was cut short, as the keeper was.
+        return replace(
+            shade, position=news.position, flight=None, due=True
+        ), "its run was cut short"
+    return replace(shade, flight=replace(flight, heard=news.position)), ""
+
+
+def _started(
+    agenda: Agenda, shade: ShadeState, flight: Flight, news: Report, now: float
+) -> ShadeState:
+    """The motor runs: the run is over when it says so, or a run after now."""
+    if not flight.started:
+        until = now + (flight.until - flight.sent)
+        flight = replace(
+            flight, started=True, delivered=True, until=until, deadline=until + agenda.answer
+        )
+    return replace(shade, silences=0, flight=replace(flight, heard=news.position))
+
+
+def _answered(
+    shade: ShadeState, flight: Flight, position: float | None, now: float
+) -> tuple[ShadeState, str]:
+    at = flight.position if position is None else position
+    there = abs(at - flight.position) < NEAR
+    on_the_way = any(p is not None and 0 < p < 100 for p in (flight.origin, flight.position))
+    halfway = shade.halfway + 1 if on_the_way else shade.halfway
+    misses = 0 if there else shade.misses + 1
+    after = replace(
+        shade,
+        position=at,
+        flight=None,
+        busy=0.0,
+        halfway=0 if flight.zero and there else halfway,
+        silences=0,
+        misses=misses,
+        retry_at=0.0 if there else now + pause_after(misses),
+        answered=max(shade.answered, flight.number),
+    )
+    if there:
+        return after, f"it stands at {at:g} %"
+    again = pause_after(misses)
+    return after, f"it stands at {at:g} %, not {flight.position:g} %; again in {again:g} s"
+
+
+def _told(
+    agenda: Agenda, motor: Motor, shade: ShadeState, news: Report, number: int | None, now: float
+) -> ShadeState:
+    """The motor says where it stands, or that it moves, without an order under way."""
+    busy = 0.0
+    if news.moving:
+        busy = now + (motor.full_run(up=True) or 0.0) + agenda.answer
+    recovered = shade.silences > 0
+    return replace(
+        shade,
+        position=None if news.moving else news.position,
+        busy=busy,
+        silences=0,
+        misses=0 if recovered else shade.misses,
+        retry_at=0.0 if recovered else shade.retry_at,
+        answered=shade.answered if number is None else max(number, shade.answered),
+    )
+
+
+def _moved_by_hand(
+    motor: Motor, shade: ShadeState, news: Hand, now: float
+) -> tuple[ShadeState, str]:
+    until = None if motor.after_hand is None else now + motor.after_hand
+    position = news.position
+    where = "stopped" if news.stop else "moved"
+    place = "not known where" if position is None else f"at {position:g} %"
+    after = replace(
+        shade,
+        position=position,
+        flight=None,
+        hand=ByHand(now, until),
+        misses=0,
+        retry_at=0.0,
+        due=shade.due or position is None,
+        halfway=shade.halfway + (position is not None and 0 < position < 100),
+    )
+    return after, f"{where} by hand, {place}; the plan leaves it alone for now"
+
+
+def _delivered(shade: ShadeState, order: str) -> ShadeState:
+    flight = shade.flight
+    if flight is None or flight.order != order:
+        return shade
+    return replace(shade, flight=replace(flight, delivered=True))
+
+
+def _undelivered(shade: ShadeState, order: str, why: str) -> tuple[ShadeState, str]:
+    """An order that never left is as if it had not been given."""
+    flight = shade.flight
+    if flight is None or flight.order != order:
+        return shade, ""
+    return replace(shade, flight=None, position=flight.origin), f"the order did not leave: {why}"
+
+
+def _ended(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, str]:
+    flight = shade.flight
+    if flight is None or flight.order != news.order:
+        return shade, ""
+    if not news.trouble and not news.stopped:
+        return _answered(shade, flight, None, now)
+    if news.stopped:
+        return replace(shade, position=None, flight=None, due=True), "its program was ended"
+    after = _silent(shade, now)
+    pause = after.retry_at - now
+    return after, f"its program failed: {news.trouble}; again in {pause:g} s"
+
+
+def _silent(shade: ShadeState, now: float) -> ShadeState:
+    """An order without an answer: where the shade stands is not known, unless something else told.
+
+    An order that was under way when the keeper went is no fault of the motor's.
+    """
+    flight = shade.flight
+    assert flight is not None
+    misses = shade.misses + (not flight.lost)
+    return replace(
+        shade,
+        position=flight.heard,
+        flight=None,
+        silences=shade.silences + (not flight.lost),
+        misses=misses,
+        retry_at=now if flight.lost else now + pause_after(misses),
+        due=True,
+    )
+
+
+def overdue(agenda: Agenda, state: State, now: float) -> After:
+    """The state once orders whose time for an answer is over are given up."""
+    remarks = []
+    for motor in agenda.motors:
+        shade = state.of(motor.slug)
+        flight = shade.flight
+        if flight is None or now < flight.deadline:
+            continue
+        if motor.program is None and state.linked is None:
+            continue  # its answer could not have come
+        if flight.heard is not None and abs(flight.heard - flight.position) < NEAR:
+            after, text = _answered(shade, flight, flight.heard, now)
+        else:
+            after = _silent(shade, now)
+            pause = after.retry_at - now
+            text = f"no answer ({after.silences}); again in {pause:g} s"
+        state = state.having(motor.slug, after)
+        remarks.append(Remark("motor", text, motor.slug))
+    return After(state, tuple(remarks))
+
+
+def _on_flights(state: State, change: Mapping[str, Flight]) -> State:
+    for slug, flight in change.items():
+        state = state.having(slug, replace(state.of(slug), flight=flight))
+    return state
+
+
+def _linked(agenda: Agenda, state: State, now: float) -> State:
+    """The broker is back: what motors had to say may come now, and those that were silent for
+    want of it are tried again.
+    """
+    wait = now + min(agenda.answer, AFTER_LINK_S)
+    for motor in agenda.motors:
+        shade = state.of(motor.slug)
+        if motor.program is None and shade.retry_at > now:
+            state = state.having(motor.slug, replace(shade, retry_at=0.0))
+    flights = {
+        motor.slug: replace(flight, deadline=max(flight.deadline, wait))
+        for motor in agenda.motors
+        if motor.program is None and (flight := state.of(motor.slug).flight) is not None
+    }
+    return replace(_on_flights(state, flights), linked=now)
+
+
+def _restarted(agenda: Agenda, state: State, now: float) -> State:
+    """Nothing is linked yet, clocks may have been set back, and programs tell nothing any more."""
+    state = replace(_stepped(state, 0.0, now), linked=None)
+    lost = {}
+    for motor in agenda.motors:
+        shade = state.of(motor.slug)
+        state = state.having(motor.slug, replace(shade, retry_at=0.0))
+        if shade.flight is not None:
+            by_program = motor.program is not None
+            deadline = max(shade.flight.until, now) if by_program else shade.flight.deadline
+            lost[motor.slug] = replace(shade.flight, lost=True, deadline=deadline)
+    return _on_flights(state, lost)
+
+
+def _stepped(state: State, by: float, now: float) -> State:
+    """The state by a clock that was set: what counts from the past counts on as it did."""
+    shades = {slug: _shade_stepped(shade, by, now) for slug, shade in state.shades.items()}
+    gauges = {
+        name: replace(gauge, at=min(gauge.at + by, now)) for name, gauge in state.gauges.items()
+    }
+    return replace(
+        state,
+        shades=shades,
+        gauges=gauges,
+        sunny=_gate_stepped(state.sunny, by, now),
+        windy=_gate_stepped(state.windy, by, now),
+        linked=None if state.linked is None else min(state.linked + by, now),
+        starts={name: min(at + by, now) for name, at in state.starts.items()},
+    )
+
+
+def _gate_stepped(gate: Gate, by: float, now: float) -> Gate:
+    return gate if gate.turning is None else replace(gate, turning=min(gate.turning + by, now))
+
+
+def _shade_stepped(shade: ShadeState, by: float, now: float) -> ShadeState:
+    flight = shade.flight
+    if flight is not None:
+        # Sent in the future: the clock was set back while nobody looked.
+        shift = min(by, now - flight.sent)
+        flight = replace(
+            flight,
+            sent=flight.sent + shift,
+            until=flight.until + shift,
+            deadline=flight.deadline + shift,
+            not_after=flight.not_after + shift,
+        )
+    hand = shade.hand
+    if hand is not None and hand.at > now:
+        ahead = hand.at - now
+        hand = ByHand(now, None if hand.until is None else hand.until - ahead)
+    return replace(
+        shade,
+        flight=flight,
+        hand=hand,
+        tried=min(shade.tried + by, now) if shade.tried else 0.0,
+        busy=shade.busy + by if shade.busy else 0.0,
+        retry_at=min(shade.retry_at + by, now + LONGEST_PAUSE_S) if shade.retry_at else 0.0,
+        lowered=None if shade.lowered is None else min(shade.lowered + by, now),
+        let_in=None if shade.let_in is None else min(shade.let_in + by, now),
+    )

@@ -1,0 +1,101 @@
+"""Where the plan has each shade at one instant, since when, until when, and what comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, local_date
+from suncover.base.errors import RequestError
+from suncover.base.spell import Spell
+from suncover.plan.closings.shade_plan import Closing, ShadePlan
+from suncover.plan.closings.stops import run_seconds
+from suncover.plan.season import season_plan
+from suncover.plan.staircase import FULL, UP, MotorRuns, Standing, next_move, step_at, steps_of
+
+if TYPE_CHECKING:
+    from suncover.site.model import Shade, Site
+
+# Days worked out before and after the instant; more are tried where a shade's last or next move
+# lies outside of them, or so near to their ends that it may be cut.
+REACHES = ((3, 4), (30, 60), (370, 370))
+
+
+def motor_runs(shade: Shade) -> MotorRuns:
+    """The runs of a shade's motor, by its roller, or evenly by its `travel`."""
+    if shade.travel == 0:
+        return MotorRuns(None)
+    by_roller = [run_seconds(shade, position) for position in range(FULL + 1)]
+    down = [
+        shade.travel * position / FULL if seconds is None else seconds
+        for position, seconds in enumerate(by_roller)
+    ]
+    up = shade.travel_up or shade.travel
+    return MotorRuns(tuple(down), up / shade.travel)
+
+
+def standing_at(shade: Shade, closings: Sequence[Closing], at: int) -> Standing:
+    """Where the closings of a shade have it at an instant."""
+    steps = steps_of(closings)
+    number = step_at(steps, at)
+    now = steps[number] if number >= 0 else None
+    after = steps[number + 1] if number + 1 < len(steps) else None
+    position = now.position if now else 0
+    reason = now.reason if now and position else UP
+    return Standing(
+        shade.name,
+        position,
+        now.at if now else None,
+        after.at if after else None,
+        reason,
+        next_move(after, position, motor_runs(shade)) if after else None,
+    )
+
+
+def standings(site: Site, at: int) -> list[Standing]:
+    """Where the plan has every shade at an instant (unix seconds), in the order of `all_shades`.
+
+    Only as many days are planned as it takes to find each shade's last move and its next one, a
+    year either way at the most.
+
+    Raises
+    ------
+    RequestError
+        When the instant is too far off.
+    """
+    day = local_date(at, site.place.zone)
+    plans: list[ShadePlan] = []
+    for back, ahead in REACHES:
+        first, last = _around(day, back, ahead)
+        try:
+            plans = season_plan(site, first, last)
+        except RequestError:  # so many days may hold more events than can be dealt with
+            if not plans:
+                raise
+            break
+        known = dates_bounds(first, last, site.place.zone)
+        if all(_is_whole(plan.closings, at, known) for plan in plans):
+            break
+    shades = site.all_shades()
+    return [
+        standing_at(shade, plan.closings, at) for shade, plan in zip(shades, plans, strict=True)
+    ]
+
+
+def _around(day: date, back: int, ahead: int) -> tuple[date, date]:
+    earliest = max(day.toordinal() - back, FIRST_DATE.toordinal())
+    latest = min(day.toordinal() + ahead, LAST_DATE.toordinal())
+    if not FIRST_DATE <= day <= LAST_DATE:
+        return day, day  # which the plan refuses, and says why
+    return date.fromordinal(earliest), date.fromordinal(latest)
+
+
+def _is_whole(closings: Sequence[Closing], at: int, known: Spell) -> bool:
+    """Do the last and the next move of a shade lie well within the time that was worked out?"""
+    steps = steps_of(closings)
+    number = step_at(steps, at)
+    if number < 0 or number + 1 >= len(steps):
+        return False
+    inside = Spell(known.start + DAY_S, known.end - DAY_S)
+    return inside.start <= steps[number].at and steps[number + 1].at <= inside.end

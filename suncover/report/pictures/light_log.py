@@ -1,0 +1,93 @@
+"""The log of a light sensor, day under day, with the comings and leavings found in it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from suncover.base.clock import clock_text, day_bounds, local_date
+from suncover.export.text.words import long_date
+from suncover.facing.light.study import LightStudy
+from suncover.report.pictures.axes import LEFT, RIGHT
+from suncover.report.pictures.figure import (
+    WIDE,
+    Figure,
+    Key,
+    Scale,
+    Table,
+    line,
+    path_of,
+    swatch_line,
+    text,
+)
+from suncover.report.pictures.markup import Markup, joined, tag
+from suncover.site.model import Site
+
+ROW = 26.0  # height of a day
+TOP, BELOW = 8.0, 26.0
+MOST_DAYS = 60  # shown, the first ones
+GAP = 2.5  # intervals between readings from which on they are not joined
+
+
+def light_picture(site: Site, study: LightStudy) -> Figure:
+    """Each day's light over its hours by the right clock, and when the sun came and left."""
+    zone = site.place.zone
+    times = study.log.times - 60.0 * study.clock.minutes
+    days = sorted({local_date(int(time), zone) for time in times[:: max(1, len(times) // 5000)]})
+    days = days[:MOST_DAYS]
+    most = float(np.quantile(study.log.values, 0.999)) or 1.0
+    low = float(study.log.values.min())
+    height = TOP + ROW * len(days)
+    drawn: list[Markup] = []
+    for hour in range(0, 25, 3):
+        at = _hour(hour * 3600.0)
+        drawn += [line(at, TOP, at, height, "grid"), text(at, height + 18, f"{hour}", "m q")]
+    rows = []
+    for number, day in enumerate(days):
+        bounds = day_bounds(day, zone)
+        foot = TOP + ROW * (number + 1) - 2.0
+        drawn.append(text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
+        first, last = np.searchsorted(times, [bounds.start, bounds.end])
+        up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
+        for part in _unbroken(times[first:last], study.log.interval):
+            points = [
+                (
+                    _hour(times[first + at] - bounds.start),
+                    up(min(study.log.values[first + at], most)),
+                )
+                for at in part
+            ]
+            drawn.append(tag("path", d=path_of(points), class_="sunline"))
+        for sighting in study.sightings:
+            if bounds.start <= sighting.time < bounds.end:
+                at = _hour(sighting.time - bounds.start)
+                drawn.append(line(at, foot - ROW + 2.0, at, foot, "rise"))
+                came = "came" if sighting.seen == "on" else "left"
+                rows.append((long_date(day), came, clock_text(int(sighting.time), zone)))
+    count = len(rows)
+    return Figure(
+        name="light-log",
+        title=f"The light on {study.window}",
+        alt=f"{len(days)} days of light, one under the other; on {study.used} of them the sun was "
+        f"seen to come or leave, {count} times.",
+        width=WIDE,
+        height=height + BELOW,
+        body=joined(drawn),
+        table=Table("When the sun came and left", ("day", "the sun", "at"), tuple(rows)),
+        legend=(
+            Key(swatch_line("sunline"), "the light, by the right clock"),
+            Key(swatch_line("rise"), "the sun came, or left"),
+        ),
+    )
+
+
+def _hour(seconds: float) -> float:
+    """Where a time of day is drawn."""
+    return Scale(0.0, 86_400.0, LEFT, RIGHT)(min(seconds, 86_400.0))
+
+
+def _unbroken(times: np.ndarray, interval: float) -> list[range]:
+    """The rows of readings without a gap among them."""
+    breaks = [0, *(np.flatnonzero(np.diff(times) > GAP * interval) + 1).tolist(), len(times)]
+    return [range(begin, end) for begin, end in pairwise(breaks) if end - begin > 1]

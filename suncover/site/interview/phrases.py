@@ -1,0 +1,271 @@
+"""Places and days as people say them: `1.2 m right of kitchen, 0.4 out`, `15 Oct to 15 Apr`."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Collection, Sequence
+
+from suncover.site.finding import meant
+from suncover.site.interview.question import Line
+from suncover.site.interview.values import toml_measure, toml_number, toml_text
+from suncover.site.kinds.azimuth import bearing_from_words
+from suncover.site.kinds.lengths import parse_length
+from suncover.site.kinds.values import DayOfYear, MonthDay
+from suncover.site.tape.frames import Frame
+
+_SIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left)", re.IGNORECASE)
+_BESIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left) of (.+)", re.IGNORECASE)
+_OUT = re.compile(r"(.+?)(?: straight)? (out|in)", re.IGNORECASE)
+_OUT_FROM = re.compile(r"(.+?) (?:(?:straight )?out (?:from|of)|in front of) (.+)", re.IGNORECASE)
+_TOWARDS = re.compile(r"(.+?) (?:of|from) (.+)", re.IGNORECASE)
+_PAIR = re.compile(r"\s*([-+]?\d+(?:\.\d+)?)\s*[,;]\s*([-+]?\d+(?:\.\d+)?)\s*")
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+BESIDE_EXAMPLE = "1.2 right, or 1.2 right, 0.4 out"
+FROM_EXAMPLE = "8 out from kitchen, 2 left; or 12 north-east of kitchen"
+_ALONG = re.compile(r"(.+?) along", re.IGNORECASE)
+
+
+def metres(text: str) -> float:
+    """A length of an answer: a number of metres, or text with a unit.
+
+    Raises
+    ------
+    ValueError
+        When it is neither.
+    """
+    try:
+        return float(text.strip().replace(",", "."))
+    except ValueError:
+        return parse_length(text.strip())
+
+
+def beside_lines(answer: str, window: str) -> list[Line]:
+    """Where a window is from another in the same wall: `1.2 right, 0.4 out`.
+
+    Raises
+    ------
+    ValueError
+        When it is no such place.
+    """
+    first, *more = _parts(answer)
+    side = _SIDE.fullmatch(first)
+    if side is None or len(more) > 1:
+        raise ValueError(
+            f"write how far it is, glass to glass, and to which side: {BESIDE_EXAMPLE}"
+        )
+    way = side[2].casefold()
+    lines = [
+        (f"{way}_of", toml_text(window), "seen from outdoors"),
+        ("apart", _length(side[1]), "from glass to glass"),
+    ]
+    return lines + (_out_lines(more[0]) if more else [])
+
+
+def along_lines(answer: str, wall: str) -> list[Line]:
+    """Where a window is along a wall: `1.2`, or `1.2, 0.4 out`.
+
+    Raises
+    ------
+    ValueError
+        When it is no such place.
+    """
+    first, *more = _parts(answer)
+    if len(more) > 1 or metres(first) < 0:
+        raise ValueError("write how far it is from the wall's left end: 1.2, or 1.2, 0.4 out")
+    lines = [
+        ("wall", toml_text(wall), "whose direction it has"),
+        ("along", _length(first), "from the wall's left end to the glass, seen from outdoors"),
+    ]
+    return lines + (_out_lines(more[0]) if more else [])
+
+
+def where_lines(answer: str, windows: Collection[str]) -> list[Line]:
+    """Where a window is on the plan: `none`, `4.2, -3` or `1.2 right of kitchen, 0.4 out`.
+
+    Raises
+    ------
+    ValueError
+        When it is no such place, or one from a window that is not on the plan.
+    """
+    if answer.strip().casefold() == "none":
+        return []
+    if pair := _pair_of(answer):
+        return [("position", pair, "metres east, north of the origin: middle of the lower edge")]
+    first, *more = _parts(answer)
+    beside = _BESIDE.fullmatch(first)
+    if beside is None or len(more) > 1:
+        raise ValueError(
+            "write none, or where it is: 1.2 right of kitchen; or metres east, north: 4.2, -3"
+        )
+    name = _known(beside[3], windows)
+    side = f"{beside[1]} {beside[2]}"
+    return beside_lines(", ".join([side, *more]), name)
+
+
+def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]:
+    """Where a tree or an obstacle is: from a window or wall, or metres east and north.
+
+    `key` is that of a pair of metres, `trunk`; empty where there is none.
+
+    Raises
+    ------
+    ValueError
+        When it is no such place, or one from what is not on the plan.
+    """
+    if key and (pair := _pair_of(answer)):
+        return [(key, pair, "metres east, north of the origin")]
+    first, *more = _parts(answer)
+    if (out := _OUT_FROM.fullmatch(first)) is not None:
+        name = _known(out[2], references)
+        lines = [
+            ("from", toml_text(name), ""),
+            ("out", _length(out[1]), "straight out from the wall"),
+        ]
+    elif (towards := _TOWARDS.fullmatch(first)) is not None and (way := _way(towards[1])):
+        lines = [
+            ("from", toml_text(_known(towards[2], references)), ""),
+            ("distance", _length(way[0]), ""),
+            ("direction", _direction(way[1]), ""),
+        ]
+    else:
+        raise ValueError(f"write where it is like this: {FROM_EXAMPLE}")
+    if not more:
+        return lines
+    if (along := _ALONG.fullmatch(more[0])) is not None and len(more) == 1:
+        return [*lines, ("along", _length(along[1]), "from that wall's left end")]
+    side = _SIDE.fullmatch(more[0])
+    if side is None or len(more) > 1:
+        raise ValueError(f"after the comma write how far to the right or left: {FROM_EXAMPLE}")
+    comment = "of its middle, seen from outdoors; negative to the left"
+    return [*lines, ("right", _signed(side[1], side[2].casefold() == "left"), comment)]
+
+
+def from_meaning(lines: Sequence[Line]) -> str | None:
+    """A distance and a direction as metres east and north; None for what says them plainly."""
+    said = {key: value for key, value, _ in lines}
+    if "direction" not in said:
+        return None
+    words = said["direction"].strip('"')
+    degrees = float(words) if words[0].isdigit() else bearing_from_words(words).azimuth
+    away = metres(json.loads(said["distance"]) if said["distance"][0] == '"' else said["distance"])
+    east, north = Frame((0.0, 0.0), 0.0).beyond(away, degrees)
+    parts = [
+        f"{abs(value):.1f} m {word if value > 0 else other}"
+        for value, word, other in ((east, "east", "west"), (north, "north", "south"))
+        if abs(value) >= 0.05
+    ]
+    return f"that is {' and '.join(parts) or '0 m'} of it"
+
+
+def season_days(answer: str, proposed: tuple[str, str]) -> tuple[str, str] | None:
+    """First and last month-day of an answer: yes for the proposed ones, no for the whole year.
+
+    Raises
+    ------
+    ValueError
+        When it is neither, nor two days.
+    """
+    word = answer.strip().casefold()
+    if word in ("yes", "y", "true"):
+        return proposed
+    if word in ("no", "n", "none", "false", "all year"):
+        return None
+    parts = [part for part in re.split(r",| to | - |–", answer.strip()) if part.strip()]
+    if len(parts) != 2:
+        raise ValueError("write yes, no, or two days like this: 15 Oct to 15 Apr")
+    first, last = (_day(part) for part in parts)
+    return str(first), str(last)
+
+
+def season_words(days: tuple[str, str]) -> str:
+    """Two month-days in words: `15 Oct to 15 Apr`."""
+    return " to ".join(f"{int(day[3:])} {_MONTHS[int(day[:2]) - 1].title()}" for day in days)
+
+
+def _day(text: str) -> MonthDay:
+    words = text.strip().casefold().rstrip(".")
+    match = re.fullmatch(r"(\d{1,2})\.? ([a-z]{3})[a-z]*", words)
+    other = re.fullmatch(r"([a-z]{3})[a-z]* (\d{1,2})", words)
+    if match or other:
+        day, month = (match[1], match[2]) if match else (other[2], other[1])  # type: ignore[index]
+        if month in _MONTHS:
+            words = f"{_MONTHS.index(month) + 1:02d}-{int(day):02d}"
+    try:
+        return DayOfYear().read(words)
+    except ValueError:
+        raise ValueError(f'"{text.strip()}" is not a day such as 15 Oct or 10-15') from None
+
+
+def _parts(answer: str) -> list[str]:
+    """An answer cut at its commas that are no decimal commas."""
+    parts = [part.strip() for part in re.split(r",(?!\d)|;", answer) if part.strip()]
+    return parts or [""]
+
+
+def _pair_of(answer: str) -> str | None:
+    pair = _PAIR.fullmatch(answer)
+    return f"[{toml_number(float(pair[1]))}, {toml_number(float(pair[2]))}]" if pair else None
+
+
+def _out_lines(part: str) -> list[Line]:
+    match = _OUT.fullmatch(part)
+    if match is None:
+        raise ValueError("after the comma write how far out of that wall it is: 0.4 out")
+    inward = match[2].casefold() == "in"
+    return [("out", _signed(match[1], inward), "out of that wall")]
+
+
+def _length(text: str) -> str:
+    metres(text)
+    return toml_measure(text)
+
+
+def _signed(text: str, negative: bool) -> str:
+    value = metres(text)
+    if not negative:
+        return toml_measure(text)
+    try:
+        return toml_number(-float(text.strip().replace(",", ".")))
+    except ValueError:
+        return toml_text(f"-{text.strip()}") if value > 0 else toml_measure(text)
+
+
+def _way(text: str) -> tuple[str, str] | None:
+    """The length and the direction of `12 m north-west`; None if it has not both."""
+    words = text.split()
+    for number in range(1, len(words)):
+        length, direction = " ".join(words[:number]), " ".join(words[number:])
+        if _is_direction(direction):
+            return length, direction
+    return None
+
+
+def _is_direction(text: str) -> bool:
+    try:
+        _direction(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _direction(text: str) -> str:
+    word = text.strip().rstrip("°")
+    if re.fullmatch(r"\d+(?:\.\d+)?", word):
+        if float(word) > 360:
+            raise ValueError(f"{word} is not between 0 and 360 degrees")
+        return toml_number(float(word))
+    bearing_from_words(word)
+    return toml_text(word)
+
+
+def _known(name: str, known: Collection[str]) -> str:
+    """A name as it is known, whatever its capitals."""
+    wanted = name.strip().removeprefix("the ").casefold()
+    for other in known:
+        if other.casefold() == wanted:
+            return other
+    near = meant(wanted, known)
+    hint = f'did you mean "{near}"?' if near else f"there are {', '.join(known) or 'none yet'}"
+    raise ValueError(f'"{name.strip()}" is not on the plan; {hint}')

@@ -1,0 +1,364 @@
+"""Tables that say where things stand by tape, turned into tables in metres east and north.
+
+What cannot be placed is a finding, and its table goes on with what stands in for it, so that its
+other keys are judged as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from suncover.site.aspect import FORMS, Facing, Where
+from suncover.site.finding import Finding, Path
+from suncover.site.kinds.values import LengthAboveZero, Name, Point
+from suncover.site.tape.frames import Frame, rectangle, rounded
+from suncover.site.tape.reading import behind_face, by_name, from_fault, number, tape_part
+from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape
+
+_FORM_KEYS = (*FORMS, "measured", "azimuth_sd")
+_PAST_WALL_M = 0.1  # that a window may reach past its wall: a tape along a wall is not better
+_SQUARE = 90.0
+
+Tell = Callable[[Finding], None]
+Read = Callable[[Any, Mapping[str, Any], Path], Any]
+"""Reads a table into a model; None if it has faults, which it tells by itself."""
+
+
+def on_the_plan(
+    raw: Mapping[str, Any], place: Where | None, read: Read, tell: Tell
+) -> dict[str, Any]:
+    """The tables of a site file with all that is said by tape as positions; the rest as it is."""
+    return _Tables(raw, place, read, tell).resolved()
+
+
+class _Tables:
+    """The tables of a file, and the frames found in them so far.
+
+    A frame is None where none can be found; that has been told then, or a fault of its own is.
+    """
+
+    def __init__(self, raw: Mapping[str, Any], place: Where | None, read: Read, tell: Tell) -> None:
+        self._raw, self._place, self._read, self._tell = raw, place, read, tell
+        self._walls, self._windows = by_name(raw, "wall"), by_name(raw, "window")
+        self._wall_frames: dict[str, Frame | None] = {}
+        self._window_frames: dict[str, Frame | None] = {}
+        self._circles: set[tuple[str, str]] = set()  # walls and windows that lead to themselves
+        self._said: dict[str, Wall | None] = {}
+        self._placed: dict[int, dict[str, Any]] = {}
+
+    def resolved(self) -> dict[str, Any]:
+        tables = dict(self._raw)
+        if isinstance(tables.get("wall"), list):
+            tables["wall"] = [self._plain_wall(*wall) for wall in enumerate(tables["wall"])]
+        if isinstance(tables.get("window"), list):
+            tables["window"] = [self._plain_window(*entry) for entry in enumerate(tables["window"])]
+        for kind, key in (("tree", "trunk"), ("obstacle", "footprint")):
+            if isinstance(tables.get(kind), list):
+                tables[kind] = [
+                    self._plain_thing(kind, key, index, entry)
+                    for index, entry in enumerate(tables[kind])
+                ]
+        return tables
+
+    # --- walls
+
+    def _plain_wall(self, index: int, raw: Any) -> Any:
+        """A wall as the models take it: with its start and its azimuth."""
+        name = raw.get("name") if isinstance(raw, dict) else None
+        if not isinstance(name, str) or self._walls[name][0] != index:
+            return raw
+        frame = self._wall(name)
+        if frame is None:  # that has been told; a stand-in is not told again
+            name = name if number(Name, name) else f"[[wall]] {index + 1}"
+            return {"name": name, "azimuth": 0.0, "length": 1.0, "start": [0.0, 0.0]}
+        said = self._said[name]
+        sd = {} if said is None or said.azimuth_sd is None else {"azimuth_sd": said.azimuth_sd}
+        start = rounded(frame.point)
+        return {
+            "name": name,
+            "azimuth": frame.azimuth,
+            **sd,
+            "length": frame.length,
+            "start": start,
+        }
+
+    def _wall(self, name: str) -> Frame | None:
+        for other in self._chain("wall", name, ("after",)):
+            self._wall_frames[other] = self._wall_frame(other)
+        return self._wall_frames.get(name)
+
+    def _chain(self, kind: str, name: str, keys: tuple[str, ...]) -> list[str]:
+        """What has to be placed before a wall or window, in that order, and then itself.
+
+        Step by step and not each calling for the next, as a file may have thousands in a row.
+        """
+        known = self._walls if kind == "wall" else self._windows
+        done = self._wall_frames if kind == "wall" else self._window_frames
+        chain: dict[str, None] = {}
+        at: Any = name
+        while isinstance(at, str) and at in known and at not in done:
+            if at in chain:
+                names = list(chain)
+                self._circles |= {(kind, other) for other in names[names.index(at) :]}
+                break
+            chain[at] = None
+            entry = known[at][1]
+            at = next((entry[key] for key in keys if key in entry), None)
+        return list(chain)[::-1]
+
+    def _wall_frame(self, name: str) -> Frame | None:
+        index, raw = self._walls[name]
+        turned = "after" in raw and not any(form in raw for form in FORMS)
+        said = self._read(Wall, {**raw, "azimuth": 0.0} if turned else raw, ("wall", index))
+        self._said[name] = said
+        if said is None:
+            return None
+        if (wrong := self._wall_fault(name, said, turned)) is not None:
+            key, message, word = wrong
+            self._wrong(("wall", index, *key), message, word, self._walls if word else ())
+            return None
+        if said.after is None:
+            return Frame(said.start or (0.0, 0.0), said.azimuth, length=said.length)
+        before = self._wall_frames.get(said.after)
+        if before is None or before.length is None:
+            return None
+        azimuth = said.azimuth
+        if turned:
+            corner = _SQUARE if said.corner is None else said.corner
+            azimuth = round((before.azimuth - 180.0 + corner) % 360.0, 6)
+            if (first := self._said[said.after]) is not None:
+                self._said[name] = said.model_copy(update={"azimuth_sd": first.azimuth_sd})
+        return Frame(before.at(before.length), azimuth, length=said.length)
+
+    def _wall_fault(
+        self, name: str, said: Wall, turned: bool
+    ) -> tuple[tuple[str, ...], str, str] | None:
+        """What is wrong with the place of a wall: the key, why, and a name that is not known."""
+        wrong: tuple[tuple[str, ...], str, str] | None = None
+        if said.corner is not None and not turned:
+            message = "it tells the direction, as the azimuth does; give one of them"
+            if said.after is None:
+                message = "it is the angle to the wall it comes `after`; name that wall"
+            wrong = ("corner",), message, ""
+        elif said.after is None and said.start is None and self._walls[name][0] > 0:
+            wrong = (), "say where it starts: `after` another wall, or `start`", ""
+        elif said.after is not None and said.start is not None:
+            wrong = ("start",), "`start` and `after` say the same; give one of them", ""
+        elif said.after is not None and said.after not in self._walls:
+            wrong = ("after",), f'no wall is named "{said.after}"', said.after
+        elif ("wall", name) in self._circles:
+            wrong = ("after",), "these walls come after one another in a circle", ""
+        return wrong
+
+    # --- windows
+
+    def _plain_window(self, index: int, raw: Any) -> Any:
+        if not isinstance(raw, dict):
+            return raw
+        name = raw.get("name")
+        if isinstance(name, str) and self._windows[name][0] == index:
+            self._window(name)
+        else:
+            self._window_frame(index, raw)
+        return self._placed[index]
+
+    def _window(self, name: str) -> Frame | None:
+        for other in self._chain("window", name, ("right_of", "left_of")):
+            self._window_frames[other] = self._window_frame(*self._windows[other])
+        return self._window_frames.get(name)
+
+    def _window_frame(self, index: int, raw: Mapping[str, Any]) -> Frame | None:
+        """The frame at a window: on the wall's face before the middle of the glass's lower edge."""
+        path: Path = ("window", index)
+        tape = tape_part("window", raw)
+        plain = self._placed[index] = {key: raw[key] for key in raw if key not in tape}
+        if not tape:
+            return self._frame_of_plain(plain)
+        said = self._read(WindowByTape, tape, path)
+        base = None if said is None else self._base_of_window(path, said, plain)
+        width = number(LengthAboveZero, raw.get("width"))
+        if said is None or base is None or width is None:
+            if not any(form in plain for form in FORMS):
+                plain["azimuth"] = 0.0  # a stand-in: what is wrong has been told
+            return None
+        on_wall = said.wall is not None
+        if on_wall and base.length is not None and said.along + width > base.length + _PAST_WALL_M:
+            past = said.along + width - base.length
+            message = (
+                f'its glass would end {past:.2f} m past the right end of "{said.wall}", which is '
+                f"{base.length:g} m long"
+            )
+            self._wrong((*path, "along"), message)
+            return None
+        side = 1.0 if on_wall or said.right_of is not None else -1.0
+        gap = said.along if on_wall else (base.half + said.apart)
+        edge = base.moved(side * gap, said.out or 0.0)
+        azimuth = self._azimuth(plain)
+        own = Frame(edge.point, base.azimuth if azimuth is None else azimuth)
+        face = Frame(own.at(side * width / 2), own.azimuth, width / 2)
+        plain["position"] = rounded(face.at(0.0, -behind_face(plain)))
+        return face
+
+    def _base_of_window(
+        self, path: Path, said: WindowByTape, plain: dict[str, Any]
+    ) -> Frame | None:
+        """What a window is measured from; its azimuth and facade go into the plain table."""
+        given = {key: getattr(said, key) for key in ("wall", "right_of", "left_of")}
+        named = [key for key, name in given.items() if name is not None]
+        if len(named) != 1:
+            which = " and ".join(f"`{key}`" for key in named)
+            message = f"{which} say the same; give one of them" if named else (
+                "say from where: `wall`, or `right_of` or `left_of` another window"
+            )  # fmt: skip
+            self._wrong(path, message)
+            return None
+        key = named[0]
+        needed = "along" if key == "wall" else "apart"
+        other = "apart" if key == "wall" else "along"
+        if getattr(said, needed) is None:
+            self._wrong((*path, key), f"give `{needed}` too, as the tape shows it")
+            return None
+        if getattr(said, other) is not None:
+            self._wrong((*path, other), f"it does not go with `{key}`; give `{needed}`")
+            return None
+        if "position" in plain:
+            message = f"`position` and `{key}` say the same; give one of them"
+            self._wrong((*path, "position"), message)
+            return None
+        return self._named_base(path, key, str(given[key]), plain)
+
+    def _named_base(self, path: Path, key: str, name: str, plain: dict[str, Any]) -> Frame | None:
+        known = self._walls if key == "wall" else self._windows
+        if name not in known:
+            kind = "wall" if key == "wall" else "window"
+            self._wrong((*path, key), f'no {kind} is named "{name}"', name, known)
+            return None
+        has_form = any(form in plain for form in FORMS)
+        if key == "wall":
+            if has_form:
+                form = next(form for form in FORMS if form in plain)
+                message = f"the wall tells it; take `{form}` away"
+                self._wrong((*path, form), message)
+                return None
+            base = self._wall(name)
+            if base is not None:
+                plain |= self._way_of_wall(name, base)
+                plain.setdefault("facade", name)
+            return base
+        if ("window", name) in self._circles:
+            self._wrong((*path, key), "the windows are measured from one another in a circle")
+            return None
+        base = self._window_frames.get(name)
+        if base is None:
+            other = self._windows[name][1]
+            if "position" not in other and not tape_part("window", other):
+                message = f'"{name}" is not on the plan; give it a place, such as position = [0, 0]'
+                self._wrong((*path, key), message)
+            return None
+        if not has_form:
+            other = self._placed[self._windows[name][0]]
+            plain |= {key: other[key] for key in (*_FORM_KEYS, "facade") if key in other} | plain
+        return base
+
+    def _way_of_wall(self, name: str, wall: Frame) -> dict[str, Any]:
+        """The way a wall faces, as its windows take it: in its own form where it has one."""
+        raw, said = self._walls[name][1], self._said[name]
+        if any(form in raw for form in FORMS):
+            return {key: raw[key] for key in _FORM_KEYS if key in raw}
+        sd = {} if said is None or said.azimuth_sd is None else {"azimuth_sd": said.azimuth_sd}
+        return {"azimuth": wall.azimuth, **sd}
+
+    def _frame_of_plain(self, plain: Mapping[str, Any]) -> Frame | None:
+        """The frame at a window that has its position in metres east and north."""
+        point, width = (
+            number(Point, plain.get("position")),
+            number(LengthAboveZero, plain.get("width")),
+        )
+        azimuth = self._azimuth(plain)
+        if point is None or width is None or azimuth is None:
+            return None
+        return Frame(point, azimuth, width / 2).moved(0.0, behind_face(plain))
+
+    def _azimuth(self, plain: Mapping[str, Any]) -> float | None:
+        """The azimuth that a table says in whichever form; None if it says none that is sound."""
+        forms = {key: plain[key] for key in _FORM_KEYS if key in plain}
+        if not any(form in forms for form in FORMS):
+            return None
+        try:
+            table = Facing.model_validate({"name": "x", **forms}, context={"place": self._place})
+        except ValidationError:
+            return None
+        return table.azimuth
+
+    # --- what stands around
+
+    def _plain_thing(self, kind: str, key: str, index: int, raw: Any) -> Any:
+        """A tree or an obstacle as the models take it."""
+        tape = tape_part(kind, raw) if isinstance(raw, dict) else {}
+        if not tape:
+            return raw
+        path = (kind, index)
+        plain = {name: raw[name] for name in raw if name not in tape}
+        said = self._read(BY_TAPE[kind], tape, path)
+        place = None if said is None else self._place_of(path, said, key in raw, key)
+        stand_in = [0.0, 0.0] if kind == "tree" else [[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]
+        if place is None:
+            return {**plain, key: stand_in}
+        point, direction = place
+        if isinstance(said, ObstacleByTape):
+            if said.width is None or said.depth is None:
+                missing = "width" if said.width is None else "depth"
+                self._wrong(path, f"`{missing}` is missing; an obstacle by tape has both sides")
+                return {**plain, key: stand_in}
+            return {**plain, key: rectangle(point, direction, said.width, said.depth)}
+        return {**plain, key: rounded(point)}
+
+    def _place_of(
+        self, path: Path, said: FromHere, has_plain: bool, key: str
+    ) -> tuple[tuple[float, float], float] | None:
+        """The point that was measured, and the direction in which it was."""
+        if (wrong := from_fault(said, has_plain, key)) is not None:
+            last, message = wrong
+            self._wrong((*path, *last), message)
+            return None
+        base = self._reference(path, said)
+        if base is None:
+            return None
+        if said.out is not None:
+            return base.at(0.0, said.out), base.azimuth
+        assert said.distance is not None and said.direction is not None  # noqa: PT018
+        return base.beyond(said.distance, said.direction), said.direction
+
+    def _reference(self, path: Path, said: FromHere) -> Frame | None:
+        """The frame that something is measured from, moved to the right as it is said."""
+        name = str(said.reference)
+        if name in self._windows and said.along is None:
+            base = self._window(name)
+            if base is None:
+                entry = self._windows[name][1]
+                if "position" not in entry and not tape_part("window", entry):
+                    message = (
+                        f'"{name}" is not on the plan; give it a place, such as position = [0, 0]'
+                    )
+                    self._wrong((*path, "from"), message)
+                return None
+            return base.moved(said.right or 0.0)
+        if name in self._walls:
+            wall = self._wall(name)
+            if wall is None or wall.length is None:
+                return None
+            middle = wall.length / 2 + (said.right or 0.0)
+            return wall.moved(middle if said.along is None else said.along)
+        if name in self._windows:
+            message = f'"{name}" is a window; `along` goes with a wall, `right` with a window'
+            self._wrong((*path, "along"), message)
+            return None
+        known = [*self._windows, *self._walls]
+        self._wrong((*path, "from"), f'no window or wall is named "{name}"', name, known)
+        return None
+
+    def _wrong(self, path: Path, message: str, word: str = "", known: Any = ()) -> None:
+        self._tell(Finding(path, message, word, list(known)))

@@ -1,0 +1,106 @@
+"""Logs of houses whose truth is known: does the study find it, and as often as it says?
+
+The logs come from `made_light.py`, with a sun, a sky and panes that the package does not use.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+from made_light import Logger, made_log
+from made_sightings import guessed, made_site, turned
+
+from suncover.facing.light.study import LightStudy, study_light
+from suncover.site.model import Site
+
+MANY = 160
+
+
+def a_case(seed: int) -> tuple[Site, Logger, LightStudy]:
+    """A house anywhere, a logger of any interval with a clock that is off, two weeks or five."""
+    random = np.random.default_rng(seed)
+    site = made_site(
+        random.uniform(-55, 58), random.uniform(-170, 170), azimuth=random.uniform(0, 360)
+    )
+    logger = Logger(
+        interval=float(random.choice([300.0, 600.0, 900.0])),
+        clock_min=float(random.uniform(-20, 20) + random.choice([0, 0, 60, -60])),
+        through_glass=bool(random.random() < 0.4),
+        lamp=float(random.choice([0.0, 0.02])),
+        noise=float(random.choice([0.003, 0.01])),
+        sided=float(random.uniform(0, 0.3)),
+        shut=float(random.choice([0.0, 0.2])),
+        gaps=float(random.choice([0.0, 0.02])),
+    )
+    first = date(2027, 1, 1) + timedelta(days=int(random.integers(0, 365)))
+    log = made_log(site, logger, random, first, int(random.integers(14, 36)))
+    guess = (site.windows[0].azimuth + random.normal(0, 15)) % 360
+    return site, logger, study_light(guessed(site, azimuth=guess), "w", log)
+
+
+def away(site: Site, study: LightStudy) -> float:
+    """How far the azimuth is off, in its standard deviations."""
+    assert study.facing is not None
+    return turned(study.facing.azimuth, site.windows[0].azimuth) / study.facing.sd
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(1800)
+def test_truth_lies_within_the_stated_uncertainty_as_often_as_stated() -> None:
+    cases = [a_case(seed) for seed in range(MANY)]
+    told = [case for case in cases if case[2].facing is not None]
+    # A wall that the sun neither reaches nor leaves between its rise and its set tells nothing.
+    assert len(told) > 0.4 * MANY
+    off = np.array([away(site, study) for site, _, study in told])
+    # Three standard errors of a share among so many houses.
+    for times, share in ((1.0, 0.683), (2.0, 0.954)):
+        error = 3.0 * float(np.sqrt(share * (1 - share) / len(off)))
+        assert np.mean(off <= times) == pytest.approx(share, abs=error)
+    clock = np.array([abs(s.clock.minutes - g.clock_min) / s.clock.sd for _, g, s in told])
+    assert np.mean(clock <= 2.0) > 0.9
+    assert np.median([study.facing.sd for _, _, study in told if study.facing]) < 2.0
+
+
+WEST, EAST_SOUTH = (48.0, 262.0, date(2027, 4, 5)), (-35.0, 96.0, date(2027, 4, 20))
+
+
+@pytest.mark.parametrize(
+    ("house", "logger"),
+    [
+        pytest.param(WEST, Logger(interval=900.0, clock_min=-7.0), id="quarters of an hour"),
+        pytest.param(EAST_SOUTH, Logger(clock_min=60.0, lamp=0.02), id="an hour off, lamps"),
+        pytest.param(EAST_SOUTH, Logger(gaps=0.03, shut=0.2), id="gaps, shades"),
+        pytest.param(WEST, Logger(interval=300.0, through_glass=True), id="behind glass"),
+        pytest.param(EAST_SOUTH, Logger(most=0.7), id="at its limit"),
+    ],
+)
+def test_azimuth_and_clock_are_found_from_three_weeks(
+    house: tuple[float, float, date], logger: Logger
+) -> None:
+    latitude, azimuth, first = house
+    site = made_site(latitude, 12.0, azimuth=azimuth)
+    log = made_log(site, logger, np.random.default_rng(3), first, 21)
+    study = study_light(guessed(site, azimuth=azimuth + 12.0), "w", log)
+    assert study.facing is not None
+    assert away(site, study) < 2.5
+    assert study.facing.sd < 3.0
+    assert abs(study.clock.minutes - logger.clock_min) < 2.5 * study.clock.sd
+    assert study.clock.sd < 3.0
+    assert 0 < study.used < study.days == 21
+
+
+def test_a_fortnight_of_cloud_is_said_to_be_too_few() -> None:
+    site = made_site(48.0, azimuth=262.0)
+    logger = Logger(clear=0.0)
+    log = made_log(site, logger, np.random.default_rng(4), date(2027, 4, 5), 14)
+    study = study_light(site, "w", log)
+    assert study.facing is None
+    assert "of 14 days tell the direction" in (study.too_few or "")
+
+
+def test_a_north_wall_in_winter_says_nothing() -> None:
+    site = made_site(50.0, azimuth=0.0)
+    log = made_log(site, Logger(clear=1.0), np.random.default_rng(5), date(2027, 12, 1), 21)
+    assert study_light(site, "w", log).facing is None

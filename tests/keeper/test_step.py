@@ -1,0 +1,486 @@
+"""The decision: what is ordered, when, and what is not, in plain cases one by one."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+
+import pytest
+from keeper_house import (
+    START,
+    TRAVEL,
+    House,
+    agenda,
+    even_runs,
+    feed,
+    is_silent,
+    motor,
+    obeys,
+    spell,
+)
+
+from suncover.keeper.agenda import Sense, Sunny, Windy
+from suncover.keeper.messages import state_word
+from suncover.keeper.news import (
+    Ended,
+    Hand,
+    Hold,
+    Linked,
+    Reading,
+    Report,
+    Restarted,
+    Stepped,
+    Undelivered,
+    Unlinked,
+)
+from suncover.keeper.reports import pause_after
+from suncover.keeper.state import Order, ShadeState
+from suncover.keeper.step import fresh_state
+
+DAY = [(1000, 5000, 100)]
+
+
+def word(house: House, slug: str = "a") -> str:
+    return state_word(
+        house.agenda, house.agenda.by_slug[slug], house.state, house.now, house.waits.get(slug, "")
+    )
+
+
+def test_a_shade_closes_and_opens_when_the_plan_does() -> None:
+    house = House(agenda(motor("a", DAY))).known(a=0).linked().until(6000)
+    assert house.given() == [(1000, 100), (5000, 0)]
+    directions = [(order.flight.direction, order.flight.seconds) for _, order in house.orders]
+    assert directions == [("down", TRAVEL), ("up", TRAVEL)]
+    assert word(house) == "as planned"
+
+
+def test_orders_carry_their_expiry() -> None:
+    house = House(agenda(motor("a", DAY), stale=60.0)).known(a=0).linked().until(1001)
+    assert house.orders[0][1].flight.not_after == START + 1060
+
+
+def test_what_was_missed_is_made_up_for_once() -> None:
+    """A keeper that starts at noon orders what holds then, not what it missed."""
+    many = [(1000, 2000, 100), (3000, 4000, 100), (5000, 9000, 100)]
+    house = House(agenda(motor("a", many)), now=START + 6000.0).known(a=0).linked().until(6500)
+    assert house.given() == [(6000, 100)]
+
+
+def test_a_late_closing_that_would_not_be_over_before_the_opening_is_left_out() -> None:
+    house = House(agenda(motor("a", DAY)), now=START + 4980.0).known(a=0).linked().until(6000)
+    assert house.given() == []
+
+
+def test_an_unknown_shade_finds_its_zero_at_once_if_a_need_waits() -> None:
+    there = motor("a", [(0, 5000, 50)], end_stop="top")
+    house = House(agenda(there)).linked().until(300)
+    zero, run = house.orders[0][1].flight, house.orders[1][1].flight
+    assert (zero.position, zero.zero, zero.seconds, zero.direction) == (0, True, 44.0, "up")
+    assert (run.position, run.zero, run.seconds, run.direction) == (50, False, 20.0, "down")
+    assert len(house.orders) == 2
+
+
+def test_an_unknown_shade_waits_for_a_move_that_is_due_where_no_need_waits() -> None:
+    house = House(agenda(motor("a", DAY))).linked().until(900)
+    assert house.given() == []
+    assert word(house) == "not known"
+    assert house.until(6000).given() == [(1000, 100), (5000, 0)]
+    assert house.orders[0][1].flight.zero
+
+
+@pytest.mark.parametrize(
+    ("stop", "position", "first"),
+    [
+        ("both", 100, 100),
+        ("bottom", 100, 100),
+        ("top", 100, 0),
+        ("bottom", 50, 100),
+        ("both", 50, 0),
+    ],
+)
+def test_the_zero_is_found_where_a_stop_is(stop: str, position: int, first: int) -> None:
+    there = motor("a", [(0, 5000, position)], end_stop=stop)
+    house = House(agenda(there)).linked().until(300)
+    assert next(order.flight.position for _, order in house.orders) == first
+    assert house.orders[0][1].flight.zero
+    assert house.state.of("a").position == position
+
+
+def test_without_a_stop_no_run_goes_on_against_one() -> None:
+    """Only a motor that knows its place can be sent, and no number of seconds goes with it."""
+    house = House(agenda(motor("a", [(0, 5000, 100)], end_stop="none"))).linked().until(300)
+    flight = house.orders[0][1].flight
+    assert (flight.seconds, flight.zero) == (None, False)
+
+
+def test_an_uncertain_place_is_put_right_at_a_move_that_is_due_anyway() -> None:
+    """Two moves each for two closings part of the way: at the fourth, up to the top, its zero."""
+    halves = [(t, t + 500, 50) for t in (1000, 2000, 3000)]
+    there = motor("a", halves, end_stop="top", home_after=3)
+    house = House(agenda(there)).known(a=0).linked().until(4000)
+    assert [order.flight.zero for _, order in house.orders] == [False] * 3 + [True] + [False] * 2
+    assert house.orders[3][1].flight.seconds == 20.0 + 4.0
+    assert len(house.orders) == 6
+
+
+def test_a_run_up_may_take_longer() -> None:
+    house = House(agenda(motor("a", DAY, runs=even_runs(40.0, 1.25)))).known(a=0).linked()
+    seconds = [order.flight.seconds for _, order in house.until(6000).orders]
+    assert seconds == [40.0, 50.0]
+
+
+def test_pauses_triple_up_to_an_hour() -> None:
+    assert [pause_after(n) for n in (1, 2, 3, 4, 5, 6, 7, 30)] == [
+        10, 30, 90, 270, 810, 2430, 3600, 3600,
+    ]  # fmt: skip
+
+
+def test_a_silent_motor_is_tried_again_and_the_others_go_on() -> None:
+    there = agenda(
+        motor("a", [(1000, 50000, 100)], end_stop="both"), motor("b", [(1500, 50000, 100)])
+    )
+    house = House(there, motor_of=lambda o: is_silent(o) if o.slug == "a" else obeys(o))
+    house.known(a=0, b=0).linked().until(1700)
+    times = [at for at, _ in house.given("a")]
+    # The first run is 40 s, those that find the zero 44 s; 20 s for the answer, then the pause.
+    assert times == [1000, 1000 + 60 + 10, 1070 + 64 + 30, 1164 + 64 + 90, 1318 + 64 + 270]
+    assert word(house) == "no answer"
+    assert house.given("b") == [(1500, 100)]
+    assert word(house, "b") == "as planned"
+
+
+def test_a_motor_that_comes_back_is_ordered_at_once() -> None:
+    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=is_silent)
+    house.known(a=0).linked().until(2000)
+    house.motor_of = obeys
+    house.tell(Report("a", None, 0.0, moving=False))
+    assert house.given()[-1] == (2000, 100)
+    assert house.until(2100)
+    assert word(house) == "as planned"
+
+
+def test_an_answer_twice_is_one() -> None:
+    def twice(order: Order) -> list[tuple[float, Report]]:
+        (after, report) = obeys(order)[0]
+        return [(after, report), (after + 1, report), (after + 4100, report)]
+
+    house = House(agenda(motor("a", DAY)), motor_of=twice).known(a=0).linked().until(9000)
+    assert house.given() == [(1000, 100), (5000, 0)]
+    assert house.state.of("a").position == 0
+
+
+def test_an_answer_that_comes_too_late_is_believed() -> None:
+    def late(order: Order) -> list[tuple[float, Report]]:
+        return [(TRAVEL + 25, obeys(order)[0][1])]
+
+    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=late).known(a=0).linked()
+    house.until(2000)
+    assert len(house.orders) == 1
+    assert house.state.of("a").silences == 0
+
+
+def test_a_motor_that_says_it_runs_is_given_the_time() -> None:
+    def slow_to_start(order: Order) -> list[tuple[float, Report]]:
+        begun = Report(order.slug, order.flight.order, None, moving=True)
+        return [(15.0, begun), (15.0 + TRAVEL + 10, obeys(order)[0][1])]
+
+    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=slow_to_start).known(a=0)
+    assert house.linked().until(2000).given() == [(1000, 100)]
+
+
+def test_a_motor_that_ends_elsewhere_is_sent_again_after_a_pause() -> None:
+    def short(order: Order) -> list[tuple[float, Report]]:
+        after = order.flight.seconds or 0.0
+        return [(after, Report(order.slug, order.flight.order, 60.0, moving=False))]
+
+    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=short).known(a=0).linked()
+    house.until(1210)
+    assert [at for at, _ in house.given()] == [1000, 1050, 1096, 1202]
+    assert house.orders[1][1].flight.seconds == pytest.approx(0.4 * TRAVEL)
+
+
+def test_a_motor_without_a_sense_of_place_is_reckoned() -> None:
+    def blind(order: Order) -> list[tuple[float, Report]]:
+        return [(TRAVEL, Report(order.slug, order.flight.order, None, moving=False))]
+
+    house = House(agenda(motor("a", DAY)), motor_of=blind).known(a=0).linked().until(3000)
+    assert house.state.of("a").position == 100
+    assert len(house.orders) == 1
+
+
+def test_a_report_without_an_order_is_the_truth() -> None:
+    house = House(agenda(motor("a", DAY))).known(a=0).linked().until(2000)
+    house.tell(Report("a", None, 30.0, moving=False))
+    assert house.given()[-1] == (2000, 100)
+
+
+def test_a_hand_wins_until_the_plans_next_move() -> None:
+    twice = [(1000, 5000, 100), (7000, 9000, 100)]
+    house = House(agenda(motor("a", twice))).known(a=0).linked().until(2000)
+    house.tell(Hand("a", 0.0))
+    assert word(house) == "by hand"
+    house.until(6900)
+    assert house.given() == [(1000, 100)]  # at 5000 it stands open already
+    assert house.until(7100).given()[-1] == (7000, 100)
+
+
+def test_a_hand_wins_for_as_long_as_the_shade_says() -> None:
+    house = House(agenda(motor("a", DAY, after_hand=600.0))).known(a=0).linked().until(2000)
+    house.tell(Hand("a", 0.0))
+    assert house.until(3000).given() == [(1000, 100), (2600, 100)]
+
+
+def test_a_stop_by_hand_leaves_the_place_unknown_unless_the_motor_tells() -> None:
+    house = House(agenda(motor("a", DAY, after_hand=100.0)), motor_of=is_silent).known(a=0)
+    house.linked().until(1010)
+    house.tell(Hand("a", stop=True))
+    house.motor_of = obeys
+    assert house.state.of("a").position is None
+    assert house.until(2000).given()[1:] == [(1110, 100)]
+    assert house.orders[1][1].flight.zero
+    house.tell(Hand("a", stop=True), Report("a", None, 70.0, moving=False))
+    assert house.state.of("a").position == 70.0
+    assert word(house) == "by hand"
+
+
+def test_a_hold_stops_everything_and_its_end_makes_up_for_it() -> None:
+    house = House(agenda(motor("a", DAY))).known(a=0).linked().until(500)
+    house.tell(Hold())
+    assert house.until(1500).given() == []
+    assert word(house) == "held"
+    house.tell(Hold(off=True))
+    assert house.given() == [(1500, 100)]
+    house.until(1600).tell(Hold(START + 5500))
+    assert house.until(6000).given() == [(1500, 100), (5500, 0)]
+
+
+def test_no_move_in_quiet_hours_whatever_it_is_for() -> None:
+    there = motor("a", [(1000, 20000, 100)], quiet=(spell(1020, 3000),))
+    house = House(agenda(there)).linked().until(2000)
+    # The closing is planned so that its run does not fit: it waits for their end.
+    assert house.given() == []
+    assert word(house) == "not known"
+    assert house.until(4000).given() == [(3000, 100)]
+
+
+def test_a_planned_run_may_end_as_quiet_hours_begin() -> None:
+    there = motor("a", [(960, 20000, 100)], quiet=(spell(1000, 3000),))
+    house = House(agenda(there)).known(a=0).linked().until(3500)
+    assert house.given() == [(960, 100)]
+    assert house.orders[0][1].flight.not_after <= START + 962
+
+
+def test_trying_again_keeps_out_of_quiet_hours() -> None:
+    there = motor("a", [(900, 20000, 100)], quiet=(spell(1000, 3000),))
+    house = House(agenda(there), motor_of=is_silent).known(a=0).linked().until(3001)
+    assert [at for at, _ in house.given()] == [900, 3000]
+
+
+def test_nothing_comes_down_while_it_has_to_stay_up() -> None:
+    there = motor("a", [(1000, 20000, 100)], up=(spell(1030, 3000),))
+    house = House(agenda(there)).known(a=0).linked().until(4000)
+    assert house.given() == [(3000, 100)]
+
+
+def test_a_supply_runs_no_more_motors_than_it_can() -> None:
+    there = agenda(
+        *(motor(slug, [(1000, 50000, 100)]) for slug in "abc"), feeds=(feed("a", "b", "c"),)
+    )
+    house = House(there).known(a=0, b=0, c=0).linked().until(2000)
+    starts = [at for at, _ in house.given()]
+    assert len(starts) == 3
+    assert all(late - soon >= TRAVEL for soon, late in itertools.pairwise(starts))
+
+
+def test_a_silent_motor_may_still_run_and_keeps_its_supply_for_its_answers_time() -> None:
+    there = agenda(*(motor(slug, [(1000, 50000, 100)]) for slug in "ab"), feeds=(feed("a", "b"),))
+    house = House(there, motor_of=lambda o: is_silent(o) if o.slug == "a" else obeys(o))
+    house.known(a=0, b=0).linked().until(1200)
+    assert house.given("b") == [(1060, 100)]
+
+
+def test_starts_on_a_supply_are_a_gap_apart() -> None:
+    there = agenda(
+        *(motor(slug, [(1000, 50000, 100)]) for slug in "ab"),
+        feeds=(feed("a", "b", at_once=2, gap=15.0),),
+    )
+    house = House(there).known(a=0, b=0).linked().until(2000)
+    assert [at for at, _ in house.given()] == [1000, 1015]
+
+
+def test_nothing_leaves_without_a_broker() -> None:
+    house = House(agenda(motor("a", DAY))).known(a=0).until(2000)
+    assert house.given() == []
+    assert house.linked().until(2010).given() == [(2000, 100)]
+
+
+def test_an_order_that_may_have_left_keeps_its_name() -> None:
+    """Killed just when it was sent: nobody knows. Its motor gets it again under the same name."""
+    house = House(agenda(motor("a", DAY)), motor_of=is_silent).known(a=0).linked().until(1000.005)
+    name = house.orders[0][1].flight.order
+    house.coming = []  # the broker's receipt is lost with the keeper
+    house.now += 1
+    house.tell(Restarted())
+    house.motor_of = obeys
+    house.linked().until(1100)
+    again = house.orders[1][1]
+    assert (again.flight.order, again.again) == (name, True)
+    assert len(house.orders) == 2
+
+
+def test_an_order_that_its_motor_has_is_not_given_again() -> None:
+    house = House(agenda(motor("a", DAY)), motor_of=is_silent).known(a=0).linked().until(1000.005)
+    name = house.orders[0][1].flight.order
+    house.coming = []
+    house.tell(Restarted(), Linked(), Report("a", name, None, moving=True))
+    house.at(1060, Report("a", name, 100.0, moving=False))
+    assert len(house.until(2000).orders) == 1
+
+
+def test_an_order_gone_stale_is_forgotten() -> None:
+    house = House(agenda(motor("a", DAY)), motor_of=is_silent).known(a=0).linked().until(1000.005)
+    house.coming = []
+    house.tell(Unlinked())
+    house.now += 600
+    house.motor_of = obeys
+    house.linked().until(1700)
+    assert len(house.orders) == 2
+    assert house.orders[1][1].flight.order != house.orders[0][1].flight.order
+
+
+def test_an_order_that_never_left_is_no_silence() -> None:
+    house = House(agenda(motor("a", DAY)), motor_of=is_silent).known(a=0).linked().until(1000)
+    order = house.orders[0][1]
+    house.motor_of = obeys
+    house.tell(Undelivered("a", order.flight.order, "the broker went"))
+    house.until(1100)
+    assert len(house.orders) == 2
+    assert house.state.of("a").silences == 0
+
+
+def test_a_clock_set_ahead_gives_no_false_silence() -> None:
+    house = House(agenda(motor("a", [(1000, 90000, 100)])), motor_of=is_silent).known(a=0).linked()
+    house.until(1010)
+    house.now += 7200
+    house.tell(Stepped(7200.0))
+    flight = house.state.of("a").flight
+    assert flight is not None
+    assert flight.deadline == pytest.approx(START + 1000 + 60 + 7200)
+
+
+@pytest.mark.parametrize("by", [-7200.0, 7200.0])
+def test_a_clock_that_is_set_is_obeyed(by: float) -> None:
+    plan = [(500, 5000, 100), (11000, 15000, 100)]
+    house = House(agenda(motor("a", plan)), now=START + 8000.0).known(a=0).linked().until(8010)
+    house.now += by
+    house.tell(Stepped(by))
+    house.until(house.now - START + 100)
+    standing = 100 if by < 0 else 0
+    assert house.state.of("a").position == standing
+
+
+def test_a_program_that_fails_is_tried_again() -> None:
+    there = agenda(motor("a", [(1000, 50000, 100)], program=("relay",)), broker=None)
+    house = House(there, motor_of=is_silent).known(a=0).until(1001)
+    house.tell(Ended("a", house.orders[0][1].flight.order, "exit status 3"))
+    house.until(1050)
+    assert [at for at, _ in house.given()] == [1000, 1011]
+    house.tell(Ended("a", house.orders[1][1].flight.order))
+    assert house.until(2000).state.of("a").position == 100
+    assert len(house.orders) == 2
+
+
+SUN = {
+    "senses": (Sense("roof", "roof/light", "light"),),
+    "sunny": Sunny("roof", 30000.0, 120.0, 1200.0),
+}
+
+
+def cloudy(house: House, start: int, end: int, value: float) -> None:
+    """A reading a minute."""
+    for at in range(start, end, 60):
+        house.at(at, Reading("roof", value))
+
+
+def sunlit(slug: str = "a", **keys: object):
+    return motor(slug, [(1000, 50000, 100)], sunlit=(spell(1000, 50000),), **keys)
+
+
+def test_a_closing_waits_for_real_sun() -> None:
+    house = House(agenda(sunlit(), **SUN)).known(a=0).linked()
+    cloudy(house, -3000, 10000, 100.0)
+    house.now -= 3000
+    assert house.until(9000).given() == []
+    cloudy(house, 10020, 20000, 50000.0)
+    assert house.until(15000).given() == [(10140, 100)]
+
+
+def test_clouds_open_it_after_a_while_but_not_for_what_the_sun_is_not_needed_for() -> None:
+    there = agenda(sunlit(), motor("b", [(1000, 50000, 100)]), **SUN)
+    house = House(there).known(a=0, b=0).linked()
+    cloudy(house, 0, 3000, 50000.0)
+    cloudy(house, 3000, 9000, 100.0)
+    house.until(8000)
+    assert house.given("a") == [(1000, 100), (3000 + 1200, 0)]
+    assert house.given("b") == [(1000, 100)]
+
+
+def test_a_sensors_switching_keeps_to_the_days_moves() -> None:
+    """Four moves a day: after closing, opening and closing again none but the last is left."""
+    there = agenda(sunlit(moves=4, shortest=0.0, merge=0.0), **SUN)
+    house = House(there).known(a=0).linked()
+    for hour in range(0, 48000, 6000):
+        cloudy(house, hour, hour + 3000, 50000.0)
+        cloudy(house, hour + 3000, hour + 6000, 100.0)
+    assert len(house.until(47000).orders) <= 4
+
+
+def test_a_silent_sensor_is_told_and_the_clear_sky_holds() -> None:
+    house = House(agenda(sunlit(), **SUN)).known(a=0).linked()
+    cloudy(house, -3000, 2000, 100.0)
+    house.now -= 3000
+    house.until(2100)
+    assert house.given() == []
+    house.until(2300)  # last heard at 1980, usually every 60 s
+    assert [at for at, _ in house.given()] == [1980 + 180]
+    assert sum("silent" in remark.text for remark in house.remarks) == 1
+
+
+def test_strong_wind_raises_shades_outdoors_and_keeps_them_up() -> None:
+    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
+    there = agenda(
+        motor("a", [(1000, 50000, 100)], outdoors=True), motor("b", [(1000, 50000, 100)]), **blow
+    )
+    house = House(there).known(a=0, b=0).linked()
+    for at in range(0, 20000, 60):
+        house.at(at, Reading("mast", 12.0 if 2000 < at < 3000 else 3.0))
+    house.until(10000)
+    assert house.given("a") == [(1000, 100), (2040, 0), (3000 + 900, 100)]
+    assert house.given("b") == [(1000, 100)]
+
+
+def test_after_the_wind_it_comes_down_only_where_the_days_moves_allow() -> None:
+    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
+    for moves, positions in ((4, [100, 0, 100]), (3, [100, 0])):
+        there = agenda(motor("a", [(1000, 50000, 100)], outdoors=True, moves=moves), **blow)
+        house = House(there).known(a=0).linked()
+        for at in range(0, 20000, 60):
+            house.at(at, Reading("mast", 12.0 if 2000 < at < 3000 else 3.0))
+        assert [position for _, position in house.until(10000).given()] == positions
+
+
+def test_a_silent_motor_in_the_wind_is_tried_with_pauses_too() -> None:
+    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
+    house = House(agenda(motor("a", [(1000, 50000, 100)], outdoors=True), **blow))
+    house.known(a=0).linked()
+    for at in range(0, 3000, 60):
+        house.at(at, Reading("mast", 12.0 if at > 2000 else 3.0))
+    house.until(1900)
+    house.motor_of = is_silent
+    house.until(2300)
+    assert [at for at, _ in house.given()] == [1000, 2040, 2040 + 60 + 10, 2110 + 64 + 30]
+
+
+def test_a_new_state_knows_nothing() -> None:
+    assert fresh_state("x").of("a") == ShadeState()
+    assert replace(ShadeState(), position=1.0) != ShadeState()
