@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from suncover.base.spell import Spell
 from suncover.keeper.agenda import Agenda, Feed, Motor, next_spell, spell_at
 from suncover.keeper.state import State
-from suncover.plan.staircase import Step
+from suncover.plan.staircase import Step, step_at
 
 FAR = float("inf")
 
@@ -100,5 +100,6 @@ def _planned_soon(
         other = agenda.by_slug.get(slug)
         if other is None or slug == motor.slug:
             continue
-        found += [step.at for step in other.steps if now < step.at < now + seconds]
+        first, last = step_at(other.steps, now) + 1, step_at(other.steps, now + seconds) + 1
+        found += [step.at for step in other.steps[first:last]]
     return found

@@ -37,7 +37,7 @@ from suncover.keeper.planner import PlanFaultsError, Planner, made_agenda, signa
 from suncover.keeper.programs import Programs
 from suncover.keeper.state import Order, State
 from suncover.keeper.step import Outcome, step
-from suncover.keeper.store import FolderLock, Store
+from suncover.keeper.store import DATABASE, FolderLock, Store
 from suncover.keeper.wire import Address, Ears, Wire, address_of
 
 TURN_S = 1.0  # at the longest between two looks at the clock
@@ -79,6 +79,9 @@ class Keeper:
         self._path, self._clocks, self._log = path, clocks, log
         self._wire: Wire | None = None
         self._store: Store | None = None
+        # Where nothing is kept yet, a faulty site file leaves no folder behind.
+        is_new = not (folder / DATABASE).exists()
+        self._fresh = made_agenda(path, clocks.utc()) if is_new else None
         self._lock = FolderLock(folder)
         try:
             self._begin(folder)
@@ -123,7 +126,7 @@ class Keeper:
                     return agenda, kept["made"]
         except (sqlite3.Error, ValueError, TypeError, KeyError):
             pass  # it was of another version
-        agenda = made_agenda(self._path, now)
+        agenda = self._fresh or made_agenda(self._path, now)
         self._keep_agenda(agenda, now)
         return agenda, now
 
@@ -206,7 +209,9 @@ class Keeper:
 
     def run(self) -> None:
         """Keeps the shades until `stop`."""
-        self._log.tell("keeper", f"keeps {len(self._agenda.motors)} shades of {self._agenda.site}")
+        count = len(self._agenda.motors)
+        shades = f"{count} shade{'' if count == 1 else 's'}"
+        self._log.tell("keeper", f"keeps {shades} of {self._agenda.site}")
         self._news: list[News] = [Restarted()]
         utc, steady = self._clocks.utc(), self._clocks.steady()
         wake = utc

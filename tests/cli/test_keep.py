@@ -102,6 +102,7 @@ def test_what_does_not_go_together_is_refused(
     assert said.status == 2
     assert words in said.err
     assert len(said.faults) == 1
+    assert [path.name for path in tmp_path.iterdir()] == ["home.toml"]
 
 
 @pytest.mark.parametrize(
