@@ -66,6 +66,35 @@ def with_overhang(text: str, name: str, depth: float, gap: float) -> str:
     return file.changed()
 
 
+def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
+    """A site file's text with other values at some paths, each as TOML has it; None takes it away.
+
+    A key that is not there is added after the first key of its table. A table that is not there is
+    made as an inline one, of all its keys among the changes. What is taken away stays as a comment.
+
+    Raises
+    ------
+    RequestError
+        As `with_azimuths`; also when the text is no TOML, or has no such entry.
+    """
+    try:
+        file = _File(text)
+    except tomllib.TOMLDecodeError as error:
+        raise RequestError(f"the text is no TOML ({error}); mend that first") from None
+    missing: dict[Path, dict[str, str]] = {}
+    for path, value in changes.items():
+        if value is None:
+            file.comment_out(path)
+        elif len(path) > 3 and not file.holds(path[:-1]):
+            missing.setdefault(path[:-1], {})[str(path[-1])] = value
+        else:
+            file.set_or_add(path, value)
+    for path, values in missing.items():
+        inside = ", ".join(f"{key} = {value}" for key, value in values.items())
+        file.set_or_add(path, f"{{ {inside} }}")
+    return file.changed()
+
+
 def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) -> str:
     """A site file's text with another skyline of a window: azimuths and elevations in degrees.
 
@@ -176,6 +205,18 @@ class _File:
                 self._add_after((*path[:-1], near), f"{path[-1]} = {value}")
                 return
         raise self._by_hand(path, value)
+
+    def holds(self, path: Path) -> bool:
+        """Whether there is anything at a path."""
+        return _at(self._raw, path) is not None
+
+    def set_or_add(self, path: Path, value: str) -> None:
+        """Gives a key a value; where it is not there, after the first key of its table."""
+        table = _at(self._raw, path[:-1])
+        if not isinstance(table, dict):
+            raise RequestError("there is no such entry in the file; read it again")
+        plain = [key for key, held in table.items() if not isinstance(held, (dict, list))]
+        self.set(path, value, after=plain[0] if plain else None)
 
     def comment_out(self, path: Path, first: str | None = None) -> None:
         """Makes the lines of a key a comment, after a line `first`; nothing if it is not there."""
