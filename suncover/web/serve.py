@@ -29,7 +29,7 @@ MOST_BYTES = 2_000_000
 _HEADERS = {
     "Cache-Control": "no-store",
     "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
-    "connect-src 'self'; img-src 'self'; form-action 'none'; base-uri 'none'; "
+    "connect-src 'self'; img-src data:; form-action 'none'; base-uri 'none'; "
     "frame-ancestors 'none'",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",

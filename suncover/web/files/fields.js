@@ -54,7 +54,8 @@ function group(title, base, keys, change) {
 }
 
 // Makes the form anew where it is another window's or other shades', and fills it.
-export function showFields(form, tables, window, change) {
+// `all` has the field that is typed into filled anew as well.
+export function showFields(form, tables, window, change, all) {
   const entries = tables.window || [];
   const index = entries.findIndex((entry) => entry.name === window);
   if (index < 0) return;
@@ -70,7 +71,7 @@ export function showFields(form, tables, window, change) {
     );
   }
   for (const input of form.querySelectorAll('input')) {
-    if (input !== document.activeElement) input.value = shown(at(tables, input.path));
+    if (all || input !== document.activeElement) input.value = shown(at(tables, input.path));
   }
 }
 

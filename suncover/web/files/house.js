@@ -3,7 +3,7 @@
 import { make } from './asking.js';
 
 const SIZE = 440;
-const FAR = 25; // metres from the house up to which neighbours make the picture larger
+const FAR = 1.6; // times the house's own size up to which neighbours make the picture larger
 
 const out = (azimuth) => {
   const angle = (azimuth * Math.PI) / 180;
@@ -17,8 +17,9 @@ const plus = (point, way, length) => [point[0] + way[0] * length, point[1] + way
 
 // Where every window is; those whose place nobody knows stand in a ring, by direction alone.
 function placed(site) {
-  return site.windows.map((window) => ({
+  return site.windows.map((window, index) => ({
     window,
+    number: index + 1,
     known: Boolean(window.position),
     at: window.position || plus([0, 0], out(window.azimuth), 3.5),
   }));
@@ -34,14 +35,10 @@ function bounds(site, windows) {
     return (Math.min(...values) + Math.max(...values)) / 2;
   });
   const away = (point) => Math.max(...point.map((value, axis) => Math.abs(value - middle[axis])));
-  let reach = Math.max(5, ...near.map(away).map((value) => value + 2.5));
-  for (const tree of site.trees) {
-    if (away(tree.trunk) < FAR) reach = Math.max(reach, away(tree.trunk) + tree.width / 2 + 0.5);
-  }
-  for (const block of site.obstacles) {
-    for (const corner of block.footprint) if (away(corner) < FAR) reach = Math.max(reach, away(corner) + 0.5);
-  }
-  return { middle, reach };
+  const own = Math.max(4, ...near.map(away).map((value) => value + 2.5));
+  const far = site.trees.map((tree) => away(tree.trunk) + tree.width / 2 + 0.5);
+  for (const block of site.obstacles) far.push(...block.footprint.map((corner) => away(corner) + 0.5));
+  return { middle, reach: Math.max(own, ...far.map((value) => Math.min(value, own * FAR))) };
 }
 
 export function drawHouse(site, chosen, now, pick) {
@@ -75,8 +72,8 @@ export function drawHouse(site, chosen, now, pick) {
     const [cx, cy] = paper(sun);
     parts.push(line(sun, middle, 'ray'), make('circle', { cx, cy, r: 9, class: 'dot' }, make('title', {}, 'the sun')));
   }
-  for (const { window, at, known } of windows) {
-    parts.push(drawWindow(window, at, known, { line, points, paper, chosen, now, pick }));
+  for (const { window, number, at, known } of windows) {
+    parts.push(drawWindow(window, number, at, known, { line, points, paper, chosen, now, pick }));
   }
   parts.push(make('text', { x: SIZE / 2, y: 16, class: 't m b' }, 'N'));
   parts.push(...ruler(reach, scale));
@@ -90,7 +87,7 @@ export function drawHouse(site, chosen, now, pick) {
   );
 }
 
-function drawWindow(window, at, known, { line, points, paper, chosen, now, pick }) {
+function drawWindow(window, number, at, known, { line, points, paper, chosen, now, pick }) {
   const side = right(window.azimuth);
   const way = out(window.azimuth);
   const left = plus(at, side, -window.width / 2);
@@ -111,8 +108,11 @@ function drawWindow(window, at, known, { line, points, paper, chosen, now, pick 
   }
   if (window.name === chosen) group.append(line(left, end, 'chosen'));
   else group.append(line(left, end, known ? 'glass' : 'dash'));
-  const [x, y] = paper(plus(at, way, -0.5));
-  group.append(make('text', { x, y: y + 4, class: 't m small halo' }, window.name));
+  const [x, y] = paper(at);
+  const anchor = way[0] > 0.4 ? 't e small halo' : way[0] < -0.4 ? 't small halo' : 't m small halo';
+  const aside = Math.abs(way[0]) > 0.4 ? -Math.sign(way[0]) * 9 : 0;
+  const below = Math.abs(way[0]) > 0.4 ? 4 : way[1] > 0 ? 18 : -9;
+  group.append(make('text', { x: x + aside, y: y + below, class: window.name === chosen ? `${anchor} b` : anchor }, String(number)));
   group.addEventListener('click', () => pick(window.name));
   return group;
 }

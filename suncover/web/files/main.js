@@ -41,7 +41,7 @@ const refresh = latest(async () => {
   by('undo').disabled = !texts.canUndo;
   by('redo').disabled = !texts.canRedo;
   by('save').disabled = !changed;
-  if (by('text').value !== text) by('text').value = text;
+  if (!state.typing && by('text').value !== text) by('text').value = text;
   try {
     show(text, await asked('judge', { text }));
     if (state.judged.faults.length) say(`${state.judged.faults.length} to mend before it can be saved`);
@@ -64,7 +64,8 @@ function show(text, judged) {
   by('written').hidden = false;
   by('stale').hidden = Boolean(judged.site);
   if (state.site) {
-    if (Object.keys(judged.tables).length) showFields(by('fields'), judged.tables, state.window, change);
+    if (Object.keys(judged.tables).length) showFields(by('fields'), judged.tables, state.window, change, state.stepped);
+    state.stepped = false;
     const others = showFaults(by('fields'), judged.faults);
     by('others').replaceChildren(...others.map((fault) => make('p', { class: 'fault' }, words(fault))));
   }
@@ -104,10 +105,10 @@ function listWindows() {
     old.dataset.names = names;
     old.replaceChildren(
       legend,
-      ...state.site.windows.map((window) => {
+      ...state.site.windows.map((window, index) => {
         const choice = make('input', { type: 'radio', name: 'window', value: window.name });
         choice.addEventListener('change', () => pick(window.name));
-        return make('label', {}, choice, make('span', {}, window.name), make('span', { 'data-power': window.name }));
+        return make('label', {}, choice, make('span', {}, `${index + 1} ${window.name}`), make('span', { 'data-power': window.name }));
       }),
     );
   }
@@ -121,15 +122,35 @@ function pick(name) {
   listWindows();
 }
 
-const change = latest(async (path, value) => {
-  if (value === null && at(state.judged.tables, path) === undefined) return;
-  try {
-    const answer = await asked('change', { text: texts.now, changes: [{ path, value }] });
-    put(answer.text, path.join('.'));
-  } catch (wrong) {
-    sayFault(by('fields'), path, wrong.message);
+// Changes go one after the other, each into the text that the one before it left; of several to one
+// value, the last.
+const waiting = new Map();
+let changing = false;
+async function change(path, value) {
+  waiting.set(path.join('.'), [path, value]);
+  if (changing) return;
+  changing = true;
+  for (const [key, [way, latter]] of waiting) {
+    waiting.delete(key);
+    if (latter === null && at(state.judged.tables, way) === undefined) {
+      sayFault(by('fields'), way, '');
+      continue;
+    }
+    try {
+      const answer = await asked('change', { text: texts.now, changes: [{ path: way, value: latter }] });
+      put(answer.text, key);
+    } catch (wrong) {
+      sayFault(by('fields'), way, wrong.message);
+    }
   }
-});
+  changing = false;
+}
+
+function typed() {
+  state.typing = false;
+  put(by('text').value, 'text');
+}
+const typedSoon = after(200, typed);
 
 // The pictures of the sound text: the house by the day, the window by the year.
 const loadYear = latest(async () => {
@@ -185,7 +206,7 @@ function drawNow() {
 
 function drawYear() {
   if (!state.sun) return;
-  by('strip').replaceChildren(drawStrip(state.sun, state.plan, trial.sun, day(), slot()));
+  drawStrip(by('strip'), state.sun, state.plan, trial.sun, day(), slot());
   by('strip-says').textContent = stripWords(state.sun, state.plan, day());
   drawCarpet(by('carpet'), state.sun, state.plan, day(), slot(), (number, cell) => {
     by('day').value = number;
@@ -202,6 +223,7 @@ function moved() {
 }
 
 async function save() {
+  if (state.typing) typed();
   try {
     const text = texts.now;
     const answer = await asked('save', { text, digest: state.digest });
@@ -222,7 +244,9 @@ async function save() {
 }
 
 function step(number) {
+  if (state.typing) typed();
   texts.step(number);
+  state.stepped = true;
   refresh();
 }
 
@@ -230,7 +254,11 @@ function wire() {
   by('undo').addEventListener('click', () => step(-1));
   by('redo').addEventListener('click', () => step(1));
   by('save').addEventListener('click', save);
-  by('text').addEventListener('input', after(200, () => put(by('text').value, 'text')));
+  by('text').addEventListener('input', () => {
+    state.typing = true;
+    typedSoon();
+  });
+  addEventListener('resize', after(150, drawYear));
   by('fields').addEventListener('submit', (event) => event.preventDefault());
   by('day').addEventListener('input', () => {
     moved();

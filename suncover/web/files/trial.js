@@ -48,7 +48,7 @@ export function trialOf({ state, year, day, drawYear, adopt }) {
   }
 
   const load = latest(async () => {
-    const index = state.judged.tables.window.findIndex((entry) => entry.name === state.window);
+    const index = state.site.windows.findIndex((window) => window.name === state.window);
     const asking = { window: state.window, year };
     const { base, depth, gap } = tried;
     const still = () => base === tried.base && depth === tried.depth && gap === tried.gap;

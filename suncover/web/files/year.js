@@ -2,7 +2,6 @@
 
 import { clock, lasting, make } from './asking.js';
 
-const WIDE = 720;
 const CELLS = 144;
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 
@@ -12,10 +11,11 @@ export function unpacked(text) {
 }
 
 const level = (watts) => Math.min(8, Math.floor(watts / 100));
-const x = (seconds) => (seconds / 86400) * WIDE;
+let wide = 720; // of the strip: as wide as its place on the page, so that its letters keep their size
+const x = (seconds) => (seconds / 86400) * wide;
 
 function band(sun, day, top, height) {
-  const parts = [make('rect', { x: 0, y: top, width: WIDE, height, class: 'night' })];
+  const parts = [make('rect', { x: 0, y: top, width: wide, height, class: 'night' })];
   for (const [number, start, end] of sun.pieces) {
     if (number !== day) continue;
     for (let cell = Math.floor(start / 600); cell * 600 < end; cell += 1) {
@@ -28,7 +28,9 @@ function band(sun, day, top, height) {
   return parts;
 }
 
-export function drawStrip(sun, plan, trial, day, slot) {
+export function drawStrip(holder, sun, plan, trial, day, slot) {
+  wide = Math.max(holder.clientWidth, 240);
+  const every = wide < 480 ? 6 : 3;
   const rows = trial ? [['as it is', sun, 18], ['with the overhang', trial, 66]] : [['', sun, 18]];
   const bottom = rows.at(-1)[2] + 28;
   const parts = [];
@@ -40,12 +42,13 @@ export function drawStrip(sun, plan, trial, day, slot) {
     if (number !== day) continue;
     parts.push(make('rect', { x: x(start), y: bottom + 4, width: x(end - start), height: 9, class: 'shade' }, make('title', {}, `${position} % closed`)));
   }
-  for (let hour = 0; hour <= 24; hour += 3) {
+  for (let hour = 0; hour <= 24; hour += every) {
     const style = hour === 0 ? 't small' : hour === 24 ? 't small e' : 't small m';
     parts.push(make('text', { x: x(hour * 3600), y: bottom + 28, class: style }, clock(hour * 3600)));
   }
   parts.push(make('line', { x1: x(slot * 600), x2: x(slot * 600), y1: 10, y2: bottom + 14, class: 'mark' }));
-  return make('svg', { viewBox: `0 0 ${WIDE} ${bottom + 34}`, role: 'img', 'aria-label': stripWords(sun, plan, day) }, ...parts);
+  const svg = make('svg', { viewBox: `0 0 ${wide} ${bottom + 34}`, role: 'img', 'aria-label': stripWords(sun, plan, day) }, ...parts);
+  holder.replaceChildren(svg);
 }
 
 export const daySeconds = (sun, day) =>
@@ -66,7 +69,8 @@ export function drawCarpet(holder, sun, plan, day, slot, pick) {
   let canvas = holder.querySelector('canvas');
   if (!canvas) {
     canvas = make('canvas', { height: CELLS, role: 'img' });
-    holder.append(canvas, make('div', { class: 'months', 'aria-hidden': 'true' }, ...MONTHS.map((name) => make('span', {}, name))));
+    const hours = ['24:00', '18:00', '12:00', '06:00', '00:00'].map((hour) => make('span', {}, hour));
+    holder.append(make('div', { class: 'hours', 'aria-hidden': 'true' }, ...hours), canvas, make('div', { class: 'months', 'aria-hidden': 'true' }, ...MONTHS.map((name) => make('span', {}, name))));
     canvas.addEventListener('pointerdown', (event) => {
       const box = canvas.getBoundingClientRect();
       const across = (event.clientX - box.left) / box.width;
