@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import signal
+import socket
 import subprocess
 import sys
 import urllib.request
@@ -51,8 +52,6 @@ def test_a_folder_that_is_not_there_is_a_fault(tmp_path: Path) -> None:
 
 
 def test_a_port_that_is_taken_is_a_fault(tmp_path: Path) -> None:
-    import socket
-
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
         said = run("open", write_home(tmp_path), "--no-browser", "--port", str(port))

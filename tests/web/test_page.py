@@ -63,7 +63,7 @@ class Opened:
         return self.page.locator("#field-" + "-".join(map(str, path)) + "-fault")
 
     def says(self, words: str) -> None:
-        sync.expect(self.page.locator("#state")).to_contain_text(words)
+        sync.expect(self.page.locator("#state")).to_have_text(words)
 
 
 @pytest.fixture
@@ -102,7 +102,7 @@ def test_a_value_changed_its_fault_mended_and_saved(opened: tuple[Opened, Path])
 def test_a_conflict_is_shown_side_by_side_and_settled(opened: tuple[Opened, Path]) -> None:
     one, path = opened
     one.field("window", 0, "reveal").fill("0.1")
-    one.says("changed")
+    one.says("changed, not saved yet")
     theirs = TEXT + "# theirs\n"
     path.write_text(theirs, encoding="utf-8")
     one.page.locator("#save").click()
@@ -111,7 +111,7 @@ def test_a_conflict_is_shown_side_by_side_and_settled(opened: tuple[Opened, Path
     own = one.page.locator("#conflict-own")
     own.fill(own.input_value() + "# theirs\n")
     one.page.locator("#take-own").click()
-    one.says("changed")
+    one.says("changed, not saved yet")
     one.page.locator("#save").click()
     one.says("saved")
     assert path.read_text("utf-8").endswith("# theirs\n")
@@ -140,7 +140,7 @@ def test_an_overhang_by_its_slider_changes_the_day(opened: tuple[Opened, Path]) 
     depth = float(page.locator("#depth").input_value())
     assert depth > 0.9
     page.locator("#adopt").click()
-    one.says("changed")
+    one.says("changed, not saved yet")
     page.locator("#save").click()
     one.says("saved")
     roof = load_site(path).windows[1].overhang
@@ -160,7 +160,7 @@ def test_a_new_home_by_question_and_answer(browser: Any, tmp_path: Path) -> None
     with serve_site(path, 0, date(2027, 6, 21)) as address:
         one = Opened(browser, address)
         answer = one.page.locator("#ask-answer")
-        one.says("nothing is written")
+        one.says("a new file: nothing is written before you save")
         for _ in range(40):
             sync.expect(one.page.locator("#ask-text")).not_to_be_empty()
             question = one.page.locator("#ask-text").text_content()

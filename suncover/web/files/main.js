@@ -12,7 +12,7 @@ import { drawCarpet, drawStrip, stripWords, unpacked } from './year.js';
 const texts = new Texts();
 const today = document.body.dataset.today;
 const year = Number(today.slice(0, 4));
-const state = { saved: '', digest: '', judged: null, site: null, sound: '', window: null, sun: null, plan: null, light: null };
+const state = { saved: '', digest: '', judged: null, site: null, sound: '', window: null, sun: null, plan: null, light: null, kept: 'as in the file' };
 const dateOf = (day) => new Date(Date.UTC(year, 0, 1 + day));
 const iso = (day) => dateOf(day).toISOString().slice(0, 10);
 const day = () => Number(by('day').value);
@@ -45,7 +45,7 @@ const refresh = latest(async () => {
   try {
     show(text, await asked('judge', { text }));
     if (state.judged.faults.length) say(`${state.judged.faults.length} to mend before it can be saved`);
-    else say(changed ? 'changed, not saved yet' : 'as in the file');
+    else say(changed ? 'changed, not saved yet' : state.kept);
   } catch (wrong) {
     problem(wrong);
   }
@@ -229,8 +229,8 @@ async function save() {
     const answer = await asked('save', { text, digest: state.digest });
     state.saved = text;
     state.digest = answer.digest;
-    await refresh();
-    say('saved');
+    state.kept = 'saved';
+    refresh();
   } catch (wrong) {
     problem(wrong);
     if (wrong.status !== 409) return;

@@ -31,6 +31,9 @@ export function trialOf({ state, year, day, drawYear, adopt }) {
   const theWindow = () => state.site.windows.find((window) => window.name === state.window);
 
   function draw() {
+    const upright = theWindow().tilt === 90;
+    by('trial').hidden = !upright;
+    by('no-trial').hidden = upright;
     by('depth').value = tried.depth;
     by('gap').value = tried.gap;
     by('depth-says').textContent = `${tried.depth.toFixed(2)} m`;
