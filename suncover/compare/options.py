@@ -66,15 +66,15 @@ def standing_shades(site: Site) -> tuple[Shade, ...]:
     )
 
 
-def variants_of(site: Site) -> tuple[Variant, ...]:
+def variants_of(site: Site, *, yardsticks: bool = True) -> tuple[Variant, ...]:
     """All options of a site: what stands, then the four standard ones, the yardsticks last."""
     standard = {name: _standard(site, name) for name in STANDARD_OPTIONS}
     stands = _standing(site)
     bases = {STANDS: stands, **standard}
     named = [_named(site, option, bases[option.like]) for option in site.options]
     shade = standard["shade"]
-    yardsticks = [_closed(shade, SUNNY, "sunny"), _closed(shade, ALWAYS, "always")]
-    return (stands, *standard.values(), *named, *yardsticks)
+    others = [_closed(shade, SUNNY, "sunny"), _closed(shade, ALWAYS, "always")]
+    return (stands, *standard.values(), *named, *(others if yardsticks else ()))
 
 
 def _standing(site: Site) -> Variant:

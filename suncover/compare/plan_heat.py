@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.shown import short_repr
+from suncover.compare.given import closings_of
 from suncover.compare.money import Worth, day_kinds, spared_by_day, worth
-from suncover.compare.year import Comparison, closings_of
+from suncover.compare.year import Comparison
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 
 Floats = NDArray[np.float64]

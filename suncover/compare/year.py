@@ -21,13 +21,13 @@ from suncover.base.clock import in_season, season_spells
 from suncover.base.errors import RequestError
 from suncover.base.shown import html_table, short_repr
 from suncover.base.spell import Spell, union
+from suncover.compare.given import closings_of, in_year
 from suncover.compare.options import Closing as When
 from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of
 from suncover.heat.gain import Incident, closed_share, light_on, per_row
-from suncover.plan.audit import moved_to_year
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
-from suncover.plan.season import season_plan
+from suncover.plan.season import plans_for, shade_sun
 from suncover.site.finding import Finding
 from suncover.site.model import Group, Shade, Site, Supply, Window
 from suncover.sun.sky import Sky, SkyModel, sky_of
@@ -197,33 +197,11 @@ class Comparison:
         return html_table(caption, ("window", *options), rows, self.weather.source)
 
 
-def closings_of(plan: Iterable[ShadePlan] | Iterable[Closing]) -> list[Closing]:
-    """The closings of plans, or closings as they are."""
-    rows: list[Closing] = []
-    for item in plan:
-        rows += item.closings if isinstance(item, ShadePlan) else [item]
-    return rows
-
-
-def in_year(rows: Sequence[Closing], days: YearDays, site: Site) -> tuple[Closing, ...]:
-    """Closings at the same dates and clock times of a weather year's days."""
-    if not rows:
-        return ()
-    year_of = {(day.month, day.day): day.year for day in days.dates}
-    first = min(row.date for row in rows)
-    moved: dict[tuple[int, int], list[Closing]] = {}
-    for row in sorted(rows, key=lambda row: row.close):
-        target = year_of.get((row.date.month, row.date.day))
-        if target is not None and (row.date - first).days < 365:
-            moved.setdefault((row.date.year, target), []).append(row)
-    found: list[Closing] = []
-    for (_, target), group in moved.items():
-        found += moved_to_year(group, target, site.place.zone)
-    return tuple(found)
-
-
-def compare_year(site: Site, weather: WeatherYear, model: SkyModel = "perez") -> Comparison:
-    """Every option of a site over a weather year.
+def compare_year(
+    site: Site, weather: WeatherYear, model: SkyModel = "perez", *, yardsticks: bool = True
+) -> Comparison:
+    """Every option of a site over a weather year; without the `yardsticks` for the shades' plan,
+    which a summary needs, in less time.
 
     Raises
     ------
@@ -232,7 +210,7 @@ def compare_year(site: Site, weather: WeatherYear, model: SkyModel = "perez") ->
     """
     weather = weather_at(weather, site.place)
     year = _Year(site, weather, model)
-    variants = variants_of(site)
+    variants = variants_of(site, yardsticks=yardsticks)
     outcomes = {variant.name: year.outcomes(variant) for variant in variants}
     return Comparison(site, weather, year.days, variants, outcomes, model, year)
 
@@ -367,7 +345,8 @@ class _Year:
             covered = _covered(some)
             found: dict[str, list[Closing]] = {name: [] for name in names}
             for first, last in self._asked(covered):
-                for plan in season_plan(covered, first, last):
+                # Without what only a calendar asks for: the number of each closing on its date.
+                for plan in plans_for(covered, shade_sun(covered, first, last)):
                     found[plan.shade] += plan.closings
             self._plans[key] = {name: tuple(rows) for name, rows in found.items()}
         return self._plans[key]

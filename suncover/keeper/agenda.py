@@ -104,7 +104,7 @@ class Agenda:
     """The keeper's days from `start` to `end`. `stale` and `answer` are in seconds.
 
     `calendar` is the plan of these days as an iCalendar text; `files` are those that it was made
-    of, so that a change of any of them is seen.
+    of, and `signature` what was in them then, so that a change of any of them is seen.
     """
 
     site: str
@@ -124,6 +124,7 @@ class Agenda:
     password_file: str | None = None
     calendar: str = ""
     files: tuple[str, ...] = ()
+    signature: str = ""
 
     @cached_property
     def zone(self) -> ZoneInfo:

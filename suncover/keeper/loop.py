@@ -98,7 +98,7 @@ class Keeper:
         self._planner = Planner(self._path)
         self._agenda, self._made_at = self._first_agenda(now)
         log.zone = self._agenda.zone
-        self._stamps = stamps(self._agenda.files)
+        self._stamps = self._stamps_of(self._agenda)
         self._state = self.store.state
         self._since = now
         self._looked = self._anew_at = 0.0
@@ -122,7 +122,7 @@ class Keeper:
                 agenda = from_plain(Agenda, kept["agenda"])
                 good = agenda.start + DAY_S <= now <= kept["made"] + 2 * DAY_S
                 same = agenda.files[:1] == (str(self._path.absolute()),)
-                if good and same and kept["signature"] == signature(agenda.files):
+                if good and same and agenda.signature == signature(agenda.files):
                     return agenda, kept["made"]
         except (sqlite3.Error, ValueError, TypeError, KeyError):
             pass  # it was of another version
@@ -130,8 +130,13 @@ class Keeper:
         self._keep_agenda(agenda, now)
         return agenda, now
 
+    def _stamps_of(self, agenda: Agenda) -> tuple[tuple[int, int, int], ...]:
+        """When an agenda's files were changed last; nothing where that was after they were read."""
+        current = stamps(agenda.files)
+        return current if signature(agenda.files) == agenda.signature else ()
+
     def _keep_agenda(self, agenda: Agenda, now: float) -> None:
-        kept = {"made": now, "signature": signature(agenda.files), "agenda": to_plain(agenda)}
+        kept = {"made": now, "agenda": to_plain(agenda)}
         try:
             self.store.keep("agenda", kept)
         except sqlite3.Error as error:
@@ -343,8 +348,7 @@ class Keeper:
     def _take_agenda(self, agenda: Agenda, now: float) -> None:
         before, self._agenda, self._made_at, self._anew_at = self._agenda, agenda, now, 0.0
         self._log.zone = agenda.zone
-        if agenda.files != before.files:
-            self._stamps = stamps(agenda.files)
+        self._stamps = self._stamps_of(agenda)
         self._keep_agenda(agenda, now)
         if _of_files(agenda) != _of_files(before):
             self._log.tell("site", "the site file has changed; it is taken from now on")

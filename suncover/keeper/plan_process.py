@@ -19,6 +19,7 @@ from suncover.export.files.plan_ics import plan_ics
 from suncover.keeper.agenda import Agenda, Motor
 from suncover.keeper.make_agenda import keeper_faults, make_agenda, season_closings
 from suncover.keeper.plain import to_plain
+from suncover.keeper.planner import signature
 from suncover.plan.staircase import step_at
 from suncover.site.file.sitefile import load_site
 from suncover.site.model import Site
@@ -45,7 +46,11 @@ def agenda_at(path: Path, now: int) -> Agenda:
     SuncoverError
         When the file is faulty, or no keeper can act on it.
     """
+    # Of what it reads, not of what a hand makes of it while the plan is being made.
+    first_read = signature([path])
     site = load_site(path)
+    files = tuple(str(Path(file).absolute()) for file in site.files)
+    read = signature(files) if signature([path]) == first_read else ""
     keeper_faults(site, path)
     day = local_date(now, site.place.zone)
     near = days_around(site, day, BACK, AHEAD)
@@ -60,7 +65,8 @@ def agenda_at(path: Path, now: int) -> Agenda:
     return replace(
         agenda,
         calendar=plan_ics(ahead, site.place).decode(),
-        files=tuple(str(Path(file).absolute()) for file in site.files),
+        files=files,
+        signature=read,
         password_file=None if secret is None else str(path.absolute().parent / secret),
     )
 

@@ -288,7 +288,7 @@ def _heat(site: Site) -> Iterator[list[Any]]:
     """Window, option, and kWh in each month on the glass and into the room."""
     weather = load_weather(site)
     for some in _few_windows(site, HEAT_WINDOWS):
-        comparison = compare_year(some, weather)
+        comparison = compare_year(some, weather, yardsticks=False)
         variants = [variant for variant in comparison.variants if not variant.extra]
         for window, variant in ((w, v) for w in some.windows for v in variants):
             outcome = comparison.outcomes[variant.name][window.name]

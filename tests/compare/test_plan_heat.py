@@ -11,8 +11,9 @@ import pytest
 
 from suncover.base.errors import RequestError
 from suncover.cli import main
+from suncover.compare.given import in_year
 from suncover.compare.plan_heat import plan_heat
-from suncover.compare.year import Comparison, compare_year, in_year
+from suncover.compare.year import Comparison, compare_year
 from suncover.export.files.plan_csv import plan_csv
 from suncover.export.files.plan_read import plan_from_text
 from suncover.plan.season import season_plan

@@ -7,10 +7,13 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from keeper_house import House, agenda, motor
+from command_line import HOME, write_home
+from keeper_house import START, House, agenda, motor
 
 from suncover.base.errors import RequestError
 from suncover.keeper.plain import from_plain, to_plain
+from suncover.keeper.plan_process import agenda_at
+from suncover.keeper.planner import signature
 from suncover.keeper.state import Held, State
 from suncover.keeper.store import FolderLock, Store
 
@@ -106,3 +109,13 @@ def test_records_go_there_and_back() -> None:
     house = busy_house()
     assert from_plain(State, to_plain(house.state)) == house.state
     assert from_plain(type(house.agenda), to_plain(house.agenda)) == house.agenda
+
+
+def test_an_agenda_knows_what_it_was_made_of(tmp_path: Path) -> None:
+    """A file that is changed while the plan is made is seen to have changed."""
+    path = write_home(tmp_path, f'{HOME}[keeper]\nbroker = "mqtt://127.0.0.1"\n')
+    made = agenda_at(path, START)
+    assert made.files == (str(path),)
+    assert made.signature == signature(made.files)
+    path.write_text(path.read_text().replace("travel = 75", "travel = 60"))
+    assert made.signature != signature(made.files)
