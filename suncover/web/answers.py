@@ -52,6 +52,7 @@ class Asked:
 
 
 def _read(asked: Asked) -> Json:
+    judge.judged.cache_clear()  # the files that a site names may have changed as well
     now = asked.file.read()
     return {"text": now.text, "digest": now.digest, "file": asked.file.path.name}
 

@@ -71,6 +71,7 @@ def faults_json(faults: tuple[Fault, ...], raw: Mapping[str, Any]) -> list[Json]
         paths.setdefault(place_of(path, names), path)
     return [
         {
+            "file": Path(fault.file).name,
             "line": fault.line,
             "column": fault.column,
             "place": fault.place,

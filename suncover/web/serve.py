@@ -17,6 +17,7 @@ from suncover.keeper.serve import LOOPBACK, is_own, listening, serving
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
 from suncover.web.answers import ANSWERS, Asked
 from suncover.web.disk import Changed, SiteFile
+from suncover.web.judge import faults_json
 
 if TYPE_CHECKING:
     from starlette.applications import Starlette
@@ -138,24 +139,29 @@ class _Pages:
     def _answered(self, answer: Callable[[Asked], Any], body: bytes) -> Response:
         """One at a time: each may take a second of a core, and the page asks for the latest."""
         try:
-            fields = json.loads(body)
-            if not isinstance(fields, dict):
-                raise RequestError("a request is a JSON object")
+            fields = _fields(body)
             with self._working:
                 return _json(200, answer(Asked(fields, self._file, self._today)))
-        except (UnicodeDecodeError, json.JSONDecodeError, RecursionError):
-            return _told(400, "the request is no JSON")
         except Changed as meanwhile:
             now = meanwhile.now
             return _json(409, {"error": str(meanwhile), "text": now.text, "digest": now.digest})
         except FileFaults as wrong:
-            faults = [
-                {"line": f.line, "column": f.column, "place": f.place, "message": f.message}
-                for f in wrong.faults
-            ]
+            faults = faults_json(wrong.faults, {})
             return _json(422, {"error": "the site has faults", "faults": faults})
         except SuncoverError as wrong:
             return _told(400, str(wrong))
+
+
+def _fields(body: bytes) -> dict[str, Any]:
+    """The fields of a request; raises RequestError where it is no JSON object in Unicode."""
+    try:
+        fields = json.loads(body)
+        json.dumps(fields, ensure_ascii=False).encode()  # escapes may name what is no letter
+    except (ValueError, RecursionError):
+        raise RequestError("the request is no JSON") from None
+    if not isinstance(fields, dict):
+        raise RequestError("a request is a JSON object")
+    return fields
 
 
 async def _body(request: Request) -> bytes | None:

@@ -133,7 +133,9 @@ def test_getting_does_nothing(home: Served, name: str) -> None:
     assert home.send("GET", f"{home.base}api/{name}")[0] in (404, 405)
 
 
-@pytest.mark.parametrize("body", [b"", b"[]", b"{", b"\xff", b"[" * 100_000])
+@pytest.mark.parametrize(
+    "body", [b"", b"[]", b"{", b"\xff", b"[" * 100_000, b'{"text": "\\ud800"}', b"9" * 5000]
+)
 def test_what_is_no_request_is_told_as_such(home: Served, body: bytes) -> None:
     kind = {"Content_Type": "application/json"}
     status, answer, _ = home.send("POST", f"{home.base}api/judge", body, **kind)

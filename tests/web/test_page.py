@@ -204,3 +204,17 @@ def test_it_fits_a_narrow_screen(browser: Any, tmp_path: Path, scheme: str) -> N
             one.page.screenshot(path=f"{SHOTS}/open-{scheme}.png", full_page=True)
         assert one.logged == []
         one.context.close()
+
+
+def test_a_field_emptied_on_the_way_to_another_value_leaves_no_trace(
+    opened: tuple[Opened, Path],
+) -> None:
+    one, _ = opened
+    sill = one.field("window", 0, "sill")
+    sill.fill("")
+    sill.press_sequentially("1.1")
+    text = one.page.locator("#text")
+    sync.expect(text).to_have_value(TEXT.replace("0.90  # by", "1.1  # by"))
+    sill.fill("")
+    sill.press("Tab")
+    sync.expect(text).to_have_value(TEXT.replace("sill = 0.90  # by", "# sill = 1.1  # by"))

@@ -294,7 +294,7 @@ def _at(raw: object, path: Path) -> object:
     for part in path:
         if isinstance(raw, dict):
             raw = raw.get(part)
-        elif isinstance(raw, list) and isinstance(part, int) and part < len(raw):
+        elif isinstance(raw, list) and isinstance(part, int) and 0 <= part < len(raw):
             raw = raw[part]
         else:
             return None

@@ -44,7 +44,10 @@ function field(path, words, change) {
   const name = nameOf(path);
   const input = make('input', { id: name, type: 'text', spellcheck: 'false', 'aria-describedby': `${name}-fault` });
   input.path = path;
-  input.addEventListener('input', () => change(path, valueOf(input.value, path.at(-1))));
+  // A field that is empty for the while between two values takes nothing out of the text; one that
+  // is left empty does.
+  input.addEventListener('input', () => input.value.trim() && change(path, valueOf(input.value, path.at(-1))));
+  input.addEventListener('change', () => input.value.trim() || change(path, null));
   return make('div', {}, make('label', { for: name }, words), input, make('p', { id: `${name}-fault`, class: 'fault', role: 'alert' }));
 }
 

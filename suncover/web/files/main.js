@@ -76,7 +76,7 @@ function show(text, judged) {
   }
 }
 
-const words = (fault) => [fault.line ? `line ${fault.line}` : '', fault.place, fault.message].filter(Boolean).join(': ');
+const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', fault.place, fault.message].filter(Boolean).join(': ');
 
 function listFaults(faults) {
   by('faults').replaceChildren(
@@ -308,6 +308,7 @@ async function start() {
   wire();
   try {
     const read = await asked('read');
+    state.file = read.file;
     state.digest = read.digest;
     state.saved = read.text;
     texts.begin(read.text);
