@@ -218,3 +218,21 @@ def test_a_field_emptied_on_the_way_to_another_value_leaves_no_trace(
     sill.fill("")
     sill.press("Tab")
     sync.expect(text).to_have_value(TEXT.replace("sill = 0.90  # by", "# sill = 1.1  # by"))
+
+
+def test_a_file_with_faults_can_be_mended_here(browser: Any, tmp_path: Path) -> None:
+    path = write_home(tmp_path, TEXT.replace("azimuth = 95", "azimuth = 950"))
+    with serve_site(path, 0, date(2027, 6, 21)) as address:
+        one = Opened(browser, address)
+        one.says("1 to mend before it can be saved")
+        sync.expect(one.page.locator("#faults button")).to_contain_text('window "kitchen": azimuth')
+        one.page.locator("#faults button").click()
+        assert one.page.evaluate("getSelection().toString()") == "azimuth = 950"
+        one.page.keyboard.type("azimuth = 95")
+        one.says("changed, not saved yet")
+        sync.expect(one.page.locator("#house svg")).to_be_visible()
+        one.page.locator("#save").click()
+        one.says("saved")
+        assert path.read_text("utf-8") == TEXT
+        assert one.logged == []
+        one.context.close()

@@ -70,7 +70,8 @@ def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
     """A site file's text with other values at some paths, each as TOML has it; None takes it away.
 
     A key that is not there is added after the first key of its table. A table that is not there is
-    made as an inline one, of all its keys among the changes. What is taken away stays as a comment.
+    made as an inline one, of all its keys among the changes. The line of what is taken away stays
+    as a comment; of an inline table a member goes, and with the last member the table.
 
     Raises
     ------
@@ -84,7 +85,7 @@ def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
     missing: dict[Path, dict[str, str]] = {}
     for path, value in changes.items():
         if value is None:
-            file.comment_out(path)
+            file.take_away(path)
         elif len(path) > 3 and not file.holds(path[:-1]):
             missing.setdefault(path[:-1], {})[str(path[-1])] = value
         else:
@@ -209,6 +210,26 @@ class _File:
     def holds(self, path: Path) -> bool:
         """Whether there is anything at a path."""
         return _at(self._raw, path) is not None
+
+    def take_away(self, path: Path) -> None:
+        """Makes the line of a key a comment, or takes it out of its inline table."""
+        key, value = self._places.span(path, key=True), self._places.span(path)
+        table, around = _at(self._raw, path[:-1]), self._places.span(path[:-1])
+        is_inline = around is not None and self._source[around[0] : around[0] + 1] == b"{"
+        if not is_inline or key is None or value is None or around is None:
+            self.comment_out(path)
+            return
+        if isinstance(table, dict) and len(table) == 1:
+            self.comment_out(path[:-1])
+            return
+        start, end = key[0], value[1]
+        behind = self._source[end : around[1]].lstrip()
+        if behind.startswith(b","):
+            end = around[1] - len(behind[1:].lstrip())
+        else:
+            start = self._source.rfind(b",", around[0], start)
+        self._wanted.append((path, None))
+        self._edits.append(_Edit(start, end, ""))
 
     def set_or_add(self, path: Path, value: str) -> None:
         """Gives a key a value; where it is not there, after the first key of its table."""

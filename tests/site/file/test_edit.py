@@ -220,3 +220,23 @@ def test_a_value_of_an_entry_that_is_not_there_is_told(path: tuple[str | int, ..
 def test_a_text_that_is_no_toml_is_told() -> None:
     with pytest.raises(RequestError, match="no TOML"):
         with_values("[[window", {("window", 0, "width"): "1"})
+
+
+@pytest.mark.parametrize(
+    ("taken", "left"),
+    [
+        ("depth", "roof = { gap = 0.2, left = 0 } # felt"),
+        ("gap", "roof = { depth = 1.0, left = 0 } # felt"),
+        ("left", "roof = { depth = 1.0, gap = 0.2 } # felt"),
+    ],
+)
+def test_a_member_of_an_inline_table_is_taken_out(taken: str, left: str) -> None:
+    text = VALUES.replace("width = 1.0", "roof = { depth = 1.0, gap = 0.2, left = 0 } # felt")
+    changed = with_values(text, {("window", 0, "roof", taken): None})
+    assert changed == VALUES.replace("width = 1.0", left)
+
+
+def test_with_its_last_member_an_inline_table_goes() -> None:
+    text = VALUES.replace("width = 1.0", "roof = { depth = 1.0 } # felt")
+    changed = with_values(text, {("window", 0, "roof", "depth"): None})
+    assert changed == VALUES.replace("width = 1.0", "# roof = { depth = 1.0 } # felt")
