@@ -130,6 +130,7 @@ def _one_line(error: click.ClickException) -> str:
     context = getattr(error, "ctx", None)
     command = context.command_path if context else "suncover"
     message = " ".join(error.format_message().split()).rstrip(".")
+    message = message.replace("a valid float range", "a number")  # click's own name for a type
     return f"{command}: {message}; {command} --help explains"
 
 

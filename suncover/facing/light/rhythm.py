@@ -36,6 +36,8 @@ SKIES = np.array([0.1, 0.2, 0.4, 0.8, 1.6])
 STRANGE = 0.05
 FINE_MIN = 0.25  # minutes between the clock errors that are tried at last
 PLATEAU_S = 2400.0  # a light that stays the same for so long at dusk is a lamp's
+LAMP_MOST = 0.2  # of the brightest light: what stays the same and is brighter is the sun
+RISEN = -0.6  # degrees: from this true height on, with the refraction there, the sun is up
 DUSK_S = 5400.0  # seconds from a dim reading on in which it gets as dark as it will be
 
 
@@ -63,8 +65,9 @@ def clock_error(log: LightLog, observer: Observer) -> ClockError:
     return ClockError(middle, float(np.hypot(sd, _sided_min(spans, observer, near))), len(spans))
 
 
-def _levels(log: LightLog, observer: Observer) -> tuple[float, float] | None:
-    """The lowest level that no lamp reaches by night, and how much light is surely more than noise.
+def _levels(log: LightLog, observer: Observer) -> tuple[float, float, float] | None:
+    """The lowest level that no lamp reaches by night, how much light is surely more than noise, and
+    more than any lamp gives.
 
     None without nights.
     """
@@ -82,10 +85,13 @@ def _levels(log: LightLog, observer: Observer) -> tuple[float, float] | None:
     if bright <= lamp:
         return None
     some_light = max(5.0 * noise, 0.004 * (bright - dark), 0.1 * (lamp - dark))
-    return max(dark + 1.5 * (lamp - dark), dark + some_light), some_light
+    level = max(dark + 1.5 * (lamp - dark), dark + some_light)
+    return level, some_light, max(dark + LAMP_MOST * (bright - dark), lamp)
 
 
-def _passings(log: LightLog, observer: Observer, level: float, some_light: float) -> Floats:
+def _passings(
+    log: LightLog, observer: Observer, level: float, some_light: float, lamp_most: float
+) -> Floats:
     """The readings before and after the first and the last light of each day: (d, 2, 2), times by
     the logger's clock.
 
@@ -104,8 +110,8 @@ def _passings(log: LightLog, observer: Observer, level: float, some_light: float
         after = np.flatnonzero(~above[noon:last])
         if not len(before) or not len(after):
             continue
-        low = _dark_row(log, first + int(before[-1]), -1, some_light)
-        high = _dark_row(log, noon + int(after[0]), 1, some_light)
+        low = _dark_row(log, first + int(before[-1]), -1, some_light, lamp_most)
+        high = _dark_row(log, noon + int(after[0]), 1, some_light, lamp_most)
         if low is None or high is None or high - low < 4:
             continue
         times = log.times[[low, low + 1, high - 1, high]].reshape(2, 2)
@@ -114,7 +120,9 @@ def _passings(log: LightLog, observer: Observer, level: float, some_light: float
     return np.array(found).reshape(-1, 2, 2)
 
 
-def _dark_row(log: LightLog, row: int, step: int, some_light: float) -> int | None:
+def _dark_row(
+    log: LightLog, row: int, step: int, some_light: float, lamp_most: float
+) -> int | None:
     """The reading, next to a dim one, from which on the sky gives no light; None where lamps leave
     that open. `step` leads into the night.
     """
@@ -124,7 +132,8 @@ def _dark_row(log: LightLog, row: int, step: int, some_light: float) -> int | No
     fits = 0 <= row - long < len(log.values)
     inner = log.values[row - long : row : step] if fits else log.values[:0]
     plateau = float(np.median(inner)) if len(inner) else dark
-    if plateau > dark + some_light and np.ptp(inner) < 0.15 * (plateau - dark):
+    lamplike = dark + some_light < plateau <= lamp_most
+    if lamplike and np.ptp(inner) < 0.15 * (plateau - dark):
         # A lamp went out just now: the sky's light had gone before, when only the lamp's was left.
         some = max(some_light, 0.1 * (plateau - dark))
         while 1 <= row < len(log.values) - 1 and log.values[row - step] <= plateau + some:
@@ -173,9 +182,13 @@ def _heights(times: Floats, observer: Observer) -> tuple[Floats, Floats]:
 
 def _sided_min(spans: Floats, observer: Observer, near: float) -> float:
     """What the brighter side of the sky may do to the clock error, in minutes."""
-    _, slopes = _heights(spans.mean(axis=2) - 60.0 * near, observer)
+    heights, slopes = _heights(spans.mean(axis=2) - 60.0 * near, observer)
     typical = float(np.median(np.abs(slopes)))
-    return SIDED / 2.0 / max(typical, 0.02)
+    # Where the level is passed with the sun up already, the beam itself may have done it at one end
+    # of the day, at once with its rise, and only the sky at the other. That is the most, and taken
+    # for three standard deviations (our own judgement): the beam of so low a sun is weak.
+    up = max(float(np.median(heights)) - RISEN, 0.0) / 3.0
+    return float(np.hypot(SIDED / 2.0, up)) / max(typical, 0.02)
 
 
 def _ahead(pairs: Floats, observer: Observer) -> Floats:

@@ -9,7 +9,7 @@ import numpy as np
 
 from suncover.facade.exposure import observer_of
 from suncover.facing.estimate import ENOUGH, Facing, estimate_facing, turn
-from suncover.facing.light.edges import Edge, Edges, find_edges
+from suncover.facing.light.edges import AT_ONCE, Edge, Edges, find_edges
 from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days
 from suncover.facing.light.rhythm import ClockError, clock_error
 from suncover.facing.light.settle import Settled, settled
@@ -203,7 +203,7 @@ def _step_min(edges: Edges, log: LightLog) -> float:
     The beam that begins at once may have done so at any time between two readings; as the edge
     moves from day to day it passes through many such intervals, or stays within one.
     """
-    if edges.shape != "step":
+    if edges.shape not in AT_ONCE:
         return 0.0
     step = log.interval / 60.0
     drift = []
