@@ -17,7 +17,7 @@ export async function asked(name, fields = {}) {
       body: JSON.stringify(fields),
     });
   } catch {
-    throw new Refused(0, { error: 'the program has ended: start it again; what you have here is not lost while this page stays open' });
+    throw new Refused(0, { error: 'the program has ended; copy the text below if it is not saved, and start it again' });
   }
   const answer = await response.json();
   if (!response.ok) throw new Refused(response.status, answer);
