@@ -34,7 +34,8 @@ STEPS = 6  # tried moments in an interval between readings
 LEAST_SIDE = 4  # readings on either side
 GOOD_FIT = 0.05  # of the beam within the window: what a clear sky leaves unexplained at the most
 GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
-SHAPES = ("ramp", "one pane", "two panes", "step", "flat", "even")
+SHAPES = ("ramp", "one pane", "two panes", "step")
+LYING = ("flat", "even")
 """How the beam begins: with the cosine of its angle, as on a sensor on the glass; the same behind
 panes, which let little through at a glance; at once, as where a shadow's edge passes; at once on a
 sensor that lies flat on the sill; or at once and as strong at any angle, as one that tells only sun
@@ -94,7 +95,13 @@ class Edges:
         return float(sum(np.log(GOOD_FIT / edge.misfit) for edge in self.found))
 
 
-def find_edges(log: LightLog, site: Site, window: Window, days: SunnyDays) -> Edges:
+def find_edges(
+    log: LightLog,
+    site: Site,
+    window: Window,
+    days: SunnyDays,
+    kinds: Sequence[str] = SHAPES,
+) -> Edges:
     """The edges on sunny days of a log whose clock is right.
 
     `window` is the window as it may be turned.
@@ -104,19 +111,19 @@ def find_edges(log: LightLog, site: Site, window: Window, days: SunnyDays) -> Ed
     full = np.mean(log.values >= top) > FULL_SHARE
     fits = {
         shape: [_fitted(one, shape, top if full else np.inf, log.interval) for one in asked]
-        for shape in SHAPES
+        for shape in kinds
     }
-    poor = {shape: _misfit(fits[shape]) for shape in SHAPES}
-    best = min(SHAPES, key=lambda shape: poor[shape])
+    poor = {shape: _misfit(fits[shape]) for shape in kinds}
+    best = min(kinds, key=lambda shape: poor[shape])
     found = tuple(_clear([edge for edge in fits[best] if edge is not None]))
     weight = np.array(
         [
             PRIOR.get(shape, 1.0) * np.exp(-DISTINCT * len(found) * (poor[shape] - poor[best]))
-            for shape in SHAPES
+            for shape in kinds
         ]
     )
     weight /= weight.sum()
-    apart = np.array([_apart(fits[shape], fits[best], found) for shape in SHAPES])
+    apart = np.array([_apart(fits[shape], fits[best], found) for shape in kinds])
     # Where two shapes fit about as well, the truth may be either's.
     shift = float(weight @ apart)
     unsure = float(np.sqrt(weight @ (apart - shift) ** 2))
