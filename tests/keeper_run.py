@@ -23,7 +23,7 @@ MOSQUITTO = shutil.which("mosquitto") or shutil.which("mosquitto", path="/usr/sb
 needs_broker = pytest.mark.skipif(
     MOSQUITTO is None, reason="mosquitto is not installed: apt-get install mosquitto"
 )
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
 
 
 def free_port() -> int:

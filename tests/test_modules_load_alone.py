@@ -34,6 +34,7 @@ for module in sys.argv[1:]:
 """
 
 
+@pytest.mark.slow  # that there are no circles is tested always, and nearly implies it
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are not copied here")
 def test_every_module_loads_alone_in_a_fresh_process() -> None:
     assert len(MODULES) > 50

@@ -56,7 +56,7 @@ def test_the_task_prints_what_is_shown_and_writes_its_files(tmp_path: Path) -> N
 
 def test_the_task_has_a_command_for_each_of_its_steps() -> None:
     verbs = {command.split()[1] for command, _ in SHOWN if command.startswith("suncover ")}
-    assert verbs >= {"check", "hours", "plan", "today"}
+    assert verbs >= {"hours", "plan", "today"}
 
 
 def test_the_excerpt_is_from_the_sample() -> None:

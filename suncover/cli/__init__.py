@@ -23,6 +23,7 @@ from suncover.base.textfile import printable
 # `suncover.cli.<command>`, the click command in it has the name of the command.
 COMMANDS = {
     "new": "Write a first site file by question and answer, or add a window to one.",
+    "open": "The site in a browser: change it, try an overhang, see the sun on every window.",
     "check": "Read a site file and say what is wrong in it, or what it means.",
     "around": "What stands about the home: neighbours by a map, hills by a raster of heights.",
     "hours": "When direct sun is on each window.",
@@ -129,6 +130,7 @@ def _one_line(error: click.ClickException) -> str:
     context = getattr(error, "ctx", None)
     command = context.command_path if context else "suncover"
     message = " ".join(error.format_message().split()).rstrip(".")
+    message = message.replace("a valid float range", "a number")  # click's own name for a type
     return f"{command}: {message}; {command} --help explains"
 
 

@@ -122,8 +122,10 @@ def _neighbours(
 def _told(site: Site, found: Neighbours) -> Iterator[str]:
     """What was taken, what was left out, and what was assumed."""
     from suncover.around.geojson import LEVEL_M
+    from suncover.export.text.words import number
 
-    yield f"{len(found.obstacles)} obstacles and {len(found.trees)} trees may shade a window"
+    obstacles, trees = number(len(found.obstacles), "obstacle"), number(len(found.trees), "tree")
+    yield f"{obstacles} and {trees} may shade a window"
     counts = found.counts
     if counts.own:
         yield f"left out as your own house: {', '.join(counts.own)}"
@@ -136,13 +138,14 @@ def _told(site: Site, found: Neighbours) -> Iterator[str]:
     if counts.flat:
         yield f"{counts.flat} left out of which the map has no height (of trees: no crown)"
     if counts.there:
-        yield f"{counts.there} were in the site file already"
+        yield f"{counts.there} in the site file already"
     if counts.broken:
         yield f"{counts.broken} left out whose outline bounds no area"
     if counts.levels:
-        yield f"{counts.levels} heights are by storeys of {LEVEL_M} m"
+        yield f"{number(counts.levels, 'height')} by storeys of {LEVEL_M} m"
     if counts.guessed_leaf:
-        yield f"{counts.guessed_leaf} trees are taken to shed their leaves; change what is wrong"
+        shed = number(counts.guessed_leaf, "tree")
+        yield f"{shed} taken to shed their leaves; change what is wrong"
     if all(window.position is None for window in site.windows):
         yield "no window has a position yet: obstacles and trees shade only windows with one"
 

@@ -141,13 +141,18 @@ def _by_light(
     write: bool,
 ) -> int:
     """The azimuth by a light log; 1 where it does not tell one."""
+    from suncover.base.errors import RequestError
+    from suncover.base.textfile import printable
     from suncover.site.file.sitefile import load_site
     from suncover.site.light_log import read_light
 
     if name is None:
         raise click.UsageError("say with --window NAME which window the light sensor lies on")
     loaded = load_site(path)
-    loaded.window(name)
+    try:
+        loaded.window(name)
+    except RequestError as error:
+        raise RequestError(f"{printable(str(path))}: --window: {error}") from None
     log = read_light(light, loaded.place.zone)
 
     from suncover.export.text.light_text import light_text

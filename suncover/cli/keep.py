@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import signal
-import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from datetime import date
 from importlib.util import find_spec
 from pathlib import Path
@@ -15,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from suncover.cli.dates import calendar_year, unix_now
+from suncover.cli.ending import ended_by_signals
 from suncover.cli.options import date_range, output_option, site_argument
 from suncover.cli.output import deliver
 
@@ -135,7 +133,7 @@ def _keep(
         raise click.UsageError(f"--serve needs more packages: {EXTRA}")
     folder = path.with_name(f"{path.stem}.keeper") if state is None else state
     log = Log(unix_now, as_json=as_json)
-    with _ended_by_signals() as ending:
+    with ended_by_signals() as ending:
         keeper = Keeper(path, folder, Clocks(unix_now, time.monotonic), log)
         with closing(keeper):
             ending.append(keeper.stop)
@@ -146,16 +144,3 @@ def _keep(
 
             with serve_page(keeper, serve, token_file, log):
                 keeper.run()
-
-
-@contextmanager
-def _ended_by_signals() -> Iterator[list[Callable[[], object]]]:
-    """SIGTERM and SIGINT call the last of the list: at first one that ends the program at once."""
-    ending: list[Callable[[], object]] = [lambda: sys.exit(0)]
-    signals = (signal.SIGTERM, signal.SIGINT)
-    before = [signal.signal(one, lambda *_: ending[-1]()) for one in signals]
-    try:
-        yield ending
-    finally:
-        for one, handler in zip(signals, before, strict=True):
-            signal.signal(one, handler)

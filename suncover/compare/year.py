@@ -27,7 +27,7 @@ from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of
 from suncover.heat.gain import Incident, closed_share, light_on, per_row
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
-from suncover.plan.season import season_plan
+from suncover.plan.season import plans_for, shade_sun
 from suncover.site.finding import Finding
 from suncover.site.model import Group, Shade, Site, Supply, Window
 from suncover.sun.sky import Sky, SkyModel, sky_of
@@ -345,7 +345,8 @@ class _Year:
             covered = _covered(some)
             found: dict[str, list[Closing]] = {name: [] for name in names}
             for first, last in self._asked(covered):
-                for plan in season_plan(covered, first, last):
+                # Without what only a calendar asks for: the number of each closing on its date.
+                for plan in plans_for(covered, shade_sun(covered, first, last)):
                     found[plan.shade] += plan.closings
             self._plans[key] = {name: tuple(rows) for name, rows in found.items()}
         return self._plans[key]

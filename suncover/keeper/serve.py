@@ -99,8 +99,6 @@ def serve_page(keeper: Keeper, address: str, token_file: Path | None, log: Log) 
     RequestError
         When the address cannot be had, or reaches beyond this machine without a token.
     """
-    import uvicorn
-
     host, port = address_of(address)
     token = None if token_file is None else read_token(token_file)
     if token is None and not is_loopback(host):
@@ -108,30 +106,51 @@ def serve_page(keeper: Keeper, address: str, token_file: Path | None, log: Log) 
             f"--serve {address}: others could reach this address; add --token-file FILE, with a "
             "word that every address must begin with"
         )
+    with listening(host, port, f"--serve {address}") as listener:
+        shown = f"[{host}]" if ":" in host else host
+        port = listener.getsockname()[1]
+        with serving(made_app(keeper, token, host), listener):
+            log.tell("page", f"serves http://{shown}:{port}/{'…/' if token else ''}")
+            yield
+
+
+@contextmanager
+def listening(host: str, port: int, option: str) -> Iterator[socket.socket]:
+    """A socket that listens there while the context lasts; port 0 is any that is free.
+
+    Raises
+    ------
+    RequestError
+        When the address cannot be had; `option` is by what it was asked for.
+    """
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
         listener = socket.create_server((host, port), family=family)
     except OSError as error:
         reason = error.strerror or str(error)
         raise RequestError(
-            f"--serve {address}: the address cannot be had ({reason}); name another"
+            f"{option}: the address cannot be had ({reason}); name another"
         ) from error
-    config = uvicorn.Config(
-        made_app(keeper, token, host), log_config=None, access_log=False, lifespan="off"
-    )
+    with listener:
+        yield listener
+
+
+@contextmanager
+def serving(app: Starlette, listener: socket.socket) -> Iterator[None]:
+    """Serves an application in a thread of its own while the context lasts."""
+    import uvicorn
+
+    config = uvicorn.Config(app, log_config=None, access_log=False, lifespan="off")
     server = uvicorn.Server(config)
     thread = threading.Thread(
         target=server.run, kwargs={"sockets": [listener]}, name="page", daemon=True
     )
     thread.start()
-    shown = f"[{host}]" if ":" in host else host
-    log.tell("page", f"serves http://{shown}:{listener.getsockname()[1]}/{'…/' if token else ''}")
     try:
         yield
     finally:
         server.should_exit = True
         thread.join(3.0)
-        listener.close()
 
 
 def made_app(keeper: Keeper, token: str | None, host: str) -> Starlette:
@@ -217,7 +236,7 @@ class _Pages:
             news = Hold(float(int(self._keeper.now() + float(hours) * HOUR_S)))
         else:
             return _refused("hours are 1, 3, 12 or left out")
-        if not _is_own(request):
+        if not is_own(request):
             return _refused("the form is not of this page")
         self._keeper.hold(news)
         return _back(request)
@@ -229,7 +248,7 @@ class _Pages:
             return _refused("there is no such shade")
         if position not in ("", "0", "100"):
             return _refused("the position is 0, 100 or left out")
-        if not _is_own(request):
+        if not is_own(request):
             return _refused("the form is not of this page")
         self._keeper.tell(Hand(slug, float(position) if position else None))
         return _back(request)
@@ -246,7 +265,7 @@ async def _form_of(request: Request) -> dict[str, str]:
     return dict(parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True))
 
 
-def _is_own(request: Request) -> bool:
+def is_own(request: Request) -> bool:
     """Whether a form comes from this very page: a browser says so, and cannot be made to lie."""
     origin, site = request.headers.get("origin"), request.headers.get("sec-fetch-site")
     if site is not None and site not in ("same-origin", "none"):

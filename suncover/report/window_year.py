@@ -109,7 +109,7 @@ def window_year(
     bounds = calendar.bounds
     scene = window_scene(site, window, site.need, bounds.start, bounds.end)
     observer = observer_of(site.place)
-    seconds, power = _cells(scene, observer, pieces, len(calendar.days))
+    seconds, power = sun_cells(scene, observer, pieces, len(calendar.days))
     lit = _lit_slots(pieces, len(calendar.days))
     return WindowYear(
         window,
@@ -131,9 +131,10 @@ def power_on_glass(scene: WindowScene, observer: Observer, seconds: Floats) -> F
     return np.asarray(lit * np.maximum(cosine, 0.0) * dni_at(seconds, observer))
 
 
-def _cells(
+def sun_cells(
     scene: WindowScene, observer: Observer, pieces: list[Piece], days: int
 ) -> tuple[Floats, Floats]:
+    """`seconds` and `power` of a window's year, by the pieces of its sun."""
     seconds, energy = np.zeros((days, CELLS)), np.zeros((days, CELLS))
     if not pieces:
         return seconds, energy

@@ -5,7 +5,8 @@ degrees and a shadow may cross a whole window, so each row is cut into short slo
 at the middle of every slot, and the row's light is spread evenly over the slots in which the sun is
 up. At sunrise and sunset that is the sunlit part of the hour and no other, and no energy is lost.
 
-The sky's light is split by one of pvlib's models into what a shadow treats differently:
+The sky's light is split by one of three models, each as in pvlib, into what a shadow treats
+differently:
 
     beam         from the sun's centre
     circumsolar  from about the sun: shaded as the beam is
@@ -130,38 +131,57 @@ Split = tuple[Floats, Floats, Floats]
 """Circumsolar light square to the sun, isotropic on the horizontal, horizon's on a wall."""
 
 
+# R. Perez and others, Modeling daylight availability and irradiance components from direct and
+# global irradiance, Solar Energy 44 (1990), 271-289, table 6: F11 F12 F13 F21 F22 F23 by clearness.
+_CLEARNESS = (1.065, 1.23, 1.5, 1.95, 2.8, 4.5, 6.2)
+_BRIGHTNESS = np.array(
+    [
+        [-0.008, 0.588, -0.062, -0.060, 0.072, -0.022],
+        [0.130, 0.683, -0.151, -0.019, 0.066, -0.029],
+        [0.330, 0.487, -0.221, 0.055, -0.064, -0.026],
+        [0.568, 0.187, -0.295, 0.109, -0.152, -0.014],
+        [0.873, -0.392, -0.362, 0.226, -0.462, 0.001],
+        [1.132, -1.237, -0.412, 0.288, -0.823, 0.056],
+        [1.060, -1.600, -0.359, 0.264, -1.127, 0.131],
+        [0.678, -0.327, -0.250, 0.156, -1.377, 0.251],
+    ]
+)
+
+
 def _perez(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Split:
-    """Perez et al. 1990 with pvlib's default coefficients, asked on two planes that face the sun.
+    """Perez et al. 1990, as `pvlib.irradiance.perez` has it with its default coefficients.
 
-    On the plane square to it the circumsolar part is whole; on the wall, the horizon's is.
+    The circumsolar part as on the plane square to the sun, where it is whole; the horizon's as on
+    the wall that faces the sun. pvlib shows nothing of a sky whose parts add up to less than
+    nothing on a plane; so here, each on its own.
     """
-    from pvlib import atmosphere, irradiance
-
-    airmass = atmosphere.get_relative_airmass(np.minimum(zenith, 90.0))
-
-    def parts(tilt: Floats) -> dict[str, Floats]:
-        with np.errstate(divide="ignore", invalid="ignore"):
-            found = irradiance.perez(
-                tilt, np.zeros_like(zenith), diffuse, beam, extra, zenith,
-                np.zeros_like(zenith), airmass, return_components=True,
-            )  # fmt: skip
-        return {key: np.nan_to_num(np.asarray(value)) for key, value in found.items()}
-
-    facing, wall = parts(zenith), parts(np.full_like(zenith, 90.0))
-    dome = facing["poa_isotropic"] * 2.0 / (1.0 + np.cos(np.radians(zenith)))
-    return facing["poa_circumsolar"], dome, wall["poa_horizon"]
+    radians = np.radians(zenith)
+    cosine, sine = np.cos(radians), np.sin(radians)
+    low = np.minimum(zenith, 90.0)
+    airmass = 1.0 / (np.cos(np.radians(low)) + 0.50572 * (96.07995 - low) ** -1.6364)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        clearness = ((diffuse + beam) / diffuse + 1.041 * radians**3) / (1.0 + 1.041 * radians**3)
+    terms = _BRIGHTNESS[np.digitize(np.nan_to_num(clearness, posinf=1e9), _CLEARNESS)]
+    brightness = diffuse * airmass / extra
+    of_sun = terms[:, 0] + terms[:, 1] * brightness + terms[:, 2] * radians
+    of_horizon = terms[:, 3] + terms[:, 4] * brightness + terms[:, 5] * radians
+    dome = 1.0 - np.maximum(of_sun, 0.0)
+    around = np.maximum(of_sun, 0.0) / np.maximum(cosine, np.cos(np.radians(85.0)))
+    facing = dome * (1.0 + cosine) / 2.0 + around + of_horizon * sine > 0.0
+    wall = dome / 2.0 + around * sine + of_horizon > 0.0
+    return (
+        np.where(facing, diffuse * around, 0.0),
+        np.where(facing, diffuse * dome, 0.0),
+        np.where(wall, diffuse * of_horizon, 0.0),
+    )
 
 
 def _haydavies(zenith: Floats, beam: Floats, diffuse: Floats, extra: Floats) -> Split:
-    """Hay and Davies 1980, by pvlib, on the plane square to the sun."""
-    from pvlib import irradiance
-
+    """Hay and Davies 1980, as `pvlib.irradiance.haydavies` has it; square to the sun."""
     zero = np.zeros_like(zenith)
-    found = irradiance.haydavies(
-        zenith, zero, diffuse, beam, extra, zenith, zero, return_components=True
-    )
-    dome = found["poa_isotropic"] * 2.0 / (1.0 + np.cos(np.radians(zenith)))
-    return np.asarray(found["poa_circumsolar"]), np.asarray(dome), zero
+    share = beam / extra
+    around = diffuse * share / np.maximum(np.cos(np.radians(zenith)), 0.01745)
+    return np.maximum(around, 0.0), np.maximum(diffuse * (1.0 - share), 0.0), zero
 
 
 def _isotropic(zenith: Floats, _beam: Floats, diffuse: Floats, _extra: Floats) -> Split:

@@ -144,10 +144,10 @@ def test_long_values_are_told_by_kind_and_size() -> None:
 def test_unknown_names_are_told_with_those_that_are(results: dict[str, Any]) -> None:
     summary, comparison = results["summary"], results["comparison"]
     for ask, said in (
-        (lambda: summary.line("bear"), 'there are "bare", "overhang"'),
+        (lambda: summary.line("bear"), 'no option is named "bear", did you mean "bare"'),
         (lambda: summary.line("bare", "loung"), '"lounge"'),
         (lambda: summary.overhang("loung"), '"lounge"'),
-        (lambda: comparison.house("bear"), 'there are "bare", "overhang"'),
+        (lambda: comparison.house("bear"), 'no option is named "bear", did you mean "bare"'),
         (lambda: HOME.window("loung"), 'did you mean "lounge"'),
         (lambda: suncover.hours(HOME, FIRST, LAST, windows=["loung"]), 'did you mean "lounge"'),
         (lambda: suncover.reaches(HOME, {"loung": ()}), 'did you mean "lounge"'),

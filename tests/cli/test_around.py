@@ -113,3 +113,10 @@ def test_hills_become_the_horizon(home: Path) -> None:
     horizon = tomllib.loads(text)["site"]["horizon"]
     assert [0, float(rows["0"])] in horizon
     assert run("check", home).status == 0
+
+
+def test_a_single_neighbour_is_told_as_one(home: Path) -> None:
+    alone = building([box(LATITUDE, LONGITUDE, (-12.0, 12.0), 6.0)], id="way/7", height=6)
+    said = run("around", home, write_map(home.parent / "alone.geojson", [alone]))
+    assert said.status == 0
+    assert "1 obstacle and 0 trees may shade a window" in said.err

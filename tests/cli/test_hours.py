@@ -246,3 +246,10 @@ def test_sun_over_midnight_is_latest_on_the_next_morning(tmp_path: Path) -> None
     periods = json.loads(run("hours", *asked, "--format", "json").out)["windows"][0]["periods"]
     assert all(one["latest"] < one["earliest"] for one in periods)
     assert "midnight" not in run("hours", *asked, "--window", "study").out
+
+
+def test_a_word_in_place_of_a_number_is_told_plainly(tmp_path: Path) -> None:
+    said = run("hours", write_home(tmp_path), *WEEK, "--beam", "much")
+    assert said.status == 2
+    assert "'much' is not a number;" in said.err
+    assert len(said.faults) == 1

@@ -75,7 +75,7 @@ def plans_of(text: str, first: date = FIRST, last: date = LAST) -> dict[str, tup
         ),
         (
             '[[exception]]\nname = "a"\ndates = ["2027-02-29", "2027-07-24"]\ndo = "up"',
-            '"2027-02-29" is not a date such as',
+            "2027-02-29: February 2027 has no such day",
         ),
     ],
     ids=["slip", "no shade", "twice", "none at once", "move", "backwards", "no year", "no day"],

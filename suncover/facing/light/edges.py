@@ -35,11 +35,16 @@ LEAST_SIDE = 4  # readings on either side
 GOOD_FIT = 0.05  # of the beam within the window: what a clear sky leaves unexplained at the most
 GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
 SHAPES = ("ramp", "one pane", "two panes", "step")
+LYING = ("flat", "even")
 """How the beam begins: with the cosine of its angle, as on a sensor on the glass; the same behind
-panes, which let little through at a glance; or at once, as where a shadow's edge passes."""
+panes, which let little through at a glance; at once, as where a shadow's edge passes; at once on a
+sensor that lies flat on the sill; or at once and as strong at any angle, as one that tells only sun
+or no sun has it."""
+AT_ONCE = ("step", "flat", "even")
 REFRACTION = 1.526  # index of window glass
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
-PRIOR = {"step": 0.3}  # what is known of shapes beforehand: sensors mostly see the wall's plane
+# What is known of shapes beforehand: sensors mostly see the wall's plane.
+PRIOR = {"step": 0.3, "flat": 0.3, "even": 0.1}
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
 PANE_MIN = 2.0  # minutes: what is not known of panes, their number, tint and coats
 DISTINCT = 1.0  # how far the days' fits are independent of each other, where shapes are compared
@@ -60,7 +65,9 @@ class Edge:
 
 @dataclass(frozen=True)
 class _Asked:
-    """Readings about an expected edge: times, values, the beam's strength and its cosine."""
+    """Readings about an expected edge: times, values, the beam's strength, its cosine on the glass
+    and the sine of its height.
+    """
 
     expected: float
     coming: bool
@@ -68,7 +75,7 @@ class _Asked:
     values: Floats
     beam: Floats
     cosine: Floats
-    sky: Floats
+    sine: Floats
 
 
 @dataclass(frozen=True)
@@ -88,7 +95,13 @@ class Edges:
         return float(sum(np.log(GOOD_FIT / edge.misfit) for edge in self.found))
 
 
-def find_edges(log: LightLog, site: Site, window: Window, days: SunnyDays) -> Edges:
+def find_edges(
+    log: LightLog,
+    site: Site,
+    window: Window,
+    days: SunnyDays,
+    kinds: Sequence[str] = SHAPES,
+) -> Edges:
     """The edges on sunny days of a log whose clock is right.
 
     `window` is the window as it may be turned.
@@ -98,19 +111,19 @@ def find_edges(log: LightLog, site: Site, window: Window, days: SunnyDays) -> Ed
     full = np.mean(log.values >= top) > FULL_SHARE
     fits = {
         shape: [_fitted(one, shape, top if full else np.inf, log.interval) for one in asked]
-        for shape in SHAPES
+        for shape in kinds
     }
-    poor = {shape: _misfit(fits[shape]) for shape in SHAPES}
-    best = min(SHAPES, key=lambda shape: poor[shape])
+    poor = {shape: _misfit(fits[shape]) for shape in kinds}
+    best = min(kinds, key=lambda shape: poor[shape])
     found = tuple(_clear([edge for edge in fits[best] if edge is not None]))
     weight = np.array(
         [
             PRIOR.get(shape, 1.0) * np.exp(-DISTINCT * len(found) * (poor[shape] - poor[best]))
-            for shape in SHAPES
+            for shape in kinds
         ]
     )
     weight /= weight.sum()
-    apart = np.array([_apart(fits[shape], fits[best], found) for shape in SHAPES])
+    apart = np.array([_apart(fits[shape], fits[best], found) for shape in kinds])
     # Where two shapes fit about as well, the truth may be either's.
     shift = float(weight @ apart)
     unsure = float(np.sqrt(weight @ (apart - shift) ** 2))
@@ -163,7 +176,7 @@ def _asked(log: LightLog, site: Site, window: Window, days: SunnyDays) -> list[_
                 values[first:last][up],
                 clear_sky_dni(some[up], observer),
                 outward @ sun.direction[:, up],
-                sun.direction[2, up] ** SKY_POWER,
+                sun.direction[2, up],
             )
         )
     return found
@@ -198,21 +211,26 @@ def _fitted(asked: _Asked, shape: str, most: float, interval: float) -> Edge | N
     order = np.argsort(sign * asked.times)
     times, values = asked.times[order], asked.values[order]
     hours = sign * (times - asked.expected) / 3600.0
-    beam, cosine, sky = asked.beam[order], asked.cosine[order], asked.sky[order]
+    beam, cosine, sine = asked.beam[order], asked.cosine[order], asked.sine[order]
     below = values < most
     if not below.all():
         # What lies at the sensor's limit tells no more than that the sun had come.
         cut = int(np.argmin(below))
         times, values, hours = times[:cut], values[:cut], hours[:cut]
-        beam, cosine, sky = beam[:cut], cosine[:cut], sky[:cut]
+        beam, cosine, sine = beam[:cut], cosine[:cut], sine[:cut]
     if len(times) < 2 * LEAST_SIDE - 2:
         return None
     tried = np.arange(-REACH_S, REACH_S + 1.0, step / STEPS) / 3600.0
     tried = tried[(tried > hours[2]) & (tried < hours[-2])]
     if len(tried) < 3 * STEPS:
         return None
-    shapes = _shapes(shape, hours, beam, cosine, tried)
-    plain = np.column_stack([np.ones_like(hours), sky])
+    lying = {"flat": beam * sine, "even": np.ones_like(hours)}
+    shapes = (
+        np.where(hours[None, :] > tried[:, None], lying[shape], 0.0)
+        if shape in lying
+        else _shapes(shape, hours, beam, cosine, tried)
+    )
+    plain = np.column_stack([np.ones_like(hours), sine**SKY_POWER])
     basis, _ = np.linalg.qr(plain)
     rest = values - basis @ (basis.T @ values)
     turned = shapes - (shapes @ basis) @ basis.T

@@ -40,6 +40,7 @@ SKIES = np.array([0.1, 0.2, 0.4, 0.8, 1.6])
 STRANGE = 0.05
 FINE_MIN = 0.25  # minutes between the clock errors that are tried at last
 PLATEAU_S = 2400.0  # a light that stays the same for so long at dusk is a lamp's
+LAMP_MOST = 0.2  # of the brightest light: what stays the same and is brighter is the sun
 PLATEAU = 0.1  # by what share of itself a lamp's light changes at the most
 DUSK_S = 10800.0  # seconds from a light reading on in which it gets as dark as it will be
 LAMP_S = 6 * 3600.0  # that a lamp may burn after dusk
@@ -72,13 +73,14 @@ def clock_error(log: LightLog, observer: Observer) -> ClockError:
 
 
 class Levels(NamedTuple):
-    """The lowest light that no lamp reaches by night, how much is surely more than noise, and the
-    night's own.
+    """The lowest light that no lamp reaches by night, how much is surely more than noise, the
+    night's own, and more than any lamp gives.
     """
 
     bright: float
     some: float
     night: float
+    lamp_most: float
 
 
 def _levels(log: LightLog, observer: Observer) -> Levels | None:
@@ -100,7 +102,9 @@ def _levels(log: LightLog, observer: Observer) -> Levels | None:
     if bright <= lamp:
         return None
     some_light = max(5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark))
-    return Levels(dark + (1.0 + PLATEAU) * (lamp - dark) + some_light, some_light, dark)
+    level = dark + (1.0 + PLATEAU) * (lamp - dark) + some_light
+    lamp_most = max(dark + LAMP_MOST * (bright - dark), lamp)
+    return Levels(level, some_light, dark, lamp_most)
 
 
 def _passings(log: LightLog, observer: Observer, levels: Levels) -> Floats:
@@ -134,7 +138,7 @@ def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
     """The reading beyond a light one from which on the sky gives no light; None where the log does
     not tell. `step` leads into the night.
     """
-    _, some_light, night = levels
+    _, some_light, night, lamp_most = levels
     away = step * (log.times - log.times[row])
     # The light reading may be a lamp's, and day have ended long before.
     dusk = np.flatnonzero((away > -LAMP_S) & (away <= DUSK_S))[::step]
@@ -157,7 +161,7 @@ def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
     inner = log.values[dusk[max(last + 1 - long, 0) : last + 1]]
     if len(inner) == long:
         plateau = float(np.median(inner))
-        if np.ptp(inner) < PLATEAU * (plateau - dark):
+        if plateau <= lamp_most and np.ptp(inner) < PLATEAU * (plateau - dark):
             # A lamp went out just now: the sky's light had gone before, when only its was left.
             late_light = inner[long // 2 :]
             flicker = float(np.median(np.abs(late_light - np.median(late_light))))

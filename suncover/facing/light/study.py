@@ -9,7 +9,7 @@ import numpy as np
 
 from suncover.facade.exposure import observer_of
 from suncover.facing.estimate import ENOUGH, Facing, estimate_facing, turn
-from suncover.facing.light.edges import STEPS, Edge, Edges, find_edges
+from suncover.facing.light.edges import AT_ONCE, LYING, SHAPES, STEPS, Edge, Edges, find_edges
 from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days
 from suncover.facing.light.rhythm import ClockError, clock_error
 from suncover.facing.light.settle import Settled, settled
@@ -64,7 +64,12 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     days = sunny_days(right, observer, window)
     # Between the first sun on the glass and sun on half of it: where the sensor lies is not known.
     half = site.model_copy(update={"need": Need(beam=0.0, fraction=HALF)})
-    found = _searched(half, window, right, days, clock.sd)
+    found = _searched(half, window, right, days, clock_sd=clock.sd, kinds=SHAPES)
+    if found is None:
+        # A sensor flat on the sill: only where nearly every sunny day shows it, lest it be guessed.
+        found = _searched(half, window, right, days, clock_sd=clock.sd, kinds=LYING)
+        if found is not None and len(found[0].found) < MOST_OF * len(days.numbers):
+            found = None
     count = len(days.numbers)
     if found is None:
         study = LightStudy(name, log, None, None, clock, (), days.days, count, 0)
@@ -125,7 +130,13 @@ def _too_few(study: LightStudy, telling: int) -> str:
 
 
 def _searched(
-    site: Site, window: Window, log: LightLog, days: SunnyDays, clock_sd: float
+    site: Site,
+    window: Window,
+    log: LightLog,
+    days: SunnyDays,
+    *,
+    clock_sd: float,
+    kinds: Sequence[str],
 ) -> tuple[Edges, float] | None:
     """The edges, and about the azimuth, looked for where the azimuth found so far has them.
 
@@ -133,7 +144,7 @@ def _searched(
     """
     best: tuple[float, Edges, float] | None = None
     for start in _starts(window.azimuth, days.azimuth):
-        found = _followed(site, window, log, days, clock_sd=clock_sd, start=start)
+        found = _followed(site, window, log, days, clock_sd=clock_sd, start=start, kinds=kinds)
         if found is not None and (best is None or found[0] > best[0]):
             best = found
         if best is not None and len(best[1].found) >= MOST_OF * len(days.numbers):
@@ -142,14 +153,21 @@ def _searched(
 
 
 def _followed(
-    site: Site, window: Window, log: LightLog, days: SunnyDays, *, clock_sd: float, start: float
+    site: Site,
+    window: Window,
+    log: LightLog,
+    days: SunnyDays,
+    *,
+    clock_sd: float,
+    start: float,
+    kinds: Sequence[str],
 ) -> tuple[float, Edges, float] | None:
     """How good they are, the edges, and the azimuth to which they lead from `start`."""
     azimuth, found = start, None
     unsure: list[float] = []
     for _ in range(ROUNDS):
         turned = window.model_copy(update={"azimuth": azimuth})
-        edges = find_edges(log, site, turned, days)
+        edges = find_edges(log, site, turned, days, kinds)
         about = site.model_copy(update={"windows": (turned,)})
         seen = [_sighting(edge, window.name) for edge in _spread_out(edges.found, FEW)]
         result = settled(about, seen, azimuth, clock_sd, edges.unsure_min)
@@ -212,7 +230,7 @@ def _step_min(edges: Edges, log: LightLog) -> float:
     The beam that begins at once may have done so at any time between two readings; as the edge
     moves from day to day it passes through many such intervals, or stays within one.
     """
-    if edges.shape != "step":
+    if edges.shape not in AT_ONCE:
         return 0.0
     step = log.interval / 60.0
     drift = []

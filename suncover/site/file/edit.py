@@ -66,6 +66,36 @@ def with_overhang(text: str, name: str, depth: float, gap: float) -> str:
     return file.changed()
 
 
+def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
+    """A site file's text with other values at some paths, each as TOML has it; None takes it away.
+
+    A key that is not there is added after the first key of its table. A table that is not there is
+    made as an inline one, of all its keys among the changes. The line of what is taken away stays
+    as a comment; of an inline table a member goes, and with the last member the table.
+
+    Raises
+    ------
+    RequestError
+        As `with_azimuths`; also when the text is no TOML, or has no such entry.
+    """
+    try:
+        file = _File(text)
+    except tomllib.TOMLDecodeError as error:
+        raise RequestError(f"the text is no TOML ({error}); mend that first") from None
+    missing: dict[Path, dict[str, str]] = {}
+    for path, value in changes.items():
+        if value is None:
+            file.take_away(path)
+        elif len(path) > 3 and not file.holds(path[:-1]):
+            missing.setdefault(path[:-1], {})[str(path[-1])] = value
+        else:
+            file.set_or_add(path, value)
+    for path, values in missing.items():
+        inside = ", ".join(f"{key} = {value}" for key, value in values.items())
+        file.set_or_add(path, f"{{ {inside} }}")
+    return file.changed()
+
+
 def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) -> str:
     """A site file's text with another skyline of a window: azimuths and elevations in degrees.
 
@@ -177,6 +207,38 @@ class _File:
                 return
         raise self._by_hand(path, value)
 
+    def holds(self, path: Path) -> bool:
+        """Whether there is anything at a path."""
+        return _at(self._raw, path) is not None
+
+    def take_away(self, path: Path) -> None:
+        """Makes the line of a key a comment, or takes it out of its inline table."""
+        key, value = self._places.span(path, key=True), self._places.span(path)
+        table, around = _at(self._raw, path[:-1]), self._places.span(path[:-1])
+        is_inline = around is not None and self._source[around[0] : around[0] + 1] == b"{"
+        if not is_inline or key is None or value is None or around is None:
+            self.comment_out(path)
+            return
+        if isinstance(table, dict) and len(table) == 1:
+            self.comment_out(path[:-1])
+            return
+        start, end = key[0], value[1]
+        behind = self._source[end : around[1]].lstrip()
+        if behind.startswith(b","):
+            end = around[1] - len(behind[1:].lstrip())
+        else:
+            start = self._source.rfind(b",", around[0], start)
+        self._wanted.append((path, None))
+        self._edits.append(_Edit(start, end, ""))
+
+    def set_or_add(self, path: Path, value: str) -> None:
+        """Gives a key a value; where it is not there, after the first key of its table."""
+        table = _at(self._raw, path[:-1])
+        if not isinstance(table, dict):
+            raise RequestError("there is no such entry in the file; read it again")
+        plain = [key for key, held in table.items() if not isinstance(held, (dict, list))]
+        self.set(path, value, after=plain[0] if plain else None)
+
     def comment_out(self, path: Path, first: str | None = None) -> None:
         """Makes the lines of a key a comment, after a line `first`; nothing if it is not there."""
         if not self._has(path):
@@ -253,7 +315,7 @@ def _at(raw: object, path: Path) -> object:
     for part in path:
         if isinstance(raw, dict):
             raw = raw.get(part)
-        elif isinstance(raw, list) and isinstance(part, int) and part < len(raw):
+        elif isinstance(raw, list) and isinstance(part, int) and 0 <= part < len(raw):
             raw = raw[part]
         else:
             return None

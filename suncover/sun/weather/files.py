@@ -14,6 +14,7 @@ here. Numbers for "missing" (-999, -9900 and the like) become nan.
 
 from __future__ import annotations
 
+import csv
 import gzip
 import io
 import json
@@ -128,22 +129,36 @@ def _text(path: str | os.PathLike[str]) -> str:
 # --- the well-known kinds ----------------------------------------------------------------------
 
 
-def _read_tmy3(text: str) -> WeatherRows:
-    from pvlib.iotools import tmy
+_TMY3_COLUMNS = ("GHI (W/m^2)", "DNI (W/m^2)", "DHI (W/m^2)", "Dry-bulb (C)")
 
-    frame, meta = tmy.read_tmy3(io.StringIO(text))
-    # There is no 29 February in these files. In a leap year the reader moves the last hour of the
-    # 28th, which it first calls 0:00 of the 29th, on to 1 March.
-    index = frame.index
-    moved = index.is_leap_year & (index.month == 3) & (index.day == 1) & (index.hour == 0)
-    frame.index = index.where(~moved, index - np.timedelta64(1, "D"))
-    name = f"{str(meta['Name']).strip(chr(34)).title()}, {meta['State']}"
-    return _rows(
-        frame,
-        ("ghi", "dni", "dhi", "temp_air"),
-        -1800,
-        f"{name} (TMY3)",
-        (meta["latitude"], meta["longitude"]),
+
+def _read_tmy3(text: str) -> WeatherRows:
+    """A TMY3 file (S. Wilcox and W. Marion, Users Manual for TMY3 Data Sets, NREL/TP-581-43156,
+    2008): stamps mean the end of the hour, in standard time, with 24:00 for the day's last.
+
+    Read here and not by pvlib, of which all would have to be loaded; to the same rows (tested).
+    """
+    lines = csv.reader(io.StringIO(text))
+    station = next(lines)
+    names = [name.strip() for name in next(lines)]
+    rows = [row for row in lines if row]
+    when, clock, *columns = (
+        names.index(name) for name in ("Date (MM/DD/YYYY)", "Time (HH:MM)", *_TMY3_COLUMNS)
+    )
+    days = [f"{row[when][6:10]}-{row[when][:2]}-{row[when][3:5]}" for row in rows]
+    minutes = [60 * int(row[clock][:-3]) + int(row[clock][-2:]) for row in rows]
+    local = np.array(days, "datetime64[s]").astype(np.int64) + 60 * np.array(minutes, np.int64)
+    ghi, dni, dhi, temperature = (np.array([float(row[at]) for row in rows]) for at in columns)
+    offset = round(float(station[3]) * 3600)
+    return WeatherRows(
+        local - offset - 1800,
+        np.full(len(local), offset),
+        _light(ghi),
+        _light(dni),
+        _light(dhi),
+        _warmth(temperature),
+        f"{station[1].strip(chr(34)).title()}, {station[2]} (TMY3)",
+        (float(station[4]), float(station[5])),
         typical=True,
     )
 
@@ -259,8 +274,7 @@ def _rows(
     ghi, dni, dhi = (_light(frame[name].to_numpy(float)) for name in columns[:3])
     temperature = None
     if columns[3] in frame:
-        read = frame[columns[3]].to_numpy(float)
-        temperature = np.where(np.abs(read) > 70.0, np.nan, read)
+        temperature = _warmth(frame[columns[3]].to_numpy(float))
     return WeatherRows(
         seconds + to_middle,
         local - seconds,
@@ -278,6 +292,11 @@ def _light(read: Floats) -> Floats:
     """Irradiance as read: nan for what stands for missing, 0 for an instrument's small negative."""
     known = np.where((read < FAINTEST) | (read > STRONGEST), np.nan, read)
     return np.where(known < 0.0, 0.0, known)
+
+
+def _warmth(read: Floats) -> Floats:
+    """Temperature as read, °C: nan for what stands for missing."""
+    return np.where(np.abs(read) > 70.0, np.nan, read)
 
 
 def _json_outputs(text: str) -> set[str]:

@@ -11,8 +11,13 @@ import numpy as np
 import pytest
 from made_light import Logger, made_log
 from made_sightings import guessed, made_site, turned
+from raycast import erfa_sun, frame_of
 
+from suncover.base.clock import day_bounds
+from suncover.facade.exposure import observer_of
+from suncover.facing.light.rhythm import clock_error
 from suncover.facing.light.study import LightStudy, study_light
+from suncover.site.light_log import LightLog
 from suncover.site.model import Site
 
 MANY = 160
@@ -104,3 +109,37 @@ def test_a_north_wall_in_winter_says_nothing() -> None:
     site = made_site(50.0, azimuth=0.0)
     log = made_log(site, Logger(clear=1.0), np.random.default_rng(5), date(2027, 12, 1), 21)
     assert study_light(site, "w", log).facing is None
+
+
+def lying_log(
+    latitude: float, azimuth: float, first: date, days: int, even: bool = False
+) -> tuple[Site, LightLog]:
+    """A sensor flat on the sill: the beam by the sine of its height (or as strong at any angle)
+    while the sun is before the wall, and sky light. No cloud.
+    """
+    site = made_site(latitude, 12.0, azimuth=azimuth)
+    times = day_bounds(first, site.place.zone).start + np.arange(0.0, days * 86_400.0, 600.0)
+    sun = erfa_sun(times, site.place.latitude, site.place.longitude, site.place.elevation)
+    height = np.degrees(np.arcsin(sun[2]))
+    sine = np.maximum(sun[2], 0.0)
+    mass = 1 / (sine + 0.50572 * (np.maximum(height, 0) + 6.07995) ** -1.6364)
+    before = (frame_of(site.windows[0])[3] @ sun > 0) & (sine > 0)
+    beam = np.where(before, 600.0 if even else 1353 * 0.7 ** (mass**0.678) * sine, 0.0)
+    twilight = 3.0 * 10 ** (np.minimum(height, 0.0) / 3.0)
+    return site, LightLog(times, 40.0 * (beam + 90.0 * sine**0.7 + twilight), 600.0)
+
+
+@pytest.mark.parametrize("even", [False, True], ids=["by the sun's height", "sun or no sun"])
+def test_a_sensor_that_lies_on_the_sill_shows_the_wall_too(even: bool) -> None:
+    site, log = lying_log(-41.0, 300.0, date(2027, 2, 1), 10, even)
+    study = study_light(guessed(site, azimuth=308.0), "w", log)
+    assert study.facing is not None
+    assert away(site, study) < 2.5
+    assert study.facing.sd < 2.0
+
+
+def test_a_clock_told_by_a_sun_that_is_up_is_less_sure() -> None:
+    site, log = lying_log(-41.0, 300.0, date(2027, 2, 1), 10)
+    place = observer_of(site.place)
+    bright = LightLog(log.times, np.maximum(log.values - 40.0 * 6.0, 0.0), log.interval)
+    assert clock_error(bright, place).sd > 1.5 * clock_error(log, place).sd

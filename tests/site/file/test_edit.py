@@ -9,7 +9,13 @@ import pytest
 from site_texts import SMALL
 
 from suncover.base.errors import RequestError
-from suncover.site.file.edit import with_azimuths, with_overhang, with_skyline, with_windows_added
+from suncover.site.file.edit import (
+    with_azimuths,
+    with_overhang,
+    with_skyline,
+    with_values,
+    with_windows_added,
+)
 from suncover.site.file.sitefile import site_from_text
 
 TEXT = """\
@@ -168,3 +174,69 @@ def test_the_azimuth_of_a_window_in_a_wall_is_the_walls() -> None:
     assert [w.position for w in site.windows] != [
         w.position for w in site_from_text(WALLED).windows
     ], "the plan turns with the wall"
+
+
+VALUES = """\
+[[window]]
+# in the hall
+name = "hall"   # its name
+width = 1.0
+    [window.overhang]
+    depth = 0.5 # eaves
+"""
+
+
+def test_values_are_set_where_they_stand_added_and_taken_away() -> None:
+    text = with_values(
+        VALUES,
+        {
+            ("window", 0, "width"): None,
+            ("window", 0, "sill"): '"3 ft"',
+            ("window", 0, "overhang", "depth"): "0.75",
+            ("window", 0, "overhang", "gap"): "0.1",
+        },
+    )
+    assert text == VALUES.replace("width", "# width").replace(
+        "its name\n", 'its name\nsill = "3 ft"\n'
+    ).replace("    depth = 0.5 # eaves\n", "    depth = 0.75 # eaves\n    gap = 0.1\n")
+
+
+def test_a_table_that_is_not_there_is_added_in_one_line() -> None:
+    text = with_values(
+        VALUES,
+        {("window", 0, "roof", "depth"): "1.0", ("window", 0, "roof", "gap"): "0.2"},
+    )
+    assert text == VALUES.replace("its name\n", "its name\nroof = { depth = 1.0, gap = 0.2 }\n")
+
+
+@pytest.mark.parametrize(
+    "path", [("window", 1, "width"), ("door", 0, "width"), ("window", -2, "width"), ("site", "a")]
+)
+def test_a_value_of_an_entry_that_is_not_there_is_told(path: tuple[str | int, ...]) -> None:
+    with pytest.raises(RequestError, match="no such entry"):
+        with_values(VALUES, {path: "1"})
+
+
+def test_a_text_that_is_no_toml_is_told() -> None:
+    with pytest.raises(RequestError, match="no TOML"):
+        with_values("[[window", {("window", 0, "width"): "1"})
+
+
+@pytest.mark.parametrize(
+    ("taken", "left"),
+    [
+        ("depth", "roof = { gap = 0.2, left = 0 } # felt"),
+        ("gap", "roof = { depth = 1.0, left = 0 } # felt"),
+        ("left", "roof = { depth = 1.0, gap = 0.2 } # felt"),
+    ],
+)
+def test_a_member_of_an_inline_table_is_taken_out(taken: str, left: str) -> None:
+    text = VALUES.replace("width = 1.0", "roof = { depth = 1.0, gap = 0.2, left = 0 } # felt")
+    changed = with_values(text, {("window", 0, "roof", taken): None})
+    assert changed == VALUES.replace("width = 1.0", left)
+
+
+def test_with_its_last_member_an_inline_table_goes() -> None:
+    text = VALUES.replace("width = 1.0", "roof = { depth = 1.0 } # felt")
+    changed = with_values(text, {("window", 0, "roof", "depth"): None})
+    assert changed == VALUES.replace("width = 1.0", "# roof = { depth = 1.0 } # felt")

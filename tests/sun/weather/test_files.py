@@ -5,11 +5,13 @@ from __future__ import annotations
 import gzip
 
 import numpy as np
+import pvlib
 import pytest
 import weather_texts as texts
 
 from suncover.base.errors import FileFaults
 from suncover.sun.position import Observer, sun_position
+from suncover.sun.pvlib_parts import pvlib_folder
 from suncover.sun.weather.files import BUNDLED, bundled_path, read_weather
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
 
@@ -201,3 +203,19 @@ def test_a_stamp_against_the_format_is_a_fault(save) -> None:
 def test_csv_without_a_stamp_is_a_fault(save) -> None:
     with pytest.raises(FileFaults, match="say what the stamps of a CSV mean"):
         read_weather(save(texts.csv_text()))
+
+
+@pytest.mark.parametrize("name", ["723170TYA.CSV", "703165TY.csv"])
+def test_tmy3_files_are_read_to_the_rows_of_pvlibs_reader(name: str) -> None:
+    """Greensboro and Sand Point, both in pvlib's package; `pvlib.iotools.read_tmy3`."""
+    path = pvlib_folder() / "data" / name
+    ours = read_weather(path)
+    frame, meta = pvlib.iotools.read_tmy3(path, coerce_year=2001)
+    ends = frame.index.tz_convert("UTC").tz_localize(None).to_numpy("datetime64[s]").astype(int)
+    order = np.argsort(ends)
+    for values, column in ((ours.ghi, "ghi"), (ours.dni, "dni"), (ours.dhi, "dhi")):
+        # Years of a typical year differ month by month: the order within the year is the same.
+        theirs = frame[column].to_numpy(float)[order]
+        assert values.sum() == pytest.approx(theirs.sum())
+        assert sorted(values) == pytest.approx(sorted(theirs))
+    assert ours.place == (meta["latitude"], meta["longitude"])

@@ -1,0 +1,163 @@
+"""What the library makes of a site, as data for the page: its sun, its plan, a trial beside it."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Iterable
+from datetime import date
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.base.clock import dates_bounds
+from suncover.base.errors import RequestError
+from suncover.base.spell import Spell
+from suncover.compare.year import compare_year
+from suncover.export.files.plan_csv import plan_csv
+from suncover.export.files.plan_ics import plan_ics
+from suncover.facade.exposure import observer_of, window_scene
+from suncover.facade.hours import hours
+from suncover.plan.closings.shade_plan import Closing, in_time_order
+from suncover.plan.season import season_plan
+from suncover.report.calendar_days import CELL_S, Calendar
+from suncover.report.window_year import power_on_glass, sun_cells
+from suncover.site.model import Site
+from suncover.site.options import STANDS
+from suncover.sun.position import position_at
+from suncover.sun.weather.load import load_weather
+
+Json = dict[str, Any]
+MOST_PLANNED = 366
+
+
+@lru_cache(maxsize=6)
+def _plan(site: Site, first: date, last: date) -> tuple[Closing, ...]:
+    plans = season_plan(site, first, last)
+    return tuple(in_time_order(row for plan in plans for row in plan.closings))
+
+
+def a_year(year: int) -> tuple[date, date]:
+    """Its first and its last day.
+
+    Raises
+    ------
+    RequestError
+        When it is no year that the sun is computed for.
+    """
+    if not 1900 <= year <= 2199:
+        raise RequestError(f"{year} is no year from 1900 to 2199")
+    return date(year, 1, 1), date(year, 12, 31)
+
+
+def window_sun(site: Site, name: str, year: int) -> Json:
+    """The direct sun on a window over a year, by the site's need, whatever its shade does.
+
+    `pieces` are [day, start, end], days from 0, seconds that the clock shows. `power` is the W/m²
+    on the glass in each cell of ten minutes, (days, 144): unsigned numbers of two bytes in base64.
+    """
+    window = site.window(name)
+    first, last = a_year(year)
+    calendar = Calendar(first, last, site.place.zone)
+    pieces = calendar.pieces(hours(site, first, last, windows=[name])[name])
+    bounds = calendar.bounds
+    scene = window_scene(site, window, site.need, bounds.start, bounds.end)
+    seconds, power = sun_cells(scene, observer_of(site.place), pieces, len(calendar.days))
+    return {
+        "days": len(calendar.days),
+        "pieces": [[piece.day, piece.start, piece.end] for piece in pieces],
+        "power": packed(power),
+        "sun_h": float(seconds.sum()) / 3600.0,
+        "clear_kwh": float((seconds * power).sum()) * window.width * window.height / 3.6e6,
+    }
+
+
+def packed(values: NDArray[np.float64]) -> str:
+    """Numbers of two bytes, the lower first, in base64."""
+    return base64.b64encode(np.rint(values).astype("<u2").tobytes()).decode()
+
+
+def window_plan(site: Site, name: str, year: int) -> Json:
+    """When the shades over a window are closed in a year: pieces as above with their reasons."""
+    site.window(name)
+    first, last = a_year(year)
+    calendar = Calendar(first, last, site.place.zone)
+    over = {shade.name for shade in site.all_shades() if name in shade.windows}
+    rows = [row for row in _plan(site, first, last) if row.shade in over]
+    reasons: dict[str, int] = {}
+    pieces = [
+        [
+            piece.day,
+            piece.start,
+            piece.end,
+            row.position,
+            reasons.setdefault(row.reason, len(reasons)),
+        ]
+        for row in rows
+        for piece in calendar.pieces([Spell(row.close, row.open)])
+    ]
+    return {
+        "closed": pieces,
+        "reasons": list(reasons),
+        "closings": len(rows),
+        "closed_h": sum(row.open - row.close for row in rows) / 3600.0,
+    }
+
+
+def day_sun(site: Site, day: date) -> Json:
+    """The sun on a day, every ten minutes by the clock: where it stands, and on which glass."""
+    zone = site.place.zone
+    span = dates_bounds(day, day, zone)
+    slots = Calendar(day, day, zone).slots[0]
+    # Between the half hours the clock runs on; after a jump the instants only repeat.
+    ends = np.append(slots, span.end)
+    parts = np.arange(3) * CELL_S
+    instants = np.minimum(slots[:, None] + parts, np.maximum(ends[1:] - 1, slots)[:, None])
+    seconds = instants.ravel().astype(np.float64)
+    observer = observer_of(site.place)
+    position = position_at(seconds, observer)
+    power = {}
+    for window in site.windows:
+        scene = window_scene(site, window, site.need, span.start, span.end)
+        watts = power_on_glass(scene, observer, seconds)
+        power[window.name] = np.rint(np.nan_to_num(watts)).astype(int).tolist()
+    return {
+        "azimuth": np.round(position.azimuth, 2).tolist(),
+        "elevation": np.round(position.apparent_elevation, 2).tolist(),
+        "power": power,
+    }
+
+
+def weather_kwh(site: Site, name: str) -> Json:
+    """What sun the site's year of weather brings through a window as it stands, kWh."""
+    site.window(name)
+    if site.weather is None:
+        raise RequestError('the file has no [weather]; add it, such as file = "bundled:miami"')
+    comparison = compare_year(site, load_weather(site))
+    incident, admitted = comparison.monthly_kwh(STANDS, name)
+    return {
+        "incident_kwh": float(incident.sum()),
+        "admitted_kwh": float(admitted.sum()),
+        "admitted_by_month": [round(float(value), 3) for value in admitted],
+        "source": comparison.weather.source,
+    }
+
+
+def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]:
+    """The plan of all shades as a file's text, and its media type.
+
+    Raises
+    ------
+    RequestError
+        When the days run backwards or are more than a year, or the form is neither csv nor ics.
+    """
+    dates_bounds(first, last, site.place.zone)
+    if (last - first).days >= MOST_PLANNED:
+        raise RequestError(f"at most {MOST_PLANNED} days are planned here; choose fewer")
+    rows: Iterable[Closing] = _plan(site, first, last)
+    if form == "csv":
+        return plan_csv(rows, site.place.zone).decode(), "text/csv"
+    if form == "ics":
+        return plan_ics(rows, site.place, ends=last).decode(), "text/calendar"
+    raise RequestError(f"{form!r} is no form of a plan; there are csv and ics")
