@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 # Days worked out before and after the instant; more are tried where a shade's last or next move
 # lies outside of them, or so near to their ends that it may be cut.
-REACHES = ((3, 4), (30, 60), (370, 370))
+REACHES = ((3, 4), (120, 150), (370, 370))
 
 
 def motor_runs(shade: Shade) -> MotorRuns:
