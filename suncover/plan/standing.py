@@ -11,7 +11,7 @@ from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.closings.stops import run_seconds
-from suncover.plan.season import season_plan
+from suncover.plan.season import plans_for, shade_sun
 from suncover.plan.staircase import FULL, UP, MotorRuns, Standing, next_move, step_at, steps_of
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 # Days worked out before and after the instant; more are tried where a shade's last or next move
 # lies outside of them, or so near to their ends that it may be cut.
-REACHES = ((3, 4), (30, 60), (370, 370))
+REACHES = ((3, 4), (120, 150), (370, 370))
 
 
 def motor_runs(shade: Shade) -> MotorRuns:
@@ -69,7 +69,7 @@ def standings(site: Site, at: int) -> list[Standing]:
     for back, ahead in REACHES:
         first, last = _around(day, back, ahead)
         try:
-            plans = season_plan(site, first, last)
+            plans = plans_for(site, shade_sun(site, first, last))
         except RequestError:  # so many days may hold more events than can be dealt with
             if not plans:
                 raise
