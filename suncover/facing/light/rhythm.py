@@ -25,7 +25,7 @@ Bools = NDArray[np.bool_]
 # deviation: as the side of the sun is brighter (at twilight light falls to a tenth in some 4
 # degrees, so a quarter more of it is 0.4), and above `BEAM_FROM` degrees, where the beam may fall
 # on the window at one of the two, by so much more for each degree. Our own judgement.
-SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 0.5, -0.5
+SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02

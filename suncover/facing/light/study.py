@@ -87,7 +87,7 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     result = settled(half, good, facing.azimuth, clock.sd, unsure)
     if telling < ENOUGH or result is None:
         return replace(study, too_few=_too_few(study, telling))
-    if _disagree(result, log):
+    if _disagree(result, log, edges.shape, good):
         return replace(study, too_few=DISAGREE)
     ahead = ClockError(clock.minutes + result.clock, result.clock_sd, clock.days)
     moved = tuple(
@@ -105,9 +105,12 @@ DISAGREE = (
 )
 
 
-def _disagree(result: Settled, log: LightLog) -> bool:
+def _disagree(result: Settled, log: LightLog, shape: str, seen: Sequence[Sighting]) -> bool:
     """Whether the days differ by much more than readings so far apart leave open."""
     own = float(np.hypot(log.interval / 60.0 / STEPS, ON_ITS_OWN_MIN))
+    if shape in LYING:
+        # The light of one that lies flat has no such corner: each day is as sure as its fit.
+        own = max(own, float(np.median([sighting.minutes or 1.0 for sighting in seen])))
     return result.scatter > max(WIDE * own, WIDE_MIN)
 
 
@@ -177,7 +180,9 @@ def _followed(
         moved = abs(float(turn(np.array(result.azimuth - azimuth))))
         azimuth = result.azimuth
         # Days that fit badly, or that say different things, are days of something else.
-        fits = edges.worth >= LEAST_WORTH * len(edges.found) and not _disagree(result, log)
+        fits = edges.worth >= LEAST_WORTH * len(edges.found) and not _disagree(
+            result, log, edges.shape, seen
+        )
         found = None
         if fits:
             own = float(np.median([s.minutes or 1.0 for s in seen]))
