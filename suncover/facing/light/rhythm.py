@@ -29,6 +29,7 @@ SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
+NOISE_MOST = 0.0008  # of full light, where a lamp may be taken for noise
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
 NIGHT_AROUND = 5400.0
@@ -101,6 +102,9 @@ def _levels(log: LightLog, observer: Observer) -> Levels | None:
     bright = float(np.quantile(log.values, 0.995))
     if bright <= lamp:
         return None
+    # Noise of one side only shows in the whole night; so may a lamp, which is why it is bounded.
+    whole = 1.4826 * float(np.median(np.abs(night - np.median(night))))
+    noise = max(noise, min(whole, NOISE_MOST * (bright - dark)))
     some_light = max(5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark))
     level = dark + (1.0 + PLATEAU) * (lamp - dark) + some_light
     lamp_most = max(dark + LAMP_MOST * (bright - dark), lamp)
