@@ -8,6 +8,7 @@ import threading
 from concurrent.futures import ProcessPoolExecutor
 
 import pytest
+from thread_count import threads_used, threads_used_with_three_cores
 
 from suncover.base import cores
 from suncover.base.cores import on_threads
@@ -38,17 +39,6 @@ def test_a_failure_reaches_the_caller_and_leaves_no_thread() -> None:
     with pytest.raises(ValueError, match="two"):
         list(on_threads(work, range(9)))
     assert threading.active_count() == before
-
-
-def threads_used() -> tuple[int, set[int]]:
-    """The thread that this runs in, and those that many pieces of work run in."""
-    return threading.get_ident(), set(on_threads(lambda _: threading.get_ident(), range(9)))
-
-
-def threads_used_with_three_cores() -> tuple[int, set[int]]:
-    """The same in a process of its own, which nothing has to be put back in."""
-    cores.cores = lambda: 3
-    return threads_used()
 
 
 def test_a_process_made_for_a_part_of_the_work_keeps_to_one_thread(

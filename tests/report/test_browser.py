@@ -388,8 +388,9 @@ def test_letters_on_a_phone_are_not_too_small(browser: Any, file: Path) -> None:
 
 
 @pytest.mark.skipif(not AXE.exists(), reason="no axe-core; SUNCOVER_AXE names its node_modules")
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+@pytest.mark.parametrize(
+    ("size", "scheme"), [(PHONE, "light"), (DESK, "dark")], ids=["phone, light", "desk, dark"]
+)
 def test_axe_finds_no_fault(browser: Any, file: Path, size: tuple[int, int], scheme: str) -> None:
     found = opened(browser, file, size, color_scheme=scheme)
     found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")

@@ -65,15 +65,17 @@ PLACES = [
 
 
 @pytest.mark.parametrize(("name", "number"), PLACES)
-def test_words_in_the_sky_and_on_the_floor_keep_apart_on_every_day(name: str, number: int) -> None:
+def test_words_in_the_sky_and_on_the_floor_keep_apart_through_the_year(
+    name: str, number: int
+) -> None:
     data = home_on(name)
     hours = 0
-    for day in range(0, 365, 12):
+    for day in range(0, 365, 28):
         at = replace(data, at=data.calendar.first + timedelta(days=day))
         for figure in (sky_view(at, number), top_view(at, number)):
             assert over_each_other(figure) == [], (figure.name, at.at)
             hours += sum(words.isdigit() for words, _ in letters(figure))
-    assert hours > 100  # they are not left out, either
+    assert hours > 40  # they are not left out, either
 
 
 @pytest.mark.parametrize(("name", "number"), PLACES)
