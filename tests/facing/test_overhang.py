@@ -49,7 +49,11 @@ def sightings_of(site: Site, random: np.random.Generator) -> list[Sighting]:
 
 @pytest.mark.parametrize(
     ("latitude", "azimuth", "depth", "gap"),
-    [(47.0, 190.0, 0.8, 0.3), (36.0, 150.0, 0.5, 0.1), (-38.0, 20.0, 1.0, 0.4)],
+    [
+        pytest.param(47.0, 190.0, 0.8, 0.3, marks=pytest.mark.slow),
+        pytest.param(36.0, 150.0, 0.5, 0.1, marks=pytest.mark.slow),
+        (-38.0, 20.0, 1.0, 0.4),
+    ],
 )
 def test_depth_gap_and_azimuth_are_found_together(
     latitude: float, azimuth: float, depth: float, gap: float

@@ -107,6 +107,7 @@ BEYOND: list[tuple[str, Callable[[], str]]] = [
 ]
 
 
+@pytest.mark.slow  # each holds a time, which says more on a quiet machine
 @pytest.mark.parametrize(
     "make", [make for _, make in NEAR_THE_LIMIT], ids=[i for i, _ in NEAR_THE_LIMIT]
 )
