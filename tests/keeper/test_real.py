@@ -294,6 +294,7 @@ def test_beyond_this_machine_only_with_a_word(tmp_path: Path) -> None:
     assert "16 or more" in run("keep", path, "--serve", ":0", "--token-file", token).err
 
 
+@pytest.mark.timeout(1800)  # two hundred starts, each with a run
 @pytest.mark.slow
 @needs_broker
 def test_two_hundred_kills(site: Site) -> None:
