@@ -23,7 +23,7 @@ from suncover.report.calendar_days import Piece, by_day
 from suncover.report.gather import ReportData
 from suncover.report.page.readout import depth_does
 from suncover.report.pictures.day_curve import power_scale
-from suncover.report.pictures.depth_sweep import middle, own_depth, scales, sweep_of
+from suncover.report.pictures.depth_sweep import middle, scales, sweep_of
 from suncover.report.pictures.side_cut import Side
 from suncover.report.pictures.top_view import Top
 from suncover.report.window_year import WindowYear
@@ -159,7 +159,6 @@ def _depth_facts(data: ReportData) -> list[dict[str, object] | None]:
         x, y = scales(best)
         found.append(
             {
-                "own": own_depth(data, number),
                 "depth": [swept.depth for swept in tried],
                 "x": [x.low, x.high, x.start, x.end],
                 "y": [round(y.low, 4), round(y.high, 4), y.start, y.end],
