@@ -29,6 +29,8 @@ SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
+FAINT_LAMP = 4.0
+QUANTA = 2.0  # of a sensor that counts in steps: a lamp's light may lie anywhere between two
 NOISE_MOST = 0.0008  # of full light, where a lamp may be taken for noise
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
@@ -104,11 +106,26 @@ def _levels(log: LightLog, observer: Observer) -> Levels | None:
         return None
     # Noise of one side only shows in the whole night; so may a lamp, which is why it is bounded.
     whole = 1.4826 * float(np.median(np.abs(night - np.median(night))))
-    noise = max(noise, min(whole, NOISE_MOST * (bright - dark)))
-    some_light = max(5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark))
+    # Where what is below nothing reads nothing, half of it is nothing: the upper half tells.
+    upper = (float(np.quantile(night, 0.75)) - dark) / 0.674
+    noise = max(noise, min(max(whole, upper), NOISE_MOST * (bright - dark)))
+    some_light = max(
+        5.0 * noise,
+        FAINT * (bright - dark),
+        FAINT_BY_LAMP * (lamp - dark),
+        QUANTA * _quantum(log.values, bright),
+    )
+    if lamp - dark < FAINT_LAMP * some_light:
+        some_light += (1.0 + PLATEAU) * (lamp - dark)  # so faint a lamp need not be told apart
     level = dark + (1.0 + PLATEAU) * (lamp - dark) + some_light
     lamp_most = max(dark + LAMP_MOST * (bright - dark), lamp)
     return Levels(level, some_light, dark, lamp_most)
+
+
+def _quantum(values: Floats, bright: float) -> float:
+    """The least step of a sensor that counts in steps: about 0 for one that does not."""
+    steps = np.diff(np.unique(np.round(values / bright, 6)))
+    return float(steps.min(initial=np.inf)) * bright if len(steps) else 0.0
 
 
 def _passings(log: LightLog, observer: Observer, levels: Levels) -> Floats:
