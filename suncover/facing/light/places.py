@@ -46,8 +46,8 @@ class Place(NamedTuple):
 @dataclass(frozen=True)
 class Places:
     """Where the sensor may lie, (k,) places with their `share`s among those of a `level`, which is
-    that of `BEHIND_M`; each stands for as much as `across`, `up` and `behind` about it, one standard
-    deviation in metres.
+    that of `BEHIND_M`; each stands for as much as `across`, `up` and `behind` about it, one
+    standard deviation in metres.
     """
 
     every: tuple[Place, ...]
