@@ -78,7 +78,7 @@ def test_a_footprint_lies_where_geodesics_lead(tmp_path: Path) -> None:
 def test_many_points_lie_where_each_does(longitude: float) -> None:
     """Karney's geodesics (geographiclib), to a micrometre."""
     random, latitude = np.random.default_rng(8), -41.3
-    about = random.uniform(-0.15, 0.15, (400, 2)) + [longitude, latitude]
+    about = random.uniform(-0.15, 0.15, (400, 2)) + np.array([longitude, latitude])
     about[:, 0] = (about[:, 0] + 180) % 360 - 180
     found = local_metres(about, latitude, longitude)
     for (east, north), place in zip(about, found, strict=True):
