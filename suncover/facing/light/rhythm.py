@@ -29,10 +29,8 @@ SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
-FAINT_LAMP, DROWNED = (
-    1.5,
-    4.0,
-)  # times the least light: a lamp that is lost in it, and what drowns it
+# Times the least light: a lamp that may be lost in it, and what drowns such a lamp.
+FAINT_LAMP, DROWNED = 2.5, 4.0
 QUANTA = 2.0  # of a sensor that counts in steps: a lamp's light may lie anywhere between two
 NOISE_MOST = 0.0008  # of full light, where a lamp may be taken for noise
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
