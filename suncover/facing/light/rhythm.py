@@ -29,9 +29,9 @@ SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
-# Times the least light: a lamp that may be lost in it, and what drowns such a lamp.
-FAINT_LAMP, DROWNED = 2.5, 4.0
-QUANTA = 2.0  # of a sensor that counts in steps: a lamp's light may lie anywhere between two
+# Steps of a sensor that counts in steps; times these, a lamp that is lost in them; and times such a
+# lamp, what drowns it.
+QUANTA, FAINT_LAMP, DROWNED = 2.0, 2.5, 4.0
 NOISE_MOST = 0.0008  # of full light, where a lamp may be taken for noise
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
@@ -110,13 +110,14 @@ def _levels(log: LightLog, observer: Observer) -> Levels | None:
     # Where what is below nothing reads nothing, half of it is nothing: the upper half tells.
     upper = (float(np.quantile(night, 0.75)) - dark) / 0.674
     noise = max(noise, min(max(whole, upper), NOISE_MOST * (bright - dark)))
+    counted = QUANTA * _quantum(log.values, bright)
     some_light = max(
         5.0 * noise,
         FAINT * (bright - dark),
         FAINT_BY_LAMP * (lamp - dark),
-        QUANTA * _quantum(log.values, bright),
+        counted,
     )
-    if lamp - dark < FAINT_LAMP * some_light:
+    if lamp - dark < FAINT_LAMP * counted:
         some_light = max(some_light, DROWNED * (lamp - dark))  # not to be told from the dark
     level = dark + (1.0 + PLATEAU) * (lamp - dark) + some_light
     lamp_most = max(dark + LAMP_MOST * (bright - dark), lamp)
