@@ -31,7 +31,7 @@ UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
 # Steps of a sensor that counts in steps; times these, a lamp that is lost in them; and times such a
 # lamp, what drowns it.
-QUANTA, FAINT_LAMP, DROWNED = 2.0, 2.5, 4.0
+QUANTA, FAINT_LAMP, DROWNED = 2.0, 1.6, 4.0
 NOISE_MOST = 0.0008  # of full light, where a lamp may be taken for noise
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
