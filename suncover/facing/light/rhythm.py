@@ -73,18 +73,20 @@ def clock_error(log: LightLog, observer: Observer) -> ClockError:
     minutes, chance = _odds(spans, observer, near)
     middle = float(chance @ minutes)
     sd = float(np.sqrt(chance @ (minutes - middle) ** 2))
-    return ClockError(middle, float(np.hypot(sd, _sided_min(spans, observer, near))), len(spans))
+    sided = _sided_min(spans, observer, near) * (LOPSIDED if levels.drowned else 1.0)
+    return ClockError(middle, float(np.hypot(sd, sided)), len(spans))
 
 
 class Levels(NamedTuple):
     """The lowest light that no lamp reaches by night, how much is surely more than noise, the
-    night's own, and more than any lamp gives.
+    night's own, and more than any lamp gives; and whether a faint lamp is drowned.
     """
 
     bright: float
     some: float
     night: float
     lamp_most: float
+    drowned: bool
 
 
 def _levels(log: LightLog, observer: Observer) -> Levels | None:
@@ -117,11 +119,12 @@ def _levels(log: LightLog, observer: Observer) -> Levels | None:
         FAINT_BY_LAMP * (lamp - dark),
         counted,
     )
-    if lamp - dark < FAINT_LAMP * counted:
+    drowned = lamp - dark < FAINT_LAMP * counted
+    if drowned:
         some_light = max(some_light, DROWNED * (lamp - dark))  # not to be told from the dark
     level = dark + (1.0 + PLATEAU) * (lamp - dark) + some_light
     lamp_most = max(dark + LAMP_MOST * (bright - dark), lamp)
-    return Levels(level, some_light, dark, lamp_most)
+    return Levels(level, some_light, dark, lamp_most, drowned)
 
 
 def _quantum(values: Floats, bright: float) -> float:
@@ -161,7 +164,7 @@ def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
     """The reading beyond a light one from which on the sky gives no light; None where the log does
     not tell. `step` leads into the night.
     """
-    _, some_light, night, lamp_most = levels
+    _, some_light, night, lamp_most, _ = levels
     away = step * (log.times - log.times[row])
     # The light reading may be a lamp's, and day have ended long before.
     dusk = np.flatnonzero((away > -LAMP_S) & (away <= DUSK_S))[::step]
