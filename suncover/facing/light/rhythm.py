@@ -29,9 +29,9 @@ SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
-# Steps of a sensor that counts in steps; times these, a lamp that is lost in them; and times such a
-# lamp, what drowns it.
-QUANTA, FAINT_LAMP, DROWNED = 2.0, 1.6, 4.0
+# Steps of a sensor that counts in steps; times these, a lamp that is lost in them; times such a
+# lamp, what drowns it; and by how much that makes the sides of the day less sure to be alike.
+QUANTA, FAINT_LAMP, DROWNED, LOPSIDED = 2.0, 1.6, 4.0, 2.0
 NOISE_MOST = 0.0008  # of full light, where a lamp may be taken for noise
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
