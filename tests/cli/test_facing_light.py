@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -70,6 +71,29 @@ def test_table_page_and_sightings_of_a_log(home: Path) -> None:
     assert "The light on w" in words(drawn)
     assert "min ahead" in page.out
     assert "of 16 days" in page.out.lower() or "Of 16 days" in page.out
+
+
+def test_the_report_shows_the_log_and_what_it_says(home: Path) -> None:
+    page = home.parent / "report.html"
+    asked = ("report", home, "-o", page, "--no-heat", "--from", "2027-04-05", "--to", "2027-04-20")
+    assert run(*asked, "--light", home.parent / "log.csv", "--window", "w").status == 0
+    text = page.read_text()
+    [alt] = re.findall(r'aria-label="(The light on w on 1[67] days[^"]*)"', text)
+    # The sun comes round a wall that faces a little south of west about noon.
+    assert re.search(r"The sun came between 1[12]:\d\d and 1[123]:\d\d on \d+ days", alt)
+    assert "It faces 26" in text
+    assert 'href="#light"' in text
+    pictures = home.parent / "pictures"
+    log = ("--light", home.parent / "log.csv", "--window", "w")
+    assert run("report", home, "--figures", pictures, *asked[4:], *log).status == 0
+    said = words(parsed((pictures / "light-log.svg").read_text()))
+    assert "Larkspur Lane, 5 to 20 Apr 2027" in said
+
+
+def test_a_log_for_the_report_needs_its_window(home: Path) -> None:
+    said = run("report", home, "-o", home.parent / "x.html", "--light", home.parent / "log.csv")
+    assert said.status == 2
+    assert "--light and --window go together" in said.err
 
 
 def test_too_few_clear_days_exit_with_1_and_write_nothing(home: Path, log_text: str) -> None:
