@@ -1,4 +1,4 @@
-"""Homes by their tables; shades, spells of sun and zones about jumps of the clocks, drawn at random."""
+"""Homes by their tables; shades, spells of sun and zones about jumps of clocks, drawn at random."""
 
 from __future__ import annotations
 
@@ -40,8 +40,8 @@ def home(
     place: tuple[float, float, str] = ZURICH,
     **tables: Any,
 ) -> Site:
-    """A home by the tables of its file. A window is its azimuth or all its keys, 1.2 m by 1.4 m where
-    it does not say; a shade is over the window of its own name where it names none.
+    """A home by the tables of its file. A window is its azimuth or all its keys, 1.2 m by 1.4 m
+    where it does not say; a shade is over the window of its own name where it names none.
     """
     latitude, longitude, zone = place
     panes = {
