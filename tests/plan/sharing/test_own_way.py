@@ -70,7 +70,7 @@ def test_what_a_shade_does_in_place_of_the_closings_of_its_group(own, up, kept, 
     assert (found.kept, found.own) == (kept, instead)
 
 
-def test_its_full_runs_come_as_its_own_motor_needs_them() -> None:
+def test_its_full_runs_come_as_its_own_motor_needs_them():
     """The group's full run was in the closing that it leaves out: the next one is its own."""
     keys = {"name": "r", "windows": ["w"], "stops": [50, 100], "home_after": 4}
     shade = Shade.model_validate(keys)
@@ -88,7 +88,7 @@ def test_its_full_runs_come_as_its_own_motor_needs_them() -> None:
     assert found.closings[:2] == group.closings[:2]
 
 
-def test_the_closings_of_a_group_are_put_beside_each_other() -> None:
+def test_the_closings_of_a_group_are_put_beside_each_other():
     one = rows("08:00-09:00", "10:00-12:00", shade="a")
     other = (*rows("08:00-09:00", shade="b"), *rows("13:00-14:00", shade="b"))
     found = whole_of([one, other])
