@@ -63,7 +63,7 @@ def astral_events(latitude: float, longitude: float) -> tuple[np.ndarray, np.nda
 
 
 @pytest.mark.parametrize("name", PLACES)
-def test_sun_rises_and_sets_when_astral_says(name: str) -> None:
+def test_sun_rises_and_sets_when_astral_says(name):
     latitude, longitude = PLACES[name]
     observer = Observer(latitude, longitude)
     ours = height_crossings(observer, HEIGHT, START - 86400, START + (DAYS + 1) * 86400)
@@ -80,7 +80,7 @@ def test_sun_rises_and_sets_when_astral_says(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", [name for name, place in PLACES.items() if abs(place[0]) < 66.0])
-def test_sun_rises_and_sets_once_a_day_between_the_polar_circles(name: str) -> None:
+def test_sun_rises_and_sets_once_a_day_between_the_polar_circles(name):
     rises, sets = height_crossings(Observer(*PLACES[name]), HEIGHT, START, START + DAYS * 86400)
     assert len(rises) in (DAYS - 1, DAYS, DAYS + 1)
     both = np.sort(np.concatenate([rises, sets]))

@@ -12,6 +12,8 @@ from suncover.plan import season
 from suncover.plan.asked import asked_plans
 from suncover.plan.closings.stops import run_seconds
 from suncover.plan.timers.variants import Variant
+from suncover.plan.unit import leader_of
+from suncover.site.model import Shade
 
 PANE = {"azimuth": 180, "width": 1, "sill": 0.8}
 SPOTS = [
@@ -62,6 +64,19 @@ def test_a_group_goes_as_far_down_as_the_best_plan_and_says_why_in_its_words():
             (c.position, c.reason) for c in best.closings
         ]
         assert all(c.reason.startswith("glare ") and c.position == 50 for c in plan.closings)
+
+
+def test_the_rules_of_a_group_are_the_widest_of_its_shades():
+    wide = {"travel": 30, "lead": 5, "lag": 1, "merge": 20, "shortest": 15, "moves": 6}
+    long = {"travel": 60, "lead": 2, "lag": 3, "merge": 40, "shortest": 5}
+    one = Shade(name="a", windows=("w",), stops=(25, 50, 100), home_after=4, **wide)
+    other = Shade(name="b", windows=("w",), stops=(50, 75, 100), **long)
+    expected = {"travel": 60, "lead": 5, "lag": 3, "merge": 40, "shortest": 5, "moves": 6}
+    expected |= {"stops": (50, 100), "home_after": 4}
+    for pair in ((one, other), (other, one)):
+        rules = leader_of(pair)
+        assert {key: getattr(rules, key) for key in expected} == expected
+        assert rules.name == pair[0].name
 
 
 def test_a_group_stops_only_where_all_of_its_shades_do():
