@@ -97,8 +97,8 @@ def test_a_coating_has_its_own_values_at_right_angles_and_passes_nothing_at_90()
 
 
 def test_u_value_is_the_sum_of_resistances():
-    """EN 673: 1/U = 1/he + d/1.0 + 1/gap + d/1.0 + 1/hi; what a pane absorbs flows inward by as much
-    of that as lies outside its middle.
+    """EN 673: 1/U = 1/he + d/1.0 + 1/gap + d/1.0 + 1/hi. Of what a pane absorbs, as much flows
+    inward as lies of that outside its middle.
     """
     outer = 1 / OUTSIDE_H + 0.003 / 2
     inner = outer + 0.003 + 1 / 5.7

@@ -91,6 +91,13 @@ def test_a_full_run_of_a_group_comes_when_one_of_its_shades_needs_it():
         assert "find its place again after 4 moves" in plan.closings[2].reason
 
 
+def test_each_shade_of_a_group_is_closed_for_in_its_own_season():
+    left, right = ({"need": {"season": [day, day]}} for day in ("09-20", "09-22"))
+    for plan in made(left, right)[1]:
+        assert [closing.date.day for closing in plan.closings] == [20, 22]
+        assert plan.uncovered == ()
+
+
 @pytest.mark.parametrize("other", [GLARE, {}], ids=["glare", "heat"])
 def test_a_group_names_what_any_of_its_shades_closes_for(other):
     left, right = (plan.closings for plan in made(SLEEP, other)[1])
