@@ -1,7 +1,5 @@
 """The pages hold: links lead somewhere, site files load, every key of a site file is explained."""
 
-from __future__ import annotations
-
 import json
 import re
 import tomllib
@@ -38,7 +36,7 @@ def anchors(page: Path) -> set[str]:
 
 
 @by_page
-def test_links_lead_somewhere(page: Path) -> None:
+def test_links_lead_somewhere(page):
     for link in links(page):
         if link.startswith("https://"):
             continue
@@ -50,7 +48,7 @@ def test_links_lead_somewhere(page: Path) -> None:
             assert anchor in anchors(file), link
 
 
-def test_every_page_is_linked_from_another() -> None:
+def test_every_page_is_linked_from_another():
     linked = {
         (page.parent / link.partition("#")[0]).resolve() for page in PAGES for link in links(page)
     }
@@ -58,7 +56,7 @@ def test_every_page_is_linked_from_another() -> None:
 
 
 @by_page
-def test_toml_is_toml_and_whole_site_files_load(page: Path) -> None:
+def test_toml_is_toml_and_whole_site_files_load(page):
     for text in blocks(page, "toml"):
         if re.search(r"^\[site\]", text, re.MULTILINE):
             site_from_text(text)
@@ -66,12 +64,12 @@ def test_toml_is_toml_and_whole_site_files_load(page: Path) -> None:
             tomllib.loads(text)
 
 
-def test_the_page_on_the_site_file_shows_a_whole_one() -> None:
+def test_the_page_on_the_site_file_shows_a_whole_one():
     whole = [text for text in blocks(ROOT / "docs" / "site-file.md", "toml") if "[site]" in text]
     assert len(whole) >= 1
 
 
-def test_commands_print_what_is_shown(tmp_path: Path) -> None:
+def test_commands_print_what_is_shown(tmp_path):
     """The README's are checked in test_readme.py."""
     shown = [page for page in PAGES[1:] if BLOCK.search(page.read_text(encoding="utf-8"))]
     assert shown
@@ -83,7 +81,7 @@ def test_commands_print_what_is_shown(tmp_path: Path) -> None:
 
 
 @by_page
-def test_no_page_names_a_path_of_one_machine(page: Path) -> None:
+def test_no_page_names_a_path_of_one_machine(page):
     text = page.read_text(encoding="utf-8")
     assert re.findall(r"(?<![\w.])/(?:home|root|tmp|work|usr|Users)/\S*", text) == []
 
@@ -132,14 +130,14 @@ def tables() -> dict[str, str]:
 TABLES = tables()
 
 
-def test_every_table_is_explained() -> None:
+def test_every_table_is_explained():
     """One that stands in several places is explained in one of them."""
     assert set(SECTIONS) <= set(TABLES)
     assert {TABLES[path] for path in SECTIONS} == set(TABLES.values())
 
 
 @pytest.mark.parametrize("path", SECTIONS)
-def test_every_key_is_explained(path: str) -> None:
+def test_every_key_is_explained(path):
     table = SCHEMA["$defs"][TABLES[path]]
     assert set(SECTIONS[path]) == set(table["properties"])
     for key, (unit, default, _) in SECTIONS[path].items():
@@ -148,7 +146,7 @@ def test_every_key_is_explained(path: str) -> None:
 
 
 @pytest.mark.parametrize("path", SECTIONS)
-def test_needed_keys_are_called_needed(path: str) -> None:
+def test_needed_keys_are_called_needed(path):
     table = SCHEMA["$defs"][TABLES[path]]
     needed = {key for key, (_, default, _) in SECTIONS[path].items() if default == "needed"}
     assert needed == set(table.get("required", []))
@@ -164,7 +162,7 @@ def in_words(default: Any) -> str:
 
 
 @pytest.mark.parametrize("path", SECTIONS)
-def test_defaults_are_those_of_the_program(path: str) -> None:
+def test_defaults_are_those_of_the_program(path):
     table = SCHEMA["$defs"][TABLES[path]]
     for key, node in table["properties"].items():
         if "default" in node:
@@ -172,7 +170,7 @@ def test_defaults_are_those_of_the_program(path: str) -> None:
 
 
 @pytest.mark.parametrize("path", SECTIONS)
-def test_words_to_choose_from_are_all_named(path: str) -> None:
+def test_words_to_choose_from_are_all_named(path):
     table = SCHEMA["$defs"][TABLES[path]]
     for key, node in table["properties"].items():
         unit, default, meaning = SECTIONS[path][key]

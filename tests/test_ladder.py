@@ -1,7 +1,5 @@
 """Modules import only what stands above them on the list of stages in DEVELOPERS.md."""
 
-from __future__ import annotations
-
 import ast
 import re
 from graphlib import TopologicalSorter
@@ -56,17 +54,17 @@ def rung(name: str) -> int:
 
 
 @pytest.mark.parametrize("name", MODULES)
-def test_a_module_imports_only_from_above(name: str) -> None:
+def test_a_module_imports_only_from_above(name):
     below = sorted(other for other in imports_of(name) if rung(other) > rung(name))
     assert below == []
 
 
-def test_there_are_no_circles() -> None:
+def test_there_are_no_circles():
     graph = {name: imports_of(name) for name in MODULES}
     order = tuple(TopologicalSorter(graph).static_order())  # CycleError names the circle
     assert set(order) >= set(MODULES)
 
 
-def test_every_stage_is_a_folder_and_every_folder_a_stage() -> None:
+def test_every_stage_is_a_folder_and_every_folder_a_stage():
     folders = {path.parent.name for path in (ROOT / "suncover").glob("*/__init__.py")}
     assert set(ladder()) == folders

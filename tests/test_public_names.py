@@ -1,7 +1,5 @@
 """What `import suncover` offers: sorted names that all lead somewhere, and a quick import."""
 
-from __future__ import annotations
-
 import ast
 import importlib
 import subprocess
@@ -27,12 +25,12 @@ def listed() -> dict[str, str]:
     }
 
 
-def test_names_are_sorted_and_each_once() -> None:
+def test_names_are_sorted_and_each_once():
     assert suncover.__all__ == sorted(set(suncover.__all__))
 
 
 @pytest.mark.parametrize("name", suncover.__all__)
-def test_a_name_leads_to_what_its_module_makes(name: str) -> None:
+def test_a_name_leads_to_what_its_module_makes(name):
     value = getattr(suncover, name)
     module = importlib.import_module(listed()[name])
     assert value is getattr(module, name)
@@ -40,7 +38,7 @@ def test_a_name_leads_to_what_its_module_makes(name: str) -> None:
     assert not isinstance(value, ModuleType)
 
 
-def test_each_name_is_listed_once_and_told_to_type_checkers() -> None:
+def test_each_name_is_listed_once_and_told_to_type_checkers():
     tree = ast.parse((PACKAGE / "__init__.pyi").read_text(encoding="utf-8"))
     imports = [node for node in tree.body if isinstance(node, ast.ImportFrom)]
     aliases = [alias for node in imports for alias in node.names]
@@ -48,29 +46,29 @@ def test_each_name_is_listed_once_and_told_to_type_checkers() -> None:
     assert all(alias.asname == alias.name for alias in aliases)  # so that a stub offers it
 
 
-def test_no_name_is_also_a_module_of_the_package() -> None:
+def test_no_name_is_also_a_module_of_the_package():
     """Loading the module `suncover.x` would put it in the place of the function `suncover.x`."""
     modules = {path.stem for path in PACKAGE.glob("*.py")}
     modules |= {path.parent.name for path in PACKAGE.glob("*/__init__.py")}
     assert not modules & set(suncover.__all__)
 
 
-def test_dir_lists_the_names() -> None:
+def test_dir_lists_the_names():
     assert set(suncover.__all__) <= set(dir(suncover))
 
 
-def test_a_star_import_brings_the_names() -> None:
+def test_a_star_import_brings_the_names():
     names: dict[str, object] = {}
     exec("from suncover import *", names)
     assert set(suncover.__all__) <= set(names)
 
 
-def test_an_unknown_name_is_an_attribute_error() -> None:
+def test_an_unknown_name_is_an_attribute_error():
     with pytest.raises(AttributeError, match=r"suncover.*nothing"):
         _ = suncover.nothing
 
 
-def test_the_import_loads_little_but_the_standard_library() -> None:
+def test_the_import_loads_little_but_the_standard_library():
     program = (
         "import sys; before = set(sys.modules); import suncover; "
         "print(*sorted({name.partition('.')[0] for name in set(sys.modules) - before}))"

@@ -5,8 +5,6 @@ What must come out is found here by astral, an independent sun (its elevation an
 carpenter's similar triangles.
 """
 
-from __future__ import annotations
-
 import math
 import tomllib
 from datetime import UTC, date, datetime, timedelta
@@ -88,7 +86,7 @@ def shadow_below(window: Window, azimuth: float, elevation: float) -> float:
     return (window.overhang.depth + window.reveal) * profile - window.overhang.gap
 
 
-def test_there_are_samples_for_every_part_of_the_world() -> None:
+def test_there_are_samples_for_every_part_of_the_world():
     latitudes = {file.stem: sample(file.stem).place.latitude for file in FILES}
     assert len(latitudes) >= 5
     assert max(latitudes.values()) > 66.6
@@ -97,7 +95,7 @@ def test_there_are_samples_for_every_part_of_the_world() -> None:
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_sample_loads_and_says_nothing_odd(file: Path) -> None:
+def test_a_sample_loads_and_says_nothing_odd(file):
     notes = site_notes(load_site(file))
     if file.stem == "minimal":  # it leaves out all it can, and is told what was assumed
         assert len(notes) == 2
@@ -108,13 +106,13 @@ def test_a_sample_loads_and_says_nothing_odd(file: Path) -> None:
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_sample_fits_the_schema(file: Path) -> None:
+def test_a_sample_fits_the_schema(file):
     """So that an editor with the schema marks nothing in it."""
     jsonschema.validate(tomllib.loads(file.read_text(encoding="utf-8")), site_schema())
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_sample_teaches(file: Path) -> None:
+def test_a_sample_teaches(file):
     """At least every fourth line has a comment."""
     lines = [line for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
     assert sum("#" in line for line in lines) >= len(lines) / 4
@@ -122,7 +120,7 @@ def test_a_sample_teaches(file: Path) -> None:
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
 @pytest.mark.parametrize("month", [3, 6, 9, 12])
-def test_sun_on_a_window_is_sun_in_front_of_it(file: Path, month: int) -> None:
+def test_sun_on_a_window_is_sun_in_front_of_it(file, month):
     """Whenever a window has sun, astral's sun is up and on its side of the wall."""
     site, day = sample(file.stem), date(2027, month, 21)
     for name, spells in exposures(file.stem, day, day, GEOMETRY).items():
@@ -140,7 +138,7 @@ def test_sun_on_a_window_is_sun_in_front_of_it(file: Path, month: int) -> None:
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_every_window_has_sun_in_some_season(file: Path) -> None:
+def test_every_window_has_sun_in_some_season(file):
     found: dict[str, int] = {}
     for month in (1, 4, 7, 10):
         day = date(2027, month, 10)
@@ -150,7 +148,7 @@ def test_every_window_has_sun_in_some_season(file: Path) -> None:
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_plan_keeps_to_the_rules_of_its_shades(file: Path) -> None:
+def test_a_plan_keeps_to_the_rules_of_its_shades(file):
     """Over some days of every season; and there is something to plan in some of them."""
     site = sample(file.stem)
     zone, moved = site.place.zone, 0
@@ -171,7 +169,7 @@ def test_a_plan_keeps_to_the_rules_of_its_shades(file: Path) -> None:
 # --- minimal: a bare window, nothing before it
 
 
-def test_minimal_has_sun_from_the_plane_of_the_glass_to_sunset() -> None:
+def test_minimal_has_sun_from_the_plane_of_the_glass_to_sunset():
     site, day = sample("minimal"), date(2027, 6, 21)
     (spell,) = exposures("minimal", day, day, GEOMETRY)["living room"]
     azimuth, _ = sun_at(site, datetime.fromtimestamp(spell.start, UTC))
@@ -183,7 +181,7 @@ def test_minimal_has_sun_from_the_plane_of_the_glass_to_sunset() -> None:
 # --- bungalow: eaves, a neighbour, a maple
 
 
-def test_bungalow_eaves_shade_the_south_in_june_and_let_the_sun_in_in_december() -> None:
+def test_bungalow_eaves_shade_the_south_in_june_and_let_the_sun_in_in_december():
     site = sample("bungalow")
     for name in ("living room", "dining room"):
         window = site.window(name)
@@ -193,7 +191,7 @@ def test_bungalow_eaves_shade_the_south_in_june_and_let_the_sun_in_in_december()
             assert holds(exposures("bungalow", day, day)[name], at) is not covered
 
 
-def test_bungalow_neighbour_holds_back_the_morning() -> None:
+def test_bungalow_neighbour_holds_back_the_morning():
     """Below the line from the glass's top to the ridge no sun can be on the bedroom."""
     site, day = sample("bungalow"), date(2027, 6, 21)
     window, neighbour = site.window("bedroom"), site.obstacles[0]
@@ -209,7 +207,7 @@ def test_bungalow_neighbour_holds_back_the_morning() -> None:
     assert elevation > 5  # higher than what the beam threshold asks for
 
 
-def test_bungalow_maple_takes_evening_sun_from_the_kitchen_while_in_leaf() -> None:
+def test_bungalow_maple_takes_evening_sun_from_the_kitchen_while_in_leaf():
     """In leaf a tenth of the beam comes through, which never counts here."""
     site = sample("bungalow")
     bare = site.model_copy(update={"trees": ()})
@@ -240,7 +238,7 @@ def _ends(days: Spell) -> tuple[int, int]:
     return days.start, days.end
 
 
-def test_bungalow_weather_is_that_of_its_place() -> None:
+def test_bungalow_weather_is_that_of_its_place():
     weather = sample("bungalow").weather
     assert weather is not None
     assert weather.file == "bundled:greensboro"
@@ -250,7 +248,7 @@ def test_bungalow_weather_is_that_of_its_place() -> None:
 
 
 @pytest.mark.parametrize("month", range(1, 13))
-def test_terrace_has_noon_sun_in_the_north(month: int) -> None:
+def test_terrace_has_noon_sun_in_the_north(month):
     site, day = sample("terrace"), date(2027, month, 21)
     at = noon(site, day)
     azimuth, elevation = sun_at(site, at)
@@ -262,7 +260,7 @@ def test_terrace_has_noon_sun_in_the_north(month: int) -> None:
     assert not holds(found["bedroom"], at)
 
 
-def test_terrace_season_wraps_the_new_year() -> None:
+def test_terrace_season_wraps_the_new_year():
     season = sample("terrace").need.season
     assert season is not None
     assert season[0] > season[1]
@@ -282,7 +280,7 @@ def _could_see(site: Site, spot: Spot, azimuth: float, elevation: float) -> bool
 
 
 @pytest.mark.parametrize("name", ["desk", "painting"])
-def test_terrace_spots_have_sun_only_through_their_glass(name: str) -> None:
+def test_terrace_spots_have_sun_only_through_their_glass(name):
     site = sample("terrace")
     (spot,) = (spot for spot in site.spots if spot.name == name)
     for day, some in ((date(2027, 6, 21), True), (date(2027, 12, 21), False)):
@@ -296,7 +294,7 @@ def test_terrace_spots_have_sun_only_through_their_glass(name: str) -> None:
                 assert any(abs(moment - other) <= STEP for other in through)
 
 
-def test_terrace_study_roller_goes_only_as_far_as_the_desk_asks() -> None:
+def test_terrace_study_roller_goes_only_as_far_as_the_desk_asks():
     """The line from the top of the screen's middle to the sun meets the glass part of the way."""
     site, day = sample("terrace"), date(2027, 6, 14)
     roller = next(shade for shade in site.shades if shade.name == "study roller")
@@ -323,7 +321,7 @@ def test_terrace_study_roller_goes_only_as_far_as_the_desk_asks() -> None:
 @pytest.mark.parametrize(
     ("name", "month"), [("living room", 12), ("bedroom", 6)], ids=["north side", "south side"]
 )
-def test_corner_flat_has_no_sun_on_the_far_side(name: str, month: int) -> None:
+def test_corner_flat_has_no_sun_on_the_far_side(name, month):
     site, day = sample("corner_flat"), date(2027, month, 21)
     window = site.window(name)
     for moment in moments(site, day, day):
@@ -335,7 +333,7 @@ def test_corner_flat_has_no_sun_on_the_far_side(name: str, month: int) -> None:
 
 
 @pytest.mark.parametrize(("name", "month"), [("living room", 6), ("bedroom", 12)])
-def test_corner_flat_balcony_above_keeps_the_noon_sun_off(name: str, month: int) -> None:
+def test_corner_flat_balcony_above_keeps_the_noon_sun_off(name, month):
     site, day = sample("corner_flat"), date(2027, month, 21)
     window, at = site.window(name), noon(site, day)
     azimuth, elevation = sun_at(site, at)
@@ -344,14 +342,14 @@ def test_corner_flat_balcony_above_keeps_the_noon_sun_off(name: str, month: int)
     assert not holds(exposures("corner_flat", day, day)[name], at)
 
 
-def test_corner_flat_study_has_afternoon_sun_in_every_month() -> None:
+def test_corner_flat_study_has_afternoon_sun_in_every_month():
     for month in range(1, 13):
         day = date(2027, month, 15)
         at = noon(sample("corner_flat"), day) + timedelta(hours=3)
         assert holds(exposures("corner_flat", day, day)["study"], at)
 
 
-def test_corner_flat_study_is_private_from_dusk() -> None:
+def test_corner_flat_study_is_private_from_dusk():
     site, day = sample("corner_flat"), date(2027, 3, 10)
     (plan,) = (plan for plan in season_plan(site, day, day) if plan.shade == "study screen")
     evening = plan.closings[-1]
@@ -364,14 +362,14 @@ def test_corner_flat_study_is_private_from_dusk() -> None:
 # --- arctic flat: midnight sun and polar night
 
 
-def test_arctic_flat_has_no_sun_in_polar_night() -> None:
+def test_arctic_flat_has_no_sun_in_polar_night():
     site, first, last = sample("arctic_flat"), date(2026, 12, 1), date(2027, 1, 10)
     highest = max(sun_at(site, moment)[1] for moment in moments(site, first, last)[::6])
     assert highest < -0.3
     assert exposures("arctic_flat", first, last, GEOMETRY) == {"roof window": [], "bedroom": []}
 
 
-def test_arctic_flat_has_the_midnight_sun_through_the_gable() -> None:
+def test_arctic_flat_has_the_midnight_sun_through_the_gable():
     site, first, last = sample("arctic_flat"), date(2027, 6, 20), date(2027, 6, 22)
     lowest = noon(site, date(2027, 6, 21)) + timedelta(hours=12)
     azimuth, elevation = sun_at(site, lowest)
@@ -386,7 +384,7 @@ def test_arctic_flat_has_the_midnight_sun_through_the_gable() -> None:
     assert across.end - across.start == pytest.approx(96 * 240, rel=0.1)
 
 
-def test_arctic_flat_roof_window_has_sun_that_a_wall_would_not() -> None:
+def test_arctic_flat_roof_window_has_sun_that_a_wall_would_not():
     """At noon the roof's western slope is in sun; a wall that looks the same way is not, yet."""
     site, day = sample("arctic_flat"), date(2027, 6, 21)
     window, at = site.window("roof window"), noon(site, day) - timedelta(hours=2)

@@ -1,7 +1,5 @@
 """Files that appear whole or not at all, also when disk, folder or user is in the way."""
 
-from __future__ import annotations
-
 import os
 import stat
 import threading
@@ -19,7 +17,7 @@ def names_in(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir())
 
 
-def test_a_new_file_has_the_bytes_and_the_permissions_of_the_umask(tmp_path: Path) -> None:
+def test_a_new_file_has_the_bytes_and_the_permissions_of_the_umask(tmp_path):
     before = os.umask(0o027)
     try:
         write_atomically(tmp_path / "plan.csv", b"a\r\n")
@@ -30,7 +28,7 @@ def test_a_new_file_has_the_bytes_and_the_permissions_of_the_umask(tmp_path: Pat
     assert names_in(tmp_path) == ["plan.csv"]
 
 
-def test_an_existing_file_is_replaced_and_keeps_its_permissions(tmp_path: Path) -> None:
+def test_an_existing_file_is_replaced_and_keeps_its_permissions(tmp_path):
     file = tmp_path / "plan.csv"
     file.write_bytes(b"old and longer")
     file.chmod(0o604)
@@ -40,7 +38,7 @@ def test_an_existing_file_is_replaced_and_keeps_its_permissions(tmp_path: Path) 
     assert names_in(tmp_path) == ["plan.csv"]
 
 
-def test_who_has_the_old_file_open_still_reads_it_whole(tmp_path: Path) -> None:
+def test_who_has_the_old_file_open_still_reads_it_whole(tmp_path):
     file = tmp_path / "plan.csv"
     file.write_bytes(b"old")
     with file.open("rb") as reader:
@@ -48,7 +46,7 @@ def test_who_has_the_old_file_open_still_reads_it_whole(tmp_path: Path) -> None:
         assert reader.read() == b"old"
 
 
-def test_a_symbolic_link_stays_and_its_file_is_written(tmp_path: Path) -> None:
+def test_a_symbolic_link_stays_and_its_file_is_written(tmp_path):
     (tmp_path / "real").mkdir()
     link, file = tmp_path / "link.csv", tmp_path / "real" / "plan.csv"
     link.symlink_to(file)
@@ -60,7 +58,7 @@ def test_a_symbolic_link_stays_and_its_file_is_written(tmp_path: Path) -> None:
 
 
 @needs_fifo
-def test_a_named_pipe_is_written_to(tmp_path: Path) -> None:
+def test_a_named_pipe_is_written_to(tmp_path):
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
     received: list[bytes] = []
@@ -73,7 +71,7 @@ def test_a_named_pipe_is_written_to(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/fd").exists(), reason="no /dev/fd here")
-def test_a_stream_that_leads_to_a_file_gets_the_bytes_after_what_it_has(tmp_path: Path) -> None:
+def test_a_stream_that_leads_to_a_file_gets_the_bytes_after_what_it_has(tmp_path):
     with (tmp_path / "out.csv").open("ab") as stream:
         stream.write(b"before ")
         stream.flush()
@@ -82,12 +80,12 @@ def test_a_stream_that_leads_to_a_file_gets_the_bytes_after_what_it_has(tmp_path
     assert names_in(tmp_path) == ["out.csv"]
 
 
-def test_a_device_is_written_to_and_stays_a_device() -> None:
+def test_a_device_is_written_to_and_stays_a_device():
     write_atomically(os.devnull, b"gone")
     assert not Path(os.devnull).is_file()
 
 
-def test_a_folder_in_the_way_a_missing_one_and_a_doubled_name_are_all_named(tmp_path: Path) -> None:
+def test_a_folder_in_the_way_a_missing_one_and_a_doubled_name_are_all_named(tmp_path):
     missing = tmp_path / "no" / "plan.ics"
     same = tmp_path / "sub" / ".." / "plan.csv"
     with pytest.raises(RequestError) as caught:
@@ -100,9 +98,7 @@ def test_a_folder_in_the_way_a_missing_one_and_a_doubled_name_are_all_named(tmp_
     assert names_in(tmp_path) == []
 
 
-def test_a_write_protected_file_is_left_alone(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_write_protected_file_is_left_alone(tmp_path, monkeypatch):
     """Whoever runs the test as root may write anything, so the system's answer is stood in for."""
     file = tmp_path / "plan.csv"
     file.write_bytes(b"old")
@@ -119,9 +115,7 @@ def full_disk(*_: object) -> None:
     raise OSError(28, "No space left on device")
 
 
-def test_a_full_disk_leaves_the_old_file_and_nothing_beside_it(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_full_disk_leaves_the_old_file_and_nothing_beside_it(tmp_path, monkeypatch):
     file = tmp_path / "plan.csv"
     file.write_bytes(b"old")
     monkeypatch.setattr(os, "fsync", full_disk)
@@ -135,9 +129,7 @@ def test_a_full_disk_leaves_the_old_file_and_nothing_beside_it(
     assert names_in(tmp_path) == ["plan.csv"]
 
 
-def test_an_interruption_leaves_nothing_behind(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_an_interruption_leaves_nothing_behind(tmp_path, monkeypatch):
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
@@ -147,7 +139,7 @@ def test_an_interruption_leaves_nothing_behind(
     assert names_in(tmp_path) == []
 
 
-def test_several_files_appear_together(tmp_path: Path) -> None:
+def test_several_files_appear_together(tmp_path):
     write_all({tmp_path / "plan.csv": b"table", str(tmp_path / "plan.ics"): b"calendar"})
     assert (tmp_path / "plan.csv").read_bytes() == b"table"
     assert (tmp_path / "plan.ics").read_bytes() == b"calendar"
@@ -155,8 +147,8 @@ def test_several_files_appear_together(tmp_path: Path) -> None:
 
 
 def test_when_the_last_cannot_take_its_place_it_is_said_which_others_were_written(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+    tmp_path, monkeypatch
+):
     first, last = tmp_path / "first.csv", tmp_path / "last.csv"
     replace = Path.replace
 
@@ -174,18 +166,18 @@ def test_when_the_last_cannot_take_its_place_it_is_said_which_others_were_writte
 
 
 def test_control_characters_in_a_path_neither_break_a_message_nor_steer_the_screen(
-    tmp_path: Path,
-) -> None:
+    tmp_path,
+):
     with pytest.raises(RequestError) as caught:
         write_atomically(tmp_path / "a\n\x1b[31mb" / "plan.csv", b"")
     assert str(caught.value).isprintable()
 
 
-def test_a_stream_that_fails_keeps_the_files_from_appearing(tmp_path: Path) -> None:
+def test_a_stream_that_fails_keeps_the_files_from_appearing(tmp_path):
     with pytest.raises(RequestError, match="/dev/fd/987"):
         write_all({tmp_path / "plan.csv": b"table", "/dev/fd/987": b"calendar"})
     assert names_in(tmp_path) == []
 
 
-def test_nothing_to_write_is_fine() -> None:
+def test_nothing_to_write_is_fine():
     write_all({})

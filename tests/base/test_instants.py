@@ -2,8 +2,6 @@
 reason and the remedy.
 """
 
-from __future__ import annotations
-
 import subprocess
 import sys
 from datetime import UTC, date, datetime, timedelta, timezone
@@ -28,7 +26,7 @@ INDEX = pd.date_range("2027-03-14T06:30", periods=6, freq="30min", tz="UTC")
 
 @pytest.mark.parametrize("zone", ZONES)
 @pytest.mark.parametrize("unit", UNITS)
-def test_an_index_of_any_unit_and_zone(unit: str, zone: str) -> None:
+def test_an_index_of_any_unit_and_zone(unit, zone):
     index = INDEX.tz_convert(zone).as_unit(unit)  # type: ignore[arg-type]
     found = instants_of(index)
     assert np.array_equal(found.seconds, SECONDS)
@@ -36,7 +34,7 @@ def test_an_index_of_any_unit_and_zone(unit: str, zone: str) -> None:
 
 
 @pytest.mark.parametrize("unit", ["m", "30m", "s", "10s", "ms", "us", "ns"])
-def test_datetime64_of_any_unit_is_utc(unit: str) -> None:
+def test_datetime64_of_any_unit_is_utc(unit):
     times = INDEX.tz_convert(None).to_numpy().astype(f"datetime64[{unit}]")
     assert np.array_equal(seconds_of(times), SECONDS)
     assert np.array_equal(seconds_of(times.reshape(2, 3)), SECONDS.reshape(2, 3))
@@ -44,12 +42,12 @@ def test_datetime64_of_any_unit_is_utc(unit: str) -> None:
 
 
 @pytest.mark.parametrize("unit", ["Y", "M", "W", "D", "h", "ps", "fs", "as"])
-def test_units_that_seconds_are_rarely_told_in(unit: str) -> None:
+def test_units_that_seconds_are_rarely_told_in(unit):
     """1970 began on a Thursday, as numpy's weeks do; attoseconds reach 9 seconds from there."""
     assert second_of(np.datetime64(0, unit)) == 0.0
 
 
-def test_parts_of_a_second_are_kept() -> None:
+def test_parts_of_a_second_are_kept():
     index = INDEX[:1] + pd.Timedelta(125, "ms")
     assert seconds_of(index.as_unit("ns")).tolist() == [START + 0.125]
     assert second_of(np.datetime64("1969-12-31T23:59:59.250")) == -0.75
@@ -75,13 +73,13 @@ def as_objects(times: pd.DatetimeIndex) -> list[Any]:
 
 
 @pytest.mark.parametrize("number", range(11))
-def test_sequences_of_times(number: int) -> None:
+def test_sequences_of_times(number):
     found = instants_of(as_objects(INDEX)[number])
     assert np.array_equal(found.seconds, SECONDS)
     assert found.index is None
 
 
-def test_a_series_is_told_by_its_own_index() -> None:
+def test_a_series_is_told_by_its_own_index():
     times = pd.Series(INDEX.tz_convert("Asia/Tokyo"), index=list("abcdef"))
     found = instants_of(times)
     assert np.array_equal(found.seconds, SECONDS)
@@ -90,13 +88,13 @@ def test_a_series_is_told_by_its_own_index() -> None:
     assert told.index.tolist() == list("abcdef")
 
 
-def test_one_time_gives_one_answer() -> None:
+def test_one_time_gives_one_answer():
     assert instants_of(INDEX[0]).shape == ()
     assert instants_of(float(START)).series(np.array([7.0]), "x").shape == ()
 
 
 @pytest.mark.parametrize("unit", UNITS)
-def test_an_index_without_a_zone_is_refused(unit: str) -> None:
+def test_an_index_without_a_zone_is_refused(unit):
     naive = INDEX.tz_localize(None).as_unit(unit)  # type: ignore[arg-type]
     for times in (naive, pd.Series(naive), naive[0], list(naive), naive[0].to_pydatetime()):
         with pytest.raises(RequestError, match="no time zone"):
@@ -108,13 +106,13 @@ def test_an_index_without_a_zone_is_refused(unit: str) -> None:
 @pytest.mark.parametrize(
     ("count", "unit"), [(1e3, "milliseconds"), (1e6, "microseconds"), (1e9, "nanoseconds")]
 )
-def test_seconds_of_another_unit_are_refused_by_its_name(count: float, unit: str) -> None:
+def test_seconds_of_another_unit_are_refused_by_its_name(count, unit):
     for times in (SECONDS * count, (SECONDS * count).astype(np.int64).tolist(), START * int(count)):
         with pytest.raises(RequestError, match=f"looks like {unit} read as seconds, of 2027-03-14"):
             instants_of(times)
 
 
-def test_the_years_known_are_1900_to_2199() -> None:
+def test_the_years_known_are_1900_to_2199():
     first = datetime(1900, 1, 1, tzinfo=UTC)
     last = datetime(2199, 12, 31, 23, 59, 59, tzinfo=UTC)
     second = timedelta(seconds=1)
@@ -136,42 +134,42 @@ def test_the_years_known_are_1900_to_2199() -> None:
 @pytest.mark.parametrize(
     "times",
     [
-        pytest.param("2027-06-01", id="text"),
-        pytest.param(["2027-06-01T12:00Z"], id="texts"),
-        pytest.param(date(2027, 6, 1), id="date"),
-        pytest.param(None, id="nothing"),
-        pytest.param(True, id="bool"),
-        pytest.param(1j, id="complex"),
-        pytest.param([1.8e9, "x"], id="mixed"),
-        pytest.param([[1.8e9], [1.8e9, 1.8e9]], id="ragged"),
-        pytest.param([1.8e9, float("nan")], id="nan"),
-        pytest.param(float("inf"), id="infinite"),
-        pytest.param(10**30, id="huge"),
-        pytest.param([pd.NaT], id="NaT"),
-        pytest.param(np.array(["2027-06-01", "NaT"], dtype="datetime64[s]"), id="NaT of numpy"),
-        pytest.param(pd.DatetimeIndex(["2027-06-01", None], tz="UTC"), id="NaT of an index"),
-        pytest.param(np.timedelta64(5, "s"), id="length of time"),
-        pytest.param(pd.timedelta_range("1h", periods=2), id="lengths of time"),
-        pytest.param(pd.period_range("2027-06", periods=2, freq="M"), id="periods"),
-        pytest.param(pd.Series([1.0, 2.0], index=INDEX[:2]), id="values by time"),
-        pytest.param(pd.DataFrame({"dni": [1.0]}), id="table"),
-        pytest.param(np.ma.masked_array([1.8e9, 1.8e9], mask=[0, 1]), id="masked"),
-        pytest.param(np.datetime64(START * 1000, "s"), id="datetime64 of slipped unit"),
+        "2027-06-01",
+        ["2027-06-01T12:00Z"],
+        date(2027, 6, 1),
+        None,
+        True,
+        1j,
+        [1.8e9, "x"],
+        [[1.8e9], [1.8e9, 1.8e9]],
+        [1.8e9, float("nan")],
+        float("inf"),
+        10**30,
+        [pd.NaT],
+        np.array(["2027-06-01", "NaT"], dtype="datetime64[s]"),
+        pd.DatetimeIndex(["2027-06-01", None], tz="UTC"),
+        np.timedelta64(5, "s"),
+        pd.timedelta_range("1h", periods=2),
+        pd.period_range("2027-06", periods=2, freq="M"),
+        pd.Series([1.0, 2.0], index=INDEX[:2]),
+        pd.DataFrame({"dni": [1.0]}),
+        np.ma.masked_array([1.8e9, 1.8e9], mask=[0, 1]),
+        np.datetime64(START * 1000, "s"),
     ],
-)
-def test_what_is_no_instant_is_refused(times: Any) -> None:
+)  # fmt: skip
+def test_what_is_no_instant_is_refused(times):
     with pytest.raises(RequestError) as wrong:
         instants_of(times)
     assert "\n" not in str(wrong.value)
     assert len(str(wrong.value)) < 200
 
 
-def test_no_instants_are_none() -> None:
+def test_no_instants_are_none():
     for times in ([], (), np.zeros(0), INDEX[:0], np.array([], dtype="datetime64[ns]")):
         assert seconds_of(times).shape == (0,)
 
 
-def test_a_span_of_two_instants() -> None:
+def test_a_span_of_two_instants():
     zone = ZoneInfo("America/New_York")
     assert span_of(INDEX[0], datetime(2027, 3, 14, 3, 30, tzinfo=zone)) == (START, START + 3600)
     with pytest.raises(RequestError, match="swap them"):
@@ -180,7 +178,7 @@ def test_a_span_of_two_instants() -> None:
         span_of(INDEX, INDEX[0])
 
 
-def test_numbers_need_no_pandas() -> None:
+def test_numbers_need_no_pandas():
     program = (
         "import sys, numpy as np, datetime as d; from suncover.base.instants import instants_of; "
         "instants_of([1.8e9]); instants_of(np.datetime64('2027')); "

@@ -1,7 +1,5 @@
 """Results fit a screen where they are printed, and notebooks get tables with all text escaped."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from datetime import date
@@ -29,7 +27,7 @@ HOME = suncover.site_from_tables(
 
 
 @pytest.fixture(scope="module")
-def results() -> dict[str, Any]:
+def results():
     suns = suncover.shade_sun(HOME, FIRST, LAST)
     plans = suncover.plans_for(HOME, suns)
     span = suncover.dates_bounds(FIRST, LAST, HOME.place.zone)
@@ -61,7 +59,7 @@ def results() -> dict[str, Any]:
     }
 
 
-def test_every_result_fits_a_screen(results: dict[str, Any]) -> None:
+def test_every_result_fits_a_screen(results):
     """A screen of 80 columns and 24 lines, half filled."""
     for name, result in results.items():
         text = repr(result)
@@ -70,7 +68,7 @@ def test_every_result_fits_a_screen(results: dict[str, Any]) -> None:
         assert text.startswith((type(result).__name__, "<")), name
 
 
-def test_the_site_says_where_it_is() -> None:
+def test_the_site_says_where_it_is():
     assert (
         repr(HOME)
         == str(HOME)
@@ -103,7 +101,7 @@ class _Cells(HTMLParser):
 
 
 @pytest.mark.parametrize("name", ["site", "plan", "comparison", "summary"])
-def test_notebooks_get_a_table(results: dict[str, Any], name: str) -> None:
+def test_notebooks_get_a_table(results, name):
     html = results[name]._repr_html_()
     cells = _Cells(html).cells
     assert cells
@@ -112,13 +110,13 @@ def test_notebooks_get_a_table(results: dict[str, Any], name: str) -> None:
         assert NAME in cells
 
 
-def test_a_table_of_a_comparison_is_its_summarys_figures(results: dict[str, Any]) -> None:
+def test_a_table_of_a_comparison_is_its_summarys_figures(results):
     cells = _Cells(results["comparison"]._repr_html_()).cells
     bare = results["summary"].line("bare", NAME).admitted_kwh
     assert cells[cells.index(NAME) + 1] == f"{bare:.0f}"
 
 
-def test_long_tables_are_cut() -> None:
+def test_long_tables_are_cut():
     html = html_table("many", ["a"], [[number] for number in range(50)])
     assert _Cells(html).cells == [*(str(number) for number in range(20)), "… and 30 more"]
 
@@ -130,7 +128,7 @@ class _Thing:
     __repr__ = short_repr
 
 
-def test_long_values_are_told_by_kind_and_size() -> None:
+def test_long_values_are_told_by_kind_and_size():
     assert re.fullmatch(
         r"_Thing\(values=<2×3 float64>, text='x{37}…'\)", repr(_Thing(np.zeros((2, 3))))
     )
@@ -141,7 +139,7 @@ def test_long_values_are_told_by_kind_and_size() -> None:
     assert "values=<1 by name>" in repr(_Thing({"a": 1}))
 
 
-def test_unknown_names_are_told_with_those_that_are(results: dict[str, Any]) -> None:
+def test_unknown_names_are_told_with_those_that_are(results):
     summary, comparison = results["summary"], results["comparison"]
     for ask, said in (
         (lambda: summary.line("bear"), 'no option is named "bear", did you mean "bare"'),

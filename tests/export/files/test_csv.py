@@ -1,7 +1,5 @@
 """CSV: plan, hours and spots, held against the grammar of RFC 4180, pandas and the csv module."""
 
-from __future__ import annotations
-
 import csv
 import io
 import re
@@ -55,7 +53,7 @@ def rows_of(content: bytes) -> list[list[str]]:
     return list(csv.reader(io.StringIO(text, newline=""), strict=True))
 
 
-def test_plan_rows_as_they_are_written() -> None:
+def test_plan_rows_as_they_are_written():
     content = plan_csv([closing()], NEW_YORK)
     assert content.decode() == (
         "shade,date,close,open,minutes,sun_minutes,reason\r\n"
@@ -64,7 +62,7 @@ def test_plan_rows_as_they_are_written() -> None:
     )
 
 
-def test_plan_columns_read_by_pandas_are_numbers_and_times() -> None:
+def test_plan_columns_read_by_pandas_are_numbers_and_times():
     content = plan_csv([closing(), closing(close="2026-12-01T09:00:00-05:00")], NEW_YORK)
     frame = pd.read_csv(io.BytesIO(content))
     assert list(frame.columns) == [
@@ -84,11 +82,11 @@ def test_plan_columns_read_by_pandas_are_numbers_and_times() -> None:
     assert frame["minutes"].dtype == "float64"
 
 
-def test_plan_without_closings_is_the_header() -> None:
+def test_plan_without_closings_is_the_header():
     assert plan_csv([], NEW_YORK) == b"shade,date,close,open,minutes,sun_minutes,reason\r\n"
 
 
-def test_seconds_of_the_run_come_last_and_are_empty_where_not_known() -> None:
+def test_seconds_of_the_run_come_last_and_are_empty_where_not_known():
     known = replace(closing(position=60), run_seconds=14.4)
     rows = rows_of(plan_csv([known, closing()], NEW_YORK, position=True, run_seconds=True))
     assert rows[0][-2:] == ["position", "run_seconds"]
@@ -97,7 +95,7 @@ def test_seconds_of_the_run_come_last_and_are_empty_where_not_known() -> None:
     assert [row[-1] for row in alone] == ["run_seconds", "14.4"]
 
 
-def test_reach_and_spots_are_further_columns_of_the_hours() -> None:
+def test_reach_and_spots_are_further_columns_of_the_hours():
     spells = {"=study": [Spell(0, 90), Spell(200, 260)], "attic": [Spell(0, 60)]}
     reaches = {"=study": [2.345, float("nan")], "attic": [0.5]}
     spots = {"=study": [["desk", "bed, low"], []], "attic": [["+shelf"]]}
@@ -114,13 +112,13 @@ def test_reach_and_spots_are_further_columns_of_the_hours() -> None:
     assert [row[5:] for row in one] == [["reach"], ["2.35"], [""], ["0.50"]]
 
 
-def test_position_is_a_last_column_when_asked_for() -> None:
+def test_position_is_a_last_column_when_asked_for():
     rows = rows_of(plan_csv([closing(position=60)], NEW_YORK, position=True))
     assert [row[-1] for row in rows] == ["position", "60"]
     assert [row[:-1] for row in rows] == rows_of(plan_csv([closing(position=60)], NEW_YORK))
 
 
-def test_plan_goes_by_time_and_then_by_shade() -> None:
+def test_plan_goes_by_time_and_then_by_shade():
     later = "2026-06-01T10:00:00-04:00"
     made = [closing("b"), closing("a", close=later), closing("a"), closing("c")]
     rows = rows_of(plan_csv(made, NEW_YORK))
@@ -132,7 +130,7 @@ def test_plan_goes_by_time_and_then_by_shade() -> None:
     ]
 
 
-def test_a_closing_over_the_night_the_clocks_go_back_is_one_row_with_two_offsets() -> None:
+def test_a_closing_over_the_night_the_clocks_go_back_is_one_row_with_two_offsets():
     (_, row) = rows_of(
         plan_csv(
             [closing(close="2026-10-31T21:28:45-04:00", open_="2026-11-01T09:00:00-05:00")],
@@ -147,7 +145,7 @@ def test_a_closing_over_the_night_the_clocks_go_back_is_one_row_with_two_offsets
     ]
 
 
-def test_hours_go_window_by_window_and_a_spell_over_midnight_is_one_row() -> None:
+def test_hours_go_window_by_window_and_a_spell_over_midnight_is_one_row():
     spells = {
         "study": [Spell(at("2026-06-01T22:30:00-04:00"), at("2026-06-02T00:15:30-04:00"))],
         "kitchen": [
@@ -164,7 +162,7 @@ def test_hours_go_window_by_window_and_a_spell_over_midnight_is_one_row() -> Non
     )
 
 
-def test_spots_name_their_window() -> None:
+def test_spots_name_their_window():
     spells = [Spell(at("2026-06-01T09:00:00-04:00"), at("2026-06-01T09:12:20-04:00"))]
     content = spots_csv([("desk", "study", spells), ("bed, old", "=attic", spells)], NEW_YORK)
     assert content.decode() == (
@@ -176,7 +174,7 @@ def test_spots_name_their_window() -> None:
 
 
 @given(st.lists(st.lists(texts, min_size=2, max_size=2), min_size=1, max_size=4))
-def test_any_text_comes_back_and_the_file_keeps_to_the_grammar(rows: list[list[str]]) -> None:
+def test_any_text_comes_back_and_the_file_keeps_to_the_grammar(rows):
     cells = [[text_cell(text) for text in row] for row in rows]
     content = table(["first", "second"], cells)
     assert [[text_of_cell(cell) for cell in row] for row in rows_of(content)[1:]] == rows
@@ -188,7 +186,7 @@ DANGEROUS = ["=", "+", "-", "@", "\t", "\0", "\r", "\n", "＝", "＋", "－", "�
 
 
 @pytest.mark.parametrize("first", DANGEROUS, ids=[f"U+{ord(c):04X}" for c in DANGEROUS])
-def test_a_name_like_a_formula_is_not_run(first: str) -> None:
+def test_a_name_like_a_formula_is_not_run(first):
     name = f"{first}HYPERLINK(1)"
     rows = rows_of(plan_csv([closing(shade=name, reason=f"{first}1")], NEW_YORK))
     assert rows[1][0] == f"'{name}"
@@ -197,14 +195,14 @@ def test_a_name_like_a_formula_is_not_run(first: str) -> None:
 
 
 @given(texts)
-def test_a_text_cell_never_begins_like_a_formula_and_gives_the_text_back(text: str) -> None:
+def test_a_text_cell_never_begins_like_a_formula_and_gives_the_text_back(text):
     cell = text_cell(text)
     assert not cell.startswith(tuple(DANGEROUS))
     assert text_of_cell(cell) == text
 
 
 @pytest.mark.parametrize("text", ["kitchen", "'tis", "a=b", "north-east", "5 pm", ""])
-def test_ordinary_names_stay_as_they_are(text: str) -> None:
+def test_ordinary_names_stay_as_they_are(text):
     assert text_cell(text) == text
 
 
@@ -221,12 +219,12 @@ def test_ordinary_names_stay_as_they_are(text: str) -> None:
         (6000, "100"),
     ],
 )
-def test_minutes(seconds: int, text: str) -> None:
+def test_minutes(seconds, text):
     assert minutes_text(seconds) == text
 
 
 @given(st.integers(0, 10**7))
-def test_minutes_are_the_nearest_hundredth(seconds: int) -> None:
+def test_minutes_are_the_nearest_hundredth(seconds):
     text = minutes_text(seconds)
     assert re.fullmatch(r"\d+(\.\d|\.\d?[1-9])?", text)
     assert abs(Fraction(text) - Fraction(seconds, 60)) < Fraction(1, 200)

@@ -1,7 +1,5 @@
 """The calendar file as it is written: its bytes, its identifiers and what changes them."""
 
-from __future__ import annotations
-
 import re
 from datetime import date
 from itertools import product
@@ -37,7 +35,7 @@ def values_of(content: bytes, name: str) -> list[str]:
     return [line.split(":", 1)[1] for line in lines_of(content) if re.match(f"{name}[:;]", line)]
 
 
-def test_the_whole_file_as_it_is_written() -> None:
+def test_the_whole_file_as_it_is_written():
     """A change alarm, not evidence: calendars compare an event with the one they had."""
     assert plan_ics([closing()], HOME).decode().split("\r\n") == [
         "BEGIN:VCALENDAR",
@@ -61,7 +59,7 @@ def test_the_whole_file_as_it_is_written() -> None:
     ]
 
 
-def test_the_same_plan_gives_the_same_bytes_in_any_order() -> None:
+def test_the_same_plan_gives_the_same_bytes_in_any_order():
     made = [closing(day=2), closing(), closing("study"), closing(hour=15)]
     assert plan_ics(made, HOME) == plan_ics(list(reversed(made)), HOME)
     assert values_of(plan_ics(made, HOME), "SUMMARY") == [
@@ -72,7 +70,7 @@ def test_the_same_plan_gives_the_same_bytes_in_any_order() -> None:
     ]
 
 
-def test_a_uid_is_the_place_in_the_day_and_not_the_time() -> None:
+def test_a_uid_is_the_place_in_the_day_and_not_the_time():
     before = values_of(plan_ics([closing(hour=9), closing(hour=15)], HOME), "UID")
     moved = [closing(hour=9, minute=7, reason="later"), closing(hour=17, position=50)]
     after = values_of(plan_ics(moved, HOME), "UID")
@@ -80,14 +78,14 @@ def test_a_uid_is_the_place_in_the_day_and_not_the_time() -> None:
     assert len(set(before)) == 2
 
 
-def test_every_closing_of_a_year_of_shades_has_its_own_uid() -> None:
+def test_every_closing_of_a_year_of_shades_has_its_own_uid():
     made = [closing(f"shade {n}", d, h) for n, d, h in product(range(5), range(1, 31), (9, 12, 15))]
     uids = values_of(plan_ics(made, HOME), "UID")
     assert len(set(uids)) == len(made)
     assert all(str(UUID(uid)) == uid for uid in uids)
 
 
-def test_uids_differ_with_each_part_they_are_made_of() -> None:
+def test_uids_differ_with_each_part_they_are_made_of():
     """Names with blanks, quotes and commas in them are never taken for each other's parts."""
     homes = [
         HOME,
@@ -101,7 +99,7 @@ def test_uids_differ_with_each_part_they_are_made_of() -> None:
     assert len(uids) == len(homes) * len(shades) * len(days) * len(numbers)
 
 
-def test_a_uid_tells_nothing_and_the_elevation_or_zone_do_not_change_it() -> None:
+def test_a_uid_tells_nothing_and_the_elevation_or_zone_do_not_change_it():
     """RFC 7986, 5.3: no private data in a UID; a random-looking UUID is what it recommends."""
     uid = event_uid(HOME, "kitchen roller", "2026-06-01", 1)
     assert UUID(uid).version == 5
@@ -109,13 +107,13 @@ def test_a_uid_tells_nothing_and_the_elevation_or_zone_do_not_change_it() -> Non
     assert event_uid(corrected, "kitchen roller", "2026-06-01", 1) == uid
 
 
-def test_an_event_says_how_far_the_shade_closes_if_not_fully() -> None:
+def test_an_event_says_how_far_the_shade_closes_if_not_fully():
     assert values_of(plan_ics([closing(position=60)], HOME), "SUMMARY") == [
         "kitchen roller 60 % closed"
     ]
 
 
-def test_control_characters_do_not_reach_the_file() -> None:
+def test_control_characters_do_not_reach_the_file():
     content = plan_ics([closing("bell\x07 \x7froller\ttab", reason="one\rtwo\r\nthree")], HOME)
     assert values_of(content, "SUMMARY") == ["bell   roller\ttab closed"]
     assert values_of(content, "DESCRIPTION") == ["one\\ntwo\\nthree"]

@@ -1,9 +1,6 @@
 """A plan's CSV comes back as it was written; what is wrong in one is told all at once."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
-from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -44,7 +41,7 @@ def plans(draw: st.DrawFn) -> list[Closing]:
 
 
 @given(plans())
-def test_what_is_written_comes_back(closings: list[Closing]) -> None:
+def test_what_is_written_comes_back(closings):
     text = plan_csv(closings, ZONE, position=True, run_seconds=True).decode()
     shades = {closing.shade for closing in closings}
     # A name that a file's blanks would make another's is no business of this test.
@@ -54,7 +51,7 @@ def test_what_is_written_comes_back(closings: list[Closing]) -> None:
     assert [c.sun_seconds for c in back] == [c.sun_seconds for c in closings]
 
 
-def test_a_date_follows_from_the_closing() -> None:
+def test_a_date_follows_from_the_closing():
     (closing,) = plan_from_text(
         HEAD + ROW.replace("2026-06-01,", "2026-05-01,", 1), ["roller"], ZONE
     )
@@ -63,7 +60,7 @@ def test_a_date_follows_from_the_closing() -> None:
     assert closing.run_seconds is None
 
 
-def test_a_spreadsheet_may_reorder_columns_and_use_semicolons() -> None:
+def test_a_spreadsheet_may_reorder_columns_and_use_semicolons():
     text = (
         "note;open;shade;close;minutes\n"
         "mine;2026-06-01T17:00:00Z;roller;2026-06-01T12:00:00-04:00;60,5\n\n"
@@ -87,7 +84,7 @@ def test_a_spreadsheet_may_reorder_columns_and_use_semicolons() -> None:
         ("2026-06-01T12", "1026-06-01T12", "is too far off; give a year from 1900 to 2199"),
     ],
 )
-def test_a_wrong_cell_is_told_with_its_line(old: str, new: str, message: str) -> None:
+def test_a_wrong_cell_is_told_with_its_line(old, new, message):
     with pytest.raises(FileFaults) as caught:
         plan_from_text(HEAD + ROW + ROW.replace(old, new, 1), ["roller"], ZONE, "p.csv")
     (fault,) = caught.value.faults
@@ -104,7 +101,7 @@ def test_a_wrong_cell_is_told_with_its_line(old: str, new: str, message: str) ->
         ("Asia/Kolkata", "2026-06-01", "+05:30"),
     ],
 )
-def test_a_time_without_offset_is_by_the_sites_clocks(name: str, day: str, offset: str) -> None:
+def test_a_time_without_offset_is_by_the_sites_clocks(name, day, offset):
     """The offsets are those of the IANA time zone database."""
     text = f"shade,close,open\nroller,{day} 13:10,{day}T15:00:30\n"
     (closing,) = plan_from_text(text, ["roller"], ZoneInfo(name), "p.csv")
@@ -112,7 +109,7 @@ def test_a_time_without_offset_is_by_the_sites_clocks(name: str, day: str, offse
     assert closing.open == datetime.fromisoformat(f"{day}T15:00:30{offset}").timestamp()
 
 
-def test_such_times_where_clocks_jump() -> None:
+def test_such_times_where_clocks_jump():
     """One that no clock shows is the first moment after; of one that comes twice, the first."""
     jump = "2026-03-08 02:30,2026-03-08 09:00"
     again = "2026-11-01 01:30,2026-11-01 09:00"
@@ -121,7 +118,7 @@ def test_such_times_where_clocks_jump() -> None:
     assert second.close == datetime.fromisoformat("2026-11-01T01:30:00-04:00").timestamp()
 
 
-def test_every_fault_is_told_at_once_and_many_are_counted() -> None:
+def test_every_fault_is_told_at_once_and_many_are_counted():
     wrong = ROW.replace("roller", "x").replace("T12:00:00-04:00", "")
     with pytest.raises(FileFaults) as caught:
         plan_from_text(HEAD + wrong * 60, ["roller"], ZONE)
@@ -137,12 +134,12 @@ def test_every_fault_is_told_at_once_and_many_are_counted() -> None:
         ("", "the column `shade` is missing from the first line"),
     ],
 )
-def test_a_wrong_first_line_is_told(header: str, message: str) -> None:
+def test_a_wrong_first_line_is_told(header, message):
     with pytest.raises(FileFaults, match=message):
         plan_from_text(f"{header}\n", ["roller"], ZONE)
 
 
-def test_a_position_is_a_whole_per_cent() -> None:
+def test_a_position_is_a_whole_per_cent():
     text = HEAD.replace("reason", "reason,position") + ROW.replace("sun\r", "sun,{}\r")
     assert plan_from_text(text.format("40"), ["roller"], ZONE)[0].position == 40
     for wrong in ("0", "101", "4.5", "half"):
@@ -150,13 +147,13 @@ def test_a_position_is_a_whole_per_cent() -> None:
             plan_from_text(text.format(wrong), ["roller"], ZONE)
 
 
-def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
+def test_a_file_that_is_not_there_is_told(tmp_path):
     with pytest.raises(FileFaults, match="there is no such file"):
         read_plan(tmp_path / "none.csv", ["roller"], ZONE)
 
 
 @pytest.mark.parametrize("at", [0, 2, 3])
-def test_a_row_of_a_wrong_year_is_told_with_its_line(at: int) -> None:
+def test_a_row_of_a_wrong_year_is_told_with_its_line(at):
     """Between it and the others lie decades, which an audit would go through day by day."""
     rows = [f"east,2027-06-0{day}T09:00:00Z,2027-06-0{day}T11:00:00Z" for day in (1, 2, 3, 4)]
     rows[at] = rows[at].replace("2027", "2127")
@@ -168,7 +165,7 @@ def test_a_row_of_a_wrong_year_is_told_with_its_line(at: int) -> None:
     )
 
 
-def test_a_closing_that_ends_in_a_wrong_year_is_told() -> None:
+def test_a_closing_that_ends_in_a_wrong_year_is_told():
     row = "east,2027-06-01T09:00:00Z,2127-06-01T11:00:00Z"
     with pytest.raises(FileFaults, match="plan:2: open: it opens years after it closes"):
         plan_from_text(f"shade,close,open\n{row}", ["east"], ZONE)

@@ -1,7 +1,5 @@
 """CSV weather: every fault with its line, and holes filled by rule."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from weather_texts import csv_text, light_at
@@ -26,7 +24,7 @@ def faults(lines: list[str], tmp_path) -> list[str]:
     return [str(fault).split("year.csv", 1)[1] for fault in caught.value.faults]
 
 
-def test_every_fault_is_told_with_its_line(tmp_path) -> None:
+def test_every_fault_is_told_with_its_line(tmp_path):
     lines = list(YEAR)
     lines[3] = lines[3].replace("+01:00", "")
     lines[5] = "noon" + lines[5][25:]
@@ -42,7 +40,7 @@ def test_every_fault_is_told_with_its_line(tmp_path) -> None:
     assert "this row has 3 cells" in found[4]
 
 
-def test_past_a_hundred_faults_the_rest_are_counted(tmp_path) -> None:
+def test_past_a_hundred_faults_the_rest_are_counted(tmp_path):
     lines = [YEAR[0], *(line.replace("+01:00", "") for line in YEAR[1:])]
     found = faults(lines, tmp_path)
     assert len(found) == 101
@@ -50,12 +48,12 @@ def test_past_a_hundred_faults_the_rest_are_counted(tmp_path) -> None:
 
 
 @pytest.mark.parametrize("gone", ["time", "ghi", "dni", "dhi"])
-def test_a_missing_column_is_named(tmp_path, gone) -> None:
+def test_a_missing_column_is_named(tmp_path, gone):
     lines = [YEAR[0].replace(gone, "x"), *YEAR[1:]]
     assert f"the column {gone} is missing" in faults(lines, tmp_path)[0]
 
 
-def test_columns_may_stand_in_any_order_and_others_between() -> None:
+def test_columns_may_stand_in_any_order_and_others_between():
     lines = ["dhi,cloud,time,ghi,dni"]
     for line in YEAR[1:]:
         when, ghi, dni, dhi, _ = line.split(",")
@@ -67,7 +65,7 @@ def test_columns_may_stand_in_any_order_and_others_between() -> None:
     assert other.temperature is None
 
 
-def test_repeated_and_backward_times_are_faults(tmp_path) -> None:
+def test_repeated_and_backward_times_are_faults(tmp_path):
     lines = list(YEAR)
     lines[20] = lines[19]
     lines[40], lines[41] = lines[41], lines[40]
@@ -76,7 +74,7 @@ def test_repeated_and_backward_times_are_faults(tmp_path) -> None:
     assert found[1] == ":42: time: it is earlier than in the row before"
 
 
-def test_a_row_between_two_even_times_is_a_fault(tmp_path) -> None:
+def test_a_row_between_two_even_times_is_a_fault(tmp_path):
     lines = list(YEAR)
     lines[100] = lines[100].replace(":00:00+", ":20:00+")
     assert "stands between two such times" in faults(lines, tmp_path)[0]
@@ -91,25 +89,25 @@ def test_a_row_between_two_even_times_is_a_fault(tmp_path) -> None:
     ],
     ids=["part of a year", "header only", "one row"],
 )
-def test_less_than_a_year_is_a_fault(tmp_path, keep, says) -> None:
+def test_less_than_a_year_is_a_fault(tmp_path, keep, says):
     assert says in faults(YEAR[keep], tmp_path)[0]
 
 
-def test_more_than_a_year_is_a_fault(tmp_path) -> None:
+def test_more_than_a_year_is_a_fault(tmp_path):
     more = csv_text(2026, "end").splitlines()
     assert "keep the rows of one year" in faults([*YEAR, *more[1:]], tmp_path)[0]
 
 
-def test_rows_hours_apart_are_a_fault(tmp_path) -> None:
+def test_rows_hours_apart_are_a_fault(tmp_path):
     assert "most rows are 3 hours apart" in faults([YEAR[0], *YEAR[1::3]], tmp_path)[0]
 
 
-def test_a_year_of_darkness_is_a_fault(tmp_path) -> None:
+def test_a_year_of_darkness_is_a_fault(tmp_path):
     lines = [YEAR[0], *(f"{line.split(',')[0]},0,0,0,10" for line in YEAR[1:])]
     assert "there is no light in it at all" in faults(lines, tmp_path)[0]
 
 
-def test_missing_rows_and_values_come_from_the_days_beside_them(tmp_path) -> None:
+def test_missing_rows_and_values_come_from_the_days_beside_them(tmp_path):
     noon = 24 * 170 + 12  # around 20 June, whose neighbours are alike
     lines = list(YEAR)
     for row in (noon + 24, noon + 48):
@@ -127,13 +125,13 @@ def test_missing_rows_and_values_come_from_the_days_beside_them(tmp_path) -> Non
     assert np.abs(weather.ghi - expected).max() < 3.0
 
 
-def test_more_than_a_week_missing_is_a_fault(tmp_path) -> None:
+def test_more_than_a_week_missing_is_a_fault(tmp_path):
     days = 2 * LONGEST_GAP + 1
     lines = [*YEAR[: 24 * 100], *YEAR[24 * (100 + days) :]]
     assert "days on end are missing or empty" in faults(lines, tmp_path)[0]
 
 
-def test_a_night_instruments_small_negatives_are_none(tmp_path) -> None:
+def test_a_night_instruments_small_negatives_are_none(tmp_path):
     lines = list(YEAR)
     when, *_ = lines[1].split(",")
     lines[1] = f"{when},-2.5,-0.1,-3,10"
@@ -143,7 +141,7 @@ def test_a_night_instruments_small_negatives_are_none(tmp_path) -> None:
     assert weather.remarks == ()
 
 
-def test_summer_time_stamps_are_instants(tmp_path) -> None:
+def test_summer_time_stamps_are_instants(tmp_path):
     """Stamps that follow the clocks change their offset in March and October and stay even."""
     lines = [YEAR[0]]
     for line in YEAR[1:]:
@@ -155,7 +153,7 @@ def test_summer_time_stamps_are_instants(tmp_path) -> None:
 
 
 @pytest.mark.parametrize("column", ["ghi", "dni", "dhi"])
-def test_light_that_does_not_know_the_night_is_a_fault(tmp_path, column) -> None:
+def test_light_that_does_not_know_the_night_is_a_fault(tmp_path, column):
     """Nowhere is the sun up for seven tenths of a year."""
     at = YEAR[0].split(",").index(column)
     rows = [line.split(",") for line in YEAR[1:]]
@@ -168,6 +166,6 @@ def test_light_that_does_not_know_the_night_is_a_fault(tmp_path, column) -> None
 
 
 @pytest.mark.parametrize("year", ["0001", "9999", "1812"])
-def test_a_year_that_no_sun_is_computed_for_is_a_fault_of_its_line(tmp_path, year) -> None:
+def test_a_year_that_no_sun_is_computed_for_is_a_fault_of_its_line(tmp_path, year):
     lines = [YEAR[0], *(line.replace("2025", year, 1) for line in YEAR[1:30])]
     assert faults(lines, tmp_path)[0] == (f":2: time: the year {int(year)} is outside 1900 to 2199")

@@ -1,7 +1,5 @@
 """Every kind of weather file: its rows stand where the sun stood, whatever its stamps mean."""
 
-from __future__ import annotations
-
 import gzip
 
 import numpy as np
@@ -44,7 +42,7 @@ def save(tmp_path):
 
 @pytest.mark.parametrize("stamp", ["start", "middle", "end"])
 @pytest.mark.parametrize("offset", [1.0, -7.0, 5.75, 0.0], ids=["+1", "-7", "+5:45", "UTC"])
-def test_csv_stands_where_the_sun_stood_by_its_stamp(save, stamp, offset) -> None:
+def test_csv_stands_where_the_sun_stood_by_its_stamp(save, stamp, offset):
     weather = read_weather(save(texts.csv_text(2025, stamp, offset)), stamp)
     assert len(weather.start) == 8760
     assert misfit(weather) < ROUNDING
@@ -52,26 +50,26 @@ def test_csv_stands_where_the_sun_stood_by_its_stamp(save, stamp, offset) -> Non
     assert not weather.typical
 
 
-def test_a_wrong_stamp_moves_csv_by_an_hour(save) -> None:
+def test_a_wrong_stamp_moves_csv_by_an_hour(save):
     """So the check above can fail."""
     weather = read_weather(save(texts.csv_text(2025, "end")), "start")
     assert misfit(weather) > 100.0
     assert shift_shows(weather, -3600.0) < ROUNDING
 
 
-def test_csv_of_a_leap_year_has_its_29_february(save) -> None:
+def test_csv_of_a_leap_year_has_its_29_february(save):
     weather = read_weather(save(texts.csv_text(2024, "end")), "end")
     assert len(weather.start) == 8784
     assert misfit(weather) < ROUNDING
 
 
-def test_csv_of_quarter_hours(save) -> None:
+def test_csv_of_quarter_hours(save):
     weather = read_weather(save(texts.csv_text(2025, "end", 1.0, 900)), "end")
     assert weather.step == 900.0
     assert misfit(weather) < ROUNDING
 
 
-def test_compressed_csv_is_read_the_same(save) -> None:
+def test_compressed_csv_is_read_the_same(save):
     text = texts.csv_text(2025, "middle")
     plain = read_weather(save(text, "a.csv"), "middle")
     packed = read_weather(save(text, "a.csv.gz"), "middle")
@@ -89,7 +87,7 @@ def test_compressed_csv_is_read_the_same(save) -> None:
     ],
     ids=["TMY3", "PVGIS typical year", "PVGIS hourly", "NSRDB"],
 )
-def test_known_kinds_stand_where_the_sun_stood(save, text, typical) -> None:
+def test_known_kinds_stand_where_the_sun_stood(save, text, typical):
     weather = read_weather(save(text()))
     assert len(weather.start) == 8760
     assert weather.remarks == ()
@@ -102,14 +100,14 @@ def test_known_kinds_stand_where_the_sun_stood(save, text, typical) -> None:
     assert weather.temperature.mean() == pytest.approx(8.5, abs=1.0)
 
 
-def test_pvgis_hourly_gives_back_the_beam_square_to_the_sun(save) -> None:
+def test_pvgis_hourly_gives_back_the_beam_square_to_the_sun(save):
     weather = read_weather(save(texts.pvgis_hourly_text()))
     high = sun_position(weather.start + weather.step / 2, texts.PLACE).apparent_elevation > 5.0
     # The file gives the sun's height to 0.01 degree: at 5 degrees, 1.6 W/m² of 800.
     assert np.abs(weather.dni[high] - 800.0).max() < 2.0
 
 
-def test_pvgis_on_a_tilted_plane_is_refused(save) -> None:
+def test_pvgis_on_a_tilted_plane_is_refused(save):
     with pytest.raises(FileFaults, match="tilted plane"):
         read_weather(save(texts.pvgis_hourly_text(ground=3.0)))
 
@@ -123,7 +121,7 @@ def test_pvgis_on_a_tilted_plane_is_refused(save) -> None:
         ("sand-point", (829.2, 819.2, 460.9), Observer(55.317, -160.517, 7)),
     ],
 )
-def test_bundled_years_are_whole_and_in_time(name, sums, place) -> None:
+def test_bundled_years_are_whole_and_in_time(name, sums, place):
     path = bundled_path(name)
     assert path is not None
     weather = read_weather(path)
@@ -146,13 +144,13 @@ def test_bundled_years_are_whole_and_in_time(name, sums, place) -> None:
     assert weather.dni[down].sum() < 0.001 * weather.dni.sum()
 
 
-def test_a_typical_year_is_laid_into_one_calendar_year(save) -> None:
+def test_a_typical_year_is_laid_into_one_calendar_year(save):
     weather = read_weather(save(texts.tmy3_text()))
     first = np.datetime64(int(weather.start[0]) + 3600, "s")
     assert first == np.datetime64(f"{TYPICAL_YEAR}-01-01T00:00:00")
 
 
-def test_bundled_names_have_a_file() -> None:
+def test_bundled_names_have_a_file():
     assert all(bundled_path(name).is_file() for name in BUNDLED)
 
 
@@ -169,7 +167,7 @@ def test_bundled_names_have_a_file() -> None:
     ],
     ids=["empty", "other csv", "other json", "half json", "nsrdb cut", "tmy3 cut", "pvgis cut"],
 )
-def test_what_is_no_year_of_weather_is_refused_in_one_sentence(save, text, says) -> None:
+def test_what_is_no_year_of_weather_is_refused_in_one_sentence(save, text, says):
     with pytest.raises(FileFaults, match=says) as caught:
         read_weather(save(text))
     assert len(str(caught.value).splitlines()) == 1
@@ -183,30 +181,30 @@ def test_what_is_no_year_of_weather_is_refused_in_one_sentence(save, text, says)
     ],
     ids=["missing", "folder"],
 )
-def test_paths_that_are_no_file(tmp_path, make, says) -> None:
+def test_paths_that_are_no_file(tmp_path, make, says):
     with pytest.raises(FileFaults, match=says):
         read_weather(make(tmp_path), "end")
 
 
-def test_damaged_compression_is_a_fault(tmp_path) -> None:
+def test_damaged_compression_is_a_fault(tmp_path):
     path = tmp_path / "a.csv.gz"
     path.write_bytes(gzip.compress(b"time,ghi,dni,dhi\n" * 100)[:40])
     with pytest.raises(FileFaults, match="damaged"):
         read_weather(path, "end")
 
 
-def test_a_stamp_against_the_format_is_a_fault(save) -> None:
+def test_a_stamp_against_the_format_is_a_fault(save):
     with pytest.raises(FileFaults, match='mean the end of the interval; write stamp = "end"'):
         read_weather(save(texts.tmy3_text()), "start")
 
 
-def test_csv_without_a_stamp_is_a_fault(save) -> None:
+def test_csv_without_a_stamp_is_a_fault(save):
     with pytest.raises(FileFaults, match="say what the stamps of a CSV mean"):
         read_weather(save(texts.csv_text()))
 
 
 @pytest.mark.parametrize("name", ["723170TYA.CSV", "703165TY.csv"])
-def test_tmy3_files_are_read_to_the_rows_of_pvlibs_reader(name: str) -> None:
+def test_tmy3_files_are_read_to_the_rows_of_pvlibs_reader(name):
     """Greensboro and Sand Point, both in pvlib's package; `pvlib.iotools.read_tmy3`."""
     path = pvlib_folder() / "data" / name
     ours = read_weather(path)

@@ -1,7 +1,5 @@
 """A year of weather against what a place's sun can give: the other side of the Earth is refused."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 
@@ -29,7 +27,7 @@ def at(latitude: float, longitude: float) -> Place:
 
 
 @pytest.mark.parametrize("name", list(PLACES))
-def test_a_year_of_the_place_is_far_within_the_bounds(name) -> None:
+def test_a_year_of_the_place_is_far_within_the_bounds(name):
     beam, spread = impossible_shares(bundled(name), Observer(*PLACES[name]))
     assert beam < 0.001 < MOST_BEAM / 10
     assert spread < 0.0002 < MOST_SPREAD / 10
@@ -37,7 +35,7 @@ def test_a_year_of_the_place_is_far_within_the_bounds(name) -> None:
 
 @pytest.mark.parametrize("name", list(PLACES))
 @pytest.mark.parametrize("where", ["mirrored", "antipodes", "a third round the Earth"])
-def test_a_year_of_the_other_side_of_the_earth_is_refused(name, where) -> None:
+def test_a_year_of_the_other_side_of_the_earth_is_refused(name, where):
     latitude, longitude = PLACES[name]
     place = {
         "mirrored": at(-latitude, longitude),
@@ -54,7 +52,7 @@ def test_a_year_of_the_other_side_of_the_earth_is_refused(name, where) -> None:
         load_weather(site)
 
 
-def test_the_bounds_are_those_of_the_radiation_network() -> None:
+def test_the_bounds_are_those_of_the_radiation_network():
     """BSRN, physically possible: S, 0.95 S m^1.2 + 50, 1.5 S m^1.2 + 100 W/m².
 
     Long and Dutton 2002. At the equator on an equinox's noon m is 1, and S the solar constant times
@@ -86,7 +84,7 @@ PRICED = Money(electricity=(0.2, 0.2), heating=(0.1, 0.1), shade=(100.0, 100.0))
     ],
     ids=["own place", "nearby", "another latitude", "far off"],
 )
-def test_no_payback_is_told_by_another_climates_weather(place, says, tells) -> None:
+def test_no_payback_is_told_by_another_climates_weather(place, says, tells):
     site = Site(place=place, windows=ROOM, money=PRICED)
     summary = summarize(compare_year(site, bundled("greensboro")))
     remarks = " ".join(summary.comparison.weather.remarks)
@@ -95,7 +93,7 @@ def test_no_payback_is_told_by_another_climates_weather(place, says, tells) -> N
     assert (summary.line("shade").worth.payback is not None) is tells
 
 
-def test_warmth_that_comes_with_the_low_sun_is_the_other_hemispheres() -> None:
+def test_warmth_that_comes_with_the_low_sun_is_the_other_hemispheres():
     """A year of even light that is warmest in January, under a northern sun."""
     year = bundled("greensboro")
     days = np.arange(len(year.start)) / 24.0
@@ -125,14 +123,14 @@ GOOD = bundled("greensboro")
     ],
     ids=["nan", "negative", "short", "infinite", "uneven", "step", "text", "table"],
 )
-def test_a_year_made_by_hand_is_checked(change, says) -> None:
+def test_a_year_made_by_hand_is_checked(change, says):
     parts = {"start": GOOD.start, "step": 3600.0, "ghi": GOOD.ghi, "dni": GOOD.dni}
     parts |= {"dhi": GOOD.dhi, "temperature": None, "source": "mine", **change}
     with pytest.raises(RequestError, match=says):
         WeatherYear(**parts)
 
 
-def test_half_a_year_is_none() -> None:
+def test_half_a_year_is_none():
     half = [column[:4380] for column in (GOOD.ghi, GOOD.dni, GOOD.dhi)]
     with pytest.raises(RequestError, match="its rows make 182 days; a whole year is needed"):
         WeatherYear(GOOD.start[:4380], 3600.0, *half, None, "mine")
