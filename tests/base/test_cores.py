@@ -39,9 +39,7 @@ def test_a_failure_reaches_the_caller_and_leaves_no_thread():
     assert threading.active_count() == before
 
 
-def test_a_process_made_for_a_part_of_the_work_keeps_to_one_thread(
-    monkeypatch,
-):
+def test_a_process_made_for_a_part_of_the_work_keeps_to_one_thread(monkeypatch):
     """With as many threads as cores in each of as many processes, there were far too many."""
     monkeypatch.setattr(cores, "cores", lambda: 3)
     mine, used = threads_used()

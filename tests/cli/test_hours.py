@@ -35,16 +35,6 @@ def test_the_season_does_not_cut_the_hours(home):
     assert "Mon 5 Jan" in said.out
 
 
-def test_a_file_gets_the_same_bytes_as_the_screen(home):
-    target = home.with_name("sun.csv")
-    for form in ("csv", "json", "text"):
-        shown = run("hours", home, *WEEK, "--format", form)
-        kept = run("hours", home, *WEEK, "--format", form, "-o", target)
-        assert (kept.status, kept.out) == (0, "")
-        assert target.read_bytes() == shown.out_bytes
-    assert run("hours", home, *WEEK, "-o", "-").out == shown.out
-
-
 def test_windows_can_be_picked_by_name(home):
     study, kitchen = ("--window", "study"), ("--window", "kitchen")
     assert {row["window"] for row in run("hours", home, *WEEK, *CSV, *study).rows} == {"study"}
@@ -86,16 +76,6 @@ def test_a_wrong_request_is_one_line_and_writes_nothing(home, args, told):
     assert len(said.faults) == 1, said.err
     assert told in said.faults[0]
     assert target.read_text() == "what was there"
-
-
-def test_a_wrong_site_file_leaves_the_output_alone(tmp_path):
-    path, target = write_home(tmp_path, HOME.replace("= 95", "= 950")), tmp_path / "sun.csv"
-    target.write_text("what was there")
-    said = run("hours", path, *WEEK, *CSV, "-o", target)
-    assert said.status == 2
-    assert said.faults[0].startswith(f"{path}:12:11: ")
-    assert target.read_text() == "what was there"
-    assert sorted(file.name for file in tmp_path.iterdir()) == ["home.toml", "sun.csv"]
 
 
 @pytest.mark.parametrize("target", ["none/sun.csv", ".", "home.toml"])
@@ -155,13 +135,6 @@ def test_a_window_without_sun_and_one_that_faces_nowhere(tmp_path):
     assert "no direct sun in these days" in page
     assert "\nstudy, flat, looking up\n" in page
     assert "\nkitchen, facing 0° (north)\n" in page
-
-
-@pytest.mark.parametrize("args", [YEAR, WEEK], ids=["a year", "a week"])
-def test_no_line_is_wider_than_a_screen(tmp_path, args):
-    long = HOME.replace('"kitchen"', f'"{"a very long window name " * 3}x"')
-    page = run("hours", write_home(tmp_path, long), *args).out
-    assert max(map(len, page.splitlines())) <= 80
 
 
 @pytest.mark.parametrize(

@@ -144,13 +144,6 @@ def test_both_files_appear_or_neither(home, monkeypatch, csv, ics, told):
     assert told in said.faults[0]
     assert sorted(file.name for file in home.parent.iterdir()) == ["home.toml", "old.csv"]
     assert (old.read_text(), home.read_text()) == ("what was there", HOME)
-    # So it is with a wrong site file.
-    home.write_text(HOME.replace('"21:30"', '"25:30"'))
-    said = run("plan", home, *JUNE, "--csv", old, "--ics", home.with_name("plan.ics"))
-    assert said.status == 2
-    assert said.faults[0].startswith(f"{home}:29:")
-    assert old.read_text() == "what was there"
-    assert not home.with_name("plan.ics").exists()
 
 
 def test_names_of_any_kind_come_through(tmp_path):
@@ -214,14 +207,6 @@ def test_a_last_day_that_is_past_needs_a_first(home):
     said = run("plan", home, "--to", "2026-05-31", today=date(2026, 6, 1))
     assert said.status == 2
     assert "--to 2026-05-31 lies before today, 2026-06-01; give --from as well" in said.faults[0]
-
-
-def test_no_line_is_wider_than_a_screen(tmp_path):
-    long = SHORT.replace("600", "270").replace(
-        '"kitchen', f'"{"a very long window name " * 3}kitchen'
-    )
-    page = run("plan", write_home(tmp_path, long), *SEASON).out.splitlines()
-    assert max(map(len, page)) <= 80
 
 
 def test_a_reminder_stands_on_the_last_day_when_asked_for(home):

@@ -27,17 +27,9 @@ def test_csv_rows_are_the_spells_of_sun(home):
     (desk,) = json.loads(run("spots", home, *WEEK, "--format", "json").out)["spots"]
     assert (desk["spot"], desk["window"], desk["sunny_days"]) == ("desk", "study", 7)
     assert [spell["end"] for spell in desk["spells"]] == [row["end"] for row in said.rows]
-
-
-def test_a_file_gets_the_same_bytes_as_the_screen(home):
-    target = home.with_name("spots.out")
-    for form in ("csv", "json", "text"):
-        shown = run("spots", home, *WEEK, "--format", form)
-        kept = run("spots", home, *WEEK, "--format", form, "-o", target)
-        assert (kept.status, kept.out) == (0, "")
-        assert target.read_bytes() == shown.out_bytes
+    page = run("spots", home, *WEEK).out
     for text in ("desk, through study", "Mon 1 Jun", "while no shade is down"):
-        assert text in shown.out
+        assert text in page
 
 
 def test_a_site_without_places_gives_a_header_and_tells_how_to_add_one(tmp_path):

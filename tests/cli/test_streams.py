@@ -83,7 +83,7 @@ def test_standard_output_by_another_name_keeps_the_table_and_the_page_apart(home
 @posix
 def test_sightings_of_several_processes_at_once_are_all_kept(tmp_path):
     file = tmp_path / "seen.csv"
-    names = [f"w{number}" for number in range(5)]
+    names = [f"w{number}" for number in range(4)]
     writers = [
         subprocess.Popen(
             [*COMMAND, "sight", name, "on", "--sightings", str(file)], stderr=subprocess.DEVNULL

@@ -21,28 +21,28 @@ ONSET, ONSET_WIDTH = -(0.26667 + 0.5667), 0.00001
 LATITUDES = [-90.0, -89.9999, -66.6, -45.0, -23.4, 0.0, 10.0, 36.1, 51.5, 66.5, 78.2, 89.99, 90.0]
 
 
-def seconds_of(year: int, month: int, day: int) -> int:
+def seconds_of(year, month, day):
     return int(datetime(year, month, day, tzinfo=UTC).timestamp())
 
 
-def by_pvlib(times: np.ndarray, observer: Observer) -> pd.DataFrame:
+def by_pvlib(times, observer):
     index = pd.DatetimeIndex(times.astype("datetime64[s]"), tz="UTC")
     return pvlib.solarposition.get_solarposition(
         index, observer.latitude, observer.longitude, altitude=observer.elevation
     )
 
 
-def vectors(elevation: np.ndarray, azimuth: np.ndarray) -> np.ndarray:
+def vectors(elevation, azimuth):
     e, a = np.radians(elevation), np.radians(azimuth)
     return np.stack([np.cos(e) * np.sin(a), np.cos(e) * np.cos(a), np.sin(e)])
 
 
-def degrees_apart(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+def degrees_apart(one, other):
     """Angle between unit vectors that are close together."""
     return np.degrees(np.linalg.norm(one - other, axis=0))
 
 
-def assert_as_pvlib(times: np.ndarray, observer: Observer) -> None:
+def assert_as_pvlib(times, observer):
     theirs = by_pvlib(times, observer)
     ours = sun_position(times, observer)
     elevation, azimuth = theirs["elevation"].to_numpy(), theirs["azimuth"].to_numpy()
@@ -59,9 +59,9 @@ def assert_as_pvlib(times: np.ndarray, observer: Observer) -> None:
 
 
 @pytest.mark.parametrize("latitude", LATITUDES)
-@pytest.mark.parametrize("elevation", [0.0, 4000.0, -400.0])
-def test_random_minutes_of_2000_to_2060_as_pvlib(latitude, elevation):
-    rng = np.random.default_rng([int(1e4 * (latitude + 90)), int(elevation + 1000)])
+def test_random_minutes_of_2000_to_2060_as_pvlib(latitude):
+    rng = np.random.default_rng(int(1e4 * (latitude + 90)))
+    elevation = float(rng.choice([0.0, 4000.0, -400.0]))
     minutes = rng.integers(seconds_of(2000, 1, 1) // 60, seconds_of(2061, 1, 1) // 60, 700)
     observer = Observer(latitude, float(rng.uniform(-180, 180)), elevation)
     assert_as_pvlib(minutes * 60, observer)
@@ -93,10 +93,9 @@ def test_the_same_alone_in_a_crowd_and_out_of_order():
 @pytest.mark.parametrize("shape", [(), (1,), (7,), (2, 3), (0,), (0, 4)], ids=str)
 def test_answers_have_the_shape_of_the_times(shape):
     times = seconds_of(2026, 6, 21) + np.arange(np.prod(shape, dtype=int)).reshape(shape) * 3600.0
-    position = sun_position(times, Observer(40.0, 10.0))
-    assert np.shape(position.apparent_elevation) == shape
-    assert np.shape(position.elevation) == shape
-    assert np.shape(position.azimuth) == shape
+    found = sun_position(times, Observer(40.0, 10.0))
+    for part in (found.apparent_elevation, found.elevation, found.azimuth):
+        assert np.shape(part) == shape
     assert sun_directions(times, Observer(40.0, 10.0)).shape == (3, *shape)
 
 

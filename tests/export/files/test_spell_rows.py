@@ -3,7 +3,6 @@
 from zoneinfo import ZoneInfo
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -42,11 +41,3 @@ def test_rows_as_one_at_a_time(named, key):
         zone,
     )
     assert rows == expected.encode()
-
-
-@pytest.mark.parametrize(
-    ("seconds", "text"), [(1, "0.02"), (30, "0.5"), (60, "1"), (600, "10"), (3601, "60.02")]
-)
-def test_minutes_with_up_to_two_decimals(seconds, text):
-    row = spell_rows([b"w"], [1], np.array([[0, seconds]]), ZoneInfo("UTC"))
-    assert row.endswith(f",{text}\r\n".encode())
