@@ -65,15 +65,6 @@ def test_zenith_and_azimuth_of_the_sun(name):
     assert position.azimuth - 180.0 == pytest.approx(from_south, abs=EPHEMERIS)
 
 
-@pytest.mark.parametrize("name", CASES)
-def test_the_books_own_sums(name):
-    """The examples hang together: what the other tests take from them comes out of them."""
-    _, declination, hour, zenith, from_south = CASES[name]
-    altitude, azimuth = altitude_and_azimuth(LATITUDE, declination, 15.0 * (hour - 12.0))
-    assert 90.0 - altitude == pytest.approx(zenith, abs=BOOK)
-    assert azimuth - 180.0 == pytest.approx(from_south, abs=BOOK)
-
-
 def test_profile_angle():
     """Example 1.6.3: 16 Mar (declination -2.4°), 16:00, a surface that faces 25° west of south."""
     altitude, azimuth = altitude_and_azimuth(LATITUDE, -2.4, 60.0)
