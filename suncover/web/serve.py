@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from suncover.base.errors import FileFaults, RequestError, SuncoverError
 from suncover.keeper.serve import LOOPBACK, is_own, listening, serving
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
-from suncover.web.answers import ANSWERS, Asked
+from suncover.web.answers import ANSWERS, LONG, Asked
 from suncover.web.disk import Changed, SiteFile
 from suncover.web.judge import faults_json
 
@@ -137,11 +137,11 @@ class _Pages:
         return await run_in_threadpool(self._answered, answer, body)
 
     def _answered(self, answer: Callable[[Asked], Any], body: bytes) -> Response:
-        """One at a time: each may take a second of a core, and the page asks for the latest."""
+        """Long ones one at a time, so that quick ones find a core while something is dragged."""
         try:
-            fields = _fields(body)
-            with self._working:
-                return _json(200, answer(Asked(fields, self._file, self._today)))
+            asked = Asked(_fields(body), self._file, self._today)
+            with self._working if answer in LONG else nullcontext():
+                return _json(200, answer(asked))
         except Changed as meanwhile:
             now = meanwhile.now
             return _json(409, {"error": str(meanwhile), "text": now.text, "digest": now.digest})

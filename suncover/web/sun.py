@@ -14,18 +14,17 @@ from numpy.typing import NDArray
 from suncover.base.clock import dates_bounds
 from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
-from suncover.compare.year import compare_year
 from suncover.export.files.plan_csv import plan_csv
 from suncover.export.files.plan_ics import plan_ics
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.hours import hours
 from suncover.plan.closings.shade_plan import Closing, in_time_order
 from suncover.plan.season import season_plan
-from suncover.report.calendar_days import CELL_S, Calendar
-from suncover.report.window_year import power_on_glass, sun_cells
+from suncover.report.calendar_days import Calendar
+from suncover.report.gather import gather_report
+from suncover.report.page.report_page import report_page
+from suncover.report.window_year import sun_cells
 from suncover.site.model import Site
-from suncover.site.options import STANDS
-from suncover.sun.position import position_at
 from suncover.sun.weather.load import load_weather
 
 Json = dict[str, Any]
@@ -105,45 +104,6 @@ def window_plan(site: Site, name: str, year: int) -> Json:
     }
 
 
-def day_sun(site: Site, day: date) -> Json:
-    """The sun on a day, every ten minutes by the clock: where it stands, and on which glass."""
-    zone = site.place.zone
-    span = dates_bounds(day, day, zone)
-    slots = Calendar(day, day, zone).slots[0]
-    # Between the half hours the clock runs on; after a jump the instants only repeat.
-    ends = np.append(slots, span.end)
-    parts = np.arange(3) * CELL_S
-    instants = np.minimum(slots[:, None] + parts, np.maximum(ends[1:] - 1, slots)[:, None])
-    seconds = instants.ravel().astype(np.float64)
-    observer = observer_of(site.place)
-    position = position_at(seconds, observer)
-    power = {}
-    for window in site.windows:
-        scene = window_scene(site, window, site.need, span.start, span.end)
-        watts = power_on_glass(scene, observer, seconds)
-        power[window.name] = np.rint(np.nan_to_num(watts)).astype(int).tolist()
-    return {
-        "azimuth": np.round(position.azimuth, 2).tolist(),
-        "elevation": np.round(position.apparent_elevation, 2).tolist(),
-        "power": power,
-    }
-
-
-def weather_kwh(site: Site, name: str) -> Json:
-    """What sun the site's year of weather brings through a window as it stands, kWh."""
-    site.window(name)
-    if site.weather is None:
-        raise RequestError('the file has no [weather]; add it, such as file = "bundled:miami"')
-    comparison = compare_year(site, load_weather(site))
-    incident, admitted = comparison.monthly_kwh(STANDS, name)
-    return {
-        "incident_kwh": float(incident.sum()),
-        "admitted_kwh": float(admitted.sum()),
-        "admitted_by_month": [round(float(value), 3) for value in admitted],
-        "source": comparison.weather.source,
-    }
-
-
 def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]:
     """The plan of all shades as a file's text, and its media type.
 
@@ -161,3 +121,15 @@ def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]
     if form == "ics":
         return plan_ics(rows, site.place, ends=last).decode(), "text/calendar"
     raise RequestError(f"{form!r} is no form of a plan; there are csv and ics")
+
+
+def report_text(site: Site, text: str, file: str, today: date) -> str:
+    """The report's page of the year of `today`, with the comparison over the site's weather."""
+    first, last = a_year(today.year)
+    if site.place.latitude < 0:  # its summer in one piece
+        start = today.year if today.month >= 7 else today.year - 1
+        first, last = date(start, 7, 1), date(start + 1, 6, 30)
+    data = gather_report(
+        site, first, last, today, weather=load_weather(site), source=text, file=file
+    )
+    return report_page(data).decode()

@@ -1,0 +1,53 @@
+"""The page of a site file in a real browser: Chromium, driven by Playwright.
+
+`SUNCOVER_CHROMIUM` names the browser, else Debian's place for it; `SUNCOVER_AXE` a `node_modules`
+folder with axe-core in it. With `SUNCOVER_SHOTS`, a folder, pictures of the page are left there.
+What is not there is skipped, and the skip says so.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+
+sync = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+pytest.importorskip("starlette", reason="starlette is not installed")
+
+CHROMIUM = Path(os.environ.get("SUNCOVER_CHROMIUM", "/usr/bin/chromium"))
+AXE = Path(os.environ.get("SUNCOVER_AXE", "/nowhere")) / "axe-core" / "axe.min.js"
+SHOTS = os.environ.get("SUNCOVER_SHOTS")
+FLAGS = [
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+in_a_browser = pytest.mark.skipif(
+    not CHROMIUM.exists(), reason=f"no browser at {CHROMIUM}; SUNCOVER_CHROMIUM names another"
+)
+
+
+class Opened:
+    """A page on a site file, with what it logged and whom it asked."""
+
+    def __init__(self, browser: Any, address: str, **context: Any) -> None:
+        self.context = browser.new_context(**context)
+        self.page = self.context.new_page()
+        self.page.set_default_timeout(10_000)
+        self.logged: list[str] = []
+        self.asked: set[str] = set()
+        self.page.on("console", lambda message: self.logged.append(message.text))
+        self.page.on("pageerror", lambda error: self.logged.append(str(error)))
+        self.page.on("request", lambda request: self.asked.add(urlsplit(request.url).netloc))
+        self.page.goto(address)
+
+    def field(self, *path: str | int) -> Any:
+        return self.page.locator("#field-" + "-".join(map(str, path)))
+
+    def fault(self, *path: str | int) -> Any:
+        return self.page.locator("#field-" + "-".join(map(str, path)) + "-fault")
+
+    def says(self, words: str) -> None:
+        sync.expect(self.page.locator("#state")).to_have_text(words)
