@@ -38,10 +38,27 @@ class Opened:
         self.page.set_default_timeout(10_000)
         self.logged: list[str] = []
         self.asked: set[str] = set()
+        self.open = 0  # requests that have no answer yet
         self.page.on("console", lambda message: self.logged.append(message.text))
         self.page.on("pageerror", lambda error: self.logged.append(str(error)))
-        self.page.on("request", lambda request: self.asked.add(urlsplit(request.url).netloc))
+        self.page.on("request", self._asks)
+        self.page.on("requestfinished", self._has)
+        self.page.on("requestfailed", self._has)
         self.page.goto(address)
+
+    def _asks(self, request: Any) -> None:
+        self.asked.add(urlsplit(request.url).netloc)
+        self.open += 1
+
+    def _has(self, _: Any) -> None:
+        self.open -= 1
+
+    def rests(self) -> None:
+        """Waits until the page asks for nothing more."""
+        still = 0
+        while still < 4:
+            self.page.wait_for_timeout(40)
+            still = 0 if self.open else still + 1
 
     def field(self, *path: str | int) -> Any:
         return self.page.locator("#field-" + "-".join(map(str, path)))

@@ -87,7 +87,12 @@ def _save(asked: Asked) -> Json:
 
 
 def _sun(asked: Asked) -> Json:
-    return sun.window_sun(asked.site, asked.get("window", str), asked.get("year", int))
+    rough = asked.fields.get("rough") is True
+    return sun.window_sun(asked.site, asked.get("window", str), asked.get("year", int), rough=rough)
+
+
+def _house(asked: Asked) -> Json:
+    return sun.house_sun(asked.site, asked.get("year", int))
 
 
 def _closed(asked: Asked) -> Json:
@@ -155,6 +160,7 @@ ANSWERS: dict[str, Callable[[Asked], Json]] = {
     "around": _around,
     "save": _save,
     "sun": _sun,
+    "house": _house,
     "closed": _closed,
     "day": _day,
     "moment": _moment,
@@ -166,5 +172,5 @@ ANSWERS: dict[str, Callable[[Asked], Json]] = {
 }
 """docs/web.md describes each."""
 
-LONG = frozenset((_sun, _closed, _weigh, _plan, _report))
+LONG = frozenset((_sun, _house, _closed, _weigh, _plan, _report))
 """Those that may take a second of a core."""

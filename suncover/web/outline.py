@@ -34,6 +34,7 @@ class _Wall:
     name: str
     length: float
     corner: float = 90.0
+    written: object = None  # as the file gets its length, where that is not the number
 
 
 class _Said:
@@ -56,6 +57,11 @@ class _Said:
             empty = value in (None, "")
             self.faults[key] = "this is empty; fill it in" if empty else in_words(detail, kind)
         return None
+
+    def written(self, key: str, value: float) -> object:
+        """A field as the file gets it: as it was said where that was in words or with a unit."""
+        text = str(self._fields.get(key)).strip()
+        return round(value, 4) if _NUMBER.fullmatch(text) else text
 
     def corner(self) -> int:
         """After which wall a piece is missing, 0 to 3."""
@@ -120,7 +126,11 @@ def _measured(said: _Said, has_corner: bool) -> Iterator[dict[str, Any]]:
     cut = [said.read(key, LengthAboveZero) for key in keys]
     if said.faults:
         return
-    walls = [_Wall(side, size) for side, size in zip(SIDES, (width, depth) * 2, strict=True)]
+    sizes = (("width", width), ("depth", depth)) * 2
+    walls = [
+        _Wall(side, size, written=said.written(key, size))
+        for side, (key, size) in zip(SIDES, sizes, strict=True)
+    ]
     if cut:
         at = said.corner()
         for key, size, wall in zip(keys, cut, (walls[at], walls[(at + 1) % 4]), strict=True):
@@ -130,9 +140,9 @@ def _measured(said: _Said, has_corner: bool) -> Iterator[dict[str, Any]]:
             return
         walls = _with_cut(walls, at, cut[0], cut[1])
     for number, wall in enumerate(walls):
-        length = {"name": wall.name, "length": round(wall.length, 4)}
+        length = {"name": wall.name, "length": wall.written or round(wall.length, 4)}
         if number == 0:
-            yield {**length, "azimuth": front}
+            yield {**length, "azimuth": said.written("front", front)}
         else:
             turned = {} if wall.corner == 90.0 else {"corner": wall.corner}
             yield {**length, "after": walls[number - 1].name, **turned}

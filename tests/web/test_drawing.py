@@ -155,24 +155,20 @@ class Hands:
         self.one, self.page = opened, opened.page
         self.count = 0
 
-    def does(self, deed: Callable[[], Any], *, asks: bool = True) -> None:
+    def does(self, deed: Callable[[], Any]) -> None:
         """One action; waits for what the program says to it, as a person would."""
         self.count += 1
-        if not asks:
-            deed()
-            return
-        with self.page.expect_response(lambda answer: "/api/" in answer.url):
-            deed()
-        self.page.wait_for_load_state("networkidle")
+        deed()
+        self.one.rests()
 
-    def fills(self, label: str | re.Pattern[str], text: str, *, asks: bool = True) -> None:
-        self.does(lambda: self.page.get_by_label(label).first.fill(text), asks=asks)
+    def fills(self, label: str | re.Pattern[str], text: str) -> None:
+        self.does(lambda: self.page.get_by_label(label).first.fill(text))
 
-    def presses(self, name: str, *, asks: bool = True) -> None:
-        self.does(lambda: self.page.get_by_role("button", name=name, exact=True).click(), asks=asks)
+    def presses(self, name: str) -> None:
+        self.does(lambda: self.page.get_by_role("button", name=name, exact=True).click())
 
     def unfolds(self, words: str) -> None:
-        self.does(lambda: self.page.locator("summary", has_text=words).click(), asks=False)
+        self.does(lambda: self.page.locator("summary", has_text=words).click())
 
     def drags(self, start: tuple[float, float], end: tuple[float, float]) -> None:
         def deed() -> None:
@@ -214,9 +210,9 @@ def test_a_newcomers_house_in_few_actions(browser: Any, tmp_path: Path) -> None:
         person.fills("Length of the sides", "8")
         person.presses("Go on with this house")
         person.unfolds("Add a bay")
-        person.fills("Width of its mouth", "3", asks=False)
+        person.fills("Width of its mouth", "3")
         person.presses("Build the bay")
-        person.does(lambda: one.page.locator("#wall-of").select_option("front, on"), asks=False)
+        person.does(lambda: one.page.locator("#wall-of").select_option("front, on"))
         face = person.box("#wall .face")
         metre = face["width"] / 7
         foot = face["y"] + face["height"]
@@ -224,7 +220,7 @@ def test_a_newcomers_house_in_few_actions(browser: Any, tmp_path: Path) -> None:
             (face["x"] + 3 * metre, foot - 1), (face["x"] + 4.8 * metre, foot - 2.1 * metre)
         )
         person.does(lambda: one.page.keyboard.type("balcony door"))
-        person.does(lambda: one.page.locator("#wall-of").select_option("back"), asks=False)
+        person.does(lambda: one.page.locator("#wall-of").select_option("back"))
         person.presses("Add a window")
         person.does(lambda: one.page.keyboard.type("roof window"))
         person.fills(re.compile("^tilt"), "40")
@@ -246,7 +242,7 @@ def test_a_newcomers_house_in_few_actions(browser: Any, tmp_path: Path) -> None:
         person.unfolds("What feeds several motors")
         person.presses("Add a supply")
         person.unfolds("What shades close for")
-        person.presses("Open, to fill in", asks=False)
+        person.presses("Open, to fill in")
         person.fills(re.compile("^season First"), "04-15, 10-15")
         person.presses("Save to new.toml")
         one.says("saved")

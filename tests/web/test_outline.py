@@ -56,6 +56,12 @@ def test_a_rectangle_by_front_width_and_depth() -> None:
     assert shapely.is_ccw(outline(site).exterior)
 
 
+def test_what_was_said_in_words_stays_in_words() -> None:
+    """A direction in words is as far off as words are, and a length may be read off a tape in feet."""
+    raw = tomllib.loads(new_home(HOUSE)["text"])["wall"]
+    assert (raw[0]["azimuth"], raw[0]["length"], raw[1]["length"]) == ("north-east", 12.5, "27 ft")
+
+
 @pytest.mark.parametrize("corner", ["0", "1", "2", "3"])
 def test_a_rectangle_that_lacks_a_corner(corner: str) -> None:
     said = {**HOUSE, "shape": "L", "corner": corner, "cut_along": "3", "cut_in": "2"}

@@ -125,23 +125,31 @@ const pictures = latest(async () => {
     drawDay();
     await moment();
     if (!still()) return;
-    const sun = await asked('sun', { ...asking, year });
-    if (!still()) return;
-    sun.watts = unpacked(sun.power);
-    state.sun = sun;
-    state.oneDay = null;
-    drawYear();
-    trial.figures();
+    await yearOf(asking, still, true);
     settled(still, asking);
   } catch (wrong) {
     if (still()) problem(wrong);
   }
 });
 
-// The plan of the whole house takes longest: when the hand rests.
+async function yearOf(asking, still, rough) {
+  const sun = await asked('sun', { ...asking, year, rough });
+  if (!still()) return;
+  sun.watts = unpacked(sun.power);
+  state.sun = sun;
+  state.oneDay = null;
+  drawYear();
+  trial.figures();
+}
+
+// The year to the last cell, and the plan of the whole house, take longest: when the hand rests.
 const settled = after(250, async (still, asking) => {
   if (!still()) return;
   try {
+    await yearOf(asking, still, false);
+    if (!still()) return;
+    state.house = await asked('house', { text: asking.text, year });
+    if (!still()) return;
     const plan = await asked('closed', { ...asking, year });
     if (!still()) return;
     state.plan = plan;

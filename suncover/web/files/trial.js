@@ -10,7 +10,7 @@ import { daySeconds, unpacked } from './year.js';
 const within = (value, least, most) => Math.min(Math.max(Math.round(value * 20) / 20, least), most);
 
 export function trialOf({ day, iso, drawYear }) {
-  const tried = { base: null, depth: 0.5, gap: 0.2, left: null, right: null, day: null, sun: null, plan: null, weighed: null, ready: false };
+  const tried = { base: null, depth: 0.5, gap: 0.2, left: null, right: null, day: null, sun: null, house: null, plan: null, weighed: null, ready: false };
   const what = () => by('trial-form').elements.what.value;
 
   function begin() {
@@ -28,7 +28,7 @@ export function trialOf({ day, iso, drawYear }) {
   }
 
   function forget() {
-    Object.assign(tried, { day: null, sun: null, plan: null, weighed: null, ready: false });
+    Object.assign(tried, { day: null, sun: null, house: null, plan: null, weighed: null, ready: false });
     by('trial-fault').textContent = '';
   }
 
@@ -126,23 +126,34 @@ export function trialOf({ day, iso, drawYear }) {
       Object.assign(tried, { day: one, ready: true });
       figures();
       drawYear();
-      const sun = await asked('sun', { ...asking, year });
+      await yearOf(asking, still, true);
       if (!still()) return;
-      sun.watts = unpacked(sun.power);
-      tried.sun = sun;
+      const house = await asked('house', { text: asking.text, changes: asking.changes, year });
+      if (!still()) return;
+      tried.house = house;
       figures();
-      drawYear();
-      settled(still, { ...asking, year });
+      settled(still, asking);
     } catch (wrong) {
       if (still()) by('trial-fault').textContent = told(wrong);
     }
   });
 
+  async function yearOf(asking, still, rough) {
+    const sun = await asked('sun', { ...asking, year, rough });
+    if (!still()) return;
+    sun.watts = unpacked(sun.power);
+    tried.sun = sun;
+    figures();
+    drawYear();
+  }
+
   // The plan of the whole house takes longer than the sun of one window: when the hand rests.
   const settled = after(250, async (still, asking) => {
     if (!still()) return;
     try {
-      const plan = await asked('closed', asking);
+      await yearOf(asking, still, false);
+      if (!still()) return;
+      const plan = await asked('closed', { ...asking, year });
       if (!still()) return;
       tried.plan = plan;
       figures();
@@ -155,10 +166,12 @@ export function trialOf({ day, iso, drawYear }) {
     if (!state.site) return;
     const number = (value, digits = 0) => (value === undefined ? '–' : value.toFixed(digits));
     const now = state.sun;
+    const all = (house) => house && number(Object.values(house.sun_h).reduce((sum, hours) => sum + hours, 0));
     const triedDay = tried.sun ? daySeconds(tried.sun, day()) : tried.day && tried.day.sun_h * 3600;
     const rows = [
       ['Sun on that day', now && lasting(daySeconds(now, day())), triedDay !== null && triedDay !== undefined && lasting(triedDay)],
       ['Hours of sun in the year', now && number(now.sun_h), tried.sun && number(tried.sun.sun_h)],
+      ['Of all windows together', all(state.house), all(tried.house)],
       ['Sun on the glass under clear skies, kWh', now && number(now.clear_kwh), tried.sun && number(tried.sun.clear_kwh)],
       ['Closings in the year', state.plan && number(state.plan.closings), tried.plan && number(tried.plan.closings)],
       ['Hours closed in the year', state.plan && number(state.plan.closed_h), tried.plan && number(tried.plan.closed_h)],
