@@ -5,6 +5,7 @@ from __future__ import annotations
 from suncover.around.geojson import map_of
 from suncover.around.neighbours import neighbours
 from suncover.around.tables import obstacle_table, tree_table
+from suncover.export.text.words import number
 from suncover.site.file.edit import with_windows_added
 from suncover.site.model import Site
 
@@ -22,7 +23,8 @@ def with_neighbours(site: Site, text: str, map_text: str) -> tuple[str, str]:
         *(obstacle_table(block) for block in found.obstacles),
         *(tree_table(tree) for tree in found.trees),
     ]
-    told = f"{len(found.obstacles)} solid things and {len(found.trees)} trees added"
+    blocks, trees = number(len(found.obstacles), "obstacle"), number(len(found.trees), "tree")
+    told = f"{blocks} and {trees} added"
     flat = f"; {found.counts.flat} left out, of which the map has no height" * bool(
         found.counts.flat
     )

@@ -13,7 +13,7 @@ from geographiclib.geodesic import Geodesic
 
 from suncover.base.errors import RequestError
 from suncover.site.file.sitefile import site_from_tables, site_from_text
-from suncover.site.model import Site
+from suncover.site.model import Site, Wall
 from suncover.web.bay import bay_changes
 from suncover.web.judge import changed
 from suncover.web.outline import new_home
@@ -36,15 +36,26 @@ def site_of(text: str) -> Site:
 
 def outline(site: Site) -> Any:
     """The walls' corners as a polygon, which has to close."""
-    ends = []
-    for wall in site.walls:
+    corners, last = [], np.zeros(2)
+    for wall in in_order(site):
         turned = np.radians(wall.azimuth)
-        right = np.array([-np.cos(turned), np.sin(turned)])
         assert wall.start is not None
-        ends.append(np.asarray(wall.start) + wall.length * right)
-    starts = [wall.start for wall in site.walls]
-    assert np.allclose(np.roll(ends, 1, axis=0), starts, atol=0.02)
-    return shapely.Polygon(starts)
+        assert np.allclose(wall.start, last, atol=0.02) or not corners
+        corners.append(wall.start)
+        right = np.array([-np.cos(turned), np.sin(turned)])
+        last = np.asarray(wall.start) + wall.length * right
+    assert np.allclose(last, corners[0], atol=0.02)
+    return shapely.Polygon(corners)
+
+
+def in_order(site: Site) -> list[Wall]:
+    """The walls as one walks along them: a bay's stand last in the file."""
+    names = [wall.name for wall in site.walls]
+    added = [name for name in names if name.startswith("front, ")]
+    rest = [name for name in names if name not in (*added, "front")]
+    order = [*(["front"] if "front" in names else []), *added, *rest]
+    inner = [name for name in names if name.endswith(", inner")]
+    return [site.walls[names.index(name)] for name in (names if inner else order)]
 
 
 def test_a_rectangle_by_front_width_and_depth() -> None:
@@ -57,7 +68,7 @@ def test_a_rectangle_by_front_width_and_depth() -> None:
 
 
 def test_what_was_said_in_words_stays_in_words() -> None:
-    """A direction in words is as far off as words are, and a length may be read off a tape in feet."""
+    """A direction in words is as far off as words are; a tape may be in feet."""
     raw = tomllib.loads(new_home(HOUSE)["text"])["wall"]
     assert (raw[0]["azimuth"], raw[0]["length"], raw[1]["length"]) == ("north-east", 12.5, "27 ft")
 

@@ -74,7 +74,7 @@ def test_a_conflict_is_shown_side_by_side_and_settled(opened: tuple[Opened, Path
 def test_an_overhang_by_its_slider_changes_the_day(opened: tuple[Opened, Path]) -> None:
     one, path = opened
     page = one.page
-    page.get_by_label("study").check()
+    page.get_by_role("radio", name="study").check()
     first = page.locator("#figures tbody tr").first.locator("td")
     sync.expect(first.nth(0)).to_contain_text("h")
     before = page.locator("#strip svg rect").count()

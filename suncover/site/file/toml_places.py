@@ -70,15 +70,15 @@ class TomlPlaces:
 
         A table ends where its last value does: comments below that are not of it.
         """
-        found = []
+        found = set()
         for own, nodes in self._tables.items():
             if own[: len(path)] == path and path:
                 for node in nodes:
                     ends = [pair.end_byte for pair in node.children if pair.type == "pair"]
                     head = node.children[-1 if not ends else 0]
                     brackets = [one.end_byte for one in node.children if one.type in ("]", "]]")]
-                    found.append((node.start_byte, max([*ends, *brackets, head.end_byte])))
-        return found
+                    found.add((node.start_byte, max([*ends, *brackets, head.end_byte])))
+        return list(found)
 
     def _list_headers(self, root: Node) -> None:
         """Note each header under its path; the text before the first header has the path ()."""

@@ -29,6 +29,7 @@ export function follow(holder, event, pointOf, { move, end }) {
   };
   const stop = (last) => {
     holder.onpointermove = holder.onpointerup = holder.onpointercancel = null;
+    if (moved && last.type === 'pointerup') move(pointOf(last));
     if (end) end(moved, pointOf(last));
   };
   holder.onpointerup = stop;

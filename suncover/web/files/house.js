@@ -3,7 +3,7 @@
 
 import { make } from './asking.js';
 import { along, clamped, follow, inPicture, knob, out, partName, partsOf, plus, right } from './geometry.js';
-import { add, choose, edit, entries, freeName, indexOf, said, snapped, state, toFile } from './store.js';
+import { add, choose, edit, entries, freeName, inTurn, indexOf, said, snapped, state, toFile } from './store.js';
 import { measured, moveWindow, newWindow, sizeWindow } from './panes.js';
 
 let size = 440; // of the picture: as wide as its place on the page, so that letters keep their size
@@ -236,19 +236,19 @@ function shift({ kind, name, from, cause }) {
 // What is said by its place on the plan moves there; what is said by tape, from its window or wall.
 function shiftBy(kind, index, raw, site, [east, north], cause) {
   const moved = (point) => [toFile(snapped(point[0] + east)), toFile(snapped(point[1] + north))];
-  if (kind === 'tree' && raw.trunk) edit([{ path: ['tree', index, 'trunk'], value: moved(site.trunk) }], cause);
-  else if (raw.footprint) edit([{ path: ['obstacle', index, 'footprint'], value: site.footprint.map(moved) }], cause);
-  else if (typeof raw.out === 'number' && ['right', 'along'].some((key) => typeof raw[key] === 'number')) {
-    const base = [...state.site.walls, ...state.site.windows].find((one) => one.name === raw.from);
-    if (!base) return;
+  if (kind === 'tree' && raw.trunk) return edit([{ path: ['tree', index, 'trunk'], value: moved(site.trunk) }], cause);
+  if (raw.footprint) return edit([{ path: ['obstacle', index, 'footprint'], value: site.footprint.map(moved) }], cause);
+  const base = [...state.site.walls, ...state.site.windows].find((one) => one.name === raw.from);
+  if (base && typeof raw.out === 'number' && ['right', 'along'].some((key) => typeof raw[key] === 'number')) {
     const key = typeof raw.along === 'number' ? 'along' : 'right';
     const aside = along([east, north], [0, 0], right(base.azimuth));
     const away = along([east, north], [0, 0], out(base.azimuth));
-    edit([
+    return edit([
       { path: [kind, index, key], value: toFile(snapped(raw[key] + aside)) },
       { path: [kind, index, 'out'], value: toFile(snapped(raw.out + away)) },
     ], cause);
   }
+  return null;
 }
 
 function bend({ name, corner, from, cause }) {
@@ -280,11 +280,12 @@ function key(event) {
   event.preventDefault();
   const by = (event.shiftKey ? 10 : 1) * (state.feet ? 0.0254 : 0.05);
   const cause = `keys ${part.dataset.part}`;
-  if (kind === 'window') {
+  inTurn(() => {
+    if (kind !== 'window') return shiftBy(kind, index, entries(kind)[index], named(kind === 'tree' ? 'trees' : 'obstacles', name), way.map((one) => one * by), cause);
     const window = named('windows', name);
     const side = right(window.azimuth);
-    moveWindow(window, by * Math.sign(way[0] * side[0] + way[1] * side[1] || way[0]), 0, cause);
-  } else shiftBy(kind, index, entries(kind)[index], named(kind === 'tree' ? 'trees' : 'obstacles', name), [way[0] * by, way[1] * by], cause);
+    return moveWindow(window, by * Math.sign(way[0] * side[0] + way[1] * side[1] || way[0]), 0, cause);
+  });
 }
 
 // A tree or a neighbour before the wall that is looked at, to be dragged to its place.

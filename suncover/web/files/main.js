@@ -6,7 +6,8 @@ import { begin } from './begin.js';
 import { settle } from './conflict.js';
 import { addEntry, refill } from './entries.js';
 import { buildNeighbour, drawHouse, plantTree } from './house.js';
-import { choose, indexOf, judgeNow, on, put, show, state, tell, texts, theWindow, today, year } from './store.js';
+import { choose, indexOf, judgeNow, on, put, state, tell, texts, theWindow, today, year } from './store.js';
+import { around, buildBay, takeAway } from './take.js';
 import { trialOf } from './trial.js';
 import { drawWall, shownWall, wallsOf, windowInMiddle } from './wall.js';
 import { drawCarpet, drawStrip, stripWords, unpacked } from './year.js';
@@ -124,7 +125,15 @@ const pictures = latest(async () => {
     state.oneDay = { ...one, day: day() };
     drawDay();
     await moment();
-    if (!still()) return;
+    loadYear(asking, still);
+  } catch (wrong) {
+    if (still()) problem(wrong);
+  }
+});
+
+const loadYear = latest(async (asking, still) => {
+  if (!still()) return;
+  try {
     await yearOf(asking, still, true);
     settled(still, asking);
   } catch (wrong) {
@@ -202,7 +211,8 @@ function drawYear() {
   if (!state.sun || !theWindow()) return;
   drawStrip(by('strip'), state.sun, state.plan, trial.sun || trial.day, day(), slot());
   by('strip-says').textContent = stripWords(state.sun, state.plan, day());
-  drawCarpet(by('carpet'), trial.sun || state.sun, state.plan, day(), slot(), (number, cell) => {
+  by('carpet-says').textContent = trial.sun ? 'The year as tried' : 'The year';
+  drawCarpet(by('carpet'), trial.sun || state.sun, trial.sun ? trial.plan : state.plan, day(), slot(), (number, cell) => {
     by('day').value = number;
     by('time').value = cell;
     moved();
@@ -265,53 +275,6 @@ function keys(event) {
   }
 }
 
-function hand(text, kind, name) {
-  const link = make('a', { href: URL.createObjectURL(new Blob([text], { type: kind })), download: name });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 10000);
-}
-
-async function takeAway(form) {
-  by('plan-fault').textContent = form === 'html' ? 'making the report takes some seconds' : '';
-  try {
-    const asking = { text: state.sound, first: by('first').value, last: by('last').value, form };
-    const answer = await asked(form === 'html' ? 'report' : 'plan', asking);
-    hand(answer.text, answer.kind || 'text/html', form === 'html' ? 'report.html' : `plan.${form}`);
-    by('plan-fault').textContent = '';
-  } catch (wrong) {
-    by('plan-fault').textContent = told(wrong);
-  }
-}
-
-async function bay(event) {
-  event.preventDefault();
-  const { elements } = by('bay-form');
-  const fields = Object.fromEntries(['along', 'width', 'out', 'height', 'sill'].map((key) => [key, /^[\d.]+$/.test(elements[key].value) ? Number(elements[key].value) : elements[key].value]));
-  try {
-    const answer = await asked('bay', { text: texts.now, wall: state.wall, ...fields });
-    by('bay-fault').textContent = '';
-    texts.put(answer.text, 'bay');
-    state.chosen = { kind: 'window', index: Math.max(Object.keys(answer.tables.window).length - 3, 0) };
-    tell('text');
-    show(answer.text, answer);
-    choose('window', state.chosen.index, { focus: true });
-  } catch (wrong) {
-    by('bay-fault').textContent = told(wrong);
-  }
-}
-
-async function around(map) {
-  try {
-    const answer = await asked('around', { text: state.sound, map });
-    by('around-says').textContent = answer.told;
-    texts.put(answer.text, 'around');
-    tell('text');
-    show(answer.text, answer);
-  } catch (wrong) {
-    by('around-says').textContent = told(wrong);
-  }
-}
-
 function wire() {
   by('undo').addEventListener('click', () => step(-1));
   by('redo').addEventListener('click', () => step(1));
@@ -336,7 +299,7 @@ function wire() {
   by('plant').addEventListener('click', plantTree);
   by('neighbour').addEventListener('click', buildNeighbour);
   by('shade').addEventListener('click', () => addEntry('shade'));
-  by('bay-form').addEventListener('submit', bay);
+  by('bay-form').addEventListener('submit', buildBay);
   by('map').addEventListener('change', async () => by('map').files[0] && around(await by('map').files[0].text()));
   by('feet').addEventListener('change', () => {
     state.feet = by('feet').checked;

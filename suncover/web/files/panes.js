@@ -52,7 +52,7 @@ export function moveWindow(window, aside, up, cause) {
     const path = ['window', indexOf('window', window.name), 'sill'];
     changes.push({ path, value: toFile(Math.max(snapped(window.sill + up), 0)) });
   }
-  if (changes.length) edit(changes, cause);
+  return changes.length ? edit(changes, cause) : null;
 }
 
 // `part` is the side or the corner that is dragged: left, right, top, bottom.
@@ -72,7 +72,7 @@ export function sizeWindow(window, part, aside, up, cause) {
     if (part.includes('bottom')) changes.push({ path: ['window', index, 'sill'], value: toFile(Math.max(window.sill - (height - window.height), 0)) });
     changes.push({ path: ['window', index, 'height'], value: toFile(height) });
   }
-  edit(changes, cause);
+  return edit(changes, cause);
 }
 
 export function newWindow(wall, along, width, sill = 0.9, height = 1.2) {

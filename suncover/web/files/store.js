@@ -95,17 +95,24 @@ export function put(text, cause) {
 // Changes go one after the other, each into the text that the one before it left. Of several that
 // wait for one cause only the last is made.
 const waiting = new Map();
-let changing = false;
+let running = null;
 
-export async function edit(changes, cause, { then = null, failed = null, from = null } = {}) {
-  waiting.set(cause, { changes, then, failed, from });
-  if (changing) return;
-  changing = true;
-  for (const [key, job] of waiting) {
-    waiting.delete(key);
+export function edit(changes, cause, { then = null, failed = null } = {}) {
+  waiting.set(cause, { changes, then, failed });
+  if (!running) {
+    running = drained().finally(() => {
+      running = null;
+    });
+  }
+  return running;
+}
+
+async function drained() {
+  for (const [cause, job] of waiting) {
+    waiting.delete(cause);
     try {
-      const answer = await asked('change', { text: job.from === null ? texts.now : job.from, changes: job.changes });
-      texts.put(answer.text, key);
+      const answer = await asked('change', { text: texts.now, changes: job.changes });
+      texts.put(answer.text, cause);
       if (job.then) job.then(answer);
       tell('text');
       show(answer.text, answer);
@@ -114,7 +121,12 @@ export async function edit(changes, cause, { then = null, failed = null, from = 
       else tell('problem', wrong);
     }
   }
-  changing = false;
+}
+
+// Steps that each begin where the one before them ended, such as those of a key that is held down.
+let turn = Promise.resolve();
+export function inTurn(job) {
+  turn = turn.then(job).catch((wrong) => tell('problem', wrong));
 }
 
 export function choose(kind, index, { focus = false } = {}) {

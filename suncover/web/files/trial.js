@@ -58,8 +58,7 @@ export function trialOf({ day, iso, drawYear }) {
       const tree = by('try-tree').value;
       if (!tree) return [{ add: ['tree'], values: newTree(window) }];
       const own = ['tree', indexOf('tree', tree)];
-      const { width, bottom, top } = grown();
-      return [set([...own, 'width'], width), set([...own, 'bottom'], bottom), set([...own, 'top'], top)];
+      return Object.entries(grown()).map(([key, value]) => set([...own, key], value));
     }
     if (what() === 'season') return [set(['need', 'season'], [by('try-first').value.trim(), by('try-last').value.trim()])];
     const cloth = { fabric: by('try-fabric').value, place: by('try-place').value };
@@ -69,15 +68,14 @@ export function trialOf({ day, iso, drawYear }) {
   }
 
   function grown() {
-    const top = Number(by('try-top').value);
-    return { width: toFile(Number(by('try-width').value)), bottom: toFile(Math.round(top * 25) / 100), top: toFile(top) };
+    return { width: toFile(Number(by('try-width').value)), top: toFile(Number(by('try-top').value)) };
   }
 
   function newTree(window) {
     const place = window.position || [0, 0];
     const trunk = plus(place, out(window.azimuth), Number(by('try-away').value)).map((value) => toFile(value));
     const leaves = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
-    return { name: freeName('tree', 'a new tree'), trunk, ...grown(), leaf: 0.15, bare: 0.65, in_leaf: leaves };
+    return { name: freeName('tree', 'a new tree'), trunk, bottom: toFile(Number(by('try-top').value) / 4), ...grown(), leaf: 0.15, bare: 0.65, in_leaf: leaves };
   }
 
   function draw() {
@@ -113,6 +111,7 @@ export function trialOf({ day, iso, drawYear }) {
     load();
   }
 
+  // The day first, and the year behind it, so that the next day need not wait for a year.
   const load = latest(async () => {
     const window = theWindow();
     const mine = tried.base;
@@ -126,6 +125,15 @@ export function trialOf({ day, iso, drawYear }) {
       Object.assign(tried, { day: one, ready: true });
       figures();
       drawYear();
+      loadYear(asking, still);
+    } catch (wrong) {
+      if (still()) by('trial-fault').textContent = told(wrong);
+    }
+  });
+
+  const loadYear = latest(async (asking, still) => {
+    if (!still()) return;
+    try {
       await yearOf(asking, still, true);
       if (!still()) return;
       const house = await asked('house', { text: asking.text, changes: asking.changes, year });
@@ -157,6 +165,7 @@ export function trialOf({ day, iso, drawYear }) {
       if (!still()) return;
       tried.plan = plan;
       figures();
+      drawYear();
     } catch (wrong) {
       by('trial-fault').textContent = told(wrong);
     }
@@ -189,7 +198,7 @@ export function trialOf({ day, iso, drawYear }) {
       ['Sun and sky into the room, kWh a year', now.admitted_kwh.toFixed(0), then.admitted_kwh.toFixed(0)],
       ['Kept out on hot days, kWh', '', range(then.kept_out_on_cooling_days_kwh)],
       ['Lost on cold days, kWh', '', range(then.lost_on_heating_days_kwh)],
-      ['Worth a year', '', then.worth_a_year ? `${currency}${range(then.worth_a_year)}` : 'no price in [money]'],
+      ['Worth a year', '', then.worth_a_year ? money(then.worth_a_year, currency) : 'no price in [money]'],
     ];
   }
 
@@ -231,7 +240,7 @@ export function trialOf({ day, iso, drawYear }) {
       const answer = await asked('weigh', { text: state.sound, window: state.window });
       const row = ({ option, window, house }) => make('tr', {}, make('th', { scope: 'row' }, option), ...[
         window.admitted_kwh.toFixed(0), window.closed_h.toFixed(0), range(house.kept_out_on_cooling_days_kwh), range(house.lost_on_heating_days_kwh),
-        house.worth_a_year ? `${answer.currency}${range(house.worth_a_year)}` : '–',
+        house.worth_a_year ? money(house.worth_a_year, answer.currency) : '–',
       ].map((words) => make('td', {}, words)));
       by('kept').tBodies[0].replaceChildren(...answer.options.map(row));
       by('kept').hidden = false;
@@ -258,7 +267,7 @@ export function trialOf({ day, iso, drawYear }) {
     draw();
     drawYear();
   });
-  by('adopt').addEventListener('click', () => edit(changes(), 'adopt', { from: null, failed: (words) => (by('trial-fault').textContent = words) }));
+  by('adopt').addEventListener('click', () => edit(changes(), 'adopt', { failed: (words) => (by('trial-fault').textContent = words) }));
   by('weigh').addEventListener('click', weigh);
   by('keep').addEventListener('click', keep);
   by('compare').addEventListener('click', compare);
@@ -275,11 +284,15 @@ export function trialOf({ day, iso, drawYear }) {
     redraw: () => theWindow() && draw(),
     get sun() { return tried.sun; },
     get day() { return tried.day; },
+    get plan() { return tried.plan; },
   };
 }
 
-const range = (pair) => {
+const short = (value) => (value === null ? '∞' : Math.abs(value) >= 10 ? value.toFixed(0) : value.toFixed(1).replace(/^-0\.0$/, '0.0'));
+const between = (pair, words) => {
   if (!pair) return '–';
-  const [low, high] = pair.map((value) => (value === null ? '∞' : Math.abs(value) >= 10 ? value.toFixed(0) : value.toFixed(1)));
+  const [low, high] = pair.map(words);
   return low === high ? low : `${low} to ${high}`;
 };
+const range = (pair) => between(pair, (value) => short(value).replace('-', '−'));
+const money = (pair, currency) => between(pair, (value) => (short(value).startsWith('-') ? `−${currency}${short(-value)}` : `${currency}${short(value)}`));

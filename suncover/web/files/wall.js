@@ -2,8 +2,8 @@
 // fins over them. Windows are drawn, moved and sized here by dragging.
 
 import { make } from './asking.js';
-import { clamped, follow, inPicture, knob, partName, partsOf, plus, right } from './geometry.js';
-import { choose, indexOf, said, snapped, state } from './store.js';
+import { clamped, follow, inPicture, knob, partName, partsOf, right } from './geometry.js';
+import { choose, inTurn, indexOf, said, snapped, state } from './store.js';
 import { alongOf, measured, moveWindow, newWindow, sizeWindow } from './panes.js';
 
 const EDGE = 34;
@@ -175,8 +175,9 @@ function key(event) {
   event.preventDefault();
   const by = state.feet ? 0.0254 : 0.05;
   const cause = `keys ${window.name} ${event.shiftKey}`;
-  if (event.shiftKey) sizeWindow(window, way[0] ? 'right' : 'top', way[0] * by, way[1] * by, cause);
-  else moveWindow(window, way[0] * by, way[1] * by, cause);
+  const [aside, up] = way.map((one) => one * by);
+  const { shiftKey } = event;
+  inTurn(() => (shiftKey ? sizeWindow(named(window.name), aside ? 'right' : 'top', aside, up, cause) : moveWindow(named(window.name), aside, up, cause)));
 }
 
 export function windowInMiddle() {
