@@ -24,6 +24,7 @@ FLAGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
+CHANGES = ("begin", "judge", "change", "bay", "around", "save")
 in_a_browser = pytest.mark.skipif(
     not CHROMIUM.exists(), reason=f"no browser at {CHROMIUM}; SUNCOVER_CHROMIUM names another"
 )
@@ -38,7 +39,7 @@ class Opened:
         self.page.set_default_timeout(10_000)
         self.logged: list[str] = []
         self.asked: set[str] = set()
-        self.open = 0  # requests that have no answer yet
+        self.open: list[str] = []  # questions that have no answer yet
         self.page.on("console", lambda message: self.logged.append(message.text))
         self.page.on("pageerror", lambda error: self.logged.append(str(error)))
         self.page.on("request", self._asks)
@@ -48,17 +49,17 @@ class Opened:
 
     def _asks(self, request: Any) -> None:
         self.asked.add(urlsplit(request.url).netloc)
-        self.open += 1
+        self.open.append(request.url.rpartition("/")[2])
 
-    def _has(self, _: Any) -> None:
-        self.open -= 1
+    def _has(self, request: Any) -> None:
+        self.open.remove(request.url.rpartition("/")[2])
 
-    def rests(self) -> None:
-        """Waits until the page asks for nothing more."""
+    def rests(self, *names: str) -> None:
+        """Waits until the page asks nothing more that changes its text, or of these questions."""
         still = 0
-        while still < 4:
-            self.page.wait_for_timeout(40)
-            still = 0 if self.open else still + 1
+        while still < 3:
+            self.page.wait_for_timeout(30)
+            still = 0 if {*CHANGES, *names} & set(self.open) else still + 1
 
     def field(self, *path: str | int) -> Any:
         return self.page.locator("#field-" + "-".join(map(str, path)))

@@ -148,6 +148,13 @@ shades = ["bay middle shade", "balcony door shade"]
 """
 
 
+BOX = """(part) => {
+  const found = document.querySelector(part);
+  found.scrollIntoView({ block: 'center' });
+  return found.getBoundingClientRect().toJSON();
+}"""
+
+
 class Hands:
     """What a person does at the page, each thing counted."""
 
@@ -181,9 +188,7 @@ class Hands:
         self.does(deed)
 
     def box(self, part: str) -> dict[str, float]:
-        place = self.page.locator(part).first
-        place.scroll_into_view_if_needed()
-        found: dict[str, float] = place.bounding_box()
+        found: dict[str, float] = self.page.evaluate(BOX, part)
         return found
 
     def pulls(self, part: str, right: float, down: float) -> None:
@@ -333,13 +338,15 @@ def test_dragging_and_numbers_and_keys_give_the_same_text(walled: tuple[Hands, P
     person.one.field("window", 0, "along").fill("3")
     settled(person, there)
     page.locator("#undo").click()
+    sync.expect(person.one.field("window", 0, "along")).to_have_value("2")
+    person.one.rests()
     page.locator("#wall [data-part='window:parlour']").focus()
     for _ in range(20):  # five centimetres each
         with page.expect_response(lambda answer: "api/change" in answer.url):
             page.keyboard.press("ArrowRight")
     settled(person, there)
     # Of a corner, width and height; the wall's end stops a window.
-    corner = person.box("#wall [data-part='top%20right:parlour']")
+    corner = person.box("#wall [data-part='top right:parlour']")
     x, y = corner["x"] + corner["width"] / 2, corner["y"] + corner["height"] / 2
     person.drags((x, y), (x + 0.5 * face["width"] / 9, y - 0.3 * face["width"] / 9))
     settled(person, there.replace("width = 1.5", "width = 2").replace("ht = 1.2", "ht = 1.5"))
@@ -410,10 +417,11 @@ def test_a_tree_that_grows_takes_sun_away(walled: tuple[Hands, Path]) -> None:
     page = person.page
     page.get_by_label("a tree that grows").check()
     page.locator("#try-tree").select_option("lime")
-    hours = page.locator("#figures tbody tr").nth(1).locator("td")
+    sun = page.locator("#figures tbody tr").nth(3).locator("td")  # kWh on the glass
     page.locator("#try-top").fill("16")
-    sync.expect(hours.nth(1)).not_to_have_text("–")
-    assert float(hours.nth(1).text_content()) < float(hours.nth(0).text_content())
+    sync.expect(sun.nth(1)).not_to_have_text("–")
+    person.one.rests("day", "sun")
+    assert float(sun.nth(1).text_content()) < float(sun.nth(0).text_content())
     settled(person, WALLED)  # nothing of it is in the text
     assert person.one.logged == []
 

@@ -255,7 +255,7 @@ export function trialOf({ day, iso, drawYear }) {
     const field = by(`past-${key}`);
     field.addEventListener('input', () => move({ [key]: Number(field.value) > 3 ? null : Number(field.value) }));
   }
-  for (const key of ['top', 'width', 'away', 'tree', 'fabric', 'place', 'first', 'last']) by(`try-${key}`).addEventListener('input', () => move({}));
+  for (const key of ['top', 'width', 'away', 'fabric', 'place', 'first', 'last']) by(`try-${key}`).addEventListener('input', () => move({}));
   by('try-tree').addEventListener('change', () => {
     const tree = state.site.trees.find((one) => one.name === by('try-tree').value);
     if (tree) [by('try-top').value, by('try-width').value] = [tree.top, tree.width];
