@@ -130,12 +130,9 @@ def test_roof_window_reaches_back_when_the_sun_comes_over_the_ridge():
     site = site_with({"azimuth": 0, "tilt": 30, "sill": 1.0})
     far = reach(scene_of(site), at(70, 180), Level(1.0))[0]
     assert far == pytest.approx(1.4 * np.cos(np.pi / 6) - 1.7 / np.tan(np.radians(70)))
-
-
-def test_flat_roof_window():
+    # A flat pane lights its own size, moved by its height: the inward axis points south here.
     site = site_with({"azimuth": 0, "tilt": 0, "sill": 2.4, "height": 1.0})
     patch = sun_patch(scene_of(site), at(45, 180), Level(2.4))[0]
-    # A flat pane lights its own size, moved by its height: the inward axis points south here.
     assert patch.area == pytest.approx(1.2)
     assert patch.bounds == pytest.approx((-2.4, -0.6, -1.4, 0.6))
 
@@ -194,8 +191,9 @@ def test_the_lit_glass_has_the_area_that_the_scene_says():
     assert (area > 0).sum() > 10
 
 
-@pytest.mark.parametrize("limit", [0.4, 1.5, 3.0])
-@pytest.mark.parametrize("around", [{}, AROUND], ids=["alone", "barn and spruce"])
+@pytest.mark.parametrize(
+    ("limit", "around"), [(0.4, AROUND), (1.5, {}), (3.0, AROUND)], ids=["near", "alone", "far"]
+)
 @pytest.mark.parametrize("window", RANDOM, ids=", ".join)
 def test_when_the_reach_passes_a_limit(window, around, limit):
     """The intervals found by the search are those that the reach itself, asked often, shows."""

@@ -101,7 +101,7 @@ def test_rays_meet_the_fabric_and_no_less_would_do(keys, hangs):
     site = Site(place=Place(name="x", latitude=47.0, longitude=8.0), windows=(own,))
     rng = np.random.default_rng(5)
     seen = 0
-    while seen < 6:
+    while seen < 4:
         spot = Spot(
             name="desk",
             window="w",

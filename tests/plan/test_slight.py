@@ -31,7 +31,7 @@ def site_with(**need: object) -> Site:
     )
 
 
-def test_slight_closings_are_those_that_a_scan_finds() -> None:
+def test_slight_closings_are_those_that_a_scan_finds():
     site = site_with()
     plans = {plan.shade: plan for plan in season_plan(site, FIRST, LAST)}
     found = {one.shade: one for one in slight_sun(site, list(plans.values()))}
@@ -52,7 +52,7 @@ def test_slight_closings_are_those_that_a_scan_finds() -> None:
     assert f"shy: {len(shy.slight)} of {len(plans['shy'].closings)} closings" in text
 
 
-def test_with_that_power_those_closings_are_gone() -> None:
+def test_with_that_power_those_closings_are_gone():
     site, asked = site_with(), site_with(power=SLIGHT)
     (shy,) = slight_sun(site, season_plan(site, FIRST, LAST))
     plans = {plan.shade: plan for plan in season_plan(asked, FIRST, LAST)}
@@ -64,7 +64,7 @@ def test_with_that_power_those_closings_are_gone() -> None:
 
 
 @pytest.mark.parametrize("power", [-1.0, float("nan"), float("inf")])
-def test_no_such_power(power: float) -> None:
+def test_no_such_power(power):
     with pytest.raises(ValueError, match="power"):
         site_with(power=power)
     assert Need(power=0.0).on_glass == (120.0, 0.0, 0.0)

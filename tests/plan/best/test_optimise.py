@@ -229,8 +229,8 @@ def hold_to_every_plan(problem: Problem, name: object) -> None:
     assert isclose(cost_of(problem, pairs), cost, abs_tol=1e-6), (name, problem)
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_no_plan_of_all_costs_less(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(4))
+def test_no_plan_of_all_costs_less(seed):
     """A hundred random days for each seed, most with minutes that differ in worth."""
     random = Random(seed)
     for number in range(100):
@@ -238,7 +238,7 @@ def test_no_plan_of_all_costs_less(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_no_plan_of_all_costs_less_for_shades_that_move_together(seed: int) -> None:
+def test_no_plan_of_all_costs_less_for_shades_that_move_together(seed):
     random = Random(100 + seed)
     for number in range(50):
         parts = random.choice([2, 2, 3])
@@ -248,7 +248,7 @@ def test_no_plan_of_all_costs_less_for_shades_that_move_together(seed: int) -> N
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(1000, 1020))
-def test_no_plan_of_all_costs_less_on_thousands_of_days(seed: int) -> None:
+def test_no_plan_of_all_costs_less_on_thousands_of_days(seed):
     """Ten thousand random days: of one shade, and of two or three that move together."""
     random = Random(seed)
     for number in range(500):
@@ -276,6 +276,7 @@ def held(problem: Problem) -> list[tuple[int, int]]:
 @pytest.mark.parametrize(
     ("spells", "rules", "expected", "cost"),
     [
+        ([], {}, [], 0.0),
         # Three minutes of sun are not worth two moves of two minutes each.
         ([(600, 603)], {}, [], 3.0),
         ([(600, 605)], {}, [(0, 0)], 4.0),
@@ -289,28 +290,14 @@ def held(problem: Problem) -> list[tuple[int, int]]:
         # `shortest` holds whatever it costs: eight minutes of sun are let in.
         ([(600, 608)], {"shortest": 10}, [], 8.0),
     ],
-    ids=[
-        "let in",
-        "closed for",
-        "bridged",
-        "opened",
-        "moves, bridged",
-        "moves, let in",
-        "shortest",
-    ],
 )
-def test_worked_by_hand(
-    spells: list[tuple[int, int]],
-    rules: dict[str, object],
-    expected: list[tuple[int, int]],
-    cost: float,
-) -> None:
+def test_worked_by_hand(spells, rules, expected, cost):
     problem = problem_of(*spells, **rules)
     assert held(problem) == expected
     assert best_choice(problem)[0] == pytest.approx(cost)
 
 
-def test_a_shade_half_down_loses_half_the_light() -> None:
+def test_a_shade_half_down_loses_half_the_light():
     problem = problem_of((600, 660), (680, 720), stops=[50, 100])
     half = replace(problem, parts=[replace(problem.parts[0], positions=[40.0, 45.0])])
     cost, choices = best_choice(half)
@@ -318,11 +305,7 @@ def test_a_shade_half_down_loses_half_the_light() -> None:
     assert cost == pytest.approx(4 + 0.2 * 20 / 2)
 
 
-def test_nothing_needed_is_nothing_done() -> None:
-    assert best_choice(problem_of()) == (0.0, [])
-
-
-def test_minutes_of_little_worth_are_not_closed_for() -> None:
+def test_minutes_of_little_worth_are_not_closed_for():
     """Ten minutes at 0.3 are three; two moves cost four. At 0.5 they are five."""
     problem = problem_of((600, 610))
     for each, expected in ((0.3, []), (0.5, [(0, 0)])):
@@ -341,7 +324,7 @@ def spans(problem: Problem) -> list[tuple[int, int]]:
     return [(c.begin // 60 % 1440, c.end // 60 % 1440) for c in best_choice(problem)[1]]
 
 
-def test_shades_that_move_together_weigh_each_other() -> None:
+def test_shades_that_move_together_weigh_each_other():
     """Worked by hand: one has sun from 10:00 to 12:00, the other from 11:50 to 12:20.
 
     Both down from 10:00 to 12:20 lets in nothing and costs the one 20 minutes of daylight, the

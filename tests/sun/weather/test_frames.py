@@ -24,14 +24,17 @@ def test_pvlibs_tmy3_frame_is_the_file() -> None:
     assert ours.fits is None
 
 
-def test_pvlibs_tm2_frame_is_the_files_light() -> None:
+def test_pvlibs_tm2_frame_is_the_file() -> None:
+    """The reader of TM2 here, held against pvlib's, column by column."""
     path = str(bundled_path("miami"))
-    ours, file = (
-        weather_from_frame(pvlib.iotools.read_tmy2(path)[0], stamp="start", typical=True),
-        read_weather(path),
-    )
-    assert (ours.dni == file.dni).all()
+    frame, meta = pvlib.iotools.read_tmy2(path)
+    ours, file = weather_from_frame(frame, stamp="start", typical=True), read_weather(path)
     assert (ours.start == file.start).all()
+    assert file.temperature is not None
+    for column, values in (("GHI", file.ghi), ("DNI", file.dni), ("DHI", file.dhi)):
+        assert (frame[column].to_numpy() == values).all(), column
+    assert (frame["DryBulb"].to_numpy() / 10.0 == file.temperature).all()
+    assert file.place == (meta["latitude"], meta["longitude"])
 
 
 @pytest.mark.parametrize(
