@@ -71,6 +71,13 @@ export function trialOf({ day, iso, drawYear }) {
     return { width: toFile(Number(by('try-width').value)), top: toFile(Number(by('try-top').value)) };
   }
 
+  // As it stands in the file, with another size; by its place on the plan, as options have no tape.
+  function grownTree(raw) {
+    const { trunk } = state.site.trees.find((one) => one.name === raw.name);
+    const same = Object.fromEntries(['bottom', 'leaf', 'bare', 'in_leaf'].filter((key) => key in raw).map((key) => [key, raw[key]]));
+    return { name: freeName('tree', `${raw.name}, grown`), trunk, ...same, ...grown() };
+  }
+
   function newTree(window) {
     const place = window.position || [0, 0];
     const trunk = plus(place, out(window.azimuth), Number(by('try-away').value)).map((value) => toFile(value));
@@ -226,9 +233,9 @@ export function trialOf({ day, iso, drawYear }) {
       for (const key of ['left', 'right']) if (tried[key] !== null) values.overhang[key] = toFile(tried[key]);
     } else if (what() === 'cloth') Object.assign(values, { fabric: by('try-fabric').value, place: by('try-place').value });
     else {
-      const { tree, index } = { tree: by('try-tree').value, index: indexOf('tree', by('try-tree').value) };
+      const raw = entries('tree')[indexOf('tree', by('try-tree').value)];
       delete values.windows;
-      values.tree = tree ? { ...entries('tree')[index], ...grown(), name: freeName('tree', `${tree}, grown`) } : newTree(theWindow());
+      values.tree = raw ? grownTree(raw) : newTree(theWindow());
     }
     by('keep-name').value = '';
     edit([{ add: ['option'], values }], `keep ${name}`, { failed: (words) => (by('trial-fault').textContent = words) });
