@@ -76,7 +76,7 @@ def rays(request):
     return site, *thrown(site)
 
 
-def test_view_factors_are_those_of_random_rays(rays) -> None:
+def test_view_factors_are_those_of_random_rays(rays):
     site, share, _, rise = rays
     views = view_factors(site, site.windows[0].name)
     for found, part in ((views.sky, rise > 0), (views.ground, rise < 0)):
@@ -85,7 +85,7 @@ def test_view_factors_are_those_of_random_rays(rays) -> None:
 
 
 @pytest.mark.parametrize("glass", ["double clear", "triple low-e"])
-def test_gains_for_sky_and_ground_are_those_of_random_rays(rays, glass) -> None:
+def test_gains_for_sky_and_ground_are_those_of_random_rays(rays, glass):
     """What is let in of an even sky, beside what an open window lets in."""
     site, share, cosine, rise = rays
     table = class_table(glass)
@@ -100,7 +100,7 @@ def test_gains_for_sky_and_ground_are_those_of_random_rays(rays, glass) -> None:
         assert got == pytest.approx(mean / open_gain, abs=3 * error / open_gain + 1e-3)
 
 
-def test_recesses_see_more_of_the_sky_near_the_normal() -> None:
+def test_recesses_see_more_of_the_sky_near_the_normal():
     """A few per cent more of the sky's light, the more the deeper: a tenth at 45 cm of reveal."""
     for name, low, high in (("loggia", 1.08, 1.12), ("deep reveal", 1.08, 1.12)):
         site = SITES[name]
@@ -120,7 +120,7 @@ def sky_over_the_year(site: Site) -> object:
 
 
 @pytest.mark.parametrize("name", list(SITES))
-def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name) -> None:
+def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name):
     """The sun by ERFA, refracted by SPA's formula; 100 points of the glass for each instant, one
     anywhere in each hundredth of it.
     """
@@ -136,7 +136,7 @@ def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name) -> N
     begin = np.arange(10) / 10
     across, up = (grid.ravel() for grid in np.meshgrid(begin - 0.5, begin))
 
-    def points() -> np.ndarray:
+    def points():
         right_by, up_by = (at + rng.uniform(0.0, 0.1, 100) for at in (across, up))
         return (
             origin
@@ -153,7 +153,7 @@ def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name) -> N
     assert np.abs(found - rays)[cosine > 0.02].max() < 0.12
 
 
-def test_an_open_windows_diffuse_gain_is_the_tables_own() -> None:
+def test_an_open_windows_diffuse_gain_is_the_tables_own():
     site = Site(place=PLACE, windows=(Window(name="open", azimuth=180, width=1, height=1),))
     window = site.windows[0]
     sky = sky_over_the_year(site)
