@@ -3,6 +3,7 @@
 import { by, make } from './asking.js';
 import { dropButton, fill, formOf, group, nameOf, showFaults } from './fields.js';
 import { add, at, choose, edit, entries, freeName, on, state, tables } from './store.js';
+import { windowInMiddle } from './wall.js';
 
 const ONE = {
   wall: 'wall', window: 'window', canopy: 'roof', shade: 'shade', supply: 'supply', group: 'group', obstacle: 'neighbour',
@@ -36,6 +37,7 @@ function first(kind) {
 }
 
 export function addEntry(kind) {
+  if (kind === 'window' && state.site && state.site.walls.length) return windowInMiddle();
   const { name, ...values } = first(kind);
   return add(kind, Object.fromEntries([['name', name], ...Object.entries(values).filter(([, value]) => value !== undefined)]));
 }

@@ -226,7 +226,7 @@ export function trialOf({ day, iso, drawYear }) {
 
   // A trial as an [[option]]: what the comparison holds beside what stands.
   function keep() {
-    const name = by('keep-name').value.trim() || freeName('option', what());
+    const name = by('keep-name').value.trim() || freeName('option', `${state.window}, ${what()}`);
     const values = { name, windows: [state.window] };
     if (what() === 'overhang') {
       values.overhang = { depth: toFile(tried.depth), gap: toFile(tried.gap) };
