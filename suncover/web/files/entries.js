@@ -31,7 +31,7 @@ function first(kind) {
     glazing: { kind: 'double clear' },
     option: { windows: state.window ? [state.window] : [] },
   }[kind];
-  if (kind === 'shade' && !values.windows.length) values.windows = names('window').filter((window) => !covered.has(window)).slice(0, 1);
+  if (kind === 'shade' && !values.windows.length) values.windows = [names('window').find((window) => !covered.has(window)) || state.window].filter(Boolean);
   if (kind === 'shade' && values.windows.length) return { ...values, name: freeName('shade', `${values.windows[0]} shade`) };
   return { name, ...values };
 }

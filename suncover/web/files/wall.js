@@ -58,6 +58,7 @@ export function drawWall(holder) {
   const y = (metres) => foot - metres * scale;
   const on = { scale, x, y, wall, view, back: ([px, py]) => [(px - EDGE) / scale + view.from, (foot - py) / scale] };
   const parts = [
+    ...drawLight(on),
     make('g', { 'data-part': wall.length ? partName('wall', wall.name) : null, class: wall.length ? 'draw' : null },
       make('rect', { x: x(view.from), y: y(view.top), width: (view.to - view.from) * scale, height: view.top * scale, class: 'face' }),
       make('rect', { x: x(view.from), y: foot, width: (view.to - view.from) * scale, height: 14, fill: 'transparent' }),
@@ -76,6 +77,18 @@ export function drawWall(holder) {
   if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
   holder.onpointerdown = (event) => press(holder, event, on);
   holder.onkeydown = key;
+}
+
+// What of the wall is in the shadow of neighbours and trees, or turned away from the sun.
+function drawLight({ wall, view, x, y, scale }) {
+  const shown = state.moment && state.moment.elevation > 0 && state.moment.ofWall === wall.name && state.moment.wall;
+  if (!shown) return [];
+  const high = Math.min(shown.height, view.top);
+  const parts = [make('rect', { x: x(0), y: y(high), width: wall.length * scale, height: high * scale, class: 'cast' })];
+  for (const ring of shown.lit) {
+    parts.push(make('polygon', { points: ring.map(([along, up]) => `${x(along).toFixed(1)},${y(Math.min(up, high)).toFixed(1)}`).join(' '), class: 'open' }));
+  }
+  return parts;
 }
 
 function drawPane({ window, left }, { scale, x, y }) {
