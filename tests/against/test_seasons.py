@@ -12,7 +12,6 @@ from sun_events import declination, height_crossings, transits
 from suncover.sun.position import Observer, sun_position
 
 SOLSTICE = datetime(2026, 6, 21, 8, 25, tzinfo=ZoneInfo("UTC")).timestamp()
-OBLIQUITY = 23.44  # degrees, of which the declination at the solstice stays short by 0.004
 
 
 def test_midnight_sun_of_tromso():

@@ -22,14 +22,9 @@ ROUNDING = 1e-6  # metres; the polygons' sums keep at least this
 
 
 def site_with(window, **tables):
-    return Site.model_validate(
-        {
-            "site": {"name": "x", "latitude": 40.0, "longitude": -80.0},
-            "need": {"beam": 0},
-            "window": [{"name": "w", "azimuth": 180, "width": 1.2, "height": 1.4, **window}],
-            **tables,
-        }
-    )
+    pane = {"name": "w", "azimuth": 180, "width": 1.2, "height": 1.4, **window}
+    place = {"name": "x", "latitude": 40.0, "longitude": -80.0}
+    return Site.model_validate({"site": place, "need": {"beam": 0}, "window": [pane], **tables})
 
 
 def at(elevation, azimuth, seconds=START):
@@ -77,14 +72,8 @@ def test_patch_of_a_bare_pane_is_a_parallelogram_with_its_area():
     patch = sun_patch(scene_of(site), at(45, 150), Level(0.9))[0]
     run_in, run_aside = np.cos(np.radians(30)), np.sin(np.radians(30))
     assert patch.area == pytest.approx(1.2 * 1.4 * run_in)
-    expected = shapely.Polygon(
-        [
-            (0.9 * run_in, -0.6 - 0.9 * run_aside),
-            (0.9 * run_in, 0.6 - 0.9 * run_aside),
-            (2.3 * run_in, 0.6 - 2.3 * run_aside),
-            (2.3 * run_in, -0.6 - 2.3 * run_aside),
-        ]
-    )
+    corners = [(0.9, -0.6), (0.9, 0.6), (2.3, 0.6), (2.3, -0.6)]
+    expected = shapely.Polygon([(h * run_in, x - h * run_aside) for h, x in corners])
     assert patch.symmetric_difference(expected).area < ROUNDING
 
 

@@ -25,7 +25,6 @@ from suncover.facade.yard.solids import Crown, Prism, crown_before_glass, prism_
 from suncover.site.model import Obstacle, Tree, Window
 
 seeds = st.integers(0, 2**32 - 1)
-NO_RADIUS = np.zeros(1)
 
 
 def prisms_of(obstacle: Obstacle, window: Window) -> list[Prism]:
