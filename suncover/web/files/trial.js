@@ -22,6 +22,8 @@ export function trialOf({ day, iso, drawYear }) {
       const roof = window.overhang;
       Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
       fillOthers(window);
+      by('kept').hidden = true;
+      by('kept-says').textContent = '';
       forget();
     }
     draw();
@@ -29,7 +31,7 @@ export function trialOf({ day, iso, drawYear }) {
 
   function forget() {
     Object.assign(tried, { day: null, sun: null, house: null, plan: null, weighed: null, ready: false });
-    by('trial-fault').textContent = '';
+    by('trial-fault').textContent = by('weigh-says').textContent = '';
   }
 
   function fillOthers(window) {
