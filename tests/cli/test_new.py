@@ -341,6 +341,37 @@ def test_the_season_that_it_proposes_is_summer_there(
     assert f"# season = {season} " in file.read_text()
 
 
+KEEPER_ANSWERS = """
+travel_up = 70
+end_stop = "bottom"
+overrun = 4
+after_hand = "90 min"
+program = "relay {shade} {direction}"
+
+[keeper]
+broker = "mqtt://192.168.1.5"
+topic = "home"
+"""
+
+
+def test_what_a_program_that_moves_shades_must_know_is_taken_from_answers(tmp_path: Path) -> None:
+    answers = write_home(tmp_path, ANSWERS + KEEPER_ANSWERS, "answers.toml")
+    file = tmp_path / "home.toml"
+    assert run("new", file, "--answers", answers).status == 0
+    site = load_site(file)
+    (shade,) = site.shades
+    assert (shade.travel_up, shade.end_stop, shade.overrun) == (70, "bottom", 4)
+    assert (shade.after_hand, shade.program) == (5400, ("relay", "{shade}", "{direction}"))
+    assert site.keeper is not None
+    assert (site.keeper.broker, site.keeper.topic) == ("mqtt://192.168.1.5", "home")
+    text = ANSWERS + KEEPER_ANSWERS.replace("mqtt:", "http:").replace('"bottom"', '"side"')
+    text = text.replace("{shade}", "{name}").replace("90 min", "90")
+    said = run("new", tmp_path / "x.toml", "--answers", write_home(tmp_path, text, "answers.toml"))
+    assert len(said.faults) == 4
+    for words in ("is no broker", "none of top, bottom", "braces that stand for nothing", "unit"):
+        assert words in said.err
+
+
 def shown_answers(page: str) -> str:
     """The file of answers that a page shows."""
     text = (Path(__file__).parents[2] / "docs" / page).read_text(encoding="utf-8")
@@ -407,7 +438,7 @@ def test_tables_that_are_no_answers_are_told(tmp_path: Path) -> None:
     said = run("new", tmp_path / "home.toml", "--answers", answers)
     assert said.faults == [
         f"{answers}:3:1: nothing asks for `best`; known here are site, need, money, weather, "
-        "wall, window, obstacle, tree, canopy, spot, supply, group, exception",
+        "keeper, wall, window, obstacle, tree, canopy, spot, supply, group, exception",
         f"{answers}:5:1: nothing asks for `windows`, did you mean `window`?",
     ]
     text = "[site]\nplace = '47, 8'\n[window]\nname = 'x'\n"

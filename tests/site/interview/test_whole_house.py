@@ -85,6 +85,12 @@ TALK = (
     ("window.4.shade_place", "outside"),
     *((f"window.4.{key}", DEFAULT) for key in ("fabric", "stops", "lead", "lag", "moves")),
     ("window.4.home_after", "20"),
+    ("window.4.moved", "yes"),
+    ("window.4.travel_up", "75"),
+    ("window.4.end_stop", "top"),
+    ("window.4.overrun", "5 s"),
+    ("window.4.after_hand", "2 h"),
+    ("window.4.program", "python3 'my relay.py' {direction} {seconds}"),
     ("window.4.more", "yes"),
     # A balcony door beside it in the same wall, with a roof and a side wall.
     ("window.5.name", "+", "balcony door"),
@@ -108,7 +114,7 @@ TALK = (
     ("window.5.travel", "50"),
     ("window.5.quiet", DEFAULT),
     ("window.5.more", "+", "no"),
-    ("rest.topics", "season, trees, neighbours, supplies, spots, money"),
+    ("rest.topics", "season, trees, neighbours, supplies, spots, money, keeper"),
     ("obstacle.1.name", "neighbour"),
     ("obstacle.1.where", "8 out from street side, 2 left"),
     ("obstacle.1.width", "10"),
@@ -139,6 +145,11 @@ TALK = (
     ("money.currency", "R$"),
     ("money.electricity", "0.80 to 1.10"),
     *((f"money.{key}", DEFAULT) for key in ("heating", "overhang", "shade")),
+    ("keeper.broker", "mqtts://192.168.1.5"),
+    ("keeper.topic", DEFAULT),
+    ("keeper.user", "keeper"),
+    ("keeper.password_file", DEFAULT),
+    ("keeper.ca_file", "own.pem"),
 )
 
 # On squared paper: east and north of the corner where the street side begins, which is its eastern
@@ -165,6 +176,12 @@ season = ["10-15", "04-15"]
 [money]
 currency = "R$"
 electricity = [0.8, 1.1]
+
+[keeper]
+broker = "mqtts://192.168.1.5"
+user = "keeper"
+password_file = "broker-password"
+ca_file = "own.pem"
 
 [[wall]]
 name = "street side"
@@ -261,6 +278,11 @@ windows = ["roof"]
 travel = 65
 place = "outside"
 home_after = 20
+travel_up = 75
+end_stop = "top"
+overrun = 5
+after_hand = "2 h"
+program = ["python3", "my relay.py", "{{direction}}", "{{seconds}}"]
 [[shade]]
 name = "door screen"
 windows = ["balcony door"]
@@ -336,7 +358,7 @@ def test_the_interview_and_the_hand_write_the_same_house() -> None:
 def test_the_house_takes_so_many_answers() -> None:
     """A change alarm: what a person has to say must not grow unnoticed."""
     _, typed, empty = talked()
-    assert (typed, empty) == (93, 49)
+    assert (typed, empty) == (102, 51)
 
 
 def test_the_file_keeps_what_was_said() -> None:
