@@ -1,7 +1,5 @@
 """The example program for relays, with pretended pins: never both ways, at rest at the end."""
 
-from __future__ import annotations
-
 import os
 import re
 import signal

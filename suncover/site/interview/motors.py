@@ -57,7 +57,8 @@ def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
     yield Question(
         f"{key}.shade_name",
         "What is the shade called?",
-        "Its name in the calendar. + asks more about it: where it hangs, its cloth, stops, limits, motor.",
+        "Its name in the calendar. + asks more about it: where it hangs, its cloth, stops, limits, "
+        "its motor.",
         new_name(frozenset(talk.shades)),
         default=f"{name} shade"[:100],
         example=f"{key} shade",
