@@ -87,6 +87,6 @@ def test_the_site_file_takes_each_with_its_letter_and_words_lead_back():
         ("8 N 9 E", "write latitude in degrees"),
     ):
         with pytest.raises(ValueError, match=told):
-            parse_coordinate(text_of, "latitude")
+            parse_coordinate(one, "latitude")
     assert place_text(*PORTO_ALEGRE) == "30.03° south, 51.22° west"
     assert parse_place(place_text(*PORTO_ALEGRE)) == PORTO_ALEGRE
