@@ -82,11 +82,8 @@ def test_the_site_file_takes_each_with_its_letter_and_words_lead_back():
     text = edited("36.10", '"30.03 S"').replace("-79.95", '"51°13\'12\\" W"')
     place = site_from_text(text).place
     assert (place.latitude, place.longitude) == pytest.approx(PORTO_ALEGRE, abs=1e-12)
-    for text_of, told in (
-        ("30.03", "needs a letter, N or S"),
-        ("8 N 9 E", "write latitude in degrees"),
-    ):
+    for wrong, told in (("30.03", "needs a letter, N or S"), ("8 N 9 E", "write latitude in degr")):
         with pytest.raises(ValueError, match=told):
-            parse_coordinate(one, "latitude")
+            parse_coordinate(wrong, "latitude")
     assert place_text(*PORTO_ALEGRE) == "30.03° south, 51.22° west"
     assert parse_place(place_text(*PORTO_ALEGRE)) == PORTO_ALEGRE
