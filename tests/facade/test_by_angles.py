@@ -44,17 +44,6 @@ def test_behind_the_glass_is_where_pvlibs_angle_of_incidence_says(tilt):
     assert set(share.unique()) == {0.0, 1.0}
 
 
-def test_endless_overhang_by_the_profile_angle():
-    """The shadow's depth is depth · tan Ω (ASHRAE Handbook, Fundamentals, fenestration chapter)."""
-    share = suncover.window_sunlit(
-        SUN["apparent_zenith"], SUN["azimuth"], 90, 180, overhang=ROOF, **SIZES
-    )
-    profile = suncover.window_profile_angle(SUN["apparent_zenith"], SUN["azimuth"], 90, 180)
-    shadow = 0.7 * np.tan(np.radians(profile)) - 0.2
-    wanted = np.clip(1.0 - np.maximum(shadow, 0.0) / 1.5, 0.0, 1.0).where(UP, 0.0).fillna(0.0)
-    assert np.allclose(share, wanted, atol=1e-12)
-
-
 def test_slats_of_a_shutter_mask_as_pvlibs_rows_do():
     """Glass at the foot of an endless wall-to-wall row: pvlib's `shaded_fraction1d` of level rows.
 
@@ -74,23 +63,6 @@ def test_slats_of_a_shutter_mask_as_pvlibs_rows_do():
         overhang=suncover.Overhang(depth=depth),
     )  # fmt: skip
     assert np.array_equal(share <= 1e-12, 90.0 - zenith >= masking)
-
-
-@pytest.mark.parametrize("side", ["left", "right"])
-def test_a_fin_shades_as_pvlibs_row_of_walls(side):
-    """Endless fins on a wall, in plan, are rows: the shadow on the glass is gap-free at the fin's
-    foot and depth · tan γ wide (ASHRAE Handbook, same chapter).
-    """
-    share = suncover.window_sunlit(
-        SUN["apparent_zenith"], SUN["azimuth"], 90, 180,
-        fins=[suncover.Fin(side=side, depth=0.5)], **SIZES,
-    )  # fmt: skip
-    turned = np.radians(SUN["azimuth"] - 180.0)
-    # From outdoors, left of a south wall is west: the afternoon's sun throws its shadow eastward.
-    toward = np.tan(turned) if side == "left" else -np.tan(turned)
-    wanted = 1.0 - np.clip(0.5 * toward, 0.0, 1.2) / 1.2
-    front = UP & (np.cos(turned) > 1e-9)
-    assert np.allclose(share[front], wanted[front], atol=1e-9)
 
 
 def test_the_same_as_a_scene_by_instants():

@@ -71,8 +71,18 @@ def runs(seconds: np.ndarray, state: np.ndarray) -> list[tuple[int, int]]:
     return [(int(seconds[a]), int(seconds[b - 1]) + 1) for a, b in edges.reshape(-1, 2)]
 
 
-@pytest.mark.parametrize("place", PLACES)
-@pytest.mark.parametrize(("tilt", "roof"), [(90, False), (35, False), (90, True)])
+@pytest.mark.parametrize(
+    ("place", "tilt", "roof"),
+    [
+        ("Porto Alegre", 90, False),
+        ("Porto Alegre", 90, True),
+        ("Nairobi", 35, False),
+        ("Bergen", 90, True),
+        ("Bergen", 35, False),
+        ("Wellington", 90, True),
+        ("Wellington", 90, False),
+    ],
+)
 def test_to_the_second_where_the_shadow_has_a_closed_form(place, tilt, roof):
     """Bare walls, roof windows, and walls under an endless overhang, second by second."""
     latitude, longitude, elevation = PLACES[place]

@@ -158,28 +158,6 @@ def test_patches_below_the_horizon_leave_room_for_the_onset_of_refraction(beam):
         assert (state != 0).mean() > 0.9
 
 
-@settings(max_examples=30)
-@given(seeds)
-def test_spot_is_lit_where_its_ray_goes_free(seed):
-    rng = np.random.default_rng(seed)
-    site = random_site(rng, crowded=True, beam=0.0)
-    (window,), (spot,) = site.windows, site.spots
-    place = spot_in_window(spot, window)
-    scene = spot_scene(site, spot, site.need, START, END)
-    suns = up_in_the_sky(rng, window, 60)
-    sun = Daylight(np.full(suns.shape[1], START + 1000.0), suns)
-    lit = scene.lit(sun)
-    skyline = Skyline(window.skyline) if window.skyline else None
-    for number, direction in enumerate(suns.T):
-        free = place[2] <= 0.0 and sun.elevation[number] > 0.0
-        if skyline:
-            free = free and sun.elevation[number] > skyline.elevation(sun.azimuth[number])
-        if free:
-            here = on_site(window, place[None])
-            free = beam_share(site, window, here, direction, beyond=-place[2])[0] > 0.0
-        assert lit[number] == free
-
-
 @pytest.mark.parametrize(
     ("azimuth", "tilt", "spot", "expected"),
     [

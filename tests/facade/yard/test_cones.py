@@ -19,7 +19,6 @@ from raycast import beam_share
 
 from suncover.facade.exposure import glass_of
 from suncover.facade.frame import window_axes
-from suncover.facade.yard.cone_sides import cone_sides
 from suncover.facade.yard.cones import Path, cone_rows, cones_of, touching, wall_cones
 from suncover.facade.yard.footprints import convex_parts
 from suncover.facade.yard.solids import crown_before_glass, prism_before_glass
@@ -105,17 +104,6 @@ def test_sides_hold_all_along_the_path(kind, seed):
         still = Path(path.nodes[:, :1], np.zeros(len(path.slack)))
         inside, outside = cones_of(solid, points).sides(still)
         assert (inside | outside).mean() > 0.99
-
-
-def test_sides_of_cones_of_few_and_of_none():
-    """Four rays to the corners of a square 1 m out, and one within; then rays in one plane."""
-    square = np.array([[-1, -1, 1], [1, -1, 1], [1, 1, 1], [-1, 1, 1], [0, 0, 2]], dtype=float)
-    plane = np.array([[n, 0, 1] for n in range(5)], dtype=float)
-    sides, number = cone_sides(np.stack([plane, square]))
-    assert number.tolist() == [0, 4]
-    assert np.linalg.norm(sides, axis=1) == pytest.approx(np.ones(4))
-    assert (sides @ [0.9, -0.9, 1.0] < 0).all()
-    assert (sides @ [1.1, 0.0, 1.0] > 0).any()
 
 
 @given(seed=seeds)

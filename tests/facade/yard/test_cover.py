@@ -170,15 +170,6 @@ def test_chords_of_a_crown_are_those_of_its_outline(behind, seed):
     check_chords(crown, p, q, levels.reshape(4, 20))
 
 
-def test_a_finer_outline_comes_nearer_to_the_chords(monkeypatch):
-    crown = Crown(np.array([1.0, 2.0, 6.0]), np.array([0.0, 0.8, 0.6]), 2.0, 3.5)
-    p, q = np.array([0.3]), np.array([0.5])
-    before = strays(crown, p, q)
-    monkeypatch.setattr(solids_module, "OUTLINE", 1 << 16)
-    assert strays(crown, p, q) < before / 60_000
-    check_chords(crown, p, q, np.array([[-0.9], [-2.0], [-0.9], [0.5]]))
-
-
 def test_a_thin_crown_does_not_count_twice():
     """Over the hole lies a crown that alone lets enough through, and would not if taken twice."""
     glass, here = Glass(2.0, 2.0), np.zeros(1)

@@ -80,18 +80,3 @@ def test_what_is_settled_holds_all_the_time(seed, beam, fraction, step, days):
         drawn = 1e-4 if fraction > 0.0 else 0.0
         assert (share[asked & (state > 0)] > fraction - drawn).all()
         assert (share[asked & (state < 0)] < fraction + drawn + 1e-7).all()
-
-
-@settings(max_examples=15)
-@given(seed=seeds, beam=st.sampled_from([0.0, 120.0]))
-def test_lit_where_polygons_leave_sun(seed, beam):
-    rng = np.random.default_rng(seed)
-    site = crowded(rng)
-    scene = window_scene(site, site.windows[0], Need(beam=beam), START, END)
-    assert scene.yard is not None
-    sun = Daylight.at(rng.uniform(START, END, 300), observer_of(site.place))
-    # Down to a beam that counts by itself, which is asked elsewhere.
-    sun = sun.take(sun.elevation > scene.gate.height(sun.seconds))
-    lit, share = scene.yard.lit(sun), drawn_share(scene, sun)
-    assert lit[share > 1e-7].all()
-    assert not lit[share == 0.0].any()

@@ -149,35 +149,3 @@ def test_a_crown_is_a_wall_only_while_too_little_comes_through():
     ours = find_exposures(veiled, start, end, Need(beam=120))["w"]
     assert ours == find_exposures(bare, start, end, Need(beam=300))["w"]
     assert len(ours) == 10
-
-
-def test_balcony_slab_and_l_shaped_barn_by_the_last_and_first_ray():
-    """A slab above (base > 0), an L-shaped barn across the yard: the window's sun ends when the
-    last of a fine grid of its points loses it.
-    """
-    slab = [[-2, 0.0], [2, -0.6], [2, -1.8], [-2, -1.2]]
-    barn = [[-12, -14], [4, -14], [4, -10], [-6, -10], [-6, -3], [-12, -3]]
-    balcony = {"name": "balcony", "footprint": slab, "base": 2.7, "top": 2.9}
-    obstacles = [balcony, {"name": "barn", "footprint": barn, "top": 6.5}]
-    site = yard({"azimuth": 190, "reveal": 0.1}, obstacle=obstacles)
-    window = site.windows[0]
-    start = START + 70 * DAY
-    ours = [
-        end for s in find_exposures(site, start, start + 2 * DAY)["w"] for end in (s.start, s.end)
-    ]
-    origin, right, upward, _ = frame_of(window)
-    xs = np.linspace(-0.5, 0.5, 61) * window.width
-    ys = np.linspace(0, 1, 71) * window.height
-    points = (origin + (x * right + y * upward) for x in xs for y in ys)
-    grid = np.array(list(points))
-    for end in ours:
-        # Sun a minute and a half to one side of the end, none to the other. Shadows cross this
-        # glass at some mm a second, and points lie 20 mm apart: rays may miss the very end.
-        counts = []
-        for moment in (end - 90, end - 2, end + 2, end + 90):
-            sun = suns_of(site, np.array([moment]))[:, 0]
-            counts.append(int((beam_share(site, window, grid, sun) > 0).sum()) if is_up(sun) else 0)
-        dark_before, dark_after = counts[:2] == [0, 0], counts[2:] == [0, 0]
-        assert dark_before != dark_after, counts
-        assert max(counts) > 0
-    assert len(ours) >= 6

@@ -34,7 +34,7 @@ from suncover.facade.glazed import Glass
 from suncover.facade.plates import Patch, sunlit_fraction
 from suncover.facade.yard.cover import Cover
 from suncover.facade.yard.footprints import convex_parts
-from suncover.facade.yard.outlines import Outlines, only, overlaps
+from suncover.facade.yard.outlines import Outlines, overlaps
 from suncover.facade.yard.solids import Crown, Prism, crown_before_glass, prism_before_glass
 from suncover.site.model import Obstacle, Tree, Window
 
@@ -80,25 +80,6 @@ def solids_of(window: Window, obstacles: list[Obstacle], trees: list[Tree]) -> l
         crown_before_glass(tree.trunk, tree.width, tree.bottom, tree.top, frame) for tree in trees
     ]
     return [solid for solid in (*prisms, *crowns) if solid is not None]
-
-
-@settings(max_examples=25)
-@given(seeds)
-def test_free_glass_is_where_rays_get_through(seed):
-    rng = np.random.default_rng(seed)
-    window, obstacles, trees, seen = scenery(rng)
-    site, glass = site_of(window, obstacle=obstacles, tree=trees), glass_of(window)
-    suns = suns_towards(rng, window, seen, 12)
-    slopes, points = slopes_of(window, suns), points_on(rng, window, 100)
-    outlines = Outlines(glass, slopes.p, slopes.q)
-    for solid in solids_of(window, obstacles, trees):
-        outlines.hide(outlines.hull(solid))
-    for sun, free, cosine in zip(suns.T, outlines.free(), slopes.cos_incidence, strict=True):
-        lit = beam_share(site, window, on_site(window, points), sun) > 0.0
-        # Crowns are drawn to within 0.00005 of their size, at the most 0.5 mm, at right angles.
-        sure = shapely.distance(shapely.boundary(free), shapely.points(points)) > 0.0005 / cosine
-        sure |= shapely.is_empty(free)
-        assert (shapely.contains_xy(free, *points.T) == lit)[sure].all()
 
 
 @settings(max_examples=20)
@@ -191,10 +172,3 @@ def test_overlaps_are_those_of_every_set_of_shapes(seed):
         sets += 1
     assert total == pytest.approx(union, rel=1e-9)
     assert sets >= sum(1 for k in (1, 2) for _ in combinations(range(4), k)) - 6
-
-
-def test_only_keeps_what_is_asked_for():
-    shapes = np.array([shapely.box(0, 0, 1, 1), shapely.box(0, 0, 2, 2)])
-    kept = only(shapes, np.array([False, True]))
-    assert shapely.area(kept).tolist() == [0.0, 4.0]
-    assert shapely.area(shapes).tolist() == [1.0, 4.0]

@@ -25,7 +25,6 @@ from suncover.facade.yard.solids import Crown, Prism, crown_before_glass, prism_
 from suncover.site.model import Obstacle, Tree, Window
 
 seeds = st.integers(0, 2**32 - 1)
-NO_RADIUS = np.zeros(1)
 
 
 def prisms_of(obstacle: Obstacle, window: Window) -> list[Prism]:
@@ -57,31 +56,6 @@ def test_standpoint_turns_the_site_into_the_windows_coordinates(seed):
     aside = (points - origin) @ right + window.width / 2
     expected = np.stack([aside, (points - origin) @ up, (points - origin) @ out], axis=1)
     assert local == pytest.approx(expected, abs=1e-9)
-
-
-@settings(max_examples=50)
-@given(seeds)
-def test_single_points_lose_the_sun_to_prisms_and_to_a_crown_as_rays_do(seed):
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    obstacle, tree = random_obstacle(rng, window, "o"), random_tree(rng, window, "t")
-    crown = crown_of(tree, window)
-    here = np.append(points_on(rng, window, 1), 0.0)[None]
-    for entries, solids in (
-        ({"obstacle": [obstacle]}, prisms_of(obstacle, window)),
-        ({"tree": [tree]}, [crown] if crown else []),
-    ):
-        suns = suns_towards(rng, window, targets(entries), 40)
-        site, local, exact = (
-            site_of(window, **entries),
-            in_local(window, suns),
-            np.zeros(suns.shape[1]),
-        )
-        rays = [beam_share(site, window, on_site(window, here), sun)[0] == 0.0 for sun in suns.T]
-        met = [solid.touches(here, local, exact) for solid in solids]
-        assert np.any([exact > 0.0, *met], axis=0).tolist() == rays
-    if crown:
-        assert crown.hides(here, local, exact).tolist() == rays
 
 
 def solids(rng: np.random.Generator, window: Window) -> list[tuple[dict, Prism | Crown]]:
@@ -145,61 +119,6 @@ def test_ball_hides_and_touches_what_its_angle_says():
         # Good for something: no more than a tenth short of it.
         assert off[hides].max(initial=0.0) > half_angle - 1.1 * radius - 0.02
         assert off[~touches].min() < half_angle + 1.1 * radius + 0.02
-
-
-@settings(max_examples=30)
-@given(seeds)
-def test_outline_holds_just_the_points_that_lose_the_sun(seed):
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    for entries, solid in solids(rng, window):
-        site = site_of(window, **entries)
-        suns = suns_towards(rng, window, targets(entries), 12)
-        slopes = slopes_of(window, suns)
-        outlines = solid.outline(slopes.p, slopes.q)
-        points = points_on(rng, window, 150)
-        for sun, outline, cosine in zip(suns.T, outlines, slopes.cos_incidence, strict=True):
-            hull = shapely.convex_hull(shapely.MultiPoint(outline))
-            lost = beam_share(site, window, on_site(window, points), sun) == 0.0
-            inside = shapely.contains_xy(hull, *points.T)
-            # A crown's shadow is drawn with 256 corners: off by 0.00005 of its half width, drawn
-            # out where the sun grazes the glass.
-            slack = 1e-6 + 0.00005 * getattr(solid, "across", 0.0) / cosine
-            slack += 0.00005 * getattr(solid, "upright", 0.0) / cosine
-            sure = shapely.distance(hull.boundary, shapely.points(points)) > slack
-            assert (inside == lost)[sure].all()
-
-
-@settings(max_examples=25)
-@given(seeds, st.floats(0.01, 2.0))
-def test_rough_outline_bounds_the_shadow_for_whole_cones(seed, radius):
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    tree = random_tree(rng, window, "t")
-    crown = crown_of(tree, window)
-    if crown is None:
-        return
-    site = site_of(window, tree=[tree])
-    suns = suns_towards(rng, window, targets({"tree": [tree]}), 15)
-    radii = np.full(suns.shape[1], radius)
-    cones = within_cone(rng, suns, radii, 12)
-    normal = window_axes(window.azimuth, window.tilt)[2]
-    whole = np.einsum("i,ijk->jk", normal, cones).min(axis=1) > 1e-3
-    slopes = slopes_of(window, suns)
-    points = points_on(rng, window, 60)
-    pane = Glass(window.width, window.height).corners
-    larger = crown.rough_outline(slopes.p, slopes.q, pane, radii, grow=1.0, corners=32)
-    smaller = crown.rough_outline(slopes.p, slopes.q, pane, radii, grow=-1.0, corners=32)
-    for number in np.flatnonzero(whole):
-        most, least = (
-            shapely.convex_hull(shapely.MultiPoint(outline[number]))
-            for outline in (larger, smaller)
-        )
-        within, surely = (shapely.contains_xy(hull, *points.T) for hull in (most, least))
-        for sun in cones[:, number].T:
-            lost = beam_share(site, window, on_site(window, points), sun) == 0.0
-            assert within[lost].all()
-            assert lost[surely].all()
 
 
 @pytest.mark.parametrize("away", [-1.0, 0.0, 1.0, 1.9])
