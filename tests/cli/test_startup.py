@@ -119,7 +119,8 @@ def test_an_interrupt_ends_the_command_in_one_line(tmp_path):
         time.sleep(0.3)
         process.send_signal(signal.SIGINT)
         said = process.stderr.read().decode()
-    assert process.returncode == 130
+    # A shell shows both as 130; Python ends by the signal where it came amid what an import runs.
+    assert process.returncode in (130, -signal.SIGINT)
     assert said.splitlines() == ["", "stopped; no file is half written"]  # after a terminal's ^C
     assert not target.exists()
 
