@@ -72,6 +72,7 @@ class Terminal:
     def interrupt(self) -> None:
         """Presses Ctrl-C at a question."""
         self.wait_for(": ")
+        time.sleep(0.3)  # what comes between the question and the reading of an answer is not seen
         os.write(self._end, b"\x03")
 
     def status(self) -> int:
