@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -38,6 +37,8 @@ def zone_fault(name: str) -> str | None:
 
 def _nearest_zone(name: str) -> str | None:
     """The zone whose name is most like `name`; a city alone, or a blank for `_`, is recognised."""
+    import difflib
+
     if len(name) > 60:
         return None
     wanted = name.strip().replace(" ", "_").casefold()
