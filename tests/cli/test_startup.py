@@ -63,9 +63,15 @@ def test_faults_of_a_site_file_are_found_without_numbers(tmp_path: Path, command
 
 
 def test_a_sound_file_is_checked_without_numbers(tmp_path: Path) -> None:
-    status, packages = loaded("check", write_home(tmp_path))
+    """And without the map of time zones, where the file names the zone that its place has; also
+    where azimuths are uncertain.
+    """
+    text = HOME.replace("elevation", 'timezone = "America/New_York"\nelevation').replace(
+        "azimuth = 250", "azimuth = 250\nazimuth_sd = 2"
+    )
+    status, packages = loaded("check", write_home(tmp_path, text))
     assert status == 0
-    assert not packages & (HEAVY | {"tree_sitter"})
+    assert not packages & (HEAVY | {"tree_sitter", "tzfpy"})
 
 
 def test_an_unknown_window_is_found_without_numbers(tmp_path: Path) -> None:
@@ -80,13 +86,20 @@ def test_hours_load_no_tables_calendars_or_screens(tmp_path: Path) -> None:
     assert not packages & {"pandas", "scipy", "shapely", "icalendar", "rich", "matplotlib"}
 
 
-@pytest.mark.parametrize("command", ["plan", "today"])
+@pytest.mark.parametrize("command", ["plan", "today", "now"])
 def test_what_is_read_on_paper_or_screen_loads_no_models_but_the_suns(
     tmp_path: Path, command: str
 ) -> None:
     status, packages = loaded(command, write_home(tmp_path))
     assert status == 0
-    assert not packages & {"pandas", "scipy", "matplotlib"}
+    assert not packages & {"pandas", "pvlib", "scipy", "shapely", "icalendar", "matplotlib"}
+
+
+def test_a_comparison_with_weather_of_tm2_loads_no_pvlib(tmp_path: Path) -> None:
+    path = write_home(tmp_path, HOME + '\n[weather]\nfile = "bundled:miami"\n')
+    status, packages = loaded("compare", path)
+    assert status == 0
+    assert not packages & {"pandas", "pvlib", "scipy"}
 
 
 @pytest.mark.parametrize("command", COMMANDS)
