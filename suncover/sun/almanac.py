@@ -1,9 +1,11 @@
 """Sunrise and sunset as almanacs and newspapers print them: the upper edge of the sun's disc on a
 level horizon, as the air bends its light.
 
-By astral, whose sun is good to about 0.01 degree (J. Meeus, Astronomical Algorithms, chapter 25),
-which is seconds in most places and minutes where the sun grazes the horizon. Nothing is planned by
-these: what counts as sun is found by the sun's position itself.
+The sun's middle then stands 50' below the horizon, 16' for its radius and 34' for the air (the
+convention of the Astronomical Almanac; from memory). By astral, whose sun is good to about 0.01
+degree (J. Meeus, Astronomical Algorithms, chapter 25): seconds in most places, and minutes where
+the sun grazes the horizon. Nothing is planned by these: what counts as sun is found by the sun's
+position itself.
 """
 
 from __future__ import annotations
@@ -11,6 +13,8 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from suncover.base.spell import Spell
+
+ZENITH = 90.0 + 50.0 / 60.0  # degrees, of the sun's middle without the air
 
 
 def sunrise_and_sunset(
@@ -21,7 +25,7 @@ def sunrise_and_sunset(
     `day` runs from one local midnight to the next. None where there is no such event in it.
     """
     from astral import Observer, SunDirection
-    from astral.sun import SUN_APPARENT_RADIUS, time_of_transit
+    from astral.sun import time_of_transit
 
     here = Observer(latitude, longitude, 0.0)
     first = datetime.fromtimestamp(day.start, UTC).date() - timedelta(days=1)
@@ -32,7 +36,7 @@ def sunrise_and_sunset(
         for direction, events in found.items():
             date = first + timedelta(days=number)
             try:
-                event = time_of_transit(here, date, 90.0 + SUN_APPARENT_RADIUS, direction)
+                event = time_of_transit(here, date, ZENITH, direction, with_refraction=False)
             except ValueError:  # the sun stays up or down
                 continue
             second = round(event.timestamp())

@@ -1,4 +1,4 @@
-"""Sunrise and sunset as almanacs have them, held against the sun's position and a printed table."""
+"""Sunrise and sunset as almanacs have them, held against the sun's position."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from suncover.base.clock import day_bounds
 from suncover.sun.almanac import sunrise_and_sunset
 from suncover.sun.position import Observer, sun_position
 
-# The convention of almanacs (Explanatory Supplement to the Astronomical Almanac, 3rd ed., 12.1):
-# 16' for the disc's radius and 34' for the air, so that its middle stands at -50' without them.
+# The convention of the Astronomical Almanac (from memory): 16' for the disc's radius and 34' for
+# the air, so that its middle stands at -50' without them.
 HEIGHT = -50.0 / 60.0
-# Degrees: 0.01 of astral's sun in right ascension and in declination each, the disc's change with
-# the Earth's distance (0.005), and astral's own refraction (0.57 degrees at the horizon for 34').
-CLOSE = 0.03
+# Degrees: 0.01 of astral's sun in right ascension and in declination each, 5 seconds of its
+# equation of time (as in tests/against/test_astral.py), and the parallax, which it leaves out.
+CLOSE = 0.01 * 2**0.5 + 5.0 / 240.0 + 0.0025
 
 PLACES = [
     (36.1, -79.95, "America/New_York"),
