@@ -7,9 +7,6 @@ from collections.abc import Iterator, Sequence
 from datetime import date, time
 from typing import Any
 
-import numpy as np
-import pandas as pd
-import pvlib
 import pytest
 from command_line import HOME
 from plan_cases import home
@@ -54,28 +51,6 @@ class Counter:
         return iter(pieces)
 
 
-def test_hours_agree_with_pvlib_at_every_minute():
-    """A bare window is in sun while the sun is up and within 90 degrees of its normal.
-
-    pvlib's SPA and angle of incidence, asked at every minute; a minute either side of an end may
-    fall on either side of it.
-    """
-    site = house(need=Need(beam=0))
-    spells = sun_hours.hours(site, FIRST, FIRST)
-    span = dates_bounds(FIRST, FIRST, ZONE)
-    minutes = np.arange(span.start, span.end, 60)
-    index = pd.DatetimeIndex(pd.to_datetime(minutes, unit="s", utc=True))
-    sun = pvlib.solarposition.get_solarposition(index, 36.1, -79.95, altitude=0)
-    for window in (EAST, WEST):
-        aoi = pvlib.irradiance.aoi(90, window.azimuth, sun["apparent_zenith"], sun["azimuth"])
-        lit = np.asarray((sun["apparent_elevation"] > 0) & (aoi < 90))
-        mine = np.zeros(len(minutes), dtype=bool)
-        for spell in spells[window.name]:
-            mine |= (spell.start <= minutes) & (minutes < spell.end)
-        assert lit.any()
-        assert np.array_equal(lit, mine)
-
-
 def test_hours_are_cut_at_the_first_and_last_day():
     """Under the midnight sun a flat roof window has sun without a break."""
     flat = Window(name="roof", azimuth=0, tilt=0, width=1, height=1)
@@ -88,17 +63,6 @@ def test_hours_are_cut_at_the_first_and_last_day():
 @pytest.mark.parametrize("names", [["east", "west"], ["west"]])
 def test_hours_of_some_windows_come_in_the_order_of_the_site(names):
     assert list(sun_hours.hours(house(), FIRST, FIRST, windows=names[::-1])) == names
-
-
-def test_a_higher_beam_shortens_the_hours_and_the_sites_own_is_the_default():
-    site = house(need=Need(beam=300))
-    lengths = [
-        sum(spell.seconds for spell in sun_hours.hours(site, FIRST, FIRST, beam=beam)["east"])
-        for beam in (0, 120, 300, 600)
-    ]
-    assert lengths == sorted(lengths, reverse=True)
-    assert len(set(lengths)) == 4
-    assert sun_hours.hours(site, FIRST, FIRST) == sun_hours.hours(site, FIRST, FIRST, beam=300)
 
 
 @pytest.mark.parametrize("beam", [-1.0, float("nan"), float("inf")])

@@ -179,32 +179,26 @@ def random_problem(random: Random, parts: int = 1, most: int = 6) -> Problem:
     zone = random.choice(ZONES)
     year, month, day = BEGIN.get(zone.key, (2026, 6, 20))
     start = int(datetime(year, month, day, tzinfo=UTC).timestamp())
-    stops = random.choice([(100,), (100,), (50, 100), (20, 60, 100)])
-    shade = Shade.model_validate(
-        {
-            "name": "r",
-            "windows": ["w"],
-            "travel": random.choice([0, 75, 600]),
-            "lead": random.choice([0, 2, 20]),
-            "lag": random.choice([0, 2, 20]),
-            "merge": random.choice([0, 0, 30, 120]),
-            "shortest": random.choice([0, 0, 10, 45]),
-            "moves": random.choice([None, 2, 3, 4]),
-            "quiet": random.choice([None, (time(21, 30), time(7)), (time(12), time(14))]),
-            "in_quiet": random.choice(["early", "late"]),
-            "stops": stops,
-            "home_after": random.choice([None, 1, 2, 3]) if len(stops) > 1 else None,
-        }
-    )
+    pick = random.choice
+    stops = pick([(100,), (100,), (50, 100), (20, 60, 100)])
+    rules = {
+        "travel": pick([0, 75, 600]),
+        "lead": pick([0, 2, 20]),
+        "lag": pick([0, 2, 20]),
+        "merge": pick([0, 0, 30, 120]),
+        "shortest": pick([0, 0, 10, 45]),
+        "moves": pick([None, 2, 3, 4]),
+        "quiet": pick([None, (time(21, 30), time(7)), (time(12), time(14))]),
+        "in_quiet": pick(["early", "late"]),
+        "home_after": pick([None, 1, 2, 3]) if len(stops) > 1 else None,
+    }
+    shade = Shade.model_validate({"name": "r", "windows": ["w"], "stops": stops, **rules})
     season = random.choice([None, None, ((3, 29), (10, 31)), ((6, 21), (6, 22))])
     drawn = [random_spells(random, start, most) for _ in range(parts)]
     days = [Spell(start + n * 86400 + 5 * HOUR, start + n * 86400 + 18 * HOUR) for n in range(6)]
     light = union([*days, *(spell for spells in drawn for spell in spells)])
-    best = Best(
-        sun=random.choice([1.0, 0.5]),
-        daylight=random.choice([0.0, 0.2, 1.0]),
-        move=random.choice([0.0, 2.0, 15.0, 60.0]),
-    )
+    prices = pick([1.0, 0.5]), pick([0.0, 0.2, 1.0]), pick([0.0, 2.0, 15.0, 60.0])
+    best = Best(**dict(zip(("sun", "daylight", "move"), prices, strict=True)))
     found = [random_part(random, spells, season, zone) for spells in drawn]
     up = random_up(random, drawn) if random.random() < 0.4 else ()
     return Problem(Motor(shade, zone, up), found, light, season, best)

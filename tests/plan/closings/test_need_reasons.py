@@ -81,3 +81,17 @@ def test_a_stop_on_the_way_is_said():
 def test_what_is_let_in_is_sun_only_where_sun_is_meant(wants, keys, sun, why):
     (part,) = plan(*wants, **keys).uncovered
     assert (part.sun, part.why) == (sun, why)
+
+
+def test_a_time_to_be_down_before_the_sun_comes_is_left_without_sun():
+    """An exception from 21:00 on and the sun from 06:00 on, in one; quiet hours end at 07:00."""
+    away, sun = (
+        want("01T21:00", "02T06:00", "exception", "away"),
+        want("02T06:00", "02T09:00", "heat"),
+    )
+    both = Spell(away.spell.start, sun.spell.end)
+    rules = {"quiet": ("20:30", "07:00"), "in_quiet": "late", "shortest": 0}
+    shade = Shade.model_validate({"name": "s", "windows": ["w"], **rules})
+    made = make_shade_plan(shade, [both], BERN, None, wants=(away, sun))
+    found = [(part.start, part.end, part.sun) for part in made.uncovered]
+    assert found == [(both.start, at("02T06:00"), False), (at("02T06:00"), at("02T07:00"), True)]

@@ -97,6 +97,8 @@ lead=2 lag=2 merge=27          | 1 9-10, 10:30-12 | 1 8:58-12:2
 # They touch, and they overlap.
 lead=5 lag=5                   | 1 9-10, 10:10-12 | 1 8:55-12:5
 lead=10 lag=5                  | 1 9-10, 10:10-12 | 1 8:50-12:5
+# A gap of a second is one.
+travel=0                       | 1 9-10, 10:0:1-11 | 1 9-10, 10:0:1-11
 # Only merge bridges: a motor that is still opening turns round.
 travel=75 | 1 9-10, 10:2-11, 11:2:30-12 | 1 8:58:45-10, 10:0:45-11, 11:1:15-12
 # What holds less sun than shortest, after bridging and whatever its length, is let in.
@@ -246,8 +248,11 @@ def test_a_closing_belongs_to_the_season_when_its_date_does(row):
 
 
 def test_a_season_over_the_new_year():
-    made = plan("", "2/1 9-10, 7/1 9-10, 12/1 9-10", season=((11, 1), (3, 1)))
-    assert closed(made) == sun("2/1 9-10, 12/1 9-10")
+    """From its first day to its last, and on the first and the last of the year."""
+    spells = "1/1 9-10, 3/1 9-10, 3/2 9-10, 10/31 9-10, 11/1 9-10, 12/31 9-10"
+    made = plan("", spells, season=((11, 1), (3, 1)))
+    assert closed(made) == sun("1/1 9-10, 3/1 9-10, 11/1 9-10, 12/31 9-10")
+    assert left(made) == []
 
 
 def test_days_of_midnight_sun_are_one_closing():

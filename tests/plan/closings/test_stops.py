@@ -16,7 +16,6 @@ from suncover.plan.needs import Want
 from suncover.site.model import Shade
 
 BERN = ZoneInfo("Europe/Zurich")
-HOUR = 3600
 
 
 def shade(**keys):

@@ -12,6 +12,8 @@ from suncover.plan import season
 from suncover.plan.asked import asked_plans
 from suncover.plan.closings.stops import run_seconds
 from suncover.plan.timers.variants import Variant
+from suncover.plan.unit import leader_of
+from suncover.site.model import Shade
 
 PANE = {"azimuth": 180, "width": 1, "sill": 0.8}
 SPOTS = [
@@ -64,6 +66,19 @@ def test_a_group_goes_as_far_down_as_the_best_plan_and_says_why_in_its_words():
         assert all(c.reason.startswith("glare ") and c.position == 50 for c in plan.closings)
 
 
+def test_the_rules_of_a_group_are_the_widest_of_its_shades():
+    wide = {"travel": 30, "lead": 5, "lag": 1, "merge": 20, "shortest": 15, "moves": 6}
+    long = {"travel": 60, "lead": 2, "lag": 3, "merge": 40, "shortest": 5}
+    one = Shade(name="a", windows=("w",), stops=(25, 50, 100), home_after=4, **wide)
+    other = Shade(name="b", windows=("w",), stops=(50, 75, 100), **long)
+    expected = {"travel": 60, "lead": 5, "lag": 3, "merge": 40, "shortest": 5, "moves": 6}
+    expected |= {"stops": (50, 100), "home_after": 4}
+    for pair in ((one, other), (other, one)):
+        rules = leader_of(pair)
+        assert {key: getattr(rules, key) for key in expected} == expected
+        assert rules.name == pair[0].name
+
+
 def test_a_group_stops_only_where_all_of_its_shades_do():
     """Both desks ask for 50 % at the most, and the other shade stops at 60 and 80 %."""
     for plan in made(STOPS | GLARE, {"stops": [60, 80, 100]} | GLARE)[1]:
@@ -74,6 +89,13 @@ def test_a_full_run_of_a_group_comes_when_one_of_its_shades_needs_it():
     for plan in made(STOPS | GLARE | {"home_after": 4}, STOPS | GLARE)[1]:
         assert [c.position for c in plan.closings] == [50, 50, 100, 50]
         assert "find its place again after 4 moves" in plan.closings[2].reason
+
+
+def test_each_shade_of_a_group_is_closed_for_in_its_own_season():
+    left, right = ({"need": {"season": [day, day]}} for day in ("09-20", "09-22"))
+    for plan in made(left, right)[1]:
+        assert [closing.date.day for closing in plan.closings] == [20, 22]
+        assert plan.uncovered == ()
 
 
 @pytest.mark.parametrize("other", [GLARE, {}], ids=["glare", "heat"])
