@@ -47,9 +47,7 @@ def test_it_equals_the_plan_at_any_instant(home):
 def test_out_of_season_it_looks_as_far_as_the_next_one(home):
     shade = now_of(home, "2026-12-24T18:00")["shades"][0]
     assert shade["position"] == 0
-    dates = ["--from", "2026-09-01", "--to", "2027-05-01"]
-    rows = run("plan", home, *dates, "--csv", "-").rows
-    own = [row for row in rows if row["shade"] == "kitchen roller"]
+    own = kitchen_rows(home, "2026-09-01", "2027-05-01")
     last = [row for row in own if row["close"] < "2026-12-24"][-1]
     first = next(row for row in own if row["close"] > "2026-12-24")
     assert (shade["since"], shade["next"]["at"]) == (last["open"], first["close"])
