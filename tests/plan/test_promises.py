@@ -174,6 +174,11 @@ def test_the_promises_of_a_plan_by_the_rules(home: tuple[str, date, int], varian
     text, first, days = home
     site, dates = site_from_text(text), (first, first + timedelta(days=days - 1))
     suns = season.shade_sun(site, *dates)
+    wordless = season.lowerings_for(site, suns)
+    assert wordless == {
+        plan.shade: [(row.close, row.open, row.position) for row in plan.closings]
+        for plan in season.plans_for(site, suns)
+    }
     asked = asked_plans(site, suns, dates, variant)
     hold(site, suns, asked, variant)
     passes_its_audit(site, asked, dates)
