@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 
 import numpy as np
 import pytest
-from command_line import run, write_home
+from command_line import ok, refused, run, write_home
 from made_light import Logger, made_log
 from made_sightings import made_site, turned
 from site_texts import house, window
@@ -37,8 +37,7 @@ def asked(tmp_path, log_text):
 
 def test_table_page_and_sightings_of_a_log(asked, tmp_path):
     sightings, picture = tmp_path / "seen.csv", tmp_path / "log.svg"
-    csv = run(*asked, "--format", "csv", "--sightings", sightings)
-    assert csv.status == 0
+    csv = ok(*asked, "--format", "csv", "--sightings", sightings)
     [row] = csv.rows
     assert list(row) == ["window", "azimuth", "azimuth_sd", "sightings"]
     assert row["window"] == "w"
@@ -80,16 +79,14 @@ def test_too_few_clear_days_exit_with_1_and_write_nothing(asked, tmp_path, log_t
 )
 def test_a_log_that_is_wrong_is_told_in_a_line(asked, text, told):
     asked[3].write_text(text)
-    found = run(*asked)
-    assert (found.status, found.out) == (2, "")
+    found = refused(*asked)
     assert told in found.err
     assert "log.csv" in found.err
 
 
 def test_a_log_needs_to_know_its_window(asked):
     assert run(*asked[:4]).status == 2
-    wrong = run(*asked[:5], "v")
-    assert wrong.status == 2
+    wrong = refused(*asked[:5], "v")
     assert wrong.err.startswith(f'{asked[1]}: --window: no window is named "v"')
 
 
