@@ -15,12 +15,12 @@ from suncover.plan.best.looser import ALONE, looser
 from suncover.plan.best.optimise import Choice, Problem, best_choice
 from suncover.plan.best.weigh import Price, Pricer, part_of
 from suncover.plan.closings import reasons
+from suncover.plan.closings.remarks import remarks_on
 from suncover.plan.closings.shade_plan import (
     Chosen,
     ShadePlan,
     Uncovered,
     closings_of,
-    remarks_on,
     sunny,
     worded,
 )

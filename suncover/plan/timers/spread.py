@@ -17,7 +17,8 @@ from suncover.base.clock import DAY_S
 from suncover.base.spell import Spell
 from suncover.plan.motor import Blocked, Motor
 from suncover.plan.sharing.supply import Grid, Motors, Placed, Start, in_turn, reach_of, waits
-from suncover.plan.timers.settings import Dial, Setting
+from suncover.plan.timers.dial import Dial
+from suncover.plan.timers.settings import Setting
 
 if TYPE_CHECKING:
     from suncover.site.model import Supply

@@ -32,7 +32,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings.changed import moved
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.motor import Motor, any_in
-from suncover.plan.timers.settings import ROOM_S, Dial, turn_of
+from suncover.plan.timers.dial import ROOM_S, Dial, turn_of
 
 _Key = tuple[tuple[object, ...], ...]
 _FAR = 1 << 40  # room at the two ends of a plan, in seconds

@@ -23,14 +23,13 @@ from suncover.plan.closings.changed import with_rows
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.sharing.supply import Grid, Motors, asked_too_much, overloads, share
 from suncover.plan.timers.days import Pattern
+from suncover.plan.timers.dial import Dial, standing_dial
 from suncover.plan.timers.rounding import round_closings
 from suncover.plan.timers.settings import (
-    Dial,
     Every,
     TimerPlan,
     make_timer_plan,
     plan_of_settings,
-    standing_dial,
 )
 from suncover.plan.timers.spread import spread_settings
 from suncover.plan.timers.steady import steady_closings
