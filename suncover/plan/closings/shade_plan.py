@@ -257,7 +257,7 @@ def worded(
     """What each closing is for, what bent it, and why it ends where it does: the one place in which
     a plan is put in words, by the rules or the best one.
     """
-    rows = [Spell(one.draft.close, one.draft.open) for one in chosen]
+    rows = [Spell(choice.draft.close, choice.draft.open) for choice in chosen]
     names, held = _window_names(windows, rows), stops.held_by_each(wants, rows)
     zone, moves = motor.zone, motor.rules.moves
     sentences = []
