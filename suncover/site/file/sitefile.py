@@ -102,12 +102,12 @@ def _meanings(site: Site, calendar: HouseCalendar) -> list[Meaning]:
     everyone = tuple(shade.name for shade in site.all_shades())
     return [
         Meaning(
-            one.words,
-            one.do,
-            everyone if one.shades is None else one.shades,
-            one.narrow == "by title",
+            meaning.words,
+            meaning.do,
+            everyone if meaning.shades is None else meaning.shades,
+            meaning.narrow == "by title",
         )
-        for one in calendar.meanings
+        for meaning in calendar.meanings
     ]
 
 
