@@ -19,9 +19,10 @@ from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
-from suncover.site.model import HouseCalendar, Need, Place, Site, tables_of
+from suncover.site.model import HouseCalendar, Need, Place, Site
 from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
+from suncover.site.tables import tables_of
 from suncover.site.tape.plan import on_the_plan
 
 _TABLES = tables_of(Site)
