@@ -7,7 +7,6 @@ One command, one file. A command parses, calls the library and prints; what goes
 from __future__ import annotations
 
 import contextlib
-import difflib
 import importlib
 import os
 import signal
@@ -87,6 +86,8 @@ class _Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            import difflib
+
             near = difflib.get_close_matches(args[0], COMMANDS, n=1)
             hint = f", did you mean {near[0]}?" if near else f"; there are {', '.join(COMMANDS)}"
             raise click.UsageError(f"no command is called {args[0]!r}{hint}", ctx)
