@@ -16,6 +16,7 @@ from typing import Any
 import click
 
 from suncover.base.errors import SuncoverError
+from suncover.base.garbage import look_seldom
 from suncover.base.textfile import printable
 
 # Command -> its one-line help, in the order in which a person meets them. The module is
@@ -108,6 +109,7 @@ def commands() -> None:
 
 def main(args: list[str] | None = None) -> Any:
     """Run the command line; exits with 0 done, 1 a check found something, 2 wrong input."""
+    look_seldom()
     _open_what_is_closed()
     _never_fail_on_output()
     _end_as_by_ctrl_c()

@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
 from suncover.base.shown import html_table, short_repr
+from suncover.compare.down import Closed, ShadesDown, geometry_of
 from suncover.compare.given import closings_of, in_year
 from suncover.compare.options import Fitted, Variant, variants_of
-from suncover.compare.planned import Closed, PlannedShades, geometry
 from suncover.facade.exposure import observer_of
 from suncover.heat.gain import Incident, closed_share, light_on, per_row
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
@@ -220,7 +220,7 @@ class _Year:
         self._inside: dict[Hashable, Floats] = {}
         self._outside: dict[Hashable, Floats] = {}
         self.daily: dict[tuple[str, str], Floats] = {}
-        self._shades = PlannedShades(self.days.dates, self._zone)
+        self._shades = ShadesDown(self.days, self._zone)
 
     def __getstate__(self) -> dict[str, object]:
         """Without what can be worked out again."""
@@ -277,14 +277,14 @@ class _Year:
 
     def light_on(self, site: Site, window: Window) -> Incident:
         """The light on a window in each slot of the sky."""
-        key = (geometry(window), site.trees)
+        key = (geometry_of(window), site.trees)
         if key not in self._light:
             self._light[key] = light_on(site, window, self.sky)
         return self._light[key]
 
     def _incident(self, site: Site, window: Window, light: Incident) -> Floats:
         """Wh on the outside of a window in each row."""
-        key = (geometry(window), site.trees)
+        key = (geometry_of(window), site.trees)
         if key not in self._outside:
             area = window.width * window.height
             rows = len(self._weather.start)
@@ -293,7 +293,7 @@ class _Year:
 
     def _admitted(self, site: Site, fitted: Fitted, light: Incident) -> Floats:
         """W per m² of glass into the room in each slot, its shades up."""
-        key = (geometry(fitted.window), site.trees, fitted.glass)
+        key = (geometry_of(fitted.window), site.trees, fitted.glass)
         if key not in self._inside:
             self._inside[key] = light.admitted(fitted.glass)
         return self._inside[key]
