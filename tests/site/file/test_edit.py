@@ -172,7 +172,7 @@ INLINE = "roof = { depth = 1.0, gap = 0.2, left = 0 } # felt"
         (
             "width = 1.0\n[window.need] # own\n",
             {"need.glare.reach": "1.0", "need.beam": "0"},
-            {"# own\n": "# own\nbeam = 0\nglare = { reach = 1.0 }\n"},
+            {"# own\n": "# own\nglare = { reach = 1.0 }\nbeam = 0\n"},
         ),
     ],
     ids=["set, added, taken", "a table not there", "first", "middle", "last", "only", "empty"],
