@@ -248,17 +248,20 @@ class _File:
         if not isinstance(table, dict):
             raise RequestError("there is no such entry in the file; read it again")
         plain = [key for key, held in table.items() if _is_plain(held)]
-        header = self._places.span(path[:-1])
-        if plain or header is None or self._has(path):
+        around = self._places.span(path[:-1])
+        if plain or around is None or self._has(path):
             self.set(path, value, after=plain[0] if plain else None)
-        elif self._source[header[0] : header[0] + 1] == b"[":  # a header with nothing below it
-            self._wanted.append((path, value))
-            end = self._source.find(b"\n", header[0]) + 1 or len(self._source)
+            return
+        self._wanted.append((path, value))
+        if self._source[around[0] : around[0] + 1] == b"[":  # a header with no value below it
+            end = self._source.find(b"\n", around[0]) + 1 or len(self._source)
             start = "" if self._source[end - 1 : end] == b"\n" else self._line_end
             line = f"{start}{path[-1]} = {value}{self._line_end}"
-            self._edits.append(_Edit(end, end, line))
-        else:
-            raise self._by_hand(path, value)
+        else:  # an inline table of tables alone
+            inside = self._source[around[0] : around[1] - 1].rstrip()
+            end = around[0] + len(inside)
+            line = f"{',' if inside != b'{' else ''} {path[-1]} = {value}"
+        self._edits.append(_Edit(end, end, line))
 
     def comment_out(self, path: Path, first: str | None = None) -> None:
         """Makes the lines of a key a comment, after a line `first`; nothing if it is not there."""
