@@ -13,15 +13,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from suncover.site.finding import Facts, Finding
 from suncover.site.kinds.values import FARTHEST_M
-from suncover.site.parts import Overhang, facts_of
-
-if TYPE_CHECKING:
-    from suncover.site.model import Window
-    from suncover.site.parts import Canopy
 
 SAME_WAY = 0.01  # degrees between the azimuths of windows in one wall, at the most
 SAME_FACE_M = 0.05  # metres between the faces of one wall, as measured with a tape
@@ -138,26 +133,3 @@ def _is_it(overhang: object, canopy: Facts, window: Facts, own: Sequence[Facts])
     except KeyError:
         return False
     return all(getattr(overhang, key, None) == value for key, value in keys.items())
-
-
-def under_canopies(windows: tuple[Window, ...], canopies: tuple[Canopy, ...]) -> tuple[Window, ...]:
-    """The windows, those under a canopy with the overhang that it is to them.
-
-    One with a roof of its own keeps it, and a canopy of windows that are not there has none: the
-    rules between tables find both.
-    """
-    facts = {window.name: facts_of(window) for window in windows}
-    roofs: dict[str, Overhang] = {}
-    for canopy in canopies:
-        if facts.keys() >= set(canopy.windows):
-            own = [facts[name] for name in canopy.windows]
-            for window in own:
-                roofs[window["name"]] = Overhang.model_construct(
-                    **overhang_keys(vars(canopy), window, own)
-                )
-    return tuple(
-        window.model_copy(update={"overhang": roofs[window.name]})
-        if window.overhang is None and window.name in roofs
-        else window
-        for window in windows
-    )

@@ -31,7 +31,7 @@ from pydantic.json_schema import SkipJsonSchema
 
 from suncover.base.errors import RequestError
 from suncover.site.aspect import Aspect
-from suncover.site.canopies import under_canopies
+from suncover.site.canopies import overhang_keys
 from suncover.site.finding import Finding
 from suncover.site.keeping import Keeper, Sensor
 from suncover.site.kinds.kind import fault
@@ -204,6 +204,31 @@ def _entry(finding: Finding) -> str:
     return f"[[{kind}]] {index + 1}" if isinstance(index, int) else f"[{kind}]"
 
 
+def _under_canopies(
+    windows: tuple[Window, ...], canopies: tuple[Canopy, ...]
+) -> tuple[Window, ...]:
+    """The windows, those under a canopy with the overhang that it is to them.
+
+    One with a roof of its own keeps it, and a canopy of windows that are not there has none: the
+    rules between tables find both.
+    """
+    facts = {window.name: facts_of(window) for window in windows}
+    roofs: dict[str, Overhang] = {}
+    for canopy in canopies:
+        if facts.keys() >= set(canopy.windows):
+            own = [facts[name] for name in canopy.windows]
+            for window in own:
+                roofs[window["name"]] = Overhang.model_construct(
+                    **overhang_keys(vars(canopy), window, own)
+                )
+    return tuple(
+        window.model_copy(update={"overhang": roofs[window.name]})
+        if window.overhang is None and window.name in roofs
+        else window
+        for window in windows
+    )
+
+
 class Site(Table):
     """A whole site, checked: every name in it is unique in its kind, and every reference meets."""
 
@@ -257,7 +282,7 @@ class Site(Table):
     def _under_canopies(
         cls, windows: tuple[Window, ...], info: ValidationInfo
     ) -> tuple[Window, ...]:
-        return under_canopies(windows, info.data.get("canopies", ()))
+        return _under_canopies(windows, info.data.get("canopies", ()))
 
     @classmethod
     def of_tables(cls, tables: Mapping[str, Any]) -> Site:
@@ -269,7 +294,7 @@ class Site(Table):
             kept[key].field: tuple(value) if kept[key].repeated else value
             for key, value in tables.items()
         }
-        fields["windows"] = under_canopies(fields["windows"], fields.get("canopies", ()))
+        fields["windows"] = _under_canopies(fields["windows"], fields.get("canopies", ()))
         return cls.model_construct(**fields)
 
     @model_validator(mode="after")

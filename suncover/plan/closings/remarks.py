@@ -5,20 +5,25 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from suncover.base import clock
 from suncover.base.spell import Spell, intersect
 from suncover.plan.closings import reasons
-from suncover.plan.motor import Motor
+from suncover.plan.motor import Motor, Row
 
-if TYPE_CHECKING:
-    from suncover.plan.closings.shade_plan import Closing
+
+class WordedRow(Row, Protocol):
+    """A closing with its reason."""
+
+    @property
+    def reason(self) -> str:
+        """Why it is there, and what bent it."""
 
 
 def remarks_on(
     motor: Motor,
-    closings: Sequence[Closing],
+    closings: Sequence[WordedRow],
     *,
     no_room: bool = False,
     leave_out: Collection[date] = (),
@@ -36,7 +41,7 @@ def remarks_on(
     return tuple(remarks)
 
 
-def _dates_by_quiet(motor: Motor, closings: Iterable[Closing]) -> Iterator[date]:
+def _dates_by_quiet(motor: Motor, closings: Iterable[WordedRow]) -> Iterator[date]:
     """The dates of moves that quiet hours have shifted."""
     for row in closings:
         for instant in (row.close, row.open):
