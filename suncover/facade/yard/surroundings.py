@@ -187,26 +187,35 @@ class Surroundings:
             share = np.where(met, share * tree.foliage.share(sun.seconds), share)
         return share
 
-    def lit_share(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Floats:
+    def lit_share(
+        self, glass: Glass, p: Floats, q: Floats, sun: Daylight, met: Bools | None = None
+    ) -> Floats:
         """Share of the glass that gets enough of the beam, past its plates and all around it: (n,).
 
-        `p`, `q` (n,) the slopes of the sun's directions, all in front of the glass.
+        `p`, `q` (n,) the slopes of the sun's directions, all in front of the glass; `met` (s, n)
+        tells which of the prisms and crowns, in this order, may touch it, where that is known.
         """
-        return self.lit_outlines(glass, p, q, sun).free_area() / glass.area
+        return self.lit_outlines(glass, p, q, sun, met).free_area() / glass.area
 
-    def lit_outlines(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Outlines:
+    def lit_outlines(
+        self, glass: Glass, p: Floats, q: Floats, sun: Daylight, met: Bools | None = None
+    ) -> Outlines:
         """The shadows on the glass, crowns counted where they leave too little of the beam.
 
-        `p`, `q` as for `lit_share`.
+        Arguments as for `lit_share`.
         """
         outlines = Outlines(glass, p, q)
-        touched = self._touched(glass, p, q)
-        for prism in self.prisms:
-            outlines.hide(outlines.hull(prism, touched(prism)))
+        if met is None:
+            touched = self._touched(glass, p, q)
+            solids: list[Prism | Crown] = [*self.prisms, *(tree.crown for tree in self.trees)]
+            met = np.array([touched(solid) for solid in solids], dtype=bool).reshape(-1, len(p))
+        for prism, where in zip(self.prisms, met, strict=False):
+            if where.any():
+                outlines.hide(outlines.hull(prism, where))
         harmless = self._harmless(sun, np.zeros(p.shape))
         crowns = [
-            outlines.hull(tree.crown, touched(tree.crown) & ~free)
-            for tree, free in zip(self.trees, harmless, strict=True)
+            outlines.hull(tree.crown, where & ~free)
+            for tree, where, free in zip(self.trees, met[len(self.prisms) :], harmless, strict=True)
         ]
         shares = [tree.foliage.share(sun.seconds) for tree in self.trees]
         later = [np.prod(shares[number + 1 :], axis=0) for number in range(len(shares))]
