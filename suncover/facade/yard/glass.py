@@ -150,6 +150,8 @@ class Yard:
         prisms = len(self.around.prisms)
         for number, (solid, there) in enumerate(zip(self._solids, touched, strict=True)):
             some = np.flatnonzero(there)
+            if not len(some):
+                continue
             taken = swept(solid, self.glass, sway.take(some))
             # A shadow that covers all of the glass all along sweeps none of it.
             covers = self._covering[number].sides(stretch.path.take(some))[0].all(axis=0)
@@ -242,6 +244,13 @@ class Yard:
         is another question.
         """
         return np.minimum(self.around.light.needed(days, elevation), 1.0)
+
+    def met(self, local: Floats) -> Bools:
+        """Which prisms and crowns may throw a shadow on any of the glass: (s, n).
+
+        `local` (3, n) the sun's directions in the window's axes, all before the glass.
+        """
+        return self._touched(Path(local[:, None, :], np.zeros(local.shape[1])))
 
     def _touched(self, path: Path) -> Bools:
         return ~np.concatenate([cones.sides(path)[1] for cones in self._touching])
