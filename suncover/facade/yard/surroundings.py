@@ -266,15 +266,15 @@ class Surroundings:
         """`beam_share` in closed form, and where it is known: while the shadows of plates and of
         what may touch the glass (`met`, (s, n)) lie apart, or cover all of it.
         """
-        shadows = LoneShadows(open_pane(glass, p, q))
+        shadows = LoneShadows(open_pane(glass, p, q), p, q)
         for plate in glass.plates:
-            shadows.add(plate_before(plate, glass.reveal), np.arange(len(p)), (p, q))
+            shadows.add(plate_before(plate, glass.reveal), np.arange(len(p)))
         for prism, where in zip(self.prisms, met, strict=False):
             if where.any():
-                shadows.add(prism, np.flatnonzero(where), (p, q))
+                shadows.add(prism, np.flatnonzero(where))
         for tree, where in zip(self.trees, met[len(self.prisms) :], strict=True):
             some = np.flatnonzero(where)
-            shadows.add(tree.crown, some, (p, q), tree.foliage.share(seconds[some]))
+            shadows.add(tree.crown, some, tree.foliage.share(seconds[some]))
         left, known = shadows.left()
         return left / glass.area, known
 
