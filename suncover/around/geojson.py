@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -27,6 +28,7 @@ MOST_BYTES = 300_000_000
 MOST_FAULTS = 20
 LEVEL_M = 3.0  # a storey; common practice where a map has no height
 CROWN = ("diameter_crown", "crown_diameter")
+METRES = re.compile(r"\bmet(re|er)s?\b", re.IGNORECASE)
 IDS = ("@id", "id", "osm_id", "gml_id", "fid")
 
 
@@ -67,7 +69,11 @@ def read_map(path: str | os.PathLike[str]) -> tuple[list[Building], list[MapTree
     FileFaults
         When the file cannot be read, is no GeoJSON, or a building or tree in it is wrong.
     """
-    text = read_text(path, MOST_BYTES)
+    return map_of(read_text(path, MOST_BYTES), path)
+
+
+def map_of(text: str, path: str | os.PathLike[str]) -> tuple[list[Building], list[MapTree]]:
+    """The same of the file's text; `path` is its name in messages."""
     try:
         raw = json.loads(text)
     except json.JSONDecodeError as error:
@@ -175,12 +181,13 @@ def _metres(properties: Mapping[str, Any], key: str) -> float | None:
     if value is None or value == "":
         return None
     if isinstance(value, str):
+        plain = METRES.sub("m", value.strip().lstrip("~").replace(",", "."))
         try:
-            return _finite(float(value.replace(",", ".")), key)
+            return _finite(float(plain), key)
         except ValueError:
             pass
         try:
-            return parse_length(value.replace(",", "."))
+            return parse_length(plain)
         except ValueError as error:
             raise ValueError(f"{key}: {error}") from None
     return _number(properties, key)

@@ -7,7 +7,6 @@ One command, one file. A command parses, calls the library and prints; what goes
 from __future__ import annotations
 
 import contextlib
-import difflib
 import importlib
 import os
 import signal
@@ -80,6 +79,8 @@ class _Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            import difflib
+
             near = difflib.get_close_matches(args[0], COMMANDS, n=1)
             hint = f", did you mean {near[0]}?" if near else f"; there are {', '.join(COMMANDS)}"
             raise click.UsageError(f"no command is called {args[0]!r}{hint}", ctx)
@@ -104,6 +105,9 @@ def main(args: list[str] | None = None) -> Any:
     _open_what_is_closed()
     _never_fail_on_output()
     _end_as_by_ctrl_c()
+    # Numpy's own threads take longer to start than a short command does, and its matrices here are
+    # small; long work has threads of ours (`base.cores`).
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         status = commands.main(args=args, prog_name="suncover", standalone_mode=False)
         sys.stdout.flush()  # so that what fails at it fails here

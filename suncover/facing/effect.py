@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -36,37 +36,11 @@ class AzimuthEffect:
 def azimuth_effect_minutes(site: Site, window: Window, degrees: float, year: int) -> AzimuthEffect:
     """How far the sun's times on `window` shift if its azimuth is `degrees` off, either way.
 
-    As `azimuth_effects`; `window` need not be one of the site's.
-    """
-    return _effect(site, window, degrees, _Days(site, year))
-
-
-def azimuth_effects(
-    site: Site, degrees: Mapping[str, float], year: int
-) -> dict[str, AzimuthEffect]:
-    """How far the sun's times on windows shift if their azimuths are off, either way; by name.
-
-    `degrees` says by how much. All comings and leavings on the 15th of each month of `year` are
-    looked at, of sun that counts, each with the nearest one of the turned window. Sunrise and
-    sunset do not shift: a window that the sun reaches as soon as it is up has a coming of 0.
+    All comings and leavings on the 15th of each month of `year` are looked at, of sun that counts,
+    each with the nearest one of the turned window. Sunrise and sunset do not shift: a window that
+    the sun reaches as soon as it is up has a coming of 0. `window` need not be one of the site's.
     """
     days = _Days(site, year)
-    return {name: _effect(site, site.window(name), off, days) for name, off in degrees.items()}
-
-
-class _Days:
-    """The days that are looked at, with their sun, which all windows share."""
-
-    def __init__(self, site: Site, year: int) -> None:
-        days = [day_bounds(date(year, m, DAY_OF_MONTH), site.place.zone) for m in range(1, 13)]
-        self.sun = SunAround(
-            observer_of(site.place), np.array([(day.start + day.end) / 2.0 for day in days])
-        )
-        self.half_minutes = np.array([day.seconds / 120.0 for day in days])
-        self.start, self.end = int(days[0].start - HALF_DAY), int(days[-1].end + HALF_DAY)
-
-
-def _effect(site: Site, window: Window, degrees: float, days: _Days) -> AzimuthEffect:
     here, *turned = (
         _changes(site, window.model_copy(update={"azimuth": (window.azimuth + step) % 360.0}), days)
         for step in (0.0, -degrees, degrees)
@@ -81,6 +55,18 @@ def _effect(site: Site, window: Window, degrees: float, days: _Days) -> AzimuthE
         for begins in (True, False)
     )
     return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
+
+
+class _Days:
+    """The days that are looked at, with their sun."""
+
+    def __init__(self, site: Site, year: int) -> None:
+        days = [day_bounds(date(year, m, DAY_OF_MONTH), site.place.zone) for m in range(1, 13)]
+        self.sun = SunAround(
+            observer_of(site.place), np.array([(day.start + day.end) / 2.0 for day in days])
+        )
+        self.half_minutes = np.array([day.seconds / 120.0 for day in days])
+        self.start, self.end = int(days[0].start - HALF_DAY), int(days[-1].end + HALF_DAY)
 
 
 def _changes(site: Site, window: Window, days: _Days) -> list[list[Change]]:

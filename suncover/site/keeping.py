@@ -26,7 +26,7 @@ from suncover.site.parts import Table
 LONGEST_DURATION_S = 7 * 86400.0
 
 _UNITS = {"s": 1.0, "sec": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
-_DURATION = re.compile(r"(\d+(?:\.\d+)?) *(s|sec|min|h|d)", re.ASCII)
+_DURATION = r"(\d+(?:\.\d+)?) *(s|sec|min|h|d)"
 
 
 class Duration(Kind):
@@ -38,7 +38,7 @@ class Duration(Kind):
     def read(self, value: Any) -> float | str:
         if isinstance(value, str) and value in self.words:
             return value
-        match = _DURATION.fullmatch(value.strip()) if isinstance(value, str) else None
+        match = re.fullmatch(_DURATION, value.strip(), re.ASCII) if isinstance(value, str) else None
         if match is None:
             also = "".join(f' or "{word}"' for word in self.words)
             raise fault(
@@ -61,6 +61,23 @@ def _topic(text: str) -> str:
     return text
 
 
+def _address(text: str) -> str:
+    """Refuses what is no address of a broker, and what holds more than that."""
+    try:
+        parts = urlsplit(text)
+        known = parts.scheme in ("mqtt", "mqtts") and parts.hostname and parts.port != 0
+    except ValueError:
+        known = False
+    if not known:
+        raise fault(f'{shown(text)} is no broker such as "mqtt://127.0.0.1:1883"')
+    if parts.username or parts.password:
+        raise fault("no name and password belong here; use `user` and `password_file`")
+    if parts.path.strip("/") or parts.query or parts.fragment:
+        raise fault(f"{shown(text)} goes on after the port; leave that out")
+    return text
+
+
+BrokerAddress = Annotated[Name, AfterValidator(_address)]
 TopicName = Annotated[Name, AfterValidator(_topic)]
 Time = Annotated[float, Duration()]
 Wait = Annotated[float, Quantity(0, 3600, unit="seconds")]
@@ -82,8 +99,9 @@ def _word(text: str) -> str:
     return text
 
 
+ProgramWord = Annotated[FileName, AfterValidator(_word)]
 Program = Annotated[
-    tuple[Annotated[FileName, AfterValidator(_word)], ...],
+    tuple[ProgramWord, ...],
     listed('words, such as ["relay", "{shade}", "{direction}"]', at_least=1),
 ]
 
@@ -134,7 +152,7 @@ class Wind(Table):
 class Keeper(Table):
     """The program that acts on the plan, and its motors: `[keeper]`."""
 
-    broker: Name | None = Field(
+    broker: BrokerAddress | None = Field(
         None,
         description="Address of the MQTT 5 broker, `mqtt://` or, for TLS, `mqtts://`; left out "
         "where programs move all shades.",
@@ -148,6 +166,11 @@ class Keeper(Table):
         description="File with the password, beside the site file; or the variable "
         "SUNCOVER_BROKER_PASSWORD holds it.",
     )
+    ca_file: FileName | None = Field(
+        None,
+        description="With TLS: file with the certificate that the broker's must be signed by, in "
+        "PEM, beside the site file. Left out, those that this machine trusts.",
+    )
     stale: Wait = Field(
         60.0, description="Seconds after which an order must not be obeyed any more."
     )
@@ -156,24 +179,6 @@ class Keeper(Table):
     )
     sunny: Sunny | None = Field(None, description="Closing only for real sun.")
     wind: Wind | None = Field(None, description="Going up in a strong wind.")
-
-    @field_validator("broker")
-    @classmethod
-    def _is_address(cls, broker: str | None) -> str | None:
-        if broker is None:
-            return None
-        try:
-            parts = urlsplit(broker)
-            known = parts.scheme in ("mqtt", "mqtts") and parts.hostname and parts.port != 0
-        except ValueError:
-            known = False
-        if not known:
-            raise fault(f'{shown(broker)} is no broker such as "mqtt://127.0.0.1:1883"')
-        if parts.username or parts.password:
-            raise fault("no name and password belong here; use `user` and `password_file`")
-        if parts.path.strip("/") or parts.query or parts.fragment:
-            raise fault(f"{shown(broker)} goes on after the port; leave that out")
-        return broker
 
     @field_validator("stale")
     @classmethod

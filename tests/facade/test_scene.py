@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_surroundings import plain_window, random_obstacle, random_tree
-from random_windows import on_site, points_on, random_suns, random_window, site_of, within_cone
+from random_surroundings import random_obstacle, random_tree, shaded_window
+from random_windows import on_site, points_on, random_suns, site_of, within_cone
 from raycast import beam_share
 
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.exposure import observer_of, spot_in_window, spot_scene, window_scene
 from suncover.facade.scene import SkyScene, SpotScene, WindowScene, front_settled
 from suncover.facade.skyline import Skyline
-from suncover.site.model import Need, Site, Spot, Window
+from suncover.site.model import Site, Spot, Window
 from suncover.sun.clearsky import height_for_beam
 from suncover.sun.position import Observer, sun_position
 
@@ -29,32 +29,20 @@ HERE = Observer(45.0, 10.0)
 
 def random_site(rng: np.random.Generator, *, crowded: bool, **need: float) -> Site:
     """One window with some of everything; a spot in its room."""
-    window = plain_window(rng)
-    shaded = random_window(rng, most_fins=2)
-    parts = {key: getattr(shaded, key) for key in ("width", "height", "reveal", "overhang", "fins")}
+    window = shaded_window(rng, most_fins=2)
     skyline = [(float(a), float(rng.uniform(-3, 35))) for a in rng.choice(360, 5, replace=False)]
     if rng.random() < 0.6:
-        parts["skyline"] = tuple(sorted(skyline))
-    window = window.model_copy(update=parts)
+        window = window.model_copy(update={"skyline": tuple(sorted(skyline))})
     height = float(max(0.0, window.sill + rng.uniform(-0.9, 1.0)))
     # Indoors also under glass that slopes inward.
     inward = max(0.0, (height - window.sill) / np.tan(np.radians(window.tilt)))
-    spot = Spot(
-        name="s",
-        window="w",
-        distance=float(inward + rng.uniform(0.1, 2.0)),
-        offset=float(rng.uniform(-1.0, 1.0)),
-        height=height,
-    )
-    around: dict[str, object] = {}
+    distance, offset = float(inward + rng.uniform(0.1, 2.0)), float(rng.uniform(-1.0, 1.0))
+    spot = Spot(name="s", window="w", distance=distance, offset=offset, height=height)
+    around = {}
     if crowded:
-        around = {
-            "obstacle": [random_obstacle(rng, window, "o")],
-            "tree": [
-                random_tree(rng, window, f"t{n}", leaf=float(rng.choice([0.0, 0.1, 0.5])))
-                for n in range(2)
-            ],
-        }
+        around["obstacle"] = [random_obstacle(rng, window, "o")]
+        leaves = [float(rng.choice([0.0, 0.1, 0.5])) for _ in range(2)]
+        around["tree"] = [random_tree(rng, window, f"t{n}", leaf=v) for n, v in enumerate(leaves)]
     return site_of(window, spot=[spot], need=need, **around)
 
 
@@ -82,7 +70,7 @@ def counted(site: Site, sun: np.ndarray, seconds: float, share: np.ndarray) -> n
 @pytest.mark.parametrize("crowded", [False, True], ids=["alone", "with surroundings"])
 @settings(max_examples=20)
 @given(seed=seeds, beam=st.sampled_from([0.0, 120.0]), fraction=st.sampled_from([0.0, 0.3]))
-def test_lit_as_by_rays(crowded: bool, seed: int, beam: float, fraction: float) -> None:
+def test_lit_as_by_rays(crowded, seed, beam, fraction):
     rng = np.random.default_rng(seed)
     site = random_site(rng, crowded=crowded, beam=beam, fraction=fraction)
     (window,) = site.windows
@@ -119,9 +107,7 @@ def _much(site: Site, direction: np.ndarray, number: int, sun: Daylight) -> bool
     fraction=st.sampled_from([0.0, 0.3]),
     radius=st.sampled_from([0.15, 0.65, 2.0, 6.4]),
 )
-def test_what_is_settled_for_a_patch_holds_in_all_of_it(
-    crowded: bool, seed: int, beam: float, fraction: float, radius: float
-) -> None:
+def test_what_is_settled_for_a_patch_holds_in_all_of_it(crowded, seed, beam, fraction, radius):
     rng = np.random.default_rng(seed)
     site = random_site(rng, crowded=crowded, beam=beam, fraction=fraction)
     scenes = (scene_of(site), spot_scene(site, site.spots[0], site.need, START, END))
@@ -142,7 +128,7 @@ def test_what_is_settled_for_a_patch_holds_in_all_of_it(
 
 
 @pytest.mark.parametrize("beam", [0.0, 120.0])
-def test_patches_below_the_horizon_leave_room_for_the_onset_of_refraction(beam: float) -> None:
+def test_patches_below_the_horizon_leave_room_for_the_onset_of_refraction(beam):
     """Where the upper limb first shows, the apparent sun leaps up by some 0.6 degree."""
     gate = BeamGate(START, END, HERE, beam)
     scene = SkyScene(gate, (Skyline(((0.0, -5.0),)),))
@@ -160,39 +146,6 @@ def test_patches_below_the_horizon_leave_room_for_the_onset_of_refraction(beam: 
         assert (state != 0).mean() > 0.9
 
 
-def test_most_of_a_day_is_settled() -> None:
-    """A plain window: all but some minutes about the changes."""
-    window = Window(name="w", azimuth=200, width=1, height=1)
-    scene = window_scene(site_of(window), window, Need(), START, END)
-    times = START + 5 * DAY + np.arange(150.0, DAY, 300.0)
-    sun = Daylight.at(times, HERE)
-    state = scene.settled(Daylight(times, sun.direction, 0.64))
-    assert (state == 0).sum() <= 6
-    assert (state[state != 0] > 0).tolist() == scene.lit(sun)[state != 0].tolist()
-
-
-@settings(max_examples=30)
-@given(seeds)
-def test_spot_is_lit_where_its_ray_goes_free(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    site = random_site(rng, crowded=True, beam=0.0)
-    (window,), (spot,) = site.windows, site.spots
-    place = spot_in_window(spot, window)
-    scene = spot_scene(site, spot, site.need, START, END)
-    suns = up_in_the_sky(rng, window, 60)
-    sun = Daylight(np.full(suns.shape[1], START + 1000.0), suns)
-    lit = scene.lit(sun)
-    skyline = Skyline(window.skyline) if window.skyline else None
-    for number, direction in enumerate(suns.T):
-        free = place[2] <= 0.0 and sun.elevation[number] > 0.0
-        if skyline:
-            free = free and sun.elevation[number] > skyline.elevation(sun.azimuth[number])
-        if free:
-            here = on_site(window, place[None])
-            free = beam_share(site, window, here, direction, beyond=-place[2])[0] > 0.0
-        assert lit[number] == free
-
-
 @pytest.mark.parametrize(
     ("azimuth", "tilt", "spot", "expected"),
     [
@@ -204,54 +157,30 @@ def test_spot_is_lit_where_its_ray_goes_free(seed: int) -> None:
     ],
     ids=["wall", "roof light"],
 )
-def test_place_of_a_spot(
-    azimuth: float, tilt: float, spot: tuple[float, float, float], expected: tuple[float, ...]
-) -> None:
+def test_place_of_a_spot(azimuth, tilt, spot, expected):
     window = Window(name="w", azimuth=azimuth, tilt=tilt, width=1.2, height=1.4, sill=0.9)
     distance, offset, height = spot
     desk = Spot(name="s", window="w", distance=distance, offset=offset, height=height)
     assert spot_in_window(desk, window) == pytest.approx(expected, abs=1e-12)
 
 
-def test_spot_before_the_glass_never_gets_sun_through_it() -> None:
+def test_spot_before_the_glass_never_gets_sun_through_it():
     """Under glass that leans inward a spot may lie out of doors by its distance."""
-    scene = scene_of(site_of(Window(name="w", azimuth=180, tilt=90, width=9, height=9)))
-    outside = SpotScene(scene, np.array([0.5, 0.5, 0.1]))
-    suns = random_suns(
-        np.random.default_rng(1), Window(name="w", azimuth=180, width=1, height=1), 9
-    )
-    assert not outside.lit(Daylight(np.full(9, float(START)), suns)).any()
-    assert (outside.settled(Daylight(np.full(9, float(START)), suns, 1.0)) == -1).all()
+    window = Window(name="w", azimuth=180, tilt=90, width=9, height=9)
+    outside = SpotScene(scene_of(site_of(window)), np.array([0.5, 0.5, 0.1]))
+    seconds, suns = np.full(9, float(START)), random_suns(np.random.default_rng(1), window, 9)
+    assert not outside.lit(Daylight(seconds, suns)).any()
+    assert (outside.settled(Daylight(seconds, suns, 1.0)) == -1).all()
 
 
-@settings(max_examples=20)
-@given(seeds)
-def test_sunlit_share_as_by_random_rays(seed: int) -> None:
-    """Crowns count by what they let through, whatever the beam."""
-    rng = np.random.default_rng(seed)
-    site = random_site(rng, crowded=True, beam=400.0, fraction=0.5)
-    (window,) = site.windows
-    suns = up_in_the_sky(rng, window, 8)
-    sun = Daylight(np.full(suns.shape[1], START + 9000.0), suns)
-    shares, rays = scene_of(site).sunlit_share(sun), 500
-    skyline = Skyline(window.skyline) if window.skyline else None
-    points = on_site(window, points_on(rng, window, rays))
-    for number, direction in enumerate(suns.T):
-        mean = beam_share(site, window, points, direction).mean()
-        hidden = skyline and not sun.elevation[number] > skyline.elevation(sun.azimuth[number])
-        if hidden or sun.elevation[number] <= 0.0:
-            mean = 0.0
-        assert shares[number] == pytest.approx(mean, abs=5 * 0.5 / np.sqrt(rays))
-
-
-def test_front_of_the_glass_for_patches() -> None:
+def test_front_of_the_glass_for_patches():
     cosine = np.cos(np.radians([80.0, 88.0, 92.0, 100.0]))
     up = np.stack([np.zeros(4), np.sqrt(1 - 0.25) * np.ones(4), np.full(4, 0.5)])
     assert front_settled(Daylight(np.zeros(4), up, 5.0), cosine).tolist() == [1, 0, 0, -1]
     assert front_settled(Daylight(np.zeros(4), up, 1.0), cosine).tolist() == [1, 1, -1, -1]
 
 
-def test_gate_knows_its_days_and_their_neighbours() -> None:
+def test_gate_knows_its_days_and_their_neighbours():
     gate = BeamGate(START, END, HERE, 120.0)
     days = np.arange(START // DAY, END // DAY + 1)
     heights = height_for_beam(days, HERE, 120.0)
@@ -268,7 +197,7 @@ def test_gate_knows_its_days_and_their_neighbours() -> None:
         assert (least, most) == (near.min(), near.max())
 
 
-def test_daylight_is_the_apparent_sun() -> None:
+def test_daylight_is_the_apparent_sun():
     times = START + np.arange(0.0, DAY, 1000.0)
     sun, position = Daylight.at(times, HERE), sun_position(times, HERE)
     assert sun.elevation == pytest.approx(position.apparent_elevation, abs=1e-9)
