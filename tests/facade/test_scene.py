@@ -100,7 +100,7 @@ def _much(site: Site, direction: np.ndarray, number: int, sun: Daylight) -> bool
 
 
 @pytest.mark.parametrize("crowded", [False, True], ids=["alone", "with surroundings"])
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(
     seed=seeds,
     beam=st.sampled_from([0.0, 120.0]),

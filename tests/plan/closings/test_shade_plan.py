@@ -17,7 +17,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings import reasons
 from suncover.plan.closings.rules import Draft, keep_to_moves
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan, motor_moves_by_date
-from suncover.plan.motor import Motor, blocked_starts
+from suncover.plan.motor import Motor, any_in, blocked_starts
 from suncover.site.model import Shade
 
 NEW_YORK = ZoneInfo("America/New_York")
@@ -226,6 +226,15 @@ def test_blocked_times_leave_their_two_ends_free():
     whole = Spell(low, high)
     found = [blocked.around(moment) for moment in (low, low + 1, high - 1, high)]
     assert found == [None, whole, whole, None]
+    motor = Motor(shade("travel=75 night"), NEW_YORK)
+    edges = [motor.at_quiet_edge(moment) for moment in (low - 1, low, high, high + 1)]
+    assert edges == [False, True, True, False]
+
+
+def test_no_time_has_no_part_in_a_spell():
+    spells = [Spell(0, 10), Spell(20, 30)]
+    pairs = [(5, 5), (5, 6), (10, 20), (9, 20), (10, 21), (30, 40)]
+    assert [any_in(spells, *pair) for pair in pairs] == [False, True, False, True, True, False]
 
 
 SEASONS = {
