@@ -66,10 +66,10 @@ class Yard:
 
     @cached_property
     def _touching(self) -> tuple[Cones, ...]:
-        """One for all prisms, and one for each crown."""
-        corners = self.glass.corners
+        """One for all prisms, if there are any, and one for each crown."""
+        corners, prisms = self.glass.corners, self.around.prisms
         crowns = (touching(tree.crown, corners[None]) for tree in self.around.trees)
-        return touching_glass(self.around.prisms, corners), *crowns
+        return (*([touching_glass(prisms, corners)] if prisms else ()), *crowns)
 
     @cached_property
     def _covering(self) -> tuple[Cones, ...]:
@@ -253,7 +253,8 @@ class Yard:
         return self._touched(Path(local[:, None, :], np.zeros(local.shape[1])))
 
     def _touched(self, path: Path) -> Bools:
-        return ~np.concatenate([cones.sides(path)[1] for cones in self._touching])
+        found = [~cones.sides(path)[1] for cones in self._touching]
+        return np.concatenate([np.zeros((0, len(path.slack)), dtype=bool), *found])
 
     def _veil(self, stretch: Stretch, touched: Bools) -> Veil:
         """Where a crown may be in the sun's way; elsewhere nothing hangs on it."""

@@ -94,7 +94,7 @@ def test_sides_hold_all_along_the_path(kind, seed):
         outside = np.all([other for _, other in all_sides] or [np.ones(shape, bool)], axis=0)
         assert_holds(inside, outside, rays, front)
     elif solid is not None:
-        inside, outside = cones_of(solid, points).sides(path)
+        inside, outside = cones_of([solid], points)[0].sides(path)
         assert_holds(inside, outside, rays, front)
         (untouched,) = touching(solid, glass.corners[None]).sides(path)[1]
         assert not rays[:, untouched & front].any()
