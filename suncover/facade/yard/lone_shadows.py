@@ -19,6 +19,8 @@ Bools = NDArray[np.bool_]
 
 # What of the extents of a shadow is rounding, and a slope so steep that an edge has no width.
 ROUNDING, STEEPEST = 1e-9, 1e9
+# Numbers worked out together: bounds the memory.
+AT_ONCE = 1 << 19
 # Shadows on one pane whose places are compared.
 MOST = 4
 
@@ -184,12 +186,23 @@ def _outline(prism: Prism, p: Floats, q: Floats) -> tuple[_Edges, Panes, Bools]:
     return _Edges(across[one], along[one], wide, tall, side), box, sound
 
 
+def _pieces(prism: Prism, count: int) -> list[NDArray[np.intp]]:
+    """So many suns in pieces, so that a prism of many corners needs no more memory than others."""
+    size = count * len(prism.corners) * len(prism.all_edges)
+    return np.array_split(np.arange(count), max(1, min(count, -(-size // AT_ONCE))))
+
+
 def prism_areas(prism: Prism, p: Floats, q: Floats, panes: Panes) -> tuple[Floats, Panes]:
     """The area of a prism's shadow on each pane: (n,); nan where its outline is not found. And the
     box about the shadow.
 
     What lies below the upper edges of the outline, less what lies below the lower ones.
     """
+    pieces = _pieces(prism, len(p))
+    if len(pieces) > 1:
+        found = [prism_areas(prism, p[some], q[some], panes.take(some)) for some in pieces]
+        sides = zip(*(box for _, box in found), strict=True)
+        return np.concatenate([area for area, _ in found]), Panes(*map(np.concatenate, sides))
     edges, box, sound = _outline(prism, p, q)
     area = np.abs((edges.side * _under(*edges[:4], panes)).sum(axis=0))
     beside = (box.left >= panes.right) | (box.right <= panes.left)
@@ -279,6 +292,10 @@ def common_areas(prism: Prism, crown: Crown, p: Floats, q: Floats, panes: Panes)
 
     Where both have areas by themselves.
     """
+    pieces = _pieces(prism, len(p))
+    if len(pieces) > 1:
+        found = [common_areas(prism, crown, p[some], q[some], panes.take(some)) for some in pieces]
+        return np.concatenate(found)
     discs = _Discs(crown, p, q)
     edges, _, _ = _outline(prism, p, q)
     # From the beginning of each edge to its end, kept within the pane: three pieces for each axis.
