@@ -36,7 +36,7 @@ ROUNDS = 3
 TURNS = 12  # of weights and parameters
 MOST_STEP = 12.0  # degrees in a round
 SLOPE_STEP = 0.5  # degrees
-TELLING = 6.0  # days that tell as much of the place as any number more of them
+TELLING = 3.0  # days that tell as much of the place as any number more of them
 CELL_MIN = (8.0, 3.0)  # by which edges, and their change, differ within what a place stands for
 KEPT, MOST_OF = 36, 0.99  # places that are looked at closely, and the share of all that they hold
 # How much less likely a place is whose edge is no shadow's where the light jumps (or the reverse).
