@@ -44,7 +44,7 @@ _LOW_E = Pane(3.0, 0.03, coating=(0.60, 0.22, 0.17))
 _LOW_E_SUN = Pane(6.0, 0.03, coating=(0.36, 0.30, 0.40))
 # Bronze or grey body tint, 6 mm, solar transmittance 0.48 (ASHRAE Handbook; from memory).
 _TINTED = Pane(6.0, 0.108)
-_AIR, _COATED, _ARGON = 5.7, 2.0, 1.5
+_AIR, _ARGON = 5.7, 1.5
 
 # Visible transmittances at the centre of glass (ASHRAE Handbook, Fundamentals, fenestration; from
 # memory). Tinted: bronze; grey glass lets through somewhat less light, green more.
@@ -62,7 +62,7 @@ CLASSES: dict[str, GlassClass] = {
     ),
     "triple clear": GlassClass((_CLEAR, _CLEAR, _CLEAR), (_AIR, _AIR), 0.74, "three clear panes"),
     "triple low-e": GlassClass(
-        (_CLEAR, _CLEAR, _LOW_E), (_COATED, _ARGON), 0.68, "three panes, one coated"
+        (_CLEAR, _CLEAR, _LOW_E), (_AIR, _ARGON), 0.68, "three panes, one coated"
     ),
 }
 DEFAULT_CLASS = "double clear"
