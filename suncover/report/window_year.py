@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -83,6 +85,12 @@ class WindowYear:
     lit: NDArray[np.bool_]
     patches: dict[tuple[int, int], list[Ring]]
     mask: SkyMask
+
+    @cached_property
+    def deepest(self) -> float:
+        """How far into the room the patches of sun reach on all days, metres."""
+        rings = [ring[:, 0] for rings in self.patches.values() for ring in rings]
+        return float(np.concatenate([[0.0], *rings]).max())
 
     @property
     def minutes_by_day(self) -> Floats:
@@ -172,24 +180,26 @@ def _patches(
     shapes = sun_patch(scene, sun, Level(window.sill))
     shapes = shapely.clip_by_rect(shapes, 0.0, -ROOM_SIDE, ROOM_DEPTH, ROOM_SIDE)
     shapes = shapely.simplify(shapes, _EASE)
-    found = {}
-    for day, slot, shape in zip(days.tolist(), slots.tolist(), shapes, strict=True):
-        rings = _rings(shape)
-        if rings:
-            found[day, slot] = rings
+    found: dict[tuple[int, int], list[Ring]] = {}
+    for which, ring in _rings(shapes):
+        found.setdefault((int(days[which]), int(slots[which])), []).append(ring)
     return found
 
 
-def _rings(shape: Any) -> list[Ring]:
-    """The outlines of a shape, holes among them, each without its closing point."""
+def _rings(shapes: Any) -> Iterator[tuple[int, Ring]]:
+    """The outlines of shapes, holes among them, each without its closing point, and the number of
+    the shape that it belongs to.
+    """
     import shapely
 
-    rings = []
-    for part in shapely.get_parts(shape):
-        if isinstance(part, shapely.Polygon) and part.area > _NO_PATCH:
-            for ring in (part.exterior, *part.interiors):
-                rings.append(np.asarray(shapely.get_coordinates(ring)[:-1]))
-    return rings
+    parts, shape = shapely.get_parts(shapes, return_index=True)
+    large = shapely.area(parts) > _NO_PATCH
+    rings, part = shapely.get_rings(parts[large], return_index=True)
+    corners, ring = shapely.get_coordinates(rings, return_index=True)
+    ends = np.flatnonzero(np.diff(ring, append=-1))
+    starts = np.concatenate([[0], ends[:-1] + 1]) if len(ends) else ends
+    for which, start, end in zip(shape[large][part].tolist(), starts, ends, strict=True):
+        yield which, corners[start:end]
 
 
 def _sky_mask(site: Site, window: Window, day: date) -> SkyMask:

@@ -479,7 +479,7 @@ def test_a_link_of_the_wall_opens_its_window(browser: Any, file: Path) -> None:
     found = opened(browser, file, DESK)
     found.page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = false))")
     assert not found.page.locator("#window-2").is_visible()
-    found.page.locator(".wall a").nth(1).click()
+    found.page.locator(".carpets a").nth(1).click()
     found.page.locator("#window-2").wait_for(state="visible")
     found.page.context.close()
 

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from suncover.report.pictures.figure import Figure, Key, Table
 from suncover.report.pictures.markup import Content, Markup, escaped, tag
 from suncover.report.units import Units, in_units, with_lengths
 
+SAMPLED = 7
+"""Of a table of many days, a row in so many stands in the page; its script writes the others."""
 
-def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False) -> Markup:
+
+def figure_block(
+    figure: Figure, *, known: bool = False, unfolded: bool = False, sampled: bool = False
+) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
     Where the reader has had a picture of the kind before (`known`), its colours go behind the fold.
-    With `unfolded` the numbers are shown at once.
+    With `unfolded` the numbers are shown at once. With `sampled` the table has a row a week until
+    the script, which knows the days of the picture's window, writes all of them.
     """
-    legend, table = legend_block(figure.legend), table_block(figure.table, figure.units)
+    table = table_block(_sample(figure.table) if sampled else figure.table, figure.units)
+    legend = legend_block(figure.legend)
     return tag(
         "figure",
         tag("figcaption", figure.title),
@@ -27,9 +35,14 @@ def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False)
             legend if known else None,
             table,
             open=unfolded,
+            data_days=figure.live[1] if sampled and figure.live else None,
         ),
         id=figure.name,
     )
+
+
+def _sample(table: Table) -> Table:
+    return replace(table, caption=f"{table.caption}: every seventh day", rows=table.rows[::SAMPLED])
 
 
 def legend_block(keys: Sequence[Key]) -> Markup:

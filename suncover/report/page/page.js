@@ -17,9 +17,10 @@
     const kinds = { u1: Uint8Array, u2: Uint16Array, i2: Int16Array, i4: Int32Array };
     const found = {};
     let at = 0;
-    for (const [name, kind, count, differences] of arrays) {
+    for (const [name, kind, count, row] of arrays) {
       const values = new kinds[kind](buffer, at, count);
-      if (differences) for (let i = 1; i < count; i++) values[i] += values[i - 1];
+      if (row) for (let i = 1; i < count; i++) values[i] += values[i - 1];
+      if (row > 1) for (let i = row; i < count; i++) values[i] += values[i - row];
       at += count * values.BYTES_PER_ELEMENT;
       found[name] = values;
     }
@@ -180,7 +181,7 @@
 
   function drawSky(figure, n, day, slot) {
     const { azimuth: facing, around } = facts.windows[n];
-    const x = scale(-around, around, 52, 708), y = scale(0, 90, 280, 16), STEPS = 6;
+    const x = scale(-around, around, 52, 708), y = scale(0, 90, 280, 16), STEPS = 3;
     let steps = "", drawing = false, last = 0;
     const ends = day + 1 < facts.days ? SLOTS : SLOTS - 1; // on to midnight, where it is known
     for (let s = 0; s < ends; s++) {
@@ -479,6 +480,27 @@
   moved();
   started = true;
 
+  // The table of a window's year: all days in place of one a week, when it is asked for.
+  function fillDays(fold) {
+    const n = Number(fold.dataset.days), body = document.createElement("tbody");
+    for (let day = 0; day < facts.days; day++) {
+      const lit = sun[n](day), seconds = lit.reduce((sum, [a, b]) => sum + b - a, 0);
+      const most = Math.max(...numbers["power" + n].subarray(day * CELLS, (day + 1) * CELLS));
+      const row = body.insertRow(), name = document.createElement("th");
+      name.scope = "row";
+      name.textContent = dateWords(day);
+      row.append(name);
+      for (const words of [spans(lit) || "–", (seconds / 60).toFixed(1), most, spans(closed[n](day)) || "–"])
+        row.insertCell().textContent = words;
+    }
+    const table = fold.querySelector("table"), caption = table.caption.textContent;
+    table.tBodies[0].replaceWith(body);
+    table.caption.textContent = caption.slice(0, caption.lastIndexOf(":"));
+    fold.querySelector(".scroll").setAttribute("aria-label", table.caption.textContent);
+  }
+  for (const fold of document.querySelectorAll("details[data-days]"))
+    fold.addEventListener("toggle", () => fillDays(fold), { once: true });
+
   // A link to a window opens its pictures.
   const openTarget = () => {
     const target = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
@@ -499,8 +521,9 @@
     for (const svg of document.querySelectorAll("svg[data-live=depth]"))
       drawDepth(svg, Number(svg.dataset.window), depth);
     for (const output of document.querySelectorAll("p[data-says=depth]")) {
-      const { depth: depths, says } = facts.depths[Number(output.dataset.window)];
-      output.textContent = `${words} deep: ${says[nearest(depths, depth)]}`;
+      const { depth: depths, figures } = facts.depths[Number(output.dataset.window)];
+      const does = facts.does.replace(/{(\d)}/g, (_, i) => figures[nearest(depths, depth)][i]);
+      output.textContent = `${words} deep: ${does}`;
     }
   };
   if (depthSlider) {

@@ -49,14 +49,22 @@ def depth_sentence(best: BestOverhang, depth: float, units: Units) -> str:
     return f"{length_text(depth, units)} deep: {depth_does(best, tried_at(tried, depth))}"
 
 
+DOES = (
+    "keeps out {0} kWh on days that need cooling, loses {1} kWh on days that need heating; beside "
+    "what stands {2} to {3} {4} a year."
+)
+"""What one of a sweep does; the figures are `depth_figures`."""
+
+
 def depth_does(best: BestOverhang, swept: Swept) -> str:
     """What one of a sweep does, in words."""
+    return DOES.format(*depth_figures(swept), best.unit)
+
+
+def depth_figures(swept: Swept) -> tuple[str, str, str, str]:
+    """The figures in `DOES`, but for their unit."""
     low, high = swept.worth.net
-    return (
-        f"keeps out {kwh(max(swept.kept_out, 0.0))} kWh on days that need cooling, loses "
-        f"{kwh(max(swept.lost, 0.0))} kWh on days that need heating; beside what stands "
-        f"{signed(low)} to {signed(high)} {best.unit} a year."
-    )
+    return kwh(max(swept.kept_out, 0.0)), kwh(max(swept.lost, 0.0)), signed(low), signed(high)
 
 
 def signed(value: float) -> str:

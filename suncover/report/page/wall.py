@@ -24,7 +24,7 @@ def wall(data: ReportData) -> Markup:
     dark = [year.window.name for year in data.windows if not year.pieces]
     return tag(
         "div",
-        tag("div", small, class_="wall"),
+        tag("div", small, class_="carpets"),
         _key(),
         listing([*_notes(data)], "quiet"),
         tag("p", f"No direct sun in these days: {listed(dark)}.", class_="quiet") if dark else None,

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+import numpy as np
+
 from suncover.report.calendar_days import Piece, by_day
-from suncover.report.pictures.bands import band_edges, band_path
+from suncover.report.pictures.bands import Place, band_edges, band_path
 from suncover.report.pictures.figure import WIDE, Scale, line, text
-from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.markup import Content, Markup, short, tag
 from suncover.report.words import MONTHS
 
 LEFT, RIGHT = 52.0, 708.0
@@ -55,35 +57,35 @@ def hour_axis_up(y: Scale, hours: Iterable[int] = HOURS) -> list[Markup]:
     return drawn
 
 
-def columns(pieces: Iterable[Piece], style: str) -> Markup:
-    """Pieces as strokes up their days' columns, in days and whole minutes; see `in_days`."""
-    steps = []
-    day = minute = 0
-    for piece in pieces:
-        start, end = round(piece.start / 60), round(piece.end / 60)
-        if end > start:
-            steps.append(f"m{piece.day - day} {start - minute}v{end - start}".replace(" -", "-"))
-            day, minute = piece.day, end
-    return tag("path", d="M0 0" + "".join(steps), class_=style) if steps else Markup()
+def day_shapes(pieces: Sequence[Piece], days: int, y: Scale) -> str:
+    """Pieces of days drawn as columns, as a path to fill."""
+    return band_path(_rows(pieces, days), _place(days, y))
 
 
-def in_days(content: object, days: int, y: Scale) -> Markup:
-    """A group whose units are days across and minutes up: a stroke of width 1 fills a column."""
+def day_edges(pieces: Sequence[Piece], days: int, y: Scale) -> str:
+    """The lines around them, as a path."""
+    return band_edges(_rows(pieces, days), _place(days, y))
+
+
+def day_columns(pieces: Sequence[Piece], days: int) -> str:
+    """As `day_shapes`, in days across and whole minutes up; see `in_days`."""
+    return band_path(_rows(pieces, days), lambda day, seconds: (day, np.rint(seconds / 60.0)))
+
+
+def in_days(content: Content, days: int, y: Scale) -> Markup:
+    """A group whose units are days across and minutes up."""
     x = day_scale(days)
-    matrix = f"translate({short(x(0.5))} {short(y(0))}) scale({x.unit:.5f} {y.unit * 60:.6f})"
-    # A little wider than a day, so that no paper shows between two of them.
-    return tag("g", content, transform=matrix, stroke_width="1.06", fill="none")
+    matrix = f"translate({short(x(0))} {short(y(0))}) scale({x.unit:.5f} {y.unit * 60:.6f})"
+    return tag("g", content, transform=matrix)
 
 
-def day_bands(pieces: Sequence[Piece], days: int, y: Scale) -> tuple[str, str]:
-    """Pieces of days drawn as columns: the path to fill, and that of the lines around them."""
+def _rows(pieces: Sequence[Piece], days: int) -> list[list[tuple[float, float]]]:
+    return [_merged(of_day) for of_day in by_day(pieces, days)]
+
+
+def _place(days: int, y: Scale) -> Place:
     x = day_scale(days)
-    rows = [_merged(one) for one in by_day(pieces, days)]
-
-    def place(day: float, seconds: float) -> tuple[float, float]:
-        return x(day), y(seconds)
-
-    return band_path(rows, place), band_edges(rows, place)
+    return lambda day, seconds: (x.of(day), y.of(seconds))
 
 
 def _merged(pieces: Sequence[Piece]) -> list[tuple[float, float]]:

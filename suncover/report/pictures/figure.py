@@ -11,10 +11,15 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from suncover.base.errors import RequestError
 from suncover.report.pictures.ink import LIGHT, figure_style
 from suncover.report.pictures.markup import Content, Markup, short, tag
 from suncover.report.units import UNITS, Units, in_units
+
+Floats = NDArray[np.float64]
 
 WIDE = 720.0
 HALF = 360.0
@@ -172,6 +177,10 @@ class Scale:
         """The place of a value."""
         share = (value - self.low) / (self.high - self.low)
         return self.start + share * (self.end - self.start)
+
+    def of(self, values: Floats) -> Floats:
+        """The places of many values."""
+        return self.start + (values - self.low) * self.unit
 
     @property
     def unit(self) -> float:

@@ -123,10 +123,7 @@ def variables(colours: Mapping[str, str]) -> str:
 
 def figure_style(colour: Callable[[str], str]) -> str:
     """The style sheet of the pictures; `colour` gives a named colour's value."""
-    levels = "".join(
-        f".k{level}{{stroke:{colour(f'sun-{level}')}}}.f{level}{{fill:{colour(f'sun-{level}')}}}"
-        for level in range(LEVELS)
-    )
+    levels = "".join(f".f{level}{{fill:{colour(f'sun-{level}')}}}" for level in range(LEVELS))
     return levels + "".join(
         f"{selector}{{{rules}}}"
         for selector, rules in (
@@ -150,8 +147,9 @@ def figure_style(colour: Callable[[str], str]) -> str:
             (".land", f"fill:{colour('land')}"),
             (".veil", f"fill:{colour('veil')}"),
             (".veil.one", "fill-opacity:.25"),
-            (".veil.two", "fill-opacity:.5"),
-            (".veil.three", "fill-opacity:.75"),
+            # On the one below it: half of the whole, three quarters.
+            (".veil.two", "fill-opacity:.3333"),
+            (".veil.three", "fill-opacity:.5"),
             (".leaf", f"fill:{colour('land')};fill-opacity:.6"),
             (".wall", f"fill:{colour('land')};stroke:{colour('ink')};stroke-width:1"),
             (".plate", f"fill:{colour('ink')}"),

@@ -6,8 +6,9 @@ import numpy as np
 
 from suncover.report.gather import ReportData
 from suncover.report.pictures.axes import LEFT, RIGHT, day_scale, month_axis
+from suncover.report.pictures.bands import relative
 from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, line, swatch, text
-from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.markup import Markup, tag
 from suncover.report.words import date_text, hours_one, slug
 
 _TOP, _HALF, _BOTTOM = 8.0, 62.0, 132.0
@@ -59,16 +60,10 @@ def _most_hours(data: ReportData) -> float:
 
 
 def _area(hours: np.ndarray, y: Scale, days: int) -> str:
-    """Steps over the days, closed along the line of 0; flat days add nothing to the path."""
-    x = day_scale(days)
-    steps = [f"M{short(x(0))} {short(y(0))}"]
-    last = 0.0
-    for day, value in enumerate(hours.tolist()):
-        if abs(value - last) > 1e-9:
-            steps.append(f"H{short(x(day), 1)}V{short(y(value), 1)}")
-            last = value
-    steps.append(f"H{short(x(days))}V{short(y(0))}Z")
-    return "".join(steps)
+    """Steps over the days, closed along the line of 0."""
+    edges = day_scale(days).of(np.repeat(np.arange(days + 1.0), 2))
+    heights = y.of(np.concatenate([[0.0], np.repeat(hours, 2), [0.0]]))
+    return relative(np.stack([edges, heights], axis=1))
 
 
 def _by_month(data: ReportData, number: int) -> Table:

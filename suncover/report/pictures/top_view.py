@@ -51,12 +51,7 @@ class Top:
     @cached_property
     def depth(self) -> float:
         """Metres of the room that are drawn: as deep as the sun falls, within limits."""
-        return float(np.clip(self._deepest, _DEEP, ROOM_DEPTH))
-
-    @cached_property
-    def _deepest(self) -> float:
-        rings = [ring for rings in self.window.patches.values() for ring in rings]
-        return max((float(ring[:, 0].max()) for ring in rings), default=0.0)
+        return float(np.clip(self.window.deepest, _DEEP, ROOM_DEPTH))
 
     @cached_property
     def scale(self) -> float:

@@ -12,9 +12,10 @@ from suncover.report.gather import ReportData
 from suncover.report.pictures.axes import (
     LEFT,
     RIGHT,
-    columns,
-    day_bands,
+    day_columns,
+    day_edges,
     day_scale,
+    day_shapes,
     hour_axis_up,
     in_days,
     month_axis,
@@ -53,9 +54,9 @@ def year_carpet(data: ReportData, number: int) -> Figure:
     body = [
         stripes(name),
         tag("use", href=f"#{_GROUND}"),
-        in_days([columns(runs, f"k{level}") for level, runs in _by_level(window)], days, CLOCK),
+        in_days(_levels(window, days), days, CLOCK),
         # The weakest sun is hardly darker than paper: a line says where it begins.
-        tag("path", d=day_bands(window.pieces, days, CLOCK)[1], class_="outline"),
+        tag("path", d=day_edges(window.pieces, days, CLOCK), class_="outline"),
         _closings(shade, name, days) if shade else None,
         day_mark(data.start_day, days),
     ]
@@ -90,20 +91,23 @@ def _runs(window: WindowYear, piece: Piece) -> Iterator[tuple[int, Piece]]:
         start = end
 
 
-def _by_level(window: WindowYear) -> Iterator[tuple[int, list[Piece]]]:
+def _levels(window: WindowYear, days: int) -> list[Markup]:
+    """For each level of sun the shape of all that is as strong or stronger, one on the other."""
     runs = level_runs(window)
+    drawn = []
     for level in range(LEVELS):
-        yield level, [piece for its, piece in runs if its == level]
+        if pieces := [piece for its, piece in runs if its >= level]:
+            drawn.append(tag("path", d=day_columns(pieces, days), class_=f"f{level}"))
+    return drawn
 
 
 def ground(data: ReportData) -> dict[str, Markup]:
     """What all carpets have in common: night and day, hours and months."""
     days = len(data.calendar.days)
-    day, rise = day_bands(data.sun.up, days, CLOCK)
     drawn = [
         rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, "night"),
-        tag("path", d=day, class_="ground"),
-        tag("path", d=rise, class_="rise"),
+        tag("path", d=day_shapes(data.sun.up, days, CLOCK), class_="ground"),
+        tag("path", d=day_edges(data.sun.up, days, CLOCK), class_="rise"),
         *hour_axis_up(CLOCK),
         *month_axis(data.calendar.days, TOP, BOTTOM),
         text(LEFT - 8, BOTTOM - 25, "h", "e q full"),
@@ -113,10 +117,10 @@ def ground(data: ReportData) -> dict[str, Markup]:
 
 def _closings(shade: ShadeYear, name: str, days: int) -> Markup:
     """Stripes over the closings, and a line around them."""
-    closed, edges = day_bands(shade.closed, days, CLOCK)
+    closed = day_shapes(shade.closed, days, CLOCK)
     return Markup(
         tag("path", d=closed, fill=f"url(#{name}-stripes)", opacity="0.55")
-        + tag("path", d=edges, class_="edge line")
+        + tag("path", d=day_edges(shade.closed, days, CLOCK), class_="edge line")
     )
 
 
@@ -175,11 +179,11 @@ def _table(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> Tab
         (
             date_text(day),
             spans(sun[number], "–"),
-            f"{window.minutes_by_day[number]:.1f}",
+            f"{window.minutes_by_day[number] + 1e-6:.1f}",  # halves go up, as in the script
             f"{window.power[number].max():.0f}",
             spans(closed[number], "–"),
         )
         for number, day in enumerate(days)
     )
     head = ("day", "sun", "minutes", "strongest, W/m²", "shade closed")
-    return Table(f"{window.window.name}: sun on the glass, day by day", head, rows)
+    return Table(f"{window.window.name}: sun on the glass and its shade", head, rows)

@@ -22,11 +22,15 @@ def unpacked() -> dict[str, np.ndarray[Any, Any]]:
     """By the description of the format alone."""
     data = zlib.decompress(base64.b64decode(TEXT))
     found, at = {}, 0
-    for name, kind, count, differences in LISTED:
+    for name, kind, count, row in LISTED:
         values = np.frombuffer(data, f"<{kind}", int(count), at)
         at += values.nbytes
         # Sums run over in the kind's own bytes.
-        found[str(name)] = values.cumsum(dtype=values.dtype) if differences else values
+        if row:
+            values = values.cumsum(dtype=values.dtype)
+        if row > 1:
+            values = values.reshape(-1, row).cumsum(axis=0, dtype=values.dtype).ravel()
+        found[str(name)] = values
     assert at == len(data)
     return found
 
