@@ -54,6 +54,16 @@ def azimuth_effects(
     return {name: _effect(site, site.window(name), off, days) for name, off in degrees.items()}
 
 
+def azimuth_swing(
+    site: Site, window: Window, degrees: float, year: int
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """By how many minutes the sun's coming, and its leaving, shift on the average in each month if
+    the window's azimuth is `degrees` off, either way: twelve numbers each; as `azimuth_effects`.
+    """
+    coming, leaving = _shifts_by_month(site, window, degrees, _Days(site, year))
+    return tuple(map(_mean, coming)), tuple(map(_mean, leaving))
+
+
 class _Days:
     """The days that are looked at, with their sun, which all windows share."""
 
@@ -67,20 +77,33 @@ class _Days:
 
 
 def _effect(site: Site, window: Window, degrees: float, days: _Days) -> AzimuthEffect:
+    coming, leaving = (
+        [shift for month in months for shift in month]
+        for months in _shifts_by_month(site, window, degrees, days)
+    )
+    return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
+
+
+def _shifts_by_month(
+    site: Site, window: Window, degrees: float, days: _Days
+) -> tuple[list[list[float]], list[list[float]]]:
+    """How far the sun's comings and its leavings move on the days looked at, day by day."""
     here, *turned = (
         _changes(site, window.model_copy(update={"azimuth": (window.azimuth + step) % 360.0}), days)
         for step in (0.0, -degrees, degrees)
     )
     coming, leaving = (
         [
-            shift
-            for other in turned
-            for mine, then in zip(here, other, strict=True)
-            for shift in _shifts(_times(mine, begins), _times(then, begins))
+            [
+                shift
+                for then in thens
+                for shift in _shifts(_times(mine, begins), _times(then, begins))
+            ]
+            for mine, *thens in zip(here, *turned, strict=True)
         ]
         for begins in (True, False)
     )
-    return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
+    return coming, leaving
 
 
 def _changes(site: Site, window: Window, days: _Days) -> list[list[Change]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
@@ -25,6 +25,7 @@ from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.report.calendar_days import SLOTS, Calendar, Piece
+from suncover.report.doubt import Doubt, wider
 from suncover.report.shade_year import ShadeYear, shade_year
 from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
@@ -76,7 +77,8 @@ class ShadeWeek:
     """A shade on today and the days after it, by the week's own calendar.
 
     `closings` are those that touch these days, whole; `closed` their parts by day, each with how
-    far down in `positions`; `kept_up` are the exceptions that have it stay up on some of them.
+    far down in `positions`; `doubt` is about the sun on its windows; `kept_up` are the
+    exceptions that have it stay up on some of them.
     """
 
     shade: Shade
@@ -84,6 +86,7 @@ class ShadeWeek:
     closed: list[Piece]
     sun: list[Piece]
     positions: list[int]
+    doubt: Doubt | None = None
     kept_up: tuple[Happening, ...] = ()
 
     def closed_on(self, day: int) -> list[tuple[Piece, int]]:
@@ -177,21 +180,22 @@ def gather_report(
     bounds = calendar.bounds
     suns = shade_sun(site, first, last, watch=watch)
     sun = _sun_on_windows(site, suns, first, last)
+    windows = tuple(
+        window_year(site, window, sun[window.name], calendar) for window in site.windows
+    )
     light = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
     return ReportData(
         site=site,
         calendar=calendar,
         at=at,
         sun=_sun_days(site, calendar, bounds),
-        windows=tuple(
-            window_year(site, window, sun[window.name], calendar) for window in site.windows
-        ),
+        windows=windows,
         shades=tuple(
             shade_year(site, one, plan, calendar, light)
             for one, plan in zip(suns, plans_for(site, suns), strict=True)
         ),
         spots=_spots(site, calendar),
-        week=_week(site, at),
+        week=_week(site, at, {year.window.name: year.doubt for year in windows}),
         heat=None if weather is None else summarize(compare_year(site, weather)),
         units=units or units_of(source),
         notes=site_notes(site),
@@ -247,7 +251,7 @@ def _spots(site: Site, calendar: Calendar) -> tuple[SpotYear, ...]:
     return tuple(SpotYear(spot, calendar.pieces(sun[spot.name])) for spot in site.spots)
 
 
-def _week(site: Site, at: date) -> Week:
+def _week(site: Site, at: date, doubts: Mapping[str, Doubt | None]) -> Week:
     calendar = Calendar(at, min(at + timedelta(days=WEEK - 1), LAST_DATE), site.place.zone)
     beside = timedelta(days=_BESIDE)
     first = max(calendar.first - beside, FIRST_DATE)
@@ -275,6 +279,14 @@ def _week(site: Site, at: date) -> Week:
             and happening.spell.end > span.start
         )
         shades.append(
-            ShadeWeek(one.shade, closings, closed, calendar.pieces(sun), positions, kept_up)
+            ShadeWeek(
+                one.shade,
+                closings,
+                closed,
+                calendar.pieces(sun),
+                positions,
+                wider([doubts[name] for name in one.shade.windows]),
+                kept_up,
+            )
         )
     return Week(calendar, calendar.pieces(_sun_up(site, span)), tuple(shades))

@@ -28,6 +28,7 @@ from suncover.report.calendar_days import (
     Piece,
     cell_seconds,
 )
+from suncover.report.doubt import Doubt, doubt_of
 from suncover.site.model import Site, Window
 from suncover.sun.clearsky import dni_at
 from suncover.sun.position import Observer
@@ -45,6 +46,10 @@ HARDLY = 1e-6
 STEEP = 80.0
 # How far into the room patches are drawn, and how far aside of the glass's middle, metres.
 ROOM_DEPTH, ROOM_SIDE = 6.0, 4.0
+POWER_STEP, PATCH_STEP = 5.0, 0.02
+"""How fine pictures show the sun's power, W/m², and corners of patches, metres: finer than a clear
+sky is known, and than the line around a patch is drawn.
+"""
 
 FINE, COARSE = 0.5, 1.0
 """Degrees of a cell of the sky, before the window's own plates and before what stands around."""
@@ -72,9 +77,10 @@ class WindowYear:
     `pieces` are its spells by local day; `lit` (days, 48) says whether it is in sun when the clock
     shows 0:00, 0:30 and so on. `seconds` (days, 144) is the sun in each cell of ten
     minutes by the clock, `power` (days, 144) the direct sun on the glass in W/m², averaged over
-    the glass, in the middle of what is sun of the cell, 0 elsewhere. `patches` are outlines of the
-    sun on the floor by (day, slot), metres inward and to the right as seen from outdoors, cut at
-    ROOM_DEPTH and ROOM_SIDE.
+    the glass, in the middle of what is sun of the cell, 0 elsewhere, in steps of POWER_STEP.
+    `patches` are outlines of the sun on the floor by (day, slot), metres inward and to the right as
+    seen from outdoors, cut at ROOM_DEPTH and ROOM_SIDE, in steps of PATCH_STEP. `doubt` is how far
+    the times may be off, where that is known.
     """
 
     window: Window
@@ -85,6 +91,7 @@ class WindowYear:
     lit: NDArray[np.bool_]
     patches: dict[tuple[int, int], list[Ring]]
     mask: SkyMask
+    doubt: Doubt | None = None
 
     @cached_property
     def deepest(self) -> float:
@@ -99,7 +106,7 @@ class WindowYear:
 
     def best_slot(self, day: int) -> int | None:
         """When the sun on the glass is strongest on a day, of the times that pictures show."""
-        power = np.where(self.lit[day], np.rint(self.power[day, :: SLOT_S // CELL_S]), 0.0)
+        power = np.where(self.lit[day], self.power[day, :: SLOT_S // CELL_S], 0.0)
         return int(np.argmax(power)) if power.any() else None
 
     @property
@@ -124,10 +131,11 @@ def window_year(
         spells,
         pieces,
         seconds,
-        power,
+        np.rint(power / POWER_STEP) * POWER_STEP,
         lit,
         _patches(scene, observer, lit, window, calendar),
         _sky_mask(site, window, calendar.first),
+        doubt_of(site, window, calendar.first.year),
     )
 
 
@@ -199,7 +207,7 @@ def _rings(shapes: Any) -> Iterator[tuple[int, Ring]]:
     ends = np.flatnonzero(np.diff(ring, append=-1))
     starts = np.concatenate([[0], ends[:-1] + 1]) if len(ends) else ends
     for which, start, end in zip(shape[large][part].tolist(), starts, ends, strict=True):
-        yield which, corners[start:end]
+        yield which, np.rint(corners[start:end] / PATCH_STEP) * PATCH_STEP
 
 
 def _sky_mask(site: Site, window: Window, day: date) -> SkyMask:

@@ -35,6 +35,7 @@ from suncover.report.pictures.top_view import (
     patch_path,
     sun_line,
 )
+from suncover.report.pictures.year_carpet import year_carpet
 from suncover.report.words import weekday_text
 
 sync = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
@@ -288,6 +289,22 @@ def test_the_depth_slider_tells_the_sweep(desk: Opened, centimetres: int) -> Non
         dot = desk.part("depth", number, "net")
         across = float(dot.get_attribute("cx"))
         assert across == pytest.approx(44 + 302 * centimetres / 200, abs=0.01)
+
+
+def test_the_table_of_a_year_has_every_day_once_it_is_opened(desk: Opened) -> None:
+    """Every tenth stands in the page; its script writes all, as the library does."""
+    fold = desk.page.locator("details[data-days='1']")
+    table = year_carpet(DATA, 1).table
+    fold.evaluate("(fold) => { fold.open = true; }")
+    desk.page.wait_for_function(
+        "document.querySelector('[data-days=\"1\"] tbody').rows.length > 99"
+    )
+    rows = fold.evaluate(
+        "(fold) => [...fold.querySelectorAll('tbody tr')]"
+        ".map((row) => [...row.cells].map((cell) => cell.textContent))"
+    )
+    assert rows == [list(row) for row in table.rows]
+    assert fold.locator("caption").text_content() == table.caption
 
 
 def test_the_keyboard_moves_the_day(desk: Opened) -> None:

@@ -9,20 +9,17 @@ from suncover.report.pictures.figure import Figure, Key, Table
 from suncover.report.pictures.markup import Content, Markup, escaped, tag
 from suncover.report.units import Units, in_units, with_lengths
 
-SAMPLED = 7
-"""Of a table of many days, a row in so many stands in the page; its script writes the others."""
-
 
 def figure_block(
-    figure: Figure, *, known: bool = False, unfolded: bool = False, sampled: bool = False
+    figure: Figure, *, known: bool = False, unfolded: bool = False, every: int = 1, what: str = ""
 ) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
     Where the reader has had a picture of the kind before (`known`), its colours go behind the fold.
-    With `unfolded` the numbers are shown at once. With `sampled` the table has a row a week until
-    the script, which knows the days of the picture's window, writes all of them.
+    With `unfolded` the numbers are shown at once. Of a long table only every so many rows stand in
+    the page (`what` says of which thing); where these are days, its script writes all of them.
     """
-    table = table_block(_sample(figure.table) if sampled else figure.table, figure.units)
+    table = table_block(_sample(figure.table, every, what), figure.units)
     legend = legend_block(figure.legend)
     return tag(
         "figure",
@@ -35,14 +32,18 @@ def figure_block(
             legend if known else None,
             table,
             open=unfolded,
-            data_days=figure.live[1] if sampled and figure.live else None,
+            data_days=figure.live[1] if what == "day" and figure.live else None,
         ),
         id=figure.name,
     )
 
 
-def _sample(table: Table) -> Table:
-    return replace(table, caption=f"{table.caption}: every seventh day", rows=table.rows[::SAMPLED])
+def _sample(table: Table, every: int, what: str) -> Table:
+    if every == 1:
+        return table
+    return replace(
+        table, caption=f"{table.caption}: every {every}. {what}", rows=table.rows[::every]
+    )
 
 
 def legend_block(keys: Sequence[Key]) -> Markup:
@@ -52,7 +53,7 @@ def legend_block(keys: Sequence[Key]) -> Markup:
     entries = [
         tag(
             "li",
-            tag("svg", key.swatch, viewBox="0 0 20 12", aria_hidden="true", focusable="false"),
+            tag("svg", key.swatch, aria_hidden="true"),
             tag("span", key.text),
         )
         for key in keys

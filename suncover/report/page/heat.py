@@ -16,7 +16,7 @@ from suncover.report.pictures.depth_sweep import depth_sweep, own_depth, sweep_o
 from suncover.report.pictures.figure import Table
 from suncover.report.pictures.heat_months import heat_months
 from suncover.report.pictures.markup import Content, Markup, tag
-from suncover.report.units import length, length_text
+from suncover.report.units import length, length_text, measured, with_lengths
 from suncover.report.words import kwh, percent
 from suncover.site.model import Window
 from suncover.site.options import STANDS, Range
@@ -80,8 +80,9 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
     known = number > _numbers(data, summary)[0]
-    figure = figure_block(depth_sweep(data, summary, number), known=known)
-    verdict = tag("p", f"{best.window}: {overhang_verdict(best)}.")
+    figure = figure_block(depth_sweep(data, summary, number), known=known, every=2, what="depth")
+    said = with_lengths(f"{best.window}: {overhang_verdict(best, measured)}.", data.units)
+    verdict = tag("p", said)
     return tag("div", figure, verdict, says("depth", number, words))
 
 

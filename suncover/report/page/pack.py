@@ -29,12 +29,11 @@ from suncover.report.pictures.day_curve import power_scale
 from suncover.report.pictures.depth_sweep import middle, scales, sweep_of
 from suncover.report.pictures.side_cut import Side
 from suncover.report.pictures.top_view import Top
-from suncover.report.window_year import WindowYear
+from suncover.report.window_year import PATCH_STEP, POWER_STEP, WindowYear
 
 Entry = tuple[str, str, NDArray[Any], int]
 
-ANGLE = 100.0
-"""Angles are in hundredths of a degree, patches in hundredths of a metre."""
+ANGLE_STEP = 0.01  # degrees
 
 
 def packed(data: ReportData) -> tuple[list[list[object]], str]:
@@ -59,8 +58,8 @@ def packed(data: ReportData) -> tuple[list[list[object]], str]:
 def _entries(data: ReportData) -> Iterator[Entry]:
     # On and on around the compass: a step from 360 to 0 would be like nothing else.
     azimuth = np.degrees(np.unwrap(np.radians(data.sun.azimuth.ravel())))
-    yield "azimuth", "i4", np.rint(azimuth * ANGLE), SLOTS
-    yield "elevation", "i2", np.rint(data.sun.elevation * ANGLE), SLOTS
+    yield "azimuth", "i4", np.rint(azimuth / ANGLE_STEP), SLOTS
+    yield "elevation", "i2", np.rint(data.sun.elevation / ANGLE_STEP), SLOTS
     days = len(data.calendar.days)
     yield from _spans("up", data.sun.up, days)
     for number, shade in enumerate(data.shades):
@@ -69,16 +68,16 @@ def _entries(data: ReportData) -> Iterator[Entry]:
         yield from _spans(f"spot{number}", spot.sun, days)
     for number, window in enumerate(data.windows):
         yield from _spans(f"sun{number}", window.pieces, days)
-        yield f"power{number}", "u2", np.rint(window.power), CELLS
+        yield f"power{number}", "u2", np.rint(window.power / POWER_STEP), CELLS
         yield from _patches(number, window)
 
 
 def _spans(name: str, pieces: Iterable[Piece], days: int) -> Iterator[Entry]:
-    """How many pieces each day has, and their starts and ends in seconds of the day."""
+    """How many pieces each day has, and where they start and end, in seconds of the day."""
     found = by_day(list(pieces), days)
     yield f"{name}.count", "u1", np.array([len(day) for day in found]), 0
-    ends = [(piece.start, piece.end) for day in found for piece in day]
-    yield f"{name}.ends", "i4", np.array(ends, dtype=np.int64), 0
+    yield f"{name}.start", "i4", np.array([piece.start for day in found for piece in day]), 1
+    yield f"{name}.end", "i4", np.array([piece.end for day in found for piece in day]), 1
 
 
 def _patches(number: int, window: WindowYear) -> Iterator[Entry]:
@@ -89,7 +88,7 @@ def _patches(number: int, window: WindowYear) -> Iterator[Entry]:
     """
     keys = sorted((slot * 366 + day, (day, slot)) for day, slot in window.patches)
     rings = [window.patches[place] for _, place in keys]
-    points = [np.rint(ring * 100.0) for some in rings for ring in some]
+    points = [np.rint(ring / PATCH_STEP) for some in rings for ring in some]
     steps = [
         ring - before if len(ring) == len(before) else ring
         for before, ring in zip([np.zeros((0, 2)), *points], points, strict=False)
@@ -113,6 +112,7 @@ def facts(data: ReportData, listed: list[list[object]]) -> dict[str, object]:
         "units": data.units,
         "spots": [year.spot.name for year in data.spots],
         "arrays": listed,
+        "steps": {"angle": ANGLE_STEP, "power": POWER_STEP, "patch": PATCH_STEP},
         "windows": [_window_facts(data, number) for number in range(len(data.windows))],
         "depths": [] if data.heat is None else _depth_facts(data),
         "does": DOES,
@@ -137,6 +137,7 @@ def _window_facts(data: ReportData, number: int) -> dict[str, object]:
         "around": year.mask.around,
         "spots": [[n, spot.spot.name] for n, spot in data.spots_of(window.name)],
         "power": power_scale(year).high,
+        "doubt": None if year.doubt is None else [year.doubt.coming, year.doubt.leaving],
         "shade": None if shade is None else shades.index(shade.shade.name),
         "bounds": side.bounds,
         "scale": side.scale,

@@ -8,7 +8,7 @@
   const SVG = "http://www.w3.org/2000/svg", SLOTS = 48, CELLS = 144, CELL = 600, DAY = 86400;
   const MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split(" ");
   const WEEKDAYS = "Sun Mon Tue Wed Thu Fri Sat".split(" ");
-  const rad = Math.PI / 180;
+  const rad = Math.PI / 180, steps = facts.steps;
 
   async function unpack(text, arrays) {
     const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
@@ -34,10 +34,10 @@
     return found;
   };
   const spansOf = (name) => {
-    const ends = numbers[name + ".ends"], first = begins(numbers[name + ".count"]);
+    const start = numbers[name + ".start"], end = numbers[name + ".end"], first = begins(numbers[name + ".count"]);
     return (day) => {
       const found = [];
-      for (let i = first[day]; i < first[day + 1]; i++) found.push([ends[2 * i], ends[2 * i + 1]]);
+      for (let i = first[day]; i < first[day + 1]; i++) found.push([start[i], end[i]]);
       return found;
     };
   };
@@ -68,16 +68,19 @@
       if (i === undefined) return found;
       for (let r = rings[i]; r < rings[i + 1]; r++) {
         const ring = [];
-        for (let p = points[r]; p < points[r + 1]; p++) ring.push([inward[p] / 100, right[p] / 100]);
+        for (let p = points[r]; p < points[r + 1]; p++) ring.push([inward[p] * steps.patch, right[p] * steps.patch]);
         found.push(ring);
       }
       return found;
     };
   }
 
-  const azimuth = (day, slot) => numbers.azimuth[day * SLOTS + slot] / 100;
-  const elevation = (day, slot) => numbers.elevation[day * SLOTS + slot] / 100;
-  const power = (n, day, slot) => numbers["power" + n][day * CELLS + slot * 3];
+  const azimuth = (day, slot) => numbers.azimuth[day * SLOTS + slot] * steps.angle;
+  const elevation = (day, slot) => numbers.elevation[day * SLOTS + slot] * steps.angle;
+  const powerIn = (n, day, cell) => numbers["power" + n][day * CELLS + cell] * steps.power;
+  const power = (n, day, slot) => powerIn(n, day, slot * 3);
+  const strongest = (n, day) =>
+    Math.max(...numbers["power" + n].subarray(day * CELLS, (day + 1) * CELLS)) * steps.power;
   const isLit = (n, day, slot) => sun[n](day).some(([a, b]) => a <= slot * 1800 && slot * 1800 < b);
 
   // Words.
@@ -149,7 +152,7 @@
       .join("");
 
   function drawDay(figure, n, day, slot) {
-    const y = scale(0, facts.windows[n].power, 150, 14), strength = numbers["power" + n];
+    const y = scale(0, facts.windows[n].power, 150, 14);
     const night = [];
     let at = 0;
     for (const [a, b] of up(day).sort((one, other) => one[0] - other[0])) {
@@ -162,7 +165,7 @@
       area += `M${short(clockX(a))} 150`;
       for (let cell = Math.floor(a / CELL); cell < Math.min(Math.ceil(b / CELL), CELLS); cell++) {
         const end = Math.min((cell + 1) * CELL, b);
-        area += `V${short(y(strength[day * CELLS + cell]))}H${short(clockX(end))}`;
+        area += `V${short(y(powerIn(n, day, cell)))}H${short(clockX(end))}`;
       }
       area += "V150Z";
     }
@@ -170,6 +173,7 @@
     part(figure, "wash").setAttribute("d", boxes(closed[n](day)));
     part(figure, "edge").setAttribute("d", boxes(closed[n](day)));
     part(figure, "sun").setAttribute("d", area);
+    part(figure, "doubt").setAttribute("d", boxes(doubtful(n, day)));
     part(figure, "time").setAttribute("d", `M${short(clockX(slot * 1800))} 6V156`);
   }
 
@@ -182,7 +186,7 @@
   function drawSky(figure, n, day, slot) {
     const { azimuth: facing, around } = facts.windows[n];
     const x = scale(-around, around, 52, 708), y = scale(0, 90, 280, 16), STEPS = 3;
-    let steps = "", drawing = false, last = 0;
+    let line = "", drawing = false, last = 0;
     const ends = day + 1 < facts.days ? SLOTS : SLOTS - 1; // on to midnight, where it is known
     for (let s = 0; s < ends; s++) {
       const a = way(azimuth(day, s) - facing, elevation(day, s));
@@ -193,13 +197,13 @@
         const seen = height > 0 && side >= -around && side <= around;
         if (!seen || Math.abs(side - last) > 180) drawing = false;
         if (seen) {
-          steps += (drawing ? "L" : "M") + short(x(side)) + " " + short(y(height));
+          line += (drawing ? "L" : "M") + short(x(side)) + " " + short(y(height));
           drawing = true;
         }
         last = side;
       }
     }
-    part(figure, "path").setAttribute("d", steps);
+    part(figure, "path").setAttribute("d", line);
     const place = (s) => {
       const height = elevation(day, s), side = turned(azimuth(day, s) - facing);
       return height > 0 && side >= -around && side <= around ? [x(side), y(height)] : null;
@@ -371,6 +375,7 @@
   const draw = { year: drawYear, day: drawDay, sky: drawSky, side: drawSide, top: drawTop };
   const live = [...document.querySelectorAll("svg[data-live]")].filter((svg) => svg.dataset.live in draw);
   const daySlider = document.getElementById("day"), timeSlider = document.getElementById("time");
+  const written = new Map([...document.querySelectorAll("svg[data-live]")].map((svg) => [svg, svg.ariaLabel]));
   const seen = new Set();
   let stale = new Set(live), asked = false;
 
@@ -384,28 +389,45 @@
 
   // What a picture shows, in words, as the sliders and the units stand.
   function describe(svg) {
-    const own = svg.dataset[document.documentElement.dataset.units];
+    const own = document.documentElement.dataset.units === facts.units ? written.get(svg) : svg.dataset.otherwise;
     const n = Number(svg.dataset.window), day = Number(daySlider.value);
     const title = svg.closest("figure").querySelector("figcaption").textContent;
     const moving = `${whenWords(day)}: ${dayWords(n, day)} ${timeWords(n, day, slotOf(n, day))}`;
     const still = { year: own, depth: own, today: own, side: `${own} ${moving}` };
     const words = svg.dataset.live in still ? still[svg.dataset.live] : `${title}. ${moving}`;
-    if (own || !(svg.dataset.live in still)) svg.setAttribute("aria-label", words);
+    if (words) svg.setAttribute("aria-label", words);
   }
 
   function dayWords(n, day) {
-    const list = sun[n](day), shut = closed[n](day), strength = numbers["power" + n];
+    const list = sun[n](day), shut = closed[n](day);
     let said = "No direct sun.";
     if (list.length) {
-      const most = Math.max(...strength.subarray(day * CELLS, (day + 1) * CELLS));
       const lasts = duration(list.reduce((sum, [a, b]) => sum + b - a, 0));
-      said = `Sun ${spans(list)} (${lasts}), at the most ${most} W/m².`;
+      said = `Sun ${spans(list)} (${lasts}), at the most ${strongest(n, day)} W/m².`;
     }
+    if (list.length) said += doubtWords(n, day);
     said += ` Shade ${shut.length ? "closed " + spans(shut) : "open all day"}.`;
     for (const [spot, name] of facts.windows[n].spots)
       said += ` ${name}: ${spans(spotSun[spot](day)) || "no sun"}.`;
     return said;
   }
+
+  // How far the sun's times may be off in a day's month: as `doubt.py`.
+  const doubtOn = (n, day) => {
+    const { doubt } = facts.windows[n], month = date(day).getUTCMonth();
+    return doubt ? doubt.map((months) => months[month]) : [];
+  };
+  function doubtWords(n, day) {
+    const parts = doubtOn(n, day)
+      .map((minutes, i) => (minutes < 0.5 ? "" : `${Math.floor(minutes + 0.5)} min as it ${["comes", "leaves"][i]}`))
+      .filter((part) => part);
+    return parts.length ? ` Give or take ${parts.join(", ")}.` : "";
+  }
+  const doubtful = (n, day) =>
+    doubtOn(n, day).flatMap((minutes, i) => {
+      const half = Math.round(minutes * 60);
+      return half ? sun[n](day).map((piece) => [Math.max(piece[i] - half, 0), Math.min(piece[i] + half, DAY)]) : [];
+    });
 
   function timeWords(n, day, slot) {
     const at = clock(slot * 1800);
@@ -485,12 +507,11 @@
     const n = Number(fold.dataset.days), body = document.createElement("tbody");
     for (let day = 0; day < facts.days; day++) {
       const lit = sun[n](day), seconds = lit.reduce((sum, [a, b]) => sum + b - a, 0);
-      const most = Math.max(...numbers["power" + n].subarray(day * CELLS, (day + 1) * CELLS));
       const row = body.insertRow(), name = document.createElement("th");
       name.scope = "row";
       name.textContent = dateWords(day);
       row.append(name);
-      for (const words of [spans(lit) || "–", (seconds / 60).toFixed(1), most, spans(closed[n](day)) || "–"])
+      for (const words of [spans(lit) || "–", (seconds / 60 + 1e-6).toFixed(1), strongest(n, day), spans(closed[n](day)) || "–"])
         row.insertCell().textContent = words;
     }
     const table = fold.querySelector("table"), caption = table.caption.textContent;

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from suncover.compare.overhangs import BestOverhang, Swept
 from suncover.report.calendar_days import at_slot, by_day
+from suncover.report.doubt import doubt_words
 from suncover.report.gather import ReportData
 from suncover.report.pictures.depth_sweep import tried_at
 from suncover.report.units import Units, length_text
@@ -20,6 +21,7 @@ def day_words(data: ReportData, number: int, day: int) -> str:
     if sun:
         lasts = duration(sum(piece.end - piece.start for piece in sun))
         said = f"Sun {spans(sun)} ({lasts}), at the most {window.power[day].max():.0f} W/m²."
+        said += doubt_words(window.doubt, data.calendar.days[day])
     else:
         said = "No direct sun."
     said += f" Shade {'closed ' + spans(closed) if closed else 'open all day'}."

@@ -21,6 +21,7 @@ from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.season_ribbon import season_ribbon
 from suncover.report.pictures.today_bars import today_bars
 from suncover.report.pictures.week_bars import week_bars
+from suncover.report.units import measured, with_lengths
 from suncover.report.words import weekday_text
 
 
@@ -115,7 +116,13 @@ def _worth(data: ReportData) -> Markup | None:
         return None
     stands = [words for words in advice(data.heat) if words.startswith("Today's")]
     windows = [
-        [tag("b", best.window), ": overhang: ", overhang_verdict(best), _adds(best), "."]
+        [
+            tag("b", best.window),
+            ": overhang: ",
+            with_lengths(overhang_verdict(best, measured), data.units),
+            _adds(best),
+            ".",
+        ]
         for best in data.heat.overhangs
     ]
     if not stands and not windows:

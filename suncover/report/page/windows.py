@@ -76,7 +76,7 @@ def window_block(data: ReportData, number: int) -> Markup:
     if number in told:
         said = f"{weekday_text(data.calendar.days[day])}: {day_words(data, number, day)}"
         hours = Markup(
-            figure_block(year_carpet(data, number), known=number > told[0], sampled=True)
+            figure_block(year_carpet(data, number), known=number > told[0], every=10, what="day")
             + says("day", number, said)
             + figure_block(day_curve(data, number), known=number > told[0])
             + says("time", number, time_words(data, number, day, slot))

@@ -7,9 +7,10 @@ from datetime import date
 
 import numpy as np
 
-from suncover.report.calendar_days import Piece, by_day
+from suncover.report.calendar_days import Calendar, Piece, by_day
+from suncover.report.doubt import Doubt, doubtful
 from suncover.report.pictures.bands import Place, band_edges, band_path
-from suncover.report.pictures.figure import WIDE, Scale, line, text
+from suncover.report.pictures.figure import WIDE, Key, Scale, line, swatch, text
 from suncover.report.pictures.markup import Content, Markup, short, tag
 from suncover.report.words import MONTHS
 
@@ -17,6 +18,7 @@ LEFT, RIGHT = 52.0, 708.0
 """Where the plots of wide pictures begin and end."""
 assert RIGHT < WIDE
 
+EASE = 0.3  # of a picture's units, by which lines from day to day may be off
 HOURS = (0, 6, 12, 18, 24)
 DAY_S = 86_400.0
 
@@ -58,17 +60,32 @@ def hour_axis_up(y: Scale, hours: Iterable[int] = HOURS) -> list[Markup]:
 
 
 def day_shapes(pieces: Sequence[Piece], days: int, y: Scale) -> str:
-    """Pieces of days drawn as columns, as a path to fill."""
-    return band_path(_rows(pieces, days), _place(days, y))
+    """Pieces of days as a shape to fill, its edges drawn from day to day."""
+    return band_path(_rows(pieces, days), _place(days, y), ease=EASE)
 
 
 def day_edges(pieces: Sequence[Piece], days: int, y: Scale) -> str:
     """The lines around them, as a path."""
-    return band_edges(_rows(pieces, days), _place(days, y))
+    return band_edges(_rows(pieces, days), _place(days, y), ease=EASE)
+
+
+def doubt_shapes(pieces: Sequence[Piece], doubt: Doubt, calendar: Calendar, y: Scale) -> str:
+    """When the sun of each day may come and leave, as a shape to fill."""
+    days = len(calendar.days)
+    spans = [
+        _joined(doubtful(of_day, doubt, day))
+        for of_day, day in zip(by_day(pieces, days), calendar.days, strict=True)
+    ]
+    return band_path(spans, _place(days, y), ease=EASE)
+
+
+def doubt_key(doubt: Doubt) -> Key:
+    """What these shapes mean."""
+    return Key(swatch("doubt"), f"when it may come or leave: it faces so to ±{doubt.degrees:g}°")
 
 
 def day_columns(pieces: Sequence[Piece], days: int) -> str:
-    """As `day_shapes`, in days across and whole minutes up; see `in_days`."""
+    """Pieces of days as columns, in days across and whole minutes up; see `in_days`."""
     return band_path(_rows(pieces, days), lambda day, seconds: (day, np.rint(seconds / 60.0)))
 
 
@@ -80,7 +97,7 @@ def in_days(content: Content, days: int, y: Scale) -> Markup:
 
 
 def _rows(pieces: Sequence[Piece], days: int) -> list[list[tuple[float, float]]]:
-    return [_merged(of_day) for of_day in by_day(pieces, days)]
+    return [_joined((p.start, p.end) for p in of_day) for of_day in by_day(pieces, days)]
 
 
 def _place(days: int, y: Scale) -> Place:
@@ -88,10 +105,10 @@ def _place(days: int, y: Scale) -> Place:
     return lambda day, seconds: (x.of(day), y.of(seconds))
 
 
-def _merged(pieces: Sequence[Piece]) -> list[tuple[float, float]]:
-    """A day's pieces in order; those that touch, or overlap where clocks go back, joined."""
+def _joined(spans: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Spans of a day in order; those that touch, or overlap where clocks go back, joined."""
     merged: list[tuple[float, float]] = []
-    for start, end in sorted((piece.start, piece.end) for piece in pieces):
+    for start, end in sorted(spans):
         if merged and start <= merged[-1][1]:
             merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
         else:

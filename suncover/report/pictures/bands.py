@@ -58,9 +58,10 @@ def _meet(some: Span, other: Span) -> bool:
 
 def band_path(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0) -> str:
     """The outlines of all bands as one path: steps along the rows' starts, and back along their
-    ends; with `ease` lines that leave these by no more than that.
+    ends. With `ease` it goes through the middle of each row's end instead, and leaves that line by
+    no more than so much.
     """
-    outlines = [_outline(band, place) for band in bands(rows)]
+    outlines = [_outline(band, place, smooth=ease > 0.0) for band in bands(rows)]
     if ease:
         outlines = eased(outlines, ease, closed=True)
     return "".join(relative(outline) for outline in outlines)
@@ -78,23 +79,31 @@ def eased(lines: Sequence[Floats], most: float, *, closed: bool = False) -> list
     return found
 
 
-def _outline(band: Band, place: Place) -> Floats:
-    starts, ends = (_side(band, end, place) for end in (0, 1))
+def _outline(band: Band, place: Place, *, smooth: bool) -> Floats:
+    starts, ends = (_side(band, end, place, smooth=smooth) for end in (0, 1))
     return np.concatenate([starts, ends[::-1]])
 
 
-def _side(band: Band, end: int, place: Place) -> Floats:
-    """Along the rows' starts (0) or their ends (1): from each row's beginning to the next's."""
+def _side(band: Band, end: int, place: Place, *, smooth: bool) -> Floats:
+    """Along the rows' starts (0) or their ends (1): from each row's beginning to the next's, or
+    from middle to middle.
+    """
     rows = np.arange(band.first, band.first + len(band.spans) + 1, dtype=np.float64)
     values = np.array(band.spans)[:, end]
+    if smooth:
+        rows = np.concatenate([rows[:1], (rows[1:] + rows[:-1]) / 2.0, rows[-1:]])
+        return np.stack(place(rows, np.concatenate([values[:1], values, values[-1:]])), axis=1)
     return np.stack(place(np.repeat(rows, 2)[1:-1], np.repeat(values, 2)), axis=1)
 
 
-def band_edges(rows: Sequence[Sequence[Span]], place: Place) -> str:
-    """The lines around all that is in rows, as one path: none runs where two bands meet."""
+def band_edges(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0) -> str:
+    """The lines around all that is in rows, as one path: none runs where two bands meet. `ease` as
+    for `band_path`.
+    """
     steps = []
     for band in bands(rows):
-        steps += [relative(_side(band, end, place), closed=False) for end in (0, 1)]
+        sides = [_side(band, end, place, smooth=ease > 0.0) for end in (0, 1)]
+        steps += [relative(side, closed=False) for side in (eased(sides, ease) if ease else sides)]
         last = band.first + len(band.spans)
         before = rows[band.first - 1] if band.first else ()
         after = rows[last] if last < len(rows) else ()

@@ -191,7 +191,7 @@ def depth_mark(depth: float, x: Scale) -> str:
 
 def _alt(best: BestOverhang, own: float) -> str:
     now = f"Today's is {measured(own)} deep." if own else "It has none today."
-    verdict = overhang_verdict(best)
+    verdict = overhang_verdict(best, measured)
     words = f"What overhangs of every depth add in a year for {best.window}. {now}"
     if best.best is None:
         return f"{words} Verdict: {verdict}."

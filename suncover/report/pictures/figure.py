@@ -8,7 +8,7 @@ fills a phone.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from suncover.base.errors import RequestError
 from suncover.report.pictures.ink import LIGHT, figure_style
 from suncover.report.pictures.markup import Content, Markup, short, tag
-from suncover.report.units import UNITS, Units, in_units
+from suncover.report.units import Units, in_units, other
 
 Floats = NDArray[np.float64]
 
@@ -77,16 +77,14 @@ class Figure:
     def inline(self) -> Markup:
         """The picture for the page, which brings the style sheet."""
         part, window = self.live or (None, None)
-        ways = {units: in_units(self.alt, units) for units in UNITS}
-        both = ways if ways["metric"] != ways["feet"] else {}
+        said, otherwise = (in_units(self.alt, units) for units in (self.units, other(self.units)))
         return tag(
             "svg",
             self.body,
             viewBox=f"0 0 {short(self.width)} {short(self.height)}",
             role="img",
-            aria_label=ways[self.units],
-            data_metric=both.get("metric"),
-            data_feet=both.get("feet"),
+            aria_label=said,
+            data_otherwise=otherwise if part and otherwise != said else None,
             class_="wide" if self.width >= WIDE else "half",
             data_live=part,
             data_window=window,
@@ -209,6 +207,15 @@ def line(x1: float, y1: float, x2: float, y2: float, style: str) -> Markup:
 def rect(x: float, y: float, width: float, height: float, style: str) -> Markup:
     """A box."""
     return tag("rect", x=x, y=y, width=max(width, 0.0), height=max(height, 0.0), class_=style)
+
+
+def boxes(sides: Iterable[tuple[float, float, float, float]], style: str) -> Markup:
+    """Boxes of one style, each by its left, top, width and height, as one shape."""
+    steps = [
+        f"M{short(x, 1)} {short(y, 1)}h{short(w, 1)}v{short(h, 1)}h{short(-w, 1)}z"
+        for x, y, w, h in sides
+    ]
+    return tag("path", d="".join(steps), class_=style) if steps else Markup()
 
 
 def polygon(points: Sequence[tuple[float, float]], style: str) -> Markup:

@@ -171,6 +171,7 @@ def figure_style(colour: Callable[[str], str]) -> str:
             (".edge", f"stroke:{colour('shade')};stroke-width:1.4"),
             (".thick", "stroke-width:2.6"),
             (".loss", f"stroke:{colour('ink')};stroke-width:2;stroke-dasharray:6 4;fill:none"),
+            (".doubt", f"fill:{colour('sun-ink')};fill-opacity:.4"),
             (".range", f"fill:{colour('sun')};fill-opacity:.22"),
             (".zero", f"stroke:{colour('ink')};stroke-width:1.4;fill:none"),
             (".knob", f"fill:{colour('sheet')};stroke:{colour('ink')};stroke-width:2"),

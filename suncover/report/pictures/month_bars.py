@@ -13,8 +13,8 @@ from suncover.report.pictures.figure import (
     Key,
     Scale,
     Table,
+    boxes,
     line,
-    rect,
     swatch,
     text,
 )
@@ -67,18 +67,24 @@ def month_bars(data: ReportData, number: int) -> Figure:
     most = max([one.sun for one in months] + [3600]) / 3600.0
     y = Scale(0.0, most, _BOTTOM, _TOP)
     step = (_RIGHT - _LEFT) / len(months)
-    body = [line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM, "axis")]
+    width = step * 0.72
+    inset = width * 0.22
+    body, sunny, shaded = [], [], []
     for place, one in enumerate(months):
         left = _LEFT + step * place + step * 0.14
-        width = step * 0.72
         top, covered = y(one.sun / 3600.0), y(one.covered / 3600.0)
-        body.append(rect(left, top, width, _BOTTOM - top, "sun"))
+        sunny.append((left, top, width, _BOTTOM - top))
         if one.covered:
-            inset = width * 0.22
-            body.append(rect(left + inset, covered, width - 2 * inset, _BOTTOM - covered, "shade"))
+            shaded.append((left + inset, covered, width - 2 * inset, _BOTTOM - covered))
         middle = left + width / 2.0
         body.append(text(middle, _BOTTOM + 17, MONTHS[one.month - 1][0], "m"))
         body.append(text(middle, top - 5, f"{one.sun / 3600:.0f}", "m q small"))
+    body = [
+        line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM, "axis"),
+        boxes(sunny, "sun"),
+        boxes(shaded, "shade"),
+        *body,
+    ]
     body.append(text(_LEFT - 6, _TOP - 5, "h", "e q"))
     sun, covered = sum(one.sun for one in months), sum(one.covered for one in months)
     best = max(months, key=lambda one: one.sun)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from suncover.report.gather import ReportData
-from suncover.report.pictures.axes import LEFT, RIGHT, day_scale, month_axis
-from suncover.report.pictures.bands import relative
+from suncover.report.pictures.axes import EASE, LEFT, RIGHT, day_scale, month_axis
+from suncover.report.pictures.bands import band_path
 from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, line, swatch, text
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.words import date_text, hours_one, slug
@@ -20,7 +20,7 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
     days = data.calendar.days
     sun = data.calendar.seconds_by_day(shade.sun) / 3600.0
     closed = data.calendar.seconds_by_day(shade.closed) / 3600.0
-    most = _most_hours(data)
+    most = most_hours(data)
     middle = _TOP + _HALF
     up, down = Scale(0.0, most, middle, _TOP), Scale(0.0, most, middle, middle + _HALF)
     body = [
@@ -52,7 +52,7 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
     )
 
 
-def _most_hours(data: ReportData) -> float:
+def most_hours(data: ReportData) -> float:
     """The top of the scale, the same for all shades: an even number of hours."""
     lists = [pieces for shade in data.shades for pieces in (shade.sun, shade.closed)]
     most = max(float(data.calendar.seconds_by_day(some).max(initial=0)) for some in lists)
@@ -60,10 +60,10 @@ def _most_hours(data: ReportData) -> float:
 
 
 def _area(hours: np.ndarray, y: Scale, days: int) -> str:
-    """Steps over the days, closed along the line of 0."""
-    edges = day_scale(days).of(np.repeat(np.arange(days + 1.0), 2))
-    heights = y.of(np.concatenate([[0.0], np.repeat(hours, 2), [0.0]]))
-    return relative(np.stack([edges, heights], axis=1))
+    """Columns of the days, closed along the line of 0."""
+    rows = [[(0.0, value)] if value else [] for value in hours.tolist()]
+    x = day_scale(days)
+    return band_path(rows, lambda day, value: (x.of(day), y.of(value)), ease=EASE)
 
 
 def _by_month(data: ReportData, number: int) -> Table:

@@ -42,7 +42,7 @@ HEIGHTS = (0, 30, 60, 90)
 STEPS = 3
 """Points of a path between two slots."""
 HOUR_BELOW, HOUR_ABOVE = 18.0, 9.0  # how far from its dot an hour stands
-_EASE = 0.2  # as far as the paths of other days may be off
+_EASE = 0.4  # as far as the paths of other days may be off
 NAME_BELOW, NAME_ABOVE = 18.0, 10.0  # and from its path the name of that
 # Shares hidden, and how all that is more hidden is drawn: each lies on the one before.
 _OWN = ((0.1, "veil one"), (0.4, "veil two"), (0.7, "veil three"), (0.999, "veil"))
@@ -113,7 +113,7 @@ def _shape(cells: NDArray[np.bool_], around: float, cell: float, x: Scale, style
     path = band_path(
         rows,
         lambda row, side: (x.of(side * cell - around), UP.of(row * cell)),
-        ease=0.5 * cell * min(x.unit, -UP.unit),
+        ease=0.4 * cell * min(x.unit, -UP.unit),
     )
     return tag("path", d=path, class_=style) if path else Markup()
 
@@ -121,13 +121,13 @@ def _shape(cells: NDArray[np.bool_], around: float, cell: float, x: Scale, style
 def _axes(x: Scale, facing: float) -> Iterator[Markup]:
     for height in HEIGHTS:
         yield line(LEFT, UP(height), RIGHT, UP(height), "axis" if not height else "grid")
-    for way in range(0, 360, 15):
-        side = float(_turned(np.array(way - facing)))
-        if not x.low <= side <= x.high:
-            continue
-        at = x(side)
-        tall = way % 45 == 0
-        yield line(at, BOTTOM, at, BOTTOM + (7 if tall else 4), "axis")
+    sides = [(way, float(_turned(np.array(way - facing)))) for way in range(0, 360, 15)]
+    ticks = [
+        f"M{short(x(side), 1)} {short(BOTTOM)}v{4 if way % 45 else 7}"
+        for way, side in sides
+        if x.low <= side <= x.high
+    ]
+    yield tag("path", d="".join(ticks), class_="axis")
     yield line(x(0.0), TOP, x(0.0), BOTTOM, "grid")
 
 

@@ -237,17 +237,14 @@ def hour_patches(top: Top, year: WindowYear, day: int) -> list[Markup]:
 
 def _strength(year: WindowYear, day: int, slot: int) -> str:
     """The colour of a patch: that of the strength of the sun on the glass."""
-    return f"f{level_of(round(float(year.power[day, slot * 3])))}"
+    return f"f{level_of(float(year.power[day, slot * 3]))}"
 
 
 def patch_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
     """The hours, each within its own patch, where it lies under the fewest others."""
     drawn = []
     taken = list(_room_names(data, top))
-    outlines = {
-        slot: [np.rint(ring * 100.0) / 100.0 for ring in year.patches.get((day, slot), [])]
-        for slot in range(0, SLOTS, 2)
-    }
+    outlines = {slot: year.patches.get((day, slot), []) for slot in range(0, SLOTS, 2)}
     for slot, rings in outlines.items():
         others = [ring for other in outlines if other != slot for ring in outlines[other]]
         places = [

@@ -16,6 +16,8 @@ from suncover.report.pictures.axes import (
     day_edges,
     day_scale,
     day_shapes,
+    doubt_key,
+    doubt_shapes,
     hour_axis_up,
     in_days,
     month_axis,
@@ -57,6 +59,7 @@ def year_carpet(data: ReportData, number: int) -> Figure:
         in_days(_levels(window, days), days, CLOCK),
         # The weakest sun is hardly darker than paper: a line says where it begins.
         tag("path", d=day_edges(window.pieces, days, CLOCK), class_="outline"),
+        _doubt(data, window),
         _closings(shade, name, days) if shade else None,
         day_mark(data.start_day, days),
     ]
@@ -69,7 +72,7 @@ def year_carpet(data: ReportData, number: int) -> Figure:
         body=tag("g", body, id=f"carpet-{number + 1}"),
         table=_table(data, window, shade),
         shared=ground(data),
-        legend=_legend(shade),
+        legend=_legend(window, shade),
         live=("year", number),
     )
 
@@ -101,6 +104,14 @@ def _levels(window: WindowYear, days: int) -> list[Markup]:
     return drawn
 
 
+def _doubt(data: ReportData, window: WindowYear) -> Markup | None:
+    """A band where the sun comes and leaves, as wide as its times are known."""
+    if window.doubt is None:
+        return None
+    path = doubt_shapes(window.pieces, window.doubt, data.calendar, CLOCK)
+    return tag("path", d=path, class_="doubt")
+
+
 def ground(data: ReportData) -> dict[str, Markup]:
     """What all carpets have in common: night and day, hours and months."""
     days = len(data.calendar.days)
@@ -130,7 +141,7 @@ def day_mark(day: int, days: int) -> Markup:
     return tag("g", line(at, TOP - 6, at, BOTTOM + 5, "mark"), class_="day-mark")
 
 
-def _legend(shade: ShadeYear | None) -> tuple[Key, ...]:
+def _legend(window: WindowYear, shade: ShadeYear | None) -> tuple[Key, ...]:
     weakest, strongest = f"{LEVEL_W:.0f}", f"{LEVEL_W * (LEVELS - 1):.0f}"
     scale = Markup(
         "".join(
@@ -143,6 +154,8 @@ def _legend(shade: ShadeYear | None) -> tuple[Key, ...]:
         Key(swatch("night"), "night"),
         Key(swatch_line("rise"), "sunrise and sunset, level horizon"),
     ]
+    if window.doubt is not None:
+        keys.append(doubt_key(window.doubt))
     if shade:
         box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
         keys.append(Key(box, f"{shade.shade.name} closed"))
@@ -179,7 +192,7 @@ def _table(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> Tab
         (
             date_text(day),
             spans(sun[number], "–"),
-            f"{window.minutes_by_day[number] + 1e-6:.1f}",  # halves go up, as in the script
+            f"{window.minutes_by_day[number] + 1e-6:.1f}",  # as the script does
             f"{window.power[number].max():.0f}",
             spans(closed[number], "–"),
         )

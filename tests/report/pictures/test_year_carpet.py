@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import replace
 from datetime import date
 
 import pytest
 from report_home import report_data
-from svg_reading import SVG, parsed, strokes, with_class, words
+from svg_reading import SVG, parsed, spans_at, with_class, words
 
 from suncover.report.calendar_days import Piece
-from suncover.report.pictures.ink import LEVELS, level_of
+from suncover.report.pictures.ink import level_of
 from suncover.report.pictures.year_carpet import level_runs, year_carpet
 
 DATA = report_data()
@@ -30,41 +29,51 @@ def test_runs_hold_the_windows_sun_and_nothing_else(number: int) -> None:
             assert level_of(window.power[piece.day, cell]) == level
 
 
+def shapes(number: int) -> list[str]:
+    """The carpet's shape of each level and all that is stronger, in days and minutes."""
+    body = parsed(year_carpet(DATA, number).svg()).find(f"./{SVG}g")
+    assert body is not None
+    found = [[one.get("d") or "" for one in with_class(body, f"f{level}")] for level in range(9)]
+    return ["".join(paths) for paths in found]
+
+
 @pytest.mark.parametrize("number", NUMBERS)
-def test_the_drawn_columns_are_the_minutes_of_sun_of_each_day(number: int) -> None:
-    window = DATA.windows[number]
-    root = parsed(year_carpet(DATA, number).svg())
-    drawn: dict[int, float] = defaultdict(float)
-    for level in range(LEVELS):
-        for path in with_class(root, f"k{level}"):
-            for day, start, end in strokes(path.get("d") or ""):
-                drawn[day] += end - start
-    minutes = window.minutes_by_day
-    assert set(drawn) == {day for day, value in enumerate(minutes) if value >= 1}
-    for day, value in drawn.items():
+def test_what_is_drawn_is_the_minutes_of_sun_of_each_day(number: int) -> None:
+    window, sun = DATA.windows[number], shapes(number)[0]
+    total = 0.0
+    for day, minutes in enumerate(window.minutes_by_day):
+        drawn = sum(end - start for start, end in spans_at(sun, day + 0.5))
         spells = sum(piece.day == day for piece in window.pieces)
-        assert value == pytest.approx(minutes[day], abs=ROUNDED_MIN * spells)
-    assert sum(drawn.values()) == pytest.approx(minutes.sum(), abs=0.2 * len(drawn))
+        assert drawn == pytest.approx(minutes, abs=ROUNDED_MIN * spells)
+        total += drawn
+    assert total == pytest.approx(window.minutes_by_day.sum(), rel=2e-3)
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_strokes_lie_within_the_windows_sun(number: int) -> None:
-    window = DATA.windows[number]
-    root = parsed(year_carpet(DATA, number).svg())
-    for level in range(LEVELS):
-        for path in with_class(root, f"k{level}"):
-            for day, start, end in strokes(path.get("d") or ""):
-                pieces = [piece for piece in window.pieces if piece.day == day]
-                assert any(
-                    piece.start / 60 - 0.5 <= start and end <= piece.end / 60 + 0.5
-                    for piece in pieces
-                )
+def test_the_colour_at_a_point_is_that_of_the_suns_strength(number: int) -> None:
+    """In the middle of every cell of ten minutes that is in sun, or that has none at all."""
+    window, levels = DATA.windows[number], shapes(number)
+    checked = 0
+    for day in range(0, len(DATA.calendar.days), 3):
+        spans = [spans_at(path, day + 0.5) for path in levels]
+        for cell, (seconds, power) in enumerate(
+            zip(window.seconds[day], window.power[day], strict=True)
+        ):
+            if 0 < seconds < 600:
+                continue
+            middle = cell * 10 + 5
+            within = [any(low < middle < high for low, high in some) for some in spans]
+            assert sum(within) == (level_of(power) + 1 if seconds else 0)
+            checked += bool(seconds)
+    assert checked > 1000
 
 
 def test_the_table_has_every_day_with_its_minutes() -> None:
     window, table = DATA.windows[0], year_carpet(DATA, 0).table
     assert len(table.rows) == len(DATA.calendar.days) == 365
-    assert [row[2] for row in table.rows] == [f"{value:.1f}" for value in window.minutes_by_day]
+    assert [row[2] for row in table.rows] == [
+        f"{value + 1e-6:.1f}" for value in window.minutes_by_day
+    ]
 
 
 def test_clock_changes_show_as_steps_of_the_sunrise_line() -> None:
