@@ -13,6 +13,7 @@ from suncover.report.pictures.markup import Content, Markup, tag
 
 Units = Literal["metric", "feet"]
 
+FOOT = 0.3048
 INCH = 0.0254  # metres, exact since the yard and pound agreement of 1959
 _HALVES = 2  # of an inch: as fine as a length is shown
 _FEET = re.compile(r"""=\s*"[^"\n]*\d\s*(?:in|inch|inches|ft|foot|feet)\b[^"\n]*\"""")

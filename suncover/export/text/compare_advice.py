@@ -262,7 +262,7 @@ def overhang_verdict(best: BestOverhang, length: Callable[[float], str] = _metre
     if best.can_be_told:
         return deep
     if best.today.depth > 0.0:
-        return f"today's will do: whether {deep} is better cannot be told"
+        return f"today's will do: whether {length(best.best.depth)} is better cannot be told"
     return f"{deep}, but it may cost more than it brings"
 
 

@@ -15,26 +15,26 @@ def figure_block(
 ) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
-    Where the reader has had a picture of the kind before (`known`), its colours go behind the fold.
-    With `unfolded` the numbers are shown at once. Of a long table only every so many rows stand in
-    the page (`what` says of which thing); where these are days, its script writes all of them.
+    Where the reader has had a picture of the kind before (`known`), its colours are left to the
+    script, which puts those of that picture behind the fold. With `unfolded` the numbers are shown
+    at once. Of a long table only every so many rows stand in the page (`what` says of which thing);
+    where these are days, its script writes all of them.
     """
     table = table_block(_sample(figure.table, every, what), figure.units)
-    legend = legend_block(figure.legend)
     return tag(
         "figure",
         tag("figcaption", figure.title),
         figure.inline(),
-        None if known else legend,
+        None if known else legend_block(figure.legend),
         tag(
             "details",
-            tag("summary", "Colours and numbers" if known else "The numbers"),
-            legend if known else None,
+            tag("summary", "The numbers"),
             table,
             open=unfolded,
             data_days=figure.live[1] if what == "day" and figure.live else None,
         ),
         id=figure.name,
+        data_kind=figure.kind,
     )
 
 

@@ -74,14 +74,17 @@ def plan_section(data: ReportData) -> Markup:
 
 def cautions_section(data: ReportData) -> Markup:
     """What can hurt."""
-    more = () if data.heat is None else data.heat.cautions
     return tag(
-        "section",
-        tag("h2", "Take care", id="care"),
-        listing([*CAUTIONS, *(one for one in more if "permit" not in one)], "caution"),
-        tag("p", "Local codes and licensed people on the spot come before anything on this page."),
-        aria_labelledby="care",
+        "section", tag("h2", "Take care", id="care"), caution_list(data), aria_labelledby="care"
     )
+
+
+def caution_list(data: ReportData) -> Markup:
+    """What can hurt, in sentences."""
+    more = () if data.heat is None else data.heat.cautions
+    last = "Local codes and licensed people on the spot come before anything on this page."
+    found = [*CAUTIONS, *(one for one in more if "permit" not in one), last]
+    return listing(found, "caution")
 
 
 def notes_section(data: ReportData) -> Markup:

@@ -38,13 +38,17 @@ def heat_section(data: ReportData) -> Markup:
         listing(advice(summary)),
         figure_block(heat_months(summary)),
         tag("h3", "What each option does in a year"),
-        tag("p", "Ranges go from the least to the most that the assumptions below allow."),
-        table_block(options_table(summary)),
+        tag("p", "Ranges go from the least to the most that the assumptions allow."),
         table_block(worth_table(summary)),
-        table_block(windows_table(summary)),
-        tag("h3", "Daylight and view"),
-        listing(daylight_words(data, summary)),
-        _depths(data, summary) if summary.overhangs else "",
+        tag(
+            "div",
+            table_block(options_table(summary)),
+            table_block(windows_table(summary)),
+            tag("h3", "Daylight and view"),
+            listing(daylight_words(data, summary)),
+            _depths(data, summary) if summary.overhangs else "",
+            class_="screen",
+        ),
         aria_labelledby="heat",
     )
 
@@ -80,7 +84,7 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
     known = number > _numbers(data, summary)[0]
-    figure = figure_block(depth_sweep(data, summary, number), known=known, every=2, what="depth")
+    figure = figure_block(depth_sweep(data, summary, number), known=known, every=4, what="depth")
     said = with_lengths(f"{best.window}: {overhang_verdict(best, measured)}.", data.units)
     verdict = tag("p", said)
     return tag("div", figure, verdict, says("depth", number, words))

@@ -1,7 +1,8 @@
 """The numbers that the page's sliders need, packed into a few kilobytes a window.
 
 Whole numbers of few bytes, neighbours as differences where they are alike, all of it compressed
-(RFC 1950) and written as base64 (RFC 4648). A list at the front of the page says what is where:
+(RFC 1950) and written in 85 letters (RFC 1924, with `,` for `<`), after the number of its bytes.
+A list at the front of the page says what is where:
 
     [name, kind, how many, row]    kind: u1, u2, i2 or i4, sign and bytes, little-endian
 
@@ -17,6 +18,7 @@ from __future__ import annotations
 import base64
 import zlib
 from collections.abc import Iterable, Iterator
+from itertools import groupby
 from typing import Any
 
 import numpy as np
@@ -27,9 +29,10 @@ from suncover.report.gather import ReportData
 from suncover.report.page.readout import DOES, depth_figures
 from suncover.report.pictures.day_curve import power_scale
 from suncover.report.pictures.depth_sweep import middle, scales, sweep_of
-from suncover.report.pictures.side_cut import Side
+from suncover.report.pictures.moment import NO_SUN
+from suncover.report.pictures.side_cut import CORNER, Side
 from suncover.report.pictures.top_view import Top
-from suncover.report.window_year import PATCH_STEP, POWER_STEP, WindowYear
+from suncover.report.window_year import PATCH_STEP, POWER_STEP, ROOM_DEPTH, WindowYear
 
 Entry = tuple[str, str, NDArray[Any], int]
 
@@ -37,7 +40,7 @@ ANGLE_STEP = 0.01  # degrees
 
 
 def packed(data: ReportData) -> tuple[list[list[object]], str]:
-    """The list of what there is, and the numbers as base64."""
+    """The list of what there is, and the numbers as text."""
     listed: list[list[object]] = []
     chunks = []
     # The widest kinds come first, so that every array starts where its kind may start.
@@ -52,7 +55,8 @@ def packed(data: ReportData) -> tuple[list[list[object]], str]:
         chunks.append(flat.astype(f"<{kind}").tobytes())
     # A level more takes four times as long and saves 2 %.
     data_bytes = zlib.compress(b"".join(chunks), 7)
-    return listed, base64.b64encode(data_bytes).decode("ascii")
+    letters = base64.b85encode(data_bytes, pad=True).decode("ascii").replace("<", ",")
+    return listed, f"{len(data_bytes)} {letters}"
 
 
 def _entries(data: ReportData) -> Iterator[Entry]:
@@ -83,16 +87,15 @@ def _spans(name: str, pieces: Iterable[Piece], days: int) -> Iterator[Entry]:
 def _patches(number: int, window: WindowYear) -> Iterator[Entry]:
     """Where there are patches (slot x 366 + day), their rings, the rings' points, and these.
 
-    Rings of one time of the day are next to each other, day after day, so that those with as many
-    points as the one before are given as what they differ by.
+    Rings of one time of the day are next to each other, day after day. Of those in a row that have
+    as many points each, the first point of all comes first, then the second and so on, each as what
+    it differs by from the one before.
     """
     keys = sorted((slot * 366 + day, (day, slot)) for day, slot in window.patches)
     rings = [window.patches[place] for _, place in keys]
     points = [np.rint(ring / PATCH_STEP) for some in rings for ring in some]
-    steps = [
-        ring - before if len(ring) == len(before) else ring
-        for before, ring in zip([np.zeros((0, 2)), *points], points, strict=False)
-    ]
+    runs = [np.stack(list(run), axis=1) for _, run in groupby(points, key=len)]
+    steps = [np.diff(run, axis=1, prepend=0.0).reshape(-1, 2) for run in runs]
     corners = np.concatenate([*steps, np.zeros((0, 2))])
     yield f"patch{number}.key", "i4", np.array([key for key, _ in keys]), 1
     yield f"patch{number}.rings", "u1", np.array([len(some) for some in rings]), 0
@@ -116,6 +119,8 @@ def facts(data: ReportData, listed: list[list[object]]) -> dict[str, object]:
         "windows": [_window_facts(data, number) for number in range(len(data.windows))],
         "depths": [] if data.heat is None else _depth_facts(data),
         "does": DOES,
+        "noSun": NO_SUN,
+        "deep": ROOM_DEPTH,
         "week": [data.week.calendar.bounds.start, data.week.calendar.bounds.end],
         "weekSlots": data.week.calendar.slots.tolist(),
     }
@@ -141,6 +146,7 @@ def _window_facts(data: ReportData, number: int) -> dict[str, object]:
         "shade": None if shade is None else shades.index(shade.shade.name),
         "bounds": side.bounds,
         "scale": side.scale,
+        "corner": CORNER,
         "top": {
             "half": top.half_width,
             "depth": top.depth,
@@ -167,7 +173,7 @@ def _depth_facts(data: ReportData) -> list[dict[str, object] | None]:
                 "x": [x.low, x.high, x.start, x.end],
                 "y": [round(y.low, 4), round(y.high, 4), y.start, y.end],
                 "net": [round(middle(swept, best), 3) for swept in tried],
-                "figures": [[*depth_figures(swept), best.unit] for swept in tried],
+                "figures": ["|".join((*depth_figures(swept), best.unit)) for swept in tried],
             }
         )
     return found

@@ -10,10 +10,20 @@
   const WEEKDAYS = "Sun Mon Tue Wed Thu Fri Sat".split(" ");
   const rad = Math.PI / 180, steps = facts.steps;
 
-  async function unpack(text, arrays) {
-    const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-    const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
-    const buffer = await new Response(stream).arrayBuffer();
+  // As `pack.py` writes them: five letters of 85 are four bytes, all of it compressed.
+  async function unpack(packed, arrays) {
+    const LETTERS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%&()*+-;,=>?@^_`{|}~";
+    const [bytes, text] = packed.split(" "), place = {};
+    [...LETTERS].forEach((letter, i) => (place[letter] = i));
+    const view = new DataView(new ArrayBuffer((text.length / 5) * 4));
+    for (let at = 0; at < text.length; at += 5) {
+      let word = 0;
+      for (let i = at; i < at + 5; i++) word = word * 85 + place[text[i]];
+      view.setUint32((at / 5) * 4, word);
+    }
+    const stream = new Blob([new Uint8Array(view.buffer, 0, Number(bytes))]).stream();
+    const plain = stream.pipeThrough(new DecompressionStream("deflate"));
+    const buffer = await new Response(plain).arrayBuffer();
     const kinds = { u1: Uint8Array, u2: Uint16Array, i2: Int16Array, i4: Int32Array };
     const found = {};
     let at = 0;
@@ -52,13 +62,14 @@
     const keys = numbers[name + ".key"], points = begins(numbers[name + ".points"]);
     const rings = begins(numbers[name + ".rings"]);
     const inward = numbers[name + ".inward"], right = numbers[name + ".right"];
-    // A ring with as many points as the one before is given as what it differs by.
-    for (let r = 1; r + 1 < points.length; r++) {
-      const many = points[r + 1] - points[r];
-      if (many !== points[r] - points[r - 1]) continue;
-      for (let p = points[r]; p < points[r + 1]; p++) {
-        inward[p] += inward[p - many];
-        right[p] += right[p - many];
+    // Rings in a row with as many points each: point by point, as what differs from ring to ring.
+    for (let r = 0, next; r + 1 < points.length; r = next) {
+      const many = points[r + 1] - points[r], from = points[r];
+      for (next = r + 1; next + 1 < points.length && points[next + 1] - points[next] === many; ) next++;
+      for (const values of [inward, right]) {
+        const steps = values.slice(from, points[next]), rings = next - r;
+        for (let p = 0; p < many; p++)
+          for (let i = 0, sum = 0; i < rings; i++) values[from + i * many + p] = sum += steps[p * rings + i];
       }
     }
     const place = new Map();
@@ -235,10 +246,21 @@
     return { out, up: rise, low: Math.max(0, -q * w.reveal), high };
   }
 
+  // The line above a picture of one time: as `moment.py`.
+  function drawMoment(figure, n, day, slot) {
+    part(figure, "when").textContent = `${dateWords(day)}, ${clock(slot * 1800)}`;
+    const deepest = Math.max(...patches[n](day, slot).flat().map(([inward]) => inward));
+    const words = metres(deepest, document.documentElement.dataset.units);
+    const length = make("tspan", { "data-m": deepest.toFixed(4) }, words);
+    const reaches = deepest < facts.deep ? "reaches " : "reaches over ";
+    part(figure, "reach").replaceChildren(...(deepest > -Infinity ? [reaches, length] : [facts.noSun]));
+  }
+
   function drawSide(figure, n, day, slot) {
+    drawMoment(figure, n, day, slot);
     const w = facts.windows[n], tilt = w.tilt * rad, [left, right, low, high] = w.bounds;
     const at = (along) => [-along * Math.cos(tilt), w.sill + along * Math.sin(tilt)];
-    const paper = ([out, rise]) => [352 - (out - left) * w.scale, 322 - (rise - low) * w.scale];
+    const paper = ([out, rise]) => [w.corner[0] - (out - left) * w.scale, w.corner[1] - (rise - low) * w.scale];
     const until = (start, go, box) => {
       const steps = [];
       for (const i of [0, 1]) {
@@ -313,6 +335,7 @@
   }
 
   function drawTop(figure, n, day, slot) {
+    drawMoment(figure, n, day, slot);
     const w = facts.windows[n], { half, depth, scale: size, foot } = w.top, DIAL = 104;
     const paper = ([inward, right]) => [180 + right * size, foot - inward * size];
     const dial = (side, beyond = 0) => [
@@ -522,6 +545,16 @@
   for (const fold of document.querySelectorAll("details[data-days]"))
     fold.addEventListener("toggle", () => fillDays(fold), { once: true });
 
+  // What colours mean stands below the first picture of each kind, and behind the fold of the others.
+  for (const figure of document.querySelectorAll("figure[data-kind]")) {
+    if (figure.querySelector(".legend")) continue;
+    const legend = document.querySelector(`figure[data-kind=${figure.dataset.kind}] .legend`);
+    const fold = figure.querySelector("summary");
+    if (!legend || !fold) continue;
+    fold.textContent = "Colours and numbers";
+    fold.after(legend.cloneNode(true));
+  }
+
   // A link to a window opens its pictures.
   const openTarget = () => {
     const target = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
@@ -543,7 +576,7 @@
       drawDepth(svg, Number(svg.dataset.window), depth);
     for (const output of document.querySelectorAll("p[data-says=depth]")) {
       const { depth: depths, figures } = facts.depths[Number(output.dataset.window)];
-      const does = facts.does.replace(/{(\d)}/g, (_, i) => figures[nearest(depths, depth)][i]);
+      const does = facts.does.replace(/{(\d)}/g, (_, i) => figures[nearest(depths, depth)].split("|")[i]);
       output.textContent = `${words} deep: ${does}`;
     }
   };

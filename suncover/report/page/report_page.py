@@ -22,6 +22,7 @@ from suncover.report.page.week import season_section, week_section
 from suncover.report.page.windows import controls, windows_section
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
 from suncover.report.pictures.markup import Markup, tag
+from suncover.report.pictures.season_ribbon import ribbon_ground
 from suncover.report.pictures.year_carpet import ground
 from suncover.report.words import weekday_text
 
@@ -46,7 +47,7 @@ def report_page(data: ReportData) -> bytes:
         tag("a", "Skip to the contents", href="#main", class_="skip"),
         tag(
             "svg",
-            tag("defs", list(ground(data).values())),
+            tag("defs", [*ground(data).values(), *ribbon_ground(data).values()]),
             class_="shared",
             aria_hidden="true",
         ),
@@ -90,8 +91,9 @@ def page_style() -> str:
 
 @cache
 def page_script() -> str:
-    """The page's script."""
-    return _file("page.js")
+    """The page's script, without what is for those who read the package's files."""
+    lines = [line.strip() for line in _file("page.js").splitlines()]
+    return "\n".join(line for line in lines if line and not line.startswith("//"))
 
 
 def _file(name: str) -> str:

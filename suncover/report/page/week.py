@@ -15,6 +15,7 @@ from suncover.report.calendar_days import Calendar
 from suncover.report.gather import ReportData, ShadeWeek
 from suncover.report.habits import next_change
 from suncover.report.page.blocks import figure_block, listing
+from suncover.report.page.paper import timetable
 from suncover.report.page.readout import signed
 from suncover.report.page.wall import wall
 from suncover.report.pictures.markup import Markup, tag
@@ -129,7 +130,10 @@ def _worth(data: ReportData) -> Markup | None:
         return None
     more = tag("a", "All of the comparison", href="#heat")
     return tag(
-        "div", tag("h3", "What it is worth"), listing([*stands, *windows]), tag("p", more, ".")
+        "div",
+        tag("h3", "What it is worth"),
+        listing([*stands, *windows]),
+        tag("p", more, ".", class_="screen"),
     )
 
 
@@ -159,13 +163,19 @@ def season_section(data: ReportData) -> Markup:
         "section",
         tag("h2", "The year at a glance", id="season"),
         wall(data),
-        tag("h3", "Hours of sun, hours closed"),
+        timetable(data),
         tag(
-            "p",
-            "Above the line: hours of sun on the windows. Below it: hours that the shade is "
-            "closed. Sun above with nothing below comes in: mostly because it is out of season.",
+            "div",
+            tag("h3", "Hours of sun, hours closed"),
+            tag(
+                "p",
+                "Above the line: hours of sun on the windows. Below it: hours that the shade is "
+                "closed. Sun above with nothing below comes in: mostly because it is out of "
+                "season.",
+            ),
+            ribbons,
+            class_="screen",
         ),
-        ribbons,
         tag("p", f"No sun, and nothing to close for: {idle}.", class_="quiet") if idle else None,
         aria_labelledby="season",
     )

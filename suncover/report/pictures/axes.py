@@ -9,6 +9,7 @@ import numpy as np
 
 from suncover.report.calendar_days import Calendar, Piece, by_day
 from suncover.report.doubt import Doubt, doubtful
+from suncover.report.gather import ReportData
 from suncover.report.pictures.bands import Place, band_edges, band_path
 from suncover.report.pictures.figure import WIDE, Key, Scale, line, swatch, text
 from suncover.report.pictures.markup import Content, Markup, short, tag
@@ -79,9 +80,11 @@ def doubt_shapes(pieces: Sequence[Piece], doubt: Doubt, calendar: Calendar, y: S
     return band_path(spans, _place(days, y), ease=EASE)
 
 
-def doubt_key(doubt: Doubt) -> Key:
-    """What these shapes mean."""
-    return Key(swatch("doubt"), f"when it may come or leave: it faces so to ±{doubt.degrees:g}°")
+def doubt_key(data: ReportData) -> list[Key]:
+    """What these shapes mean, if any window has them."""
+    if not any(window.doubt for window in data.windows):
+        return []
+    return [Key(swatch("doubt"), "when sun may come or leave, as the facing is not exact")]
 
 
 def day_columns(pieces: Sequence[Piece], days: int) -> str:

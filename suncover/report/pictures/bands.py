@@ -73,6 +73,9 @@ def eased(lines: Sequence[Floats], most: float, *, closed: bool = False) -> list
 
     found = []
     for line in lines:
+        if len(line) < 3:  # nothing to leave out
+            found.append(line)
+            continue
         shape = shapely.Polygon(line) if closed else shapely.LineString(line)
         points = shapely.get_coordinates(shapely.simplify(shape, most))
         found.append(points[:-1] if closed else points)

@@ -63,7 +63,7 @@ def day_curve(data: ReportData, number: int) -> Figure:
         table=_table(window, day, said),
         legend=(
             Key(swatch("sun"), "direct sun, W/m² of glass"),
-            *([] if window.doubt is None else [doubt_key(window.doubt)]),
+            *doubt_key(data),
             Key(swatch("wash"), "shade closed"),
             Key(swatch("night"), "night"),
         ),

@@ -8,6 +8,7 @@ fills a phone.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -17,7 +18,7 @@ from numpy.typing import NDArray
 from suncover.base.errors import RequestError
 from suncover.report.pictures.ink import LIGHT, figure_style
 from suncover.report.pictures.markup import Content, Markup, short, tag
-from suncover.report.units import Units, in_units, other
+from suncover.report.units import FOOT, Units, in_units, length, other
 
 Floats = NDArray[np.float64]
 
@@ -73,6 +74,11 @@ class Figure:
     live: tuple[str, int] | None = field(default=None, compare=False)
     note: str = ""
     units: Units = "metric"
+
+    @property
+    def kind(self) -> str:
+        """What all pictures of the kind have in common, their legend among it."""
+        return self.live[0] if self.live else re.sub(r"^\d+-.*-|-.*", "", self.name)
 
     def inline(self) -> Markup:
         """The picture for the page, which brings the style sheet."""
@@ -245,6 +251,15 @@ def stripes(name: str, step: float = 6.0) -> Markup:
             patternTransform="rotate(45)",
         ),
     )
+
+
+def scale_bar(right: float, y: float, scale: float, units: Units) -> Markup:
+    """A bar of a metre, or of three feet, that ends at `right`; `scale` units are a metre."""
+    metres = 1.0 if units == "metric" else 3 * FOOT
+    left = right - metres * scale
+    bar = f"M{short(left, 1)} {short(y - 5, 1)}v5H{short(right, 1)}v-5"
+    words = text((left + right) / 2.0, y - 6, length(metres, units, "tspan"), "m q small halo")
+    return Markup(tag("path", d=bar, class_="axis") + words)
 
 
 def swatch(style: str) -> Markup:

@@ -11,7 +11,8 @@ from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, lin
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.words import date_text, hours_one, slug
 
-_TOP, _HALF, _BOTTOM = 8.0, 62.0, 132.0
+_TOP, _HALF = 8.0, 62.0
+_GROUND = "ribbon-ground"
 
 
 def season_ribbon(data: ReportData, number: int) -> Figure:
@@ -24,14 +25,10 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
     middle = _TOP + _HALF
     up, down = Scale(0.0, most, middle, _TOP), Scale(0.0, most, middle, middle + _HALF)
     body = [
-        *month_axis(days, _TOP, middle + _HALF),
+        tag("use", href=f"#{_GROUND}"),
         tag("path", d=_area(sun, up, len(days)), class_="sun"),
         tag("path", d=_area(closed, down, len(days)), class_="shade"),
         line(LEFT, middle, RIGHT, middle, "axis"),
-        text(LEFT - 8, _TOP + 10, f"{most:g} h", "e q full"),
-        text(LEFT - 8, _TOP + 16, f"{most:g}", "e q brief"),
-        text(LEFT - 8, middle + 5, "0", "e q full"),
-        text(LEFT - 8, middle + _HALF, f"{most:g} h", "e q full"),
     ]
     quality = shade.quality
     return Figure(
@@ -45,11 +42,25 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
         height=_TOP + 2 * _HALF + 30,
         body=Markup("".join(body)),
         table=_by_month(data, number),
+        shared=ribbon_ground(data),
         legend=(
             Key(swatch("sun"), "hours of sun on its windows, each day"),
             Key(swatch("shade"), "hours closed"),
         ),
     )
+
+
+def ribbon_ground(data: ReportData) -> dict[str, Markup]:
+    """What all ribbons have in common: months, and the scale of hours."""
+    most, middle = most_hours(data), _TOP + _HALF
+    drawn = [
+        *month_axis(data.calendar.days, _TOP, middle + _HALF),
+        text(LEFT - 8, _TOP + 10, f"{most:g} h", "e q full"),
+        text(LEFT - 8, _TOP + 16, f"{most:g}", "e q brief"),
+        text(LEFT - 8, middle + 5, "0", "e q full"),
+        text(LEFT - 8, middle + _HALF, f"{most:g} h", "e q full"),
+    ]
+    return {_GROUND: tag("g", drawn, id=_GROUND, class_="wide")}
 
 
 def most_hours(data: ReportData) -> float:

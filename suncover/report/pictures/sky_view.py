@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facade.exposure import observer_of, standpoint_of
+from suncover.facade.exposure import observer_of
 from suncover.facade.frame import direction
 from suncover.report.calendar_days import SLOTS, Calendar
 from suncover.report.gather import ReportData
@@ -27,6 +27,7 @@ from suncover.report.pictures.figure import (
 )
 from suncover.report.pictures.labels import WIDE_ROOM, Word, hour_word
 from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.sky_names import hidden_names
 from suncover.report.window_year import COARSE, FINE, SkyMask, WindowYear
 from suncover.report.words import clock, date_text, percent, slug
 from suncover.site.kinds.azimuth import azimuth_words
@@ -42,7 +43,7 @@ HEIGHTS = (0, 30, 60, 90)
 STEPS = 3
 """Points of a path between two slots."""
 HOUR_BELOW, HOUR_ABOVE = 18.0, 9.0  # how far from its dot an hour stands
-_EASE = 0.4  # as far as the paths of other days may be off
+_EASE = 0.6  # as far as the paths of other days may be off
 NAME_BELOW, NAME_ABOVE = 18.0, 10.0  # and from its path the name of that
 # Shares hidden, and how all that is more hidden is drawn: each lies on the one before.
 _OWN = ((0.1, "veil one"), (0.4, "veil two"), (0.7, "veil three"), (0.999, "veil"))
@@ -147,30 +148,12 @@ def azimuth_letters(way: float) -> str:
 
 
 def _names(data: ReportData, window: WindowYear, x: Scale) -> list[Word]:
-    """The words in the sky: its scales, what stands around, and paths where there is room."""
-    names = [*_compass(x, window.window.azimuth), *_around(data, window, x)]
-    for places in _month_names(data, window, x):
+    """The words in the sky: its scales, what hides it, and paths where there is room."""
+    names = [*_compass(x, window.window.azimuth)]
+    for places in (*hidden_names(data, window, x), *_month_names(data, window, x)):
         free = (word for word in places if not any(word.hits(other) for other in names))
         names += [word for word in [next(free, None)] if word is not None]
     return names
-
-
-def _around(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Word]:
-    """The names of obstacles and trees, in the middle of what is seen of them."""
-    place = standpoint_of(window.window)
-    if place is None:
-        return
-    things = [
-        (one.name, np.mean(one.footprint, axis=0), one.top) for one in data.site.obstacles
-    ] + [(one.name, np.array(one.trunk), one.top) for one in data.site.trees]
-    lift = window.window.height / 2.0 * float(place.axes[1, 2])
-    for name, (east, north), top in things:
-        across, ahead = east - place.origin[0], north - place.origin[1]
-        side = float(_turned(np.degrees(np.arctan2(across, ahead)) - window.window.azimuth))
-        rise = top - place.origin[2] - lift
-        height = float(np.degrees(np.arctan2(rise, np.hypot(across, ahead))))
-        if abs(side) < x.high - 4 and height > 3:
-            yield Word(x(side), UP(height / 2.0), name, "m q halo full")
 
 
 @lru_cache(maxsize=1)

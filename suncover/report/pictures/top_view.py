@@ -16,10 +16,21 @@ from numpy.typing import NDArray
 
 from suncover.report.calendar_days import SLOTS, at_slot
 from suncover.report.gather import ReportData
-from suncover.report.pictures.figure import HALF, Figure, Key, Table, path_of, polygon, swatch, text
+from suncover.report.pictures.figure import (
+    HALF,
+    Figure,
+    Key,
+    Table,
+    path_of,
+    polygon,
+    scale_bar,
+    swatch,
+    text,
+)
 from suncover.report.pictures.ink import level_of
 from suncover.report.pictures.labels import Word, hour_word
 from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.moment import moment_line
 from suncover.report.pictures.sky_view import azimuth_letters
 from suncover.report.units import measured
 from suncover.report.window_year import ROOM_DEPTH, ROOM_SIDE, WindowYear
@@ -32,6 +43,7 @@ DIAL = 104.0
 """Radius of the dial of hours out of doors, on paper."""
 _LABELS = 18.0  # hours stand so far outside the dial
 _MARGIN = 6.0
+_HEAD = 24.0  # above the room, for a line of words
 _DEEP = 4.5  # metres of the room drawn, at the least
 _THICK = 0.25
 _ENDLESS = 50.0  # metres; what has no end runs out of the picture
@@ -61,7 +73,7 @@ class Top:
     @cached_property
     def foot(self) -> float:
         """Height in the picture of the glass's lower edge."""
-        return _MARGIN + self.depth * self.scale
+        return _HEAD + self.depth * self.scale
 
     @property
     def height(self) -> float:
@@ -108,9 +120,11 @@ def top_view(data: ReportData, number: int) -> Figure:
         ),
     ]
     body = [
+        *moment_line(data, number),
         tag("defs", tag("clipPath", tag("path", d=_room(top)), id=clip)),
         tag("g", patches, clip_path=f"url(#{clip})", fill_rule="evenodd"),
         text(_MARGIN + 4, top.height - 8, "outdoors", "q halo"),
+        scale_bar(HALF - _MARGIN, top.height - 6, top.scale, data.units),
         *_building(top),
         *_dial(top, facing),
         tag("g", spot_marks(data, top, day, slot), data_part="spots"),
@@ -134,7 +148,7 @@ def top_view(data: ReportData, number: int) -> Figure:
             Key(swatch("patch f6"), "at the day's full hours"),
             *(
                 [Key(tag("path", d="M10 1l5 5l-5 5l-5 -5Z", class_="spot lit"), "place in the sun")]
-                if data.spots_of(window.name)
+                if data.spots
                 else []
             ),
         ),
@@ -211,7 +225,7 @@ def spot_marks(data: ReportData, top: Top, day: int, slot: int) -> list[Markup]:
 
 def _room_names(data: ReportData, top: Top) -> Iterator[Word]:
     """The room's name and those of its places."""
-    yield Word(_MARGIN + 4, _MARGIN + 14, "room", "q")
+    yield Word(_MARGIN + 4, _HEAD + 16, "room", "q")
     for _, year in data.spots_of(top.window.window.name):
         x, y = top.paper((year.spot.offset, year.spot.distance))
         yield Word(x + 9, y + 4, year.spot.name, "halo")

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from suncover.report.calendar_days import Piece, by_day
 from suncover.report.doubt import doubtful
 from suncover.report.gather import ReportData
+from suncover.report.pictures.axes import doubt_key
 from suncover.report.pictures.figure import (
     WIDE,
     Figure,
@@ -146,9 +147,7 @@ def shade_keys(data: ReportData) -> tuple[Key, ...]:
         Key(box, "shade closed, as far down as drawn"),
         Key(swatch("sun"), "sun on its windows"),
     ]
-    if any(shade.doubt for shade in data.week.shades):
-        keys.append(Key(swatch("doubt"), "when it may come or leave, as the facing is not exact"))
-    return tuple(keys)
+    return (*keys, *doubt_key(data))
 
 
 def _alt(data: ReportData, number: int) -> str:

@@ -56,7 +56,7 @@ def year_carpet(data: ReportData, number: int) -> Figure:
     body = [
         stripes(name),
         tag("use", href=f"#{_GROUND}"),
-        in_days(_levels(window, days), days, CLOCK),
+        _levels(window, days),
         # The weakest sun is hardly darker than paper: a line says where it begins.
         tag("path", d=day_edges(window.pieces, days, CLOCK), class_="outline"),
         _doubt(data, window),
@@ -72,7 +72,7 @@ def year_carpet(data: ReportData, number: int) -> Figure:
         body=tag("g", body, id=f"carpet-{number + 1}"),
         table=_table(data, window, shade),
         shared=ground(data),
-        legend=_legend(window, shade),
+        legend=_legend(data),
         live=("year", number),
     )
 
@@ -95,13 +95,14 @@ def _runs(window: WindowYear, piece: Piece) -> Iterator[tuple[int, Piece]]:
 
 
 def _levels(window: WindowYear, days: int) -> list[Markup]:
-    """For each level of sun the shape of all that is as strong or stronger, one on the other."""
+    """All sun, and on it for each level the shape of what is as strong or stronger."""
     runs = level_runs(window)
     drawn = []
-    for level in range(LEVELS):
+    for level in range(1, LEVELS):
         if pieces := [piece for its, piece in runs if its >= level]:
             drawn.append(tag("path", d=day_columns(pieces, days), class_=f"f{level}"))
-    return drawn
+    all_sun = tag("path", d=day_shapes(window.pieces, days, CLOCK), class_="f0")
+    return [all_sun, in_days(drawn, days, CLOCK)]
 
 
 def _doubt(data: ReportData, window: WindowYear) -> Markup | None:
@@ -141,7 +142,7 @@ def day_mark(day: int, days: int) -> Markup:
     return tag("g", line(at, TOP - 6, at, BOTTOM + 5, "mark"), class_="day-mark")
 
 
-def _legend(window: WindowYear, shade: ShadeYear | None) -> tuple[Key, ...]:
+def _legend(data: ReportData) -> tuple[Key, ...]:
     weakest, strongest = f"{LEVEL_W:.0f}", f"{LEVEL_W * (LEVELS - 1):.0f}"
     scale = Markup(
         "".join(
@@ -154,12 +155,8 @@ def _legend(window: WindowYear, shade: ShadeYear | None) -> tuple[Key, ...]:
         Key(swatch("night"), "night"),
         Key(swatch_line("rise"), "sunrise and sunset, level horizon"),
     ]
-    if window.doubt is not None:
-        keys.append(doubt_key(window.doubt))
-    if shade:
-        box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
-        keys.append(Key(box, f"{shade.shade.name} closed"))
-    return tuple(keys)
+    box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
+    return (*keys, *doubt_key(data), Key(box, "its shade closed"))
 
 
 def _alt(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> str:
