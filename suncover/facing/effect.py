@@ -54,14 +54,21 @@ def azimuth_effects(
     return {name: _effect(site, site.window(name), off, days) for name, off in degrees.items()}
 
 
-def azimuth_swing(
-    site: Site, window: Window, degrees: float, year: int
-) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """By how many minutes the sun's coming, and its leaving, shift on the average in each month if
-    the window's azimuth is `degrees` off, either way: twelve numbers each; as `azimuth_effects`.
-    """
+@dataclass(frozen=True)
+class AzimuthSwing:
+    """The same over the year, and by month: twelve means each of coming and of leaving, minutes."""
+
+    effect: AzimuthEffect
+    coming: tuple[float, ...]
+    leaving: tuple[float, ...]
+
+
+def azimuth_swing(site: Site, window: Window, degrees: float, year: int) -> AzimuthSwing:
+    """As `azimuth_effects`, of one window, and month by month."""
     coming, leaving = _shifts_by_month(site, window, degrees, _Days(site, year))
-    return tuple(map(_mean, coming)), tuple(map(_mean, leaving))
+    return AzimuthSwing(
+        _effect_of(coming, leaving), tuple(map(_mean, coming)), tuple(map(_mean, leaving))
+    )
 
 
 class _Days:
@@ -77,11 +84,12 @@ class _Days:
 
 
 def _effect(site: Site, window: Window, degrees: float, days: _Days) -> AzimuthEffect:
-    coming, leaving = (
-        [shift for month in months for shift in month]
-        for months in _shifts_by_month(site, window, degrees, days)
-    )
-    return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
+    return _effect_of(*_shifts_by_month(site, window, degrees, days))
+
+
+def _effect_of(coming: list[list[float]], leaving: list[list[float]]) -> AzimuthEffect:
+    came, left = ([shift for month in months for shift in month] for months in (coming, leaving))
+    return AzimuthEffect(_mean(came), _mean(left), max([*came, *left], default=0.0))
 
 
 def _shifts_by_month(

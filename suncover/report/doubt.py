@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from suncover.base.clock import DAY_S
-from suncover.facing.effect import azimuth_swing
+from suncover.facing.effect import AzimuthEffect, azimuth_swing
 from suncover.report.calendar_days import Piece
 from suncover.site.model import Site, Window
 
@@ -20,12 +20,14 @@ Span = tuple[int, int]
 class Doubt:
     """Minutes by which the sun may come and leave earlier or later, in each month (12 each).
 
-    They stand for one standard deviation of the window's azimuth, `degrees`.
+    They stand for one standard deviation of the window's azimuth, `degrees`; `effect` is that over
+    the year.
     """
 
     degrees: float
     coming: tuple[float, ...]
     leaving: tuple[float, ...]
+    effect: AzimuthEffect
 
     def on(self, day: date) -> tuple[float, float]:
         """Those of a day's month: of coming and of leaving."""
@@ -38,20 +40,16 @@ def doubt_of(site: Site, window: Window, year: int) -> Doubt | None:
         return None
     swing = azimuth_swing(site, window, window.azimuth_sd, year)
     # As fine as it is packed for the page's script.
-    coming, leaving = ([round(minutes, 1) for minutes in months] for months in swing)
-    return Doubt(window.azimuth_sd, tuple(coming), tuple(leaving))
-
-
-def wider(doubts: Sequence[Doubt | None]) -> Doubt | None:
-    """The doubt about the times of several windows together: in each month the greatest."""
-    known = [doubt for doubt in doubts if doubt is not None]
-    if not known:
-        return None
-    return Doubt(
-        max(doubt.degrees for doubt in known),
-        tuple(map(max, zip(*(doubt.coming for doubt in known), strict=True))),
-        tuple(map(max, zip(*(doubt.leaving for doubt in known), strict=True))),
+    coming, leaving = (
+        tuple(round(minutes, 1) for minutes in months) for months in (swing.coming, swing.leaving)
     )
+    return Doubt(window.azimuth_sd, coming, leaving, swing.effect)
+
+
+def widest(doubts: Sequence[Doubt | None]) -> Doubt | None:
+    """The greatest doubt about the times of several windows."""
+    known = [doubt for doubt in doubts if doubt is not None]
+    return max(known, key=lambda doubt: sum(doubt.coming + doubt.leaving), default=None)
 
 
 def doubtful(pieces: Sequence[Piece], doubt: Doubt | None, day: date) -> list[Span]:

@@ -25,7 +25,7 @@ from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.report.calendar_days import SLOTS, Calendar, Piece
-from suncover.report.doubt import Doubt, wider
+from suncover.report.doubt import Doubt, widest
 from suncover.report.shade_year import ShadeYear, shade_year
 from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
@@ -285,7 +285,7 @@ def _week(site: Site, at: date, doubts: Mapping[str, Doubt | None]) -> Week:
                 closed,
                 calendar.pieces(sun),
                 positions,
-                wider([doubts[name] for name in one.shade.windows]),
+                widest([doubts[name] for name in one.shade.windows]),
                 kept_up,
             )
         )

@@ -123,13 +123,21 @@ def _header(data: ReportData) -> Markup:
     windows = listed([one.window.name for one in data.windows])
     return tag(
         "header",
-        tag("h1", place.name),
         tag(
-            "p",
-            f"Sun on {number(count, 'window')} ({windows}), and what the shades do about it. "
-            f"Made for {weekday_text(data.at)} {data.at.year}; pictures of "
-            f"{dates_text(data.calendar.first, data.calendar.last)}.",
-            class_="lede",
+            "div",
+            tag("h1", place.name),
+            tag(
+                "p",
+                tag(
+                    "span",
+                    f"Sun on {number(count, 'window')} ({windows}), and what the shades do about "
+                    "it. ",
+                    class_="full",
+                ),
+                f"Made for {weekday_text(data.at)} {data.at.year}; pictures of "
+                f"{dates_text(data.calendar.first, data.calendar.last)}.",
+                class_="lede",
+            ),
         ),
         _switches(data),
     )

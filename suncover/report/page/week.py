@@ -43,9 +43,12 @@ def week_section(data: ReportData) -> Markup:
             class_="stale",
             hidden=True,
         ),
-        figure_block(today_bars(data)),
-        days,
-        _changes(data),
+        tag(
+            "div",
+            figure_block(today_bars(data)),
+            tag("div", days, _changes(data)),
+            class_="first",
+        ),
         _worth(data),
         tag("details", tag("summary", "The seven days after"), bars, class_="fold")
         if bars

@@ -238,13 +238,13 @@ def path_of(points: Sequence[tuple[float, float]], *, closed: bool = False) -> s
 
 
 def stripes(name: str, step: float = 6.0) -> Markup:
-    """The pattern of stripes that means a closed shade; fill a shape with `url(#name-stripes)`."""
+    """The pattern of stripes that means a closed shade; fill a shape with `url(#name)`."""
     return tag(
         "defs",
         tag(
             "pattern",
             tag("path", d=f"M0 0V{short(step)}", class_="stripe"),
-            id=f"{name}-stripes",
+            id=name,
             width=step,
             height=step,
             patternUnits="userSpaceOnUse",

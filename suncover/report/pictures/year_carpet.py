@@ -36,7 +36,7 @@ from suncover.report.pictures.figure import (
     text,
 )
 from suncover.report.pictures.ink import LEVEL_W, LEVELS, level_of
-from suncover.report.pictures.markup import Markup, tag
+from suncover.report.pictures.markup import Markup, joined, tag
 from suncover.report.shade_year import ShadeYear
 from suncover.report.window_year import WindowYear
 from suncover.report.words import clock, date_text, duration, slug, spans
@@ -52,9 +52,11 @@ def year_carpet(data: ReportData, number: int) -> Figure:
     window = data.windows[number]
     shade = data.shade_of(window.window.name)
     days = len(data.calendar.days)
+    partly = shade is not None and any(position < 100 for _, position in shade.drops)
     name = f"{number + 1}-{slug(window.window.name)}-year"
     body = [
-        stripes(name),
+        stripes(f"{name}-stripes"),
+        stripes(f"{name}-sparse", 18.0) if partly else None,
         tag("use", href=f"#{_GROUND}"),
         _levels(window, days),
         # The weakest sun is hardly darker than paper: a line says where it begins.
@@ -128,12 +130,15 @@ def ground(data: ReportData) -> dict[str, Markup]:
 
 
 def _closings(shade: ShadeYear, name: str, days: int) -> Markup:
-    """Stripes over the closings, and a line around them."""
-    closed = day_shapes(shade.closed, days, CLOCK)
-    return Markup(
-        tag("path", d=closed, fill=f"url(#{name}-stripes)", opacity="0.55")
-        + tag("path", d=day_edges(shade.closed, days, CLOCK), class_="edge line")
-    )
+    """Stripes over the closings, fewer where it is not closed all the way; a line around them."""
+    drawn = []
+    for pattern, whole in (("stripes", True), ("sparse", False)):
+        pieces = [piece for piece, position in shade.drops if (position == 100) == whole]
+        if pieces:
+            path = day_shapes(pieces, days, CLOCK)
+            drawn.append(tag("path", d=path, fill=f"url(#{name}-{pattern})", opacity="0.55"))
+    edges = tag("path", d=day_edges(shade.closed, days, CLOCK), class_="edge line")
+    return joined([*drawn, edges])
 
 
 def day_mark(day: int, days: int) -> Markup:
@@ -156,7 +161,12 @@ def _legend(data: ReportData) -> tuple[Key, ...]:
         Key(swatch_line("rise"), "sunrise and sunset, level horizon"),
     ]
     box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
-    return (*keys, *doubt_key(data), Key(box, "its shade closed"))
+    keys += [*doubt_key(data), Key(box, "its shade closed")]
+    if any(position < 100 for shade in data.shades for _, position in shade.drops):
+        few = Markup(box + line(6, 11, 14, 1, "edge line"))
+        keys[-1] = Key(box, "its shade closed, narrow stripes")
+        keys.append(Key(few, "closed part of the way, wide stripes"))
+    return tuple(keys)
 
 
 def _alt(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> str:
