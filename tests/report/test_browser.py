@@ -22,14 +22,23 @@ from svg_reading import numbers
 from suncover.report.calendar_days import at_slot, by_day
 from suncover.report.page.readout import day_words, depth_sentence, time_words
 from suncover.report.page.report_page import report_page
-from suncover.report.pictures.day_curve import boxes, night_of, power_scale, sun_area, time_mark
+from suncover.report.pictures.day_curve import (
+    boxes,
+    doubt_boxes,
+    night_of,
+    power_scale,
+    sun_area,
+    time_at,
+)
+from suncover.report.pictures.markup import escaped
+from suncover.report.pictures.moment import moment, reach_content
 from suncover.report.pictures.side_cut import Side, beam_of, beam_path, sun_ray
 from suncover.report.pictures.side_view import angle_words
-from suncover.report.pictures.sky_view import day_path, hour_dots, side_scale, sun_disc
+from suncover.report.pictures.sky_view import day_path, hour_dots, side_scale, sun_place
 from suncover.report.pictures.top_view import (
     Top,
     dial_hours,
-    dial_sun,
+    dial_place,
     hour_patches,
     patch_hours,
     patch_path,
@@ -87,6 +96,17 @@ class Opened:
     def path(self, live: str, window: int, part: str) -> str:
         return self.part(live, window, part).get_attribute("d") or ""
 
+    def moved(self, live: str, window: int, part: str) -> float:
+        """How far across the picture a mark stands."""
+        return numbers(self.part(live, window, part).get_attribute("transform"))[0]
+
+    def disc(self, live: str, window: int) -> tuple[float, float] | None:
+        """Where the sun of the time shown is drawn, if it is."""
+        found = self.part(live, window, "now")
+        if found.get_attribute("visibility") == "hidden":
+            return None
+        return float(found.get_attribute("cx")), float(found.get_attribute("cy"))
+
     def says(self, what: str, window: int) -> str:
         return str(self.page.locator(f"p[data-says={what}][data-window='{window}']").text_content())
 
@@ -141,6 +161,13 @@ def test_the_script_of_a_name_does_not_run(desk: Opened) -> None:
     assert not [line for line in desk.logged if "dialog" in line]
 
 
+def same_place(found: tuple[float, float] | None, expected: tuple[float, float] | None) -> None:
+    """The sun where it is expected, or not drawn."""
+    assert (found is None) == (expected is None)
+    if found is not None:
+        assert found == pytest.approx(expected, abs=TENTH)
+
+
 def near(found: str, expected: str, off: float = TENTH) -> None:
     """Two paths of the same steps, no number farther off than `off`."""
     assert re.sub(r"-?[\d.]+", "#", found) == re.sub(r"-?[\d.]+", "#", expected)
@@ -193,12 +220,13 @@ def test_sliders_draw_what_the_library_draws(
     near(desk.path("day", number, "night"), boxes(night_of(up), 14, 150))
     near(desk.path("day", number, "edge"), boxes(closed, 14, 150))
     near(desk.path("day", number, "sun"), sun_area(sun, window.power[day], power_scale(window)))
-    near(desk.path("day", number, "time"), time_mark(slot))
+    assert desk.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
+    near(desk.path("day", number, "doubt"), doubt_boxes(window, sun, DATA.calendar.days[day]))
 
     x = side_scale(window)
     ways, heights = DATA.sun.through(day)
     near(desk.path("sky", number, "path"), day_path(ways - facing, heights, x))
-    near(desk.path("sky", number, "now"), sun_disc(DATA, window, day, slot, x))
+    same_place(desk.disc("sky", number), sun_place(DATA, window, day, slot, x))
     dots = desk.part("sky", number, "hours").locator("circle")
     styles = [one.get_attribute("class") for one in dots.all()]
     drawn = "".join(hour_dots(DATA, window, day, x))
@@ -218,7 +246,11 @@ def test_sliders_draw_what_the_library_draws(
     centimetre = 0.005 * top.scale + TENTH  # patches are packed to a centimetre
     near(desk.path("top", number, "patch"), patch, centimetre)
     near(desk.path("top", number, "ray"), sun_line(top, DATA, window, day, slot))
-    near(desk.path("top", number, "now"), dial_sun(top, DATA, window, day, slot))
+    same_place(desk.disc("top", number), dial_place(top, DATA, window, day, slot))
+    for live in ("side", "top"):
+        assert desk.part(live, number, "when").text_content() == moment(DATA, day, slot)
+        reach = re.sub("<[^>]*>", "", escaped(reach_content(DATA, window, day, slot)))
+        assert desk.part(live, number, "reach").text_content() == reach
     shapes = desk.part("top", number, "patches").locator("path").all()
     expected = re.findall(r'd="([^"]*)"', "".join(hour_patches(top, window, day)))
     assert len(shapes) == len(expected)
@@ -276,8 +308,7 @@ def test_sliders_say_what_the_library_says(desk: Opened, day: int, slot: int, nu
 
 def test_the_mark_in_the_carpet_stands_on_the_day(desk: Opened) -> None:
     desk.move("day", 100)
-    mark = desk.page.locator("svg[data-live=year][data-window='0'] .day-mark path")
-    assert numbers(mark.get_attribute("d"))[0] == pytest.approx(52 + 656 * 100.5 / 365, abs=0.02)
+    assert desk.moved("year", 0, "mark") == pytest.approx(52 + 656 * 100.5 / 365, abs=0.02)
 
 
 @pytest.mark.parametrize("centimetres", [0, 35, 120, 200])
@@ -382,7 +413,7 @@ def test_captions_of_tables_fit_a_phone(browser: Any, file: Path) -> None:
     """A table that is wider than the phone scrolls in its frame; what it is called does not."""
     found = opened(browser, file, PHONE)
     edges = found.page.evaluate(
-        "[...document.querySelectorAll('section>.scroll caption')]"
+        "[...document.querySelectorAll('section>.scroll caption,section>.screen>.scroll caption')]"
         ".map((one) => one.getBoundingClientRect().right)"
     )
     assert len(edges) >= 3
@@ -440,11 +471,11 @@ def test_the_first_screen_follows_the_clock(browser: Any, file: Path) -> None:
     page.goto(file.as_uri())
     page.wait_for_selector("html[data-ready]")
     assert page.locator(".stale").is_hidden()
-    assert page.locator("#today ~ div[data-day] h3:visible").all_inner_texts() == [
+    assert page.locator(".first div[data-day] h3:visible").all_inner_texts() == [
         "Today, Mon 22 Jun"
     ]
     # The line of now stands at 11 of 24 hours, on the day that is drawn.
-    mark = page.locator("svg[data-live=today] [data-part=now]").get_attribute("d")
+    mark = page.locator("svg[data-live=today] [data-part=now]").get_attribute("transform")
     assert numbers(mark)[0] == pytest.approx(14 + 692 * 11 / 24, abs=0.1)
     assert page.locator("svg[data-live=today] g[data-day]:visible").count() == 1
     assert page.locator("svg[data-live=today] g[data-day='1']").is_visible()
@@ -470,7 +501,7 @@ def test_each_window_shows_its_own_best_hour_until_a_time_is_chosen(
         slot = window.best_slot(day)
         assert slot is not None
         assert found.says("time", number) == time_words(DATA, number, day, slot)
-        near(found.path("day", number, "time"), time_mark(slot))
+        assert found.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
     assert found.page.locator("#time-shown").inner_text() == "best hour"
     found.move("time", 20)
     assert found.says("time", 0) == time_words(DATA, 0, day, 20)

@@ -32,7 +32,7 @@ CAUTIONS = (
 ASSUMPTIONS = (
     "The sky is clear: clouds only take sun away, and no plan is ever closed too little for them.",
     "The sun is the middle of its disc, where the air's usual bending shows it.",
-    "The home is as measured; how well its facing is known stands below.",
+    "The home is as measured; how well its facing is known is told after this list.",
     "Pictures of the floor know no walls and no furniture of the room, and end at the window's "
     "lower edge: what a roof window lets in over the house, outward of it, is not drawn.",
     "The cut from the side takes the overhang as endless; hours, strengths and all other pictures "

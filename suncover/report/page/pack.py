@@ -26,11 +26,12 @@ from numpy.typing import NDArray
 
 from suncover.report.calendar_days import CELLS, SLOTS, Piece, by_day
 from suncover.report.gather import ReportData
+from suncover.report.page.layout import layout
 from suncover.report.page.readout import DOES, depth_figures
 from suncover.report.pictures.day_curve import power_scale
 from suncover.report.pictures.depth_sweep import middle, scales, sweep_of
 from suncover.report.pictures.moment import NO_SUN
-from suncover.report.pictures.side_cut import CORNER, Side
+from suncover.report.pictures.side_cut import Side
 from suncover.report.pictures.top_view import Top
 from suncover.report.window_year import PATCH_STEP, POWER_STEP, ROOM_DEPTH, WindowYear
 
@@ -115,6 +116,7 @@ def facts(data: ReportData, listed: list[list[object]]) -> dict[str, object]:
         "units": data.units,
         "spots": [year.spot.name for year in data.spots],
         "arrays": listed,
+        "layout": layout(len(data.calendar.days)),
         "steps": {"angle": ANGLE_STEP, "power": POWER_STEP, "patch": PATCH_STEP},
         "windows": [_window_facts(data, number) for number in range(len(data.windows))],
         "depths": [] if data.heat is None else _depth_facts(data),
@@ -146,7 +148,6 @@ def _window_facts(data: ReportData, number: int) -> dict[str, object]:
         "shade": None if shade is None else shades.index(shade.shade.name),
         "bounds": side.bounds,
         "scale": side.scale,
-        "corner": CORNER,
         "top": {
             "half": top.half_width,
             "depth": top.depth,

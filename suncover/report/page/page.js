@@ -8,7 +8,7 @@
   const SVG = "http://www.w3.org/2000/svg", SLOTS = 48, CELLS = 144, CELL = 600, DAY = 86400;
   const MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split(" ");
   const WEEKDAYS = "Sun Mon Tue Wed Thu Fri Sat".split(" ");
-  const rad = Math.PI / 180, steps = facts.steps;
+  const rad = Math.PI / 180, { steps, layout } = facts;
 
   // As `pack.py` writes them: five letters of 85 are four bytes, all of it compressed.
   async function unpack(packed, arrays) {
@@ -129,7 +129,7 @@
   const scale = (low, high, start, end) => (value) => start + ((value - low) / (high - low)) * (end - start);
   const turned = (side) => ((((side + 180) % 360) + 360) % 360) - 180;
   // Room for words: as `labels.py` in the program.
-  const LETTER = 7.8, TALL = 14, ROOM = [18, 14], WIDE_ROOM = [26, 22];
+  const { letter: LETTER, tall: TALL, room: ROOM, wide: WIDE_ROOM } = layout.labels;
   const namesOf = (figure, name) =>
     [...part(figure, name).children].map((element) => {
       const width = LETTER * element.textContent.length, x = Number(element.getAttribute("x"));
@@ -149,21 +149,25 @@
     }
     return [];
   };
-  const clockX = scale(0, DAY, 52, 708);
+  const clockX = scale(...layout.clock);
+  const moveTo = (mark, x) => mark.setAttribute("transform", `translate(${short(x, 2)} 0)`);
+  const moveDisc = (mark, at) => {
+    mark.setAttribute("visibility", at ? "visible" : "hidden");
+    if (at) ["cx", "cy"].forEach((name, i) => mark.setAttribute(name, short(at[i], 2)));
+  };
   const part = (figure, name) => figure.querySelector(`[data-part=${name}]`);
 
   function drawYear(figure, n, day) {
-    const x = scale(0, facts.days, 52, 708)(day + 0.5);
-    figure.querySelector(".day-mark path").setAttribute("d", `M${short(x, 2)} 10L${short(x, 2)} 329`);
+    moveTo(part(figure, "mark"), scale(...layout.days)(day + 0.5));
   }
 
   const boxes = (list) =>
     list
-      .map(([a, b]) => `M${short(clockX(a))} 14H${short(clockX(b))}V150H${short(clockX(a))}Z`)
+      .map(([a, b]) => `M${short(clockX(a))} ${layout.day[1]}H${short(clockX(b))}V${layout.day[0]}H${short(clockX(a))}Z`)
       .join("");
 
   function drawDay(figure, n, day, slot) {
-    const y = scale(0, facts.windows[n].power, 150, 14);
+    const y = scale(0, facts.windows[n].power, ...layout.day);
     const night = [];
     let at = 0;
     for (const [a, b] of up(day).sort((one, other) => one[0] - other[0])) {
@@ -173,19 +177,19 @@
     if (at < DAY) night.push([at, DAY]);
     let area = "";
     for (const [a, b] of sun[n](day)) {
-      area += `M${short(clockX(a))} 150`;
+      area += `M${short(clockX(a))} ${layout.day[0]}`;
       for (let cell = Math.floor(a / CELL); cell < Math.min(Math.ceil(b / CELL), CELLS); cell++) {
         const end = Math.min((cell + 1) * CELL, b);
         area += `V${short(y(powerIn(n, day, cell)))}H${short(clockX(end))}`;
       }
-      area += "V150Z";
+      area += `V${layout.day[0]}Z`;
     }
     part(figure, "night").setAttribute("d", boxes(night));
     part(figure, "wash").setAttribute("d", boxes(closed[n](day)));
     part(figure, "edge").setAttribute("d", boxes(closed[n](day)));
     part(figure, "sun").setAttribute("d", area);
     part(figure, "doubt").setAttribute("d", boxes(doubtful(n, day)));
-    part(figure, "time").setAttribute("d", `M${short(clockX(slot * 1800))} 6V156`);
+    moveTo(part(figure, "time"), clockX(slot * 1800));
   }
 
   const way = (side, height) => [
@@ -195,8 +199,8 @@
   ];
 
   function drawSky(figure, n, day, slot) {
-    const { azimuth: facing, around } = facts.windows[n];
-    const x = scale(-around, around, 52, 708), y = scale(0, 90, 280, 16), STEPS = 3;
+    const { azimuth: facing, around } = facts.windows[n], sky = layout.sky, STEPS = sky.steps;
+    const x = scale(-around, around, ...layout.sides), y = scale(...sky.up);
     let line = "", drawing = false, last = 0;
     const ends = day + 1 < facts.days ? SLOTS : SLOTS - 1; // on to midnight, where it is known
     for (let s = 0; s < ends; s++) {
@@ -224,15 +228,11 @@
       const at = place(s);
       if (!at) continue;
       const style = isLit(n, day, s) ? "dot" : "ring";
-      drawn.push(make("circle", { cx: short(at[0], 2), cy: short(at[1], 2), r: 3.4, class: style }));
-      drawn.push(...hourWord(s / 2, [[at[0], at[1] + 18], [at[0], at[1] - 9]], taken, WIDE_ROOM));
+      drawn.push(make("circle", { cx: short(at[0], 2), cy: short(at[1], 2), r: sky.dot, class: style }));
+      drawn.push(...hourWord(s / 2, [[at[0], at[1] + sky.below], [at[0], at[1] - sky.above]], taken, WIDE_ROOM));
     }
     part(figure, "hours").replaceChildren(...drawn);
-    const now = place(slot);
-    part(figure, "now").setAttribute(
-      "d",
-      now ? `M${short(now[0] - 8)} ${short(now[1])}a8 8 0 1 0 16 0a8 8 0 1 0 -16 0Z` : "",
-    );
+    moveDisc(part(figure, "now"), place(slot));
   }
 
   // The sun in the plane of the cut: as `beam_of` in the program.
@@ -259,8 +259,9 @@
   function drawSide(figure, n, day, slot) {
     drawMoment(figure, n, day, slot);
     const w = facts.windows[n], tilt = w.tilt * rad, [left, right, low, high] = w.bounds;
+    const { corner: [inmost, lowest], short: less } = layout.side;
     const at = (along) => [-along * Math.cos(tilt), w.sill + along * Math.sin(tilt)];
-    const paper = ([out, rise]) => [w.corner[0] - (out - left) * w.scale, w.corner[1] - (rise - low) * w.scale];
+    const paper = ([out, rise]) => [inmost - (out - left) * w.scale, lowest - (rise - low) * w.scale];
     const until = (start, go, box) => {
       const steps = [];
       for (const i of [0, 1]) {
@@ -273,7 +274,7 @@
     const ray = (beam, along) => {
       const start = at(along);
       return [
-        until(start, [beam.out, beam.up], [left, right, low, high - 0.05]),
+        until(start, [beam.out, beam.up], [left, right, low, high - less]),
         start,
         until(start, [-beam.out, -beam.up], [left, right, 0, high]),
       ];
@@ -299,7 +300,7 @@
       let face = [deep[0] + step * beam.out, deep[1] + step * beam.up];
       const lift = Math.max((low - face[1]) / beam.up, 0); // it meets the ground before the wall
       face = [face[0] + lift * beam.out, face[1] + lift * beam.up];
-      return [until(face, [beam.out, beam.up], [left, right, low, high - 0.05]), face];
+      return [until(face, [beam.out, beam.up], [left, right, low, high - less]), face];
     };
     part(figure, "ray").setAttribute("d", beam ? path(limit().map(paper)) : "");
     const angle = beam && Math.atan2(beam.up, beam.out) / rad;
@@ -314,11 +315,12 @@
     const ring = rings.reduce((one, other) => (deepest(other) > deepest(one) ? other : one));
     const mean = (points) => [0, 1].map((i) => points.reduce((sum, p) => sum + p[i], 0) / points.length);
     const middle = mean(ring), deep = deepest(ring);
-    if (deep < 0.3) return [];
-    const far = ring.filter((point) => point[0] > deep - 0.02);
+    const { shallow, farthest, within } = layout.top;
+    if (deep < shallow) return [];
+    const far = ring.filter((point) => point[0] > deep - farthest);
     const first = (better) => far.reduce((one, other) => (better(other[1], one[1]) ? other : one));
     const ends = [mean(far), first((a, b) => a < b), first((a, b) => a > b)];
-    const places = ends.map((end) => [0, 1].map((i) => 0.8 * end[i] + 0.2 * middle[i]));
+    const places = ends.map((end) => [0, 1].map((i) => within * end[i] + (1 - within) * middle[i]));
     places.push(middle);
     const hidden = places.map((place) => others.filter((other) => holds(other, place)).length);
     return places.map((_, i) => i).sort((a, b) => hidden[a] - hidden[b]).map((i) => places[i]);
@@ -336,10 +338,10 @@
 
   function drawTop(figure, n, day, slot) {
     drawMoment(figure, n, day, slot);
-    const w = facts.windows[n], { half, depth, scale: size, foot } = w.top, DIAL = 104;
-    const paper = ([inward, right]) => [180 + right * size, foot - inward * size];
+    const w = facts.windows[n], { half, depth, scale: size, foot } = w.top, { dial: DIAL, middle } = layout.top;
+    const paper = ([inward, right]) => [middle + right * size, foot - inward * size];
     const dial = (side, beyond = 0) => [
-      180 - (DIAL + beyond) * Math.sin(side * rad),
+      middle - (DIAL + beyond) * Math.sin(side * rad),
       foot + (DIAL + beyond) * Math.cos(side * rad),
     ];
     const sideOf = (s) => {
@@ -347,7 +349,7 @@
       return elevation(day, s) > 0 && Math.abs(side) < 90 ? side : null;
     };
     const outline = (rings) => rings.map((ring) => path(ring.map(paper), true)).join("");
-    const strength = (s) => "f" + Math.min(Math.floor(power(n, day, s) / 100), 8);
+    const strength = (s) => "f" + Math.min(Math.floor(power(n, day, s) / layout.levels[0]), layout.levels[1] - 1);
     const shapes = [], names = [], dots = [];
     const inside = namesOf(figure, "room"), around = [];
     for (let s = 0; s < SLOTS; s += 2) {
@@ -357,16 +359,16 @@
         const others = [];
         for (let t = 0; t < SLOTS; t += 2) if (t !== s) others.push(...patches[n](day, t));
         const places = labelPlaces(rings, others)
-          .filter(([deep, across]) => deep <= depth && Math.abs(across) < half - 0.15)
+          .filter(([deep, across]) => deep <= depth && Math.abs(across) < half - layout.top.aside)
           .map(paper);
-        names.push(...hourWord(s / 2, places.map(([x, y]) => [x, y + 4]), inside));
+        names.push(...hourWord(s / 2, places.map(([x, y]) => [x, y + layout.top.foot]), inside));
       }
       const side = sideOf(s);
       if (side === null) continue;
       const [x, y] = dial(side), style = isLit(n, day, s) ? "dot" : "ring";
-      dots.push(make("circle", { cx: short(x, 2), cy: short(y, 2), r: 4, class: style }));
-      const label = dial(side, 18);
-      dots.push(...hourWord(s / 2, [[label[0], label[1] + 4]], around));
+      dots.push(make("circle", { cx: short(x, 2), cy: short(y, 2), r: layout.top.dot, class: style }));
+      const label = dial(side, layout.top.labels);
+      dots.push(...hourWord(s / 2, [[label[0], label[1] + layout.top.foot]], around));
     }
     part(figure, "patches").replaceChildren(...shapes);
     part(figure, "names").replaceChildren(...names);
@@ -379,14 +381,13 @@
     });
     const now = sideOf(slot);
     part(figure, "ray").setAttribute("d", now === null ? "" : path([dial(now), paper([0, 0])]));
-    const disc = now === null ? "" : `M${short(dial(now)[0] - 7)} ${short(dial(now)[1])}`;
-    part(figure, "now").setAttribute("d", disc && disc + "a7 7 0 1 0 14 0a7 7 0 1 0 -14 0Z");
+    moveDisc(part(figure, "now"), now === null ? null : dial(now));
   }
 
   function drawDepth(figure, n, depth) {
     const { depth: depths, net, x: across, y: up } = facts.depths[n];
     const x = scale(...across)(depth), y = scale(...up)(net[nearest(depths, depth)]);
-    part(figure, "depth").setAttribute("d", `M${short(x)} 8V195`);
+    moveTo(part(figure, "depth"), x);
     part(figure, "net").setAttribute("cx", short(x, 2));
     part(figure, "net").setAttribute("cy", short(y, 2));
   }
@@ -618,11 +619,12 @@
     while (day > 0 && slots[day][0] > now) day--;
     let slot = SLOTS - 1;
     while (slot > 0 && slots[day][slot] > now) slot--;
-    const x = scale(0, DAY, 14, 706)(slot * 1800 + Math.min(now - slots[day][slot], 1800));
+    const x = scale(...layout.today)(slot * 1800 + Math.min(now - slots[day][slot], 1800));
     const figure = document.querySelector("svg[data-live=today]");
     for (const group of figure.querySelectorAll("[data-day]"))
       group.classList.toggle("later", Number(group.dataset.day) !== day);
-    part(figure, "now").setAttribute("d", `M${short(x)} 4V${short(figure.viewBox.baseVal.height - 26)}`);
+    moveTo(part(figure, "now"), x);
+    part(figure, "now").setAttribute("visibility", "visible");
     for (const list of document.querySelectorAll("div[data-day]")) {
       list.hidden = Number(list.dataset.day) !== day;
       const heading = list.querySelector("h3");

@@ -72,7 +72,7 @@ def _cut(data: ReportData, number: int) -> Markup:
     name = data.windows[number].window.name
     box = f"0 0 {short(HALF)} {short(HEIGHT)}"
     drawn = tag("svg", tag("use", href=f"#cut-{number + 1}"), viewBox=box, aria_hidden="true")
-    return tag("figure", tag("figcaption", name), drawn)
+    return tag("div", tag("b", name), drawn)
 
 
 def _windows(data: ReportData) -> Table:

@@ -11,7 +11,17 @@ from suncover.report.calendar_days import CELL_S, CELLS, SLOT_S, Piece, by_day
 from suncover.report.doubt import doubtful
 from suncover.report.gather import ReportData
 from suncover.report.pictures.axes import LEFT, RIGHT, doubt_key, figures_at_the_side
-from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, line, swatch, text
+from suncover.report.pictures.figure import (
+    WIDE,
+    Figure,
+    Key,
+    Scale,
+    Table,
+    line,
+    swatch,
+    text,
+    upright,
+)
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.window_year import WindowYear
 from suncover.report.words import clock, slug, spans, weekday_text
@@ -46,7 +56,7 @@ def day_curve(data: ReportData, number: int) -> Figure:
         tag("path", d=boxes(closed, TOP, BOTTOM), class_="edge line", data_part="edge"),
         line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
         *_hours(),
-        tag("path", d=time_mark(data.slot_of(number)), class_="mark", data_part="time"),
+        upright(time_at(data.slot_of(number)), TOP - 8, BOTTOM + 6, data_part="time"),
     ]
     said = weekday_text(when)
     return Figure(
@@ -116,9 +126,9 @@ def doubt_boxes(window: WindowYear, sun: Sequence[Piece], day: date) -> str:
     return boxes(doubtful(sun, window.doubt, day), TOP, BOTTOM)
 
 
-def time_mark(slot: int) -> str:
-    """The line at the time that the other pictures show."""
-    return f"M{short(CLOCK(slot * SLOT_S), 1)} {short(TOP - 8)}V{short(BOTTOM + 6)}"
+def time_at(slot: int) -> float:
+    """Where the mark stands for the time that the other pictures show."""
+    return CLOCK(slot * SLOT_S)
 
 
 def _table(window: WindowYear, day: int, when: str) -> Table:

@@ -26,9 +26,10 @@ from suncover.report.pictures.figure import (
     swatch,
     swatch_line,
     text,
+    upright,
 )
 from suncover.report.pictures.labels import Word
-from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.markup import Markup, tag
 from suncover.report.units import FOOT, length, measured
 from suncover.report.words import slug
 
@@ -90,7 +91,7 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
         tag("path", d=relative(_curve(best, x, y), closed=False), class_="sunline thick"),
         line(LEFT, y(0.0), RIGHT, y(0.0), "zero"),
         *_marks(best, own, x, y),
-        tag("path", d=depth_mark(start, x), class_="mark", data_part="depth"),
+        upright(x(start), TOP - 8, BOTTOM + 5, data_part="depth"),
         tag("circle", r=5, cx=x(start), cy=y(middle(shown, best)), class_="dot", data_part="net"),
     ]
     return Figure(
@@ -181,11 +182,6 @@ def _crossed(
     if (np.abs(np.interp(across, depths, values) - up) < CLEAR).any():
         return True
     return any(word.hits(other) for other in taken)
-
-
-def depth_mark(depth: float, x: Scale) -> str:
-    """The line at the depth that the slider has."""
-    return f"M{short(x(depth), 1)} {short(TOP - 8)}V{short(BOTTOM + 5)}"
 
 
 def _alt(best: BestOverhang, own: float) -> str:

@@ -210,6 +210,19 @@ def line(x1: float, y1: float, x2: float, y2: float, style: str) -> Markup:
     return tag("path", d=f"M{short(x1)} {short(y1)}L{short(x2)} {short(y2)}", class_=style)
 
 
+def upright(x: float, top: float, bottom: float, **more: object) -> Markup:
+    """A mark from top to bottom at `x`, which the page's script moves along by `transform`."""
+    d = f"M0 {short(top)}V{short(bottom)}"
+    return tag("path", d=d, class_="mark", transform=f"translate({short(x)} 0)", **more)
+
+
+def disc(place: tuple[float, float] | None, radius: float, part: str) -> Markup:
+    """The sun at a place, if it is in the picture; the page's script moves it."""
+    x, y = place or (0.0, 0.0)
+    hidden = None if place else "hidden"
+    return tag("circle", cx=x, cy=y, r=radius, class_="dot", data_part=part, visibility=hidden)
+
+
 def rect(x: float, y: float, width: float, height: float, style: str) -> Markup:
     """A box."""
     return tag("rect", x=x, y=y, width=max(width, 0.0), height=max(height, 0.0), class_=style)

@@ -28,6 +28,8 @@ _ROOF = 0.9  # metres of a sloping roof drawn beyond the glass
 _THICK = 0.25  # of a wall, at the least
 _MARGIN = 8.0
 _SHAPE = (HEIGHT - HEAD - 2 * _MARGIN) / (HALF - 2 * _MARGIN)
+SHORT = 0.05
+"""Metres by which rays end below the picture's upper edge."""
 CORNER = HALF - _MARGIN, HEIGHT - _MARGIN
 """Where the cut's inner and lower corner is in the picture."""
 
@@ -166,14 +168,14 @@ def limit_ray(side: Side, beam: Beam) -> list[Point]:
     if face[1] < low:  # it meets the ground before the wall
         lift = (low - face[1]) / beam.up
         face = face[0] + lift * beam.out, low
-    return [_until(face, (beam.out, beam.up), (left, right, low, high - 0.05)), face]
+    return [_until(face, (beam.out, beam.up), (left, right, low, high - SHORT)), face]
 
 
 def ray(side: Side, beam: Beam, along: float) -> list[Point]:
     """A ray through the glass so far up: from the picture's edge to the floor or the other edge."""
     start = side.at(along, 0.0)
     left, right, low, high = side.bounds
-    outward = _until(start, (beam.out, beam.up), (left, right, low, high - 0.05))
+    outward = _until(start, (beam.out, beam.up), (left, right, low, high - SHORT))
     inward = _until(start, (-beam.out, -beam.up), (left, right, 0.0, high))
     return [outward, start, inward]
 

@@ -20,6 +20,7 @@ from suncover.report.pictures.figure import (
     Key,
     Scale,
     Table,
+    disc,
     line,
     path_of,
     swatch,
@@ -42,6 +43,8 @@ UP = Scale(0.0, 90.0, BOTTOM, TOP)
 HEIGHTS = (0, 30, 60, 90)
 STEPS = 3
 """Points of a path between two slots."""
+DOT, DISC = 3.4, 8.0
+"""Radius of the dots at full hours, and of the sun at the time shown."""
 HOUR_BELOW, HOUR_ABOVE = 18.0, 9.0  # how far from its dot an hour stands
 _EASE = 0.6  # as far as the paths of other days may be off
 NAME_BELOW, NAME_ABOVE = 18.0, 10.0  # and from its path the name of that
@@ -71,12 +74,7 @@ def sky_view(data: ReportData, number: int) -> Figure:
         tag("path", d=path, class_="sunline", data_part="path"),
         tag("g", [name.drawn for name in _names(data, window, x)], data_part="names"),
         tag("g", hour_dots(data, window, day, x), data_part="hours"),
-        tag(
-            "path",
-            d=sun_disc(data, window, day, data.slot_of(number), x),
-            class_="dot",
-            data_part="now",
-        ),
+        disc(sun_place(data, window, day, data.slot_of(number), x), DISC, "now"),
     ]
     return Figure(
         name=f"{number + 1}-{slug(window.window.name)}-sky",
@@ -243,30 +241,22 @@ def hour_dots(data: ReportData, window: WindowYear, day: int, x: Scale) -> list[
     drawn = []
     taken = _names(data, window, x)
     for slot in range(0, SLOTS, 2):
-        place = _place(data, window, day, slot, x)
+        place = sun_place(data, window, day, slot, x)
         if place is None:
             continue
         across, down = place
         lit = window.lit[day, slot]
-        drawn.append(tag("circle", cx=across, cy=down, r=3.4, class_="dot" if lit else "ring"))
+        drawn.append(tag("circle", cx=across, cy=down, r=DOT, class_="dot" if lit else "ring"))
         places = ((across, down + HOUR_BELOW), (across, down - HOUR_ABOVE))
         if word := hour_word(slot // 2, places, taken, WIDE_ROOM):
             drawn.append(word.drawn)
     return drawn
 
 
-def sun_disc(data: ReportData, window: WindowYear, day: int, slot: int, x: Scale) -> str:
-    """The sun at the time shown, as a path; empty when it is down or behind."""
-    place = _place(data, window, day, slot, x)
-    if place is None:
-        return ""
-    across, down = (round(value, 1) for value in place)
-    return f"M{short(across - 8, 1)} {short(down, 1)}a8 8 0 1 0 16 0a8 8 0 1 0 -16 0Z"
-
-
-def _place(
+def sun_place(
     data: ReportData, window: WindowYear, day: int, slot: int, x: Scale
 ) -> tuple[float, float] | None:
+    """Where the sun is at a time; None when it is down or out of the picture."""
     height = float(data.sun.elevation[day, slot])
     side = float(_turned(data.sun.azimuth[day, slot] - window.window.azimuth))
     if height <= 0.0 or not x.low <= side <= x.high:

@@ -19,6 +19,7 @@ from suncover.report.pictures.figure import (
     Table,
     swatch,
     text,
+    upright,
 )
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.week_bars import DAY_S, Bar, day_bars, shade_keys
@@ -43,7 +44,7 @@ def today_bars(data: ReportData) -> Figure:
         text(x(hour * 3600.0), bottom + 20, f"{hour}", {0: "q", 24: "q e"}.get(hour, "q m"))
         for hour in range(0, 25, 6)
     ]
-    mark = tag("path", d="", class_="mark", data_part="now")
+    mark = upright(0.0, 4.0, bottom + 4.0, data_part="now", visibility="hidden")
     first = weekday_text(week.calendar.days[0])
     return Figure(
         name=f"today-{slug(data.site.place.name)}",

@@ -21,6 +21,7 @@ from suncover.report.pictures.figure import (
     Figure,
     Key,
     Table,
+    disc,
     path_of,
     polygon,
     scale_bar,
@@ -39,9 +40,17 @@ from suncover.report.words import clock, date_text, slug
 Point = tuple[float, float]
 Ring = NDArray[np.float64]
 
-DIAL = 104.0
-"""Radius of the dial of hours out of doors, on paper."""
-_LABELS = 18.0  # hours stand so far outside the dial
+DIAL, DOT, DISC = 104.0, 4.0, 7.0
+"""Radius on paper of the dial of hours out of doors, of its dots, and of the sun on it."""
+LABELS = 18.0
+"""Hours stand so far outside the dial."""
+FOOT_OF_HOUR = 4.0
+"""From the middle of an hour down to its foot."""
+SHALLOW, FARTHEST, WITHIN, ASIDE = 0.3, 0.02, 0.8, 0.15
+"""Where a patch's hour stands: none in a patch less deep than the first, metres; else near its
+points less than the second from the farthest, by the third's share of the way from its middle; not
+nearer to the picture's side than the fourth.
+"""
 _MARGIN = 6.0
 _HEAD = 24.0  # above the room, for a line of words
 _DEEP = 4.5  # metres of the room drawn, at the least
@@ -78,7 +87,7 @@ class Top:
     @property
     def height(self) -> float:
         """Of the picture."""
-        return self.foot + max(DIAL + _LABELS + 14.0, self._built * self.scale + 10.0)
+        return self.foot + max(DIAL + LABELS + 14.0, self._built * self.scale + 10.0)
 
     @property
     def _built(self) -> float:
@@ -132,7 +141,7 @@ def top_view(data: ReportData, number: int) -> Figure:
         tag("g", patch_hours(top, data, year, day), data_part="names"),
         tag("path", d=sun_line(top, data, year, day, slot), class_="sunline", data_part="ray"),
         tag("g", dial_hours(top, data, year, day), data_part="hours"),
-        tag("path", d=dial_sun(top, data, year, day, slot), class_="dot", data_part="now"),
+        disc(dial_place(top, data, year, day, slot), DISC, "now"),
     ]
     return Figure(
         name=name,
@@ -264,9 +273,9 @@ def patch_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[
         places = [
             top.paper((right, inward))
             for inward, right in label_places(rings, others)
-            if inward <= top.depth and abs(right) < top.half_width - 0.15
+            if inward <= top.depth and abs(right) < top.half_width - ASIDE
         ]
-        if word := hour_word(slot // 2, [(x, y + 4) for x, y in places], taken):
+        if word := hour_word(slot // 2, [(x, y + FOOT_OF_HOUR) for x, y in places], taken):
             drawn.append(word.drawn)
     return drawn
 
@@ -277,11 +286,11 @@ def label_places(rings: Sequence[Ring], others: Sequence[Ring]) -> list[Point]:
         return []
     ring = max(rings, key=lambda ring: float(ring[:, 0].max()))
     middle, deep = ring.mean(axis=0), ring[:, 0].max()
-    if deep < 0.3:
+    if deep < SHALLOW:
         return []
-    far = ring[ring[:, 0] > deep - 0.02]
+    far = ring[ring[:, 0] > deep - FARTHEST]
     ends = [far.mean(axis=0), far[far[:, 1].argmin()], far[far[:, 1].argmax()]]
-    places = [0.8 * end + 0.2 * middle for end in ends]
+    places = [WITHIN * end + (1.0 - WITHIN) * middle for end in ends]
     places.append(middle)
     hidden = [sum(_holds(other, place) for other in others) for place in places]
     order = sorted(range(len(places)), key=hidden.__getitem__)
@@ -308,9 +317,9 @@ def dial_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[M
             continue
         x, y = top.on_dial(side)
         style = "dot" if year.lit[day, slot] else "ring"
-        drawn.append(tag("circle", cx=x, cy=y, r=4, class_=style))
-        x, y = top.on_dial(side, _LABELS)
-        if word := hour_word(slot // 2, [(x, y + 4)], taken):
+        drawn.append(tag("circle", cx=x, cy=y, r=DOT, class_=style))
+        x, y = top.on_dial(side, LABELS)
+        if word := hour_word(slot // 2, [(x, y + FOOT_OF_HOUR)], taken):
             drawn.append(word.drawn)
     return drawn
 
@@ -329,13 +338,10 @@ def sun_line(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) 
     return path_of([top.on_dial(side), top.paper((0.0, 0.0))])
 
 
-def dial_sun(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) -> str:
-    """The sun on the dial at the time shown."""
+def dial_place(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) -> Point | None:
+    """Where on the dial the sun is at a time; None when it is down or behind the wall."""
     side = _side(data, year, day, slot)
-    if side is None:
-        return ""
-    x, y = (round(value, 1) for value in top.on_dial(side))
-    return f"M{short(x - 7, 1)} {short(y, 1)}a7 7 0 1 0 14 0a7 7 0 1 0 -14 0Z"
+    return None if side is None else top.on_dial(side)
 
 
 def _alt(data: ReportData, year: WindowYear, day: int) -> str:

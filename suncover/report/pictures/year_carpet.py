@@ -34,6 +34,7 @@ from suncover.report.pictures.figure import (
     swatch,
     swatch_line,
     text,
+    upright,
 )
 from suncover.report.pictures.ink import LEVEL_W, LEVELS, level_of
 from suncover.report.pictures.markup import Markup, joined, tag
@@ -144,7 +145,7 @@ def _closings(shade: ShadeYear, name: str, days: int) -> Markup:
 def day_mark(day: int, days: int) -> Markup:
     """The line that stands on the day shown in the other pictures."""
     at = day_scale(days)(day + 0.5)
-    return tag("g", line(at, TOP - 6, at, BOTTOM + 5, "mark"), class_="day-mark")
+    return tag("g", upright(at, TOP - 6, BOTTOM + 5, data_part="mark"), class_="day-mark")
 
 
 def _legend(data: ReportData) -> tuple[Key, ...]:
