@@ -63,12 +63,15 @@ class AzimuthSwing:
     leaving: tuple[float, ...]
 
 
-def azimuth_swing(site: Site, window: Window, degrees: float, year: int) -> AzimuthSwing:
-    """As `azimuth_effects`, of one window, and month by month."""
-    coming, leaving = _shifts_by_month(site, window, degrees, _Days(site, year))
-    return AzimuthSwing(
-        _effect_of(coming, leaving), tuple(map(_mean, coming)), tuple(map(_mean, leaving))
-    )
+def azimuth_swings(site: Site, degrees: Mapping[str, float], year: int) -> dict[str, AzimuthSwing]:
+    """As `azimuth_effects`, and month by month."""
+    days = _Days(site, year)
+    swings = {}
+    for name, off in degrees.items():
+        coming, leaving = _shifts_by_month(site, site.window(name), off, days)
+        means = (tuple(map(_mean, months)) for months in (coming, leaving))
+        swings[name] = AzimuthSwing(_effect_of(coming, leaving), *means)
+    return swings
 
 
 class _Days:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from suncover.base.clock import DAY_S
-from suncover.facing.effect import AzimuthEffect, azimuth_swing
+from suncover.facing.effect import AzimuthEffect, azimuth_swings
 from suncover.report.calendar_days import Piece
-from suncover.site.model import Site, Window
+from suncover.site.model import Site
 
 LEAST_MIN = 0.5
 """Minutes below which nothing is said of it."""
@@ -34,16 +34,24 @@ class Doubt:
         return self.coming[day.month - 1], self.leaving[day.month - 1]
 
 
-def doubt_of(site: Site, window: Window, year: int) -> Doubt | None:
-    """The doubt about a window's times; None where its azimuth is taken as exact."""
-    if not window.azimuth_sd or not window.tilt:
-        return None
-    swing = azimuth_swing(site, window, window.azimuth_sd, year)
-    # As fine as it is packed for the page's script.
-    coming, leaving = (
-        tuple(round(minutes, 1) for minutes in months) for months in (swing.coming, swing.leaving)
-    )
-    return Doubt(window.azimuth_sd, coming, leaving, swing.effect)
+def doubts_of(site: Site, year: int) -> dict[str, Doubt]:
+    """The doubt about the times of windows by name, without those taken as exact."""
+    known = {
+        window.name: window.azimuth_sd
+        for window in site.windows
+        if window.azimuth_sd and window.tilt
+    }
+    if not known:
+        return {}
+    return {
+        # As fine as it is packed for the page's script.
+        name: Doubt(known[name], _tenths(swing.coming), _tenths(swing.leaving), swing.effect)
+        for name, swing in azimuth_swings(site, known, year).items()
+    }
+
+
+def _tenths(minutes: Sequence[float]) -> tuple[float, ...]:
+    return tuple(round(value, 1) for value in minutes)
 
 
 def widest(doubts: Sequence[Doubt | None]) -> Doubt | None:

@@ -25,7 +25,7 @@ from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.report.calendar_days import SLOTS, Calendar, Piece
-from suncover.report.doubt import Doubt, widest
+from suncover.report.doubt import Doubt, doubts_of, widest
 from suncover.report.shade_year import ShadeYear, shade_year
 from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
@@ -180,8 +180,10 @@ def gather_report(
     bounds = calendar.bounds
     suns = shade_sun(site, first, last, watch=watch)
     sun = _sun_on_windows(site, suns, first, last)
+    doubts = doubts_of(site, first.year)
     windows = tuple(
-        window_year(site, window, sun[window.name], calendar) for window in site.windows
+        window_year(site, window, sun[window.name], calendar, doubts.get(window.name))
+        for window in site.windows
     )
     light = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
     return ReportData(
@@ -195,7 +197,7 @@ def gather_report(
             for one, plan in zip(suns, plans_for(site, suns), strict=True)
         ),
         spots=_spots(site, calendar),
-        week=_week(site, at, {year.window.name: year.doubt for year in windows}),
+        week=_week(site, at, doubts),
         heat=None if weather is None else summarize(compare_year(site, weather)),
         units=units or units_of(source),
         notes=site_notes(site),
@@ -251,7 +253,7 @@ def _spots(site: Site, calendar: Calendar) -> tuple[SpotYear, ...]:
     return tuple(SpotYear(spot, calendar.pieces(sun[spot.name])) for spot in site.spots)
 
 
-def _week(site: Site, at: date, doubts: Mapping[str, Doubt | None]) -> Week:
+def _week(site: Site, at: date, doubts: Mapping[str, Doubt]) -> Week:
     calendar = Calendar(at, min(at + timedelta(days=WEEK - 1), LAST_DATE), site.place.zone)
     beside = timedelta(days=_BESIDE)
     first = max(calendar.first - beside, FIRST_DATE)
@@ -285,7 +287,7 @@ def _week(site: Site, at: date, doubts: Mapping[str, Doubt | None]) -> Week:
                 closed,
                 calendar.pieces(sun),
                 positions,
-                widest([doubts[name] for name in one.shade.windows]),
+                widest([doubts.get(name) for name in one.shade.windows]),
                 kept_up,
             )
         )

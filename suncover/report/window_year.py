@@ -28,7 +28,7 @@ from suncover.report.calendar_days import (
     Piece,
     cell_seconds,
 )
-from suncover.report.doubt import Doubt, doubt_of
+from suncover.report.doubt import Doubt
 from suncover.site.model import Site, Window
 from suncover.sun.clearsky import dni_at
 from suncover.sun.position import Observer
@@ -117,7 +117,11 @@ class WindowYear:
 
 
 def window_year(
-    site: Site, window: Window, spells: tuple[Spell, ...], calendar: Calendar
+    site: Site,
+    window: Window,
+    spells: tuple[Spell, ...],
+    calendar: Calendar,
+    doubt: Doubt | None = None,
 ) -> WindowYear:
     """All of it for one window; `spells` are its sun by the site's need."""
     pieces = calendar.pieces(spells)
@@ -135,7 +139,7 @@ def window_year(
         lit,
         _patches(scene, observer, lit, window, calendar),
         _sky_mask(site, window, calendar.first),
-        doubt_of(site, window, calendar.first.year),
+        doubt,
     )
 
 

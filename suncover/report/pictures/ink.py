@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 LEVEL_W = 100.0
 """W/m² of each level of the scale."""
@@ -114,6 +115,11 @@ DARK = _inks(
 def level_of(power: float) -> int:
     """The level of a power on the glass, W/m²."""
     return int(min(max(power // LEVEL_W, 0), LEVELS - 1))
+
+
+def levels_of(power: NDArray[np.float64]) -> NDArray[np.int64]:
+    """The levels of many powers."""
+    return np.clip(power // LEVEL_W, 0, LEVELS - 1).astype(np.int64)
 
 
 def variables(colours: Mapping[str, str]) -> str:

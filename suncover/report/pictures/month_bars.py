@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from suncover.base.spell import Spell, overlap_seconds, union
-from suncover.report.calendar_days import Piece
+from suncover.base.spell import Spell, intersect, union
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import (
     HALF,
@@ -43,21 +42,15 @@ def months_of(data: ReportData, number: int) -> list[MonthSun]:
         if window.window.name in shade.shade.windows
         for closing in shade.plan.closings
     )
-    sums: dict[tuple[int, int], tuple[int, int]] = {
-        (day.year, day.month): (0, 0) for day in data.calendar.days
-    }
-    for piece in window.pieces:
-        day = data.calendar.days[piece.day]
-        sun, covered = sums[day.year, day.month]
-        sums[day.year, day.month] = (
-            sun + piece.end - piece.start,
-            covered + overlap_seconds((_spell(piece),), closed),
-        )
-    return [MonthSun(year, month, *both) for (year, month), both in sums.items()]
-
-
-def _spell(piece: Piece) -> Spell:
-    return Spell(piece.instant, piece.instant + piece.end - piece.start)
+    calendar = data.calendar
+    sun = calendar.seconds_by_day(window.pieces)
+    covered = calendar.seconds_by_day(calendar.pieces(intersect(window.spells, closed)))
+    months = [(day.year, day.month) for day in calendar.days]
+    sums = {month: [0, 0] for month in months}
+    for month, of_sun, of_covered in zip(months, sun.tolist(), covered.tolist(), strict=True):
+        sums[month][0] += of_sun
+        sums[month][1] += of_covered
+    return [MonthSun(*month, *both) for month, both in sums.items()]
 
 
 def month_bars(data: ReportData, number: int) -> Figure:

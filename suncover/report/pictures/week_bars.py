@@ -125,6 +125,7 @@ def day_bars(x: Scale, bars: Sequence[Bar]) -> list[Markup]:
     return [
         boxes(night, "night"),
         boxes(up, "ground"),
+        tag("path", d="".join(_sides(box) for box in up), class_="rise"),
         boxes(closed, "wash edge"),
         boxes(sun, "sun sun-edge"),
         boxes(doubt, "doubt"),
@@ -134,6 +135,14 @@ def day_bars(x: Scale, bars: Sequence[Bar]) -> list[Markup]:
 
 def _box(side: tuple[float, float], top: float, height: float) -> tuple[float, float, float, float]:
     return side[0], top, side[1], height
+
+
+def _sides(box: tuple[float, float, float, float]) -> str:
+    """Where the sun rises and sets: night hardly differs from paper by its colour."""
+    left, top, width, height = box
+    return "".join(
+        f"M{short(at, 1)} {short(top, 1)}v{short(height, 1)}" for at in (left, left + width)
+    )
 
 
 def _foot(x: Scale, bar: Bar) -> str:

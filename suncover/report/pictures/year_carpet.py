@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -36,7 +36,7 @@ from suncover.report.pictures.figure import (
     text,
     upright,
 )
-from suncover.report.pictures.ink import LEVEL_W, LEVELS, level_of
+from suncover.report.pictures.ink import LEVEL_W, LEVELS, levels_of
 from suncover.report.pictures.markup import Markup, joined, tag
 from suncover.report.shade_year import ShadeYear
 from suncover.report.window_year import WindowYear
@@ -82,18 +82,18 @@ def year_carpet(data: ReportData, number: int) -> Figure:
 
 def level_runs(window: WindowYear) -> list[tuple[int, Piece]]:
     """The window's sun cut where its level changes: the level and the piece, in order of time."""
-    return [run for piece in window.pieces for run in _runs(window, piece)]
+    levels = levels_of(window.power).tolist()
+    return [run for piece in window.pieces for run in _runs(piece, levels[piece.day])]
 
 
-def _runs(window: WindowYear, piece: Piece) -> Iterator[tuple[int, Piece]]:
-    cells = range(piece.start // CELL_S, -(-piece.end // CELL_S))
-    levels = [level_of(window.power[piece.day, cell]) for cell in cells]
-    start = piece.start
-    for at, cell in enumerate(cells):
-        if at + 1 < len(levels) and levels[at + 1] == levels[at]:
+def _runs(piece: Piece, levels: Sequence[int]) -> Iterator[tuple[int, Piece]]:
+    """A piece of a day's sun, by the levels of the day's cells."""
+    start, last = piece.start, -(-piece.end // CELL_S) - 1
+    for cell in range(piece.start // CELL_S, last + 1):
+        if cell < last and levels[cell + 1] == levels[cell]:
             continue
         end = min((cell + 1) * CELL_S, piece.end)
-        yield levels[at], Piece(piece.day, start, end, piece.instant + start - piece.start)
+        yield levels[cell], Piece(piece.day, start, end, piece.instant + start - piece.start)
         start = end
 
 
