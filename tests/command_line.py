@@ -1,7 +1,5 @@
 """Runs the command line in this process as a shell would, and keeps what it says."""
 
-from __future__ import annotations
-
 import csv
 import io
 import sys

@@ -1,9 +1,9 @@
-"""Settings that all tests share."""
-
-from __future__ import annotations
+"""Settings and the house that all tests share."""
 
 import signal
 
+import pytest
+from command_line import write_home
 from hypothesis import settings
 
 # A shell lets what it starts in the background ignore Ctrl-C; the tests that press it need it.
@@ -14,3 +14,9 @@ if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
 # one example takes says nothing about its being right.
 settings.register_profile("suncover", deadline=None)
 settings.load_profile("suncover")
+
+
+@pytest.fixture
+def home(tmp_path):
+    """The site file of an ordinary house, alone in its folder."""
+    return write_home(tmp_path)

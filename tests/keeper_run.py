@@ -42,12 +42,20 @@ def wait_for(true: Callable[[], Any], seconds: float = PATIENCE_S, what: str = "
 
 
 class Broker:
-    """mosquitto on the loopback address, without a memory of its own."""
+    """mosquitto on the loopback address, without a memory of its own.
 
-    def __init__(self, folder: Path, password: str | None = None) -> None:
-        self.port = free_port()
+    With `certificate`, a file that holds its key as well, it also listens with TLS at `tls_port`.
+    """
+
+    def __init__(
+        self, folder: Path, password: str | None = None, certificate: Path | None = None
+    ) -> None:
+        self.port, self.tls_port = free_port(), free_port()
         lines = ["user root"] if os.getuid() == 0 else []  # or it could not read its files
         lines += [f"listener {self.port} 127.0.0.1", "persistence false"]
+        if certificate is not None:
+            lines.append(f"listener {self.tls_port} 127.0.0.1")
+            lines += [f"certfile {certificate}", f"keyfile {certificate}"]
         if password is None:
             lines.append("allow_anonymous true")
         else:
@@ -214,3 +222,54 @@ name = "trial"
 dates = {json.dumps(days)}
 do = "{"down" if down else "up"}"
 """
+
+
+# A south window whose shade is down at noon and up at night.
+SUNNY_SITE = """\
+[site]
+name = "Larkspur Lane"
+latitude = 47.05
+longitude = 8.31
+timezone = "Europe/Zurich"
+
+[keeper]
+broker = "mqtt://127.0.0.1:{port}"
+topic = "larkspur"
+
+[[window]]
+name = "south"
+azimuth = 180
+width = 1.2
+height = 1.4
+
+[[shade]]
+name = "south"
+windows = ["south"]
+travel = 1
+{shade}
+"""
+OFFSET_CLOCK = """\
+import os, pathlib, time
+_file, _time = pathlib.Path(os.environ["CLOCK_OFFSET"]), time.time
+time.time = lambda: _time() + float(_file.read_text())
+"""
+
+
+class SetClock:
+    """A clock for a process of its own, which can be set while that runs.
+
+    The process reads one clock. It is given a `sitecustomize`, which Python imports before anything
+    else, and in it `time.time` with an offset out of a file.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._file = folder / "offset"
+        (folder / "sitecustomize.py").write_text(OFFSET_CLOCK)
+        path = os.pathsep.join([str(folder), os.environ.get("PYTHONPATH", "")])
+        self.env = {"CLOCK_OFFSET": str(self._file), "PYTHONPATH": path}
+
+    def set(self, instant: str) -> None:
+        offset = datetime.fromisoformat(instant).timestamp() - time.time()
+        aside = self._file.with_suffix(".new")
+        aside.write_text(repr(offset))
+        aside.replace(self._file)

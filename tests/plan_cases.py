@@ -1,15 +1,18 @@
-"""Shades, spells of sun and zones about jumps of the clocks, drawn by hypothesis."""
+"""Homes by their tables; shades, spells of sun and zones about jumps of clocks, drawn at random."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, time
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
 from suncover.base import clock
 from suncover.base.spell import Spell, union
-from suncover.site.model import Shade
+from suncover.plan.closings.shade_plan import Closing
+from suncover.site.model import Shade, Site
 
 # A zone and a date on which, or near which, its clocks jump (IANA time zone database).
 JUMPS = [
@@ -28,28 +31,54 @@ JUMPS = [
 ]
 
 
-TEN_DAYS_S = 10 * clock.DAY_S
+ZURICH = (47.0, 8.5, "Europe/Zurich")
 
+
+def home(
+    windows: dict[str, Any],
+    shades: dict[str, dict[str, Any]] | None = None,
+    place: tuple[float, float, str] = ZURICH,
+    **tables: Any,
+) -> Site:
+    """A home by the tables of its file. A window is its azimuth or all its keys, 1.2 m by 1.4 m
+    where it does not say; a shade is over the window of its own name where it names none.
+    """
+    latitude, longitude, zone = place
+    panes = {
+        name: {"azimuth": keys} if isinstance(keys, int | float) else keys
+        for name, keys in windows.items()
+    }
+    return Site.model_validate(
+        {
+            "site": {"name": "A", "latitude": latitude, "longitude": longitude, "timezone": zone},
+            "window": [{"name": n, "width": 1.2, "height": 1.4, **k} for n, k in panes.items()],
+            "shade": [{"name": n, "windows": [n], **k} for n, k in (shades or {}).items()],
+            **tables,
+        }
+    )
+
+
+def spans(rows: Iterable[Closing]) -> tuple[Spell, ...]:
+    """When some closings have their shades down, in order and once."""
+    return union(Spell(row.close, row.open) for row in rows)
+
+
+TEN_DAYS_S = 10 * clock.DAY_S
 
 Case = tuple[Shade, tuple[Spell, ...], ZoneInfo, clock.Season | None]
 
-
 clock_times = st.integers(0, 24 * 60 - 1).map(lambda minute: time(minute // 60, minute % 60))
-
 
 quiet_hours = st.none() | st.tuples(clock_times, clock_times).filter(
     lambda pair: pair[0] != pair[1]
 )
 
-
 lengths = st.one_of(st.integers(1, 1800), st.integers(1, 8 * 3600), st.integers(1, TEN_DAYS_S // 2))
-
 
 seasons = st.none() | st.tuples(
     st.dates(date(2024, 1, 1), date(2024, 12, 31)).map(lambda day: (day.month, day.day)),
     st.dates(date(2024, 1, 1), date(2024, 12, 31)).map(lambda day: (day.month, day.day)),
 )
-
 
 shades = st.builds(
     Shade,

@@ -9,27 +9,15 @@ from __future__ import annotations
 
 import contextlib
 import io
-import os
 import re
 import shutil
 import tempfile
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parent.parent
 PAGES = [ROOT / "docs" / name for name in ("library.md", "arrays.md", "report.md")]
 EXAMPLE = re.compile(r"^(```python\n(.*?)^```\n)(?:\n```text\n(.*?)^```\n)?", re.DOTALL | re.M)
-
-
-@contextlib.contextmanager
-def _working_in(folder: Path) -> Iterator[None]:
-    before = Path.cwd()
-    os.chdir(folder)
-    try:
-        yield
-    finally:
-        os.chdir(before)
 
 
 def with_its_output(page: str, folder: Path) -> str:
@@ -41,7 +29,7 @@ def with_its_output(page: str, folder: Path) -> str:
         line = page[: found.start()].count("\n") + 1
         # So that a traceback names the page's own lines.
         program = compile("\n" * line + found[2], "<page>", "exec")
-        with contextlib.redirect_stdout(io.StringIO()) as printed, _working_in(folder):
+        with contextlib.redirect_stdout(io.StringIO()) as printed, contextlib.chdir(folder):
             exec(program, names)
         said = printed.getvalue()
         return f"{found[1]}\n```text\n{said}```\n" if said else found[1]

@@ -1,7 +1,5 @@
 """The pages hold: links lead somewhere, site files load, every key of a site file is explained."""
 
-from __future__ import annotations
-
 import json
 import re
 import tomllib
@@ -38,7 +36,7 @@ def anchors(page: Path) -> set[str]:
 
 
 @by_page
-def test_links_lead_somewhere(page: Path) -> None:
+def test_links_lead_somewhere(page):
     for link in links(page):
         if link.startswith("https://"):
             continue
@@ -50,7 +48,7 @@ def test_links_lead_somewhere(page: Path) -> None:
             assert anchor in anchors(file), link
 
 
-def test_every_page_is_linked_from_another() -> None:
+def test_every_page_is_linked_from_another():
     linked = {
         (page.parent / link.partition("#")[0]).resolve() for page in PAGES for link in links(page)
     }
@@ -58,20 +56,16 @@ def test_every_page_is_linked_from_another() -> None:
 
 
 @by_page
-def test_toml_is_toml_and_whole_site_files_load(page: Path) -> None:
+def test_toml_is_toml_and_whole_site_files_load(page):
     for text in blocks(page, "toml"):
         if re.search(r"^\[site\]", text, re.MULTILINE):
             site_from_text(text)
         else:
             tomllib.loads(text)
+    assert page.name != "site-file.md" or any("[site]" in text for text in blocks(page, "toml"))
 
 
-def test_the_page_on_the_site_file_shows_a_whole_one() -> None:
-    whole = [text for text in blocks(ROOT / "docs" / "site-file.md", "toml") if "[site]" in text]
-    assert len(whole) >= 1
-
-
-def test_commands_print_what_is_shown(tmp_path: Path) -> None:
+def test_commands_print_what_is_shown(tmp_path):
     """The README's are checked in test_readme.py."""
     shown = [page for page in PAGES[1:] if BLOCK.search(page.read_text(encoding="utf-8"))]
     assert shown
@@ -83,7 +77,7 @@ def test_commands_print_what_is_shown(tmp_path: Path) -> None:
 
 
 @by_page
-def test_no_page_names_a_path_of_one_machine(page: Path) -> None:
+def test_no_page_names_a_path_of_one_machine(page):
     text = page.read_text(encoding="utf-8")
     assert re.findall(r"(?<![\w.])/(?:home|root|tmp|work|usr|Users)/\S*", text) == []
 
@@ -91,7 +85,7 @@ def test_no_page_names_a_path_of_one_machine(page: Path) -> None:
 # --- the site file, key by key
 
 
-def sections() -> dict[str, dict[str, tuple[str, str, str]]]:
+def sections():
     """Of each table, by its path in the file: its keys with unit, default and meaning."""
     found = {}
     for part in re.split(r"^#{2,3} ", SITE_FILE_PAGE, flags=re.MULTILINE)[1:]:
@@ -104,21 +98,15 @@ def sections() -> dict[str, dict[str, tuple[str, str, str]]]:
     return found
 
 
-SECTIONS = sections()
-
-
-def definition(node: dict[str, Any]) -> str | None:
+def definition(node):
     """The name of the table that a property holds, once or in a list; None if it holds none."""
-    inner = node.get("items", node)
-    reference = inner.get("$ref", "")
-    name = reference.removeprefix("#/$defs/")
+    name = node.get("items", node).get("$ref", "").removeprefix("#/$defs/")
     return name if SCHEMA["$defs"].get(name, {}).get("type") == "object" else None
 
 
-def tables() -> dict[str, str]:
+def tables():
     """Every table of the schema by its path in the file: `window.overhang` and so on."""
-    found: dict[str, str] = {}
-    todo = [("", SCHEMA)]
+    found, todo = {}, [("", SCHEMA)]
     while todo:
         path, node = todo.pop()
         for key, value in node.get("properties", {}).items():
@@ -129,32 +117,10 @@ def tables() -> dict[str, str]:
     return found
 
 
-TABLES = tables()
+SECTIONS, TABLES = sections(), tables()
 
 
-def test_every_table_is_explained() -> None:
-    """One that stands in several places is explained in one of them."""
-    assert set(SECTIONS) <= set(TABLES)
-    assert {TABLES[path] for path in SECTIONS} == set(TABLES.values())
-
-
-@pytest.mark.parametrize("path", SECTIONS)
-def test_every_key_is_explained(path: str) -> None:
-    table = SCHEMA["$defs"][TABLES[path]]
-    assert set(SECTIONS[path]) == set(table["properties"])
-    for key, (unit, default, _) in SECTIONS[path].items():
-        assert unit, key
-        assert default, key
-
-
-@pytest.mark.parametrize("path", SECTIONS)
-def test_needed_keys_are_called_needed(path: str) -> None:
-    table = SCHEMA["$defs"][TABLES[path]]
-    needed = {key for key, (_, default, _) in SECTIONS[path].items() if default == "needed"}
-    assert needed == set(table.get("required", []))
-
-
-def in_words(default: Any) -> str:
+def in_words(default):
     """A default of the schema as the page writes it."""
     if isinstance(default, list):
         if len(default) == 2 and default[0] == default[1]:  # a range without width
@@ -163,19 +129,23 @@ def in_words(default: Any) -> str:
     return f'`"{default}"`' if isinstance(default, str) else f"{default:g}"
 
 
+def test_every_table_is_explained():
+    """One that stands in several places is explained in one of them."""
+    assert set(SECTIONS) <= set(TABLES)
+    assert {TABLES[path] for path in SECTIONS} == set(TABLES.values())
+
+
 @pytest.mark.parametrize("path", SECTIONS)
-def test_defaults_are_those_of_the_program(path: str) -> None:
-    table = SCHEMA["$defs"][TABLES[path]]
+def test_every_key_is_explained_with_its_default_and_its_choices(path):
+    table, section = SCHEMA["$defs"][TABLES[path]], SECTIONS[path]
+    assert set(section) == set(table["properties"])
+    needed = {key for key, (_, default, _) in section.items() if default == "needed"}
+    assert needed == set(table.get("required", []))
     for key, node in table["properties"].items():
+        unit, default, meaning = section[key]
+        assert unit, key
+        assert default, key
         if "default" in node:
-            assert SECTIONS[path][key][1] == in_words(node["default"]), key
-
-
-@pytest.mark.parametrize("path", SECTIONS)
-def test_words_to_choose_from_are_all_named(path: str) -> None:
-    table = SCHEMA["$defs"][TABLES[path]]
-    for key, node in table["properties"].items():
-        unit, default, meaning = SECTIONS[path][key]
-        words = [*node.get("enum", ()), *node.get("items", {}).get("enum", ())]
-        for word in words:
+            assert default == in_words(node["default"]), key
+        for word in [*node.get("enum", ()), *node.get("items", {}).get("enum", ())]:
             assert f'"{word}"' in unit + default + meaning, f"{key}: {word}"

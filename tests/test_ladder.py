@@ -1,32 +1,29 @@
 """Modules import only what stands above them on the list of stages in DEVELOPERS.md."""
 
-from __future__ import annotations
-
 import ast
 import re
 from graphlib import TopologicalSorter
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).parent.parent
 PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+# The stages, first to last.
+LADDER = re.findall(
+    r"^(\w+) ", re.search(r"## The stages.*?```text\n(.*?)```", PAGE, re.S)[1], re.M
+)
 
 
-def modules() -> dict[str, Path]:
+def modules():
     """Every module by its name below the package; the package itself is `suncover`."""
-    found = {}
     for file in sorted((ROOT / "suncover").rglob("*.py")):
         parts = file.relative_to(ROOT / "suncover").with_suffix("").parts
-        name = ".".join(part for part in parts if part != "__init__") or "suncover"
-        found[name] = file
-    return found
+        yield ".".join(part for part in parts if part != "__init__") or "suncover", file
 
 
-MODULES = modules()
+MODULES = dict(modules())
 
 
-def imports_of(name: str) -> set[str]:
+def imports_of(name):
     """The modules of this package that a module names in an import, anywhere in it."""
     found = set()
     for node in ast.walk(ast.parse(MODULES[name].read_text(encoding="utf-8"))):
@@ -42,31 +39,21 @@ def imports_of(name: str) -> set[str]:
     return {full.removeprefix("suncover.") for full in ours} - {name}
 
 
-def ladder() -> list[str]:
-    """The stages, first to last."""
-    block = re.search(r"## The stages.*?```text\n(.*?)```", PAGE, re.DOTALL)
-    assert block is not None
-    return [line.split()[0] for line in block[1].splitlines()]
-
-
-def rung(name: str) -> int:
+def rung(name):
     """The stage of a module by its place in the list; the package's own front comes last."""
     head = name.split(".", maxsplit=1)[0]
-    return len(ladder()) if head in ("suncover", "__main__") else ladder().index(head)
+    return len(LADDER) if head in ("suncover", "__main__") else LADDER.index(head)
 
 
-@pytest.mark.parametrize("name", MODULES)
-def test_a_module_imports_only_from_above(name: str) -> None:
-    below = sorted(other for other in imports_of(name) if rung(other) > rung(name))
-    assert below == []
-
-
-def test_there_are_no_circles() -> None:
+def test_a_module_imports_only_from_above_and_there_are_no_circles():
     graph = {name: imports_of(name) for name in MODULES}
+    for name, imports in graph.items():
+        assert not [other for other in imports if rung(other) > rung(name)], name
     order = tuple(TopologicalSorter(graph).static_order())  # CycleError names the circle
     assert set(order) >= set(MODULES)
 
 
-def test_every_stage_is_a_folder_and_every_folder_a_stage() -> None:
+def test_every_stage_is_a_folder_and_every_folder_a_stage():
     folders = {path.parent.name for path in (ROOT / "suncover").glob("*/__init__.py")}
-    assert set(ladder()) == folders
+    assert set(LADDER) == folders
+    assert len(LADDER) == len(folders) > 10

@@ -1,7 +1,5 @@
 """Every module can be the first that is loaded: none counts on what another has loaded before."""
 
-from __future__ import annotations
-
 import os
 import subprocess
 import sys
@@ -36,7 +34,7 @@ for module in sys.argv[1:]:
 
 @pytest.mark.slow  # that there are no circles is tested always, and nearly implies it
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are not copied here")
-def test_every_module_loads_alone_in_a_fresh_process() -> None:
+def test_every_module_loads_alone_in_a_fresh_process():
     assert len(MODULES) > 50
     command = [sys.executable, "-W", "error", "-c", DRIVER, *MODULES]
     said = subprocess.run(command, capture_output=True, text=True, check=False)

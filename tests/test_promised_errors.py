@@ -1,8 +1,5 @@
 """Whatever goes wrong on purpose is a SuncoverError that says what would be right."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -57,14 +54,14 @@ wrong: Any = "Europe/Paris"
         (lambda: suncover.study_walls(HOME, [], wrong), "read it first"),
     ],
 )
-def test_a_wrong_request_is_told_with_the_remedy(ask: Callable[[], Any], said: str) -> None:
+def test_a_wrong_request_is_told_with_the_remedy(ask, said):
     with pytest.raises(suncover.SuncoverError) as caught:
         ask()
     assert said in str(caught.value)
     assert "\n" not in str(caught.value)
 
 
-def test_a_place_by_name_is_the_place_itself() -> None:
+def test_a_place_by_name_is_the_place_itself():
     """Names serve where windows and spots do."""
     kitchen, desk = HOME.windows[0], HOME.spots[0]
     bounds = suncover.dates_bounds(A, B, ZONE)

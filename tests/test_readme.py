@@ -1,12 +1,9 @@
 """The README keeps its word: its two commands, its worked task, its excerpts and its cautions."""
 
-from __future__ import annotations
-
 import csv
 import io
 import re
 import tomllib
-from pathlib import Path
 
 import icalendar
 import pytest
@@ -17,12 +14,12 @@ SHELL = re.findall(r"^```sh\n(.*?)^```$", PAGE, re.DOTALL | re.MULTILINE)
 SHOWN = [pair for block in BLOCK.findall(PAGE) for pair in commands_in(block)]
 
 
-def test_there_are_two_commands_each_of_one_line() -> None:
+def test_there_are_two_commands_each_of_one_line():
     assert len(SHELL) == 2
     assert [block.count("\n") for block in SHELL] == [1, 1]
 
 
-def test_the_first_command_installs_and_plans_as_in_the_task() -> None:
+def test_the_first_command_installs_and_plans_as_in_the_task():
     """It is run as it stands by `.ci/run`; the plan that it makes is one of the task's commands."""
     make, install, run = SHELL[0].strip().split(" && ")
     assert make == "python3 -m venv .venv"
@@ -30,7 +27,7 @@ def test_the_first_command_installs_and_plans_as_in_the_task() -> None:
     assert run.removeprefix(".venv/bin/") in [command for command, _ in SHOWN]
 
 
-def test_the_second_command_installs_what_the_tests_need() -> None:
+def test_the_second_command_installs_what_the_tests_need():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     install, run = SHELL[1].strip().split(" && ")
     assert install == '.venv/bin/pip install ".[test]"'
@@ -39,14 +36,14 @@ def test_the_second_command_installs_what_the_tests_need() -> None:
     assert any(need.startswith("pytest-xdist") for need in project["optional-dependencies"]["test"])
 
 
-def test_the_needed_python_is_named() -> None:
+def test_the_needed_python_is_named():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert project["requires-python"].removeprefix(">=") in PAGE
 
 
-def test_the_task_prints_what_is_shown_and_writes_its_files(tmp_path: Path) -> None:
+def test_the_task_prints_what_is_shown_and_writes_its_files(tmp_path):
     """Written anew by `python tests/shown_commands.py`; read the difference before you keep it."""
-    assert rewritten(PAGE, Workplace(tmp_path)) == PAGE
+    assert rewritten(PAGE, Workplace(tmp_path, alone=True)) == PAGE
     table = (tmp_path / "plan.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(io.StringIO(table, newline="")))
     calendar = icalendar.Calendar.from_ical((tmp_path / "plan.ics").read_bytes())
@@ -54,12 +51,12 @@ def test_the_task_prints_what_is_shown_and_writes_its_files(tmp_path: Path) -> N
     assert len(calendar.walk("VEVENT")) == len(rows)
 
 
-def test_the_task_has_a_command_for_each_of_its_steps() -> None:
+def test_the_task_has_a_command_for_each_of_its_steps():
     verbs = {command.split()[1] for command, _ in SHOWN if command.startswith("suncover ")}
     assert verbs >= {"hours", "plan", "today"}
 
 
-def test_the_excerpt_is_from_the_sample() -> None:
+def test_the_excerpt_is_from_the_sample():
     (excerpt,) = re.findall(r"^```toml\n(.*?)^```$", PAGE, re.DOTALL | re.MULTILINE)
     sample = tomllib.loads((ROOT / "sample_sites" / "bungalow.toml").read_text(encoding="utf-8"))
     for kind, entries in tomllib.loads(excerpt).items():
@@ -82,5 +79,5 @@ def test_the_excerpt_is_from_the_sample() -> None:
         "Local codes",
     ],
 )
-def test_cautions(caution: str) -> None:
+def test_cautions(caution):
     assert caution in PAGE[PAGE.index("## Before you drill") :]

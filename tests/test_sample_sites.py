@@ -5,8 +5,6 @@ What must come out is found here by astral, an independent sun (its elevation an
 carpenter's similar triangles.
 """
 
-from __future__ import annotations
-
 import math
 import tomllib
 from datetime import UTC, date, datetime, timedelta
@@ -24,7 +22,7 @@ from suncover.facade.exposure import find_exposures, sun_on_spots
 from suncover.plan.season import season_plan
 from suncover.site.file.schema import site_schema
 from suncover.site.file.sitefile import load_site
-from suncover.site.model import Need, Site, Spot, Window
+from suncover.site.model import Need
 from suncover.site.notes import site_notes
 
 FOLDER = Path(__file__).parent.parent / "sample_sites"
@@ -32,74 +30,85 @@ FILES = sorted(FOLDER.glob("*.toml"))
 GEOMETRY = Need(beam=0.0)  # any sun above the horizon
 STEP = timedelta(minutes=5)
 DAY = timedelta(days=1)
+JUNE, DECEMBER = date(2027, 6, 21), date(2027, 12, 21)
+
+by_file = pytest.mark.parametrize("name", [file.stem for file in FILES])
 
 
 @cache
-def sample(name: str) -> Site:
+def sample(name):
     return load_site(FOLDER / f"{name}.toml")
 
 
 @cache
-def exposures(
-    name: str, first: date, last: date, need: Need | None = None
-) -> dict[str, list[Spell]]:
+def exposures(name, first, last, need=None):
     site = sample(name)
     days = dates_bounds(first, last, site.place.zone)
     found = find_exposures(site, days.start, days.end, need)
     return {window: list(spells) for window, spells in found.items()}
 
 
-def sun_at(site: Site, moment: datetime) -> tuple[float, float]:
+def sun_at(site, moment):
     """Azimuth and apparent elevation by astral, degrees."""
     here = astral.Observer(site.place.latitude, site.place.longitude, site.place.elevation)
     return astral.sun.azimuth(here, moment), astral.sun.elevation(here, moment)
 
 
-def moments(site: Site, first: date, last: date) -> list[datetime]:
+def moments(site, first, last):
     """Every five minutes of the local days."""
     days = dates_bounds(first, last, site.place.zone)
     start, end = (datetime.fromtimestamp(at, UTC) for at in (days.start, days.end))
     return [start + STEP * number for number in range((end - start) // STEP)]
 
 
-def noon(site: Site, day: date) -> datetime:
+def noon(site, day):
     """When the sun crosses the meridian, by astral."""
     here = astral.Observer(site.place.latitude, site.place.longitude)
     return astral.sun.noon(here, day, tzinfo=site.place.zone)
 
 
-def holds(spells: list[Spell], moment: datetime) -> bool:
+def holds(spells, moment):
     return any(spell.start <= moment.timestamp() < spell.end for spell in spells)
 
 
-def turned(azimuth: float, window: Window) -> float:
+def turned(azimuth, window):
     """Degrees from the way the window looks to the sun's azimuth, clockwise, -180 to 180."""
     return (azimuth - window.azimuth + 180) % 360 - 180
 
 
-def shadow_below(window: Window, azimuth: float, elevation: float) -> float:
+def shadow_below(window, azimuth, elevation):
     """Metres of a wall's glass, from its top, that an endless overhang shades.
 
     ASHRAE Handbook, Fundamentals, fenestration chapter (from memory): the shadow of a horizontal
     projection P reaches P tan β / cos γ below it.
     """
-    assert window.overhang is not None
     profile = math.tan(math.radians(elevation)) / math.cos(math.radians(turned(azimuth, window)))
     return (window.overhang.depth + window.reveal) * profile - window.overhang.gap
 
 
-def test_there_are_samples_for_every_part_of_the_world() -> None:
-    latitudes = {file.stem: sample(file.stem).place.latitude for file in FILES}
+SCHEMA = jsonschema.Draft202012Validator(site_schema())
+
+
+def test_there_are_samples_for_every_part_of_the_world():
+    latitudes = [sample(file.stem).place.latitude for file in FILES]
     assert len(latitudes) >= 5
-    assert max(latitudes.values()) > 66.6
-    assert min(latitudes.values()) < -23.5
-    assert min(map(abs, latitudes.values())) < 5
+    assert max(latitudes) > 66.6
+    assert min(latitudes) < -23.5
+    assert min(map(abs, latitudes)) < 5
+    assert sample("bungalow").weather.file == "bundled:greensboro", "that of its place"
+    season = sample("terrace").need.season
+    assert season[0] > season[1], "over the new year"
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_sample_loads_and_says_nothing_odd(file: Path) -> None:
-    notes = site_notes(load_site(file))
-    if file.stem == "minimal":  # it leaves out all it can, and is told what was assumed
+@by_file
+def test_a_sample_teaches_says_nothing_odd_and_fits_the_schema(name):
+    """So that an editor marks nothing in it; at least every fourth line has a comment."""
+    text = (FOLDER / f"{name}.toml").read_text(encoding="utf-8")
+    assert SCHEMA.is_valid(tomllib.loads(text))
+    lines = [line for line in text.splitlines() if line.strip()]
+    assert sum("#" in line for line in lines) >= len(lines) / 4
+    notes = site_notes(sample(name))
+    if name == "minimal":  # it leaves out all it can, and is told what was assumed
         assert len(notes) == 2
         assert notes[0].startswith("time zone: Europe/Lisbon")
         assert notes[1].startswith('no shade names "living room"')
@@ -107,55 +116,33 @@ def test_a_sample_loads_and_says_nothing_odd(file: Path) -> None:
         assert notes == ()
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_sample_fits_the_schema(file: Path) -> None:
-    """So that an editor with the schema marks nothing in it."""
-    jsonschema.validate(tomllib.loads(file.read_text(encoding="utf-8")), site_schema())
-
-
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_sample_teaches(file: Path) -> None:
-    """At least every fourth line has a comment."""
-    lines = [line for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
-    assert sum("#" in line for line in lines) >= len(lines) / 4
-
-
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+@by_file
 @pytest.mark.parametrize("month", [3, 6, 9, 12])
-def test_sun_on_a_window_is_sun_in_front_of_it(file: Path, month: int) -> None:
+def test_sun_on_a_window_is_sun_in_front_of_it(name, month):
     """Whenever a window has sun, astral's sun is up and on its side of the wall."""
-    site, day = sample(file.stem), date(2027, month, 21)
-    for name, spells in exposures(file.stem, day, day, GEOMETRY).items():
-        window = site.window(name)
-        tilt = math.radians(window.tilt)
-        for moment in moments(site, day, day):
+    site, day = sample(name), date(2027, month, 21)
+    suns = [
+        (moment, *map(math.radians, sun_at(site, moment))) for moment in moments(site, day, day)
+    ]
+    for window_name, spells in exposures(name, day, day, GEOMETRY).items():
+        window = site.window(window_name)
+        tilt, facing = math.radians(window.tilt), math.radians(window.azimuth)
+        for moment, azimuth, height in suns:
             if holds(spells, moment):
-                azimuth, elevation = sun_at(site, moment)
-                height = math.radians(elevation)
-                ahead = math.cos(tilt) * math.sin(height) + math.sin(tilt) * math.cos(
-                    height
-                ) * math.cos(math.radians(turned(azimuth, window)))
-                assert elevation > -0.05
-                assert ahead > -0.001
+                level = math.cos(height) * math.cos(azimuth - facing)
+                assert height > math.radians(-0.05)
+                assert math.cos(tilt) * math.sin(height) + math.sin(tilt) * level > -0.001
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_every_window_has_sun_in_some_season(file: Path) -> None:
-    found: dict[str, int] = {}
+@by_file
+def test_a_plan_keeps_to_the_rules_of_its_shades(name):
+    """Over some days of every season: each window has sun in some, and there is a plan for it."""
+    site = sample(name)
+    zone, moved, sun = site.place.zone, 0, {}
     for month in (1, 4, 7, 10):
-        day = date(2027, month, 10)
-        for name, spells in exposures(file.stem, day, day).items():
-            found[name] = found.get(name, 0) + sum(spell.seconds for spell in spells)
-    assert all(seconds > 1800 for seconds in found.values()), found
-
-
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
-def test_a_plan_keeps_to_the_rules_of_its_shades(file: Path) -> None:
-    """Over some days of every season; and there is something to plan in some of them."""
-    site = sample(file.stem)
-    zone, moved = site.place.zone, 0
-    for month in (1, 4, 7, 10):
-        first, last = date(2027, month, 10), date(2027, month, 12)
+        first, last = date(2027, month, 10), date(2027, month, 11)
+        for window, spells in exposures(name, first, first).items():
+            sun[window] = sun.get(window, 0) + sum(spell.seconds for spell in spells)
         for shade, plan in zip(site.all_shades(), season_plan(site, first, last), strict=True):
             quiet = quiet_spells(shade.quiet, first - DAY, last + DAY, zone)
             for closing in plan.closings:
@@ -166,14 +153,15 @@ def test_a_plan_keeps_to_the_rules_of_its_shades(file: Path) -> None:
                     run = Spell(start, start + max(1, math.ceil(shade.travel)))
                     assert not [q for q in quiet if q.start < run.end and run.start < q.end]
     assert moved > 0
+    assert all(seconds > 1800 for seconds in sun.values()), sun
 
 
 # --- minimal: a bare window, nothing before it
 
 
-def test_minimal_has_sun_from_the_plane_of_the_glass_to_sunset() -> None:
-    site, day = sample("minimal"), date(2027, 6, 21)
-    (spell,) = exposures("minimal", day, day, GEOMETRY)["living room"]
+def test_minimal_has_sun_from_the_plane_of_the_glass_to_sunset():
+    site = sample("minimal")
+    (spell,) = exposures("minimal", JUNE, JUNE, GEOMETRY)["living room"]
     azimuth, _ = sun_at(site, datetime.fromtimestamp(spell.start, UTC))
     assert azimuth == pytest.approx(250 - 90, abs=0.05)
     _, elevation = sun_at(site, datetime.fromtimestamp(spell.end, UTC))
@@ -183,21 +171,20 @@ def test_minimal_has_sun_from_the_plane_of_the_glass_to_sunset() -> None:
 # --- bungalow: eaves, a neighbour, a maple
 
 
-def test_bungalow_eaves_shade_the_south_in_june_and_let_the_sun_in_in_december() -> None:
+def test_bungalow_eaves_shade_the_south_in_june_and_let_the_sun_in_in_december():
     site = sample("bungalow")
     for name in ("living room", "dining room"):
         window = site.window(name)
-        for day, covered in ((date(2027, 6, 21), True), (date(2027, 12, 21), False)):
+        for day, covered in ((JUNE, True), (DECEMBER, False)):
             at = noon(site, day)
             assert (shadow_below(window, *sun_at(site, at)) > window.height) is covered
             assert holds(exposures("bungalow", day, day)[name], at) is not covered
 
 
-def test_bungalow_neighbour_holds_back_the_morning() -> None:
+def test_bungalow_neighbour_holds_back_the_morning():
     """Below the line from the glass's top to the ridge no sun can be on the bedroom."""
-    site, day = sample("bungalow"), date(2027, 6, 21)
+    site, day = sample("bungalow"), JUNE
     window, neighbour = site.window("bedroom"), site.obstacles[0]
-    assert window.position is not None
     east = min(corner[0] for corner in neighbour.footprint) - window.position[0]
     rise = neighbour.top - (window.floor + window.sill + window.height)
     spells = exposures("bungalow", day, day)["bedroom"]
@@ -209,48 +196,32 @@ def test_bungalow_neighbour_holds_back_the_morning() -> None:
     assert elevation > 5  # higher than what the beam threshold asks for
 
 
-def test_bungalow_maple_takes_evening_sun_from_the_kitchen_while_in_leaf() -> None:
+def test_bungalow_maple_takes_evening_sun_from_the_kitchen_while_in_leaf():
     """In leaf a tenth of the beam comes through, which never counts here."""
     site = sample("bungalow")
     bare = site.model_copy(update={"trees": ()})
     kitchen, maple = site.window("kitchen"), site.trees[0]
-    assert kitchen.position is not None
     east, north = (at - here for at, here in zip(maple.trunk, kitchen.position, strict=True))
     trunk = math.degrees(math.atan2(east, north)) % 360
-    for day, least in ((date(2027, 6, 21), 3600), (date(2027, 3, 25), 0)):
+    for day, least in ((JUNE, 3600), (date(2027, 3, 25), 0)):
         days = dates_bounds(day, day, site.place.zone)
-        seconds = [
-            sum(
-                spell.seconds
-                for spell in find_exposures(each, *_ends(days), windows=[kitchen])["kitchen"]
-            )
-            for each in (site, bare)
-        ]
-        behind = [
-            moment
-            for moment in moments(site, day, day)
-            if sun_at(site, moment)[1] > 10 and abs(sun_at(site, moment)[0] - trunk) < 5
-        ]
+        found = (
+            find_exposures(house, days.start, days.end, windows=[kitchen])["kitchen"]
+            for house in (site, bare)
+        )
+        seconds = [sum(spell.seconds for spell in spells) for spells in found]
+        suns = [(moment, *sun_at(site, moment)) for moment in moments(site, day, day)]
+        behind = [at for at, azimuth, up in suns if up > 10 and abs(azimuth - trunk) < 5]
         assert bool(behind) is (least > 0)  # in March the sun sets before it gets that far
         assert least <= seconds[1] - seconds[0] < max(1200, 4 * least)
         assert not any(holds(exposures("bungalow", day, day)["kitchen"], at) for at in behind)
-
-
-def _ends(days: Spell) -> tuple[int, int]:
-    return days.start, days.end
-
-
-def test_bungalow_weather_is_that_of_its_place() -> None:
-    weather = sample("bungalow").weather
-    assert weather is not None
-    assert weather.file == "bundled:greensboro"
 
 
 # --- terrace: the sun stands in the north, and summer is in January
 
 
 @pytest.mark.parametrize("month", range(1, 13))
-def test_terrace_has_noon_sun_in_the_north(month: int) -> None:
+def test_terrace_has_noon_sun_in_the_north(month):
     site, day = sample("terrace"), date(2027, month, 21)
     at = noon(site, day)
     azimuth, elevation = sun_at(site, at)
@@ -262,13 +233,7 @@ def test_terrace_has_noon_sun_in_the_north(month: int) -> None:
     assert not holds(found["bedroom"], at)
 
 
-def test_terrace_season_wraps_the_new_year() -> None:
-    season = sample("terrace").need.season
-    assert season is not None
-    assert season[0] > season[1]
-
-
-def _could_see(site: Site, spot: Spot, azimuth: float, elevation: float) -> bool:
+def could_see(site, spot, azimuth, elevation):
     """Does the line from the spot to the sun pass through the glass? The reveal is left out."""
     window = site.window(spot.window)
     aside = math.radians(turned(azimuth, window))
@@ -282,34 +247,32 @@ def _could_see(site: Site, spot: Spot, azimuth: float, elevation: float) -> bool
 
 
 @pytest.mark.parametrize("name", ["desk", "painting"])
-def test_terrace_spots_have_sun_only_through_their_glass(name: str) -> None:
+def test_terrace_spots_have_sun_only_through_their_glass(name):
     site = sample("terrace")
     (spot,) = (spot for spot in site.spots if spot.name == name)
-    for day, some in ((date(2027, 6, 21), True), (date(2027, 12, 21), False)):
+    for day, some in ((JUNE, True), (DECEMBER, False)):
         days = dates_bounds(day, day, site.place.zone)
         spells = list(sun_on_spots(site, days.start, days.end)[name])
         times = moments(site, day, day)
-        through = [moment for moment in times if _could_see(site, spot, *sun_at(site, moment))]
+        through = [moment for moment in times if could_see(site, spot, *sun_at(site, moment))]
         assert bool(spells) is some is bool(through)
         for moment in times:
             if holds(spells, moment):
                 assert any(abs(moment - other) <= STEP for other in through)
 
 
-def test_terrace_study_roller_goes_only_as_far_as_the_desk_asks() -> None:
+def test_terrace_study_roller_goes_only_as_far_as_the_desk_asks():
     """The line from the top of the screen's middle to the sun meets the glass part of the way."""
     site, day = sample("terrace"), date(2027, 6, 14)
     roller = next(shade for shade in site.shades if shade.name == "study roller")
-    (plan,) = (plan for plan in season_plan(site, day, day) if plan.shade == roller.name)
-    (closing,) = plan.closings
-    (desk,) = (spot for spot in site.spots if spot.name == "desk")
+    [closing] = next(p for p in season_plan(site, day, day) if p.shade == roller.name).closings
+    desk = next(spot for spot in site.spots if spot.name == "desk")
     window = site.window("study")
     lowest = math.inf
     for moment in moments(site, day, day):
         azimuth, elevation = sun_at(site, moment)
-        if closing.close <= moment.timestamp() < closing.open and _could_see(
-            site, desk, azimuth, elevation
-        ):
+        down = closing.close <= moment.timestamp() < closing.open
+        if down and could_see(site, desk, azimuth, elevation):
             run = desk.distance / math.cos(math.radians(turned(azimuth, window)))
             rise = run * math.tan(math.radians(elevation))
             lowest = min(lowest, desk.height + rise - window.sill)
@@ -323,7 +286,7 @@ def test_terrace_study_roller_goes_only_as_far_as_the_desk_asks() -> None:
 @pytest.mark.parametrize(
     ("name", "month"), [("living room", 12), ("bedroom", 6)], ids=["north side", "south side"]
 )
-def test_corner_flat_has_no_sun_on_the_far_side(name: str, month: int) -> None:
+def test_corner_flat_has_no_sun_on_the_far_side(name, month):
     site, day = sample("corner_flat"), date(2027, month, 21)
     window = site.window(name)
     for moment in moments(site, day, day):
@@ -335,7 +298,7 @@ def test_corner_flat_has_no_sun_on_the_far_side(name: str, month: int) -> None:
 
 
 @pytest.mark.parametrize(("name", "month"), [("living room", 6), ("bedroom", 12)])
-def test_corner_flat_balcony_above_keeps_the_noon_sun_off(name: str, month: int) -> None:
+def test_corner_flat_balcony_above_keeps_the_noon_sun_off(name, month):
     site, day = sample("corner_flat"), date(2027, month, 21)
     window, at = site.window(name), noon(site, day)
     azimuth, elevation = sun_at(site, at)
@@ -344,14 +307,14 @@ def test_corner_flat_balcony_above_keeps_the_noon_sun_off(name: str, month: int)
     assert not holds(exposures("corner_flat", day, day)[name], at)
 
 
-def test_corner_flat_study_has_afternoon_sun_in_every_month() -> None:
+def test_corner_flat_study_has_afternoon_sun_in_every_month():
     for month in range(1, 13):
         day = date(2027, month, 15)
         at = noon(sample("corner_flat"), day) + timedelta(hours=3)
         assert holds(exposures("corner_flat", day, day)["study"], at)
 
 
-def test_corner_flat_study_is_private_from_dusk() -> None:
+def test_corner_flat_study_is_private_from_dusk():
     site, day = sample("corner_flat"), date(2027, 3, 10)
     (plan,) = (plan for plan in season_plan(site, day, day) if plan.shade == "study screen")
     evening = plan.closings[-1]
@@ -364,14 +327,14 @@ def test_corner_flat_study_is_private_from_dusk() -> None:
 # --- arctic flat: midnight sun and polar night
 
 
-def test_arctic_flat_has_no_sun_in_polar_night() -> None:
+def test_arctic_flat_has_no_sun_in_polar_night():
     site, first, last = sample("arctic_flat"), date(2026, 12, 1), date(2027, 1, 10)
     highest = max(sun_at(site, moment)[1] for moment in moments(site, first, last)[::6])
     assert highest < -0.3
     assert exposures("arctic_flat", first, last, GEOMETRY) == {"roof window": [], "bedroom": []}
 
 
-def test_arctic_flat_has_the_midnight_sun_through_the_gable() -> None:
+def test_arctic_flat_has_the_midnight_sun_through_the_gable():
     site, first, last = sample("arctic_flat"), date(2027, 6, 20), date(2027, 6, 22)
     lowest = noon(site, date(2027, 6, 21)) + timedelta(hours=12)
     azimuth, elevation = sun_at(site, lowest)
@@ -386,9 +349,9 @@ def test_arctic_flat_has_the_midnight_sun_through_the_gable() -> None:
     assert across.end - across.start == pytest.approx(96 * 240, rel=0.1)
 
 
-def test_arctic_flat_roof_window_has_sun_that_a_wall_would_not() -> None:
+def test_arctic_flat_roof_window_has_sun_that_a_wall_would_not():
     """At noon the roof's western slope is in sun; a wall that looks the same way is not, yet."""
-    site, day = sample("arctic_flat"), date(2027, 6, 21)
+    site, day = sample("arctic_flat"), JUNE
     window, at = site.window("roof window"), noon(site, day) - timedelta(hours=2)
     azimuth, _ = sun_at(site, at)
     assert abs(turned(azimuth, window)) > 90

@@ -7,6 +7,7 @@ the hours shows.
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from functools import cache
 
 import numpy as np
 
@@ -34,6 +35,7 @@ def utc(seconds: float) -> datetime:
     return datetime.fromtimestamp(seconds, UTC)
 
 
+@cache
 def csv_text(
     year: int = 2025, stamp: str = "end", offset_h: float = 1.0, step_s: int = 3600
 ) -> str:
@@ -68,6 +70,7 @@ def typical_middles(offset_h: float = 0.0) -> np.ndarray:
     return np.concatenate(parts)
 
 
+@cache
 def pvgis_tmy_text(offset_h: float = 0.25) -> str:
     """A PVGIS typical year as CSV: light of the moment `offset_h` after each full hour, UTC."""
     stamps = typical_middles() - 1800.0
@@ -88,6 +91,7 @@ def pvgis_tmy_text(offset_h: float = 0.25) -> str:
     return "\n".join([*head, *rows, "", "T2m: 2-m air temperature (degree Celsius)"]) + "\n"
 
 
+@cache
 def pvgis_hourly_text(year: int = 2019, ground: float = 0.0) -> str:
     """PVGIS hourly radiation on the horizontal, as CSV: light of the moment ten past, UTC."""
     stamps = year_middles(year) - 1800.0 + 600.0
@@ -111,6 +115,7 @@ def pvgis_hourly_text(year: int = 2019, ground: float = 0.0) -> str:
     return "\n".join([*head, *rows, "", "Gb(i): Beam irradiance"]) + "\n"
 
 
+@cache
 def nsrdb_text(year: int = 2023, minute: int = 30, offset_h: int = 1) -> str:
     """An NSRDB file: stamps half past the hour, in the zone of its header."""
     middles = year_middles(year, 3600, offset_h)
@@ -130,6 +135,7 @@ def nsrdb_text(year: int = 2023, minute: int = 30, offset_h: int = 1) -> str:
     return "\n".join([*head, *rows]) + "\n"
 
 
+@cache
 def tmy3_text(offset_h: int = 1) -> str:
     """A TMY3 file of the station's typical year: hours 1 to 24, each named by its end."""
     middles = typical_middles(offset_h)

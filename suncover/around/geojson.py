@@ -67,7 +67,11 @@ def read_map(path: str | os.PathLike[str]) -> tuple[list[Building], list[MapTree
     FileFaults
         When the file cannot be read, is no GeoJSON, or a building or tree in it is wrong.
     """
-    text = read_text(path, MOST_BYTES)
+    return map_of(read_text(path, MOST_BYTES), path)
+
+
+def map_of(text: str, path: str | os.PathLike[str]) -> tuple[list[Building], list[MapTree]]:
+    """The same of the file's text; `path` is its name in messages."""
     try:
         raw = json.loads(text)
     except json.JSONDecodeError as error:

@@ -102,6 +102,9 @@ def main(args: list[str] | None = None) -> Any:
     _open_what_is_closed()
     _never_fail_on_output()
     _end_as_by_ctrl_c()
+    # Numpy's own threads take longer to start than a short command does, and its matrices here are
+    # small; long work has threads of ours (`base.cores`).
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         status = commands.main(args=args, prog_name="suncover", standalone_mode=False)
         sys.stdout.flush()  # so that what fails at it fails here

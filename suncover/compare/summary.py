@@ -188,7 +188,8 @@ def _line(
     mine = [comparison.outcomes[variant.name][name] for name in names]
     bare = [comparison.outcomes["bare"][name] for name in names]
     admitted = sum((out.admitted for out in mine), np.zeros(len(comparison.weather.start)))
-    before = sum(float(out.admitted.sum()) for out in bare)
+    # In the same order as what is admitted, so that the bare glass keeps out 0, and never -0.
+    before = float(sum((out.admitted for out in bare), np.zeros(len(admitted))).sum())
     standing = [comparison.outcomes[STANDS][name].admitted for name in names]
     now = sum(standing, np.zeros(len(comparison.weather.start)))
     step = comparison.weather.step

@@ -122,6 +122,7 @@ class Agenda:
     broker: str | None = None
     user: str | None = None
     password_file: str | None = None
+    ca_file: str | None = None
     calendar: str = ""
     files: tuple[str, ...] = ()
     signature: str = ""
@@ -133,6 +134,12 @@ class Agenda:
     @cached_property
     def by_slug(self) -> dict[str, Motor]:
         return {motor.slug: motor for motor in self.motors}
+
+    @cached_property
+    def span(self) -> tuple[float, float]:
+        """The instants between which it says where shades belong: its days, and steps past them."""
+        instants = [step.at for motor in self.motors for step in motor.steps]
+        return float(min([self.start, *instants])), float(max([self.end, *instants]))
 
     @cached_property
     def feed_of(self) -> dict[str, Feed]:

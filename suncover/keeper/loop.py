@@ -8,7 +8,6 @@ it has waited. What the step orders is on the disk before it leaves.
 
 from __future__ import annotations
 
-import os
 import queue
 import sqlite3
 from collections.abc import Callable
@@ -22,6 +21,7 @@ from suncover.base.errors import RequestError
 from suncover.keeper import messages
 from suncover.keeper.agenda import Agenda
 from suncover.keeper.log import Log
+from suncover.keeper.login import login_of
 from suncover.keeper.news import (
     Delivered,
     Hold,
@@ -38,14 +38,13 @@ from suncover.keeper.programs import Programs
 from suncover.keeper.state import Order, State
 from suncover.keeper.step import Outcome, step
 from suncover.keeper.store import DATABASE, FolderLock, Store
-from suncover.keeper.wire import Address, Ears, Wire, address_of
+from suncover.keeper.wire import Ears, Wire
 
 TURN_S = 1.0  # at the longest between two looks at the clock
 STEPPED_S = 2.0  # the clock was set when it and the waited time differ by more
 LOOK_S = 2.0  # between two looks at the site's files
 ANEW_S = DAY_S // 2  # a plan is made anew after this long
 RETRY_PLAN_S = 600.0
-PASSWORD = "SUNCOVER_BROKER_PASSWORD"
 
 
 @dataclass(frozen=True)
@@ -101,7 +100,7 @@ class Keeper:
         self._stamps = self._stamps_of(self._agenda)
         self._state = self.store.state
         self._since = now
-        self._looked = self._anew_at = 0.0
+        self._looked = self._not_before = 0.0
         self._published: dict[str, bytes] = {}
         self._programs = Programs(self._events.put)
         self._wire = self._new_wire(self._agenda)
@@ -189,8 +188,9 @@ class Keeper:
             refused=lambda slug, order, why: self._events.put(Undelivered(slug, order, why)),
             trouble=lambda why: self._log.tell("broker", why),
         )
+        login_of(agenda)  # a file that cannot be read is told at once, by those who set it up
         wire = Wire(
-            _address(agenda),
+            lambda: login_of(agenda),
             f"suncover-{topic.replace('/', '-')}",
             messages.topics_heard(agenda),
             alive_topic=f"{topic}/keeper",
@@ -228,7 +228,6 @@ class Keeper:
                 if abs(drift) > STEPPED_S:
                     self._log.tell("clock", f"the clock was set by {drift:+.0f} s, or slept")
                     self._news.append(Stepped(drift))
-                    self._anew_at = now
                 renewed = self._look_at_files(now)
                 if self._news or renewed or now >= wake:
                     wake = self._turn(now)
@@ -331,10 +330,10 @@ class Keeper:
         made = self._planner.taken()
         if made is None:
             current = stamps(self._agenda.files)
-            due = now >= (self._anew_at or self._made_at + ANEW_S)
+            due = abs(now - self._made_at) >= ANEW_S and steady >= self._not_before
             if (current != self._stamps or due) and not self._planner.is_busy:
                 self._stamps = current
-                self._anew_at = now + RETRY_PLAN_S
+                self._not_before = steady + RETRY_PLAN_S
                 self._planner.begin(now)
             return False
         if isinstance(made, PlanFaultsError):
@@ -342,14 +341,16 @@ class Keeper:
                 self._log.tell("site", line)
             self._log.tell("site", "the last good site file goes on")
             return False
-        self._take_agenda(made, now)
+        self._take_agenda(made)
         return True
 
-    def _take_agenda(self, agenda: Agenda, now: float) -> None:
-        before, self._agenda, self._made_at, self._anew_at = self._agenda, agenda, now, 0.0
+    def _take_agenda(self, agenda: Agenda) -> None:
+        before, self._agenda = self._agenda, agenda
+        # The clock may have been set while it was made: then another one is due at once.
+        self._made_at, self._not_before = self._planner.made_for, 0.0
         self._log.zone = agenda.zone
         self._stamps = self._stamps_of(agenda)
-        self._keep_agenda(agenda, now)
+        self._keep_agenda(agenda, self._made_at)
         if _of_files(agenda) != _of_files(before):
             self._log.tell("site", "the site file has changed; it is taken from now on")
         heard = messages.topics_heard(agenda), agenda.topic
@@ -385,25 +386,4 @@ def _of_files(agenda: Agenda) -> Any:
 
 
 def _login(agenda: Agenda) -> tuple[str | None, ...]:
-    return agenda.broker, agenda.user, agenda.password_file
-
-
-def _address(agenda: Agenda) -> Address:
-    """The broker's address, with the password out of its file or the environment.
-
-    Raises
-    ------
-    RequestError
-        When the file cannot be read.
-    """
-    password = os.environ.get(PASSWORD)
-    if agenda.password_file is not None:
-        try:
-            password = Path(agenda.password_file).read_text(encoding="utf-8").rstrip("\r\n")
-        except (OSError, UnicodeDecodeError) as error:
-            reason = getattr(error, "strerror", None) or "it is no text in UTF-8"
-            raise RequestError(
-                f"{agenda.password_file}: the broker's password cannot be read ({reason}); "
-                "check `password_file` in [keeper]"
-            ) from error
-    return address_of(agenda.broker or "", agenda.user, password)
+    return agenda.broker, agenda.user, agenda.password_file, agenda.ca_file

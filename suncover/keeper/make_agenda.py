@@ -76,6 +76,7 @@ def _settings(keeper: Keeper) -> dict[str, Any]:
         "broker": keeper.broker,
         "user": keeper.user,
         "password_file": keeper.password_file,
+        "ca_file": keeper.ca_file,
     }
 
 

@@ -9,11 +9,14 @@ T is the site's topic, S a shade's slug:
 
 from __future__ import annotations
 
+import contextlib
 import json
 import math
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
-from suncover.base.clock import iso_local
+from suncover.base.clock import LAST_DATE, iso_local
 from suncover.base.instant_text import parse_instant
 from suncover.base.textfile import printable
 from suncover.keeper.agenda import Agenda, Motor, Sense, steps_around
@@ -126,9 +129,17 @@ def _hold(agenda: Agenda, members: dict[str, Any]) -> Hold:
     if not isinstance(until, str):
         raise NotUnderstoodError("`until` is no ISO 8601 time")
     try:
-        return Hold(parse_instant(until, agenda.zone))
+        return Hold(_hold_end(until, agenda.zone))
     except ValueError as error:
         raise NotUnderstoodError(f"`until`: {error}") from None
+
+
+def _hold_end(text: str, zone: ZoneInfo) -> float | None:
+    """When a hold ends. A year that no plan reaches, 9999 say, means that it does not."""
+    with contextlib.suppress(ValueError):
+        if datetime.fromisoformat(text).year > LAST_DATE.year:
+            return None
+    return parse_instant(text, zone)
 
 
 def _reading(sense: Sense, payload: bytes) -> float:

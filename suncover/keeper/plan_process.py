@@ -61,13 +61,15 @@ def agenda_at(path: Path, now: int) -> Agenda:
         agenda = replace(far, motors=motors, end=agenda.end)
     closings = season_closings(site, *near)
     ahead = [closing for closing in closings if closing.open > now - DAY_S]
-    secret = agenda.password_file
+    beside = path.absolute().parent
+    secret, trusted = agenda.password_file, agenda.ca_file
     return replace(
         agenda,
         calendar=plan_ics(ahead, site.place).decode(),
         files=files,
         signature=read,
-        password_file=None if secret is None else str(path.absolute().parent / secret),
+        password_file=None if secret is None else str(beside / secret),
+        ca_file=None if trusted is None else str(beside / trusted),
     )
 
 

@@ -73,6 +73,7 @@ class Planner:
 
     def __init__(self, path: Path) -> None:
         self._path = path
+        self.made_for = 0.0  # the instant around which the last one was asked for
         self._thread: threading.Thread | None = None
         self._result: Agenda | PlanFaultsError | None = None
 
@@ -85,6 +86,7 @@ class Planner:
         """Begins to make an agenda, unless one is being made."""
         if self._thread is None:
             self._result = None
+            self.made_for = now
             self._thread = threading.Thread(target=self._make, args=(now,), daemon=True)
             self._thread.start()
 

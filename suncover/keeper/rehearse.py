@@ -39,9 +39,8 @@ def rehearse(agenda: Agenda, messages: Sequence[Message] = ()) -> Rehearsed:
 
     Every shade begins where the plan has it. Motors answer at the end of each run.
     """
-    steps = [motor.steps for motor in agenda.motors if motor.steps]
-    start = float(min([agenda.start, *(some[0].at for some in steps)])) - 2 * SETTLE_S
-    end = float(max([agenda.end, *(some[-1].at for some in steps)])) + 1.0
+    first, last = agenda.span
+    start, end = first - 2 * SETTLE_S, last + 1.0
     begin = [(motor.slug, float(_begins(agenda, motor.slug, start))) for motor in agenda.motors]
     state = step(agenda, start, fresh_state("rehearsal", begin), [Linked()]).state
     arrivals = sorted(messages)

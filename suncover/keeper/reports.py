@@ -118,6 +118,8 @@ def _reported(
         return _answered(shade, flight, news.position, now)
     if number is not None and number < shade.answered:
         return shade, "it answered again an order that is long over; passed over"
+    if flight is None and news.moving and number is not None and number == shade.answered:
+        return shade, ""  # it was said before the answer, and came after it
     if flight is None:
         return _told(agenda, motor, shade, news, number, now), ""
     if number is not None and number == shade.answered:
@@ -125,15 +127,19 @@ def _reported(
     if number is not None and number < flight.number:  # late, but it is there
         late = replace(shade, answered=number, silences=0, misses=0)
         return replace(late, flight=replace(flight, heard=news.position)), "it answered late"
-    there = news.position is not None and abs(news.position - flight.position) < NEAR
-    if there and not news.moving:
+    if _is_near(news.position, flight.position) and not news.moving:
         return _answered(shade, flight, news.position, now)
-    if flight.lost and news.order is None and not news.moving:
+    if flight.lost and news.order is None and not news.moving and _is_new(news.position, flight):
         # It stands still, and not where it was sent: its run was cut short, as the keeper was.
         return replace(
             shade, position=news.position, flight=None, due=True
         ), "its run was cut short"
     return replace(shade, flight=replace(flight, heard=news.position)), ""
+
+
+def _is_new(position: float | None, flight: Flight) -> bool:
+    """Whether a report can't be of before an order: the broker keeps the last one for later."""
+    return position is not None and not _is_near(position, flight.origin)
 
 
 def _started(
@@ -145,7 +151,7 @@ def _started(
         flight = replace(
             flight, started=True, delivered=True, until=until, deadline=until + agenda.answer
         )
-    return replace(shade, silences=0, flight=replace(flight, heard=news.position))
+    return replace(shade, flight=replace(flight, heard=news.position))
 
 
 def _answered(
@@ -159,6 +165,7 @@ def _answered(
     after = replace(
         shade,
         position=at,
+        reckoned=position is None,
         flight=None,
         busy=0.0,
         halfway=0 if flight.zero and there else halfway,
@@ -176,20 +183,37 @@ def _answered(
 def _told(
     agenda: Agenda, motor: Motor, shade: ShadeState, news: Report, number: int | None, now: float
 ) -> ShadeState:
-    """The motor says where it stands, or that it moves, without an order under way."""
-    busy = 0.0
+    """The motor says where it stands, or that it moves, without an order under way.
+
+    One that leaves its place again and again is not chased: each time it is given longer.
+    """
+    if number is not None:
+        shade = replace(shade, answered=max(number, shade.answered))
     if news.moving:
         busy = now + (motor.full_run(up=True) or 0.0) + agenda.answer
+        return replace(shade, position=None, reckoned=False, busy=busy)
+    position, reckoned = news.position, False
+    if position is None and shade.reckoned:  # it never knows: its place is as was reckoned
+        position, reckoned = shade.position, True
     recovered = shade.silences > 0
+    known = position is not None and shade.position is not None
+    left = known and not _is_near(position, shade.position)
+    strays = shade.strays + left
+    retry_at = now + pause_after(strays - 1) if left and strays > 1 else shade.retry_at
     return replace(
         shade,
-        position=None if news.moving else news.position,
-        busy=busy,
+        position=position,
+        reckoned=reckoned,
+        busy=0.0,
         silences=0,
+        strays=strays,
         misses=0 if recovered else shade.misses,
-        retry_at=0.0 if recovered else shade.retry_at,
-        answered=shade.answered if number is None else max(number, shade.answered),
+        retry_at=0.0 if recovered else retry_at,
     )
+
+
+def _is_near(a: float | None, b: float | None) -> bool:
+    return a is not None and b is not None and abs(a - b) < NEAR
 
 
 def _moved_by_hand(
@@ -202,6 +226,7 @@ def _moved_by_hand(
     after = replace(
         shade,
         position=position,
+        reckoned=True,
         flight=None,
         hand=ByHand(now, until),
         misses=0,
@@ -259,6 +284,11 @@ def _silent(shade: ShadeState, now: float) -> ShadeState:
     )
 
 
+def may_be_answered(motor: Motor, state: State) -> bool:
+    """Whether a motor's answer could come: not one by message while the broker is gone."""
+    return motor.program is not None or state.linked is not None
+
+
 def overdue(agenda: Agenda, state: State, now: float) -> After:
     """The state once orders whose time for an answer is over are given up."""
     remarks = []
@@ -267,9 +297,9 @@ def overdue(agenda: Agenda, state: State, now: float) -> After:
         flight = shade.flight
         if flight is None or now < flight.deadline:
             continue
-        if motor.program is None and state.linked is None:
-            continue  # its answer could not have come
-        if flight.heard is not None and abs(flight.heard - flight.position) < NEAR:
+        if not may_be_answered(motor, state):
+            continue
+        if _is_near(flight.heard, flight.position):
             after, text = _answered(shade, flight, flight.heard, now)
         else:
             after = _silent(shade, now)
@@ -288,7 +318,7 @@ def _on_flights(state: State, change: Mapping[str, Flight]) -> State:
 
 def _linked(agenda: Agenda, state: State, now: float) -> State:
     """The broker is back: what motors had to say may come now, and those that were silent for
-    want of it are tried again.
+    want of it are tried again. An answer that went with it is no fault of the motor's.
     """
     wait = now + min(agenda.answer, AFTER_LINK_S)
     for motor in agenda.motors:
@@ -296,7 +326,7 @@ def _linked(agenda: Agenda, state: State, now: float) -> State:
         if motor.program is None and shade.retry_at > now:
             state = state.having(motor.slug, replace(shade, retry_at=0.0))
     flights = {
-        motor.slug: replace(flight, deadline=max(flight.deadline, wait))
+        motor.slug: replace(flight, lost=True, deadline=max(flight.deadline, wait))
         for motor in agenda.motors
         if motor.program is None and (flight := state.of(motor.slug).flight) is not None
     }

@@ -22,7 +22,7 @@ class Flight:
 
     `until` is when its run is over, `deadline` when its motor should have answered. `heard` is a
     position that was told meanwhile, in answer to something else. A `lost` one was under way when
-    the keeper went, and is there again.
+    the keeper or the broker went, and is there again.
     """
 
     order: str
@@ -58,11 +58,13 @@ class ShadeState:
     `position` in per cent closed, None where it is not known. `busy` is until when it may be moving
     without an order. `halfway` counts the moves to or from a stop on the way since its zero was
     found, `silences` the orders in a row without an answer, `misses` those that did not bring it
-    where it was sent. `tried` is when the last order left. `seen` is the plan's step that was last
-    acted on, and `due` whether a move is to be made whatever is known. `answered` is the number of
-    the last order that was answered. `moves` were made on the date with ordinal `moves_on`.
-    `lowered` is since when it has been down for the sun on this step, `let_in` since when a sensor
-    has it up instead; `raised` is whether that took a move.
+    where it was sent, `strays` its reports, on this step of the plan, that it has left its place
+    without an order. A `reckoned` position is one that its motor has not told. `tried` is when the
+    last order left. `seen` is the plan's step that was last acted on, and `due` whether a move is
+    to be made whatever is known. `answered` is the number of the last order that was answered.
+    `moves` were made on the date with ordinal `moves_on`. `lowered` is since when it has been down
+    for the sun on this step, `let_in` since when a sensor has it up instead; `raised` is whether
+    that took a move.
     """
 
     position: float | None = None
@@ -71,6 +73,8 @@ class ShadeState:
     halfway: int = 0
     silences: int = 0
     misses: int = 0
+    strays: int = 0
+    reckoned: bool = False
     retry_at: float = 0.0
     tried: float = 0.0
     seen: int | None = None

@@ -15,7 +15,7 @@ from suncover.base.clock import local_ordinal
 from suncover.keeper.agenda import Agenda, Motor
 from suncover.keeper.limits import start_window, supply_free_at
 from suncover.keeper.news import News
-from suncover.keeper.reports import NEAR, overdue, with_news
+from suncover.keeper.reports import NEAR, may_be_answered, overdue, with_news
 from suncover.keeper.sensors import with_gates
 from suncover.keeper.state import Direction, Flight, Order, Remark, ShadeState, State
 from suncover.keeper.target import Target, hand_ends, hand_over, target_of
@@ -30,6 +30,8 @@ EVIDENCE_S = 7.0
 AFTER_RUN_S = 1.5
 # An order has this long to arrive, however near its latest start is.
 ARRIVAL_S = 2.0
+# A plan says nothing about instants further than this from its own.
+MARGIN_S = 60.0
 # A program that takes too long is ended, and that is told, a little before it is given up.
 PROGRAM_S = 5.0
 
@@ -77,6 +79,11 @@ def step(agenda: Agenda, now: float, state: State, news: Iterable[News] = ()) ->
     if state.hold is not None and state.hold.until is not None and now >= state.hold.until:
         state = replace(state, hold=None)
         remarks.append(Remark("hold", "the hold is over"))
+    first, last = agenda.span
+    waits: dict[str, str] = {}
+    if not first - MARGIN_S <= now <= last + MARGIN_S:  # a clock that was set; a new plan comes
+        waits = dict.fromkeys(agenda.by_slug, "the plan has no such day")
+        return Outcome(state, (), tuple(remarks), wake, tuple(stop), waits)
     targets: dict[str, Target] = {}
     for motor in agenda.motors:
         state, targets[motor.slug], after_at = _settled(agenda, motor, state, now)
@@ -85,7 +92,6 @@ def step(agenda: Agenda, now: float, state: State, news: Iterable[News] = ()) ->
         wake = min(wake, state.hold.until or FAR)
         return Outcome(state, (), tuple(remarks), wake, tuple(stop), {})
     orders: list[Order] = []
-    waits: dict[str, str] = {}
     by_time = sorted(agenda.motors, key=lambda motor: targets[motor.slug].since)
     for motor in by_time:
         target = targets[motor.slug]
@@ -126,7 +132,7 @@ def _settled(agenda: Agenda, motor: Motor, state: State, now: float) -> tuple[St
         if now < spell.end:
             wake = min(wake, spell.start if now < spell.start else spell.end)
             break
-    if shade.flight is not None:
+    if shade.flight is not None and may_be_answered(motor, state):
         wake = min(wake, shade.flight.deadline)
     return state.having(motor.slug, shade), target, wake
 

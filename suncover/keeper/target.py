@@ -66,6 +66,7 @@ def _on_this_step(shade: ShadeState, step: Step | None) -> ShadeState:
         shade,
         seen=at,
         due=shade.due or not first_look,
+        strays=0,
         lowered=None,
         let_in=None,
         raised=False,

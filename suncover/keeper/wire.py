@@ -13,7 +13,9 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
-from urllib.parse import urlsplit
+
+from suncover.base.errors import RequestError
+from suncover.keeper.login import Login
 
 if TYPE_CHECKING:
     from paho.mqtt.client import Client, MQTTMessage
@@ -23,25 +25,6 @@ FIRST_RETRY_S, LONGEST_RETRY_S = 0.5, 4.0
 CONNECT_S = 5.0
 NO_SUBSCRIBERS = 0x10  # MQTT 5, 3.4.2.1: the broker has it, but nobody listens
 TAKEN_OVER = 0x8E  # MQTT 5, 3.14.2.1
-
-
-@dataclass(frozen=True)
-class Address:
-    """Where the broker is, and who logs in."""
-
-    host: str
-    port: int
-    tls: bool
-    user: str | None = None
-    password: str | None = None
-
-
-def address_of(broker: str, user: str | None, password: str | None) -> Address:
-    """The address that the text of a site file means."""
-    parts = urlsplit(broker)
-    tls = parts.scheme == "mqtts"
-    port = parts.port or (8883 if tls else 1883)
-    return Address(parts.hostname or "", port, tls, user, password)
 
 
 @dataclass(frozen=True)
@@ -61,7 +44,7 @@ class Wire:
 
     def __init__(
         self,
-        address: Address,
+        login: Callable[[], Login],
         name: str,
         topics: list[str],
         *,
@@ -69,7 +52,7 @@ class Wire:
         alive: Callable[[bool], bytes],
         ears: Ears,
     ) -> None:
-        self._address, self._name, self._topics = address, name, topics
+        self._login, self._name, self._topics = login, name, topics
         self._alive_topic, self._alive, self._ears = alive_topic, alive, ears
         self._client: Client | None = None  # while it is linked
         self._asked: dict[int, tuple[str, str]] = {}  # message number -> slug, order
@@ -120,24 +103,11 @@ class Wire:
         pause = FIRST_RETRY_S
         told = ""
         while not self._closing.is_set():
-            client = self._made()
-            why = ""
-            try:
-                client.connect(
-                    self._address.host, self._address.port, KEEPALIVE_S, clean_start=True
-                )
-            except (OSError, ValueError) as error:
-                why = f"the broker cannot be reached: {error}"
+            client, why = self._reached()
             was_linked = False
-            while not why and not self._closing.is_set():
-                try:
-                    status = client.loop(1.0)
-                except Exception as error:  # whatever a broker sends: this thread goes on
-                    why = f"what the broker sends is not understood: {error}"
-                    break
+            while client is not None and not why and not self._closing.is_set():
+                why = self._looked_after(client)
                 was_linked = was_linked or self._client is client
-                if status != 0:
-                    why = self._refusal or "the connection to the broker is lost"
             if self._closing.is_set():
                 self._say_goodbye(client)
                 return
@@ -153,28 +123,56 @@ class Wire:
             self._closing.wait(pause)
             pause = min(2 * pause, LONGEST_RETRY_S)
 
-    def _say_goodbye(self, client: Client) -> None:
+    def _reached(self) -> tuple[Client | None, str]:
+        """A client that has begun to log in; or None, and why not."""
+        try:
+            login = self._login()
+        except RequestError as error:
+            return None, str(error)
+        client = self._made(login)
+        try:
+            client.connect(login.host, login.port, KEEPALIVE_S, clean_start=True)
+        except ssl.SSLCertVerificationError as error:
+            why = f"the broker's certificate is not one to trust: {error.verify_message}"
+            return None, f"{why}; `ca_file` in [keeper] names a file with one of your own"
+        except (OSError, ValueError) as error:
+            return None, f"the broker cannot be reached: {error}"
+        return client, ""
+
+    def _looked_after(self, client: Client) -> str:
+        """Lets a client read and write for a second at most; why its connection is gone, if so."""
+        try:
+            status = client.loop(1.0)
+        except Exception as error:  # whatever a broker sends: this thread goes on
+            return f"what the broker sends is not understood: {error}"
+        return "" if status == 0 else self._refusal or "the connection to the broker is lost"
+
+    def _say_goodbye(self, client: Client | None) -> None:
         self._client = None
+        if client is None:
+            return
         with contextlib.suppress(OSError, ValueError):
             client.disconnect()
             client.loop(0.2)
 
-    def _made(self) -> Client:
+    def _made(self, login: Login) -> Client:
         from paho.mqtt.client import Client, MQTTv5
         from paho.mqtt.enums import CallbackAPIVersion
 
         client = Client(CallbackAPIVersion.VERSION2, client_id=self._name, protocol=MQTTv5)
         client.connect_timeout = CONNECT_S
         client.will_set(self._alive_topic, self._alive(False), qos=1, retain=True)
-        if self._address.user is not None:
-            client.username_pw_set(self._address.user, self._address.password)
-        if self._address.tls:
-            client.tls_set_context(ssl.create_default_context())
+        if login.user is not None:
+            client.username_pw_set(login.user, login.password)
+        if login.tls is not None:
+            client.tls_set_context(login.tls)
         client.on_connect = self._connected
         client.on_subscribe = self._subscribed
         client.on_message = self._heard
         client.on_publish = self._published
         client.on_disconnect = self._disconnected
+        # So that the thread that reads writes what others publish, too: TLS bears no two threads.
+        client.on_socket_register_write = lambda *_: None
         self._refusal = ""
         return client
 

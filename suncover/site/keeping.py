@@ -148,6 +148,11 @@ class Keeper(Table):
         description="File with the password, beside the site file; or the variable "
         "SUNCOVER_BROKER_PASSWORD holds it.",
     )
+    ca_file: FileName | None = Field(
+        None,
+        description="With TLS: file with the certificate that the broker's must be signed by, in "
+        "PEM, beside the site file. Left out, those that this machine trusts.",
+    )
     stale: Wait = Field(
         60.0, description="Seconds after which an order must not be obeyed any more."
     )

@@ -109,9 +109,6 @@ __all__ = [
 ]
 
 
-RULES_HOLD: dict[str, Any] = {"rules": "hold"}
-"""The context of validation that says: the rules between the tables have been seen to hold."""
-
 # Fins on one side: with an overhang, as many plates as the shadows can be computed of.
 MOST_FINS = 7
 
@@ -320,7 +317,7 @@ class Site(Table):
     """A whole site, checked: every name in it is unique in its kind, and every reference meets."""
 
     place: Place = Field(alias="site", description="Where the site is.")
-    need: Need = Field(Need(), description="When a window needs covering.")
+    need: Need = Field(Need.model_construct(), description="When a window needs covering.")
     walls: tuple[Wall, ...] = Field(
         (), alias="wall", description="Walls of the house, to measure along."
     )
@@ -357,8 +354,10 @@ class Site(Table):
     )
     weather: Weather | None = Field(None, description="Hourly weather, for the comparison.")
     options: tuple[Option, ...] = Field((), alias="option", description="More to compare.")
-    best: Best = Field(Best(), description="What the best plan weighs against what.")
-    money: Money = Field(Money(), description="What turns heat into money.")
+    best: Best = Field(
+        Best.model_construct(), description="What the best plan weighs against what."
+    )
+    money: Money = Field(Money.model_construct(), description="What turns heat into money.")
     # What it was read from, and no key of the file: itself, and what it names.
     files: SkipJsonSchema[tuple[str, ...]] = Field((), exclude=True)
 
@@ -369,11 +368,22 @@ class Site(Table):
     ) -> tuple[Window, ...]:
         return _under_canopies(windows, info.data.get("canopies", ()))
 
+    @classmethod
+    def of_tables(cls, tables: Mapping[str, Any]) -> Site:
+        """The site of tables that have been read, by their keys in the file, between which the
+        rules hold: nothing is looked at again.
+        """
+        kept = tables_of(cls)
+        fields: dict[str, Any] = {
+            kept[key].field: tuple(value) if kept[key].repeated else value
+            for key, value in tables.items()
+        }
+        fields["windows"] = _under_canopies(fields["windows"], fields.get("canopies", ()))
+        return cls.model_construct(**fields)
+
     @model_validator(mode="after")
-    def _entries_agree(self, info: ValidationInfo) -> Site:
-        """The rules between tables, unless they have been looked at as for a file."""
-        if info.context is RULES_HOLD:
-            return self
+    def _entries_agree(self) -> Site:
+        """The rules between tables."""
         if wrong := list(site_rules.rule_findings(self._entries())):
             raise fault("; ".join(f"{_entry(finding)}: {finding.sentence}" for finding in wrong))
         return self

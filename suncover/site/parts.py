@@ -55,10 +55,17 @@ MOST_CORNERS = 500  # of a footprint: our own bound, so that checking it stays q
 
 
 class Table(BaseModel):
-    """A table of the site file: fixed once made, no keys but its own."""
+    """A table of the site file: fixed once made, no keys but its own.
+
+    Its reader is built when it is first used: most files have a few of the tables.
+    """
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True
+        frozen=True,
+        extra="forbid",
+        validate_by_name=True,
+        validate_by_alias=True,
+        defer_build=True,
     )
 
 

@@ -9,8 +9,12 @@ from typing import Any, TypeVar
 
 from suncover.base.errors import RequestError
 from suncover.site.model import Site
-from suncover.web import judge, sun
+from suncover.web import judge, look, sun, weigh
+from suncover.web.bay import bay_changes
 from suncover.web.disk import SiteFile
+from suncover.web.forms import forms
+from suncover.web.neighbours import with_neighbours
+from suncover.web.outline import new_home
 from suncover.web.start import ask
 
 Json = dict[str, Any]
@@ -41,13 +45,21 @@ class Asked:
             raise RequestError(f"`{name}`: {text!r} is no date such as 2027-06-21") from None
 
     @property
+    def text(self) -> str:
+        """The text that the request is about, with its `changes` if it has some."""
+        text = self.get("text", str)
+        return (
+            judge.changed(text, self.get("changes", list)) if self.fields.get("changes") else text
+        )
+
+    @property
     def judged(self) -> judge.Judged:
-        """The text of the request."""
-        return judge.judged(self.get("text", str), self.file.path)
+        """That text, judged."""
+        return judge.judged(self.text, self.file.path)
 
     @property
     def site(self) -> Site:
-        """The site of the request's text; raises FileFaults where it has faults."""
+        """The site of that text; raises FileFaults where it has faults."""
         return self.judged.sound
 
 
@@ -62,19 +74,25 @@ def _judge(asked: Asked) -> Json:
 
 
 def _change(asked: Asked) -> Json:
-    text = judge.changed(asked.get("text", str), asked.get("changes", list))
-    return {"text": text, **judge.judged_json(judge.judged(text, asked.file.path))}
+    _ = asked.get("changes", list)
+    one = asked.judged
+    return {"text": one.text, **judge.judged_json(one)}
 
 
 def _save(asked: Asked) -> Json:
     text = asked.get("text", str)
-    _ = asked.site  # what is wrong is refused
+    _ = judge.judged(text, asked.file.path).sound  # what is wrong is refused
     saved = asked.file.save(text, asked.get("digest", str))
     return {"digest": saved.digest}
 
 
 def _sun(asked: Asked) -> Json:
-    return sun.window_sun(asked.site, asked.get("window", str), asked.get("year", int))
+    rough = asked.fields.get("rough") is True
+    return sun.window_sun(asked.site, asked.get("window", str), asked.get("year", int), rough=rough)
+
+
+def _house(asked: Asked) -> Json:
+    return sun.house_sun(asked.site, asked.get("year", int))
 
 
 def _closed(asked: Asked) -> Json:
@@ -82,11 +100,21 @@ def _closed(asked: Asked) -> Json:
 
 
 def _day(asked: Asked) -> Json:
-    return sun.day_sun(asked.site, asked.day("day"))
+    if "window" in asked.fields:
+        return look.window_day(asked.site, asked.get("window", str), asked.day("day"))
+    return look.house_day(asked.site, asked.day("day"))
 
 
-def _heat(asked: Asked) -> Json:
-    return sun.weather_kwh(asked.site, asked.get("window", str))
+def _moment(asked: Asked) -> Json:
+    return look.moment(asked.site, asked.day("day"), asked.get("cell", int))
+
+
+def _weigh(asked: Asked) -> Json:
+    window = asked.get("window", str)
+    if not asked.fields.get("changes"):
+        return weigh.weighed(asked.site, window)
+    before = judge.judged(asked.get("text", str), asked.file.path).sound
+    return weigh.weighed_trial(before, asked.site, window)
 
 
 def _plan(asked: Asked) -> Json:
@@ -95,20 +123,54 @@ def _plan(asked: Asked) -> Json:
     return {"text": text, "kind": kind}
 
 
+def _report(asked: Asked) -> Json:
+    one = asked.judged
+    return {"text": sun.report_text(one.sound, one.text, asked.file.path.name, asked.today)}
+
+
+def _forms(asked: Asked) -> Json:  # noqa: ARG001  (they are the same for every file)
+    return {"forms": forms()}
+
+
+def _begin(asked: Asked) -> Json:
+    return new_home(asked.fields)
+
+
+def _bay(asked: Asked) -> Json:
+    changes = bay_changes(judge.tables(asked.get("text", str)), asked.fields)
+    text = judge.changed(asked.get("text", str), changes)
+    return {"text": text, **judge.judged_json(judge.judged(text, asked.file.path))}
+
+
+def _around(asked: Asked) -> Json:
+    text, told = with_neighbours(asked.site, asked.text, asked.get("map", str))
+    return {"text": text, "told": told, **judge.judged_json(judge.judged(text, asked.file.path))}
+
+
 def _ask(asked: Asked) -> Json:
     return ask(asked.fields.get("answers"), asked.today)
 
 
 ANSWERS: dict[str, Callable[[Asked], Json]] = {
     "read": _read,
+    "forms": _forms,
     "judge": _judge,
     "change": _change,
+    "bay": _bay,
+    "around": _around,
     "save": _save,
     "sun": _sun,
+    "house": _house,
     "closed": _closed,
     "day": _day,
-    "heat": _heat,
+    "moment": _moment,
+    "weigh": _weigh,
     "plan": _plan,
+    "report": _report,
+    "begin": _begin,
     "ask": _ask,
 }
 """docs/web.md describes each."""
+
+LONG = frozenset((_sun, _house, _closed, _weigh, _plan, _report))
+"""Those that may take a second of a core."""

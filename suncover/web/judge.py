@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -12,13 +13,14 @@ from typing import Any
 
 from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.site.file.edit import with_values
-from suncover.site.file.sitefile import site_from_text, with_named_files
+from suncover.site.file.sitefile import site_from_tables, site_from_text, with_named_files
+from suncover.site.file.tables import renamed, toml_value, with_table, without_table
 from suncover.site.file.toml_places import Path as ValuePath
 from suncover.site.finding import place_of
-from suncover.site.interview.values import toml_text
 from suncover.site.model import Site
 
 Json = dict[str, Any]
+_MISSING = re.compile(r"^`(\w+)` is missing")
 
 
 @dataclass(frozen=True)
@@ -49,12 +51,26 @@ def judged(text: str, file: Path) -> Judged:
 
 def judged_json(one: Judged) -> Json:
     """The answer of `judge`."""
-    raw = _raw(one.text)
+    raw = tables(one.text)
     return {
         "faults": faults_json(one.faults, raw),
         "tables": _plain(raw),
         "site": None if one.site is None else site_json(one.site),
+        "sketch": None if one.site is not None else _sketch(raw),
     }
+
+
+def _sketch(raw: Mapping[str, Any]) -> Json | None:
+    """What can be drawn of a site that has no window yet: as a sound one, without windows."""
+    if raw.get("window") or "site" not in raw or not raw.get("wall"):
+        return None
+    stand_in = {"name": "-", "azimuth": 0.0, "width": 1.0, "height": 1.0}
+    kept = {kind: raw[kind] for kind in ("site", "wall", "obstacle", "tree") if kind in raw}
+    try:
+        site = site_from_tables({**kept, "window": [stand_in]})
+    except FileFaults:
+        return None
+    return {**site_json(site), "windows": []}
 
 
 def faults_json(faults: tuple[Fault, ...], raw: Mapping[str, Any]) -> list[Json]:
@@ -76,45 +92,62 @@ def faults_json(faults: tuple[Fault, ...], raw: Mapping[str, Any]) -> list[Json]
             "column": fault.column,
             "place": fault.place,
             "message": fault.message,
-            "path": list(paths.get(fault.place, ())),
+            "path": [*paths.get(fault.place, ()), *_MISSING.findall(fault.message)[:1]],
         }
         for fault in faults
     ]
 
 
 def changed(text: str, changes: list[Json]) -> str:
-    """The text with other values: each change has a `path` and a `value`, None to take it away.
+    """The text with changes, one after the other: of a value (`path`, `value`; None takes it away),
+    one more table (`add`, its path, and its `values`), or one less (`drop`, its path).
+
+    Another name of an entry is put wherever it is named.
 
     Raises
     ------
     RequestError
         When a change is none, or the text cannot be changed there.
     """
-    wanted: dict[ValuePath, str | None] = {}
+    values: dict[ValuePath, str | None] = {}
     for change in changes:
-        path = tuple(change.get("path", ())) if isinstance(change, dict) else ()
-        if len(path) < 2 or not all(type(part) in (str, int) for part in path):
-            raise RequestError('a change has a `path`, such as ["window", 0, "sill"]')
-        if any(isinstance(part, str) and not part.isidentifier() for part in path):
-            raise RequestError("a path holds keys of the site file and numbers from 0")
+        path, what = _path_of(change)
+        if what != "path":
+            text, values = with_values(text, values) if values else text, {}
+            given = change.get("values", {})
+            if not isinstance(given, dict):
+                raise RequestError("the `values` of a table are an object")
+            text = with_table(text, path, given) if what == "add" else without_table(text, path)
+            continue
         value = change.get("value")
-        wanted[path] = None if value is None else _toml(value)
-    return with_values(text, wanted)
+        if len(path) == 3 and path[2] == "name" and isinstance(value, str) and value.strip():
+            text, values = with_values(text, values) if values else text, {}
+            text = renamed(text, str(path[0]), int(path[1]), value)
+        elif value is not None and len(path) == 2 and path[0] not in tables(text):
+            text = with_table(text, path[:1], {str(path[1]): value})
+        else:
+            values[path] = None if value is None else toml_value(value)
+    return with_values(text, values) if values else text
 
 
-def _toml(value: object) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, (int, float)):
-        return repr(value)
-    if isinstance(value, str):
-        return toml_text(value)
-    if isinstance(value, list):
-        return f"[{', '.join(map(_toml, value))}]"
-    raise RequestError(f"{type(value).__name__} is no value of a site file")
+def _path_of(change: object) -> tuple[ValuePath, str]:
+    """Where a change is, and of which sort: path, add or drop."""
+    given = change if isinstance(change, dict) else {}
+    what = next((one for one in ("add", "drop") if one in given), "path")
+    path = given.get(what)
+    if not isinstance(path, list) or len(path) < (1 if what == "add" else 2):
+        raise RequestError('a change has a `path`, such as ["window", 0, "sill"]')
+    if not all(type(part) in (str, int) for part in path):
+        raise RequestError("a path holds keys of the site file and numbers from 0")
+    if any(isinstance(part, str) and not part.isidentifier() for part in path):
+        raise RequestError("a path holds keys of the site file and numbers from 0")
+    if not isinstance(path[0], str):
+        raise RequestError("a path begins with the name of a table")
+    return tuple(path), what
 
 
-def _raw(text: str) -> dict[str, Any]:
+def tables(text: str) -> dict[str, Any]:
+    """The tables of a text; none where it is no TOML."""
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError):
@@ -165,7 +198,9 @@ def site_json(site: Site) -> Json:
                 "reveal": window.reveal,
                 "floor": window.floor,
                 "position": window.position,
+                "facade": window.facade,
                 "overhang": window.overhang and window.overhang.model_dump(),
+                "fins": [fin.model_dump() for fin in window.fins],
                 "shades": [s.name for s in site.all_shades() if window.name in s.windows],
             }
             for window in site.windows
@@ -175,11 +210,23 @@ def site_json(site: Site) -> Json:
             for wall in site.walls
         ],
         "obstacles": [
-            {"name": block.name, "footprint": block.footprint, "top": block.top}
+            {
+                "name": block.name,
+                "footprint": block.footprint,
+                "base": block.base,
+                "top": block.top,
+            }
             for block in site.obstacles
         ],
         "trees": [
-            {"name": tree.name, "trunk": tree.trunk, "width": tree.width} for tree in site.trees
+            {
+                "name": tree.name,
+                "trunk": tree.trunk,
+                "width": tree.width,
+                "bottom": tree.bottom,
+                "top": tree.top,
+            }
+            for tree in site.trees
         ],
         "weather": site.weather is not None,
     }

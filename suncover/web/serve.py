@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
-from threading import Lock
+from threading import Lock, Thread
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from suncover.base.errors import FileFaults, RequestError, SuncoverError
 from suncover.keeper.serve import LOOPBACK, is_own, listening, serving
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
-from suncover.web.answers import ANSWERS, Asked
 from suncover.web.disk import Changed, SiteFile
-from suncover.web.judge import faults_json
 
 if TYPE_CHECKING:
     from starlette.applications import Starlette
@@ -51,6 +50,7 @@ def serve_site(path: Path, port: int, today: date) -> Iterator[str]:
     RequestError
         When the port cannot be had.
     """
+    Thread(target=_answers, daemon=True).start()
     token = secrets.token_urlsafe(24)
     app = made_app(path, token, today)
     with listening(LOOPBACK, port, f"--port {port}") as listener, serving(app, listener):
@@ -85,6 +85,13 @@ def style_sheet() -> str:
         + figure_style(lambda name: f"var(--{name})")
         + own
     )
+
+
+def _answers() -> ModuleType:
+    """What answers the questions: loaded while the browser already shows the page."""
+    from suncover.web import answers  # noqa: PLC0415
+
+    return answers
 
 
 class _Pages:
@@ -124,9 +131,6 @@ class _Pages:
     async def answer(self, request: Request) -> Response:
         from starlette.concurrency import run_in_threadpool
 
-        answer = ANSWERS.get(request.path_params["name"])
-        if answer is None:
-            return _told(404, "there is no such question")
         if not is_own(request):
             return _told(403, "the request is not of this page")
         if request.headers.get("content-type", "").partition(";")[0] != "application/json":
@@ -134,19 +138,23 @@ class _Pages:
         body = await _body(request)
         if body is None:
             return _told(413, f"a request holds at most {MOST_BYTES} bytes")
-        return await run_in_threadpool(self._answered, answer, body)
+        return await run_in_threadpool(self._answered, request.path_params["name"], body)
 
-    def _answered(self, answer: Callable[[Asked], Any], body: bytes) -> Response:
-        """One at a time: each may take a second of a core, and the page asks for the latest."""
+    def _answered(self, name: str, body: bytes) -> Response:
+        """Long ones one at a time, so that quick ones find a core while something is dragged."""
+        answers = _answers()
+        answer = answers.ANSWERS.get(name)
+        if answer is None:
+            return _told(404, "there is no such question")
         try:
-            fields = _fields(body)
-            with self._working:
-                return _json(200, answer(Asked(fields, self._file, self._today)))
+            asked = answers.Asked(_fields(body), self._file, self._today)
+            with self._working if answer in answers.LONG else nullcontext():
+                return _json(200, answer(asked))
         except Changed as meanwhile:
             now = meanwhile.now
             return _json(409, {"error": str(meanwhile), "text": now.text, "digest": now.digest})
         except FileFaults as wrong:
-            faults = faults_json(wrong.faults, {})
+            faults = answers.judge.faults_json(wrong.faults, {})
             return _json(422, {"error": "the site has faults", "faults": faults})
         except SuncoverError as wrong:
             return _told(400, str(wrong))

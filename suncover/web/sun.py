@@ -14,18 +14,17 @@ from numpy.typing import NDArray
 from suncover.base.clock import dates_bounds
 from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
-from suncover.compare.year import compare_year
 from suncover.export.files.plan_csv import plan_csv
 from suncover.export.files.plan_ics import plan_ics
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.hours import hours
 from suncover.plan.closings.shade_plan import Closing, in_time_order
 from suncover.plan.season import season_plan
-from suncover.report.calendar_days import CELL_S, Calendar
-from suncover.report.window_year import power_on_glass, sun_cells
+from suncover.report.calendar_days import Calendar
+from suncover.report.gather import gather_report
+from suncover.report.page.report_page import report_page
+from suncover.report.window_year import sun_cells
 from suncover.site.model import Site
-from suncover.site.options import STANDS
-from suncover.sun.position import position_at
 from suncover.sun.weather.load import load_weather
 
 Json = dict[str, Any]
@@ -51,11 +50,13 @@ def a_year(year: int) -> tuple[date, date]:
     return date(year, 1, 1), date(year, 12, 31)
 
 
-def window_sun(site: Site, name: str, year: int) -> Json:
+def window_sun(site: Site, name: str, year: int, *, rough: bool = False) -> Json:
     """The direct sun on a window over a year, by the site's need, whatever its shade does.
 
     `pieces` are [day, start, end], days from 0, seconds that the clock shows. `power` is the W/m²
     on the glass in each cell of ten minutes, (days, 144): unsigned numbers of two bytes in base64.
+    `rough`, for while something is dragged, takes the power of every fourth day for those about it
+    as well, and leaves `clear_kwh` out; the pieces are as exact as ever.
     """
     window = site.window(name)
     first, last = a_year(year)
@@ -63,14 +64,41 @@ def window_sun(site: Site, name: str, year: int) -> Json:
     pieces = calendar.pieces(hours(site, first, last, windows=[name])[name])
     bounds = calendar.bounds
     scene = window_scene(site, window, site.need, bounds.start, bounds.end)
-    seconds, power = sun_cells(scene, observer_of(site.place), pieces, len(calendar.days))
-    return {
-        "days": len(calendar.days),
+    count = len(calendar.days)
+    drawn = np.minimum(np.arange(count) // EVERY * EVERY + EVERY // 2, count - 1)
+    asked = set(drawn.tolist()) if rough else set(range(count))
+    some = [piece for piece in pieces if piece.day in asked]
+    seconds, power = sun_cells(scene, observer_of(site.place), some, count)
+    found: Json = {
+        "days": count,
         "pieces": [[piece.day, piece.start, piece.end] for piece in pieces],
-        "power": packed(power),
-        "sun_h": float(seconds.sum()) / 3600.0,
-        "clear_kwh": float((seconds * power).sum()) * window.width * window.height / 3.6e6,
+        "power": packed(_spread(power)[drawn] if rough else power),
+        "sun_h": sum(piece.end - piece.start for piece in pieces) / 3600.0,
     }
+    if not rough:
+        area = window.width * window.height
+        found["clear_kwh"] = float((seconds * power).sum()) * area / 3.6e6
+    return found
+
+
+EVERY = 4
+"""Days of which one is drawn for all while something is dragged."""
+
+
+def _spread(power: NDArray[np.float64]) -> NDArray[np.float64]:
+    """With the power of the nearest cell before it, else after it, where a day's cell has none."""
+    cells = np.arange(power.shape[1])
+    before = np.maximum.accumulate(np.where(power > 0.0, cells, -1), axis=1)
+    last = power.shape[1] - 1
+    behind = np.where(power > 0.0, cells, last)
+    after = np.minimum.accumulate(behind[:, ::-1], axis=1)[:, ::-1]
+    return np.take_along_axis(power, np.where(before >= 0, before, after), axis=1)
+
+
+def house_sun(site: Site, year: int) -> Json:
+    """Hours of direct sun in a year on each window, by name."""
+    found = hours(site, *a_year(year))
+    return {"sun_h": {name: sum(s.seconds for s in found[name]) / 3600.0 for name in found}}
 
 
 def packed(values: NDArray[np.float64]) -> str:
@@ -105,45 +133,6 @@ def window_plan(site: Site, name: str, year: int) -> Json:
     }
 
 
-def day_sun(site: Site, day: date) -> Json:
-    """The sun on a day, every ten minutes by the clock: where it stands, and on which glass."""
-    zone = site.place.zone
-    span = dates_bounds(day, day, zone)
-    slots = Calendar(day, day, zone).slots[0]
-    # Between the half hours the clock runs on; after a jump the instants only repeat.
-    ends = np.append(slots, span.end)
-    parts = np.arange(3) * CELL_S
-    instants = np.minimum(slots[:, None] + parts, np.maximum(ends[1:] - 1, slots)[:, None])
-    seconds = instants.ravel().astype(np.float64)
-    observer = observer_of(site.place)
-    position = position_at(seconds, observer)
-    power = {}
-    for window in site.windows:
-        scene = window_scene(site, window, site.need, span.start, span.end)
-        watts = power_on_glass(scene, observer, seconds)
-        power[window.name] = np.rint(np.nan_to_num(watts)).astype(int).tolist()
-    return {
-        "azimuth": np.round(position.azimuth, 2).tolist(),
-        "elevation": np.round(position.apparent_elevation, 2).tolist(),
-        "power": power,
-    }
-
-
-def weather_kwh(site: Site, name: str) -> Json:
-    """What sun the site's year of weather brings through a window as it stands, kWh."""
-    site.window(name)
-    if site.weather is None:
-        raise RequestError('the file has no [weather]; add it, such as file = "bundled:miami"')
-    comparison = compare_year(site, load_weather(site))
-    incident, admitted = comparison.monthly_kwh(STANDS, name)
-    return {
-        "incident_kwh": float(incident.sum()),
-        "admitted_kwh": float(admitted.sum()),
-        "admitted_by_month": [round(float(value), 3) for value in admitted],
-        "source": comparison.weather.source,
-    }
-
-
 def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]:
     """The plan of all shades as a file's text, and its media type.
 
@@ -161,3 +150,15 @@ def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]
     if form == "ics":
         return plan_ics(rows, site.place, ends=last).decode(), "text/calendar"
     raise RequestError(f"{form!r} is no form of a plan; there are csv and ics")
+
+
+def report_text(site: Site, text: str, file: str, today: date) -> str:
+    """The report's page of the year of `today`, with the comparison over the site's weather."""
+    first, last = a_year(today.year)
+    if site.place.latitude < 0:  # its summer in one piece
+        start = today.year if today.month >= 7 else today.year - 1
+        first, last = date(start, 7, 1), date(start + 1, 6, 30)
+    data = gather_report(
+        site, first, last, today, weather=load_weather(site), source=text, file=file
+    )
+    return report_page(data).decode()

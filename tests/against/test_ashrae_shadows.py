@@ -38,9 +38,7 @@ def with_fin(glass: Glass, side: str, depth: float) -> Glass:
     ("latitude", "shadow"), [(30.0, 1.73205), (40.0, 1.19175), (50.0, 0.83910)]
 )
 @pytest.mark.parametrize("hour", [7.0, 9.5, 12.0, 15.0, 17.9])
-def test_at_the_equinox_an_overhang_to_the_south_shades_alike_all_day(
-    latitude: float, shadow: float, hour: float
-) -> None:
+def test_at_the_equinox_an_overhang_to_the_south_shades_alike_all_day(latitude, shadow, hour):
     """Declination 0, wall due south: Ω is 90° less the latitude, and the shadow its cotangent."""
     altitude, azimuth = altitude_and_azimuth(latitude, 0.0, 15.0 * (hour - 12.0))
     omega = profile_angle(altitude, azimuth, 180.0)
@@ -53,7 +51,7 @@ def test_at_the_equinox_an_overhang_to_the_south_shades_alike_all_day(
 
 @pytest.mark.parametrize("wall", WALLS)
 @pytest.mark.parametrize("altitude", [1.0, 30.0, 70.0])
-def test_sun_square_to_the_wall(wall: float, altitude: float) -> None:
+def test_sun_square_to_the_wall(wall, altitude):
     """The profile angle is the altitude, and fins cast nothing."""
     assert profile_angle(altitude, wall, wall) == pytest.approx(altitude, abs=EXACT)
     bare = Glass(1.0, 1.5)
@@ -63,7 +61,7 @@ def test_sun_square_to_the_wall(wall: float, altitude: float) -> None:
 
 @pytest.mark.parametrize("gamma", [-75.0, -20.0, 10.0, 60.0])
 @pytest.mark.parametrize("altitude", [5.0, 25.0, 40.0])
-def test_shadow_below_an_endless_overhang(altitude: float, gamma: float) -> None:
+def test_shadow_below_an_endless_overhang(altitude, gamma):
     omega = np.arctan(np.tan(np.radians(altitude)) / np.cos(np.radians(gamma)))
     shadow = 0.7 * np.tan(omega)
     for gap in (0.0, 0.2):
@@ -73,7 +71,7 @@ def test_shadow_below_an_endless_overhang(altitude: float, gamma: float) -> None
 
 
 @pytest.mark.parametrize("gamma", [-60.0, -20.0, 35.0, 70.0])
-def test_shadow_beside_an_endless_fin(gamma: float) -> None:
+def test_shadow_beside_an_endless_fin(gamma):
     """Only the fin on the sun's side: seen from outdoors, a sun clockwise of the normal is left."""
     shadow = 0.4 * abs(np.tan(np.radians(gamma)))
     near, far = ("left", "right") if gamma > 0.0 else ("right", "left")
@@ -84,7 +82,7 @@ def test_shadow_beside_an_endless_fin(gamma: float) -> None:
 
 
 @pytest.mark.parametrize("gamma", [-70.0, -30.0, 30.0, 70.0])
-def test_overhang_long_enough_past_the_glass_is_as_good_as_endless(gamma: float) -> None:
+def test_overhang_long_enough_past_the_glass_is_as_good_as_endless(gamma):
     """While the shadow's slanting end, P_H |tan γ| aside at its tip, stays off the glass."""
     altitude, depth = 30.0, 0.8
     glass, reach = Glass(1.2, 2.0), depth * abs(np.tan(np.radians(gamma)))
@@ -100,7 +98,7 @@ def test_overhang_long_enough_past_the_glass_is_as_good_as_endless(gamma: float)
 
 
 @pytest.mark.parametrize("wall", WALLS)
-def test_no_beam_from_beside_the_wall_or_behind(wall: float) -> None:
+def test_no_beam_from_beside_the_wall_or_behind(wall):
     sun = direction(
         [20.0, 20.0, 20.0, 20.0], [wall + 90.001, wall - 90.001, wall + 135, wall - 180]
     )

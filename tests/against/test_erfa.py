@@ -33,7 +33,7 @@ SHORTEST = 60
 
 
 @pytest.mark.parametrize("latitude", [-77.8, -33.9, 0.0, 36.1, 51.5, 69.6, 90.0])
-def test_sun_stands_where_erfa_has_it(latitude: float) -> None:
+def test_sun_stands_where_erfa_has_it(latitude):
     start = datetime(2026, 1, 1, tzinfo=UTC).timestamp()
     times = start + np.random.default_rng(7).uniform(0, 366 * 86400, 1500)
     ours = sun_directions(times, Observer(latitude, 25.0, 120.0))
@@ -108,75 +108,45 @@ def rayed_spells(site: Site, window: Window, start: int, end: int) -> list[tuple
     return [(edges[n], edges[n + 1]) for n in range(0, len(edges), 2)]
 
 
+SIZES = {"width": 1.20, "height": 1.40, "sill": 0.90}
 KITCHEN = Window(
-    name="kitchen",
-    azimuth=95,
-    width=1.20,
-    height=1.40,
-    sill=0.90,
-    reveal=0.10,
-    skyline=((60.0, 12.0), (95.0, 8.0), (130.0, 15.0)),
+    name="kitchen", azimuth=95, reveal=0.10, skyline=((60.0, 12.0), (95.0, 8.0), (130.0, 15.0)),
     overhang=Overhang(depth=0.60, gap=0.25, left=0.30, right=0.30),
-    fins=(Fin(side="left", depth=0.40, gap=0.10, above=0.50, below=0.0),),
-)
+    fins=(Fin(side="left", depth=0.40, gap=0.10, above=0.50, below=0.0),), **SIZES,
+)  # fmt: skip
 BALCONY = Window(
-    name="balcony",
-    azimuth=200,
-    width=2.4,
-    height=2.2,
+    name="balcony", azimuth=200, width=2.4, height=2.2,
     overhang=Overhang(depth=1.4, gap=0.1, left=0.6, right=0.2),
     fins=(
         Fin(side="left", depth=1.4, gap=0.6),
         Fin(side="right", depth=1.0, gap=0.2, above=-0.4, below=0.3),
     ),
-)
+)  # fmt: skip
 ROOF = Window(name="roof", azimuth=315, tilt=40, width=0.8, height=1.2, sill=1.5, reveal=0.25)
 LEANING = Window(
-    name="leaning",
-    azimuth=20,
-    tilt=105,
-    width=3.0,
-    height=2.0,
-    reveal=0.2,
+    name="leaning", azimuth=20, tilt=105, width=3.0, height=2.0, reveal=0.2,
     fins=(Fin(side="right", depth=0.5, below=-0.5), Fin(side="left", depth=0.8, above=0.1)),
-)
+)  # fmt: skip
 FINNED = Window(
-    name="finned",
-    azimuth=270,
-    width=1.0,
-    height=2.0,
+    name="finned", azimuth=270, width=1.0, height=2.0,
     fins=tuple(
         Fin(side=side, depth=0.5, gap=gap) for side in ("left", "right") for gap in (0, 0.4)
     ),
     overhang=Overhang(depth=0.3, left=0.1, right=0.0),
-)
+)  # fmt: skip
 YARD = Window(
     name="yard", azimuth=170, width=1.6, height=1.3, sill=0.9, floor=0.3, position=(2.0, -1.0)
 )
+L_SHAPE = [(-14, -12), (-2, -12), (-2, -16), (-10, -16), (-10, -30), (-14, -30)]
+BRIDGE = [(6, -9), (16, -6), (16, -8), (6, -11)]
 AROUND = {
     "obstacle": [
-        {
-            "name": "L-shaped house",
-            "footprint": [(-14, -12), (-2, -12), (-2, -16), (-10, -16), (-10, -30), (-14, -30)],
-            "top": 7.5,
-        },
-        {
-            "name": "bridge",
-            "footprint": [(6, -9), (16, -6), (16, -8), (6, -11)],
-            "base": 4.0,
-            "top": 5.0,
-        },
+        {"name": "L-shaped house", "footprint": L_SHAPE, "top": 7.5},
+        {"name": "bridge", "footprint": BRIDGE, "base": 4.0, "top": 5.0},
     ],
     "tree": [
-        {"name": "yew", "trunk": (4.0, -7.0), "width": 4.0, "bottom": 0.5, "top": 5.5, "leaf": 0.0},
-        {
-            "name": "birch",
-            "trunk": (0.0, -6.0),
-            "width": 3.0,
-            "bottom": 1.0,
-            "top": 9.0,
-            "leaf": 0.3,
-        },
+        {"name": "yew", "trunk": (4, -7), "width": 4.0, "bottom": 0.5, "top": 5.5, "leaf": 0.0},
+        {"name": "birch", "trunk": (0, -6), "width": 3.0, "bottom": 1.0, "top": 9.0, "leaf": 0.3},
     ],
 }
 
@@ -202,7 +172,7 @@ CASES = {
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_spells_as_by_rays(name: str) -> None:
+def test_spells_as_by_rays(name):
     window, latitude, longitude, zone, day, around = CASES[name]
     site = site_of(window, latitude=latitude, longitude=longitude, **around)
     span = dates_bounds(date(*day), date(*day), ZoneInfo(zone))

@@ -32,20 +32,20 @@ KARNEY = [
 ]
 
 
-def test_flinders_peak_to_buninyong() -> None:
+def test_flinders_peak_to_buninyong():
     length, azimuth = geodesic(FLINDERS_PEAK, BUNINYONG)
     assert length == pytest.approx(LINE_M, abs=MILLIMETRE)
     assert azimuth == pytest.approx(AZIMUTH, abs=0.01 * ARCSECOND)
 
 
 @pytest.mark.parametrize("line", KARNEY, ids=lambda line: f"{line[0]},{line[1]}")
-def test_lines_of_the_published_test_set(line: tuple[float, ...]) -> None:
+def test_lines_of_the_published_test_set(line):
     length, azimuth = geodesic((line[0], line[1]), (line[2], line[3]))
     assert length == pytest.approx(line[5], abs=1e-6)
     assert azimuth == pytest.approx(line[4] % 360, abs=1e-9)
 
 
-def test_a_wall_faces_to_the_right_of_the_way_along_it() -> None:
+def test_a_wall_faces_to_the_right_of_the_way_along_it():
     # A part of the surveyed line, short enough for a wall: 10 m from Flinders Peak towards
     # Buninyong. A hundred-thousandth of its 55 km, so straight.
     share = 10.0 / LINE_M
@@ -58,7 +58,7 @@ def test_a_wall_faces_to_the_right_of_the_way_along_it() -> None:
     )
 
 
-def test_half_a_metre_at_each_end_of_ten_metres_turns_a_wall_by_five_point_seven_degrees() -> None:
+def test_half_a_metre_at_each_end_of_ten_metres_turns_a_wall_by_five_point_seven_degrees():
     # atan(2 p / L), common practice of surveying short lines.
     start = (47.123456, 8.123456)
     wall = bearing_from_wall(start, (start[0] + 10.0 / 111_180.0, start[1]), 0.5)

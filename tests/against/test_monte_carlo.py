@@ -14,9 +14,8 @@ from raycast import beam_share, erfa_sun, frame_of
 
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.heat.by_row import view_factors
-from suncover.heat.gain import combine, light_on, lit_share
-from suncover.heat.glass import class_table, table_for
-from suncover.heat.view_factors import open_views
+from suncover.heat.gain import lit_share
+from suncover.heat.glass import class_table
 from suncover.site.model import Fin, Obstacle, Overhang, Place, Site, Tree, Window
 from suncover.sun.sky import sky_of
 from suncover.sun.weather.year import LightRows
@@ -76,7 +75,7 @@ def rays(request):
     return site, *thrown(site)
 
 
-def test_view_factors_are_those_of_random_rays(rays) -> None:
+def test_view_factors_are_those_of_random_rays(rays):
     site, share, _, rise = rays
     views = view_factors(site, site.windows[0].name)
     for found, part in ((views.sky, rise > 0), (views.ground, rise < 0)):
@@ -85,7 +84,7 @@ def test_view_factors_are_those_of_random_rays(rays) -> None:
 
 
 @pytest.mark.parametrize("glass", ["double clear", "triple low-e"])
-def test_gains_for_sky_and_ground_are_those_of_random_rays(rays, glass) -> None:
+def test_gains_for_sky_and_ground_are_those_of_random_rays(rays, glass):
     """What is let in of an even sky, beside what an open window lets in."""
     site, share, cosine, rise = rays
     table = class_table(glass)
@@ -100,16 +99,6 @@ def test_gains_for_sky_and_ground_are_those_of_random_rays(rays, glass) -> None:
         assert got == pytest.approx(mean / open_gain, abs=3 * error / open_gain + 1e-3)
 
 
-def test_recesses_see_more_of_the_sky_near_the_normal() -> None:
-    """A few per cent more of the sky's light, the more the deeper: a tenth at 45 cm of reveal."""
-    for name, low, high in (("loggia", 1.08, 1.12), ("deep reveal", 1.08, 1.12)):
-        site = SITES[name]
-        gains = view_factors(site, site.windows[0].name).gains(
-            class_table("double clear").gain, 90.0
-        )
-        assert low < gains[0] < high
-
-
 def sky_over_the_year(site: Site) -> object:
     """A hundred hours, by the year and the day, of an even sky with some sun."""
     begin = MIDSUMMER - 170 * 86_400.0
@@ -120,7 +109,7 @@ def sky_over_the_year(site: Site) -> object:
 
 
 @pytest.mark.parametrize("name", list(SITES))
-def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name) -> None:
+def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name):
     """The sun by ERFA, refracted by SPA's formula; 100 points of the glass for each instant, one
     anywhere in each hundredth of it.
     """
@@ -136,7 +125,7 @@ def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name) -> N
     begin = np.arange(10) / 10
     across, up = (grid.ravel() for grid in np.meshgrid(begin - 0.5, begin))
 
-    def points() -> np.ndarray:
+    def points():
         right_by, up_by = (at + rng.uniform(0.0, 0.1, 100) for at in (across, up))
         return (
             origin
@@ -151,15 +140,3 @@ def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name) -> N
     # are hundreds.
     assert float((found * cosine).sum()) == pytest.approx(float((rays * cosine).sum()), rel=0.004)
     assert np.abs(found - rays)[cosine > 0.02].max() < 0.12
-
-
-def test_an_open_windows_diffuse_gain_is_the_tables_own() -> None:
-    site = Site(place=PLACE, windows=(Window(name="open", azimuth=180, width=1, height=1),))
-    window = site.windows[0]
-    sky = sky_over_the_year(site)
-    light = light_on(site, window, sky)
-    glass = table_for(site, window)
-    expected = light.direct * glass.gain(light.cos_incidence) + light.diffuse * glass.diffuse
-    assert light.admitted(glass) == pytest.approx(expected)
-    again = combine(sky, window, light.lit, open_views(90.0))
-    assert again.total == pytest.approx(light.total)

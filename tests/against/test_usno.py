@@ -44,7 +44,7 @@ TABLE = {
 
 
 @pytest.mark.parametrize("name", TABLE)
-def test_rise_and_set(name: str) -> None:
+def test_rise_and_set(name):
     (observer, height, day), (rise, sunset) = TABLE[name]
     noon = utc(*day, 17)
     rises, sets = height_crossings(observer, height, noon - 43200, noon + 43200)
@@ -76,10 +76,10 @@ def ecliptic_longitude(times: np.ndarray) -> np.ndarray:
     [(utc(2018, 9, 23, 1, 54), 180.0), (utc(2018, 12, 21, 22, 23), 270.0)],
     ids=["equinox", "solstice"],
 )
-def test_seasons(when: float, longitude: float) -> None:
+def test_seasons(when, longitude):
     """USNO, Earth's Seasons: equinox 2018-09-23 01:54, solstice 2018-12-21 22:23 UT."""
 
-    def beyond(times: np.ndarray) -> np.ndarray:
+    def beyond(times):
         return ecliptic_longitude(times) - longitude
 
     found, _ = crossings(beyond, when - 86400, when + 86400, step=3600.0)

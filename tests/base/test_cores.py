@@ -1,7 +1,5 @@
 """Work on several threads: the same results in order, and an end when it goes wrong."""
 
-from __future__ import annotations
-
 import multiprocessing
 import sys
 import threading
@@ -15,20 +13,20 @@ from suncover.base.cores import on_threads
 
 
 @pytest.fixture(params=[1, 3], ids=["one-core", "three-cores"])
-def number_of_cores(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+def number_of_cores(request, monkeypatch):
     monkeypatch.setattr(cores, "cores", lambda: request.param)
 
 
 @pytest.mark.usefixtures("number_of_cores")
 @pytest.mark.parametrize("count", [0, 1, 2, 50])
-def test_results_come_in_the_order_of_the_pieces(count: int) -> None:
+def test_results_come_in_the_order_of_the_pieces(count):
     assert list(on_threads(lambda piece: piece * piece, range(count))) == [
         piece * piece for piece in range(count)
     ]
 
 
 @pytest.mark.usefixtures("number_of_cores")
-def test_a_failure_reaches_the_caller_and_leaves_no_thread() -> None:
+def test_a_failure_reaches_the_caller_and_leaves_no_thread():
     before = threading.active_count()
 
     def work(piece: int) -> int:
@@ -41,9 +39,7 @@ def test_a_failure_reaches_the_caller_and_leaves_no_thread() -> None:
     assert threading.active_count() == before
 
 
-def test_a_process_made_for_a_part_of_the_work_keeps_to_one_thread(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_a_process_made_for_a_part_of_the_work_keeps_to_one_thread(monkeypatch):
     """With as many threads as cores in each of as many processes, there were far too many."""
     monkeypatch.setattr(cores, "cores", lambda: 3)
     mine, used = threads_used()
@@ -53,7 +49,7 @@ def test_a_process_made_for_a_part_of_the_work_keeps_to_one_thread(
     assert used == {mine}
 
 
-def test_without_multiprocessing_there_is_but_one_process(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_without_multiprocessing_there_is_but_one_process(monkeypatch):
     monkeypatch.setattr(cores, "cores", lambda: 3)
     monkeypatch.delitem(sys.modules, "multiprocessing")
     mine, used = threads_used()

@@ -1,10 +1,8 @@
 """Many roots at once, of functions made to have theirs at known places."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from suncover.base.roots import CLOSE, find_roots
@@ -20,8 +18,9 @@ SHAPES = {
 
 
 @pytest.mark.parametrize("shape", SHAPES)
+@settings(max_examples=30)
 @given(st.lists(st.floats(1.0, 1199.0), min_size=1, max_size=12))
-def test_finds_them_all(shape: str, centers: list[float]) -> None:
+def test_finds_them_all(shape, centers):
     one = SHAPES[shape]
 
     def value(x: np.ndarray, which: np.ndarray) -> np.ndarray:
@@ -32,6 +31,6 @@ def test_finds_them_all(shape: str, centers: list[float]) -> None:
     assert np.abs(found - centers).max() <= CLOSE
 
 
-def test_no_brackets_no_roots() -> None:
+def test_no_brackets_no_roots():
     nothing = np.zeros(0)
     assert find_roots(lambda x, _: x, nothing, nothing).shape == (0,)

@@ -1,7 +1,5 @@
 """Results fit a screen where they are printed, and notebooks get tables with all text escaped."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from datetime import date
@@ -29,7 +27,7 @@ HOME = suncover.site_from_tables(
 
 
 @pytest.fixture(scope="module")
-def results() -> dict[str, Any]:
+def results():
     suns = suncover.shade_sun(HOME, FIRST, LAST)
     plans = suncover.plans_for(HOME, suns)
     span = suncover.dates_bounds(FIRST, LAST, HOME.place.zone)
@@ -61,87 +59,77 @@ def results() -> dict[str, Any]:
     }
 
 
-def test_every_result_fits_a_screen(results: dict[str, Any]) -> None:
+def test_every_result_fits_a_screen(results):
     """A screen of 80 columns and 24 lines, half filled."""
     for name, result in results.items():
         text = repr(result)
         assert "\n" not in text, name
         assert 10 < len(text) <= 80 * 12, name
         assert text.startswith((type(result).__name__, "<")), name
+    said = "<Site 'Trial <i>', 36.8° S 174.8° E, Pacific/Auckland: 2 windows, 1 obstacle>"
+    assert repr(HOME) == str(HOME) == said
 
 
-def test_the_site_says_where_it_is() -> None:
-    assert (
-        repr(HOME)
-        == str(HOME)
-        == ("<Site 'Trial <i>', 36.8° S 174.8° E, Pacific/Auckland: 2 windows, 1 obstacle>")
-    )
-
-
-class _Cells(HTMLParser):
+class Cells(HTMLParser):
     """Texts of cells; fails on tags that no table of ours has."""
 
-    def __init__(self, html: str) -> None:
+    def __init__(self, html):
         super().__init__()
-        self.open: list[str] = []
-        self.cells: list[str] = []
+        self.open, self.cells = [], []
         self.feed(html)
         assert not self.open
 
-    def handle_starttag(self, tag: str, _attrs: Any) -> None:
+    def handle_starttag(self, tag, _attrs):
         assert tag in {"table", "caption", "thead", "tbody", "tr", "th", "td", "p"}
         self.open.append(tag)
         if tag == "td":
             self.cells.append("")
 
-    def handle_endtag(self, tag: str) -> None:
+    def handle_endtag(self, tag):
         assert self.open.pop() == tag
 
-    def handle_data(self, data: str) -> None:
+    def handle_data(self, data):
         if self.open[-1] == "td":
             self.cells[-1] += data
 
 
-@pytest.mark.parametrize("name", ["site", "plan", "comparison", "summary"])
-def test_notebooks_get_a_table(results: dict[str, Any], name: str) -> None:
-    html = results[name]._repr_html_()
-    cells = _Cells(html).cells
-    assert cells
-    assert len(html) < 10_000
-    if name in ("site", "comparison"):
-        assert NAME in cells
-
-
-def test_a_table_of_a_comparison_is_its_summarys_figures(results: dict[str, Any]) -> None:
-    cells = _Cells(results["comparison"]._repr_html_()).cells
+def test_notebooks_get_a_table(results):
+    for name in ("site", "plan", "comparison", "summary"):
+        html = results[name]._repr_html_()
+        cells = Cells(html).cells
+        assert cells
+        assert len(html) < 10_000
+        assert name not in ("site", "comparison") or NAME in cells
+    # That of a comparison has its summary's figures.
+    cells = Cells(results["comparison"]._repr_html_()).cells
     bare = results["summary"].line("bare", NAME).admitted_kwh
     assert cells[cells.index(NAME) + 1] == f"{bare:.0f}"
-
-
-def test_long_tables_are_cut() -> None:
-    html = html_table("many", ["a"], [[number] for number in range(50)])
-    assert _Cells(html).cells == [*(str(number) for number in range(20)), "… and 30 more"]
+    long = html_table("many", ["a"], [[number] for number in range(50)])
+    assert Cells(long).cells == [*(str(number) for number in range(20)), "… and 30 more"]
 
 
 @dataclass
-class _Thing:
+class Thing:
     values: Any
     text: str = "x" * 100
     __repr__ = short_repr
 
 
-def test_long_values_are_told_by_kind_and_size() -> None:
+def test_long_values_are_told_by_kind_and_size():
     assert re.fullmatch(
-        r"_Thing\(values=<2×3 float64>, text='x{37}…'\)", repr(_Thing(np.zeros((2, 3))))
+        r"Thing\(values=<2×3 float64>, text='x{37}…'\)", repr(Thing(np.zeros((2, 3))))
     )
-    assert "values=(1, 2)" in repr(_Thing((1, 2)))
-    assert "values=12.5," in repr(_Thing(np.array(12.5)))
-    assert "values=<2 _Thing>" in repr(_Thing([_Thing(0), _Thing(1)]))
-    assert "values=<9 int>" in repr(_Thing(list(range(9))))
-    assert "values=<1 by name>" in repr(_Thing({"a": 1}))
+    for values, shown in (
+        ((1, 2), "(1, 2)"),
+        (np.array(12.5), "12.5,"),
+        ([Thing(0), Thing(1)], "<2 Thing>"),
+        (list(range(9)), "<9 int>"),
+        ({"a": 1}, "<1 by name>"),
+    ):
+        assert f"values={shown}" in repr(Thing(values))
 
 
-def test_unknown_names_are_told_with_those_that_are(results: dict[str, Any]) -> None:
+def test_unknown_names_are_told_with_those_that_are(results):
     summary, comparison = results["summary"], results["comparison"]
     for ask, said in (
         (lambda: summary.line("bear"), 'no option is named "bear", did you mean "bare"'),

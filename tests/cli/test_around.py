@@ -1,13 +1,10 @@
 """`suncover around`: what it prints, what it writes, what is wrong with what it is given."""
 
-from __future__ import annotations
-
 import tomllib
-from pathlib import Path
 
 import numpy as np
 import pytest
-from command_line import run
+from command_line import run, write_home
 from made_maps import box, building, street, write_map
 
 LATITUDE, LONGITUDE = -34.6, -58.4
@@ -30,23 +27,20 @@ position = [-4.0, 3.0]
 
 
 @pytest.fixture
-def home(tmp_path: Path) -> Path:
-    path = tmp_path / "home.toml"
-    path.write_text(TEXT)
+def home(tmp_path):
     write_map(tmp_path / "map.geojson", street(LATITUDE, LONGITUDE, 40))
-    return path
+    return write_home(tmp_path, TEXT)
 
 
-def test_tables_are_printed_and_written_with_comments_kept(home: Path) -> None:
-    street_map = home.parent / "map.geojson"
+def test_tables_are_printed_and_written_with_comments_kept(home):
+    street_map = home.with_name("map.geojson")
     printed = run("around", home, street_map)
     assert printed.status == 0
     tables = tomllib.loads(printed.out)["obstacle"]
     assert 0 < len(tables) < 40
     assert f"{40 - len(tables)} left out that can never shade a window" in printed.err
     assert home.read_text() == TEXT
-    written = run("around", home, street_map, "--write")
-    assert written.status == 0
+    assert run("around", home, street_map, "--write").status == 0
     text = home.read_text()
     assert text.startswith(TEXT)
     assert tomllib.loads(text)["obstacle"] == tables
@@ -55,11 +49,10 @@ def test_tables_are_printed_and_written_with_comments_kept(home: Path) -> None:
     assert home.read_text() == text
 
 
-def test_own_house_and_distance_are_heeded(home: Path) -> None:
+def test_own_house_and_distance_are_heeded(home):
     own = building([box(LATITUDE, LONGITUDE, (0.0, 0.0), 10.0)], id="way/1", height=5)
-    street_map = write_map(
-        home.parent / "own.geojson", [own, *street(LATITUDE, LONGITUDE, 40, seed=3)]
-    )
+    street_map = home.with_name("own.geojson")
+    write_map(street_map, [own, *street(LATITUDE, LONGITUDE, 40, seed=3)])
     found = run("around", home, street_map, "--within", "120")
     assert "left out as your own house: way/1" in found.err
     assert "farther off" in found.err
@@ -67,56 +60,51 @@ def test_own_house_and_distance_are_heeded(home: Path) -> None:
     wrong = run("around", home, street_map, "--own", "way/99")
     assert wrong.status == 2
     assert 'no building of the map has the id "way/99"' in wrong.err
+    alone = building([box(LATITUDE, LONGITUDE, (-12.0, 12.0), 6.0)], id="way/7", height=6)
+    said = run("around", home, write_map(home.with_name("alone.geojson"), [alone]))
+    assert said.status == 0
+    assert "1 obstacle and 0 trees may shade a window" in said.err
 
 
 @pytest.mark.parametrize(
     ("args", "words"),
     [
-        ((), "name a MAP"),
-        (("none.geojson",), "there is no such file"),
-        (("map.geojson", "--terrain", "x.tif"), "name a MAP"),
-        (("map.geojson", "--within", "-3"), "--within"),
-        (("--terrain", "home.toml"), "no raster that can be read"),
+        ("", "name a MAP"),
+        ("none.geojson", "there is no such file"),
+        ("map.geojson --terrain x.tif", "name a MAP"),
+        ("map.geojson --within -3", "--within"),
+        ("--terrain home.toml", "no raster that can be read"),
     ],
 )
-def test_what_is_wrong_is_told_in_a_line(home: Path, args: tuple[str, ...], words: str) -> None:
-    found = run("around", home, *(home.parent / a if "." in a else a for a in args))
-    assert found.status == 2
-    assert found.out == ""
+def test_what_is_wrong_is_told_in_a_line(home, monkeypatch, args, words):
+    monkeypatch.chdir(home.parent)
+    found = run("around", home, *args.split())
+    assert (found.status, found.out) == (2, "")
     assert words in found.err
     assert len(found.faults) == 1
     assert home.read_text() == TEXT
 
 
-def test_hills_become_the_horizon(home: Path) -> None:
+def test_hills_become_the_horizon(home):
     rasterio = pytest.importorskip("rasterio")
-    raster = home.parent / "hills.tif"
+    raster, csv = home.with_name("hills.tif"), home.with_name("horizon.csv")
     values = np.zeros((300, 300), dtype="float32")
     values[:100] = 900.0  # from about 5 km north of the site on
+    corner = LONGITUDE - 0.15, LATITUDE + 0.15
     with rasterio.open(
         raster, "w", driver="GTiff", width=300, height=300, count=1, dtype="float32",
-        crs="EPSG:4326", transform=rasterio.transform.from_origin(
-            LONGITUDE - 0.15, LATITUDE + 0.15, 0.001, 0.001
-        ),
+        crs="EPSG:4326", transform=rasterio.transform.from_origin(*corner, 0.001, 0.001),
     ) as file:  # fmt: skip
         file.write(values, 1)
-    csv = home.parent / "horizon.csv"
-    assert run("around", home, "--terrain", raster, "--within", "12", "-o", csv).status == 0
+    asked = ("around", home, "--terrain", raster, "--within", "12")
+    assert run(*asked, "-o", csv).status == 0
     rows = dict(line.split(",") for line in csv.read_text().splitlines()[1:])
     assert len(rows) == 720
     # 900 m over 5.6 km, the Earth's curve taking 2 m of it.
     assert float(rows["0"]) == pytest.approx(9.1, abs=0.2)
     assert float(rows["180"]) == 0.0
-    assert run("around", home, "--terrain", raster, "--within", "12", "--write").status == 0
+    assert run(*asked, "--write").status == 0
     text = home.read_text()
     assert "# as the clocks here go" in text
-    horizon = tomllib.loads(text)["site"]["horizon"]
-    assert [0, float(rows["0"])] in horizon
+    assert [0, float(rows["0"])] in tomllib.loads(text)["site"]["horizon"]
     assert run("check", home).status == 0
-
-
-def test_a_single_neighbour_is_told_as_one(home: Path) -> None:
-    alone = building([box(LATITUDE, LONGITUDE, (-12.0, 12.0), 6.0)], id="way/7", height=6)
-    said = run("around", home, write_map(home.parent / "alone.geojson", [alone]))
-    assert said.status == 0
-    assert "1 obstacle and 0 trees may shade a window" in said.err

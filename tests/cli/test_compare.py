@@ -1,135 +1,84 @@
 """`suncover compare`: what it prints, what it writes, and how it fails."""
 
-from __future__ import annotations
-
-import csv
-import io
 import json
 import subprocess
 import sys
 
 import pytest
+from command_line import run, write_home
+from site_texts import house, table, window
 from weather_texts import csv_text
 
-from suncover.cli import main
 from suncover.cli.compare import SKIES
 from suncover.sun.sky import MODELS
 
-SITE = """
-[site]
-name = "Hill House"
-latitude = 45.0
-longitude = 8.0
-elevation = 250
-[weather]
-file = "year.csv"
-stamp = "end"
-[[window]]
-name = "south"
-azimuth = 180
-width = 2
-height = 1
-[window.overhang]
-depth = 0.5
-"""
+SITE = house(
+    table("weather", file="year.csv", stamp="end"),
+    window("south", 180, 2, 1, overhang={"depth": 0.5}),
+    at=(45, 8),
+    elevation=250,
+)
+
+
+@pytest.fixture(scope="module")
+def year():
+    return csv_text(2025, "end")
 
 
 @pytest.fixture
-def home(tmp_path):
-    (tmp_path / "year.csv").write_text(csv_text(2025, "end"), encoding="utf-8")
-    path = tmp_path / "home.toml"
-    path.write_text(SITE, encoding="utf-8")
-    return path
-
-
-def run(capsys, *arguments) -> tuple[int, str, str]:
-    with pytest.raises(SystemExit) as done:
-        main([str(argument) for argument in arguments])
-    captured = capsys.readouterr()
-    return int(done.value.code or 0), captured.out, captured.err
-
-
-def test_csv_on_the_screen(capsys, home) -> None:
-    status, out, err = run(capsys, "compare", home, "--format", "csv")
-    assert (status, err) == (0, "")
-    rows = list(csv.DictReader(io.StringIO(out)))
-    assert len(rows) == 4 * 13
-    assert {row["option"] for row in rows} == {"bare", "overhang", "shade", "both"}
-
-
-def test_text_is_the_usual_form(capsys, home) -> None:
-    status, out, _ = run(capsys, "compare", home)
-    assert status == 0
-    assert out.startswith("Overhang against shade: Hill House\nWeather: year.csv\n")
+def home(tmp_path, year):
+    (tmp_path / "year.csv").write_text(year, encoding="utf-8")
+    return write_home(tmp_path, SITE)
 
 
 @pytest.mark.parametrize("form", ["text", "csv", "json"])
-def test_files_hold_what_the_screen_shows(capsys, home, form) -> None:
-    target = home.parent / "out"
-    status, out, err = run(capsys, "compare", home, "--format", form, "-o", target)
-    assert (status, out, err) == (0, "", "")
-    _, shown, _ = run(capsys, "compare", home, "--format", form)
-    assert target.read_bytes().decode().replace("\r\n", "\n") == shown.replace("\r\n", "\n")
+def test_each_form_on_the_screen(home, form):
+    said = run("compare", home, "--format", form)
+    assert (said.status, said.err) == (0, "")
+    if form == "csv":
+        assert len(said.rows) == 4 * 13
+        assert {row["option"] for row in said.rows} == {"bare", "overhang", "shade", "both"}
+    if form == "text":
+        assert said.out.startswith("Overhang against shade: Larkspur Lane\nWeather: year.csv\n")
 
 
-def test_another_sky_model_gives_other_numbers(capsys, home) -> None:
-    _, perez, _ = run(capsys, "compare", home, "--format", "json")
-    _, even, _ = run(capsys, "compare", home, "--format", "json", "--sky", "isotropic")
-    assert json.loads(even)["sky_model"] == "isotropic"
-    ours, theirs = (json.loads(text)["house"][0]["admitted_kwh"] for text in (perez, even))
-    assert theirs < ours
-
-
-def test_the_best_overhang_is_tried_at_the_gaps_that_are_given(capsys, home) -> None:
-    arguments = ("compare", home, "--format", "json", "--gap", "0.1", "--gap", "0.4")
-    status, out, _ = run(capsys, *arguments)
-    assert status == 0
-    tried = json.loads(out)["best_overhangs"][0]["tried"]
-    assert {one["gap"] for one in tried} == {0.1, 0.4}
-    status, _, err = run(capsys, "compare", home, "--gap", "nan")
-    assert (status, err.count("\n")) == (2, 1)
-    assert "nan is not a number that can be used" in err
-    status, _, err = run(capsys, "compare", home, "--gap", "-1")
-    assert status == 2
-    assert "--gap" in err
+def test_another_sky_model_and_other_gaps_give_other_numbers(home):
+    asked = ("compare", home, "--format", "json")
+    gaps = ("--sky", "isotropic", "--gap", "0.1", "--gap", "0.4")
+    perez, even = (json.loads(run(*asked, *more).out) for more in ((), gaps))
+    assert even["sky_model"] == "isotropic"
+    assert even["house"][0]["admitted_kwh"] < perez["house"][0]["admitted_kwh"]
+    assert {one["gap"] for one in even["best_overhangs"][0]["tried"]} == {0.1, 0.4}
+    for gap, told in (("nan", "nan is not a number that can be used"), ("-1", "--gap")):
+        said = run("compare", home, "--gap", gap)
+        assert (said.status, len(said.faults)) == (2, 1)
+        assert told in said.err
+    assert tuple(MODELS) == SKIES, "every way to spread the sky can be asked for"
 
 
 @pytest.mark.parametrize(
-    ("change", "says"),
+    ("name", "old", "new", "says"),
     [
-        (("year.csv", "+01:00", ""), "year.csv:2: time:"),
-        (("home.toml", "azimuth = 180", "azimuth = 400"), "home.toml:12:"),
-        (("home.toml", "year.csv", "other.csv"), "other.csv: there is no such file"),
-        (("home.toml", 'stamp = "end"', ""), "it must be given for a CSV file"),
-        (("home.toml", '"year.csv"', '"bundled:paris"'), "there are bundled:greensboro"),
+        ("year.csv", "+01:00", "", "year.csv:2: time:"),
+        ("home.toml", "year.csv", "other.csv", "other.csv: there is no such file"),
+        ("home.toml", 'stamp = "end"', "", "it must be given for a CSV file"),
+        ("home.toml", '"year.csv"', '"bundled:paris"', "there are bundled:greensboro"),
     ],
-    ids=["weather", "site", "no weather file", "no stamp", "no bundled year"],
+    ids=["weather", "no weather file", "no stamp", "no bundled year"],
 )
-def test_faults_end_with_2_and_leave_files_alone(capsys, home, change, says) -> None:
-    name, old, new = change
-    path = home.parent / name
+def test_faults_end_with_2_and_leave_files_alone(home, name, old, new, says):
+    path, target = home.with_name(name), home.with_name("kept.csv")
     path.write_text(path.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
-    target = home.parent / "kept.csv"
     target.write_text("kept", encoding="utf-8")
-    status, out, err = run(capsys, "compare", home, "--format", "csv", "-o", target)
-    assert status == 2
-    assert out == ""
-    assert says in err
-    assert "Traceback" not in err
+    said = run("compare", home, "--format", "csv", "-o", target)
+    assert (said.status, said.out) == (2, "")
+    assert says in said.err
     assert target.read_text(encoding="utf-8") == "kept"
 
 
-def test_an_ascii_terminal_gets_the_text_too(home) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "suncover", "compare", str(home)],
-        capture_output=True,
-        check=False,
-        env={"PYTHONIOENCODING": "ascii", "PATH": "", "PYTHONUTF8": "0"},
-    )
-    assert done.returncode == 0, done.stderr
+def test_an_ascii_terminal_gets_the_text_too(home):
+    environment = {"PYTHONIOENCODING": "ascii", "PATH": "", "PYTHONUTF8": "0"}
+    command = [sys.executable, "-m", "suncover", "compare", str(home)]
+    done = subprocess.run(command, capture_output=True, check=False, env=environment)
+    assert (done.returncode, done.stderr) == (0, b"")
     assert b"All windows, 2.0 m" in done.stdout
-    assert done.stderr == b""
-
-
-def test_every_way_to_spread_the_sky_can_be_asked_for() -> None:
-    assert tuple(MODELS) == SKIES

@@ -1,118 +1,92 @@
 """`suncover facing --light`: a log's table, page and sightings, and what is wrong with a log."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime
-from pathlib import Path
 
 import numpy as np
 import pytest
-from command_line import run
+from command_line import run, write_home
 from made_light import Logger, made_log
 from made_sightings import made_site, turned
+from site_texts import house, window
 from svg_reading import parsed, with_class, words
 
-SITE = """\
-[site]
-name = "Larkspur Lane"
-latitude = 48.0
-longitude = 0
-timezone = "Etc/GMT"
-
-[[window]]
-name = "w"
-azimuth = {azimuth}
-width = 1.2
-height = 1.4
-"""
 TRUTH = 262.0
 
 
 @pytest.fixture(scope="module")
-def log_text() -> str:
+def log_text():
     site = made_site(48.0, azimuth=TRUTH)
     logger = Logger(clock_min=9.0, clear=0.7)
     log = made_log(site, logger, np.random.default_rng(6), date(2027, 4, 5), 16)
     rows = [
-        f"{datetime.fromtimestamp(time, UTC):%Y-%m-%dT%H:%M:%S},{value:.1f}"
+        f"{datetime.fromtimestamp(time, UTC):%Y-%m-%dT%H:%M:%S},{value:.1f}\n"
         for time, value in zip(log.times, log.values, strict=True)
     ]
-    return "\n".join(["time,value", *rows]) + "\n"
+    return "time,value\n" + "".join(rows)
 
 
 @pytest.fixture
-def home(tmp_path: Path, log_text: str) -> Path:
+def asked(tmp_path, log_text):
+    """The command for a site that is 12° off, and the log beside it."""
     (tmp_path / "log.csv").write_text(log_text)
-    path = tmp_path / "home.toml"
-    path.write_text(SITE.format(azimuth=250))
-    return path
+    text = house(window("w", 250), at=(48, 0), timezone="Etc/GMT")
+    home = write_home(tmp_path, text)
+    return ["facing", home, "--light", tmp_path / "log.csv", "--window", "w"]
 
 
-def test_table_page_and_sightings_of_a_log(home: Path) -> None:
-    light = ["facing", str(home), "--light", str(home.parent / "log.csv"), "--window", "w"]
-    sightings = home.parent / "seen.csv"
-    csv = run(*light, "--format", "csv", "--sightings", str(sightings))
+def test_table_page_and_sightings_of_a_log(asked, tmp_path):
+    sightings, picture = tmp_path / "seen.csv", tmp_path / "log.svg"
+    csv = run(*asked, "--format", "csv", "--sightings", sightings)
     assert csv.status == 0
-    header, row = csv.out.splitlines()
-    assert header == "window,azimuth,azimuth_sd,sightings"
-    name, azimuth, sd, count = row.split(",")
-    assert name == "w"
-    assert turned(float(azimuth), TRUTH) < 2.5 * float(sd)
+    [row] = csv.rows
+    assert list(row) == ["window", "azimuth", "azimuth_sd", "sightings"]
+    assert row["window"] == "w"
+    assert turned(float(row["azimuth"]), TRUTH) < 2.5 * float(row["azimuth_sd"])
     lines = sightings.read_text().splitlines()
     assert lines[0].startswith("window,time,seen")
-    assert len(lines) == int(count) + 1
-    again = run("facing", str(home), "--sightings", str(sightings), "--format", "csv")
-    assert turned(float(again.out.splitlines()[1].split(",")[1]), TRUTH) < 3.0
-    picture = home.parent / "log.svg"
-    page = run(*light, "--picture", picture)
+    assert len(lines) == int(row["sightings"]) + 1
+    again = run("facing", asked[1], "--sightings", sightings, "--format", "csv")
+    assert turned(float(again.rows[0]["azimuth"]), TRUTH) < 3.0
+    page = run(*asked, "--picture", picture)
     drawn = parsed(picture.read_text())
-    assert len(with_class(drawn, "rise")) == int(count) + 1  # and one in the legend
+    assert len(with_class(drawn, "rise")) == len(lines)  # and one in the legend
     assert "The light on w" in words(drawn)
     assert "min ahead" in page.out
-    assert "of 16 days" in page.out.lower() or "Of 16 days" in page.out
+    assert "of 16 days" in page.out.lower()
 
 
-def test_too_few_clear_days_exit_with_1_and_write_nothing(home: Path, log_text: str) -> None:
-    short = home.parent / "short.csv"
-    short.write_text("\n".join(log_text.splitlines()[:200]) + "\n")
-    seen = home.parent / "seen.csv"
-    found = run(
-        "facing", str(home), "--light", str(short), "--window", "w", "--format", "csv",
-        "--sightings", str(seen),
-    )  # fmt: skip
-    assert found.status == 1
-    assert found.out == ""
+def test_too_few_clear_days_exit_with_1_and_write_nothing(asked, tmp_path, log_text):
+    asked[3].write_text("\n".join(log_text.splitlines()[:200]) + "\n")
+    seen = tmp_path / "seen.csv"
+    found = run(*asked, "--format", "csv", "--sightings", seen)
+    assert (found.status, found.out) == (1, "")
     assert "at least 3 are needed" in " ".join(found.err.split())
     assert not seen.exists()
 
 
-WRONG = {
-    "no column": ("when,value\n", "the column `time` is missing"),
-    "no time": ("time,value\nyesterday,3\n", '"yesterday" is not a date and time'),
-    "no number": ("time,value\n2027-04-05T10:00Z,much\n", '"much" is not a number'),
-    "too coarse": (
-        "time,value\n2027-04-05T10:00Z,1\n2027-04-05T11:00Z,1\n2027-04-05T12:00Z,1\n",
-        "60 minutes apart",
-    ),
-    "empty": ("time,value\n", "there are no readings"),
-}
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("when,value\n", "the column `time` is missing"),
+        ("time,value\nyesterday,3\n", '"yesterday" is not a date and time'),
+        ("time,value\n2027-04-05T10:00Z,much\n", '"much" is not a number'),
+        (
+            "time,value\n2027-04-05T10:00Z,1\n2027-04-05T11:00Z,1\n2027-04-05T12:00Z,1\n",
+            "60 minutes apart",
+        ),
+        ("time,value\n", "there are no readings"),
+    ],
+)
+def test_a_log_that_is_wrong_is_told_in_a_line(asked, text, told):
+    asked[3].write_text(text)
+    found = run(*asked)
+    assert (found.status, found.out) == (2, "")
+    assert told in found.err
+    assert "log.csv" in found.err
 
 
-@pytest.mark.parametrize("case", WRONG)
-def test_a_log_that_is_wrong_is_told_in_a_line(home: Path, case: str) -> None:
-    text, words = WRONG[case]
-    bad = home.parent / "bad.csv"
-    bad.write_text(text)
-    found = run("facing", str(home), "--light", str(bad), "--window", "w")
-    assert found.status == 2
-    assert found.out == ""
-    assert words in found.err
-    assert "bad.csv" in found.err
-
-
-def test_a_log_needs_to_know_its_window(home: Path) -> None:
-    log = str(home.parent / "log.csv")
-    assert run("facing", str(home), "--light", log).status == 2
-    wrong = run("facing", str(home), "--light", log, "--window", "v")
+def test_a_log_needs_to_know_its_window(asked):
+    assert run(*asked[:4]).status == 2
+    wrong = run(*asked[:5], "v")
     assert wrong.status == 2
-    assert wrong.err.startswith(f'{home}: --window: no window is named "v"')
+    assert wrong.err.startswith(f'{asked[1]}: --window: no window is named "v"')

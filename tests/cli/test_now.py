@@ -1,11 +1,7 @@
 """Where every shade should be at an instant, held against the rows of the plan."""
 
-from __future__ import annotations
-
 import json
 from datetime import datetime, timedelta
-from pathlib import Path
-from typing import Any
 
 import pytest
 from command_line import HOME, run, write_home
@@ -13,25 +9,23 @@ from command_line import HOME, run, write_home
 from suncover.cli import dates
 
 
-def now_of(path: Path, at: str) -> dict[str, Any]:
+def now_of(path, at):
     said = run("now", path, "--at", at, "--format", "json")
     assert (said.status, said.err) == (0, "")
-    document: dict[str, Any] = json.loads(said.out)
-    return document
+    return json.loads(said.out)
 
 
-def rows_of(path: Path) -> list[dict[str, str]]:
-    return run("plan", path, "--from", "2026-04-01", "--to", "2026-10-20", "--csv", "-").rows
+def kitchen_rows(path, first="2026-04-01", last="2026-10-20"):
+    rows = run("plan", path, "--from", first, "--to", last, "--csv", "-").rows
+    return [row for row in rows if row["shade"] == "kitchen roller"]
 
 
-def test_it_equals_the_plan_at_any_instant(tmp_path: Path) -> None:
-    """At, just before, and in between the moves of some days, one of them with the clocks set."""
-    path = write_home(tmp_path)
-    rows = [row for row in rows_of(path) if row["shade"] == "kitchen roller"]
-    for row in rows[3:90:29]:
+def test_it_equals_the_plan_at_any_instant(home):
+    """At, just before, and in between the moves of some days."""
+    rows, second = kitchen_rows(home), timedelta(seconds=1)
+    for row in rows[3:90:43]:
         close, opens = (datetime.fromisoformat(row[key]) for key in ("close", "open"))
         later = next(other for other in rows if other["close"] > row["open"])
-        second = timedelta(seconds=1)
         during = (100, row["close"], row["open"], 0, "up")
         after = (0, row["open"], later["close"], 100, "down")
         for instant, wanted in (
@@ -40,72 +34,53 @@ def test_it_equals_the_plan_at_any_instant(tmp_path: Path) -> None:
             (opens - second, during),
             (opens, after),
         ):
-            document = now_of(path, instant.isoformat())
-            shade = document["shades"][0]
+            shade = now_of(home, instant.isoformat())["shades"][0]
             move = shade["next"]
-            got = (
-                shade["position"],
-                shade["since"],
-                shade["until"],
-                move["position"],
-                move["direction"],
-            )
+            got = [shade[key] for key in ("position", "since", "until")]
             assert shade["shade"] == "kitchen roller"
-            assert got == wanted
+            assert (*got, move["position"], move["direction"]) == wanted
             assert (move["at"], move["seconds"]) == (shade["until"], 75.0)
-        assert now_of(path, close.isoformat())["shades"][0]["reason"] == row["reason"]
+            if instant == close:
+                assert shade["reason"] == row["reason"]
 
 
-def test_out_of_season_it_looks_as_far_as_the_next_one(tmp_path: Path) -> None:
-    path = write_home(tmp_path)
-    shade = now_of(path, "2026-12-24T18:00")["shades"][0]
+def test_out_of_season_it_looks_as_far_as_the_next_one(home):
+    shade = now_of(home, "2026-12-24T18:00")["shades"][0]
     assert shade["position"] == 0
     assert shade["since"][:7] == "2026-10"
     assert shade["next"]["at"][:10] in ("2027-04-14", "2027-04-15")
 
 
-def test_a_shade_that_never_moves_has_no_next(tmp_path: Path) -> None:
+def test_a_shade_that_never_moves_has_no_next(tmp_path):
     north = HOME.replace("azimuth = 95", "azimuth = 2").replace("latitude = 36.10", "latitude = 60")
     path = write_home(tmp_path, north.replace("[need]", "[need]\nbeam = 900"))
     shade = now_of(path, "2026-06-01T12:00")["shades"][0]
     assert (shade["since"], shade["until"], shade["next"]) == (None, None, None)
 
 
-def test_without_a_travel_no_seconds_are_told(tmp_path: Path) -> None:
-    path = write_home(tmp_path)
-    study = now_of(path, "2026-06-01T12:00")["shades"][1]
-    assert study["shade"] == "study"
-    assert study["next"]["seconds"] is None
+def test_seconds_are_those_of_the_motor_and_none_without_a_travel(home):
+    study = now_of(home, "2026-06-01T12:00")["shades"][1]
+    assert (study["shade"], study["next"]["seconds"]) == ("study", None)
+    home.write_text(HOME.replace("travel = 75", "travel = 75\ntravel_up = 90"))
+    close = kitchen_rows(home, "2026-06-01", "2026-06-02")[0]["close"]
+    assert now_of(home, close)["shades"][0]["next"]["seconds"] == 90.0
 
 
-def test_a_motor_may_take_longer_up_than_down(tmp_path: Path) -> None:
-    path = write_home(tmp_path, HOME.replace("travel = 75", "travel = 75\ntravel_up = 90"))
-    close = next(row["close"] for row in rows_of(path) if row["shade"] == "kitchen roller")
-    assert now_of(path, close)["shades"][0]["next"]["seconds"] == 90.0
-
-
-def test_an_instant_without_an_offset_is_by_the_sites_clocks(tmp_path: Path) -> None:
-    path = write_home(tmp_path)
-    assert now_of(path, "2026-06-01T12:00")["at"] == "2026-06-01T12:00:00-04:00"
-    assert now_of(path, "2026-06-01T16:00Z") == now_of(path, "2026-06-01T12:00")
-
-
-def test_now_is_the_clocks_now(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    path = write_home(tmp_path)
+def test_an_instant_without_an_offset_is_by_the_sites_clocks(home, monkeypatch):
+    told = now_of(home, "2026-06-01T12:00")
+    assert told["at"] == "2026-06-01T12:00:00-04:00"
+    assert now_of(home, "2026-06-01T16:00Z") == told
     moment = datetime.fromisoformat("2026-06-01T12:00:00-04:00")
     monkeypatch.setattr(dates, "now_in", lambda _zone: moment)
-    assert json.loads(run("now", path, "--format", "json").out)["at"] == moment.isoformat()
-
-
-def test_the_text_says_what_comes_next(tmp_path: Path) -> None:
-    page = run("now", write_home(tmp_path), "--at", "2026-06-01T12:00").out
+    assert json.loads(run("now", home, "--format", "json").out) == told
+    page = run("now", home, "--at", "2026-06-01T12:00").out
     assert page.startswith("At 12:00\n\nkitchen roller: ")
     assert "next: closes at " in page
 
 
 @pytest.mark.parametrize("at", ["noon", "2026-06-01", "2026-02-30T10:00", "1700-01-01T10:00"])
-def test_what_is_no_instant_is_refused(tmp_path: Path, at: str) -> None:
-    said = run("now", write_home(tmp_path), "--at", at)
+def test_what_is_no_instant_is_refused(home, at):
+    said = run("now", home, "--at", at)
     assert said.status == 2
     assert len(said.faults) == 1
     assert "--at" in said.err

@@ -1,43 +1,88 @@
-"""How far a long piece of work is: shown on a terminal, after a while, and never in a pipe."""
-
-from __future__ import annotations
+"""What goes out, by whichever command: whole files, the same bytes as on the screen, nothing where
+a fault is found, no line too wide; and how far a long piece of work is, on a terminal only.
+"""
 
 import io
 import sys
 
 import pytest
+from command_line import HOME, run
 
 from suncover.cli import output
 
-
-class Screen(io.StringIO):
-    """A stream that says whether it is a terminal."""
-
-    def __init__(self, *, terminal: bool) -> None:
-        super().__init__()
-        self.terminal = terminal
-
-    def isatty(self) -> bool:
-        return self.terminal
+WEEK = "--from 2026-06-01 --to 2026-06-07"
+YEAR = "--from 2026-01-01 --to 2026-12-31"
+DAY = "--at 2026-06-21"
 
 
-@pytest.fixture(params=[0.0, 1000.0], ids=["slow work", "quick work"])
-def slow_after(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> float:
-    limit: float = request.param
-    monkeypatch.setattr(output, "SLOW_S", limit)
-    return limit
+@pytest.mark.parametrize(
+    ("command", "options", "forms"),
+    [
+        ("hours", WEEK, "csv json text"),
+        ("spots", WEEK, "csv json text"),
+        ("today", DAY, "json text"),
+        ("now", f"{DAY}T12:00", "json text"),
+        ("compare", "", "csv json text"),
+    ],
+)
+def test_a_file_gets_the_same_bytes_as_the_screen(home, command, options, forms):
+    target = home.with_name("kept")
+    for form in forms.split():
+        asked = (command, home, *options.split(), "--format", form)
+        shown, kept = run(*asked), run(*asked, "-o", target)
+        assert (shown.status, kept.status, kept.out) == (0, 0, ""), shown.err
+        assert target.read_bytes() == shown.out_bytes
+    assert run(*asked, "-o", "-").out == shown.out
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        f"hours {WEEK} --format csv -o",
+        f"spots {WEEK} --format json -o",
+        f"plan {WEEK} --csv",
+        f"plan {WEEK} --ics",
+        "compare --format csv -o",
+        "report -o",
+        f"today {DAY} -o",
+    ],
+)
+def test_a_wrong_site_file_leaves_the_output_alone(home, line):
+    target = home.with_name("kept")
+    target.write_text("what was there")
+    home.write_text(HOME.replace("= 95", "= 950"))
+    command, *options = line.split()
+    said = run(command, home, *options, target)
+    assert (said.status, said.out) == (2, "")
+    assert said.faults == [f'{home}:12:11: window "kitchen": azimuth: 950 is not between 0 and 360']
+    assert target.read_text() == "what was there"
+    assert sorted(file.name for file in home.parent.iterdir()) == ["home.toml", "kept"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [f"hours {WEEK}", f"hours {YEAR} --reach --spots", f"plan {YEAR}", f"today {DAY}", "check"],
+)
+def test_no_line_is_wider_than_a_screen(home, line):
+    long = f'"{"a very long window name " * 3}kitchen'
+    quiet = HOME.replace('["21:30", "07:00"]', '["20:00", "09:00"]\nshortest = 270')
+    home.write_text(quiet.replace('"kitchen', long))
+    command, *options = line.split()
+    said = run(command, home, *options)
+    assert said.status == 0
+    lines = said.out.splitlines()[2:]  # the first may name the file, whose path may be long
+    assert 60 < max(map(len, lines)) <= 80
+    assert "\x1b" not in said.out
+
+
+@pytest.mark.parametrize("slow_after", [0.0, 1000.0], ids=["slow work", "quick work"])
 @pytest.mark.parametrize("terminal", [True, False], ids=["terminal", "pipe"])
-def test_only_slow_work_on_a_terminal_shows_how_far_it_is(
-    monkeypatch: pytest.MonkeyPatch, slow_after: float, terminal: bool
-) -> None:
-    screen = Screen(terminal=terminal)
+def test_only_slow_work_on_a_terminal_shows_how_far_it_is(monkeypatch, slow_after, terminal):
+    screen = io.StringIO()
+    screen.isatty = lambda: terminal
+    monkeypatch.setattr(output, "SLOW_S", slow_after)
     monkeypatch.setattr(sys, "stderr", screen)
     monkeypatch.setenv("TERM", "xterm")
     assert list(output.watch(["a", "b", "c"])) == ["a", "b", "c"]
     assert ("working" in screen.getvalue()) == (terminal and slow_after == 0.0)
-
-
-def test_no_work_is_no_work() -> None:
     assert list(output.watch([])) == []

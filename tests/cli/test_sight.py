@@ -1,192 +1,130 @@
 """`suncover sight`: what it adds to a file of sightings."""
 
-from __future__ import annotations
-
 from datetime import datetime, timedelta, timezone
-from pathlib import Path
 
 import numpy as np
 import pytest
-from command_line import run, write_home
+from command_line import run
 from raycast import erfa_sun
 
 from suncover.site.sightings import read_sightings
 
 NOW = datetime(2027, 6, 1, 13, 40, 12, 345678, tzinfo=timezone(timedelta(hours=2)))
+NIGHT = datetime(2027, 6, 1, 3, 1, tzinfo=timezone(timedelta(hours=-4)))
+SITE = ("--site", "home.toml")
 
 
 @pytest.fixture(autouse=True)
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
+def file(home, monkeypatch):
+    """The file of sightings that is written where nothing else is said."""
+    monkeypatch.chdir(home.parent)
     monkeypatch.setattr(
         "suncover.cli.sight.now_in", lambda zone: NOW.astimezone(zone or NOW.tzinfo)
     )
+    return home.with_name("sightings.csv")
 
 
-def test_the_time_now_goes_into_a_new_file(tmp_path: Path) -> None:
+def test_the_time_now_goes_into_a_new_file(file):
     said = run("sight", "study", "off")
-    assert said.status == 0
-    assert said.err == "sightings.csv: study, 2027-06-01T13:40:12+02:00, off\n"
-    assert (tmp_path / "sightings.csv").read_text() == (
-        "window,time,seen\nstudy,2027-06-01T13:40:12+02:00,off\n"
-    )
+    row = "study,2027-06-01T13:40:12+02:00,off\n"
+    assert (said.status, said.err) == (0, f"sightings.csv: {row.replace(',', ', ')}")
+    assert file.read_text() == f"window,time,seen\n{row}"
 
 
-def test_further_sightings_come_at_the_end_with_columns_as_they_are_needed(tmp_path: Path) -> None:
+def test_further_sightings_come_at_the_end_with_columns_as_they_are_needed(file):
     for args in (
         ("study", "off"),
         ("study", "on", "--at", "09:05", "--minutes", "5"),
         ("study", "patch", "--distance", "180 cm", "--offset=-0.4", "--corner", "left"),
     ):
         assert run("sight", *args).status == 0
-    found = read_sightings(tmp_path / "sightings.csv", ["study"])
+    found = read_sightings(file, ["study"])
     assert [s.seen for s in found] == ["off", "on", "patch"]
     assert found[1].minutes == 5
     assert found[1].time == NOW.replace(hour=9, minute=5, second=0, microsecond=0).timestamp()
     assert (found[2].distance, found[2].offset, found[2].corner) == (1.8, -0.4, "left")
 
 
-def test_a_spreadsheets_way_of_writing_is_kept(tmp_path: Path) -> None:
-    file = tmp_path / "mine.csv"
-    file.write_bytes(b"note;window;time;seen\r\nhazy;study;2027-06-01T09:00Z;on")
-    assert run("sight", "study", "off", "--sightings", file).status == 0
-    assert file.read_bytes() == (
+def test_a_spreadsheets_way_of_writing_is_kept(file):
+    own = file.with_name("mine.csv")
+    own.write_bytes(b"note;window;time;seen\r\nhazy;study;2027-06-01T09:00Z;on")
+    assert run("sight", "study", "off", "--sightings", own).status == 0
+    assert own.read_bytes() == (
         b"note;window;time;seen\r\nhazy;study;2027-06-01T09:00Z;on\r\n"
         b";study;2027-06-01T13:40:12+02:00;off\r\n"
     )
 
 
-def test_a_site_checks_the_name_and_gives_its_own_clocks(tmp_path: Path) -> None:
-    home = write_home(tmp_path)
-    assert run("sight", "kitchen", "on", "--site", home).status == 0
-    text = (tmp_path / "sightings.csv").read_text()
-    assert "kitchen,2027-06-01T07:40:12-04:00,on" in text
-    wrong = run("sight", "kichen", "on", "--site", home)
-    assert wrong.status == 2
-    assert 'did you mean "kitchen"?' in wrong.err
-    assert (tmp_path / "sightings.csv").read_text() == text
+def test_a_site_gives_its_own_clocks(file):
+    assert run("sight", "kitchen", "on", *SITE).status == 0
+    assert run("sight", "study", "off", "--at", "2027-05-30 18:04", *SITE).status == 0
+    assert file.read_text().splitlines()[1:] == [
+        "kitchen,2027-06-01T07:40:12-04:00,on",
+        "study,2027-05-30T18:04:00-04:00,off",
+    ]
+    for seen in ("not-yet-on", "already-off"):  # no sun by night may have been seen
+        assert run("sight", "kitchen", seen, "--at", NIGHT.isoformat(), *SITE).status == 0
 
 
-@pytest.mark.parametrize(
-    ("args", "part"),
-    [
-        (("study", "of"), 'did you mean "off"?'),
-        (("study", "patch"), "a patch needs its `distance`"),
-        (("study", "on", "--at", "noon"), "write it as 13:40"),
-        (("study", "on", "--at", "2027-06-01T13:40:00"), "has no offset from UTC"),
-        (("study", "on", "--distance", "1.8"), 'go with "patch"'),
-    ],
-)
-def test_what_is_wrong_is_told_and_nothing_is_written(
-    tmp_path: Path, args: tuple[str, ...], part: str
-) -> None:
-    said = run("sight", *args)
-    assert said.status == 2
-    assert part in said.err
-    assert not (tmp_path / "sightings.csv").exists()
-
-
-HEAD = "this sighting"
+BY_NIGHT = "time: at 2027-06-01T03:01:00-04:00 the sun was 27° below the horizon, so it was on no w"
+TO_COME = "time: {} is still to come: it is 2027-06-01T13:40:12+02:00 now"
+BY_HAND = "What is right can be written into the file by hand"
 
 
 @pytest.mark.parametrize(
     ("args", "told"),
     [
-        pytest.param(
-            ("kitchn", "on", "--site", "home.toml"),
+        ("study of", 'did you mean "off"?'),
+        ("study patch", "a patch needs its `distance`"),
+        ("study on --at noon", "write it as 13:40"),
+        ("study on --at 2027-06-01T13:40:00", "has no offset from UTC"),
+        ("study on --distance 1.8", 'go with "patch"'),
+        (
+            "kitchn on --site home.toml",
             'window: no window is named "kitchn"; did you mean "kitchen"?',
-            id="name",
         ),
-        pytest.param(
-            ("kitchen", "on", "--at", "2027-11-05T13:01:00+02:00"),
-            "time: 2027-11-05T13:01:00+02:00 is still to come: it is 2027-06-01T13:40:12+02:00 now",
-            id="later than now",
+        (
+            "kitchen on --at 2027-11-05T13:01:00+02:00",
+            TO_COME.format("2027-11-05T13:01:00+02:00"),
         ),
-        pytest.param(
-            ("kitchen", "on", "--at", "13:45"),
-            "time: 2027-06-01T13:45:00+02:00 is still to come: it is 2027-06-01T13:40:12+02:00 now",
-            id="later today",
+        ("kitchen on --at 13:45", TO_COME.format("2027-06-01T13:45:00+02:00")),
+        (f"kitchen on --at {NIGHT.isoformat()} --site home.toml", BY_NIGHT),
+        ("kitchen on --at 2027-06-01_03:01 --site home.toml", BY_NIGHT),  # by the site's clocks
+        (
+            "study patch --distance 180",
+            'distance: it is 180 m; was another unit meant, such as "180 cm" or "180 in"? What is',
         ),
-        pytest.param(
-            ("kitchen", "on", "--at", "2027-06-01T03:01:00-04:00", "--site", "home.toml"),
-            "time: at 2027-06-01T03:01:00-04:00 the sun was 27° below the horizon, so it was on no "
-            "window",
-            id="by night",
+        (
+            "study patch --offset=-40 --corner left",
+            f'offset: it is -40 m; was another unit meant, such as "-40 cm" or "-40 in"? {BY_HAND}',
         ),
-        pytest.param(
-            ("kitchen", "on", "--at", "2027-06-01 03:01", "--site", "home.toml"),
-            "time: at 2027-06-01T03:01:00-04:00 the sun was 27° below the horizon, so it was on no "
-            "window",
-            id="by the site's clocks",
-        ),
-        pytest.param(
-            ("study", "patch", "--distance", "180"),
-            'distance: it is 180 m; was another unit meant, such as "180 cm" or "180 in"? '
-            "What is right can be written into the file by hand",
-            id="far patch",
-        ),
-        pytest.param(
-            ("study", "patch", "--offset=-40", "--corner", "left"),
-            'offset: it is -40 m; was another unit meant, such as "-40 cm" or "-40 in"? '
-            "What is right can be written into the file by hand",
-            id="patch far aside",
-        ),
-        pytest.param(
-            ("study", "on", "--minutes", "600"),
-            "minutes: it is 600 minutes; were seconds meant? That would be 10. "
-            "What is right can be written into the file by hand",
-            id="unsure by hours",
+        (
+            "study on --minutes 600",
+            f"minutes: it is 600 minutes; were seconds meant? That would be 10. {BY_HAND}",
         ),
     ],
 )
-def test_what_cannot_have_been_seen_is_refused(
-    tmp_path: Path, args: tuple[str, ...], told: str
-) -> None:
-    """The sun's depth by the almanac of ERFA: 26.9 degrees."""
-    write_home(tmp_path)
-    said = run("sight", *args)
+def test_what_cannot_have_been_seen_is_refused(file, args, told):
+    said = run("sight", *(word.replace("_", " ") for word in args.split()))
     assert said.status == 2
-    assert said.faults == [f"{HEAD}: {told}"]
-    assert not (tmp_path / "sightings.csv").exists()
-
-
-def test_the_depth_of_the_sun_by_night_is_erfas() -> None:
-    night = datetime(2027, 6, 1, 3, 1, tzinfo=timezone(timedelta(hours=-4)))
-    up = erfa_sun(np.array([night.timestamp()]), 36.10, -79.95, 270.0)[2]
+    [fault] = said.faults
+    assert told in fault
+    assert not file.exists()
+    # The sun's depth by night is that of the almanac of ERFA.
+    up = erfa_sun(np.array([NIGHT.timestamp()]), 36.10, -79.95, 270.0)[2]
     assert round(float(np.degrees(np.arcsin(up[0])))) == -27
 
 
-def test_all_that_is_wrong_with_a_sighting_is_told_at_once(tmp_path: Path) -> None:
-    write_home(tmp_path)
-    said = run(
-        "sight", "kitchen", "patch", "--distance", "180", "--at", "23:59", "--site", "home.toml"
-    )
-    assert [fault.split(": ")[1] for fault in said.faults] == ["time", "distance", "time"]
-
-
-@pytest.mark.parametrize("seen", ["not-yet-on", "already-off"])
-def test_no_sun_by_night_may_have_been_seen(tmp_path: Path, seen: str) -> None:
-    home = write_home(tmp_path)
-    night = "2027-06-01T03:01:00-04:00"
-    assert run("sight", "kitchen", seen, "--at", night, "--site", home).status == 0
-
-
-def test_faults_of_the_file_have_its_lines_and_those_of_the_sighting_none(tmp_path: Path) -> None:
-    file = tmp_path / "sightings.csv"
+def test_all_that_is_wrong_with_a_sighting_is_told_at_once(file):
+    said = run("sight", "kitchen", "patch", "--distance", "180", "--at", "23:59", *SITE)
+    assert [fault.split(": ")[:2] for fault in said.faults] == [
+        ["this sighting", name] for name in ("time", "distance", "time")
+    ]
+    # Faults of the file have its lines.
     file.write_text("window,time,seen\nstudy,2027-06-01T09:00Z,of\n")
     said = run("sight", "study", "pach")
     assert [fault.split(": ")[0] for fault in said.faults] == ["this sighting", "sightings.csv:2"]
 
 
-def test_help_never_asks_to_look_at_the_sun() -> None:
-    said = run("sight", "--help")
-    assert "Never look at the sun" in said.out
-
-
-def test_the_sites_clocks_say_what_a_time_without_offset_is(tmp_path: Path) -> None:
-    write_home(tmp_path)
-    seen = ("study", "off", "--at", "2027-05-30 18:04", "--site", "home.toml")
-    assert run("sight", *seen).status == 0
-    assert (
-        (tmp_path / "sightings.csv").read_text().endswith("study,2027-05-30T18:04:00-04:00,off\n")
-    )
+def test_help_never_asks_to_look_at_the_sun():
+    assert "Never look at the sun" in run("sight", "--help").out

@@ -1,15 +1,12 @@
 """Closed streams, bytes that are no text, requests to stop, several processes at once."""
 
-from __future__ import annotations
-
 import os
 import signal
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
-from command_line import run, write_home
+from command_line import run
 
 from suncover.base.lock import _held_by_name
 from suncover.site.sightings import read_sightings
@@ -34,23 +31,27 @@ main(sys.argv[1:])
 
 @posix
 @pytest.mark.parametrize("request_to_stop", [signal.SIGTERM, signal.SIGINT], ids=["end", "Ctrl-C"])
-def test_a_request_to_stop_leaves_no_half_file_and_says_so(
-    tmp_path: Path, request_to_stop: signal.Signals
-) -> None:
-    home = write_home(tmp_path)
-    (tmp_path / "sun.csv").write_text("old")
-    args = ["hours", str(home), *DAYS, "--format", "csv", "-o", str(tmp_path / "sun.csv")]
+def test_a_request_to_stop_leaves_no_half_file_and_says_so(home, request_to_stop):
+    target = home.with_name("sun.csv")
+    target.write_text("old")
+    args = ["hours", str(home), *DAYS, "--format", "csv", "-o", str(target)]
     with subprocess.Popen(
         [sys.executable, "-c", SLOW, *args], stderr=subprocess.PIPE, text=True
     ) as process:
-        assert process.stderr is not None
         assert process.stderr.readline() == "ready\n"
         process.send_signal(request_to_stop)
         _, err = process.communicate(timeout=20)
     assert process.returncode == 128 + request_to_stop
     assert err.strip() == "stopped; no file is half written"
-    assert {path.name for path in tmp_path.iterdir()} == {"home.toml", "sun.csv"}
-    assert (tmp_path / "sun.csv").read_text() == "old"
+    assert {path.name for path in home.parent.iterdir()} == {"home.toml", "sun.csv"}
+    assert target.read_text() == "old"
+
+
+def shell(home, line, **keys):
+    """Runs a line of `suncover` beside the site file."""
+    line = f'"{sys.executable}" -m suncover {line.replace("$DAYS", " ".join(DAYS))}'
+    keys = {"cwd": home.parent, "stderr": subprocess.PIPE, "timeout": 60, **keys}
+    return subprocess.run(["/bin/sh", "-c", line], check=False, **keys)
 
 
 @posix
@@ -64,48 +65,25 @@ def test_a_request_to_stop_leaves_no_half_file_and_says_so(
     ],
     ids=["output to nowhere", "output to a file", "no answers", "no standard error"],
 )
-def test_a_closed_stream_is_a_plain_fault_where_it_is_needed(
-    tmp_path: Path, line: str, status: int, says: str
-) -> None:
-    write_home(tmp_path)
-    line = f'"{sys.executable}" -m suncover {line.replace("$DAYS", " ".join(DAYS))}'
-    done = subprocess.run(
-        ["/bin/sh", "-c", line],
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
-    assert done.returncode == status
-    assert done.stderr.strip() == says
+def test_a_closed_stream_is_a_plain_fault_where_it_is_needed(home, line, status, says):
+    done = shell(home, line, stdout=subprocess.PIPE)
+    assert (done.returncode, done.stderr.decode().strip()) == (status, says)
 
 
 @posix
-def test_standard_output_by_another_name_keeps_the_table_and_the_page_apart(
-    tmp_path: Path,
-) -> None:
-    write_home(tmp_path)
-    with (tmp_path / "out").open("wb") as out:
-        done = subprocess.run(
-            [*COMMAND, "plan", "home.toml", *DAYS, "--csv", "/dev/stdout"],
-            cwd=tmp_path,
-            stdout=out,
-            stderr=subprocess.PIPE,
-            text=True,
-            timeout=60,
-            check=False,
-        )
-    table = (tmp_path / "out").read_text()
+def test_standard_output_by_another_name_keeps_the_table_and_the_page_apart(home):
+    with home.with_name("out").open("wb") as out:
+        done = shell(home, "plan home.toml $DAYS --csv /dev/stdout", stdout=out)
+    table = home.with_name("out").read_text()
     assert table.startswith("shade,date,close,open,minutes,sun_minutes,reason")
     assert len(table.splitlines()) == 3
-    assert done.stderr.startswith("Plan for the shades of Larkspur Lane")
+    assert done.stderr.startswith(b"Plan for the shades of Larkspur Lane")
 
 
 @posix
-def test_sightings_of_several_processes_at_once_are_all_kept(tmp_path: Path) -> None:
+def test_sightings_of_several_processes_at_once_are_all_kept(tmp_path):
     file = tmp_path / "seen.csv"
-    names = [f"w{number}" for number in range(8)]
+    names = [f"w{number}" for number in range(4)]
     writers = [
         subprocess.Popen(
             [*COMMAND, "sight", name, "on", "--sightings", str(file)], stderr=subprocess.DEVNULL
@@ -114,16 +92,13 @@ def test_sightings_of_several_processes_at_once_are_all_kept(tmp_path: Path) -> 
     ]
     assert [writer.wait(timeout=60) for writer in writers] == [0] * len(names)
     assert {one.window for one in read_sightings(file, names)} == set(names)
-    assert [path.name for path in tmp_path.iterdir()] == ["seen.csv"]
+    assert list(tmp_path.iterdir()) == [file]
+    with _held_by_name(file):
+        assert {path.name for path in tmp_path.iterdir()} == {"seen.csv", ".seen.csv.lock"}
+    assert list(tmp_path.iterdir()) == [file]
 
 
-def test_a_file_may_be_held_by_a_name_beside_it(tmp_path: Path) -> None:
-    with _held_by_name(tmp_path / "seen.csv"):
-        assert [path.name for path in tmp_path.iterdir()] == [".seen.csv.lock"]
-    assert not list(tmp_path.iterdir())
-
-
-def test_a_name_that_begins_like_a_formula_is_guarded_and_reads_back(tmp_path: Path) -> None:
+def test_a_name_that_begins_like_a_formula_is_guarded_and_reads_back(tmp_path):
     file = tmp_path / "seen.csv"
     for seen in ("on", "off"):
         assert run("sight", "=1+1", seen, "--sightings", file).status == 0
@@ -132,17 +107,11 @@ def test_a_name_that_begins_like_a_formula_is_guarded_and_reads_back(tmp_path: P
 
 
 @posix
-def test_bytes_that_are_no_text_are_refused_as_a_name(tmp_path: Path) -> None:
-    said = run("sight", NOT_UTF8, "on", "--sightings", tmp_path / "seen.csv")
+def test_bytes_that_are_no_text_are_refused_as_a_name(home):
+    told = "holds bytes that are no UTF-8; write it in UTF-8"
+    said = run("sight", NOT_UTF8, "on", "--sightings", home.with_name("seen.csv"))
     assert said.status == 2
-    assert "holds bytes that are no UTF-8; write it in UTF-8" in said.err
-    typed = subprocess.run(
-        [*COMMAND, "new", "new.toml"],
-        input=b"caf\xe9\nHome\n",
-        cwd=tmp_path,
-        capture_output=True,
-        timeout=60,
-        check=False,
-    )
-    assert b"holds bytes that are no UTF-8; write it in UTF-8" in typed.stdout
+    assert told in said.err
+    typed = shell(home, "new new.toml", input=b"caf\xe9\nHome\n", stdout=subprocess.PIPE)
+    assert told in typed.stdout.decode()
     assert typed.stderr.decode().strip() == "stopped; no file is half written"

@@ -57,7 +57,7 @@ ONE = Money(
 THREE_DAYS = kinds([True, False, False], [False, True, False])
 
 
-def test_one_case_by_hand() -> None:
+def test_one_case_by_hand():
     """100 kWh kept out on a cooling day: 100 x 0.8 / 4 = 20 kWh, 4 $. 30 kWh lost on a heating day:
     15 kWh of heat, 1.50 $. 50 kWh on a mild day: nothing. Net 2.50 $, a tenth either way.
     """
@@ -68,13 +68,14 @@ def test_one_case_by_hand() -> None:
     assert found.heat_kwh == pytest.approx((13.5, 16.5))
     assert found.money == pytest.approx((2.25, 2.75))
     assert found.payback == pytest.approx((100 / 2.75, 100 / 2.25))
-
-
-def test_electricity_by_the_seasonal_rating() -> None:
-    """Electricity = heat x share / COP, COP = SEER / 3.412: 4.10 for SEER 14."""
-    money = Money(seer=(14, 14), cooling_share=(1, 1))
-    found = worth(np.array([410.3, 0.0, 0.0]), THREE_DAYS, money)
+    # Electricity = heat x share / COP, COP = SEER / 3.412: 4.10 for SEER 14.
+    rated = Money(seer=(14, 14), cooling_share=(1, 1))
+    found = worth(np.array([410.3, 0.0, 0.0]), THREE_DAYS, rated, (100.0, 100.0))
     assert found.electricity_kwh == pytest.approx((90.0, 110.0), rel=1e-3)
+    # No prices, no money and no payback; but heat needs no price where no winter sun is lost.
+    assert (found.money, found.payback) == (None, None)
+    only = worth(np.array([100.0, 0.0, 0.0]), THREE_DAYS, Money(electricity=(0.2, 0.2)))
+    assert only.money is not None
 
 
 SPREAD = Money(
@@ -91,7 +92,7 @@ SPREAD = Money(
     st.floats(-500, 500),
     st.tuples(*[st.floats(0, 1) for _ in range(6)]),
 )
-def test_a_range_holds_every_single_case(kept: float, lost: float, at: tuple) -> None:
+def test_a_range_holds_every_single_case(kept, lost, at):
     """Whatever each assumption turns out to be within its range, the result is within its own."""
     spared = np.array([kept, lost, 0.0])
     found = worth(spared, THREE_DAYS, SPREAD)
@@ -114,7 +115,7 @@ def test_a_range_holds_every_single_case(kept: float, lost: float, at: tuple) ->
         assert low - 1e-9 <= value <= high + 1e-9
 
 
-def test_the_ends_of_a_range_are_reached_by_some_case() -> None:
+def test_the_ends_of_a_range_are_reached_by_some_case():
     spared = np.array([100.0, 40.0, 0.0])
     found = worth(spared, THREE_DAYS, SPREAD)
     ends = [getattr(SPREAD, n) for n in ("electricity", "heating", "cop")]
@@ -135,7 +136,7 @@ def test_the_ends_of_a_range_are_reached_by_some_case() -> None:
     ],
     ids=["always pays", "may never", "never"],
 )
-def test_paybacks_are_infinite_where_a_year_saves_nothing(spared, low, high) -> None:
+def test_paybacks_are_infinite_where_a_year_saves_nothing(spared, low, high):
     found = worth(np.array(spared), THREE_DAYS, SPREAD, (500.0, 800.0))
     assert found.payback is not None
     assert math.isinf(found.payback[0]) is low
@@ -143,15 +144,7 @@ def test_paybacks_are_infinite_where_a_year_saves_nothing(spared, low, high) -> 
     assert found.payback[0] <= found.payback[1]
 
 
-def test_without_prices_there_is_no_money_and_no_payback() -> None:
-    found = worth(np.array([100.0, 10.0, 0.0]), THREE_DAYS, Money(), (100.0, 100.0))
-    assert found.money is None
-    assert found.payback is None
-    only = worth(np.array([100.0, 0.0, 0.0]), THREE_DAYS, Money(electricity=(0.2, 0.2)))
-    assert only.money is not None  # no winter sun is lost, so heat needs no price
-
-
-def test_days_are_told_apart_by_their_mean_temperature() -> None:
+def test_days_are_told_apart_by_their_mean_temperature():
     warmth = np.linspace(0, 30, 365)
     found = day_kinds(site(cooling_above=(18, 22), heating_below=(12, 15)), days(warmth))
     assert found.known
@@ -172,7 +165,7 @@ def test_days_are_told_apart_by_their_mean_temperature() -> None:
 )
 def test_without_temperatures_the_season_or_the_warm_half_decides(
     latitude, season, inside, outside
-) -> None:
+):
     where = site(latitude, Need(season=season))
     found = day_kinds(where, days())
     assert not found.known
@@ -180,14 +173,11 @@ def test_without_temperatures_the_season_or_the_warm_half_decides(
     assert cooling[inside]
     assert not cooling[outside]
     assert (cooling ^ heating).all()
+    assert day_kinds(site(10.0), days()).cooling[0].all()  # in the tropics, every day
     assert "no temperatures in the weather" in assumptions(where, found)[0]
 
 
-def test_in_the_tropics_every_day_may_need_cooling() -> None:
-    assert day_kinds(site(10.0), days()).cooling[0].all()
-
-
-def test_every_assumption_is_told() -> None:
+def test_every_assumption_is_told():
     where = site(electricity=(0.1, 0.2), heating=(0.06, 0.06), seer=(14, 16), currency="€")
     text = "; ".join(assumptions(where, day_kinds(where, days(np.zeros(365)))))
     for part in (
@@ -201,28 +191,14 @@ def test_every_assumption_is_told() -> None:
         "10 % either way",
     ):
         assert part in text
+    where = site(electricity=(0.2, 0.2), currency="kr")  # letters stand apart
+    assert "electricity kr 0.2 per kWh" in "; ".join(assumptions(where, day_kinds(where, days())))
+    assert (span((0.25, 0.25)), percent((0.25, 0.25))) == ("0.25", "25 %")
 
 
-def test_worth_of_a_kwh_for_choosing_the_best() -> None:
+def test_worth_of_a_kwh_for_choosing_the_best():
     """The middle of the ranges: 0.8 / 4 x 0.2 $, and 0.5 x 0.1 $."""
     cool, heat, unit = value_of_kwh(ONE)
     assert (cool, heat, unit) == (pytest.approx(0.04), pytest.approx(0.05), "$")
     cool, heat, unit = value_of_kwh(Money(cop=(4, 4), cooling_share=(1, 1), heating_share=(1, 1)))
     assert (cool, heat, unit) == (pytest.approx(0.25), pytest.approx(0.25), "kWh of electricity")
-
-
-@pytest.mark.parametrize(
-    ("currency", "text"), [("$", "electricity $0.2 per kWh"), ("kr", "electricity kr 0.2 per kWh")]
-)
-def test_a_currency_of_letters_stands_apart_from_its_amount(currency: str, text: str) -> None:
-    home = site(currency=currency, electricity=(0.2, 0.2))
-    assert any(text in said for said in assumptions(home, day_kinds(home, days())))
-
-
-@pytest.mark.parametrize(
-    ("pair", "text", "share"),
-    [((0.5, 0.9), "0.5 to 0.9", "50 to 90 %"), ((0.25, 0.25), "0.25", "25 %")],
-)
-def test_ranges_in_words(pair, text, share) -> None:
-    assert span(pair) == text
-    assert percent(pair) == share

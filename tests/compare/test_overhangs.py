@@ -42,7 +42,7 @@ def south() -> Comparison:
 
 @pytest.mark.parametrize("name", ["plain", "finned"])
 @pytest.mark.parametrize(("depth", "option"), [(0.6, "overhang"), (1.2, "deep")])
-def test_a_swept_depth_is_what_the_comparison_says_of_it(south, name, depth, option) -> None:
+def test_a_swept_depth_is_what_the_comparison_says_of_it(south, name, depth, option):
     kinds = day_kinds(south.site, south.days)
     found = {b.window: b for b in best_overhangs(south, kinds, (depth,), (0.2,))}[name]
     bare, out = (south.outcomes[o][name].admitted for o in ("bare", option))
@@ -53,16 +53,21 @@ def test_a_swept_depth_is_what_the_comparison_says_of_it(south, name, depth, opt
     assert swept.lost == pytest.approx(float(spared[kinds.heating[0]].sum()), rel=3e-3)
 
 
-def test_deeper_keeps_out_more_and_costs_more_winter_sun(south) -> None:
+def test_deeper_keeps_out_more_and_costs_more_winter_sun(south):
     for best in best_overhangs(south, day_kinds(south.site, south.days)):
         assert len(best.tried) == len(DEPTHS)
         for column in ("kept_out", "lost"):
             assert (np.diff([getattr(tried, column) for tried in best.tried]) > 0).all()
         assert best.best is not None
         assert best.best.net == max(tried.net for tried in best.tried)
+    kinds = day_kinds(south.site, south.days)
+    best = best_overhangs(south, kinds, (0.4, 0.8), (0.0, 0.3))[0]  # gaps are swept too
+    tried = {(t.depth, t.gap): t for t in best.tried}
+    assert set(tried) == {(0.4, 0.0), (0.8, 0.0), (0.4, 0.3), (0.8, 0.3)}
+    assert tried[0.4, 0.0].kept_out > tried[0.4, 0.3].kept_out
 
 
-def test_dear_heat_asks_for_a_shallower_roof_and_dear_cooling_for_a_deeper() -> None:
+def test_dear_heat_asks_for_a_shallower_roof_and_dear_cooling_for_a_deeper():
     money = {
         "cold": Money(electricity=(0.1, 0.1), heating=(0.3, 0.3)),
         "even": Money(electricity=(0.2, 0.2), heating=(0.08, 0.08)),
@@ -78,15 +83,7 @@ def test_dear_heat_asks_for_a_shallower_roof_and_dear_cooling_for_a_deeper() -> 
     assert depths["hot"] == max(DEPTHS)
 
 
-def test_gaps_are_swept_too(south) -> None:
-    kinds = day_kinds(south.site, south.days)
-    best = best_overhangs(south, kinds, (0.4, 0.8), (0.0, 0.3))[0]
-    tried = {(t.depth, t.gap): t for t in best.tried}
-    assert set(tried) == {(0.4, 0.0), (0.8, 0.0), (0.4, 0.3), (0.8, 0.3)}
-    assert tried[0.4, 0.0].kept_out > tried[0.4, 0.3].kept_out
-
-
-def test_forty_depths_for_eight_windows_take_seconds() -> None:
+def test_forty_depths_for_eight_windows_take_seconds():
     windows = [window(f"w{number}", 45.0 * number, overhang=ROOF) for number in range(8)]
     comparison = run(*windows)
     kinds = day_kinds(comparison.site, comparison.days)
@@ -97,7 +94,7 @@ def test_forty_depths_for_eight_windows_take_seconds() -> None:
     assert sum(len(one.tried) for one in best) == 320
 
 
-def test_the_shade_is_counted_the_same_way(south) -> None:
+def test_the_shade_is_counted_the_same_way(south):
     kinds = day_kinds(south.site, south.days)
     best = best_overhangs(south, kinds, (0.6,))[0]
     bare, shade = (south.outcomes[o]["plain"].admitted for o in ("bare", "shade"))
@@ -109,7 +106,7 @@ def test_the_shade_is_counted_the_same_way(south) -> None:
     assert best.shade_net == pytest.approx(float(net))
 
 
-def test_obstacles_and_trees_are_kept_in_the_sweep() -> None:
+def test_obstacles_and_trees_are_kept_in_the_sweep():
     """A wall that takes all the beam leaves an overhang little to do."""
     wall = {"name": "wall", "footprint": ((-30, -4), (30, -4), (30, -3), (-30, -3)), "top": 9.0}
     free = run(window("s", 180, position=(0.0, 0.0)))

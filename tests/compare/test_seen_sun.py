@@ -48,7 +48,7 @@ def study(log: LightLog) -> SeenSun:
     return seen_sun(house(), closed_in_the_first_week(), "w", log, (FIRST, last))
 
 
-def test_clear_days_show_the_sun_for_as_long_as_it_is_there() -> None:
+def test_clear_days_show_the_sun_for_as_long_as_it_is_there():
     result = study(light(1.0))
     for day in result.days[1:-1]:
         on, off = changes(house(), day.date)
@@ -60,7 +60,7 @@ def test_clear_days_show_the_sun_for_as_long_as_it_is_there() -> None:
     assert len(result.days) == DAYS
 
 
-def test_overcast_days_show_none() -> None:
+def test_overcast_days_show_none():
     log, covered = light(1.0), light(0.0)
     middle = dates_bounds(HALF, HALF, house().place.zone).start
     rest = log.times >= middle
@@ -73,19 +73,19 @@ def test_overcast_days_show_none() -> None:
     assert min(seconds for day, seconds in seen.items() if day >= HALF) < 300
 
 
-def test_heat_is_the_beam_on_the_glass_in_that_time() -> None:
+def test_heat_is_the_beam_on_the_glass_in_that_time():
     day = study(light(1.0)).days[-2]
     # 7 h of beam at most 1 kW/m2 on 1.68 m2, its cosine's mean over the wall's half day 2/pi.
     assert 0.4 < day.up_kwh / (day.sun_up / 3600.0 * 1.68 * 2.0 / np.pi) < 1.0
 
 
-def test_a_clock_an_hour_off_changes_little() -> None:
+def test_a_clock_an_hour_off_changes_little():
     right, late = study(light(1.0)), study(light(1.0, clock_min=60.0))
     assert late.moved_min == pytest.approx(60.0, abs=4.0)
     assert late.sun_up == pytest.approx(right.sun_up, rel=0.03)
 
 
-def test_a_sensor_behind_the_shade_is_noticed() -> None:
+def test_a_sensor_behind_the_shade_is_noticed():
     log = light(1.0)
     assert study(log).sun_by_day() is not None
     shut = log.times < dates_bounds(HALF, HALF, house().place.zone).start
@@ -94,7 +94,7 @@ def test_a_sensor_behind_the_shade_is_noticed() -> None:
     assert study(behind).sun_down < 1800
 
 
-def test_a_log_without_sun_says_why_and_one_of_other_days_too() -> None:
+def test_a_log_without_sun_says_why_and_one_of_other_days_too():
     # Shades that are closed from noon on, in front of the sensor: the window has sun after noon.
     assert "never brighter" in (study(light(1.0, shut=1.0)).why_not or "")
     log = light(1.0)

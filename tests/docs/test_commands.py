@@ -1,7 +1,5 @@
 """The page on commands has every command, every option and every column, and no others."""
 
-from __future__ import annotations
-
 import re
 from pathlib import Path
 
@@ -37,14 +35,14 @@ def options_in(text: str) -> set[str]:
     return set(re.findall(r"(?<![\w-])--?[a-z][a-z-]*", text))
 
 
-def test_the_page_has_the_commands_of_the_program() -> None:
+def test_the_page_has_the_commands_of_the_program():
     assert sorted(SECTIONS) == sorted(COMMANDS)
     table = re.findall(r"^\| \[`suncover (\w+)`\]\(#suncover-\1\) \|", PAGE, re.M)
     assert sorted(table) == sorted(COMMANDS)
 
 
 @pytest.mark.parametrize("name", COMMANDS)
-def test_a_section_has_the_options_of_its_command(name: str) -> None:
+def test_a_section_has_the_options_of_its_command(name):
     """In the line that shows how to call it, and in its table."""
     section = SECTIONS[name]
     usage = re.search(r"```text\n(suncover .*?)```", section, re.S)
@@ -59,7 +57,7 @@ def test_a_section_has_the_options_of_its_command(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", COMMANDS)
-def test_choices_of_an_option_are_named(name: str) -> None:
+def test_choices_of_an_option_are_named(name):
     for param in command_of(name).params:
         if isinstance(param.type, click.Choice):
             assert all(f"`{choice}`" in SECTIONS[name] for choice in param.type.choices)
@@ -69,13 +67,11 @@ def test_choices_of_an_option_are_named(name: str) -> None:
     ("name", "columns"),
     [("hours", HOURS_COLUMNS), ("plan", PLAN_COLUMNS), ("spots", SPOTS_COLUMNS)],
 )
-def test_the_columns_are_those_that_are_written(name: str, columns: tuple[str, ...]) -> None:
+def test_the_columns_are_those_that_are_written(name, columns):
     assert f"`{','.join(columns)}`" in SECTIONS[name]
 
 
-def test_the_faults_shown_are_those_of_such_a_file(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_faults_shown_are_those_of_such_a_file(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     text = HOME.replace("azimuth = 95", "azimuth = 400").replace("height = 1.40", "height = 1,4")
     write_home(tmp_path, text.replace("travel", "travl"))
@@ -83,11 +79,11 @@ def test_the_faults_shown_are_those_of_such_a_file(
     assert said.err in SECTIONS["check"]
 
 
-def test_the_groups_own_options_are_named() -> None:
+def test_the_groups_own_options_are_named():
     assert {"--help", "-h", "--version"} <= options_in(PAGE.partition("## What all")[0])
 
 
-def test_every_exit_status_is_explained() -> None:
+def test_every_exit_status_is_explained():
     shared = PAGE.partition("## What all commands share")[2].partition("## suncover")[0]
     for status in ("0, done", "1, a check", "2, the command line", "130, interrupted"):
         assert status in shared

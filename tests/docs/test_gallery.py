@@ -2,8 +2,6 @@
 is made without a warning or a link that leads nowhere.
 """
 
-from __future__ import annotations
-
 import re
 import runpy
 import subprocess
@@ -20,20 +18,20 @@ PAGE = (ROOT / "docs" / "gallery.md").read_text(encoding="utf-8")
 BY_A_CLUSTER = ROOT / "docs" / "gallery" / "portfolio_cluster.py"
 
 
-def test_the_page_shows_every_script_and_what_it_leaves() -> None:
+def test_the_page_shows_every_script_and_what_it_leaves():
     assert len(SCRIPTS) == 6
     shown = re.findall(r"gallery/(\w+)\.py$", PAGE, re.MULTILINE)
     assert sorted(shown) == [script.stem for script in SCRIPTS]
     assert sorted(re.findall(r"made/(\w+)\.(?:svg|txt)", PAGE)) == sorted(shown)
 
 
-def test_scripts_are_short() -> None:
+def test_scripts_are_short():
     for script in SCRIPTS:
         assert len(script.read_text(encoding="utf-8").splitlines()) < 110, script.name
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def made(tmp_path_factory):
     """A folder with the results of all scripts but that of the cluster."""
     pytest.importorskip("matplotlib", reason='matplotlib is not installed: "suncover[docs]"')
     folder = tmp_path_factory.mktemp("made")
@@ -44,7 +42,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.mark.parametrize("name", ["hours_by_azimuth", "overhang_chart"])
-def test_pictures_are_drawn(made: Path, name: str) -> None:
+def test_pictures_are_drawn(made, name):
     picture = ElementTree.parse(made / f"{name}.svg").getroot()
     lines = picture.iter("{http://www.w3.org/2000/svg}path")
     assert sum(1 for _ in lines) > 20
@@ -54,7 +52,7 @@ def table(made: Path, name: str, *, skip: int) -> pd.DataFrame:
     return pd.read_fwf(made / f"{name}.txt", skiprows=skip)
 
 
-def test_a_street_takes_sun_from_the_lower_floors_in_winter(made: Path) -> None:
+def test_a_street_takes_sun_from_the_lower_floors_in_winter(made):
     rows = table(made, "street", skip=2).set_index("window")
     floors = [f"floor {number}" for number in range(4)]
     assert rows.loc["December, street", floors].is_monotonic_increasing
@@ -62,7 +60,7 @@ def test_a_street_takes_sun_from_the_lower_floors_in_winter(made: Path) -> None:
     assert (rows.loc["June, street"] == rows.loc["June, alone"]).all()
 
 
-def test_days_without_a_move_let_all_the_sun_in(made: Path) -> None:
+def test_days_without_a_move_let_all_the_sun_in(made):
     text = (made / "plan_and_log.txt").read_text(encoding="utf-8")
     rows = [line.split() for line in text.splitlines() if line.startswith("2027")]
     idle = [row for row in rows if row[4] == "none"]
@@ -74,14 +72,14 @@ def test_days_without_a_move_let_all_the_sun_in(made: Path) -> None:
     assert re.search(r"^kept: 7\d% of the sun", text, re.MULTILINE)
 
 
-def test_a_year_has_its_months_and_more_sun_on_a_south_wall_in_winter(made: Path) -> None:
+def test_a_year_has_its_months_and_more_sun_on_a_south_wall_in_winter(made):
     text = (made / "year_frame.txt").read_text(encoding="utf-8")
     beams = [float(line.split()[1]) for line in text.splitlines() if re.match(r"\d\d ", line)]
     assert len(beams) == 12
     assert beams[0] > 10 * beams[5]
 
 
-def test_a_cluster_gives_each_house_its_hours(tmp_path: Path) -> None:
+def test_a_cluster_gives_each_house_its_hours(tmp_path):
     pytest.importorskip("distributed", reason='Dask is not installed: "suncover[cluster]"')
     subprocess.run([sys.executable, str(BY_A_CLUSTER), str(tmp_path)], check=True, timeout=200)
     text = (tmp_path / "portfolio_cluster.txt").read_text(encoding="utf-8")
@@ -91,7 +89,7 @@ def test_a_cluster_gives_each_house_its_hours(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_all_pages_become_one_set(tmp_path: Path) -> None:
+def test_all_pages_become_one_set(tmp_path):
     for package in ("sphinx", "furo", "myst_parser"):
         pytest.importorskip(package, reason='sphinx is not installed: "suncover[docs]"')
     command = [sys.executable, str(ROOT / "docs" / "build.py"), "--offline", str(tmp_path / "set")]
@@ -101,7 +99,7 @@ def test_all_pages_become_one_set(tmp_path: Path) -> None:
     assert {page.stem for page in (ROOT / "docs").glob("*.md")} <= pages
 
 
-def test_every_public_name_has_its_place_in_the_reference() -> None:
+def test_every_public_name_has_its_place_in_the_reference():
     builder = runpy.run_path(str(ROOT / "docs" / "build.py"), run_name="builder")
     pages = builder["public_names"]()
     import suncover  # noqa: PLC0415 - what it lists is asked for

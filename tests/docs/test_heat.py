@@ -1,7 +1,5 @@
 """The page on heat: its tables are the program's own, and its examples are read."""
 
-from __future__ import annotations
-
 import re
 from pathlib import Path
 
@@ -28,7 +26,7 @@ def numbers(block: str) -> dict[str, tuple[float, ...]]:
     return {name: tuple(map(float, values)) for name, *values in rows}
 
 
-def test_the_table_of_glass_is_what_the_kinds_are() -> None:
+def test_the_table_of_glass_is_what_the_kinds_are():
     told = numbers(BLOCKS[0])
     assert list(told) == list(CLASSES)
     for name, values in told.items():
@@ -37,7 +35,7 @@ def test_the_table_of_glass_is_what_the_kinds_are() -> None:
         assert values == pytest.approx(shown, abs=0.0051)
 
 
-def test_the_table_of_shades_is_what_they_leave() -> None:
+def test_the_table_of_shades_is_what_they_leave():
     told = numbers(BLOCKS[1])
     assert list(told) == list(FABRICS)
     glass = class_table("double clear")
@@ -46,7 +44,7 @@ def test_the_table_of_shades_is_what_they_leave() -> None:
         assert values == pytest.approx(left, abs=0.0051)
 
 
-def test_the_options_are_read() -> None:
+def test_the_options_are_read():
     toml = re.search(r"```toml\n(.*?)```", PAGE, re.DOTALL)
     assert toml is not None
     home = (
@@ -62,7 +60,7 @@ def test_the_options_are_read() -> None:
     ]
 
 
-def test_the_columns_and_the_example_of_a_csv_are_those_that_are_read() -> None:
+def test_the_columns_and_the_example_of_a_csv_are_those_that_are_read():
     columns = re.findall(r"^\| `(\w+)` \| (?:ISO 8601|W/m²|°C) \|", PAGE, re.M)
     assert columns == [*NEEDED, TEMPERATURE]
     text = re.search(r"```csv\n(.*?)```", PAGE, re.DOTALL)
@@ -73,13 +71,13 @@ def test_the_columns_and_the_example_of_a_csv_are_those_that_are_read() -> None:
     assert rows.temperature.tolist() == [26.5, 27.9]
 
 
-def test_how_far_the_shade_method_may_be_off_is_what_the_ranges_hold() -> None:
+def test_how_far_the_shade_method_may_be_off_is_what_the_ranges_hold():
     told = re.search(r"lies from ([\d.]+) below\s+to ([\d.]+) above", PAGE)
     assert told is not None
     assert (-float(told[1]), float(told[2])) == (LEAST_OFF, MOST_OFF)
 
 
-def test_distances_and_depths_are_the_programs() -> None:
+def test_distances_and_depths_are_the_programs():
     assert f"more than {FAR_KM:.0f} km off" in PAGE
     assert f"more than {OTHER_KM:.0f} km off, of a latitude {OTHER_LATITUDE:.0f}° higher" in PAGE
     assert f"tries {len(DEPTHS)} depths" in PAGE
@@ -88,7 +86,7 @@ def test_distances_and_depths_are_the_programs() -> None:
     assert run in PAGE
 
 
-def test_recesses_raise_the_diffuse_gain_by_as_much_as_the_page_says() -> None:
+def test_recesses_raise_the_diffuse_gain_by_as_much_as_the_page_says():
     """A loggia 1.2 m deep, and 0.45 m of reveal: some 10 % through clear double glass."""
     place = Place(name="x", latitude=46.5, longitude=9.0)
     fins = (Fin(side="left", depth=1.2, gap=0.2), Fin(side="right", depth=1.2, gap=0.2))
@@ -103,7 +101,7 @@ def test_recesses_raise_the_diffuse_gain_by_as_much_as_the_page_says() -> None:
         assert more == pytest.approx(1.10, abs=0.015)
 
 
-def test_the_bundled_years_and_the_rules_numbers_are_named() -> None:
+def test_the_bundled_years_and_the_rules_numbers_are_named():
     for name in BUNDLED:
         assert f'"bundled:{name}"' in PAGE
     assert f"laid into {TYPICAL_YEAR}" in PAGE

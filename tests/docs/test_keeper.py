@@ -1,7 +1,5 @@
 """The example program for relays is Python that compiles; the pins it moves are not there."""
 
-from __future__ import annotations
-
 import ast
 import re
 from pathlib import Path
@@ -9,7 +7,7 @@ from pathlib import Path
 PAGE = (Path(__file__).parents[2] / "docs" / "keeper.md").read_text(encoding="utf-8")
 
 
-def test_the_relay_example_is_python_that_never_drives_both_ways() -> None:
+def test_the_relay_example_is_python_that_never_drives_both_ways():
     (program,) = re.findall(r"^```py\n(.*?)^```$", PAGE, re.DOTALL | re.MULTILINE)
     tree = ast.parse(program)
     assert any(isinstance(node, ast.Try) and node.finalbody for node in ast.walk(tree))

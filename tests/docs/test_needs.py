@@ -1,7 +1,5 @@
 """The example of the page on needs comes true."""
 
-from __future__ import annotations
-
 import re
 from datetime import date
 from pathlib import Path
@@ -23,7 +21,7 @@ def site():
     return site_from_text(text)
 
 
-def test_the_plan_of_the_day_reads_as_shown(site) -> None:
+def test_the_plan_of_the_day_reads_as_shown(site):
     (shown,) = re.findall(r"its plan reads \(.*?\):\n\n```text\n(.*?)```", PAGE, re.S)
     day = date(2027, 9, 20)
     plans = season.season_plan(site, day, day)
@@ -34,5 +32,5 @@ def test_the_plan_of_the_day_reads_as_shown(site) -> None:
     assert "".join(lines) == shown
 
 
-def test_the_table_has_every_need() -> None:
+def test_the_table_has_every_need():
     assert tuple(re.findall(r'^\| `"(\w+)"` \|', PAGE, re.MULTILINE)) == NEED_NAMES

@@ -1,7 +1,5 @@
 """The examples of the page on planning come true."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from datetime import datetime
@@ -39,7 +37,7 @@ def spells_in(block: str, kind: str) -> list[Spell]:
 @pytest.mark.parametrize(
     ("rules", "block"), EXAMPLES, ids=[" ".join(rules.split()) for rules, _ in EXAMPLES]
 )
-def test_example(rules: str, block: str) -> None:
+def test_example(rules, block):
     kinds = {kind: spells_in(block, kind) for kind in ("sun", "closed", "left")}
     assert sum(map(len, kinds.values())) == len(block.splitlines())
     shade = Shade.model_validate({**OFF, **tomllib.loads(rules)})
@@ -48,12 +46,12 @@ def test_example(rules: str, block: str) -> None:
     assert [Spell(part.start, part.end) for part in plan.uncovered] == kinds["left"]
 
 
-def test_there_is_an_example_for_each_rule_with_numbers() -> None:
+def test_there_is_an_example_for_each_rule_with_numbers():
     keys = {key for rules, _ in EXAMPLES for key in tomllib.loads(rules)}
     assert keys == {"travel", "lead", "lag", "merge", "shortest", "moves", "quiet", "in_quiet"}
 
 
-def test_the_page_names_every_rule_that_leaves_sun_uncovered() -> None:
+def test_the_page_names_every_rule_that_leaves_sun_uncovered():
     assert set(get_args(Rule)) - {"best"} == {"shortest", "quiet", "season"}
     assert "too short, quiet hours, or a closing that would have been outside the season" in (
         PAGE.replace("\n", " ")

@@ -18,7 +18,7 @@ from suncover.facade.search.crossings import lit_intervals
 from suncover.site.model import Need, Overhang, Window
 
 
-def test_wall_across_the_street_hides_the_low_sun() -> None:
+def test_wall_across_the_street_hides_the_low_sun():
     """10 m away, endless as far as it matters, 7 m above the lower edge of the glass and 8.4 above
     the upper: some of the glass is in sun while q is above (7 - 1.4) / 10.
     """
@@ -43,30 +43,16 @@ def test_wall_across_the_street_hides_the_low_sun() -> None:
     assert assert_as_scanned(free, sky.seconds, sky.lit(window, 0.0)) == 1
 
 
-def test_leaves_come_and_go_at_local_midnight() -> None:
+def test_leaves_come_and_go_at_local_midnight():
     """A crown that takes the middle of the day in leaf and nothing out of leaf."""
     day = Day(36.07, -79.79, 270, "America/New_York", date(2026, 4, 18))
     window = Window(name="w", azimuth=180, width=1, height=1, sill=1, position=(0.0, 0.0))
-    crown = {
-        "name": "t",
-        "trunk": (0, -40),
-        "width": 76.0,
-        "bottom": -60.0,
-        "top": 200.0,
-        "leaf": 0.0,
-        "bare": 1.0,
-        "in_leaf": ("04-20", "11-05"),
-    }
-    start = day.span.start
-    found = sun_on_window(
-        day.site(window, beam=120.0, tree=[crown]),
-        window,
-        Need(beam=120.0),
-        start,
-        start + 4 * 86400,
-    )
-    bare = sun_on_window(
-        day.site(window, beam=120.0), window, Need(beam=120.0), start, start + 4 * 86400
+    crown = {"name": "t", "trunk": (0, -40), "width": 76.0, "bottom": -60.0, "top": 200.0}
+    crown |= {"leaf": 0.0, "bare": 1.0, "in_leaf": ("04-20", "11-05")}
+    start, need = day.span.start, Need(beam=120.0)
+    found, bare = (
+        sun_on_window(day.site(window, tree=trees), window, need, start, start + 4 * 86400)
+        for trees in ([crown], [])
     )
     assert len(bare) == 4
     leaf_out = dates_bounds(date(2026, 4, 20), date(2026, 4, 20), ZoneInfo(day.zone)).start
@@ -77,7 +63,7 @@ def test_leaves_come_and_go_at_local_midnight() -> None:
 
 
 @pytest.mark.parametrize("seed", range(8))
-def test_search_among_obstacles_and_trees_loses_and_invents_nothing(seed: int) -> None:
+def test_search_among_obstacles_and_trees_loses_and_invents_nothing(seed):
     """Against the same scenes asked at every 15 seconds, for a window and for a spot behind it."""
     rng = np.random.default_rng(seed)
     window = plain_window(rng).model_copy(update={"reveal": 0.1, "overhang": Overhang(depth=0.5)})

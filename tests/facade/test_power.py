@@ -71,48 +71,45 @@ def runs(seconds: np.ndarray, state: np.ndarray) -> list[tuple[int, int]]:
     return [(int(seconds[a]), int(seconds[b - 1]) + 1) for a, b in edges.reshape(-1, 2)]
 
 
-@pytest.mark.parametrize("place", PLACES)
-@pytest.mark.parametrize(("tilt", "roof"), [(90, False), (35, False), (90, True)])
-def test_to_the_second_where_the_shadow_has_a_closed_form(
-    place: str, tilt: float, roof: bool
-) -> None:
+@pytest.mark.parametrize(
+    ("place", "tilt", "roof"),
+    [
+        ("Porto Alegre", 90, False),
+        ("Porto Alegre", 90, True),
+        ("Nairobi", 35, False),
+        ("Bergen", 90, True),
+        ("Bergen", 35, False),
+        ("Wellington", 90, True),
+        ("Wellington", 90, False),
+    ],
+)
+def test_to_the_second_where_the_shadow_has_a_closed_form(place, tilt, roof):
     """Bare walls, roof windows, and walls under an endless overhang, second by second."""
     latitude, longitude, elevation = PLACES[place]
     rng = np.random.default_rng([tilt, roof, len(place)])
-    for _ in range(2):
-        overhang = Overhang(depth=0.8, gap=0.1) if roof else None
-        window = Window(
-            name="w",
-            azimuth=float(rng.uniform(0, 360)),
-            tilt=tilt,
-            width=1.0,
-            height=1.3,
-            sill=1.0,
-            overhang=overhang,
-        )
-        site = site_of(
-            window, latitude=latitude, longitude=longitude, place={"elevation": elevation}
-        )
-        day = date(2026, int(rng.integers(1, 13)), int(rng.integers(1, 29)))
-        span = dates_bounds(day, day, site.place.zone)
-        seconds = np.arange(span.start, span.end)
-        sun, beam = sky_at(site, seconds)
-        _, _, upward, outward = raycast.frame_of(window)
-        ahead = np.maximum(outward @ sun, 1e-9)
-        share = np.ones(len(seconds))
-        if roof:  # its shadow begins depth * q - gap below the upper edge
-            share = np.clip(1.0 - (0.8 * (upward @ sun) / ahead - 0.1) / 1.3, 0.0, 1.0)
-        value = np.where((outward @ sun > 0) & (sun[2] > 0), beam * ahead * share, 0.0)
-        power = float(rng.uniform(0.1, 0.95) * value.max())
-        expected = runs(seconds, (value >= power) & (beam >= 120.0))
-        found = [(spell.start, spell.end) for spell in counted_with(site, power, span)]
-        assert len(found) == len(expected)
-        for ours, theirs in zip(found, expected, strict=True):
-            assert np.abs(np.subtract(ours, theirs)).max() <= ONE_SECOND
+    overhang = Overhang(depth=0.8, gap=0.1) if roof else None
+    facts = {"azimuth": float(rng.uniform(0, 360)), "tilt": tilt, "width": 1.0, "height": 1.3}
+    window = Window(name="w", sill=1.0, overhang=overhang, **facts)
+    site = site_of(window, latitude=latitude, longitude=longitude, place={"elevation": elevation})
+    day = date(2026, int(rng.integers(1, 13)), int(rng.integers(1, 29)))
+    span = dates_bounds(day, day, site.place.zone)
+    seconds = np.arange(span.start, span.end)
+    sun, beam = sky_at(site, seconds)
+    _, _, upward, outward = raycast.frame_of(window)
+    ahead = np.maximum(outward @ sun, 1e-9)
+    share = np.ones(len(seconds))
+    if roof:  # its shadow begins depth * q - gap below the upper edge
+        share = np.clip(1.0 - (0.8 * (upward @ sun) / ahead - 0.1) / 1.3, 0.0, 1.0)
+    value = np.where((outward @ sun > 0) & (sun[2] > 0), beam * ahead * share, 0.0)
+    power = float(rng.uniform(0.1, 0.95) * value.max())
+    expected = runs(seconds, (value >= power) & (beam >= 120.0))
+    found = [(spell.start, spell.end) for spell in counted_with(site, power, span)]
+    assert len(found) == len(expected) > 0
+    assert np.abs(np.subtract(found, expected)).max() <= ONE_SECOND
 
 
-@pytest.mark.parametrize("seed", range(16))
-def test_among_obstacles_and_trees_as_by_rays(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(10))
+def test_among_obstacles_and_trees_as_by_rays(seed):
     """Anywhere on Earth, glass of any tilt; the rays' power is right to a share of the glass."""
     rng = np.random.default_rng(seed)
     site = random_site(rng)
@@ -132,9 +129,14 @@ def test_among_obstacles_and_trees_as_by_rays(seed: int) -> None:
     slack = RAY_SHARE * full + 1e-6
     assert (value[inside] >= power - slack[inside]).all()
     assert (value[~inside] < power + slack[~inside]).all()
+    # The greatest of each spell is no less than the rays', no more than that of glass in full sun.
+    for spell, peak in zip(whole, peaks(site, {"w": whole})["w"], strict=True):
+        some = (spell.start <= seconds) & (seconds < spell.end)
+        assert peak >= (value - slack)[some].max(initial=0.0)
+        assert peak <= full[some].max(initial=1500.0 if some.sum() < 3 else 0.0) * 1.02 + 1.0
 
 
-def test_a_dip_and_a_peak_that_just_reach_it_are_found() -> None:
+def test_a_dip_and_a_peak_that_just_reach_it_are_found():
     """South-facing glass at noon: the greatest power of the day, by a scan of pvlib's."""
     window = Window(name="w", azimuth=180, width=1, height=1, sill=1)
     site = site_of(window, latitude=47.0, longitude=11.0)
@@ -155,8 +157,8 @@ def test_a_dip_and_a_peak_that_just_reach_it_are_found() -> None:
     assert peak == pytest.approx(most, abs=0.01)
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_more_power_is_part_of_less_and_peaks_reach_it(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(5))
+def test_more_power_is_part_of_less_and_peaks_reach_it(seed):
     rng = np.random.default_rng([seed, 7])
     site = random_site(rng)
     first = date(2026, int(rng.integers(1, 13)), 1)
@@ -177,41 +179,13 @@ def test_more_power_is_part_of_less_and_peaks_reach_it(seed: int) -> None:
         before = found["w"]
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_peaks_are_those_of_a_scan(seed: int) -> None:
-    """Every 20 s by rays; the rays' power is right to a share of the glass."""
-    rng = np.random.default_rng([seed, 11])
-    site = random_site(rng)
-    day = date(2026, int(rng.integers(1, 13)), int(rng.integers(1, 29)))
-    found = hours(site, day, day)
-    for spell, peak in zip(found["w"], peaks(site, found)["w"], strict=True):
-        value, full = power_by_rays(site, np.arange(spell.start + 1, spell.end - 1, 120))
-        slack = RAY_SHARE * full.max(initial=0.0) + 1e-6
-        assert peak >= value.max(initial=0.0) - slack
-        assert peak <= full.max(initial=0.0) * 1.02 + 1.0
-
-
-def test_leaves_that_come_end_it_at_midnight() -> None:
+def test_leaves_that_come_end_it_at_midnight():
     """In the polar day: a crown that lets all through bare and a tenth in leaf, from 10 June."""
     window = Window(name="w", azimuth=0, width=1, height=1, sill=1, position=(0.0, 0.0))
-    crown = {
-        "name": "t",
-        "trunk": (0, 60),
-        "width": 110.0,
-        "bottom": -60.0,
-        "top": 200.0,
-        "leaf": 0.1,
-        "bare": 1.0,
-        "in_leaf": ("06-10", "09-01"),
-    }
-    site = site_of(
-        window,
-        latitude=71.0,
-        longitude=25.0,
-        place={"timezone": "Europe/Oslo"},
-        need={"beam": 0.0},
-        tree=[crown],
-    )
+    crown = {"name": "t", "trunk": (0, 60), "width": 110.0, "bottom": -60.0, "top": 200.0}
+    crown |= {"leaf": 0.1, "bare": 1.0, "in_leaf": ("06-10", "09-01")}
+    where = {"latitude": 71.0, "longitude": 25.0, "place": {"timezone": "Europe/Oslo"}}
+    site = site_of(window, **where, need={"beam": 0.0}, tree=[crown])
     first, last = date(2026, 6, 9), date(2026, 6, 10)
     span = dates_bounds(first, last, site.place.zone)
     midnight = dates_bounds(last, last, site.place.zone).start

@@ -14,9 +14,9 @@ from raycast import beam_share
 
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.exposure import observer_of, spot_in_window, spot_scene, window_scene
-from suncover.facade.scene import SkyScene, SpotScene, WindowScene, front_settled
+from suncover.facade.scene import SkyScene, WindowScene, front_settled
 from suncover.facade.skyline import Skyline
-from suncover.site.model import Need, Site, Spot, Window
+from suncover.site.model import Site, Spot, Window
 from suncover.sun.clearsky import height_for_beam
 from suncover.sun.position import Observer, sun_position
 
@@ -82,7 +82,7 @@ def counted(site: Site, sun: np.ndarray, seconds: float, share: np.ndarray) -> n
 @pytest.mark.parametrize("crowded", [False, True], ids=["alone", "with surroundings"])
 @settings(max_examples=20)
 @given(seed=seeds, beam=st.sampled_from([0.0, 120.0]), fraction=st.sampled_from([0.0, 0.3]))
-def test_lit_as_by_rays(crowded: bool, seed: int, beam: float, fraction: float) -> None:
+def test_lit_as_by_rays(crowded, seed, beam, fraction):
     rng = np.random.default_rng(seed)
     site = random_site(rng, crowded=crowded, beam=beam, fraction=fraction)
     (window,) = site.windows
@@ -119,9 +119,7 @@ def _much(site: Site, direction: np.ndarray, number: int, sun: Daylight) -> bool
     fraction=st.sampled_from([0.0, 0.3]),
     radius=st.sampled_from([0.15, 0.65, 2.0, 6.4]),
 )
-def test_what_is_settled_for_a_patch_holds_in_all_of_it(
-    crowded: bool, seed: int, beam: float, fraction: float, radius: float
-) -> None:
+def test_what_is_settled_for_a_patch_holds_in_all_of_it(crowded, seed, beam, fraction, radius):
     rng = np.random.default_rng(seed)
     site = random_site(rng, crowded=crowded, beam=beam, fraction=fraction)
     scenes = (scene_of(site), spot_scene(site, site.spots[0], site.need, START, END))
@@ -142,7 +140,7 @@ def test_what_is_settled_for_a_patch_holds_in_all_of_it(
 
 
 @pytest.mark.parametrize("beam", [0.0, 120.0])
-def test_patches_below_the_horizon_leave_room_for_the_onset_of_refraction(beam: float) -> None:
+def test_patches_below_the_horizon_leave_room_for_the_onset_of_refraction(beam):
     """Where the upper limb first shows, the apparent sun leaps up by some 0.6 degree."""
     gate = BeamGate(START, END, HERE, beam)
     scene = SkyScene(gate, (Skyline(((0.0, -5.0),)),))
@@ -160,39 +158,6 @@ def test_patches_below_the_horizon_leave_room_for_the_onset_of_refraction(beam: 
         assert (state != 0).mean() > 0.9
 
 
-def test_most_of_a_day_is_settled() -> None:
-    """A plain window: all but some minutes about the changes."""
-    window = Window(name="w", azimuth=200, width=1, height=1)
-    scene = window_scene(site_of(window), window, Need(), START, END)
-    times = START + 5 * DAY + np.arange(150.0, DAY, 300.0)
-    sun = Daylight.at(times, HERE)
-    state = scene.settled(Daylight(times, sun.direction, 0.64))
-    assert (state == 0).sum() <= 6
-    assert (state[state != 0] > 0).tolist() == scene.lit(sun)[state != 0].tolist()
-
-
-@settings(max_examples=30)
-@given(seeds)
-def test_spot_is_lit_where_its_ray_goes_free(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    site = random_site(rng, crowded=True, beam=0.0)
-    (window,), (spot,) = site.windows, site.spots
-    place = spot_in_window(spot, window)
-    scene = spot_scene(site, spot, site.need, START, END)
-    suns = up_in_the_sky(rng, window, 60)
-    sun = Daylight(np.full(suns.shape[1], START + 1000.0), suns)
-    lit = scene.lit(sun)
-    skyline = Skyline(window.skyline) if window.skyline else None
-    for number, direction in enumerate(suns.T):
-        free = place[2] <= 0.0 and sun.elevation[number] > 0.0
-        if skyline:
-            free = free and sun.elevation[number] > skyline.elevation(sun.azimuth[number])
-        if free:
-            here = on_site(window, place[None])
-            free = beam_share(site, window, here, direction, beyond=-place[2])[0] > 0.0
-        assert lit[number] == free
-
-
 @pytest.mark.parametrize(
     ("azimuth", "tilt", "spot", "expected"),
     [
@@ -204,54 +169,21 @@ def test_spot_is_lit_where_its_ray_goes_free(seed: int) -> None:
     ],
     ids=["wall", "roof light"],
 )
-def test_place_of_a_spot(
-    azimuth: float, tilt: float, spot: tuple[float, float, float], expected: tuple[float, ...]
-) -> None:
+def test_place_of_a_spot(azimuth, tilt, spot, expected):
     window = Window(name="w", azimuth=azimuth, tilt=tilt, width=1.2, height=1.4, sill=0.9)
     distance, offset, height = spot
     desk = Spot(name="s", window="w", distance=distance, offset=offset, height=height)
     assert spot_in_window(desk, window) == pytest.approx(expected, abs=1e-12)
 
 
-def test_spot_before_the_glass_never_gets_sun_through_it() -> None:
-    """Under glass that leans inward a spot may lie out of doors by its distance."""
-    scene = scene_of(site_of(Window(name="w", azimuth=180, tilt=90, width=9, height=9)))
-    outside = SpotScene(scene, np.array([0.5, 0.5, 0.1]))
-    suns = random_suns(
-        np.random.default_rng(1), Window(name="w", azimuth=180, width=1, height=1), 9
-    )
-    assert not outside.lit(Daylight(np.full(9, float(START)), suns)).any()
-    assert (outside.settled(Daylight(np.full(9, float(START)), suns, 1.0)) == -1).all()
-
-
-@settings(max_examples=20)
-@given(seeds)
-def test_sunlit_share_as_by_random_rays(seed: int) -> None:
-    """Crowns count by what they let through, whatever the beam."""
-    rng = np.random.default_rng(seed)
-    site = random_site(rng, crowded=True, beam=400.0, fraction=0.5)
-    (window,) = site.windows
-    suns = up_in_the_sky(rng, window, 8)
-    sun = Daylight(np.full(suns.shape[1], START + 9000.0), suns)
-    shares, rays = scene_of(site).sunlit_share(sun), 500
-    skyline = Skyline(window.skyline) if window.skyline else None
-    points = on_site(window, points_on(rng, window, rays))
-    for number, direction in enumerate(suns.T):
-        mean = beam_share(site, window, points, direction).mean()
-        hidden = skyline and not sun.elevation[number] > skyline.elevation(sun.azimuth[number])
-        if hidden or sun.elevation[number] <= 0.0:
-            mean = 0.0
-        assert shares[number] == pytest.approx(mean, abs=5 * 0.5 / np.sqrt(rays))
-
-
-def test_front_of_the_glass_for_patches() -> None:
+def test_front_of_the_glass_for_patches():
     cosine = np.cos(np.radians([80.0, 88.0, 92.0, 100.0]))
     up = np.stack([np.zeros(4), np.sqrt(1 - 0.25) * np.ones(4), np.full(4, 0.5)])
     assert front_settled(Daylight(np.zeros(4), up, 5.0), cosine).tolist() == [1, 0, 0, -1]
     assert front_settled(Daylight(np.zeros(4), up, 1.0), cosine).tolist() == [1, 1, -1, -1]
 
 
-def test_gate_knows_its_days_and_their_neighbours() -> None:
+def test_gate_knows_its_days_and_their_neighbours():
     gate = BeamGate(START, END, HERE, 120.0)
     days = np.arange(START // DAY, END // DAY + 1)
     heights = height_for_beam(days, HERE, 120.0)
@@ -268,7 +200,7 @@ def test_gate_knows_its_days_and_their_neighbours() -> None:
         assert (least, most) == (near.min(), near.max())
 
 
-def test_daylight_is_the_apparent_sun() -> None:
+def test_daylight_is_the_apparent_sun():
     times = START + np.arange(0.0, DAY, 1000.0)
     sun, position = Daylight.at(times, HERE), sun_position(times, HERE)
     assert sun.elevation == pytest.approx(position.apparent_elevation, abs=1e-9)

@@ -65,9 +65,9 @@ def simple_window(rng: np.random.Generator) -> Window:
             return window
 
 
-@settings(max_examples=60)
+@settings(max_examples=36)
 @given(st.integers(0, 2**32 - 1))
-def test_conditions_hold_just_where_some_glass_is_sunlit(seed: int) -> None:
+def test_conditions_hold_just_where_some_glass_is_sunlit(seed):
     rng = np.random.default_rng(seed)
     window = simple_window(rng)
     glass = glass_of(window)
@@ -90,14 +90,12 @@ def test_conditions_hold_just_where_some_glass_is_sunlit(seed: int) -> None:
 
 @pytest.mark.parametrize("latitude", [-90.0, -66.0, -35.0, -10.0, 0.0, 23.4, 47.0, 60.0, 80.0])
 @pytest.mark.parametrize("elevation", [-400.0, 0.0, 5000.0])
-def test_apparent_sun_moves_no_faster_than_the_sweep_takes_for_granted(
-    latitude: float, elevation: float
-) -> None:
+def test_apparent_sun_moves_no_faster_than_the_sweep_takes_for_granted(latitude, elevation):
     """Its speed and bending along its path, and from day to day, while it is up."""
     here = Observer(latitude, 11.0, elevation)
     times = NEW_YEAR + np.random.default_rng(1).uniform(0, 366 * DAY, 4000)
 
-    def sun(after: float) -> np.ndarray:
+    def sun(after):
         return sun_directions(times + after, here, smooth=True)
 
     now = sun(0.0)
@@ -117,18 +115,14 @@ def random_sites(seed: int, latitude: float) -> tuple[Site, int]:
     windows = [
         simple_window(rng).model_copy(update={"name": f"w{n}", "position": None}) for n in range(6)
     ]
-    site = site_of(
-        *windows,
-        latitude=latitude,
-        longitude=float(rng.uniform(-180, 180)),
-        need={"beam": float(rng.choice([0.0, 120.0]))},
-    )
+    need, longitude = {"beam": float(rng.choice([0.0, 120.0]))}, float(rng.uniform(-180, 180))
+    site = site_of(*windows, latitude=latitude, longitude=longitude, need=need)
     return site, int(rng.integers(0, 330))
 
 
-@settings(max_examples=12)
+@settings(max_examples=10)
 @given(st.integers(0, 2**32 - 1), st.floats(-90, 90))
-def test_random_windows_as_by_samples(seed: int, latitude: float) -> None:
+def test_random_windows_as_by_samples(seed, latitude):
     assert_same(*random_sites(seed, latitude), 25)
 
 
@@ -138,14 +132,14 @@ LATITUDES = [-90.0, -66.5, -23.4, 0.0, 23.4, 51.0, 66.5, 80.0, 90.0]
 
 @pytest.mark.slow
 @pytest.mark.parametrize("latitude", LATITUDES)
-def test_many_random_windows_as_by_samples(latitude: float) -> None:
+def test_many_random_windows_as_by_samples(latitude):
     found = sum(assert_same(*random_sites(seed, latitude), 25) for seed in range(60))
     assert found > 1000
 
 
-@pytest.mark.parametrize("latitude", [0.0, 25.0, -45.0, 66.0, 80.0])
+@pytest.mark.parametrize("latitude", [0.0, -45.0, 66.0, 80.0])
 @pytest.mark.parametrize("tilt", [0.0, 1.0, 5.0, 45.0])
-def test_sun_that_comes_and_goes_at_the_horizon(latitude: float, tilt: float) -> None:
+def test_sun_that_comes_and_goes_at_the_horizon(latitude, tilt):
     """Glass that looks up meets the sun where refraction bends its path most."""
     windows = [
         Window(name=f"w{azimuth}", azimuth=azimuth, tilt=tilt, width=1, height=1)
@@ -156,44 +150,31 @@ def test_sun_that_comes_and_goes_at_the_horizon(latitude: float, tilt: float) ->
 
 
 @pytest.mark.parametrize("latitude", [-7.2, -7.15, 0.0, 12.1, 23.4])
-def test_sun_about_the_zenith_beside_a_tall_fin(latitude: float) -> None:
+def test_sun_about_the_zenith_beside_a_tall_fin(latitude):
     """Which side it comes from then changes slowly, and may do so twice in minutes."""
+    tall = {"width": 1, "height": 3}
     windows = [
-        Window(
-            name=f"{azimuth} {side}",
-            azimuth=azimuth,
-            width=1,
-            height=3,
-            fins=(Fin(side=side, depth=1),),
-        )
-        for azimuth in (4, 88, 94, 274)
+        Window(name=f"{way} {side}", azimuth=way, fins=(Fin(side=side, depth=1),), **tall)
+        for way in (4, 88, 94, 274)
         for side in ("left", "right")
     ]
     site = site_of(*windows, latitude=latitude)
     assert sum(assert_same(site, first, 40) for first in (50, 150, 260)) > 800
 
 
-def test_plates_that_meet_in_a_corner() -> None:
+def test_plates_that_meet_in_a_corner():
     """The last sliver of sun goes between the two shadows, and hardly grows for seconds."""
-    window = Window(
-        name="w",
-        azimuth=73.3,
-        tilt=96.08,
-        width=2,
-        height=0.812,
-        reveal=0.135,
-        overhang=Overhang(depth=1, left=0),
-        fins=(Fin(side="left", depth=0.396),),
-    )
+    plates = {"overhang": Overhang(depth=1, left=0), "fins": (Fin(side="left", depth=0.396),)}
+    sizes = {"tilt": 96.08, "width": 2, "height": 0.812, "reveal": 0.135}
+    window = Window(name="w", azimuth=73.3, **sizes, **plates)
     site = site_of(window, latitude=-39.7, need={"beam": 0.0})
     assert assert_same(site, 0, 365) > 300
 
 
-def test_gathering_no_windows_and_no_time() -> None:
-    window = Window(name="w", azimuth=180, width=1, height=1, overhang=Overhang(depth=1))
-    site = site_of(window)
-    here, scene = observer_of(site.place), window_scene(site, window, site.need, NEW_YEAR, NEW_YEAR)
+def test_gathering_no_windows_and_no_time():
+    site = site_of(Window(name="w", azimuth=180, width=1, height=1))
+    here, end = observer_of(site.place), NEW_YEAR - DAY
+    scene = window_scene(site, site.windows[0], site.need, NEW_YEAR, NEW_YEAR)
     assert list(SunSearch(here, NEW_YEAR, NEW_YEAR + DAY).on_windows([])) == []
-    for end in (NEW_YEAR, NEW_YEAR - DAY):
-        (found,) = SunSearch(here, NEW_YEAR, end).on_windows([scene])
-        assert found.shape == (0, 2)
+    (found,) = SunSearch(here, NEW_YEAR, end).on_windows([scene])
+    assert found.shape == (0, 2)

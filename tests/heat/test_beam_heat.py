@@ -26,7 +26,7 @@ def site_of(**window: object) -> Site:
 
 
 @pytest.mark.parametrize(("azimuth", "tilt"), [(150, 90), (100, 90), (200, 35)])
-def test_a_bare_window_gets_what_pvlibs_angles_give(azimuth: float, tilt: float) -> None:
+def test_a_bare_window_gets_what_pvlibs_angles_give(azimuth, tilt):
     site = site_of(azimuth=azimuth, tilt=tilt)
     spell = Spell(NOON - 3600, NOON + 5400)
     seconds = np.arange(spell.start, spell.end, 10) + 5.0
@@ -40,7 +40,7 @@ def test_a_bare_window_gets_what_pvlibs_angles_give(azimuth: float, tilt: float)
     assert beam_kwh(site, site.all_shades()[0], [spell]) == pytest.approx(expected, rel=1e-3)
 
 
-def test_spells_add_up_and_a_shaded_window_gets_nothing() -> None:
+def test_spells_add_up_and_a_shaded_window_gets_nothing():
     site = site_of()
     shade = site.all_shades()[0]
     parts = [Spell(NOON, NOON + 1234), Spell(NOON + 1234, NOON + 3000)]

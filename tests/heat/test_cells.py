@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -36,7 +34,7 @@ def some_slopes(count: int = 4000, seed: int = 7) -> Slopes:
 
 
 @pytest.mark.parametrize("window", WINDOWS, ids=lambda window: window.name)
-def test_plates_and_reveal_are_those_of_the_closed_form(window: Window) -> None:
+def test_plates_and_reveal_are_those_of_the_closed_form(window):
     glass, slopes = glass_of(window), some_slopes()
     exact = sunlit_fraction(slopes.p, slopes.q, glass)
     strips = lit_strips(glass, None, slopes, np.zeros((0, len(slopes.p))))
@@ -59,7 +57,7 @@ def yard(window: Window) -> Site:
 
 
 @pytest.mark.parametrize("window", WINDOWS[:4], ids=lambda window: window.name)
-def test_obstacles_and_crowns_are_those_of_drawn_polygons(window: Window) -> None:
+def test_obstacles_and_crowns_are_those_of_drawn_polygons(window):
     """Joint shares: `Surroundings.beam_share` draws every shadow and cuts them by shapely."""
     site = yard(window)
     pane = site.windows[0]
@@ -81,7 +79,7 @@ def test_obstacles_and_crowns_are_those_of_drawn_polygons(window: Window) -> Non
 
 
 @pytest.mark.parametrize("window", [WINDOWS[0], WINDOWS[3]], ids=lambda window: window.name)
-def test_what_every_depth_takes_is_what_each_depth_leaves(window: Window) -> None:
+def test_what_every_depth_takes_is_what_each_depth_leaves(window):
     """The sum over all depths at once, beside the share at each depth alone."""
     site = yard(window)
     scene = window_scene(site, site.windows[0], site.need, 0, 86_400)
@@ -97,9 +95,9 @@ def test_what_every_depth_takes_is_what_each_depth_leaves(window: Window) -> Non
         assert row == pytest.approx((bare - strips.share(float(depth))) @ weights, rel=1e-9)
 
 
-def test_nothing_around_takes_light_twice() -> None:
+def test_nothing_around_takes_light_twice():
     """Two walls, one behind the other, hide what the nearer hides."""
-    near = replace_top(WALL, 3.0)
+    near = WALL.model_copy(update={"top": 3.0})
     far = near.model_copy(
         update={"name": "far", "footprint": ((-9, -9), (6, -9), (6, -8), (-9, -8))}
     )
@@ -112,14 +110,3 @@ def test_nothing_around_takes_light_twice() -> None:
         strips = lit_strips(scene.glass, scene.surroundings, slopes, np.zeros((0, 600)))
         shares.append(strips.share(0.0))
     assert (shares[1] <= shares[0] + 1e-12).all()
-
-
-def replace_top(wall: Obstacle, top: float) -> Obstacle:
-    return wall.model_copy(update={"top": top})
-
-
-def test_strips_of_no_overhang_are_the_open_glass() -> None:
-    slopes = some_slopes(50)
-    strips = lit_strips(glass_of(WINDOWS[2]), None, slopes, np.zeros((0, 50)))
-    assert (strips.share(0.0) == strips.share(1.0)).all()
-    assert replace(strips, upper=strips.upper + 1.0).share(0.0) == pytest.approx(strips.share(0.0))

@@ -35,7 +35,7 @@ def home(**best: object) -> Site:
     )
 
 
-def test_the_heat_is_that_of_pvlibs_clear_sky_on_both_windows() -> None:
+def test_the_heat_is_that_of_pvlibs_clear_sky_on_both_windows():
     """pvlib from end to end: sun, clear sky, Perez on a wall, half of that on 3 and 2 m²."""
     place = pvlib.location.Location(39.7, -105.0, tz="UTC", altitude=1600)
     pieces = [Spell(START + HOUR * h, START + HOUR * h + 60) for h in range(12, 27)]
@@ -45,18 +45,10 @@ def test_the_heat_is_that_of_pvlibs_clear_sky_on_both_windows() -> None:
     expected = np.zeros(len(pieces))
     for azimuth, area in ((80, 3.0), (170, 2.0)):
         light = pvlib.irradiance.get_total_irradiance(
-            90,
-            azimuth,
-            sun["apparent_zenith"],
-            sun["azimuth"],
-            sky["dni"],
-            sky["ghi"],
-            sky["dhi"],
-            dni_extra=pvlib.irradiance.get_extra_radiation(times),
-            airmass=airmass,
-            albedo=0.2,
+            90, azimuth, sun["apparent_zenith"], sun["azimuth"], sky["dni"], sky["ghi"], sky["dhi"],
+            dni_extra=pvlib.irradiance.get_extra_radiation(times), airmass=airmass, albedo=0.2,
             model="perez",
-        )
+        )  # fmt: skip
         expected += 0.5 * area * light["poa_global"].fillna(0).to_numpy()
     site = home()
     found = admitted_watts(site, site.shades[0], pieces)
@@ -65,7 +57,7 @@ def test_the_heat_is_that_of_pvlibs_clear_sky_on_both_windows() -> None:
     assert expected.max() > 1000
 
 
-def test_a_kilowatt_hour_counts_what_the_file_says() -> None:
+def test_a_kilowatt_hour_counts_what_the_file_says():
     site = home(kwh=60)
     asked = [Spell(START + 14 * HOUR, START + 18 * HOUR)]
     pieces, worth, watts = worth_by_heat(site, site.shades[0], asked, [])
@@ -77,7 +69,7 @@ def test_a_kilowatt_hour_counts_what_the_file_says() -> None:
     assert float(seconds @ np.array(worth)) / 60 == pytest.approx(60 * energy)
 
 
-def test_what_is_not_for_heat_counts_a_minute_at_least() -> None:
+def test_what_is_not_for_heat_counts_a_minute_at_least():
     """At night nothing comes in, and a shade that is down for sleep still counts."""
     site = home(kwh=0)
     night = Spell(START + 5 * HOUR, START + 9 * HOUR)  # 23:00 to 3:00 by the sun
@@ -90,7 +82,7 @@ def test_what_is_not_for_heat_counts_a_minute_at_least() -> None:
         assert (power > 0) == (piece.start >= day.start)
 
 
-def test_pieces_are_even_and_hold_every_second() -> None:
+def test_pieces_are_even_and_hold_every_second():
     spells = [Spell(10, 11), Spell(20, 20 + 2 * STEP_S + 1), Spell(5000, 5000 + STEP_S)]
     pieces = pieces_of(spells)
     assert union(pieces) == tuple(spells)

@@ -40,7 +40,7 @@ WORKED = [
         for place, value in zip(("outside", "inside", "between"), values, strict=True)
     ],
 )
-def test_total_gain_by_the_standards_formulas(glass, cloth, place, expected) -> None:
+def test_total_gain_by_the_standards_formulas(glass, cloth, place, expected):
     assert total_gain(place, *glass, Fabric(*cloth)) == pytest.approx(expected, abs=5e-4)
 
 
@@ -55,7 +55,7 @@ SHEET = [
 
 
 @pytest.mark.parametrize(("cloth", "single", "double"), SHEET)
-def test_inside_fabrics_lie_on_the_safe_side_of_a_published_sheet(cloth, single, double) -> None:
+def test_inside_fabrics_lie_on_the_safe_side_of_a_published_sheet(cloth, single, double):
     """The method is stated to deviate by -0.02 to +0.10 from the exact sum, on the safe side; the
     sheet's two digits add half a hundredth. Such sheets are for panes of 6 mm: SHGC 0.81 and 0.70
     (ASHRAE Handbook; from memory).
@@ -71,7 +71,7 @@ def test_inside_fabrics_lie_on_the_safe_side_of_a_published_sheet(cloth, single,
     [((0.5, 0.4), (0.65, 0.95), (0.55, 0.95)), ((0.1, 0.4), (0.42, 1.0), (0.17, 0.37))],
     ids=["white curtain", "coloured textile"],
 )
-def test_reduction_factors_are_of_the_size_that_iso_13790_gives(cloth, inside, outside) -> None:
+def test_reduction_factors_are_of_the_size_that_iso_13790_gives(cloth, inside, outside):
     """For the usual double glass. The inside method is up to 0.1 of g too high, see its scope."""
     g, u = 0.76, 2.9
     left_in = total_gain("inside", g, u, Fabric(*cloth)) / g
@@ -85,7 +85,7 @@ CLOTHS = [(0, 0.9), (0, 0.05), (0.05, 0.54), (0.2, 0.6), (0.5, 0.4), (0.3, 0.0)]
 
 
 @pytest.mark.parametrize(("glass", "cloth"), list(itertools.product(GLASSES, CLOTHS)))
-def test_no_shade_lets_in_more_than_the_bare_glass_and_outside_is_best(glass, cloth) -> None:
+def test_no_shade_lets_in_more_than_the_bare_glass_and_outside_is_best(glass, cloth):
     outside, inside, between = (
         total_gain(place, *glass, Fabric(*cloth)) for place in ("outside", "inside", "between")
     )
@@ -93,8 +93,9 @@ def test_no_shade_lets_in_more_than_the_bare_glass_and_outside_is_best(glass, cl
     assert 0 <= between <= inside + 1e-9
 
 
-def test_a_dark_inside_cloth_leaves_most_and_a_white_one_a_third_or_so() -> None:
+def test_a_dark_inside_cloth_leaves_most_and_a_white_one_a_third_or_so():
     """Published sheets: dark 70-75 %, white 25-35 % of the bare gain; the method adds up to 0.1."""
+    assert set(FABRICS) == set(get_args(FabricKind))
     glass = class_table("double clear")
     dark = effect_on("inside", FABRICS["dark"], glass).left
     white = effect_on("inside", FABRICS["white"], glass).left
@@ -102,15 +103,11 @@ def test_a_dark_inside_cloth_leaves_most_and_a_white_one_a_third_or_so() -> None
     assert 0.25 <= white <= 0.35 + 0.1 / glass.normal
 
 
-def test_there_is_a_cloth_for_every_colour_that_a_site_file_may_name() -> None:
-    assert set(FABRICS) == set(get_args(FabricKind))
-
-
 def shade(**keys) -> Shade:
     return Shade(name="s", windows=("w",), **keys)
 
 
-def test_what_the_site_file_leaves_out_is_stated() -> None:
+def test_what_the_site_file_leaves_out_is_stated():
     glass = class_table("double clear")
     assumed = effect_of(shade(), glass)
     assert assumed.assumed
@@ -130,13 +127,13 @@ def test_what_the_site_file_leaves_out_is_stated() -> None:
     ],
     ids=["colour", "colour and own", "through only", "turned only", "both"],
 )
-def test_cloth_takes_own_values_first_and_never_more_than_all(keys, expected) -> None:
+def test_cloth_takes_own_values_first_and_never_more_than_all(keys, expected):
     fabric = fabric_of(shade(**keys))
     assert (fabric.transmittance, fabric.reflectance) == pytest.approx(expected)
     assert fabric.absorptance >= -1e-12
 
 
-def test_dark_cloth_inside_gets_a_caution_and_light_or_outside_cloth_none() -> None:
+def test_dark_cloth_inside_gets_a_caution_and_light_or_outside_cloth_none():
     glass = class_table("double clear")
     assert "may crack" in cautions(effect_on("inside", FABRICS["dark"], glass))[0]
     assert "50 mm" in cautions(effect_on("between", FABRICS["medium"], glass))[0]

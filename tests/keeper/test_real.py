@@ -14,13 +14,25 @@ import sys
 import time
 import urllib.request
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from command_line import run
-from keeper_run import Broker, Motors, Run, free_port, home, needs_broker, wait_for
+from keeper_run import (
+    SUNNY_SITE,
+    Broker,
+    Motors,
+    Run,
+    SetClock,
+    free_port,
+    home,
+    needs_broker,
+    wait_for,
+)
 
 SLUG = "kitchen-roller"
+NOON, NIGHT = "2027-06-21T12:00+02:00", "2027-06-21T23:00+02:00"
 
 
 class Site:
@@ -190,27 +202,6 @@ def test_a_motor_that_never_answers(site: Site) -> None:
     assert len(site.motors.orders) == 2
 
 
-@needs_broker
-def test_a_password_and_json_lines(tmp_path: Path) -> None:
-    broker = Broker(tmp_path, password="larks and sparrows")
-    (tmp_path / "word").write_text("larks and sparrows\n")
-    path = tmp_path / "home.toml"
-    path.write_text(home(broker.port, more='user = "keeper"\npassword_file = "word"'))
-    motors = Motors(broker.port, login=("keeper", "larks and sparrows"))
-    keeper = Run(path, "--log", "json")
-    try:
-        wait_for(lambda: motors.state(SLUG) == "as planned")
-    finally:
-        status = keeper.end()
-        motors.close()
-        broker.kill()
-    assert status == 0
-    lines = [json.loads(line) for line in keeper.told]
-    assert {"time", "event", "shade", "text"} <= lines[0].keys()
-    assert any(line["event"] == "order" and line["shade"] == "Kitchen roller" for line in lines)
-    assert "larks" not in "\n".join(keeper.told)
-
-
 def program(folder: Path, text: str) -> str:
     path = folder / "relay.py"
     path.write_text(text)
@@ -294,28 +285,48 @@ def test_beyond_this_machine_only_with_a_word(tmp_path: Path) -> None:
     assert "16 or more" in run("keep", path, "--serve", ":0", "--token-file", token).err
 
 
-@pytest.mark.timeout(1800)  # two hundred starts, each with a run
 @pytest.mark.slow
 @needs_broker
-def test_two_hundred_kills(site: Site) -> None:
-    """Killed at random instants while the site file goes to and fro: no order twice, and it ends
-    as planned.
+def test_two_hundred_kills(tmp_path: Path) -> None:
+    """Killed at random instants, in four houses at once."""
+    houses = [tmp_path / f"house {number}" for number in range(4)]
+    with ThreadPoolExecutor(len(houses)) as pool:
+        list(pool.map(fifty_kills, houses))
+
+
+def fifty_kills(folder: Path) -> None:
+    """No order is given twice for one difference, and it ends as planned.
+
+    The clock goes to and fro between noon and night; its plan, kept on disk, holds for both.
     """
-    chance = random.Random(17)
-    site.motors.delay = 1.0
-    down = True
-    first = site.keeper()
-    site.stands()  # its place is known from here on
-    first.kill()
-    for _ in range(200):
-        if chance.random() < 0.3:
-            down = not down
-            site.write(down=down)
-        keeper = site.keeper()
-        time.sleep(chance.uniform(0.3, 4.0))
+    chance = random.Random(folder.name)
+    folder.mkdir()
+    path, broker, clock = folder / "home.toml", Broker(folder), SetClock(folder)
+    motors = Motors(broker.port)
+    path.write_text(SUNNY_SITE.format(port=broker.port, shade=""))
+    noon = True
+    clock.set(NOON)
+    keeper = Run(path, env=clock.env)
+    try:
+        motors.delay = 1.0
+        wait_for(lambda: motors.state("south") == "as planned")  # its place is known from here on
         keeper.kill()
-    site.keeper()
-    site.stands(100 if down else 0)
-    orders = site.motors.orders
-    for before, after in itertools.pairwise(orders):
-        assert before["position"] != after["position"] or before["order"] == after["order"]
+        for _ in range(50):
+            if chance.random() < 0.5:
+                noon = not noon
+                clock.set(NOON if noon else NIGHT)
+            keeper = Run(path, env=clock.env)
+            time.sleep(chance.uniform(0.3, 3.0))
+            keeper.kill()
+        keeper = Run(path, env=clock.env)
+        motors.heard.clear()
+        wait_for(lambda: motors.state("south") == "as planned")
+        assert motors.orders[-1]["position"] == (100 if noon else 0)
+        for before, after in itertools.pairwise(motors.orders):
+            assert before["position"] != after["position"] or before["order"] == after["order"]
+        assert len(motors.orders) > 10  # or they were killed too early to matter
+    finally:
+        if keeper.process.poll() is None:
+            keeper.kill()
+        motors.close()
+        broker.kill()

@@ -214,6 +214,74 @@ def test_a_report_without_an_order_is_the_truth() -> None:
     assert house.given()[-1] == (2000, 100)
 
 
+def test_a_motor_that_never_knows_its_place_may_say_so_again_and_again() -> None:
+    def blind(order: Order) -> list[tuple[float, Report]]:
+        return [(TRAVEL, Report(order.slug, order.flight.order, None, moving=False))]
+
+    house = House(agenda(motor("a", DAY)), motor_of=blind).known(a=0).linked().until(2000)
+    house.tell(Report("a", None, None, moving=False))
+    assert house.until(3000).given() == [(1000, 100)]
+    house.tell(Report("a", None, 90.0, moving=False), Report("a", None, None, moving=False))
+    assert house.state.of("a").position is None  # it knew, and does no more
+
+
+def test_that_it_runs_said_after_the_answer_changes_nothing() -> None:
+    def hasty(order: Order) -> list[tuple[float, Report]]:
+        [(after, done)] = obeys(order)
+        return [(after, done), (after + 1, replace(done, moving=True))]
+
+    house = House(agenda(motor("a", DAY)), motor_of=hasty).known(a=0).linked().until(4000)
+    assert house.given() == [(1000, 100)]
+    assert word(house) == "as planned"
+
+
+def test_a_motor_that_says_for_ever_that_it_runs_is_silent() -> None:
+    def runs(order: Order) -> list[tuple[float, Report]]:
+        begun = Report(order.slug, order.flight.order, None, moving=True)
+        return [(at, begun) for at in range(0, 120, 5)]
+
+    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=runs).known(a=0).linked()
+    house.until(3000)
+    assert word(house) == "no answer"
+    assert len(house.orders) <= 6  # by pauses that triple, not one after the other
+
+
+def test_a_shade_that_leaves_its_place_by_itself_is_not_chased() -> None:
+    def sinks(order: Order) -> list[tuple[float, Report]]:
+        [(after, done)] = obeys(order)
+        return [(after, done), (after + 1, Report(order.slug, None, 96.0, moving=False))]
+
+    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=sinks).known(a=0).linked()
+    house.until(1300)
+    assert len(house.orders) <= 2 + 3  # at once, then after 10, 30 and 90 s
+
+
+def test_an_answer_that_went_with_the_broker_is_no_silence() -> None:
+    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=is_silent).known(a=0)
+    house.linked().until(1010)
+    house.tell(Unlinked())
+    house.until(1600).linked()
+    house.motor_of = obeys
+    house.until(1700)
+    assert house.given() == [(1000, 100), (1605, 100)]
+    assert house.state.of("a").silences == 0
+
+
+def test_what_the_broker_kept_from_before_an_order_does_not_end_its_run() -> None:
+    house = House(agenda(motor("a", [(1000, 50000, 100)]))).known(a=0).linked().until(1010)
+    house.tell(Restarted(), Linked(), Report("a", None, 0.0, moving=False))
+    assert house.until(2000).given() == [(1000, 100)]
+
+
+def test_a_plan_that_has_no_such_day_moves_nothing() -> None:
+    house = House(agenda(motor("a", DAY))).known(a=0).linked()
+    house.now = START + 300 * 86400.0
+    house.tell(Stepped(300 * 86400.0))
+    house.now = START - 30 * 86400.0
+    house.tell(Stepped(-330 * 86400.0))
+    assert house.orders == []
+
+
 def test_a_hand_wins_until_the_plans_next_move() -> None:
     twice = [(1000, 5000, 100), (7000, 9000, 100)]
     house = House(agenda(motor("a", twice))).known(a=0).linked().until(2000)

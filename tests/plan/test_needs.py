@@ -11,6 +11,7 @@ from astral import Observer as AstralObserver
 from astral.sun import dawn, dusk
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from plan_cases import home
 
 from suncover.base.clock import dates_bounds, instant_of, season_spells
 from suncover.base.spell import Spell, intersect, subtract, union
@@ -18,39 +19,30 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import find_exposures, observer_of, sun_on_spots, window_scene
 from suncover.facade.reach import Level, reach
 from suncover.plan.needs import Want, needed_spells, spots_behind
-from suncover.site.model import Site
 
 ZURICH = ZoneInfo("Europe/Zurich")
 FIRST, LAST = date(2026, 9, 10), date(2026, 9, 24)
 # astral's dawn is good to about 0.01 degree; twilight's height changes by 1 degree in 6 minutes.
 ONE_MINUTE = 60
 
-HOUSE = {
-    "site": {"name": "x", "latitude": 47.37, "longitude": 8.54, "timezone": "Europe/Zurich"},
-    "window": [
-        {"name": "study", "azimuth": 150, "width": 1.6, "height": 1.4, "sill": 0.8},
-        {"name": "hall", "azimuth": 200, "width": 1.0, "height": 2.0},
-    ],
-    "spot": [
-        {"name": "desk", "window": "study", "distance": 1.4, "height": 0.75},
-        {"name": "painting", "window": "study", "distance": 3, "offset": -1, "height": 1.5},
-        {"name": "basket", "window": "hall", "distance": 1.0, "height": 0.1},
-    ],
+WINDOWS = {
+    "study": {"azimuth": 150, "width": 1.6, "height": 1.4, "sill": 0.8},
+    "hall": {"azimuth": 200, "width": 1.0, "height": 2.0},
 }
+SPOTS = [
+    {"name": "desk", "window": "study", "distance": 1.4, "height": 0.75},
+    {"name": "painting", "window": "study", "distance": 3, "offset": -1, "height": 1.5},
+    {"name": "basket", "window": "hall", "distance": 1.0, "height": 0.1},
+]
 
 
-def house(need, windows=("study",), place=None, **shade):
-    return Site.model_validate(
-        {
-            **HOUSE,
-            "site": {**HOUSE["site"], **(place or {})},
-            "shade": [{"name": "s", "windows": list(windows), "need": need, **shade}],
-        }
-    )
+def house(need, windows=("study",), place=(47.37, 8.54, "Europe/Zurich"), **shade):
+    shades = {"s": {"windows": list(windows), "need": need, **shade}}
+    return home(WINDOWS, shades, place, spot=SPOTS)
 
 
 def wants_of(site, first=FIRST, last=LAST):
-    span = dates_bounds(first, last, site.place.zone)
+    span = span_of(site, first, last)
     return needed_spells(site, site.shades[0], span.start, span.end)
 
 
@@ -194,7 +186,7 @@ def test_sleep_only_where_astrals_dawn_comes_first():
 
 def test_sleep_under_the_midnight_sun_and_in_the_polar_night():
     """Tromsø: in June it stays light, so every night asks; in December it is dark at seven."""
-    tromso = {"latitude": 69.65, "longitude": 18.96, "timezone": "Europe/Oslo"}
+    tromso = 69.65, 18.96, "Europe/Oslo"
     site = house({"for": ["sleep"], "sleep": {"dark": ["22:00", "07:00"]}}, place=tromso)
     light = wants_of(site, date(2026, 6, 10), date(2026, 6, 14))
     assert len(light) == 5
@@ -202,18 +194,23 @@ def test_sleep_under_the_midnight_sun_and_in_the_polar_night():
     assert wants_of(site, date(2026, 12, 10), date(2026, 12, 14)) == ()
 
 
-def test_sleep_by_day():
-    """Who sleeps from 08:00 to 15:00 sleeps in the light, which came before."""
-    site = house({"for": ["sleep"], "sleep": {"dark": ["08:00", "15:00"]}})
-    wants = wants_of(site)
-    assert len(wants) == 15
-    assert all(w.spell.seconds == 7 * 3600 and w.dawn is None for w in wants)
-
-
-def test_a_light_evening_alone_is_no_reason_to_sleep_in_the_dark():
-    """In mid-October a child's bedtime of 18:30 is light, and dawn comes after waking at 06:30."""
-    site = house({"for": ["sleep"], "sleep": {"dark": ["18:30", "06:30"]}})
-    assert wants_of(site, date(2026, 10, 12), date(2026, 10, 14)) == ()
+@pytest.mark.parametrize(
+    ("need", "first", "nights"),
+    [
+        # Who sleeps from 08:00 to 15:00 sleeps in the light, which came before.
+        ({"for": ["sleep"], "sleep": {"dark": ["08:00", "15:00"]}}, FIRST, 3),
+        # In mid-October a child's bedtime of 18:30 is light, and dawn comes after waking at 06:30:
+        # a light evening alone is no reason to sleep in the dark.
+        ({"for": ["sleep"], "sleep": {"dark": ["18:30", "06:30"]}}, date(2026, 10, 12), 0),
+        # In June dusk in Zurich is at 22:05: privacy until 21:30 asks for nothing then.
+        ({"for": ["privacy"], "privacy": {"until": "21:30"}}, date(2026, 6, 15), 0),
+    ],
+    ids=["by day", "a light evening", "a late dusk"],
+)
+def test_nights_that_ask(need, first, nights):
+    wants = wants_of(house(need), first, first + timedelta(days=2))
+    assert len(wants) == nights
+    assert all(want.spell.seconds == 7 * 3600 and want.dawn is None for want in wants)
 
 
 @pytest.mark.parametrize("until", ["22:30", "00:45", None])
@@ -234,14 +231,8 @@ def test_privacy_from_astrals_dusk(until):
         assert want.spell.end == pytest.approx(end, abs=ONE_MINUTE if until is None else 0)
 
 
-def test_privacy_ends_before_a_late_dusk():
-    """In June dusk in Zurich is at 22:05: privacy until 21:30 asks for nothing then."""
-    site = house({"for": ["privacy"], "privacy": {"until": "21:30"}})
-    assert wants_of(site, date(2026, 6, 15), date(2026, 6, 20)) == ()
-
-
 def test_privacy_in_the_polar_night_goes_by_the_clock():
-    north = {"latitude": 78.2, "longitude": 15.6, "timezone": "Arctic/Longyearbyen"}
+    north = 78.2, 15.6, "Arctic/Longyearbyen"
     site = house({"for": ["privacy"], "privacy": {"until": "23:00"}}, place=north)
     wants = wants_of(site, date(2026, 12, 10), date(2026, 12, 12))
     assert [w.spell.seconds for w in wants] == [11 * 3600] * 3

@@ -20,27 +20,17 @@ START = 1_788_220_800  # 2026-09-01 00:00 UTC
 END = START + 20 * DAY
 
 
+PLACE = {"name": "x", "latitude": 47.37, "longitude": 8.54, "elevation": 400}
+STUDY = {"name": "study", "azimuth": 150, "width": 1.6, "height": 1.4, "sill": 0.8}
+SPOTS = [
+    {"name": "desk", "window": "study", "distance": 1.4, "height": 0.75},
+    {"name": "far wall", "window": "study", "distance": 30, "height": 0.75},
+]
+
+
 def home(**tables):
-    return Site.model_validate(
-        {
-            "site": {"name": "x", "latitude": 47.37, "longitude": 8.54, "elevation": 400},
-            "window": [
-                {
-                    "name": "study",
-                    "azimuth": 150,
-                    "width": 1.6,
-                    "height": 1.4,
-                    "sill": 0.8,
-                    "position": [0, 0],
-                }
-            ],
-            "spot": [
-                {"name": "desk", "window": "study", "distance": 1.4, "height": 0.75},
-                {"name": "far wall", "window": "study", "distance": 30, "height": 0.75},
-            ],
-            **tables,
-        }
-    )
+    window = [{**STUDY, "position": [0, 0]}]
+    return Site.model_validate({"site": PLACE, "window": window, "spot": SPOTS, **tables})
 
 
 @dataclass(frozen=True)
@@ -101,13 +91,8 @@ def test_a_crown_weakens_the_dose_by_its_share():
     assert veiled.kwh_per_m2 == pytest.approx(0.4 * bare.kwh_per_m2)
 
 
-SHADES = [
-    {"name": "roller", "windows": ["study"], "stops": [30, 100]},
-]
-
-
 def test_what_closings_leave_of_the_dose():
-    site = home(shade=SHADES)
+    site = home(shade=[{"name": "roller", "windows": ["study"], "stops": [30, 100]}])
     whole = spot_doses(site, START, END, {})[0]
     spells = sun_on_spots(site, START, END, Need(beam=0))["desk"]
     closed = [Run(spell.start, spell.end) for spell in spells]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -23,64 +22,27 @@ from suncover.plan.unit import leader_of, units_of
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.model import Site
 
-HOME = """
-[site]
-name = "Kentia House"
-latitude = -31.53
-longitude = 159.07
-timezone = "Australia/Lord_Howe"
-[need]
-season = ["09-20", "03-31"]
-[[window]]
-name = "east"
-azimuth = 80
-width = 1.2
-height = 1.2
-skyline = [[60, 0], [75, 0], [75, 40], [85, 40], [85, 0], [110, 0], [110, 30], [112, 30], [112, 0]]
-[[window]]
-name = "north"
-azimuth = 5
-width = 2
-height = 1.4
-[window.overhang]
-depth = 0.8
-gap = 0.2
-[[window]]
-name = "west"
-azimuth = 280
-width = 1
-height = 1
-skyline = [[250, 20], [260, 50], [275, 0], [290, 60], [300, 0]]
-[[shade]]
-name = "east roller"
-windows = ["east"]
-travel = 70
-moves = 2
-quiet = ["21:00", "07:15"]
-in_quiet = "late"
-[[shade]]
-name = "north roller"
-windows = ["north"]
-travel = 40
-lead = 0
-lag = 5
-shortest = 200
-[[shade]]
-name = "west roller"
-windows = ["west"]
-merge = 20
+# A step in the skyline, and one of two degrees.
+STEPS = [[60, 0], [75, 0], [75, 40], [85, 40], [85, 0], [110, 0], [110, 30], [112, 30], [112, 0]]
+HOME = f"""
+site = {{name = "Kentia House", latitude = -31.53, longitude = 159.07, \
+timezone = "Australia/Lord_Howe"}}
+need.season = ["09-20", "03-31"]
+window = [
+  {{name = "east", azimuth = 80, width = 1.2, height = 1.2, skyline = {STEPS}}},
+  {{name = "north", azimuth = 5, width = 2, height = 1.4, overhang = {{depth = 0.8, gap = 0.2}}}},
+  {{name = "west", azimuth = 280, width = 1, height = 1, \
+skyline = [[250, 20], [260, 50], [275, 0], [290, 60], [300, 0]]}},
+]
+shade = [
+  {{name = "east roller", windows = ["east"], travel = 70, moves = 2, \
+quiet = ["21:00", "07:15"], in_quiet = "late"}},
+  {{name = "north roller", windows = ["north"], travel = 40, lead = 0, lag = 5, shortest = 200}},
+  {{name = "west roller", windows = ["west"], merge = 20}},
+]
 """
-GROUP = """
-[[group]]
-name = "sunny side"
-shades = ["north roller", "west roller"]
-"""
-SUPPLY = """
-[[supply]]
-name = "controller"
-shades = ["north roller", "west roller"]
-gap = 20
-"""
+GROUP = 'group = [{name = "sunny side", shades = ["north roller", "west roller"]}]'
+SUPPLY = 'supply = [{name = "box", shades = ["north roller", "west roller"], gap = 20}]'
 DATES = (date(2026, 9, 10), date(2026, 12, 20))  # over the season's begin and a change of clocks
 SPAN = clock.dates_bounds(*DATES, site_from_text(HOME).place.zone)
 
@@ -92,13 +54,12 @@ def _parts(text: str):
 
 
 @pytest.mark.parametrize("more", ["", GROUP, SUPPLY], ids=["alone", "group", "supply"])
-def test_the_summary_says_what_the_audit_says(more: str) -> None:
+def test_the_summary_says_what_the_audit_says(more):
     site, suns, light = _parts(HOME + more)
     plans = season.plans_for(site, suns)
     summary = summary_of(site, suns, plans, SPAN, light)
     closings = [closing for plan in plans for closing in plan.closings]
     audit = audit_plan(site, sorted(closings, key=lambda one: one.close), *DATES)
-    assert audit is not None
     assert summary.overloads == audit.overloads
     for mine, theirs, plan, sun in zip(summary.shades, audit.shades, plans, suns, strict=True):
         assert mine.shade == theirs.shade
@@ -134,7 +95,7 @@ def _sums(plan: ShadePlan, rules, needed, light) -> tuple[int, int, int]:
     return uncovered, total_seconds(intersect(subtract(rows, needed), light)), PAIR * len(rows)
 
 
-def test_steps_are_what_plans_in_full_come_to() -> None:
+def test_steps_are_what_plans_in_full_come_to():
     site, suns, light = _parts(HOME)
     steps = {(step.name, step.limit): step for step in steps_by_rules(site, suns, light)}
     told = 0
@@ -153,16 +114,12 @@ def test_steps_are_what_plans_in_full_come_to() -> None:
     assert told >= 6  # of 11: most of these limits bind
 
 
-def test_a_group_is_told_as_one() -> None:
-    site, suns, light = _parts(HOME + GROUP)
-    names = {step.name for step in steps_by_rules(site, suns, light)}
-    assert names == {"sunny side", "east roller"}
-
-
-def test_what_a_group_costs_is_told() -> None:
+def test_what_a_group_costs_is_told():
     """Its shades by themselves against moving together: both plans in full."""
     site, suns, light = _parts(HOME + GROUP)
-    (step,) = [step for step in steps_by_rules(site, suns, light) if step.limit == ALONE]
+    told = list(steps_by_rules(site, suns, light))
+    assert {step.name for step in told} == {"sunny side", "east roller"}
+    (step,) = [step for step in told if step.limit == ALONE]
     names = site.groups[0].shades
     mine = [sun for sun in suns if sun.shade.name in names]
     rules = leader_of([sun.shade for sun in mine])
@@ -187,7 +144,7 @@ def test_what_a_group_costs_is_told() -> None:
     )
 
 
-def test_the_month_that_gains_most_is_named() -> None:
+def test_the_month_that_gains_most_is_named():
     dates = (date(2027, 5, 2), date(2027, 6, 30))
     may, june = date(2027, 5, 1), date(2027, 6, 1)
     step = Step("roller", "6 moves a day", {may: 30 * 720, june: 30 * 60}, {june: -120}, 8)
@@ -198,7 +155,7 @@ def test_the_month_that_gains_most_is_named() -> None:
     ) in said
 
 
-def test_no_month_is_named_that_was_not_asked_for() -> None:
+def test_no_month_is_named_that_was_not_asked_for():
     """A closing on the evening before the first day counts with the first month."""
     dates = (date(2027, 3, 1), date(2027, 4, 15))
     february, march, april = (date(2027, month, 1) for month in (2, 3, 4))
@@ -208,7 +165,7 @@ def test_no_month_is_named_that_was_not_asked_for() -> None:
     assert "3 h 49 min less closing for nothing (5 min a day)" in said
 
 
-def test_the_table_on_the_screen_stays_clean(tmp_path: Path) -> None:
+def test_the_table_on_the_screen_stays_clean(tmp_path):
     home = write_home(tmp_path, HOME)
     dates = ("--from", "2026-10-01", "--to", "2026-10-07")
     said = run("plan", home, *dates, "--csv", "-")

@@ -54,15 +54,13 @@ def run_on(engine: engines.Engine, estate: Path, out: Path) -> Summary:
     return run_portfolio(source, store, ASKED, engine, parquet=True, report=lambda _: None)
 
 
-def test_a_worker_killed_midway_loses_and_doubles_nothing(
-    tmp_path: Path, estate: Path, address: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_worker_killed_midway_loses_and_doubles_nothing(tmp_path, estate, address, monkeypatch):
     monkeypatch.setattr("suncover.portfolio.sources.PART_SITES", 1)
     expected = run_on(engines.in_this_process, estate, tmp_path / "here")
     parts = tmp_path / "there" / "parts"
     killed: list[int] = []
 
-    def kill_one() -> None:
+    def kill_one():
         """As soon as something is done, kills a worker that has work in hand."""
         with distributed.Client(address, set_as_default=False) as client:
             pids = client.run(os.getpid)
@@ -93,9 +91,7 @@ def test_a_worker_killed_midway_loses_and_doubles_nothing(
         assert (tmp_path / "there" / file).read_bytes() == (tmp_path / "here" / file).read_bytes()
 
 
-def test_workers_of_another_version_are_refused(
-    tmp_path: Path, estate: Path, address: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_workers_of_another_version_are_refused(tmp_path, estate, address, monkeypatch):
     monkeypatch.setattr(engines, "versions", lambda: "suncover 99")
     with pytest.raises(
         RequestError, match=r"^a worker has suncover .*, and here are suncover 99; "

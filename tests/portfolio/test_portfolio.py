@@ -45,7 +45,7 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Path:
 # --- the figures
 
 
-def test_hours_are_those_of_each_site_alone(estate: Path, tmp_path: Path) -> None:
+def test_hours_are_those_of_each_site_alone(estate, tmp_path):
     """Summed here day by day, month by month, from what the pipeline gives for each site."""
     first, last = date(2026, 12, 20), date(2027, 2, 10)
     said = run(
@@ -69,7 +69,7 @@ def test_hours_are_those_of_each_site_alone(estate: Path, tmp_path: Path) -> Non
         assert found[key] * 3600 == pytest.approx(seconds, abs=2), key
 
 
-def test_plans_are_those_of_each_site_alone(estate: Path, tmp_path: Path) -> None:
+def test_plans_are_those_of_each_site_alone(estate, tmp_path):
     dates = date(2027, 4, 20), date(2027, 5, 20)  # the season begins on 1 May
     args = ("--from", dates[0], "--to", dates[1], "--jobs", "1")
     assert run("portfolio", estate, "-o", tmp_path / "out", *args).status == 0
@@ -97,7 +97,7 @@ def test_plans_are_those_of_each_site_alone(estate: Path, tmp_path: Path) -> Non
             assert row["covered_share"] == share
 
 
-def test_heat_is_that_of_the_comparison(tmp_path: Path) -> None:
+def test_heat_is_that_of_the_comparison(tmp_path):
     estate = write_estate(tmp_path / "estate", 1)
     out = tmp_path / "out"
     assert run("portfolio", estate, "-o", out, *JUNE, "--heat", "--jobs", "1").status == 0
@@ -109,7 +109,7 @@ def test_heat_is_that_of_the_comparison(tmp_path: Path) -> None:
     assert ours[1:] == [f"house000.toml,{NAMES[0]},{line}" for line in lines]
 
 
-def test_a_window_under_two_shades_keeps_both_in_any_piece(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_window_under_two_shades_keeps_both_in_any_piece(monkeypatch):
     monkeypatch.setattr("suncover.portfolio.work.SUN_WINDOWS", 1)
     both = '[[shade]]\nname = "curtain"\nwindows = ["study", "kitchen"]\n'
     site = site_from_text(house(0) + both)
@@ -123,7 +123,7 @@ def test_a_window_under_two_shades_keeps_both_in_any_piece(monkeypatch: pytest.M
     ]
 
 
-def test_shades_that_move_together_do_in_any_piece(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_shades_that_move_together_do_in_any_piece(monkeypatch):
     monkeypatch.setattr("suncover.portfolio.work.SUN_WINDOWS", 1)
     text = house(0) + (
         '[[shade]]\nname = "blind"\nwindows = ["study"]\nquiet = ["21:30", "07:00"]\n'
@@ -136,7 +136,7 @@ def test_shades_that_move_together_do_in_any_piece(monkeypatch: pytest.MonkeyPat
     assert len({row[6] for row in rows}) == 1  # closed for the same time
 
 
-def test_parquet_says_the_same_as_csv(estate: Path, tmp_path: Path) -> None:
+def test_parquet_says_the_same_as_csv(estate, tmp_path):
     parquet = pytest.importorskip("pyarrow.parquet")
     out = tmp_path / "out"
     assert run("portfolio", estate, "-o", out, *JUNE, "--jobs", "1", "--format", "both").status == 0
@@ -155,7 +155,7 @@ def test_parquet_says_the_same_as_csv(estate: Path, tmp_path: Path) -> None:
 # --- faults
 
 
-def test_a_bad_site_is_told_and_stops_no_other(tmp_path: Path) -> None:
+def test_a_bad_site_is_told_and_stops_no_other(tmp_path):
     estate = write_estate(tmp_path / "estate", 4, broken=(1, 2))
     out = tmp_path / "out"
     said = run("portfolio", estate, "-o", out, *JUNE, "--jobs", "1")
@@ -178,12 +178,10 @@ def test_a_bad_site_is_told_and_stops_no_other(tmp_path: Path) -> None:
     assert len(rows_of(out / "hours.csv")) == 8
 
 
-def test_what_no_one_foresaw_is_a_fault_of_the_site(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_what_no_one_foresaw_is_a_fault_of_the_site(tmp_path, monkeypatch):
     estate = write_estate(tmp_path / "estate", 2)
 
-    def fails(site: object, *_: object) -> None:
+    def fails(site, *_: object):
         raise ZeroDivisionError("no such thing")
 
     monkeypatch.setattr("suncover.portfolio.work.shade_sun", fails)
@@ -192,35 +190,30 @@ def test_what_no_one_foresaw_is_a_fault_of_the_site(
     assert said.err.count("it could not be worked out: ZeroDivisionError: no such thing") == 2
 
 
-@pytest.mark.parametrize("kind", ["empty folder", "other file", "other things", "both"])
-def test_requests_that_make_no_sense(tmp_path: Path, estate: Path, kind: str) -> None:
-    out, args = tmp_path / "out", []
-    source = estate
-    if kind == "empty folder":
-        source = tmp_path
-        said = "there is no site file (*.toml) in it"
-    elif kind == "other file":
-        source = tmp_path / "windows.xlsx"
-        source.write_bytes(b"x")
-        said = "give a folder of site files, or a table of windows"
-    elif kind == "other things":
-        out.mkdir()
-        (out / "letter.txt").write_text("dear")
-        said = "this folder holds other things; name an empty or a new one"
-    else:
-        args = ["--jobs", "2", "--cluster", "tcp://127.0.0.1:1"]
-        said = "--jobs is for this machine, --cluster for others"
-    told = run("portfolio", source, "-o", out, *JUNE, *args)
-    assert told.status == 2
-    assert said in told.err
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [
+        ("empty folder", "there is no site file (*.toml) in it"),
+        ("other file", "give a folder of site files, or a table of windows"),
+        ("other things", "this folder holds other things; name an empty or a new one"),
+        ("both", "--jobs is for this machine, --cluster for others"),
+    ],
+)
+def test_requests_that_make_no_sense(tmp_path, estate, kind, told):
+    (tmp_path / "letter.txt").write_text("dear")
+    (tmp_path / "windows.xlsx").write_bytes(b"x")
+    source = {"empty folder": tmp_path, "other file": tmp_path / "windows.xlsx"}.get(kind, estate)
+    out = tmp_path if kind == "other things" else tmp_path / "out"
+    both = ["--jobs", "2", "--cluster", "tcp://127.0.0.1:1"] if kind == "both" else []
+    said = run("portfolio", source, "-o", out, *JUNE, *both)
+    assert said.status == 2
+    assert told in said.err
 
 
 # --- the screen
 
 
-def test_without_pyarrow_there_is_csv_alone(
-    tmp_path: Path, estate: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_without_pyarrow_there_is_csv_alone(tmp_path, estate, monkeypatch):
     monkeypatch.setattr(merge, "has_pyarrow", lambda: False)
     said = run("portfolio", estate, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
     assert said.status == 0
@@ -232,25 +225,13 @@ def test_without_pyarrow_there_is_csv_alone(
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")
-def test_a_bar_shows_on_a_terminal_how_far_it_is(tmp_path: Path, estate: Path) -> None:
+def test_a_bar_shows_on_a_terminal_how_far_it_is(tmp_path, estate):
     pty = pytest.importorskip("pty")
     leader, follower = pty.openpty()
-    command = [
-        sys.executable,
-        "-m",
-        "suncover",
-        "portfolio",
-        str(estate),
-        "-o",
-        str(tmp_path / "o"),
-    ]
-    subprocess.run(
-        [*command, *JUNE, "--jobs", "1"],
-        stderr=follower,
-        stdout=subprocess.DEVNULL,
-        env={**os.environ, "TERM": "xterm"},
-        check=True,
-    )
+    options = [str(estate), "-o", str(tmp_path / "o"), *JUNE, "--jobs", "1"]
+    command = [sys.executable, "-m", "suncover", "portfolio", *options]
+    terminal = {"stderr": follower, "env": {**os.environ, "TERM": "xterm"}}
+    subprocess.run(command, stdout=subprocess.DEVNULL, check=True, **terminal)
     os.close(follower)
     shown = io.BytesIO()
     while True:
@@ -264,7 +245,7 @@ def test_a_bar_shows_on_a_terminal_how_far_it_is(tmp_path: Path, estate: Path) -
     assert b"/5 site files" in shown.getvalue() or b"5/5" in shown.getvalue()
 
 
-def test_a_cluster_that_is_not_there_is_one_line(tmp_path: Path, estate: Path) -> None:
+def test_a_cluster_that_is_not_there_is_one_line(tmp_path, estate):
     pytest.importorskip("distributed")
     with pytest.raises(
         RequestError, match=r"^--cluster tcp://127\.0\.0\.1:9: no scheduler answers"

@@ -1,7 +1,5 @@
 """The clear sky's beam against pvlib's own chain, and the height of the sun that gives a beam."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import numpy as np
@@ -38,7 +36,7 @@ def pvlib_index(times: np.ndarray) -> pd.DatetimeIndex:
 
 
 @pytest.mark.parametrize("name", PLACES)
-def test_beam_as_pvlibs_clear_sky(name: str) -> None:
+def test_beam_as_pvlibs_clear_sky(name):
     place = PLACES[name]
     rng = np.random.default_rng(len(name))
     times = np.sort(rng.choice(days_of(2024)[0] * 86400 + np.arange(0, 366 * 86400, 60), 1500))
@@ -52,7 +50,7 @@ def test_beam_as_pvlibs_clear_sky(name: str) -> None:
 
 @pytest.mark.parametrize("name", PLACES)
 @pytest.mark.parametrize("beam", [1.0, 120.0, 600.0])
-def test_height_for_beam_is_where_pvlibs_beam_reaches_it(name: str, beam: float) -> None:
+def test_height_for_beam_is_where_pvlibs_beam_reaches_it(name, beam):
     """pvlib's model at exactly that height of the sun, and a hair below and above it."""
     place, days = PLACES[name], days_of(2024)
     heights = height_for_beam(days, place, beam)
@@ -83,7 +81,7 @@ def test_height_for_beam_is_where_pvlibs_beam_reaches_it(name: str, beam: float)
 
 @pytest.mark.parametrize("name", PLACES)
 @pytest.mark.parametrize("beam", [120.0, 400.0, 600.0])
-def test_beam_at_the_height_for_a_beam_is_that_beam(name: str, beam: float) -> None:
+def test_beam_at_the_height_for_a_beam_is_that_beam(name, beam):
     """Each is the other's inverse on every day; heights are known to 1e-9 degree."""
     days = np.arange(20_400, 21_500, 9)
     heights = height_for_beam(days, PLACES[name], beam)
@@ -96,13 +94,13 @@ def test_beam_at_the_height_for_a_beam_is_that_beam(name: str, beam: float) -> N
     assert beam_at_height(days[:1], np.array([-0.1]), PLACES[name]).tolist() == [0.0]
 
 
-def test_air_and_distance_of_the_sun_are_those_that_pvlib_looks_up() -> None:
+def test_air_and_distance_of_the_sun_are_those_that_pvlib_looks_up():
     """Every day of leap years and others, at places many of which lie between the table's cells."""
     days = np.arange(-1, 160) * 191 + days_of(2023)[0]
     days = np.unique(np.concatenate([days, days_of(2023), days_of(2024), days_of(1900)]))
     index = pvlib_index(days * 86400)
     extra = pvlib.irradiance.get_extra_radiation(index)
-    edges = np.arange(-90 * 24, 90 * 24 + 1, 233) / 24.0
+    edges = np.arange(-90 * 24, 90 * 24 + 1, 397) / 24.0
     for latitude, longitude in zip(
         [*edges, 90.0, -90.0], [*edges * 2.0, 180.0, -180.0], strict=True
     ):
@@ -116,7 +114,7 @@ def test_air_and_distance_of_the_sun_are_those_that_pvlib_looks_up() -> None:
             assert radiation == pytest.approx(extra.to_numpy(), rel=1e-12)
 
 
-def test_days_are_those_of_universal_time() -> None:
+def test_days_are_those_of_universal_time():
     """Turbidity and distance of the sun step at midnight UTC, wherever the place is."""
     place, midnight = PLACES["Wellington"], 20_500 * 86400
     before, after = height_for_beam([20_499, 20_500], place, 120.0)
@@ -127,37 +125,30 @@ def test_days_are_those_of_universal_time() -> None:
     assert clear_sky_dni(times, place) == pytest.approx(theirs, abs=CLOSE)
 
 
-def test_beam_grows_with_the_height_asked_for() -> None:
-    place = PLACES["Greensboro"]
-    heights = np.stack([height_for_beam(days_of(2026), place, b) for b in (0.0, 50.0, 120.0, 500)])
-    assert (np.diff(heights, axis=0) > 0.0).all()
+def test_the_height_grows_with_the_beam_until_none_reaches_it():
+    """Outside the air the beam is at most 1412 W/m² (1366.1 in the mean, 3.4 % more in January).
 
+    Turbid summers: some days reach 900 W/m² at no height, others do.
+    """
 
-@pytest.mark.parametrize("beam", [0.0, -5.0])
-def test_no_beam_asked_for_is_there_from_the_horizon_up(beam: float) -> None:
-    assert (height_for_beam(days_of(2026), PLACES["Quito"], beam) == 0.0).all()
+    def heights_for(beam, place="Greensboro"):
+        return height_for_beam(days_of(2026), PLACES[place], beam)
 
-
-@pytest.mark.parametrize("beam", [1400.0, 1e9, np.inf])
-def test_more_than_the_sun_gives_is_never_reached(beam: float) -> None:
-    """Outside the air the beam is at most 1412 W/m² (1366.1 in the mean, 3.4 % more in January)."""
-    assert (height_for_beam(days_of(2026), PLACES["Greensboro"], beam) == np.inf).all()
-
-
-def test_beam_may_be_out_of_reach_in_part_of_the_year() -> None:
-    """Turbid summers: some days reach 900 W/m² at no height, others do."""
-    heights = height_for_beam(days_of(2026), PLACES["Greensboro"], 900.0)
+    assert (np.diff([heights_for(beam) for beam in (0.0, 50.0, 120.0, 500.0)], axis=0) > 0.0).all()
+    assert all((heights_for(beam, "Quito") == 0.0).all() for beam in (0.0, -5.0))
+    assert all((heights_for(beam) == np.inf).all() for beam in (1400.0, 1e9, np.inf))
+    heights = heights_for(900.0)
     assert np.isinf(heights).any()
-    assert (heights[np.isfinite(heights)] < 90.0).all()
     assert np.isfinite(heights).any()
+    assert (heights[np.isfinite(heights)] < 90.0).all()
 
 
-def test_sunshine_threshold_is_the_default_need() -> None:
+def test_sunshine_threshold_is_the_default_need():
     """WMO-No. 8, sunshine chapter: sunshine is direct irradiance above 120 W/m²."""
     assert Need().beam == 120.0
 
 
-def test_times_and_days_of_any_shape() -> None:
+def test_times_and_days_of_any_shape():
     place = PLACES["Greensboro"]
     noon = datetime(2026, 6, 21, 17, 20, tzinfo=UTC).timestamp()
     single = clear_sky_dni(noon, place)
@@ -172,7 +163,7 @@ def test_times_and_days_of_any_shape() -> None:
     assert height_for_beam(20_500, place, 120.0) == height_for_beam([20_500], place, 120.0)[0]
 
 
-def test_answers_differ_by_day_but_not_by_their_order() -> None:
+def test_answers_differ_by_day_but_not_by_their_order():
     place, days = PLACES["Tromso"], days_of(2026)
     mixed = np.random.default_rng(1).permutation(days)
     by_day = dict(zip(days, height_for_beam(days, place, 120.0), strict=True))

@@ -1,7 +1,5 @@
 """The sun's place against pvlib's, which asks NREL's algorithm anew at every instant."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import numpy as np
@@ -23,28 +21,28 @@ ONSET, ONSET_WIDTH = -(0.26667 + 0.5667), 0.00001
 LATITUDES = [-90.0, -89.9999, -66.6, -45.0, -23.4, 0.0, 10.0, 36.1, 51.5, 66.5, 78.2, 89.99, 90.0]
 
 
-def seconds_of(year: int, month: int, day: int) -> int:
+def seconds_of(year, month, day):
     return int(datetime(year, month, day, tzinfo=UTC).timestamp())
 
 
-def by_pvlib(times: np.ndarray, observer: Observer) -> pd.DataFrame:
+def by_pvlib(times, observer):
     index = pd.DatetimeIndex(times.astype("datetime64[s]"), tz="UTC")
     return pvlib.solarposition.get_solarposition(
         index, observer.latitude, observer.longitude, altitude=observer.elevation
     )
 
 
-def vectors(elevation: np.ndarray, azimuth: np.ndarray) -> np.ndarray:
+def vectors(elevation, azimuth):
     e, a = np.radians(elevation), np.radians(azimuth)
     return np.stack([np.cos(e) * np.sin(a), np.cos(e) * np.cos(a), np.sin(e)])
 
 
-def degrees_apart(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+def degrees_apart(one, other):
     """Angle between unit vectors that are close together."""
     return np.degrees(np.linalg.norm(one - other, axis=0))
 
 
-def assert_as_pvlib(times: np.ndarray, observer: Observer) -> None:
+def assert_as_pvlib(times, observer):
     theirs = by_pvlib(times, observer)
     ours = sun_position(times, observer)
     elevation, azimuth = theirs["elevation"].to_numpy(), theirs["azimuth"].to_numpy()
@@ -61,16 +59,16 @@ def assert_as_pvlib(times: np.ndarray, observer: Observer) -> None:
 
 
 @pytest.mark.parametrize("latitude", LATITUDES)
-@pytest.mark.parametrize("elevation", [0.0, 4000.0, -400.0])
-def test_random_minutes_of_2000_to_2060_as_pvlib(latitude: float, elevation: float) -> None:
-    rng = np.random.default_rng([int(1e4 * (latitude + 90)), int(elevation + 1000)])
+def test_random_minutes_of_2000_to_2060_as_pvlib(latitude):
+    rng = np.random.default_rng(int(1e4 * (latitude + 90)))
+    elevation = float(rng.choice([0.0, 4000.0, -400.0]))
     minutes = rng.integers(seconds_of(2000, 1, 1) // 60, seconds_of(2061, 1, 1) // 60, 700)
     observer = Observer(latitude, float(rng.uniform(-180, 180)), elevation)
     assert_as_pvlib(minutes * 60, observer)
 
 
 @pytest.mark.parametrize("longitude", [-180.0, -0.1, 180.0])
-def test_midnight_and_its_neighbours_as_pvlib(longitude: float) -> None:
+def test_midnight_and_its_neighbours_as_pvlib(longitude):
     """Whole days are where one stretch of the interpolation meets the next."""
     midnights = np.arange(seconds_of(2025, 12, 1), seconds_of(2026, 6, 1), 86400)
     times = (midnights[:, None] + np.array([-1, 0, 1])).ravel()
@@ -78,13 +76,13 @@ def test_midnight_and_its_neighbours_as_pvlib(longitude: float) -> None:
 
 
 @pytest.mark.parametrize("year", [1900, 1969, 1970, 2100, 2199])
-def test_far_years_as_pvlib(year: int) -> None:
+def test_far_years_as_pvlib(year):
     rng = np.random.default_rng(year)
     times = seconds_of(year, 1, 1) + rng.integers(0, 365 * 86400, 300)
     assert_as_pvlib(times, Observer(-33.9, 18.4, 20.0))
 
 
-def test_the_same_alone_in_a_crowd_and_out_of_order() -> None:
+def test_the_same_alone_in_a_crowd_and_out_of_order():
     observer = Observer(51.5, -0.1)
     times = np.random.default_rng(5).uniform(seconds_of(2026, 1, 1), seconds_of(2031, 1, 1), 40)
     crowd = sun_directions(times, observer)
@@ -93,16 +91,15 @@ def test_the_same_alone_in_a_crowd_and_out_of_order() -> None:
 
 
 @pytest.mark.parametrize("shape", [(), (1,), (7,), (2, 3), (0,), (0, 4)], ids=str)
-def test_answers_have_the_shape_of_the_times(shape: tuple[int, ...]) -> None:
+def test_answers_have_the_shape_of_the_times(shape):
     times = seconds_of(2026, 6, 21) + np.arange(np.prod(shape, dtype=int)).reshape(shape) * 3600.0
-    position = sun_position(times, Observer(40.0, 10.0))
-    assert np.shape(position.apparent_elevation) == shape
-    assert np.shape(position.elevation) == shape
-    assert np.shape(position.azimuth) == shape
+    found = sun_position(times, Observer(40.0, 10.0))
+    for part in (found.apparent_elevation, found.elevation, found.azimuth):
+        assert np.shape(part) == shape
     assert sun_directions(times, Observer(40.0, 10.0)).shape == (3, *shape)
 
 
-def test_directions_are_unit_vectors_to_the_apparent_place() -> None:
+def test_directions_are_unit_vectors_to_the_apparent_place():
     observer = Observer(-12.0, -77.0, 150.0)
     times = seconds_of(2026, 1, 1) + np.arange(0, 365 * 86400, 5000.0)
     position, directions = sun_position(times, observer), sun_directions(times, observer)
@@ -113,7 +110,7 @@ def test_directions_are_unit_vectors_to_the_apparent_place() -> None:
     assert position.azimuth.max() < 360.0
 
 
-def test_sun_through_the_zenith_keeps_a_direction() -> None:
+def test_sun_through_the_zenith_keeps_a_direction():
     """Where the sun passes within seconds of the zenith, level and height change places."""
     observer = Observer(10.0, 0.0)
     times = seconds_of(2026, 4, 16) + np.arange(11.5 * 3600, 12.5 * 3600, 1.0)
@@ -129,20 +126,20 @@ def test_sun_through_the_zenith_keeps_a_direction() -> None:
 @pytest.mark.parametrize(
     ("pressure", "temperature"), [(1013.25, 12.0), (820.0, 11.0), (650.0, -15.0), (1050.0, 35.0)]
 )
-def test_refraction_as_pvlib(pressure: float, temperature: float) -> None:
+def test_refraction_as_pvlib(pressure, temperature):
     heights = np.concatenate([np.linspace(-5.0, 90.0, 2001), [ONSET + 1e-9, ONSET - 1e-9]])
     theirs = pvlib.spa.atmospheric_refraction_correction(pressure, temperature, heights, 0.5667)
     assert refraction(heights, pressure, temperature) == pytest.approx(theirs, abs=1e-12)
 
 
 @pytest.mark.parametrize("elevation", [-430.0, 0.0, 1600.0, 5100.0])
-def test_air_pressure_is_the_standard_atmospheres(elevation: float) -> None:
+def test_air_pressure_is_the_standard_atmospheres(elevation):
     theirs = pvlib.atmosphere.alt2pres(elevation) / 100.0
     assert Observer(0.0, 0.0, elevation).pressure_mbar == pytest.approx(theirs, rel=1e-12)
     assert Observer(0.0, 0.0, elevation, pressure=900.0).pressure_mbar == 900.0
 
 
-def test_smooth_directions_are_the_same_above_the_horizon_and_jump_nowhere() -> None:
+def test_smooth_directions_are_the_same_above_the_horizon_and_jump_nowhere():
     observer = Observer(60.0, 25.0, 50.0)
     times = seconds_of(2026, 3, 1) + np.arange(0, 3 * 86400, 30.0)
     plain = sun_directions(times, observer)
@@ -155,7 +152,7 @@ def test_smooth_directions_are_the_same_above_the_horizon_and_jump_nowhere() -> 
 
 
 @pytest.mark.parametrize("instant", [1.8e15, -1e18, float("nan"), float("inf")])
-def test_an_instant_beyond_all_dates_is_refused_and_takes_no_memory(instant: float) -> None:
+def test_an_instant_beyond_all_dates_is_refused_and_takes_no_memory(instant):
     observer = Observer(47.0, 8.0)
     for ask in (
         lambda: sun_position(np.array([0.0, instant]), observer),

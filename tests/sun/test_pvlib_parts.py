@@ -1,7 +1,5 @@
 """Parts of pvlib, loaded in fresh processes, and what they leave for a later `import pvlib`."""
 
-from __future__ import annotations
-
 import os
 import subprocess
 import sys
@@ -31,33 +29,27 @@ def run(code: str, *paths: Path, warnings: str = "error", **environment: str) ->
     return done.stdout.strip()
 
 
-def test_the_suns_position_comes_without_the_rest_of_pvlib() -> None:
+def test_the_suns_position_comes_without_the_rest_of_pvlib_which_loads_whole_afterwards():
+    """And both give the same bits; a pvlib that is loaded already serves."""
     heavy = "{name.split('.')[0] for name in sys.modules} & {'pvlib', 'pandas', 'scipy'}"
-    assert run(f"import sys\n{SUN_BITS}\nassert not {heavy}, {heavy}").count("0x") == 3
-
-
-def test_pvlib_that_is_loaded_already_serves() -> None:
-    code = "import pvlib\nfrom suncover.sun.pvlib_parts import spa_module as spa\n"
-    code += "print(spa() is pvlib.spa)"
-    assert run(code, warnings="ignore") == "True"
-
-
-def test_pvlib_loads_whole_afterwards() -> None:
-    """And both give the same bits."""
-    code = SUN_BITS + "import pvlib\nassert pvlib.pvsystem.PVSystem\n"
+    code = f"import sys\n{SUN_BITS}\nassert not {heavy}, {heavy}\n"
+    code += "import pvlib\nassert pvlib.pvsystem.PVSystem\n"
     code += "from suncover.sun import position\nposition._nodes.cache_clear()\n" + SUN_BITS
     first, again = run(code, warnings="ignore").splitlines()
     assert first == again
+    assert first.count("0x") == 3
+    code = "import pvlib\nfrom suncover.sun.pvlib_parts import spa_module as spa\n"
+    assert run(code + "print(spa() is pvlib.spa)", warnings="ignore") == "True"
 
 
-def test_wish_for_numba_changes_nothing() -> None:
+def test_wish_for_numba_changes_nothing():
     plain = run(SUN_BITS, PVLIB_USE_NUMBA="0")
     assert plain.count("0x") == 3
     # Where numba is missing, pvlib warns of it.
     assert run(SUN_BITS, warnings="ignore", PVLIB_USE_NUMBA="1") == plain
 
 
-def test_missing_pvlib_is_an_import_error_that_names_the_remedy() -> None:
+def test_missing_pvlib_is_an_import_error_that_names_the_remedy():
     answer = run(
         """
 import importlib.util

@@ -1,7 +1,5 @@
 """The year's sky by slots, held against pvlib's own transposition and against the rows' energy."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import numpy as np
@@ -48,7 +46,7 @@ def some_days() -> LightRows:
 @pytest.mark.parametrize(
     ("azimuth", "tilt"), [(180, 90), (95, 90), (300, 90), (180, 30), (40, 110), (0, 0)]
 )
-def test_an_open_window_gets_what_pvlib_says_in_every_slot(model, azimuth, tilt) -> None:
+def test_an_open_window_gets_what_pvlib_says_in_every_slot(model, azimuth, tilt):
     """pvlib.irradiance.get_total_irradiance, with the same airmass and extraterrestrial light."""
     weather = some_days()
     sky = sky_of(weather, GREENSBORO, ALBEDO, model)
@@ -75,14 +73,14 @@ def test_an_open_window_gets_what_pvlib_says_in_every_slot(model, azimuth, tilt)
     assert np.abs(found - np.nan_to_num(expected))[asked].max() < 1e-3
 
 
-def test_extraterrestrial_light_is_pvlibs() -> None:
+def test_extraterrestrial_light_is_pvlibs():
     days = pd.date_range("2027-01-01", "2027-12-31", freq="D", tz="UTC")
     seconds = np.array([day.timestamp() for day in days])
     expected = pvlib.irradiance.get_extra_radiation(days)
     assert extraterrestrial(seconds) == pytest.approx(expected.to_numpy(), abs=1e-6)
 
 
-def test_each_row_keeps_its_energy() -> None:
+def test_each_row_keeps_its_energy():
     weather = some_days()
     sky = sky_of(weather, GREENSBORO, ALBEDO)
     for light, column in ((sky.beam, weather.dni), (sky.ground, weather.ghi * ALBEDO)):
@@ -90,7 +88,7 @@ def test_each_row_keeps_its_energy() -> None:
         assert back == pytest.approx(column, abs=1e-9)
 
 
-def test_the_beam_of_a_sunrise_hour_stands_in_its_sunlit_part() -> None:
+def test_the_beam_of_a_sunrise_hour_stands_in_its_sunlit_part():
     """On 20 June the sun rises in Greensboro at about 10:03 UTC; the hour before has none."""
     weather = hours("2026-06-20T09:30", [30.0], [200.0], [20.0])
     sky = sky_of(weather, GREENSBORO, ALBEDO)
@@ -100,7 +98,7 @@ def test_the_beam_of_a_sunrise_hour_stands_in_its_sunlit_part() -> None:
     assert len(sky.seconds) < 12
 
 
-def test_an_hour_of_twilight_has_diffuse_light_from_the_dome_and_no_beam() -> None:
+def test_an_hour_of_twilight_has_diffuse_light_from_the_dome_and_no_beam():
     weather = hours("2026-06-20T09:00", [5.0], [3.0], [5.0])
     sky = sky_of(weather, GREENSBORO, ALBEDO)
     assert sky.beam == pytest.approx([0.0])
@@ -109,7 +107,7 @@ def test_an_hour_of_twilight_has_diffuse_light_from_the_dome_and_no_beam() -> No
     assert float((sky.isotropic * sky.hours).sum()) == pytest.approx(5.0)
 
 
-def test_rows_without_light_have_no_slots() -> None:
+def test_rows_without_light_have_no_slots():
     weather = hours("2026-06-20T04:00", [0.0, 0.0], [0.0, 0.0], [0.0, 0.0])
     assert len(sky_of(weather, GREENSBORO, ALBEDO).seconds) == 0
 
@@ -118,14 +116,14 @@ def test_rows_without_light_have_no_slots() -> None:
     ("step", "slots"),
     [(3600.0, 12), (1800.0, 6), (600.0, 2), (400.0, 2), (360.0, 2), (300.0, 1), (60.0, 1)],
 )
-def test_slots_are_five_minutes_or_less(step: float, slots: int) -> None:
+def test_slots_are_five_minutes_or_less(step, slots):
     weather = hours("2026-06-20T16:00", [800.0], [700.0], [120.0], step)
     sky = sky_of(weather, GREENSBORO, ALBEDO)
     assert len(sky.seconds) == slots
     assert float(sky.length.sum()) == pytest.approx(step)
 
 
-def test_a_dark_horizon_takes_from_the_dome_and_not_from_the_ground() -> None:
+def test_a_dark_horizon_takes_from_the_dome_and_not_from_the_ground():
     """Perez's horizon is negative under thick cloud. Where no dome is seen, nothing is taken."""
     weather = hours("2026-06-20T22:30", [8.0], [0.0], [8.0])
     sky = sky_of(weather, GREENSBORO, ALBEDO)

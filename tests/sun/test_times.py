@@ -3,8 +3,6 @@
 Reference: pvlib's own solar position and clear sky, with the same index.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from zoneinfo import ZoneInfo
 
@@ -31,7 +29,7 @@ CLOSE = 1e-4
 
 @pytest.mark.parametrize("zone", ["UTC", "America/Santiago", "Asia/Kolkata"])
 @pytest.mark.parametrize("unit", ["s", "ms", "us", "ns"])
-def test_the_sun_is_where_pvlib_has_it(unit: str, zone: str) -> None:
+def test_the_sun_is_where_pvlib_has_it(unit, zone):
     times = DAY.tz_convert(zone).as_unit(unit)  # type: ignore[arg-type]
     ours = suncover.sun_position(times, OBSERVER)
     theirs = PLACE.get_solarposition(times)
@@ -43,7 +41,7 @@ def test_the_sun_is_where_pvlib_has_it(unit: str, zone: str) -> None:
         assert float(np.minimum(difference, 360.0 - difference).max()) < CLOSE, name
 
 
-def test_the_clear_sky_is_a_series_like_pvlibs() -> None:
+def test_the_clear_sky_is_a_series_like_pvlibs():
     ours = suncover.clear_sky_dni(DAY, OBSERVER)
     theirs = PLACE.get_clearsky(DAY)["dni"]
     assert ours.index.equals(DAY)
@@ -51,21 +49,21 @@ def test_the_clear_sky_is_a_series_like_pvlibs() -> None:
     assert float((ours - theirs).abs().max()) < 0.1  # W/m²
 
 
-def test_directions_have_a_column_for_each_axis() -> None:
+def test_directions_have_a_column_for_each_axis():
     ways = suncover.sun_directions(DAY, OBSERVER)
     assert ways.columns.tolist() == ["east", "north", "up"]
     assert np.allclose((ways**2).sum(axis=1), 1.0)
     assert suncover.sun_directions(DAY.tz_convert(None).to_numpy(), OBSERVER).shape == (3, 49)
 
 
-def test_plain_arrays_keep_their_shape() -> None:
+def test_plain_arrays_keep_their_shape():
     times = DAY[:48].tz_convert(None).to_numpy().reshape(6, 8)
     assert suncover.clear_sky_dni(times, OBSERVER).shape == (6, 8)
     assert suncover.sun_position(times, OBSERVER).azimuth.shape == (6, 8)
     assert suncover.clear_sky_dni(DAY[24], OBSERVER).shape == ()
 
 
-def test_scenes_answer_with_the_callers_index() -> None:
+def test_scenes_answer_with_the_callers_index():
     kitchen = suncover.window_scene(HOME, "patio", HOME.need, DAY[0], DAY[-1])
     desk = suncover.spot_scene(HOME, HOME.spots[0], HOME.need, DAY[0], DAY[-1])
     seconds = np.array([time.timestamp() for time in DAY])
@@ -83,7 +81,7 @@ def test_scenes_answer_with_the_callers_index() -> None:
     assert kitchen.sunlit_share(whole).shape == (6, 8)
 
 
-def test_a_scene_refuses_days_that_it_is_not_made_for() -> None:
+def test_a_scene_refuses_days_that_it_is_not_made_for():
     scene = suncover.window_scene(HOME, "patio", HOME.need, DAY[0], DAY[-1])
     later = suncover.Daylight.at(DAY + pd.Timedelta(90, "D"), OBSERVER)
     for method in (scene.lit, scene.sunlit_share):
@@ -94,7 +92,7 @@ def test_a_scene_refuses_days_that_it_is_not_made_for() -> None:
 @pytest.mark.parametrize(
     "function", [suncover.sun_position, suncover.sun_directions, suncover.clear_sky_dni]
 )
-def test_wrong_times_are_refused_everywhere(function: object) -> None:
+def test_wrong_times_are_refused_everywhere(function):
     seconds = np.array([time.timestamp() for time in DAY])
     for times in (DAY.tz_localize(None), seconds * 1e3, seconds * 1e6, seconds * 1e9, [-3e9]):
         with pytest.raises(suncover.RequestError):
@@ -112,7 +110,7 @@ def test_wrong_times_are_refused_everywhere(function: object) -> None:
             suncover.iso_local(wrong, ZoneInfo("America/Santiago"))
 
 
-def test_an_instant_of_any_form_is_written_by_the_clocks_of_a_place() -> None:
+def test_an_instant_of_any_form_is_written_by_the_clocks_of_a_place():
     zone = ZoneInfo("America/Santiago")
     for form in (DAY[0], DAY[0].to_pydatetime(), np.datetime64("2027-06-21T04:00"), 1813550400):
         assert suncover.iso_local(form, zone) == "2027-06-21T00:00:00-04:00"
@@ -120,7 +118,7 @@ def test_an_instant_of_any_form_is_written_by_the_clocks_of_a_place() -> None:
 
 
 @pytest.mark.parametrize("form", ["2027-06-21", None, pd.Timestamp("2027-06-21"), 20270621])
-def test_what_is_no_date_is_refused_with_the_remedy(form: object) -> None:
+def test_what_is_no_date_is_refused_with_the_remedy(form):
     day = date(2027, 6, 21)
     for first, last in ((form, day), (day, form)):
         for function in (suncover.hours, suncover.spots, suncover.season_plan, suncover.doses):
@@ -130,7 +128,7 @@ def test_what_is_no_date_is_refused_with_the_remedy(form: object) -> None:
             suncover.periods((), first, last, HOME.place.zone)  # type: ignore[arg-type]
 
 
-def test_places_and_skies_that_cannot_be_are_refused() -> None:
+def test_places_and_skies_that_cannot_be_are_refused():
     for place in ((174.8, -36.8), (91.0, 0.0), (0.0, 400.0), (float("nan"), 0.0)):
         with pytest.raises(suncover.RequestError, match="itude"):
             suncover.Observer(*place)

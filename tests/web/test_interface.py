@@ -15,16 +15,19 @@ from urllib.parse import urlsplit
 
 import numpy as np
 import pytest
+import shapely
 from command_line import HOME, run, write_home
 
+from suncover.compare.summary import summarize
 from suncover.compare.year import compare_year
 from suncover.export.files.plan_csv import plan_csv
 from suncover.facade.hours import hours
 from suncover.plan.closings.shade_plan import in_time_order
 from suncover.plan.season import season_plan
-from suncover.site.file.sitefile import load_site, site_from_text
+from suncover.site.file.sitefile import load_site, site_from_text, with_named_files
 from suncover.sun.weather.load import load_weather
 from suncover.web.answers import ANSWERS
+from suncover.web.judge import changed
 from suncover.web.serve import MOST_BYTES, serve_site
 
 pytest.importorskip("starlette", reason="starlette is not installed")
@@ -154,7 +157,14 @@ def test_what_is_no_request_is_told_as_such(home: Served, body: bytes) -> None:
         ("plan", {"text": HOME, "first": "2027-06-02", "last": "2027-06-01", "form": "csv"}),
         ("plan", {"text": HOME, "first": "2027-06-01", "last": "2029-06-01", "form": "csv"}),
         ("plan", {"text": HOME, "first": "2027-06-01", "last": "2027-06-02", "form": "pdf"}),
-        ("heat", {"text": HOME, "window": "kitchen"}),
+        ("weigh", {"text": HOME, "window": "attic"}),
+        ("moment", {"text": HOME, "day": "2027-06-21", "cell": 144}),
+        ("change", {"text": HOME, "changes": [{"add": ["window", 9, "fin"], "values": {}}]}),
+        ("change", {"text": HOME, "changes": [{"add": ["window"], "values": {"a b": 1}}]}),
+        ("change", {"text": HOME, "changes": [{"drop": ["window", 2]}]}),
+        ("change", {"text": HOME, "changes": [{"drop": ["window"]}]}),
+        ("begin", {"shape": "dome"}),
+        ("bay", {"text": HOME, "wall": "front"}),
         ("change", {"text": HOME, "changes": [{"path": ["window", 9, "sill"], "value": 1}]}),
         ("change", {"text": HOME, "changes": [{"path": ["window", 0, "x = 1"], "value": 1}]}),
         ("change", {"text": HOME, "changes": [{"path": [], "value": 1}]}),
@@ -237,6 +247,128 @@ def test_a_day_has_the_sun_on_every_window(home: Served) -> None:
     assert max(day["power"]["study"][100:]) > 300
 
 
+def cells_of(answer: Any) -> Any:
+    return np.frombuffer(base64.b64decode(answer["power"]), dtype="<u2").reshape(-1, 144)
+
+
+def test_a_rough_year_and_a_day_are_parts_of_the_year(home: Served) -> None:
+    whole = home.got("sun", text=HOME, window="kitchen", year=2027)
+    rough = home.got("sun", text=HOME, window="kitchen", year=2027, rough=True)
+    assert (rough["pieces"], rough["sun_h"]) == (whole["pieces"], pytest.approx(whole["sun_h"]))
+    day = date(2027, 6, 21).timetuple().tm_yday - 1
+    one = home.got("day", text=HOME, window="kitchen", day="2027-06-21")
+    assert one["pieces"] == [[a, b] for number, a, b in whole["pieces"] if number == day]
+    assert one["power"] == cells_of(whole)[day].tolist()
+    drawn = (day // 4) * 4 + 2  # of four days the third is drawn for all
+    lit = cells_of(whole)[drawn] > 0
+    assert np.array_equal(cells_of(rough)[day][lit], cells_of(whole)[drawn][lit])
+    both = home.got("house", text=HOME, year=2027)["sun_h"]
+    assert both["kitchen"] == pytest.approx(whole["sun_h"])
+
+
+YARD = """
+[[window]]
+name = "gallery"
+azimuth = 190
+width = 2
+height = 1.5
+sill = 0.5
+position = [0, 0]
+
+[[obstacle]]
+name = "wall"
+footprint = [[-6, -5], [6, -5], [6, -4], [-6, -4]]
+top = 4
+
+[[tree]]
+name = "elm"
+trunk = [9, -4]
+width = 4
+bottom = 1
+top = 6
+leaf = 0.2
+"""
+
+
+def test_a_moment_shows_what_is_lit_then(home: Served) -> None:
+    text = HOME + YARD
+    day = home.got("day", text=text, day="2027-12-21")
+    shares = []
+    for cell in (60, 72, 80, 100):
+        now = home.got("moment", text=text, day="2027-12-21", cell=cell)
+        assert now["azimuth"] == day["azimuth"][cell]
+        for name, here in now["windows"].items():
+            assert here["power"] == pytest.approx(day["power"][name][cell], abs=1)
+        pane = now["windows"]["gallery"]
+        lit = sum(shapely.Polygon(ring).area for ring in pane["lit"])
+        shares.append(pane["share"])
+        assert lit / (2 * 1.5) == pytest.approx(pane["share"], abs=0.002)
+        # A shadow is as long as the height times the cotangent of the sun's height, which is told
+        # to a hundredth of a degree.
+        (shadow,) = now["ground"]
+        height = np.radians(now["elevation"])
+        reach, off = 4 / np.tan(height), 0.02 + 4 / np.sin(height) ** 2 * np.radians(0.01)
+        north = -5 - reach * np.cos(np.radians(now["azimuth"]))
+        assert max(point[1] for point in shadow) == pytest.approx(max(north + 1, -4), abs=off)
+        assert len(now["crowns"]) == 1
+    assert any(0 < share < 1 for share in shares)
+    night = home.got("moment", text=text, day="2027-12-21", cell=3)
+    assert night["ground"] == night["crowns"] == []
+    assert all(here["share"] == 0 for here in night["windows"].values())
+
+
+def test_every_key_of_the_file_has_a_field(home: Served) -> None:
+    schema = json.loads((ROOT / "docs/site-file.schema.json").read_text("utf-8"))
+    forms = {form["kind"]: form for form in home.got("forms")["forms"]}
+    # What is seen and what is on are read from other files.
+    assert set(schema["properties"]) - set(forms) == {"sighting", "calendar"}
+    for kind, form in forms.items():
+        node = schema["properties"][kind]
+        table = schema["$defs"][node.get("items", node)["$ref"].rpartition("/")[2]]
+        assert {field["key"] for field in form["fields"]} == set(table["properties"])
+        assert all(field["about"] for field in form["fields"])
+
+
+def test_tables_come_and_go_and_names_follow(home: Served) -> None:
+    changes = [
+        {"add": ["tree"], "values": {"name": "elm", "trunk": [1, 2]}},
+        {"path": ["window", 0, "name"], "value": "galley"},
+        {"drop": ["window", 1]},
+        {"path": ["weather", "file"], "value": "bundled:greensboro"},
+    ]
+    changed_text = home.got("change", text=HOME, changes=changes)
+    tables = changed_text["tables"]
+    assert [window["name"] for window in tables["window"]] == ["galley"]
+    assert tables["shade"][0]["windows"] == ["galley"]
+    assert tables["tree"] == [{"name": "elm", "trunk": [1, 2]}]
+    assert tables["weather"] == {"file": "bundled:greensboro"}
+    missing = [fault["path"] for fault in changed_text["faults"] if fault["path"][:1] == ["tree"]]
+    assert ["tree", 0, "width"] in missing  # told at its field
+
+
+def test_a_map_gives_neighbours(home: Served) -> None:
+    lon, lat = -79.95, 36.10
+    ring = [[lon + 1e-4 * x, lat + 1e-4 * y] for x, y in ((-1, -2), (1, -2), (1, -3), (-1, -3))]
+    feature = {
+        "type": "Feature",
+        "properties": {"building": "yes", "height": 30},
+        "geometry": {"type": "Polygon", "coordinates": [[*ring, ring[0]]]},
+    }
+    found = home.got("around", text=HOME + YARD, map=json.dumps(feature))
+    assert found["told"] == "1 obstacle and 0 trees added"
+    assert found["text"].startswith(HOME + YARD)
+    assert found["site"]["obstacles"][1]["top"] == 30
+    status, answer = home.asked("around", text=HOME, map="{")
+    assert status == 422
+    assert "no JSON" in answer["faults"][0]["message"]
+
+
+def test_the_report_of_the_year(home: Served) -> None:
+    page = home.got("report", text=HOME)["text"]
+    assert page.startswith("<!doctype html>")
+    assert "Larkspur Lane" in page
+
+
 def test_a_day_on_which_clocks_change_has_all_its_cells(home: Served) -> None:
     for text in ("2027-03-14", "2027-11-07"):
         assert len(home.got("day", text=HOME, day=text)["azimuth"]) == 144
@@ -282,14 +414,37 @@ def test_what_has_faults_has_no_sun(home: Served) -> None:
     assert answer["faults"][0]["place"] == "[site]: latitude"
 
 
-def test_heat_is_that_of_the_comparison() -> None:
+def test_a_trial_is_weighed_as_the_comparison_of_the_house_so_changed() -> None:
     path = ROOT / "sample_sites/bungalow.toml"
-    site = load_site(path)
-    comparison = compare_year(site, load_weather(site))
+    text = path.read_text("utf-8")
+    changes = [{"path": ["window", 2, "overhang", "depth"], "value": 0.8}]
+    tried_text = changed(text, changes)
+    sites = [load_site(path), with_named_files(site_from_text(tried_text), path.parent)]
+    years = [compare_year(site, load_weather(site)) for site in sites]
     with served(path) as one:
-        answer = one.got("heat", text=path.read_text("utf-8"), window="kitchen")
-    _, admitted = comparison.monthly_kwh("as it stands", "kitchen")
-    assert answer["admitted_kwh"] == pytest.approx(float(admitted.sum()))
+        answer = one.got("weigh", text=text, window="kitchen", changes=changes)
+        kept = one.got("weigh", text=text, window="kitchen")
+    for told, year in zip(answer["options"], years, strict=True):
+        _, admitted = year.monthly_kwh("as it stands", "kitchen")
+        assert told["window"]["admitted_kwh"] == pytest.approx(float(admitted.sum()))
+        house = float(year.house("as it stands").sum()) / 1000.0
+        assert told["house"]["admitted_kwh"] == pytest.approx(house)
+    # What an overhang takes away on hot and on cold days is what it takes away, give or take what
+    # the models are off by (a tenth, `compare.money`); spring and autumn days are neither.
+    less = answer["options"][0]["window"]["admitted_kwh"]
+    less -= answer["options"][1]["window"]["admitted_kwh"]
+    worth = answer["options"][1]["window"]
+    both = worth["kept_out_on_cooling_days_kwh"][0] + worth["lost_on_heating_days_kwh"][0]
+    assert 0 < both <= less
+    summary = summarize(years[0])
+    names = ["as it stands", "kitchen screen", "sun film"]
+    assert [told["option"] for told in kept["options"]][:3] == names
+    for told in kept["options"]:
+        line = summary.line(told["option"])
+        assert told["house"]["admitted_kwh"] == pytest.approx(line.admitted_kwh)
+        assert told["house"]["kept_out_on_cooling_days_kwh"] == pytest.approx(
+            line.worth.kept_out_kwh, abs=0.001
+        )
 
 
 class TestSaving:

@@ -86,7 +86,7 @@ def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
     for path, value in changes.items():
         if value is None:
             file.take_away(path)
-        elif len(path) > 3 and not file.holds(path[:-1]):
+        elif len(path) > 2 and isinstance(path[-2], str) and not file.holds(path[:-1]):
             missing.setdefault(path[:-1], {})[str(path[-1])] = value
         else:
             file.set_or_add(path, value)
@@ -236,7 +236,7 @@ class _File:
         table = _at(self._raw, path[:-1])
         if not isinstance(table, dict):
             raise RequestError("there is no such entry in the file; read it again")
-        plain = [key for key, held in table.items() if not isinstance(held, (dict, list))]
+        plain = [key for key, held in table.items() if _is_plain(held)]
         self.set(path, value, after=plain[0] if plain else None)
 
     def comment_out(self, path: Path, first: str | None = None) -> None:
@@ -308,6 +308,13 @@ class _File:
             f"the file cannot be changed at {where} without harm to its layout; "
             f"{what} there by hand"
         )
+
+
+def _is_plain(held: object) -> bool:
+    """Is it a value on lines of its own, not a table or a list of tables?"""
+    if isinstance(held, list):
+        return not any(isinstance(one, dict) for one in held)
+    return not isinstance(held, dict)
 
 
 def _at(raw: object, path: Path) -> object:

@@ -19,7 +19,7 @@ from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
-from suncover.site.model import RULES_HOLD, HouseCalendar, Need, Place, Site, tables_of
+from suncover.site.model import HouseCalendar, Need, Place, Site, tables_of
 from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
 from suncover.site.tape.plan import on_the_plan
@@ -170,7 +170,7 @@ def _checked(
             found.add(finding)
     if found.total or reading.faults:
         raise _faults(found, reading, file, position_of)
-    return Site.model_validate(tables, context=RULES_HOLD)
+    return Site.of_tables(tables)
 
 
 def _read_tables(
@@ -182,7 +182,7 @@ def _read_tables(
     kind, for the rules between them.
     """
     tables: dict[str, Any] = {}
-    facts: dict[str, list[Facts]] = {"need": [facts_of(Need())]}
+    facts: dict[str, list[Facts]] = {"need": [facts_of(Need.model_construct())]}
     # The place first: what a compass shows depends on it, and where things stand by tape.
     if isinstance(raw.get("site"), dict):
         tables["site"], known = read_table(Place, raw["site"], ("site",), found)

@@ -65,6 +65,21 @@ class TomlPlaces:
         node = self._node(path, key)
         return None if node is None else (node.start_byte, node.end_byte)
 
+    def table_spans(self, path: Path) -> list[tuple[int, int]]:
+        """`span` of a table that has a header, and of each header's table below it; in no order.
+
+        A table ends where its last value does: comments below that are not of it.
+        """
+        found = set()
+        for own, nodes in self._tables.items():
+            if own[: len(path)] == path and path:
+                for node in nodes:
+                    ends = [pair.end_byte for pair in node.children if pair.type == "pair"]
+                    head = node.children[-1 if not ends else 0]
+                    brackets = [one.end_byte for one in node.children if one.type in ("]", "]]")]
+                    found.add((node.start_byte, max([*ends, *brackets, head.end_byte])))
+        return list(found)
+
     def _list_headers(self, root: Node) -> None:
         """Note each header under its path; the text before the first header has the path ()."""
         counts: dict[Path, int] = {}

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import FiniteFloat, ValidationError
 
 from suncover.site.kinds.kind import adapter
 from suncover.site.kinds.values import AnyLength
@@ -60,5 +60,5 @@ def number(kind: Any, value: Any) -> Any:
 def behind_face(plain: Mapping[str, Any]) -> float:
     """Metres, level, that the glass's lower edge stands behind the wall's face: its reveal."""
     reveal = number(AnyLength, plain.get("reveal", 0.0)) or 0.0
-    tilt = number(float, plain.get("tilt", 90.0))
+    tilt = number(FiniteFloat, plain.get("tilt", 90.0))
     return float(reveal * math.sin(math.radians(90.0 if tilt is None else tilt)))

@@ -53,9 +53,7 @@ class Wall(Facing):
 
 
 class ByTape(Table):
-    """Keys by tape; most files have none, so its reader is only built when it is needed."""
-
-    model_config = ConfigDict(defer_build=True)
+    """Keys by tape."""
 
 
 class WindowByTape(ByTape):

@@ -4,12 +4,12 @@ What a stamp means is settled here, once, for each kind:
 
     CSV       as the site file says: `stamp` = "start", "middle" or "end"
     TMY3      end of the hour (pvlib keeps 01:00 for the first)
-    TM2       start of the hour (pvlib turns the file's hour 1 into 00:00)
+    TM2       end of the hour (pvlib turns the file's hour 1 into 00:00)
     PVGIS     a moment: the hour's value is that of the stamp, moved by the file's own time offset
     NSRDB     middle of the interval, as its half past the hour says
 
-The well-known kinds are read by `pvlib.iotools`; compressed files (.gz) of all kinds are opened
-here. Numbers for "missing" (-999, -9900 and the like) become nan.
+TMY3 and TM2 are read here, the other well-known kinds by `pvlib.iotools`; compressed files (.gz) of
+all kinds are opened here. Numbers for "missing" (-999, -9900 and the like) become nan.
 """
 
 from __future__ import annotations
@@ -20,7 +20,6 @@ import io
 import json
 import os
 import re
-import tempfile
 import warnings
 import zlib
 from collections.abc import Callable
@@ -163,31 +162,46 @@ def _read_tmy3(text: str) -> WeatherRows:
     )
 
 
+# Columns of a line of TM2, from 0: what is read of table 3-2 of its manual.
+_TM2_TIME = tuple(slice(at, at + 2) for at in (1, 3, 5, 7))  # year, month, day, hour
+_TM2_VALUES = tuple(slice(at, at + 4) for at in (17, 23, 29, 67))  # ghi, dni, dhi, dry bulb
+
+
 def _read_tm2(text: str) -> WeatherRows:
-    first, _, rest = text.partition("\n")
+    """A TM2 file (W. Marion and K. Urban, User's Manual for TMY2s, NREL/SP-463-7668, 1995): stamps
+    mean the end of the hour, 1 to 24, in standard time; temperatures are in tenths of a degree.
+
+    Read here and not by pvlib, of which all would have to be loaded; to the same rows (tested).
+    """
+    first, *lines = text.splitlines()
     header = _TM2_HEADER.match(first)
     if header is None:
         raise WeatherTrouble("the first line is no TM2 header")
-    city, state = header[1].strip(), header[2]
-    # pvlib's reader takes a path only, and the header by its blanks, so that "WEST PALM BEACH"
-    # would push its numbers aside.
-    one_word = first[:7] + city.replace(" ", "_").ljust(22) + first[29:]
-    handle, name = tempfile.mkstemp(suffix=".tm2")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(f"{one_word}\n{rest}")
-        from pvlib.iotools import tmy
-
-        frame, meta = tmy.read_tmy2(name)
-    finally:
-        Path(name).unlink()
-    frame = frame.assign(DryBulb=frame["DryBulb"] / 10.0)  # tenths of a degree in the file
-    return _rows(
-        frame,
-        ("GHI", "DNI", "DHI", "DryBulb"),
-        1800,
-        f"{city.title()}, {state} (TM2)",
-        (meta["latitude"], meta["longitude"]),
+    lines = [line for line in lines if line.strip()]
+    times = [[int(line[part]) for part in _TM2_TIME] for line in lines]
+    days = [f"19{year:02d}-{month:02d}-{day:02d}" for year, month, day, _ in times]
+    hours = np.array([hour for *_, hour in times], np.int64)
+    local = np.array(days, "datetime64[s]").astype(np.int64) + 3600 * hours
+    ghi, dni, dhi, tenths = (
+        np.array([float(line[part]) for line in lines]) for part in _TM2_VALUES
+    )
+    zone, north, north_minutes, east, east_minutes = (
+        float(header[group]) for group in (3, 5, 6, 8, 9)
+    )
+    latitude, longitude = north + north_minutes / 60.0, east + east_minutes / 60.0
+    offset = round(zone * 3600)
+    return WeatherRows(
+        local - offset - 1800,
+        np.full(len(local), offset),
+        _light(ghi),
+        _light(dni),
+        _light(dhi),
+        _warmth(tenths / 10.0),
+        f"{header[1].strip().title()}, {header[2]} (TM2)",
+        (
+            latitude if header[4] == "N" else -latitude,
+            longitude if header[7] == "E" else -longitude,
+        ),
         typical=True,
     )
 

@@ -24,6 +24,12 @@ export async function asked(name, fields = {}) {
   return answer;
 }
 
+// What a request refused is told by: its faults, where there are some.
+export const told = (wrong) =>
+  wrong.answer && wrong.answer.faults && wrong.answer.faults.length
+    ? wrong.answer.faults.map((fault) => [fault.place, fault.message].filter(Boolean).join(': ')).join(' ')
+    : wrong.message;
+
 // Runs one job at a time and, of those that come meanwhile, only the last.
 export function latest(job) {
   let running = false;
@@ -55,7 +61,7 @@ export function after(milliseconds, job) {
 export const by = (id) => document.getElementById(id);
 
 export function make(tag, attributes = {}, ...children) {
-  const svg = ['svg', 'g', 'path', 'rect', 'circle', 'line', 'polygon', 'text', 'title'].includes(tag);
+  const svg = ['svg', 'g', 'path', 'rect', 'circle', 'line', 'polygon', 'polyline', 'text', 'title'].includes(tag);
   const element = svg
     ? document.createElementNS('http://www.w3.org/2000/svg', tag)
     : document.createElement(tag);

@@ -1,19 +1,15 @@
-// The house from above: to scale, north up, metres east and north of the site's origin.
+// The house from above: to scale, north up, metres east and north of the site's origin. Windows,
+// trees and neighbours are dragged here; a drag along a wall makes a window.
 
 import { make } from './asking.js';
+import { along, clamped, follow, inPicture, knob, out, partName, partsOf, plus, right } from './geometry.js';
+import { add, choose, edit, entries, freeName, inTurn, indexOf, said, snapped, state, toFile } from './store.js';
+import { measured, moveWindow, newWindow, sizeWindow } from './panes.js';
 
-const SIZE = 440;
-const FAR = 1.6; // times the house's own size up to which neighbours make the picture larger
-
-const out = (azimuth) => {
-  const angle = (azimuth * Math.PI) / 180;
-  return [Math.sin(angle), Math.cos(angle)];
-};
-const right = (azimuth) => {
-  const [east, north] = out(azimuth);
-  return [-north, east]; // as seen from outdoors
-};
-const plus = (point, way, length) => [point[0] + way[0] * length, point[1] + way[1] * length];
+let size = 440; // of the picture: as wide as its place on the page, so that letters keep their size
+const FAR = 2.2; // times the house's own size up to which neighbours make the picture larger
+let held = null; // the view while something is dragged, so that the ground does not move
+let ghost = null; // a window that is being drawn along a wall: its wall, and from where to where
 
 // Where every window is; those whose place nobody knows stand in a ring, by direction alone.
 function placed(site) {
@@ -41,87 +37,274 @@ function bounds(site, windows) {
   return { middle, reach: Math.max(own, ...far.map((value) => Math.min(value, own * FAR))) };
 }
 
-export function drawHouse(site, chosen, now, pick) {
-  const windows = placed(site);
-  const { middle, reach } = bounds(site, windows);
-  const scale = SIZE / (2 * reach);
-  const paper = ([east, north]) => [
-    SIZE / 2 + (east - middle[0]) * scale,
-    SIZE / 2 - (north - middle[1]) * scale,
-  ];
+// Of a view: from the plan to the paper, and back.
+function sheet({ middle, reach }) {
+  const scale = size / (2 * reach);
+  const paper = ([east, north]) => [size / 2 + (east - middle[0]) * scale, size / 2 - (north - middle[1]) * scale];
   const points = (corners) => corners.map((corner) => paper(corner).map((v) => v.toFixed(1)).join(',')).join(' ');
-  const line = (from, to, style) => {
+  const line = (from, to, style, rest = {}) => {
     const [x1, y1] = paper(from);
     const [x2, y2] = paper(to);
-    return make('line', { x1, y1, x2, y2, class: style });
+    return make('line', { x1, y1, x2, y2, class: style, ...rest });
   };
+  const back = ([x, y]) => [middle[0] + (x - size / 2) / scale, middle[1] - (y - size / 2) / scale];
+  return { scale, reach, middle, paper, points, line, back };
+}
+
+const isChosen = (kind, name) => state.chosen.kind === kind && entries(kind)[state.chosen.index]?.name === name;
+
+export function drawHouse(holder) {
+  const { site, moment } = state;
+  size = clamped(holder.clientWidth, 240, 640);
+  const windows = placed(site);
+  const on = sheet(held || bounds(site, windows));
   const parts = [];
-  for (const block of site.obstacles) {
-    parts.push(make('polygon', { points: points(block.footprint), class: 'land' }, make('title', {}, `${block.name}, ${block.top} m high`)));
+  for (const [shapes, style] of moment ? [[moment.ground, 'cast'], [moment.crowns, 'cast thin']] : []) {
+    for (const ring of shapes) parts.push(make('polygon', { points: on.points(ring), class: style }));
   }
+  for (const block of site.obstacles) parts.push(...drawBlock(block, on));
   for (const tree of site.trees) {
-    const [cx, cy] = paper(tree.trunk);
-    parts.push(make('circle', { cx, cy, r: (tree.width / 2) * scale, class: 'leaf' }, make('title', {}, tree.name)));
+    const [cx, cy] = on.paper(tree.trunk);
+    const crown = make('circle', { cx, cy, r: (tree.width / 2) * on.scale, class: isChosen('tree', tree.name) ? 'leaf is-chosen' : 'leaf' });
+    parts.push(thing('tree', tree.name, `${tree.name}, a tree ${said(tree.top)} high`, crown));
   }
-  for (const wall of site.walls) {
-    if (wall.start) parts.push(line(wall.start, plus(wall.start, right(wall.azimuth), wall.length), 'floor'));
+  for (const wall of site.walls) if (wall.start) parts.push(drawWall(wall, on));
+  if (moment && moment.elevation > 0) {
+    const sun = plus(on.middle, out(moment.azimuth), on.reach * 0.9);
+    const [cx, cy] = on.paper(sun);
+    parts.push(on.line(sun, on.middle, 'ray'), make('circle', { cx, cy, r: 9, class: 'dot' }, make('title', {}, 'the sun')));
   }
-  if (now && now.elevation > 0) {
-    const way = out(now.azimuth);
-    const sun = plus(middle, way, reach * 0.9);
-    const [cx, cy] = paper(sun);
-    parts.push(line(sun, middle, 'ray'), make('circle', { cx, cy, r: 9, class: 'dot' }, make('title', {}, 'the sun')));
-  }
-  for (const { window, number, at, known } of windows) {
-    parts.push(drawWindow(window, number, at, known, { line, points, paper, chosen, now, pick }));
-  }
-  parts.push(make('text', { x: SIZE / 2, y: 16, class: 't m b' }, 'N'));
-  parts.push(...ruler(reach, scale));
+  for (const one of windows) parts.push(drawWindow(one, on));
+  if (ghost) parts.push(drawGhost(on));
+  parts.push(make('text', { x: size / 2, y: 16, class: 't m b' }, 'N'), ...ruler(on));
   if (windows.some((one) => !one.known)) {
-    parts.push(make('text', { x: 8, y: SIZE - 34, class: 't q small' }, 'dashed: by its direction alone, its place is not known'));
+    parts.push(make('text', { x: 8, y: size - 34, class: 't q small' }, 'dashed: by its direction alone, its place is not known'));
   }
+  const focused = holder.contains(document.activeElement) && document.activeElement.dataset.part;
+  const label = `The house from above, north up; ${windows.length} windows`;
+  holder.replaceChildren(make('svg', { viewBox: `0 0 ${size} ${size}`, role: 'group', 'aria-label': label }, ...parts));
+  if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
+  holder.onpointerdown = (event) => press(holder, event, on);
+  holder.onkeydown = (event) => key(event);
+}
+
+// What can be chosen and moved: by pointer, or with the arrow keys.
+function thing(kind, name, words, ...shapes) {
+  const label = `${words}; Enter chooses it, arrow keys move it`;
+  return make('g', { class: 'pick', 'data-part': partName(kind, name), tabindex: '0', role: 'button', 'aria-label': label }, make('title', {}, words), ...shapes);
+}
+
+function drawBlock(block, on) {
+  const chosen = isChosen('obstacle', block.name);
+  const shape = make('polygon', { points: on.points(block.footprint), class: chosen ? 'land is-chosen' : 'land' });
+  const parts = [thing('obstacle', block.name, `${block.name}, ${said(block.top)} high`, shape)];
+  const raw = entries('obstacle')[indexOf('obstacle', block.name)];
+  if (chosen && raw && raw.footprint) {
+    block.footprint.forEach((corner, number) => {
+      const [cx, cy] = on.paper(corner);
+      parts.push(knob(cx, cy, partName('corner', block.name, number)));
+    });
+  }
+  return parts;
+}
+
+function drawWall(wall, on) {
+  const end = plus(wall.start, right(wall.azimuth), wall.length);
   return make(
-    'svg',
-    { viewBox: `0 0 ${SIZE} ${SIZE}`, role: 'img', 'aria-label': `The house from above, north up; ${windows.length} windows` },
-    ...parts,
+    'g',
+    { class: 'draw', 'data-part': partName('wall', wall.name) },
+    make('title', {}, `${wall.name}, ${said(wall.length)}: drag along it to make a window`),
+    on.line(wall.start, end, 'reach'),
+    on.line(wall.start, end, state.wall === wall.name ? 'floor thick' : 'floor'),
   );
 }
 
-function drawWindow(window, number, at, known, { line, points, paper, chosen, now, pick }) {
+function drawWindow({ window, number, at, known }, on) {
   const side = right(window.azimuth);
   const way = out(window.azimuth);
   const left = plus(at, side, -window.width / 2);
   const end = plus(at, side, window.width / 2);
-  const group = make('g', { class: 'pick' }, make('title', {}, window.name));
+  const here = state.moment && state.moment.windows[window.name];
+  const watts = here ? here.power : 0;
+  const chosen = window.name === state.window;
+  const words = `${number} ${window.name}${watts ? `, ${watts} W/m² of sun` : ', no sun now'}`;
+  const group = thing('window', window.name, words);
   if (window.overhang) {
     const { depth } = window.overhang;
     const past = (value) => Math.min(value ?? 0.6, 3);
     const a = plus(left, side, -past(window.overhang.left));
     const b = plus(end, side, past(window.overhang.right));
-    const corners = [a, plus(a, way, depth), plus(b, way, depth), b];
-    group.append(make('polygon', { points: points(corners), class: 'dash' }));
+    group.append(make('polygon', { points: on.points([a, plus(a, way, depth), plus(b, way, depth), b]), class: 'dash' }));
   }
-  const watts = now ? now.power[window.name] : 0;
   if (watts > 0) {
     const beam = [left, plus(left, way, 1.6), plus(end, way, 1.6), end];
-    group.append(make('polygon', { points: points(beam), class: `f${Math.min(8, Math.floor(watts / 100))}` }));
+    group.append(make('polygon', { points: on.points(beam), class: `f${Math.min(8, Math.floor(watts / 100))}` }));
   }
-  if (window.name === chosen) group.append(line(left, end, 'chosen'));
-  else group.append(line(left, end, known ? 'glass' : 'dash'));
-  const [x, y] = paper(at);
+  group.append(on.line(left, end, 'reach'), on.line(left, end, chosen ? 'chosen' : known ? 'glass' : 'dash'));
+  const [x, y] = on.paper(at);
   const anchor = way[0] > 0.4 ? 't e small halo' : way[0] < -0.4 ? 't small halo' : 't m small halo';
   const aside = Math.abs(way[0]) > 0.4 ? -Math.sign(way[0]) * 9 : 0;
   const below = Math.abs(way[0]) > 0.4 ? 4 : way[1] > 0 ? 18 : -9;
-  group.append(make('text', { x: x + aside, y: y + below, class: window.name === chosen ? `${anchor} b` : anchor }, String(number)));
-  group.addEventListener('click', () => pick(window.name));
+  group.append(make('text', { x: x + aside, y: y + below, class: chosen ? `${anchor} b` : anchor }, String(number)));
+  if (chosen && measured(window)) {
+    for (const [part, point] of [['left', left], ['right', end]]) {
+      const [cx, cy] = on.paper(point);
+      group.append(knob(cx, cy, partName(part, window.name)));
+    }
+  }
   return group;
 }
 
-function ruler(reach, scale) {
-  const length = [1, 2, 5, 10, 20].find((metres) => metres > reach / 4) || 20;
-  const y = SIZE - 12;
-  return [
-    make('line', { x1: 8, y1: y, x2: 8 + length * scale, y2: y, class: 'floor' }),
-    make('text', { x: 8, y: y - 6, class: 't small' }, `${length} m`),
-  ];
+function drawGhost(on) {
+  const { wall, from, to } = ghost;
+  const side = right(wall.azimuth);
+  const [a, b] = [from, to].map((value) => plus(wall.start, side, value));
+  const [x, y] = on.paper(plus(b, out(wall.azimuth), 0.8));
+  const words = `${said(Math.min(from, to))} from the left end, ${said(Math.abs(to - from))} wide`;
+  const edge = x > size * 0.7 ? ' e' : x < size * 0.3 ? '' : ' m';
+  return make('g', {}, on.line(a, b, 'chosen'), make('text', { x, y, class: `t small halo b${edge}` }, words));
+}
+
+function ruler({ reach, scale }) {
+  const steps = state.feet ? [1, 2, 5, 10, 20, 50].map((feet) => [feet * 0.3048, `${feet} ft`]) : [1, 2, 5, 10, 20].map((metres) => [metres, `${metres} m`]);
+  const [length, words] = steps.find(([metres]) => metres > reach / 4) || steps.at(-1);
+  const y = size - 12;
+  return [make('line', { x1: 8, y1: y, x2: 8 + length * scale, y2: y, class: 'floor' }), make('text', { x: 8, y: y - 6, class: 't small' }, words)];
+}
+
+const named = (kind, name) => state.site[kind].find((one) => one.name === name);
+
+function press(holder, event, on) {
+  const part = event.target.closest('[data-part]');
+  if (!part || event.button > 0) return;
+  const [kind, name, corner] = partsOf(part);
+  held = { middle: on.middle, reach: on.reach };
+  const pointOf = (one) => on.back(inPicture(holder.firstChild, one));
+  const from = pointOf(event);
+  const cause = `drag ${part.dataset.part} ${event.timeStamp}`;
+  const job = { wall: drawAlong, window: slide, left: stretch, right: stretch, tree: shift, obstacle: shift, corner: bend }[kind];
+  if (kind !== 'wall' && kind !== 'corner') choose(kind === 'left' || kind === 'right' ? 'window' : kind, indexOf(kind === 'left' || kind === 'right' ? 'window' : kind, name));
+  const { move, end } = job({ kind, name, corner: Number(corner), from, cause, holder });
+  follow(holder, event, pointOf, {
+    move,
+    end: (moved, point) => {
+      held = null;
+      if (end) end(moved, point);
+      drawHouse(holder);
+    },
+  });
+}
+
+function drawAlong({ name, from, holder }) {
+  const wall = named('walls', name);
+  const side = right(wall.azimuth);
+  const where = (point) => clamped(snapped(along(point, wall.start, side)), 0, wall.length);
+  const begin = where(from);
+  return {
+    move: (point) => {
+      ghost = { wall, from: begin, to: where(point) };
+      drawHouse(holder);
+    },
+    end: (moved) => {
+      const drawn = ghost;
+      ghost = null;
+      if (!moved || !drawn || Math.abs(drawn.to - drawn.from) < 0.1) choose('wall', indexOf('wall', name));
+      else newWindow(name, Math.min(drawn.from, drawn.to), Math.abs(drawn.to - drawn.from));
+    },
+  };
+}
+
+function slide({ name, from, cause }) {
+  const window = named('windows', name);
+  const side = right(window.azimuth);
+  return { move: (point) => moveWindow(window, along(point, from, side), 0, cause) };
+}
+
+function stretch({ kind, name, from, cause }) {
+  const window = named('windows', name);
+  const side = right(window.azimuth);
+  return { move: (point) => sizeWindow(window, kind, along(point, from, side), 0, cause) };
+}
+
+function shift({ kind, name, from, cause }) {
+  const index = indexOf(kind, name);
+  const raw = entries(kind)[index];
+  const site = named(kind === 'tree' ? 'trees' : 'obstacles', name);
+  return { move: (point) => shiftBy(kind, index, raw, site, [point[0] - from[0], point[1] - from[1]], cause) };
+}
+
+// What is said by its place on the plan moves there; what is said by tape, from its window or wall.
+function shiftBy(kind, index, raw, site, [east, north], cause) {
+  const moved = (point) => [toFile(snapped(point[0] + east)), toFile(snapped(point[1] + north))];
+  if (kind === 'tree' && raw.trunk) return edit([{ path: ['tree', index, 'trunk'], value: moved(site.trunk) }], cause);
+  if (raw.footprint) return edit([{ path: ['obstacle', index, 'footprint'], value: site.footprint.map(moved) }], cause);
+  const base = [...state.site.walls, ...state.site.windows].find((one) => one.name === raw.from);
+  if (base && typeof raw.out === 'number' && ['right', 'along'].some((key) => typeof raw[key] === 'number')) {
+    const key = typeof raw.along === 'number' ? 'along' : 'right';
+    const aside = along([east, north], [0, 0], right(base.azimuth));
+    const away = along([east, north], [0, 0], out(base.azimuth));
+    return edit([
+      { path: [kind, index, key], value: toFile(snapped(raw[key] + aside)) },
+      { path: [kind, index, 'out'], value: toFile(snapped(raw.out + away)) },
+    ], cause);
+  }
+  return null;
+}
+
+function bend({ name, corner, from, cause }) {
+  const index = indexOf('obstacle', name);
+  const { footprint } = named('obstacles', name);
+  return {
+    move: (point) => {
+      const value = footprint.map(([east, north], number) =>
+        (number === corner ? [east + point[0] - from[0], north + point[1] - from[1]].map(snapped) : [east, north]).map(toFile));
+      edit([{ path: ['obstacle', index, 'footprint'], value }], cause);
+    },
+  };
+}
+
+const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+function key(event) {
+  const part = event.target.closest?.('[data-part]');
+  if (!part) return;
+  const [kind, name] = partsOf(part);
+  const index = indexOf(kind, name);
+  if (event.key === 'Enter' || event.key === ' ') {
+    event.preventDefault();
+    choose(kind, index, { focus: true });
+    return;
+  }
+  const way = WAYS[event.key];
+  if (!way || event.ctrlKey || event.metaKey) return;
+  event.preventDefault();
+  const by = (event.shiftKey ? 10 : 1) * (state.feet ? 0.0254 : 0.05);
+  const cause = `keys ${part.dataset.part}`;
+  inTurn(() => {
+    if (kind !== 'window') return shiftBy(kind, index, entries(kind)[index], named(kind === 'tree' ? 'trees' : 'obstacles', name), way.map((one) => one * by), cause);
+    const window = named('windows', name);
+    const side = right(window.azimuth);
+    return moveWindow(window, by * Math.sign(way[0] * side[0] + way[1] * side[1] || way[0]), 0, cause);
+  });
+}
+
+// A tree or a neighbour before the wall that is looked at, to be dragged to its place.
+function before(distance) {
+  const wall = named('walls', state.wall);
+  if (wall) return plus(plus(wall.start, right(wall.azimuth), wall.length / 2), out(wall.azimuth), distance);
+  const window = named('windows', state.window);
+  return window && window.position ? plus(window.position, out(window.azimuth), distance) : [0, -distance];
+}
+
+export function plantTree() {
+  const [east, north] = before(6).map((value) => toFile(snapped(value)));
+  const leaves = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
+  const size = { width: toFile(5), bottom: toFile(2), top: toFile(8) };
+  add('tree', { name: freeName('tree', 'tree'), trunk: [east, north], ...size, leaf: 0.15, bare: 0.65, in_leaf: leaves });
+}
+
+export function buildNeighbour() {
+  const [east, north] = before(14);
+  const footprint = [[-4, -4], [4, -4], [4, 4], [-4, 4]].map(([x, y]) => [toFile(snapped(east + x)), toFile(snapped(north + y))]);
+  add('obstacle', { name: freeName('obstacle', 'neighbour'), footprint, top: toFile(6) });
 }

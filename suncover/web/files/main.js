@@ -1,80 +1,67 @@
-// The page: one text, what the program says of it, and pictures of the window that is chosen.
+// The page put together: it opens the file, listens to the sliders and the keys, and draws.
 
-import { after, asked, by, clock, latest, make } from './asking.js';
+import { after, asked, by, clock, latest, make, told } from './asking.js';
 import { interview } from './asks.js';
+import { begin } from './begin.js';
 import { settle } from './conflict.js';
-import { at, sayFault, showFaults, showFields } from './fields.js';
-import { drawHouse } from './house.js';
-import { Texts } from './texts.js';
+import { addEntry, refill } from './entries.js';
+import { buildNeighbour, drawHouse, plantTree } from './house.js';
+import { choose, indexOf, judgeNow, on, put, state, tell, texts, theWindow, today, year } from './store.js';
+import { around, buildBay, takeAway } from './take.js';
 import { trialOf } from './trial.js';
+import { drawWall, shownWall, wallsOf, windowInMiddle } from './wall.js';
 import { drawCarpet, drawStrip, stripWords, unpacked } from './year.js';
 
-const texts = new Texts();
-const today = document.body.dataset.today;
-const year = Number(today.slice(0, 4));
-const state = { saved: '', digest: '', judged: null, site: null, sound: '', window: null, sun: null, plan: null, light: null, kept: 'as in the file' };
 const dateOf = (day) => new Date(Date.UTC(year, 0, 1 + day));
 const iso = (day) => dateOf(day).toISOString().slice(0, 10);
 const day = () => Number(by('day').value);
 const slot = () => Number(by('time').value);
-const theWindow = () => state.site.windows.find((window) => window.name === state.window);
-
-const trial = trialOf({ state, year, day, drawYear, adopt: (text) => put(text, 'overhang') });
+const trial = trialOf({ day, iso, drawYear });
 
 function say(words) {
   by('state').textContent = words;
 }
 
-function problem(wrong) {
-  say(wrong.message);
-}
+const problem = (wrong) => say(told(wrong));
+on('problem', problem);
 
-function put(text, cause) {
-  texts.put(text, cause);
-  refresh();
-}
-
-// What the text says: its faults at once, and where there are none, all pictures anew.
-const refresh = latest(async () => {
+on('text', () => {
   const text = texts.now;
-  const changed = text !== state.saved;
   by('undo').disabled = !texts.canUndo;
   by('redo').disabled = !texts.canRedo;
-  by('save').disabled = !changed;
+  by('save').disabled = text === state.saved;
   if (!state.typing && by('text').value !== text) by('text').value = text;
-  try {
-    show(text, await asked('judge', { text }));
-    if (state.judged.faults.length) say(`${state.judged.faults.length} to mend before it can be saved`);
-    else say(changed ? 'changed, not saved yet' : state.kept);
-  } catch (wrong) {
-    problem(wrong);
-  }
 });
 
-function show(text, judged) {
-  state.judged = judged;
-  if (judged.site) {
-    state.site = judged.site;
-    state.sound = text;
-    if (!judged.site.windows.some((window) => window.name === state.window)) state.window = judged.site.windows[0].name;
-    by('title').textContent = judged.site.name;
-    listWindows();
-  }
+on('site', () => {
+  const { faults, site, sketch } = state.judged;
+  const changed = texts.now !== state.saved;
+  if (faults.length) say(`${faults.length} to mend before it can be saved`);
+  else say(changed ? 'changed, not saved yet' : state.kept);
+  if (state.site) by('title').textContent = state.site.name;
   by('work').hidden = !state.site;
   by('written').hidden = false;
-  by('stale').hidden = Boolean(judged.site);
-  if (state.site) {
-    if (Object.keys(judged.tables).length) showFields(by('fields'), judged.tables, state.window, change, state.stepped);
-    state.stepped = false;
-    const others = showFaults(by('fields'), judged.faults);
-    by('others').replaceChildren(...others.map((fault) => make('p', { class: 'fault' }, words(fault))));
-  }
-  listFaults(judged.faults);
-  if (judged.site) {
-    pictures();
-    trial.begin(theWindow());
-  }
-}
+  by('stale').hidden = Boolean(site) || Boolean(sketch);
+  for (const part of document.querySelectorAll('[data-needs=window]')) part.hidden = !theWindow();
+  by('no-window').hidden = Boolean(theWindow()) || !state.site;
+  listFaults(faults);
+  if (!state.site) return;
+  listWindows();
+  listWalls();
+  if (site) pictures();
+  else drawNow();
+});
+
+on('window', () => {
+  state.sun = state.plan = null;
+  listWindows();
+  pictures();
+});
+on('chosen', () => {
+  listWalls();
+  listWindows();
+  drawNow();
+});
 
 const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', fault.place, fault.message].filter(Boolean).join(': ');
 
@@ -92,6 +79,7 @@ function toLine(line) {
   const field = by('text');
   const lines = field.value.split('\n');
   const start = lines.slice(0, line - 1).join('\n').length + (line > 1 ? 1 : 0);
+  by('text-box').open = true;
   field.focus();
   field.setSelectionRange(start, start + (lines[line - 1] || '').length);
   field.scrollTop = (line - 4) * parseFloat(getComputedStyle(field).lineHeight);
@@ -107,7 +95,7 @@ function listWindows() {
       legend,
       ...state.site.windows.map((window, index) => {
         const choice = make('input', { type: 'radio', name: 'window', value: window.name });
-        choice.addEventListener('change', () => pick(window.name));
+        choice.addEventListener('change', () => choose('window', indexOf('window', window.name)));
         return make('label', {}, choice, make('span', {}, `${index + 1} ${window.name}`), make('span', { 'data-power': window.name }));
       }),
     );
@@ -115,54 +103,64 @@ function listWindows() {
   for (const choice of old.querySelectorAll('input')) choice.checked = choice.value === state.window;
 }
 
-function pick(name) {
-  state.window = name;
-  state.sun = state.plan = null;
-  show(texts.now, state.judged);
-  listWindows();
+function listWalls() {
+  if (!state.site) return;
+  const walls = wallsOf(state.site);
+  const shown = shownWall(state.site);
+  by('wall-of').replaceChildren(...walls.map((wall) => make('option', { value: wall.name }, wall.name)));
+  by('wall-of').value = shown ? shown.name : '';
+  for (const part of document.querySelectorAll('[data-needs=wall]')) part.hidden = !state.site.walls.length;
 }
 
-// Changes go one after the other, each into the text that the one before it left; of several to one
-// value, the last.
-const waiting = new Map();
-let changing = false;
-async function change(path, value) {
-  waiting.set(path.join('.'), [path, value]);
-  if (changing) return;
-  changing = true;
-  for (const [key, [way, latter]] of waiting) {
-    waiting.delete(key);
-    if (latter === null && at(state.judged.tables, way) === undefined) {
-      sayFault(by('fields'), way, '');
-      continue;
-    }
-    try {
-      const answer = await asked('change', { text: texts.now, changes: [{ path: way, value: latter }] });
-      put(answer.text, key);
-    } catch (wrong) {
-      sayFault(by('fields'), way, wrong.message);
-    }
-  }
-  changing = false;
-}
-
-function typed() {
-  state.typing = false;
-  put(by('text').value, 'text');
-}
-const typedSoon = after(200, typed);
-
-// The pictures of the sound text: the house by the day, the window by the year.
-const loadYear = latest(async () => {
-  const asking = { text: state.sound, window: state.window, year };
+// Pictures of the sound text, the quickest first; one that is out of date on the way is left out.
+const pictures = latest(async () => {
+  drawNow();
+  if (!state.sound || !theWindow()) return;
+  const { version, window } = state;
+  const still = () => version === state.version && window === state.window;
+  const asking = { text: state.sound, window };
   try {
-    const sun = await asked('sun', asking);
-    sun.watts = unpacked(sun.power);
-    if (asking.window !== state.window) return;
-    state.sun = sun;
-    drawYear();
-    const plan = await asked('closed', asking);
-    if (asking.window !== state.window) return;
+    const one = await asked('day', { ...asking, day: iso(day()) });
+    if (!still()) return;
+    state.oneDay = { ...one, day: day() };
+    drawDay();
+    await moment();
+    loadYear(asking, still);
+  } catch (wrong) {
+    if (still()) problem(wrong);
+  }
+});
+
+const loadYear = latest(async (asking, still) => {
+  if (!still()) return;
+  try {
+    await yearOf(asking, still, true);
+    settled(still, asking);
+  } catch (wrong) {
+    if (still()) problem(wrong);
+  }
+});
+
+async function yearOf(asking, still, rough) {
+  const sun = await asked('sun', { ...asking, year, rough });
+  if (!still()) return;
+  sun.watts = unpacked(sun.power);
+  state.sun = sun;
+  state.oneDay = null;
+  drawYear();
+  trial.figures();
+}
+
+// The year to the last cell, and the plan of the whole house, take longest: when the hand rests.
+const settled = after(250, async (still, asking) => {
+  if (!still()) return;
+  try {
+    await yearOf(asking, still, false);
+    if (!still()) return;
+    state.house = await asked('house', { text: asking.text, year });
+    if (!still()) return;
+    const plan = await asked('closed', { ...asking, year });
+    if (!still()) return;
     state.plan = plan;
     drawYear();
     trial.figures();
@@ -171,48 +169,54 @@ const loadYear = latest(async () => {
   }
 });
 
-const loadDay = latest(async () => {
+async function moment() {
+  const found = await asked('moment', { text: state.sound, day: iso(day()), cell: slot() });
+  state.moment = found;
+  drawNow();
+}
+
+const momentNow = latest(async () => {
+  if (!state.sound || !theWindow()) return;
   try {
-    state.light = await asked('day', { text: state.sound, day: iso(day()) });
-    drawNow();
+    await moment();
   } catch (wrong) {
     problem(wrong);
   }
 });
 
-function pictures() {
-  drawNow();
-  loadDay();
-  loadYear();
-}
-
 function drawNow() {
-  const light = state.light;
+  if (!state.site) return;
   by('day-says').textContent = dateOf(day()).toLocaleDateString(undefined, { day: 'numeric', month: 'long', timeZone: 'UTC' });
   by('time-says').textContent = clock(slot() * 600);
-  const now = light && { azimuth: light.azimuth[slot()], elevation: light.elevation[slot()], power: {} };
+  const now = state.moment;
   if (now) {
-    for (const [name, watts] of Object.entries(light.power)) now.power[name] = watts[slot()];
     by('sun-says').textContent = now.elevation > 0
       ? `The sun stands ${Math.round(now.elevation)}° high, ${Math.round(now.azimuth)}° from north.`
       : 'The sun is down.';
     for (const place of by('windows').querySelectorAll('[data-power]')) {
-      const watts = now.power[place.dataset.power] || 0;
-      place.textContent = watts ? `${watts} W/m²` : 'no sun';
+      const here = now.windows[place.dataset.power];
+      place.textContent = here && here.power ? `${here.power} W/m², ${Math.round(here.share * 100)} % lit` : 'no sun';
     }
   }
-  by('house').replaceChildren(drawHouse(state.site, state.window, now, pick));
+  drawHouse(by('house'));
+  drawWall(by('wall'));
+}
+
+function drawDay() {
+  drawStrip(by('strip'), state.oneDay, state.plan, trial.sun || trial.day, day(), slot());
+  by('strip-says').textContent = stripWords(state.oneDay, state.plan, day());
 }
 
 function drawYear() {
-  if (!state.sun) return;
-  drawStrip(by('strip'), state.sun, state.plan, trial.sun, day(), slot());
+  if (!state.sun || !theWindow()) return;
+  drawStrip(by('strip'), state.sun, state.plan, trial.sun || trial.day, day(), slot());
   by('strip-says').textContent = stripWords(state.sun, state.plan, day());
-  drawCarpet(by('carpet'), state.sun, state.plan, day(), slot(), (number, cell) => {
+  by('carpet-says').textContent = trial.sun ? 'The year as tried' : 'The year';
+  drawCarpet(by('carpet'), trial.sun || state.sun, trial.sun ? trial.plan : state.plan, day(), slot(), (number, cell) => {
     by('day').value = number;
     by('time').value = cell;
     moved();
-    loadDay();
+    tell('day');
   });
 }
 
@@ -220,7 +224,14 @@ function moved() {
   drawNow();
   drawYear();
   trial.figures();
+  momentNow();
 }
+
+function typed() {
+  state.typing = false;
+  put(by('text').value, 'text');
+}
+const typedSoon = after(200, typed);
 
 async function save() {
   if (state.typing) typed();
@@ -230,15 +241,16 @@ async function save() {
     state.saved = text;
     state.digest = answer.digest;
     state.kept = 'saved';
-    refresh();
+    tell('text');
+    judgeNow();
   } catch (wrong) {
-    problem(wrong);
+    say(wrong.message);
     if (wrong.status !== 409) return;
     settle(wrong.answer, texts.now, (text) => {
       state.saved = wrong.answer.text;
       state.digest = wrong.answer.digest;
       put(text, 'settled');
-      refresh();
+      judgeNow();
     });
   }
 }
@@ -246,8 +258,21 @@ async function save() {
 function step(number) {
   if (state.typing) typed();
   texts.step(number);
-  state.stepped = true;
-  refresh();
+  refill();
+  tell('text');
+  judgeNow();
+}
+
+function keys(event) {
+  if (!(event.ctrlKey || event.metaKey)) return;
+  const key = event.key.toLowerCase();
+  if (key === 's') {
+    event.preventDefault();
+    if (!by('save').disabled) save();
+  } else if ((key === 'z' || key === 'y') && !by('written').hidden) {
+    event.preventDefault();
+    step(key === 'y' || event.shiftKey ? 1 : -1);
+  }
 }
 
 function wire() {
@@ -262,39 +287,46 @@ function wire() {
   by('fields').addEventListener('submit', (event) => event.preventDefault());
   by('day').addEventListener('input', () => {
     moved();
-    loadDay();
+    tell('day');
   });
   by('time').addEventListener('input', moved);
-  document.addEventListener('keydown', (event) => {
-    if (!(event.ctrlKey || event.metaKey)) return;
-    const key = event.key.toLowerCase();
-    if (key === 's') {
-      event.preventDefault();
-      if (!by('save').disabled) save();
-    } else if (key === 'z' && !by('work').hidden) {
-      event.preventDefault();
-      step(event.shiftKey ? 1 : -1);
-    } else if (key === 'y' && !by('work').hidden) {
-      event.preventDefault();
-      step(1);
-    }
+  by('wall-of').addEventListener('change', () => {
+    const index = indexOf('wall', by('wall-of').value);
+    if (index >= 0) choose('wall', index);
+    else choose('window', indexOf('window', wallsOf(state.site).find((wall) => wall.name === by('wall-of').value).windows[0].name));
   });
+  by('add-middle').addEventListener('click', windowInMiddle);
+  by('plant').addEventListener('click', plantTree);
+  by('neighbour').addEventListener('click', buildNeighbour);
+  by('shade').addEventListener('click', () => addEntry('shade'));
+  by('bay-form').addEventListener('submit', buildBay);
+  by('map').addEventListener('change', async () => by('map').files[0] && around(await by('map').files[0].text()));
+  by('feet').addEventListener('change', () => {
+    state.feet = by('feet').checked;
+    drawNow();
+    trial.redraw();
+  });
+  document.addEventListener('keydown', keys);
   window.addEventListener('beforeunload', (event) => {
     if (texts.now !== state.saved) event.preventDefault();
   });
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', drawYear);
-  by('plan').addEventListener('submit', async (event) => {
+  by('plan').addEventListener('submit', (event) => {
     event.preventDefault();
-    const form = event.submitter.value;
-    by('plan-fault').textContent = '';
-    try {
-      const answer = await asked('plan', { text: state.sound, first: by('first').value, last: by('last').value, form });
-      const link = make('a', { href: URL.createObjectURL(new Blob([answer.text], { type: answer.kind })), download: `plan.${form}` });
-      link.click();
-      setTimeout(() => URL.revokeObjectURL(link.href), 10000);
-    } catch (wrong) {
-      by('plan-fault').textContent = wrong.message;
-    }
+    takeAway(event.submitter.value);
+  });
+}
+
+function fresh() {
+  say('a new file: nothing is written before you save');
+  const done = (text) => put(text, 'begin');
+  begin((text, map) => {
+    done(text);
+    by('around-says').textContent = map ? 'Windows first; then the same map gives the neighbours.' : '';
+  });
+  by('to-ask').addEventListener('click', () => {
+    by('begin').hidden = true;
+    interview(done);
   });
 }
 
@@ -312,12 +344,14 @@ async function start() {
     state.digest = read.digest;
     state.saved = read.text;
     texts.begin(read.text);
-    if (read.digest) {
-      await refresh();
-      return;
-    }
-    say('a new file: nothing is written before you save');
-    interview((text) => put(text, 'interview'));
+    state.feet = by('feet').checked = /\d *(ft|in|')/.test(read.text.replace(/#.*/g, ''));
+    asked('forms').then(({ forms }) => {
+      state.forms = forms;
+      if (state.judged) tell('forms');
+    }, problem);
+    tell('text');
+    if (read.digest) await judgeNow();
+    else fresh();
   } catch (wrong) {
     problem(wrong);
     if (wrong.answer && wrong.answer.faults) listFaults(wrong.answer.faults);

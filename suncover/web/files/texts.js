@@ -26,10 +26,12 @@ export class Texts {
     this.cause = null;
   }
 
-  // Steps of one cause that follow each other quickly, such as the letters of a word, are one step.
+  // Steps of one cause that follow each other quickly, such as the letters of a word, are one step;
+  // so is all of one drag.
   put(text, cause) {
     if (text === this.now) return;
-    const quick = cause === this.cause && Date.now() - this.when < 1500 && this.number > 0;
+    const held = cause.startsWith('drag'); // for as long as it is held
+    const quick = cause === this.cause && (held || Date.now() - this.when < 1500) && this.number > 0;
     this.all.length = this.number + 1;
     if (quick) this.all[this.number] = text;
     else this.all.push(text);

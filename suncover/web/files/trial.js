@@ -1,128 +1,305 @@
-// An overhang tried on the chosen window: today's sun against the trial's, nothing of it in the file.
+// What if: an overhang, a tree, another cloth or season for the chosen window. Today's figures stand
+// beside the trial's; nothing of it is in the text before it is put there or kept by a name.
 
-import { after, asked, by, lasting, latest, make } from './asking.js';
-import { drawSide } from './side.js';
+import { after, asked, by, lasting, latest, make, told } from './asking.js';
+import { out, plus } from './geometry.js';
+import { drawFront, drawSide } from './side.js';
+import { edit, entries, freeName, indexOf, on, said, state, theWindow, toFile, year } from './store.js';
 import { daySeconds, unpacked } from './year.js';
 
 const within = (value, least, most) => Math.min(Math.max(Math.round(value * 20) / 20, least), most);
 
-export function trialOf({ state, year, day, drawYear, adopt }) {
-  const tried = { window: null, base: null, depth: 0.5, gap: 0.2, text: null, sun: null, plan: null, heat: null };
+export function trialOf({ day, iso, drawYear }) {
+  const tried = { base: null, depth: 0.5, gap: 0.2, left: null, right: null, day: null, sun: null, house: null, plan: null, weighed: null, ready: false };
+  const what = () => by('trial-form').elements.what.value;
 
-  function begin(window) {
-    const key = JSON.stringify(window);
-    if (tried.window !== key) {
-      tried.window = key;
-      tried.depth = window.overhang ? window.overhang.depth : 0.5;
-      tried.gap = window.overhang ? window.overhang.gap : 0.2;
-    }
-    if (tried.base !== state.sound + key) {
-      tried.base = state.sound + key;
+  function begin() {
+    const window = theWindow();
+    if (!window) return;
+    const key = JSON.stringify(window) + state.sound;
+    if (tried.base !== key) {
+      tried.base = key;
+      const roof = window.overhang;
+      Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
+      fillOthers(window);
       forget();
     }
     draw();
   }
 
   function forget() {
-    tried.text = tried.sun = tried.plan = tried.heat = null;
+    Object.assign(tried, { day: null, sun: null, house: null, plan: null, weighed: null, ready: false });
     by('trial-fault').textContent = '';
   }
 
-  const theWindow = () => state.site.windows.find((window) => window.name === state.window);
+  function fillOthers(window) {
+    const trees = by('try-tree');
+    const chosen = trees.value;
+    trees.replaceChildren(make('option', { value: '' }, 'a new one'), ...state.site.trees.map((tree) => make('option', { value: tree.name }, tree.name)));
+    trees.value = state.site.trees.some((tree) => tree.name === chosen) ? chosen : '';
+    const shade = entries('shade').find((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
+    by('try-fabric').value = (shade && shade.fabric) || 'light';
+    by('try-place').value = (shade && shade.place) || 'inside';
+    const season = state.judged.tables.need?.season || ['', ''];
+    [by('try-first').value, by('try-last').value] = season;
+  }
+
+  // The trial as changes of the text.
+  function changes() {
+    const window = theWindow();
+    const index = indexOf('window', window.name);
+    const set = (path, value) => ({ path, value });
+    if (what() === 'overhang') {
+      const roof = ['window', index, 'overhang'];
+      const sides = ['left', 'right'].filter((key) => tried[key] !== null).map((key) => set([...roof, key], toFile(tried[key])));
+      return [set([...roof, 'depth'], toFile(tried.depth)), set([...roof, 'gap'], toFile(tried.gap)), ...sides];
+    }
+    if (what() === 'tree') {
+      const tree = by('try-tree').value;
+      if (!tree) return [{ add: ['tree'], values: newTree(window) }];
+      const own = ['tree', indexOf('tree', tree)];
+      return Object.entries(grown()).map(([key, value]) => set([...own, key], value));
+    }
+    if (what() === 'season') return [set(['need', 'season'], [by('try-first').value.trim(), by('try-last').value.trim()])];
+    const cloth = { fabric: by('try-fabric').value, place: by('try-place').value };
+    const number = entries('shade').findIndex((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
+    if (number < 0) return [{ add: ['shade'], values: { name: freeName('shade', `${window.name} shade`), windows: [window.name], ...cloth } }];
+    return Object.entries(cloth).map(([key, value]) => set(['shade', number, key], value));
+  }
+
+  function grown() {
+    return { width: toFile(Number(by('try-width').value)), top: toFile(Number(by('try-top').value)) };
+  }
+
+  // As it stands in the file, with another size; by its place on the plan, as options have no tape.
+  function grownTree(raw) {
+    const { trunk } = state.site.trees.find((one) => one.name === raw.name);
+    const same = Object.fromEntries(['bottom', 'leaf', 'bare', 'in_leaf'].filter((key) => key in raw).map((key) => [key, raw[key]]));
+    return { name: freeName('tree', `${raw.name}, grown`), trunk, ...same, ...grown() };
+  }
+
+  function newTree(window) {
+    const place = window.position || [0, 0];
+    const trunk = plus(place, out(window.azimuth), Number(by('try-away').value)).map((value) => toFile(value));
+    const leaves = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
+    return { name: freeName('tree', 'a new tree'), trunk, bottom: toFile(Number(by('try-top').value) / 4), ...grown(), leaf: 0.15, bare: 0.65, in_leaf: leaves };
+  }
 
   function draw() {
-    const upright = theWindow().tilt === 90;
-    by('trial').hidden = !upright;
-    by('no-trial').hidden = upright;
-    by('depth').value = tried.depth;
-    by('gap').value = tried.gap;
-    by('depth-says').textContent = `${tried.depth.toFixed(2)} m`;
-    by('gap-says').textContent = `${tried.gap.toFixed(2)} m`;
-    drawSide(by('side'), theWindow(), tried, move);
+    const window = theWindow();
+    for (const part of document.querySelectorAll('[data-try]')) part.hidden = part.dataset.try !== what();
+    const upright = window.tilt === 90;
+    by('no-trial').hidden = upright || what() !== 'overhang';
+    by('try-roof').hidden = !upright || what() !== 'overhang';
+    by('no-place').hidden = Boolean(window.position) || what() !== 'tree';
+    by('try-away').disabled = Boolean(by('try-tree').value);
+    for (const key of ['depth', 'gap']) {
+      by(key).value = tried[key];
+      by(`${key}-says`).textContent = said(tried[key]);
+    }
+    for (const key of ['left', 'right']) {
+      by(`past-${key}`).value = tried[key] ?? 3.05;
+      by(`past-${key}-says`).textContent = tried[key] === null ? 'endless' : said(tried[key]);
+    }
+    for (const key of ['top', 'width', 'away']) by(`try-${key}-says`).textContent = said(Number(by(`try-${key}`).value));
+    if (what() === 'overhang' && upright) {
+      drawSide(by('side'), window, tried, (depth, gap) => move({ depth: within(depth, 0.05, 3), gap: within(gap, 0, 1.5) }));
+      drawFront(by('front'), window, tried, (key, past) => move({ [key]: within(past, 0, 3) }));
+    }
+    by('keep').disabled = what() === 'season';
+    by('keep-says').hidden = what() !== 'season';
     figures();
   }
 
-  function move(depth, gap) {
-    tried.depth = within(depth, 0.05, 3);
-    tried.gap = within(gap, 0, 1.5);
+  function move(values) {
+    Object.assign(tried, values);
     forget();
     draw();
     load();
   }
 
+  // The day first, and the year behind it, so that the next day need not wait for a year.
   const load = latest(async () => {
-    const index = state.site.windows.findIndex((window) => window.name === state.window);
-    const asking = { window: state.window, year };
-    const { base, depth, gap } = tried;
-    const still = () => base === tried.base && depth === tried.depth && gap === tried.gap;
+    const window = theWindow();
+    const mine = tried.base;
+    const asking = { text: state.sound, changes: changes(), window: state.window };
+    const key = JSON.stringify(asking.changes);
+    const still = () => mine === tried.base && state.window === asking.window && key === JSON.stringify(changes());
+    if (!window) return;
     try {
-      const roof = ['window', index, 'overhang'];
-      const changes = [{ path: [...roof, 'depth'], value: depth }, { path: [...roof, 'gap'], value: gap }];
-      const changed = await asked('change', { text: state.sound, changes });
+      const one = await asked('day', { ...asking, day: iso(day()) });
       if (!still()) return;
-      if (changed.faults.length) {
-        by('trial-fault').textContent = changed.faults.map((fault) => `${fault.place}: ${fault.message}`).join(' ');
-        return;
-      }
-      const sun = await asked('sun', { ...asking, text: changed.text });
-      if (!still()) return;
-      sun.watts = unpacked(sun.power);
-      Object.assign(tried, { text: changed.text, sun });
+      Object.assign(tried, { day: one, ready: true });
       figures();
       drawYear();
-      settled(still, { ...asking, text: changed.text });
+      loadYear(asking, still);
     } catch (wrong) {
-      by('trial-fault').textContent = wrong.message;
+      if (still()) by('trial-fault').textContent = told(wrong);
     }
   });
+
+  const loadYear = latest(async (asking, still) => {
+    if (!still()) return;
+    try {
+      await yearOf(asking, still, true);
+      if (!still()) return;
+      const house = await asked('house', { text: asking.text, changes: asking.changes, year });
+      if (!still()) return;
+      tried.house = house;
+      figures();
+      settled(still, asking);
+    } catch (wrong) {
+      if (still()) by('trial-fault').textContent = told(wrong);
+    }
+  });
+
+  async function yearOf(asking, still, rough) {
+    const sun = await asked('sun', { ...asking, year, rough });
+    if (!still()) return;
+    sun.watts = unpacked(sun.power);
+    tried.sun = sun;
+    figures();
+    drawYear();
+  }
 
   // The plan of the whole house takes longer than the sun of one window: when the hand rests.
   const settled = after(250, async (still, asking) => {
     if (!still()) return;
     try {
-      const plan = await asked('closed', asking);
+      await yearOf(asking, still, false);
+      if (!still()) return;
+      const plan = await asked('closed', { ...asking, year });
       if (!still()) return;
       tried.plan = plan;
       figures();
+      drawYear();
     } catch (wrong) {
-      by('trial-fault').textContent = wrong.message;
+      by('trial-fault').textContent = told(wrong);
     }
   });
 
   function figures() {
     if (!state.site) return;
     const number = (value, digits = 0) => (value === undefined ? '–' : value.toFixed(digits));
-    const today = state.sun;
+    const now = state.sun;
+    const all = (house) => house && number(Object.values(house.sun_h).reduce((sum, hours) => sum + hours, 0));
+    const triedDay = tried.sun ? daySeconds(tried.sun, day()) : tried.day && tried.day.sun_h * 3600;
     const rows = [
-      ['Sun on that day', today && lasting(daySeconds(today, day())), tried.sun && lasting(daySeconds(tried.sun, day()))],
-      ['Hours of sun in the year', today && number(today.sun_h), tried.sun && number(tried.sun.sun_h)],
-      ['Sun on the glass under clear skies, kWh', today && number(today.clear_kwh), tried.sun && number(tried.sun.clear_kwh)],
+      ['Sun on that day', now && lasting(daySeconds(now, day())), triedDay !== null && triedDay !== undefined && lasting(triedDay)],
+      ['Hours of sun in the year', now && number(now.sun_h), tried.sun && number(tried.sun.sun_h)],
+      ['Of all windows together', all(state.house), all(tried.house)],
+      ['Sun on the glass under clear skies, kWh', now && number(now.clear_kwh), tried.sun && number(tried.sun.clear_kwh)],
       ['Closings in the year', state.plan && number(state.plan.closings), tried.plan && number(tried.plan.closings)],
       ['Hours closed in the year', state.plan && number(state.plan.closed_h), tried.plan && number(tried.plan.closed_h)],
+      ...(tried.weighed ? weighedRows(tried.weighed) : []),
     ];
-    if (tried.heat) rows.push(['Sun into the room in the weather year, kWh', number(tried.heat[0]), number(tried.heat[1])]);
     by('figures').tBodies[0].replaceChildren(
-      ...rows.map(([name, now, then]) => make('tr', {}, make('th', { scope: 'row' }, name), make('td', {}, now || '–'), make('td', {}, then || '–'))),
+      ...rows.map(([name, one, then]) => make('tr', {}, make('th', { scope: 'row' }, name), make('td', {}, one || '–'), make('td', {}, then || '–'))),
     );
-    by('weigh').hidden = !state.site.weather;
-    by('weigh').disabled = by('adopt').disabled = !tried.text;
+    by('weigh').disabled = by('adopt').disabled = !tried.ready;
   }
 
-  by('depth').addEventListener('input', () => move(Number(by('depth').value), tried.gap));
-  by('gap').addEventListener('input', () => move(tried.depth, Number(by('gap').value)));
-  by('adopt').addEventListener('click', () => adopt(tried.text));
-  by('weigh').addEventListener('click', async () => {
-    const { text } = tried;
-    by('weigh').disabled = true;
+  function weighedRows({ options, currency }) {
+    const [now, then] = options.map((one) => one.window);
+    return [
+      ['Sun and sky into the room, kWh a year', now.admitted_kwh.toFixed(0), then.admitted_kwh.toFixed(0)],
+      ['Kept out on hot days, kWh', '', range(then.kept_out_on_cooling_days_kwh)],
+      ['Lost on cold days, kWh', '', range(then.lost_on_heating_days_kwh)],
+      ['Worth a year', '', then.worth_a_year ? money(then.worth_a_year, currency) : 'no price in [money]'],
+    ];
+  }
+
+  const weigh = latest(async () => {
+    const asking = { text: state.sound, changes: changes(), window: state.window };
+    const key = JSON.stringify(asking.changes);
+    by('weigh-says').textContent = 'weighing: a year of weather through every window takes some seconds';
     try {
-      const now = await asked('heat', { text: state.sound, window: state.window });
-      const then = await asked('heat', { text, window: state.window });
-      if (text === tried.text) tried.heat = [now.admitted_kwh, then.admitted_kwh];
+      const answer = await asked('weigh', asking);
+      if (key === JSON.stringify(changes())) tried.weighed = answer;
+      by('weigh-says').textContent = [answer.source, ...answer.remarks, ...answer.assumptions].join('. ');
     } catch (wrong) {
-      by('trial-fault').textContent = wrong.message;
+      by('weigh-says').textContent = '';
+      by('trial-fault').textContent = told(wrong);
     }
     figures();
   });
 
-  return { begin, figures, get sun() { return tried.sun; } };
+  // A trial as an [[option]]: what the comparison holds beside what stands.
+  function keep() {
+    const name = by('keep-name').value.trim() || freeName('option', what());
+    const values = { name, windows: [state.window] };
+    if (what() === 'overhang') {
+      values.overhang = { depth: toFile(tried.depth), gap: toFile(tried.gap) };
+      for (const key of ['left', 'right']) if (tried[key] !== null) values.overhang[key] = toFile(tried[key]);
+    } else if (what() === 'cloth') Object.assign(values, { fabric: by('try-fabric').value, place: by('try-place').value });
+    else {
+      const raw = entries('tree')[indexOf('tree', by('try-tree').value)];
+      delete values.windows;
+      values.tree = raw ? grownTree(raw) : newTree(theWindow());
+    }
+    by('keep-name').value = '';
+    edit([{ add: ['option'], values }], `keep ${name}`, { failed: (words) => (by('trial-fault').textContent = words) });
+  }
+
+  const compare = latest(async () => {
+    by('kept-says').textContent = 'comparing';
+    try {
+      const answer = await asked('weigh', { text: state.sound, window: state.window });
+      const row = ({ option, window, house }) => make('tr', {}, make('th', { scope: 'row' }, option), ...[
+        window.admitted_kwh.toFixed(0), window.closed_h.toFixed(0), range(house.kept_out_on_cooling_days_kwh), range(house.lost_on_heating_days_kwh),
+        house.worth_a_year ? money(house.worth_a_year, answer.currency) : '–',
+      ].map((words) => make('td', {}, words)));
+      by('kept').tBodies[0].replaceChildren(...answer.options.map(row));
+      by('kept').hidden = false;
+      by('kept-says').textContent = [answer.source, ...answer.remarks].join('. ');
+    } catch (wrong) {
+      by('kept-says').textContent = told(wrong);
+    }
+  });
+
+  for (const key of ['depth', 'gap']) by(key).addEventListener('input', () => move({ [key]: Number(by(key).value) }));
+  for (const key of ['left', 'right']) {
+    const field = by(`past-${key}`);
+    field.addEventListener('input', () => move({ [key]: Number(field.value) > 3 ? null : Number(field.value) }));
+  }
+  for (const key of ['top', 'width', 'away', 'fabric', 'place', 'first', 'last']) by(`try-${key}`).addEventListener('input', () => move({}));
+  by('try-tree').addEventListener('change', () => {
+    const tree = state.site.trees.find((one) => one.name === by('try-tree').value);
+    if (tree) [by('try-top').value, by('try-width').value] = [tree.top, tree.width];
+    move({});
+  });
+  by('trial-form').addEventListener('submit', (event) => event.preventDefault());
+  for (const choice of by('trial-form').elements.what) choice.addEventListener('change', () => {
+    forget();
+    draw();
+    drawYear();
+  });
+  by('adopt').addEventListener('click', () => edit(changes(), 'adopt', { failed: (words) => (by('trial-fault').textContent = words) }));
+  by('weigh').addEventListener('click', weigh);
+  by('keep').addEventListener('click', keep);
+  by('compare').addEventListener('click', compare);
+  on('site', begin);
+  on('window', begin);
+  on('day', () => {
+    if (!tried.ready) return;
+    tried.day = null;
+    load();
+  });
+
+  return {
+    figures,
+    redraw: () => theWindow() && draw(),
+    get sun() { return tried.sun; },
+    get day() { return tried.day; },
+    get plan() { return tried.plan; },
+  };
 }
+
+const short = (value) => (value === null ? '∞' : Math.abs(value) >= 10 ? value.toFixed(0) : value.toFixed(1).replace(/^-0\.0$/, '0.0'));
+const between = (pair, words) => {
+  if (!pair) return '–';
+  const [low, high] = pair.map(words);
+  return low === high ? low : `${low} to ${high}`;
+};
+const range = (pair) => between(pair, (value) => short(value).replace('-', '−'));
+const money = (pair, currency) => between(pair, (value) => (short(value).startsWith('-') ? `−${currency}${short(-value)}` : `${currency}${short(value)}`));

@@ -14,14 +14,21 @@ const level = (watts) => Math.min(8, Math.floor(watts / 100));
 let wide = 720; // of the strip: as wide as its place on the page, so that its letters keep their size
 const x = (seconds) => (seconds / 86400) * wide;
 
+// The spells of a day, and the W/m² in each of its cells: out of a year, or of that day alone.
+function dayOf(sun, day) {
+  if (!sun.watts) return sun;
+  const pieces = sun.pieces.filter((piece) => piece[0] === day).map(([, start, end]) => [start, end]);
+  return { pieces, power: sun.watts.subarray(day * CELLS, (day + 1) * CELLS) };
+}
+
 function band(sun, day, top, height) {
+  const { pieces, power } = dayOf(sun, day);
   const parts = [make('rect', { x: 0, y: top, width: wide, height, class: 'night' })];
-  for (const [number, start, end] of sun.pieces) {
-    if (number !== day) continue;
+  for (const [start, end] of pieces) {
     for (let cell = Math.floor(start / 600); cell * 600 < end; cell += 1) {
       const from = Math.max(start, cell * 600);
       const to = Math.min(end, (cell + 1) * 600);
-      const watts = sun.watts[day * CELLS + cell];
+      const watts = power[cell];
       parts.push(make('rect', { x: x(from), y: top, width: x(to - from) + 0.3, height, class: `f${level(watts)}` }));
     }
   }
@@ -31,7 +38,7 @@ function band(sun, day, top, height) {
 export function drawStrip(holder, sun, plan, trial, day, slot) {
   wide = Math.max(holder.clientWidth, 240);
   const every = wide < 480 ? 6 : 3;
-  const rows = trial ? [['as it is', sun, 18], ['with the overhang', trial, 66]] : [['', sun, 18]];
+  const rows = trial ? [['as it is', sun, 18], ['as tried', trial, 66]] : [['', sun, 18]];
   const bottom = rows.at(-1)[2] + 28;
   const parts = [];
   for (const [name, one, top] of rows) {
@@ -55,9 +62,10 @@ export const daySeconds = (sun, day) =>
   sun.pieces.filter((piece) => piece[0] === day).reduce((sum, piece) => sum + piece[2] - piece[1], 0);
 
 export function stripWords(sun, plan, day) {
-  const spells = sun.pieces.filter((piece) => piece[0] === day);
-  const said = spells.length
-    ? `Sun ${spells.map(([, start, end]) => `${clock(start)} to ${clock(end)}`).join(', ')}: ${lasting(daySeconds(sun, day))}.`
+  const { pieces } = dayOf(sun, day);
+  const seconds = pieces.reduce((sum, [start, end]) => sum + end - start, 0);
+  const said = pieces.length
+    ? `Sun ${pieces.map(([start, end]) => `${clock(start)} to ${clock(end)}`).join(', ')}: ${lasting(seconds)}.`
     : 'No sun on this window on that day.';
   const closed = (plan ? plan.closed : []).filter((piece) => piece[0] === day);
   if (!closed.length) return plan ? `${said} No shade is closed.` : said;

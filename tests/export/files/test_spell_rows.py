@@ -1,11 +1,8 @@
 """Rows of spells laid out all at once, against those written one at a time."""
 
-from __future__ import annotations
-
 from zoneinfo import ZoneInfo
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -29,7 +26,7 @@ ZONES = ["UTC", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Apia", "Afri
     ),
     st.sampled_from(ZONES),
 )
-def test_rows_as_one_at_a_time(named: list[tuple[str, list[tuple[int, int]]]], key: str) -> None:
+def test_rows_as_one_at_a_time(named, key):
     zone = ZoneInfo(key)
     expected = ""
     for name, spells in named:
@@ -44,11 +41,3 @@ def test_rows_as_one_at_a_time(named: list[tuple[str, list[tuple[int, int]]]], k
         zone,
     )
     assert rows == expected.encode()
-
-
-@pytest.mark.parametrize(
-    ("seconds", "text"), [(1, "0.02"), (30, "0.5"), (60, "1"), (600, "10"), (3601, "60.02")]
-)
-def test_minutes_with_up_to_two_decimals(seconds: int, text: str) -> None:
-    row = spell_rows([b"w"], [1], np.array([[0, seconds]]), ZoneInfo("UTC"))
-    assert row.endswith(f",{text}\r\n".encode())

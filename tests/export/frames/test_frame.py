@@ -1,7 +1,5 @@
 """Results as DataFrames hold what the CSV files hold, in aware times, and a plan comes back."""
 
-from __future__ import annotations
-
 import io
 import pickle
 from datetime import date
@@ -43,7 +41,7 @@ NAMES = [shade.name for shade in HOME.all_shades()]
 
 
 @pytest.fixture(scope="module")
-def summary() -> suncover.Summary:
+def summary():
     small = HOME.model_copy(update={"windows": HOME.windows[:1], "shades": HOME.shades[:1]})
     weather = suncover.load_weather(suncover.site_from_tables(CLEAR))
     return suncover.summarize(suncover.compare_year(small, weather))
@@ -63,7 +61,7 @@ def same_instants(column: Any, texts: Any) -> bool:
     return bool((column.dt.tz_convert("UTC") == pd.to_datetime(texts, utc=True)).all())
 
 
-def test_spells_are_those_of_the_csv() -> None:
+def test_spells_are_those_of_the_csv():
     table, csv = suncover.frame(SUN), read(suncover.hours_csv(SUN, ZONE))
     assert table.columns.tolist() == csv.columns.tolist()
     csv = csv.sort_values(["window", "start"]).reset_index(drop=True)
@@ -76,7 +74,7 @@ def test_spells_are_those_of_the_csv() -> None:
     assert np.allclose(table["minutes"], csv["minutes"], atol=0.005)
 
 
-def test_arrays_of_spells_are_told_in_utc_or_in_a_zone_that_is_given() -> None:
+def test_arrays_of_spells_are_told_in_utc_or_in_a_zone_that_is_given():
     arrays = dict(suncover.hours_seconds(HOME, FIRST, LAST))
     assert "date" not in suncover.frame(arrays)
     assert str(suncover.frame(arrays)["start"].dt.tz) == "UTC"
@@ -86,7 +84,7 @@ def test_arrays_of_spells_are_told_in_utc_or_in_a_zone_that_is_given() -> None:
     assert suncover.frame(one_by_one, HOME).equals(suncover.frame(SUN))
 
 
-def test_spells_on_spots_are_named_so() -> None:
+def test_spells_on_spots_are_named_so():
     table = suncover.frame(suncover.spots(HOME, FIRST, LAST))
     assert table["spot"].unique().tolist() == ["desk"]
     assert suncover.frame(dict(suncover.spots(HOME, FIRST, LAST)), HOME).equals(table)
@@ -94,7 +92,7 @@ def test_spells_on_spots_are_named_so() -> None:
     assert doses["sun_minutes"].tolist() == pytest.approx([table["minutes"].sum()], rel=0.01)
 
 
-def test_a_plan_is_that_of_the_csv() -> None:
+def test_a_plan_is_that_of_the_csv():
     table, csv = suncover.frame(PLANS, HOME), read(suncover.plan_csv(CLOSINGS, ZONE))
     assert table.columns[: len(csv.columns)].tolist() == csv.columns.tolist()
     assert same_instants(table["close"], csv["close"])
@@ -104,7 +102,7 @@ def test_a_plan_is_that_of_the_csv() -> None:
 
 
 @pytest.mark.parametrize("zone", [HOME, None, "Asia/Tokyo"])
-def test_a_plan_comes_back_from_its_frame(zone: Any) -> None:
+def test_a_plan_comes_back_from_its_frame(zone):
     """Also after a table program has been at it: by way of CSV, or with text in its cells."""
     wanted = tuple(sorted(CLOSINGS, key=lambda closing: (closing.close, closing.shade)))
     table = suncover.frame(PLANS, zone)
@@ -117,7 +115,7 @@ def test_a_plan_comes_back_from_its_frame(zone: Any) -> None:
     )
 
 
-def test_faults_of_a_frame_name_its_rows() -> None:
+def test_faults_of_a_frame_name_its_rows():
     table = suncover.frame(PLANS, HOME)
     table.loc[1, "shade"] = "rolller"
     table["close"] = table["close"].dt.tz_localize(None)
@@ -132,7 +130,7 @@ def test_faults_of_a_frame_name_its_rows() -> None:
         suncover.read_plan(CLOSINGS, NAMES, ZONE)  # type: ignore[arg-type]
 
 
-def test_what_is_left_uncovered_has_its_rule() -> None:
+def test_what_is_left_uncovered_has_its_rule():
     parts = [part for plan in PLANS for part in plan.uncovered]
     table = suncover.frame(parts, HOME)
     assert len(table) == len(parts) > 0
@@ -141,7 +139,7 @@ def test_what_is_left_uncovered_has_its_rule() -> None:
     assert set(table["rule"]) <= {"shortest", "quiet", "season"}
 
 
-def test_an_audit_has_a_row_for_each_shade() -> None:
+def test_an_audit_has_a_row_for_each_shade():
     audit = suncover.audit_plan(HOME, CLOSINGS[:-3], FIRST, LAST)
     assert audit is not None
     table = suncover.frame(audit)
@@ -150,14 +148,14 @@ def test_an_audit_has_a_row_for_each_shade() -> None:
     assert table["broken"].any()
 
 
-def test_sightings_keep_their_seconds() -> None:
+def test_sightings_keep_their_seconds():
     table = suncover.frame(HOME.sightings, HOME)
     assert table["time"].tolist() == [pd.Timestamp("2027-10-22T09:01:30+02:00")]
     assert table["time"].dt.tz == ZONE
     assert np.isnan(table.loc[0, "distance_m"])
 
 
-def test_a_comparison_adds_up_to_its_summary(summary: suncover.Summary) -> None:
+def test_a_comparison_adds_up_to_its_summary(summary):
     """The year's CSV is the other account of the same."""
     table = suncover.frame(summary.comparison)
     sums = table.groupby(["window", "option"])[["incident_kwh", "admitted_kwh"]].sum()
@@ -174,7 +172,7 @@ def test_a_comparison_adds_up_to_its_summary(summary: suncover.Summary) -> None:
     assert len(weather) == len(summary.comparison.weather.start)
 
 
-def test_times_are_aware_in_every_frame(summary: suncover.Summary) -> None:
+def test_times_are_aware_in_every_frame(summary):
     results: list[Any] = [
         SUN, PLANS, PLANS[0], CLOSINGS, SUN["south"], list(PLANS[0].uncovered), HOME.sightings,
         summary, summary.comparison, summary.comparison.weather, summary.house,
@@ -186,7 +184,7 @@ def test_times_are_aware_in_every_frame(summary: suncover.Summary) -> None:
         assert all(isinstance(table[name].dtype, pd.DatetimeTZDtype) for name in times)
 
 
-def test_nothing_is_an_empty_plan() -> None:
+def test_nothing_is_an_empty_plan():
     table = suncover.frame([])
     assert len(table) == 0
     assert suncover.read_plan(table, NAMES, ZONE) == ()
@@ -196,18 +194,18 @@ def test_nothing_is_an_empty_plan() -> None:
 @pytest.mark.parametrize(
     "result", [3, None, "text", [1], [PLANS[0], 1], {"a": 1}, {"a": [1]}, HOME]
 )
-def test_what_is_no_result_is_refused(result: Any) -> None:
+def test_what_is_no_result_is_refused(result):
     with pytest.raises(suncover.RequestError, match="give spells of"):
         suncover.frame(result)
 
 
 @pytest.mark.parametrize("zone", ["Europe/Budapst", 2, ZoneInfo])
-def test_what_is_no_zone_is_refused(zone: Any) -> None:
+def test_what_is_no_zone_is_refused(zone):
     with pytest.raises(suncover.RequestError, match="zone"):
         suncover.frame(SUN, zone)
 
 
-def test_names_with_spells_print_short_and_travel() -> None:
+def test_names_with_spells_print_short_and_travel():
     assert repr(SUN) == (
         f"<sun on each window, Europe/Budapest: south: {len(SUN['south'])} spells, "
         f"=west: {len(SUN['=west'])} spells>"

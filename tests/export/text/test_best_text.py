@@ -1,7 +1,5 @@
 """What a step looser would bring to the best plan, as it is told."""
 
-from __future__ import annotations
-
 from suncover.export.text.best_text import best_text
 from suncover.plan.best.plans import Step
 from suncover.plan.best.weigh import Price
@@ -12,7 +10,7 @@ def price(cost: float, missed: int) -> Price:
     return Price(missed=missed, needless=0, cost=cost, heat=0.0)
 
 
-def test_steps_that_bring_most_come_first_and_those_that_bring_nothing_are_one_line() -> None:
+def test_steps_that_bring_most_come_first_and_those_that_bring_nothing_are_one_line():
     steps = [
         Step("den", "merge 20 min", price(100, 600), price(99.8, 600), 0),
         Step("den", "no quiet hours", price(100, 600), price(97, 420), 0),

@@ -1,7 +1,5 @@
 """The card for a dial: what is on it are the settings, in clock times of the day they are for."""
 
-from __future__ import annotations
-
 import csv
 import io
 from datetime import date
@@ -29,7 +27,7 @@ def plan(shade: str, *times: tuple[int, int]) -> TimerPlan:
 MORNING, NIGHT, SMALL_HOURS = (32400, 43200), (77400, 86400 + 30600), (86400 + 18000, 86400 + 25205)
 
 
-def test_times_are_the_clocks_and_a_closing_after_midnight_has_its_own_date() -> None:
+def test_times_are_the_clocks_and_a_closing_after_midnight_has_its_own_date():
     text = dial_card([plan("east", MORNING, NIGHT, SMALL_HOURS)], HOME, Dial(ZONE))
     lines = [line.split() for line in text.splitlines()]
     assert ["Mon", "7", "Jun", "2027", "Tue", "8", "Jun", "2027", "09:00", "12:00"] in lines
@@ -41,7 +39,7 @@ def test_times_are_the_clocks_and_a_closing_after_midnight_has_its_own_date() ->
     assert all(len(line) <= 80 for line in text.splitlines())
 
 
-def test_every_number_of_days_on_the_card_is_explained() -> None:
+def test_every_number_of_days_on_the_card_is_explained():
     days_down = (77400, 5 * 86400 + 30600)
     text = dial_card([plan("east", NIGHT, days_down)], HOME, Dial(ZONE))
     assert "08:30 +1" in text
@@ -49,7 +47,7 @@ def test_every_number_of_days_on_the_card_is_explained() -> None:
     assert "+1: on the next day; +5: 5 days later." in text
 
 
-def test_each_shade_has_a_page_of_its_own() -> None:
+def test_each_shade_has_a_page_of_its_own():
     plans = [plan("east", MORNING), TimerPlan("west", (), (), (), ())]
     pages = dial_card(plans, HOME, Dial(ZONE, -5 * 3600)).split("\f")
     assert [page.splitlines()[0] for page in pages] == [
@@ -60,7 +58,7 @@ def test_each_shade_has_a_page_of_its_own() -> None:
     assert "Stays up all the time." in pages[1]
 
 
-def test_the_table_has_the_same_settings() -> None:
+def test_the_table_has_the_same_settings():
     data = dial_card_csv([plan("=east", MORNING, NIGHT, SMALL_HOURS)])
     rows = list(csv.reader(io.StringIO(data.decode(), newline="")))
     assert rows == [

@@ -1,7 +1,5 @@
 """Tables of text: in step, no wider than a screen, and safe whatever a name holds."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -25,18 +23,18 @@ texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=120)
     "text",
     ["kitchen", "Küche", "窓", "キッチン", "주방", "e\u0301", "🪟", "[bold]x[/]", "—", "95°"],
 )
-def test_widths_are_those_of_a_table_of_character_cells(text: str) -> None:
+def test_widths_are_those_of_a_table_of_character_cells(text):
     """rich's table of cell widths, made from Unicode's East Asian Width."""
     assert width_of(text) == cell_len(text)
 
 
 @given(texts, st.integers(2, 60))
-def test_a_cell_has_exactly_its_width(text: str, width: int) -> None:
+def test_a_cell_has_exactly_its_width(text, width):
     assert width_of(fit(text, width)) == width
     assert width_of(fit(text, width, right=True)) == width
 
 
-def test_a_text_that_fits_is_left_as_it_is() -> None:
+def test_a_text_that_fits_is_left_as_it_is():
     assert cut("kitchen", 7) == "kitchen"
     assert cut("kitchen", 6) == "kitch…"
     assert fit("no", 4) == "no  "
@@ -44,24 +42,24 @@ def test_a_text_that_fits_is_left_as_it_is() -> None:
 
 
 @given(texts)
-def test_nothing_in_a_name_reaches_the_terminal_as_a_command(text: str) -> None:
+def test_nothing_in_a_name_reaches_the_terminal_as_a_command(text):
     for line in (cut(text, 40), *wrapped(text)):
         assert line.isprintable()
 
 
 @given(st.lists(st.tuples(texts, texts, texts), max_size=6))
-def test_no_line_is_wider_than_a_screen(rows: list[tuple[str, str, str]]) -> None:
+def test_no_line_is_wider_than_a_screen(rows):
     columns = (Column("one", most=20), Column("two", right=True, most=20), Column("x", wrap=True))
     for line in table(columns, rows):
         assert width_of(line) <= WIDTH
 
 
 @given(texts)
-def test_wrapped_lines_are_no_wider_than_a_screen(text: str) -> None:
+def test_wrapped_lines_are_no_wider_than_a_screen(text):
     assert all(width_of(line) <= WIDTH for line in wrapped(text, first="  - "))
 
 
-def test_a_table_as_it_looks() -> None:
+def test_a_table_as_it_looks():
     columns = (Column("shade"), Column("moves", right=True), Column("why", wrap=True))
     rows = [
         ("kitchen", "12", "sun " * 20),
@@ -75,10 +73,10 @@ def test_a_table_as_it_looks() -> None:
     ]
 
 
-def test_a_table_without_rows_is_its_headings() -> None:
+def test_a_table_without_rows_is_its_headings():
     assert list(table((Column("shade"), Column("why", wrap=True)), [])) == ["  shade  why"]
 
 
-def test_lines_joined_end_in_a_line_feed() -> None:
+def test_lines_joined_end_in_a_line_feed():
     assert joined(["a", "b"]) == "a\nb\n"
     assert joined([]) == ""

@@ -1,7 +1,5 @@
 """Shares in words: by one rule on every page."""
 
-from __future__ import annotations
-
 import pytest
 
 from suncover.export.text.words import kwh_text, percent, share_of
@@ -20,7 +18,7 @@ from suncover.export.text.words import kwh_text, percent, share_of
     ],
     ids=str,
 )
-def test_a_share_is_never_rounded_up(part: float, whole: float, text: str) -> None:
+def test_a_share_is_never_rounded_up(part, whole, text):
     assert share_of(part, whole) == text
 
 
@@ -37,9 +35,7 @@ def test_a_share_is_never_rounded_up(part: float, whole: float, text: str) -> No
     ],
     ids=str,
 )
-def test_whole_per_cent_are_a_hundred_only_where_nothing_is_missing(
-    share: float | None, text: str
-) -> None:
+def test_whole_per_cent_are_a_hundred_only_where_nothing_is_missing(share, text):
     assert percent(share) == text
 
 
@@ -54,5 +50,5 @@ def test_whole_per_cent_are_a_hundred_only_where_nothing_is_missing(
         (1234.0, "1,234 kWh"),
     ],
 )
-def test_a_small_energy_is_not_nothing(kwh: float, text: str) -> None:
+def test_a_small_energy_is_not_nothing(kwh, text):
     assert kwh_text(kwh) == text

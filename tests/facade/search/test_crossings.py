@@ -83,7 +83,7 @@ KNOWN = {
 
 
 @pytest.mark.parametrize("name", KNOWN)
-def test_known_times_are_found_to_a_twentieth_of_a_second(name: str) -> None:
+def test_known_times_are_found_to_a_twentieth_of_a_second(name):
     scene = assert_found(KNOWN[name], *YEAR)
     # Plain sampling every ten seconds would ask 3 million times.
     assert scene.asked < 200_000
@@ -91,20 +91,20 @@ def test_known_times_are_found_to_a_twentieth_of_a_second(name: str) -> None:
 
 @settings(max_examples=40)
 @given(st.lists(st.floats(11.0, 40_000.0), max_size=60), st.floats(0.0, 86_400.0))
-def test_random_times(lengths: list[float], first: float) -> None:
+def test_random_times(lengths, first):
     edges = at(100, first) + np.cumsum(lengths[: len(lengths) // 2 * 2])
     times = [(float(a), float(b)) for a, b in edges.reshape(-1, 2)]
     assert_found(times, at(99), at(99 + 32))
 
 
-@pytest.mark.parametrize("last", [1, 8, 9, 10, 368, 369, 370, 400])
-def test_any_number_of_days(last: int) -> None:
+@pytest.mark.parametrize("last", [1, 8, 9, 10, 369, 400])
+def test_any_number_of_days(last):
     """A minute at the end of each day, and one at the very end of the time asked for."""
     times = [(at(n, 86_000), at(n, 86_060)) for n in range(last)] + [(at(last, -60), at(last))]
     assert_found(times, at(0), at(last))
 
 
-def test_stretches_that_are_searched_one_after_the_other_join() -> None:
+def test_stretches_that_are_searched_one_after_the_other_join():
     """Long requests are cut; what is lit across the cut stays one."""
     cut = CHUNK_DAYS
     times = [
@@ -115,41 +115,23 @@ def test_stretches_that_are_searched_one_after_the_other_join() -> None:
     assert_found(times, at(0), at(2 * cut + 30))
 
 
-def test_starts_at_any_second_and_cuts_at_start_and_end() -> None:
+def test_starts_at_any_second_and_cuts_at_start_and_end():
     scene = Timed([(at(1, 3_000), at(1, 4_000)), (at(2, 3_000), at(2, 4_000))])
     found = lit_intervals(scene, HERE, at(1, 3_333.0), at(2, 3_600.0))
     expected = [[at(1, 3_333.0), at(1, 4_000)], [at(2, 3_000), at(2, 3_600.0)]]
     assert found == pytest.approx(np.array(expected), abs=PRECISION)
+    for end in (at(3), at(2, 86_399.5), at(2)):  # no time
+        assert lit_intervals(Timed([YEAR]), HERE, at(3), end).shape == (0, 2)
+    found_less = lit_intervals(Timed([YEAR]), HERE, at(3), at(3, 4.0))  # than a sample
+    assert found_less.tolist() == [[at(3), at(3, 4.0)]]
     # Where it is cut, it is cut exactly.
     assert found[0, 0] == at(1, 3_333.0)
     assert found[1, 1] == at(2, 3_600.0)
 
 
-@pytest.mark.parametrize("end", [at(3), at(2, 86_399.5), at(2)], ids=["none", "-0.5 s", "-1 day"])
-def test_no_time_no_intervals(end: float) -> None:
-    found = lit_intervals(Timed([(at(0), at(10))]), HERE, at(3), end)
-    assert found.shape == (0, 2)
-
-
-def test_less_than_a_sample_of_time() -> None:
-    found = lit_intervals(Timed([(at(0), at(10))]), HERE, at(3), at(3, 4.0))
-    assert found.tolist() == [[at(3), at(3, 4.0)]]
-
-
-def test_ends_at_the_turn_of_the_year_and_on_29_february() -> None:
-    silvester = datetime(2027, 12, 31, tzinfo=UTC).timestamp()
-    leap_day = datetime(2028, 2, 29, tzinfo=UTC).timestamp()
-    times = [
-        (silvester + 86_000, silvester + 87_000),
-        (leap_day, leap_day + 60),
-        (leap_day + DAY - 60, leap_day + DAY + 60),
-    ]
-    assert_found(times, silvester - 3 * DAY, silvester + 120 * DAY)
-
-
 @pytest.mark.parametrize("latitude", [0.0, 23.4, 47.0, -66.0, 78.0, 90.0])
 @pytest.mark.parametrize("level", LEVELS, ids=lambda level: f"{level.days} d x {level.slice} s")
-def test_patches_hold_the_sun_of_all_their_days_and_minutes(level, latitude: float) -> None:
+def test_patches_hold_the_sun_of_all_their_days_and_minutes(level, latitude):
     """What the search takes for granted: the patch's radius is nowhere too small.
 
     Seen in the sky, that is where refraction does not end abruptly.
@@ -180,21 +162,21 @@ raw = st.lists(st.tuples(st.integers(0, 80), st.integers(1, 15)), max_size=8).ma
 
 
 @given(raw)
-def test_join_holds_the_same_time_and_no_seams(intervals: np.ndarray) -> None:
+def test_join_holds_the_same_time_and_no_seams(intervals):
     joined = join(intervals)
     assert brute(joined, 100) == brute(intervals, 100)
     assert (joined[1:, 0] > joined[:-1, 1]).all()
 
 
 @given(raw, st.integers(0, 50), st.integers(50, 100))
-def test_clip_keeps_what_lies_between(intervals: np.ndarray, start: int, end: int) -> None:
+def test_clip_keeps_what_lies_between(intervals, start, end):
     cut = clip(join(intervals), start, end)
     assert brute(cut, 100) == brute(intervals, 100) & set(range(start, end))
     assert (cut[:, 1] > cut[:, 0]).all()
 
 
 @given(raw, raw)
-def test_common_holds_what_both_hold(first: np.ndarray, second: np.ndarray) -> None:
+def test_common_holds_what_both_hold(first, second):
     both = common(join(first), join(second))
     assert brute(both, 100) == brute(first, 100) & brute(second, 100)
     assert (both[:, 1] > both[:, 0]).all()

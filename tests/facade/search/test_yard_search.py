@@ -94,8 +94,8 @@ def random_need(rng: np.random.Generator) -> Need:
 
 
 @pytest.mark.usefixtures("fine_crowns")
-@pytest.mark.parametrize("seed", range(8))
-def test_same_sun_in_random_yards(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(6))
+def test_same_sun_in_random_yards(seed):
     site, rng = yard(seed)
     assert_same(site, int(rng.integers(0, 350)), 3, random_need(rng))
 
@@ -103,19 +103,19 @@ def test_same_sun_in_random_yards(seed: int) -> None:
 @pytest.mark.slow
 @pytest.mark.usefixtures("fine_crowns")
 @pytest.mark.parametrize("seed", range(100, 180))
-def test_same_sun_in_many_random_yards(seed: int) -> None:
+def test_same_sun_in_many_random_yards(seed):
     site, rng = yard(seed)
     assert_same(site, int(rng.integers(0, 200)), 60, random_need(rng))
 
 
 @pytest.mark.parametrize(("step", "days"), [(SLICE, STRIDE), *((step, 0) for step in STEPS)])
 @pytest.mark.parametrize("latitude", [0.0, 47.0, 78.0, -90.0])
-def test_the_sun_keeps_to_its_cell(latitude: float, step: float, days: int) -> None:
+def test_the_sun_keeps_to_its_cell(latitude, step, days):
     """While up, it strays no farther than the slack from what its places at the corners span."""
     rng = np.random.default_rng(int(latitude + 100))
     begin, observer = NEW_YEAR + rng.uniform(0, 366 * DAY, 2000), Observer(latitude, 30.0)
 
-    def sun(seconds: float, day: float) -> np.ndarray:
+    def sun(seconds, day):
         return sun_directions(begin + seconds + day * DAY, observer, smooth=True)
 
     corners = [[sun(seconds, day) for seconds in (0.0, step)] for day in (0, days)]
@@ -131,7 +131,7 @@ def test_the_sun_keeps_to_its_cell(latitude: float, step: float, days: int) -> N
 
 
 @pytest.mark.parametrize("fraction", [0.5, 0.95, 0.97, 0.99, 0.999])
-def test_a_low_wall_does_not_end_the_sun_before_it_goes_behind_the_glass(fraction: float) -> None:
+def test_a_low_wall_does_not_end_the_sun_before_it_goes_behind_the_glass(fraction):
     """A wall no higher than the sill shades nothing: whatever share of the glass is asked for, the
     sun on it is that of the window alone, which ends all at once where the sun passes its plane.
     """

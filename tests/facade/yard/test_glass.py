@@ -51,9 +51,7 @@ SPANS = [(SLICE, STRIDE), *((step, 0) for step in STEPS)]
 @pytest.mark.parametrize(("step", "days"), SPANS)
 @settings(max_examples=15)
 @given(seed=seeds, beam=st.sampled_from([0.0, 120.0]), fraction=st.sampled_from([0.0, 0.3]))
-def test_what_is_settled_holds_all_the_time(
-    seed: int, beam: float, fraction: float, step: float, days: int
-) -> None:
+def test_what_is_settled_holds_all_the_time(seed, beam, fraction, step, days):
     rng = np.random.default_rng(seed)
     site = crowded(rng)
     observer = observer_of(site.place)
@@ -82,33 +80,3 @@ def test_what_is_settled_holds_all_the_time(
         drawn = 1e-4 if fraction > 0.0 else 0.0
         assert (share[asked & (state > 0)] > fraction - drawn).all()
         assert (share[asked & (state < 0)] < fraction + drawn + 1e-7).all()
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_minutes_are_mostly_settled(seed: int) -> None:
-    """Only about changes of the light is anything open."""
-    rng = np.random.default_rng([77, seed])
-    site = crowded(rng)
-    observer = observer_of(site.place)
-    scene = window_scene(site, site.windows[0], Need(beam=0), START, END)
-    begin = rng.uniform(START, END, 3000)
-    local = scene.axes @ sun_directions(begin, observer)
-    begin = begin[local[2] > 0.01]
-    assert scene.yard is not None
-    state = scene.yard.settled(stretches(scene, observer, begin, 60.0, 0))
-    assert (state == 0).mean() < 0.1
-
-
-@settings(max_examples=30)
-@given(seed=seeds, beam=st.sampled_from([0.0, 120.0]))
-def test_lit_where_polygons_leave_sun(seed: int, beam: float) -> None:
-    rng = np.random.default_rng(seed)
-    site = crowded(rng)
-    scene = window_scene(site, site.windows[0], Need(beam=beam), START, END)
-    assert scene.yard is not None
-    sun = Daylight.at(rng.uniform(START, END, 300), observer_of(site.place))
-    # Down to a beam that counts by itself, which is asked elsewhere.
-    sun = sun.take(sun.elevation > scene.gate.height(sun.seconds))
-    lit, share = scene.yard.lit(sun), drawn_share(scene, sun)
-    assert lit[share > 1e-7].all()
-    assert not lit[share == 0.0].any()

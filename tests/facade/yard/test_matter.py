@@ -35,15 +35,10 @@ def a_site(latitude: float, azimuth: float, tilt: float, beam: float, seed: int)
             tree = {"name": f"tree {number}", "trunk": [east, north], "width": 6, "bottom": 2}
             trees.append({**tree, "top": random.uniform(5, 14), "leaf": 0.1})
     window = {"name": "w", "azimuth": azimuth, "tilt": tilt, "width": 1.4, "height": 1.2}
-    return Site.model_validate(
-        {
-            "site": {"name": "m", "latitude": latitude, "longitude": 10, "timezone": "Etc/GMT"},
-            "need": {"beam": beam},
-            "window": [{**window, "sill": 1.0, "position": [0.5, -0.5], "floor": 2.5}],
-            "obstacle": obstacles,
-            "tree": trees,
-        }
-    )
+    window |= {"sill": 1.0, "position": [0.5, -0.5], "floor": 2.5}
+    place = {"name": "m", "latitude": latitude, "longitude": 10, "timezone": "Etc/GMT"}
+    tables = {"need": {"beam": beam}, "window": [window], "obstacle": obstacles, "tree": trees}
+    return Site.model_validate({"site": place, **tables})
 
 
 @pytest.mark.parametrize(
@@ -58,15 +53,13 @@ def a_site(latitude: float, azimuth: float, tilt: float, beam: float, seed: int)
         (82.0, 330.0, 90.0, 0.0),
     ],
 )
-def test_no_second_of_sun_changes(
-    latitude: float, azimuth: float, tilt: float, beam: float, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_no_second_of_sun_changes(latitude, azimuth, tilt, beam, monkeypatch):
     site = a_site(latitude, azimuth, tilt, beam, seed=round(azimuth))
     window = site.windows[0]
     less = with_what_matters(site, window)
     assert len(less.obstacles) < len(site.obstacles)
     assert less.obstacles
-    spans = [(date(2027, m, 10), date(2027, m, 16)) for m in (1, 4, 6, 9, 12)]
+    spans = [(date(2027, m, 10), date(2027, m, 16)) for m in (1, 4, 6, 9)]
     found = [hours(site, *span) for span in spans]
     monkeypatch.setattr(exposure, "with_what_matters", lambda site, *_: site)
     assert found == [hours(site, *span) for span in spans]

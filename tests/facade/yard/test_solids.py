@@ -25,7 +25,6 @@ from suncover.facade.yard.solids import Crown, Prism, crown_before_glass, prism_
 from suncover.site.model import Obstacle, Tree, Window
 
 seeds = st.integers(0, 2**32 - 1)
-NO_RADIUS = np.zeros(1)
 
 
 def prisms_of(obstacle: Obstacle, window: Window) -> list[Prism]:
@@ -48,7 +47,7 @@ def in_local(window: Window, sun: np.ndarray) -> np.ndarray:
 
 
 @given(seeds)
-def test_standpoint_turns_the_site_into_the_windows_coordinates(seed: int) -> None:
+def test_standpoint_turns_the_site_into_the_windows_coordinates(seed):
     rng = np.random.default_rng(seed)
     window = plain_window(rng)
     origin, right, up, out = frame_of(window)
@@ -57,44 +56,6 @@ def test_standpoint_turns_the_site_into_the_windows_coordinates(seed: int) -> No
     aside = (points - origin) @ right + window.width / 2
     expected = np.stack([aside, (points - origin) @ up, (points - origin) @ out], axis=1)
     assert local == pytest.approx(expected, abs=1e-9)
-
-
-@settings(max_examples=60)
-@given(seeds)
-def test_single_points_lose_the_sun_to_a_prism_as_rays_do(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    obstacle = random_obstacle(rng, window, "o")
-    site, prisms = site_of(window, obstacle=[obstacle]), prisms_of(obstacle, window)
-    suns = suns_towards(rng, window, corners_of(obstacle), 40)
-    (point,) = points_on(rng, window, 1)
-    here = np.append(point, 0.0)[None]
-    exact = np.zeros(suns.shape[1])
-    met = np.zeros(suns.shape[1], dtype=bool)
-    for prism in prisms:
-        met |= prism.touches(here, in_local(window, suns), exact)
-    rays = [beam_share(site, window, on_site(window, here), sun)[0] == 0.0 for sun in suns.T]
-    assert met.tolist() == rays
-
-
-@settings(max_examples=60)
-@given(seeds)
-def test_single_points_lose_the_sun_to_a_crown_as_rays_do(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    tree = random_tree(rng, window, "t")
-    site, crown = site_of(window, tree=[tree]), crown_of(tree, window)
-    middle = np.array([[*tree.trunk, (tree.bottom + tree.top) / 2]])
-    suns = suns_towards(rng, window, middle, 40)
-    (point,) = points_on(rng, window, 1)
-    here = np.append(point, 0.0)[None]
-    rays = [beam_share(site, window, on_site(window, here), sun)[0] == 0.0 for sun in suns.T]
-    if crown is None:
-        assert not any(rays)
-        return
-    exact = np.zeros(suns.shape[1])
-    assert crown.touches(here, in_local(window, suns), exact).tolist() == rays
-    assert crown.hides(here, in_local(window, suns), exact).tolist() == rays
 
 
 def solids(rng: np.random.Generator, window: Window) -> list[tuple[dict, Prism | Crown]]:
@@ -120,7 +81,7 @@ def targets(entries: dict) -> np.ndarray:
 
 @settings(max_examples=30)
 @given(seeds, st.floats(0.0, 8.0))
-def test_whole_panes_are_hidden_or_untouched_for_whole_cones(seed: int, radius: float) -> None:
+def test_whole_panes_are_hidden_or_untouched_for_whole_cones(seed, radius):
     """What `hides` promises for the corners holds for every point; so does what `touches` denies.
 
     Directions from behind the glass are not meant.
@@ -144,7 +105,7 @@ def test_whole_panes_are_hidden_or_untouched_for_whole_cones(seed: int, radius: 
                     assert (lost == hides[number]).all()
 
 
-def test_ball_hides_and_touches_what_its_angle_says() -> None:
+def test_ball_hides_and_touches_what_its_angle_says():
     """A ball 3 m in radius, 40 m before a point, takes a disc of the sky asin(3 / 40) across."""
     ball = Crown(np.array([0.0, 0.0, 40.0]), np.array([0.0, 1.0, 0.0]), 3.0, 3.0)
     here, half_angle = np.zeros((1, 3)), np.degrees(np.arcsin(3.0 / 40.0))
@@ -160,78 +121,8 @@ def test_ball_hides_and_touches_what_its_angle_says() -> None:
         assert off[~touches].min() < half_angle + 1.1 * radius + 0.02
 
 
-def test_a_hand_of_suns_is_settled() -> None:
-    """The cones are of use: most directions are settled for the whole pane."""
-    settled = []
-    for seed in range(40):
-        rng = np.random.default_rng(seed)
-        window = plain_window(rng)
-        corners = Glass(window.width, window.height).corners
-        for entries, solid in solids(rng, window):
-            suns = in_local(window, suns_towards(rng, window, targets(entries), 100))
-            radii = np.full(suns.shape[1], 0.5)
-            hides, touches = (f(corners, suns, radii) for f in (solid.hides, solid.touches))
-            settled.append((hides | ~touches).mean())
-    assert np.mean(settled) > 0.6
-
-
-@settings(max_examples=60)
-@given(seeds)
-def test_outline_holds_just_the_points_that_lose_the_sun(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    for entries, solid in solids(rng, window):
-        site = site_of(window, **entries)
-        suns = suns_towards(rng, window, targets(entries), 12)
-        slopes = slopes_of(window, suns)
-        outlines = solid.outline(slopes.p, slopes.q)
-        points = points_on(rng, window, 150)
-        for sun, outline, cosine in zip(suns.T, outlines, slopes.cos_incidence, strict=True):
-            hull = shapely.convex_hull(shapely.MultiPoint(outline))
-            lost = beam_share(site, window, on_site(window, points), sun) == 0.0
-            inside = shapely.contains_xy(hull, *points.T)
-            # A crown's shadow is drawn with 256 corners: off by 0.00005 of its half width, drawn
-            # out where the sun grazes the glass.
-            slack = 1e-6 + 0.00005 * getattr(solid, "across", 0.0) / cosine
-            slack += 0.00005 * getattr(solid, "upright", 0.0) / cosine
-            sure = shapely.distance(hull.boundary, shapely.points(points)) > slack
-            assert (inside == lost)[sure].all()
-
-
-@settings(max_examples=50)
-@given(seeds, st.floats(0.01, 2.0))
-def test_rough_outline_bounds_the_shadow_for_whole_cones(seed: int, radius: float) -> None:
-    rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    tree = random_tree(rng, window, "t")
-    crown = crown_of(tree, window)
-    if crown is None:
-        return
-    site = site_of(window, tree=[tree])
-    suns = suns_towards(rng, window, targets({"tree": [tree]}), 15)
-    radii = np.full(suns.shape[1], radius)
-    cones = within_cone(rng, suns, radii, 12)
-    normal = window_axes(window.azimuth, window.tilt)[2]
-    whole = np.einsum("i,ijk->jk", normal, cones).min(axis=1) > 1e-3
-    slopes = slopes_of(window, suns)
-    points = points_on(rng, window, 60)
-    pane = Glass(window.width, window.height).corners
-    larger = crown.rough_outline(slopes.p, slopes.q, pane, radii, grow=1.0, corners=32)
-    smaller = crown.rough_outline(slopes.p, slopes.q, pane, radii, grow=-1.0, corners=32)
-    for number in np.flatnonzero(whole):
-        most, least = (
-            shapely.convex_hull(shapely.MultiPoint(outline[number]))
-            for outline in (larger, smaller)
-        )
-        within, surely = (shapely.contains_xy(hull, *points.T) for hull in (most, least))
-        for sun in cones[:, number].T:
-            lost = beam_share(site, window, on_site(window, points), sun) == 0.0
-            assert within[lost].all()
-            assert lost[surely].all()
-
-
 @pytest.mark.parametrize("away", [-1.0, 0.0, 1.0, 1.9])
-def test_crown_that_the_plane_of_the_glass_cuts(away: float) -> None:
+def test_crown_that_the_plane_of_the_glass_cuts(away):
     """Of a hedge against the wall, only what stands before the plane of the glass shades it."""
     window = Window(name="w", azimuth=180, width=2, height=2, sill=1, position=(0.0, 0.0))
     tree = Tree(name="t", trunk=(3.0, -away), width=4.0, bottom=0.0, top=5.0, leaf=0.0)
@@ -251,30 +142,23 @@ def test_crown_that_the_plane_of_the_glass_cuts(away: float) -> None:
     assert some > 100
 
 
-def test_what_stands_behind_the_glass_is_left_out() -> None:
-    window = Window(name="w", azimuth=180, width=2, height=2, sill=1, position=(0.0, 0.0))
+def test_what_stands_behind_the_glass_is_left_out_and_cut_off():
+    window = Window(name="w", azimuth=180, width=2, height=2, sill=0, position=(0.0, 0.0))
     frame = frame_for(window)
-    square = np.array([[-1.0, 1.0], [1.0, 1.0], [1.0, 3.0], [-1.0, 3.0]])
-    assert prism_before_glass(square, 0.0, 9.0, frame) is None
-    assert prism_before_glass(square - [0.0, 3.0], 0.0, 9.0, frame) is not None
+    square = np.array([[3.0, -1.0], [5.0, -1.0], [5.0, 1.0], [3.0, 1.0]])
+    assert prism_before_glass(square + np.array([0.0, 2.0]), 0.0, 9.0, frame) is None
     assert crown_before_glass((0.0, 2.1), 4.0, 0.0, 9.0, frame) is None
     assert crown_before_glass((0.0, 1.9), 4.0, 0.0, 9.0, frame) is not None
-
-
-def test_prism_is_cut_at_the_plane_of_the_glass() -> None:
-    """A block through the wall: what is before the plane is half of it, a box again."""
-    window = Window(name="w", azimuth=180, width=2, height=2, sill=0, position=(0.0, 0.0))
-    square = np.array([[3.0, -1.0], [5.0, -1.0], [5.0, 1.0], [3.0, 1.0]])
-    prism = prism_before_glass(square, 0.0, 2.0, frame_for(window))
-    assert prism is not None
+    # Of a block through the wall, what is before the plane is half of it, a box again.
+    prism = prism_before_glass(square, 0.0, 2.0, frame)
     corners = {tuple(corner) for corner in np.round(prism.corners, 5).tolist()}
     assert corners == {(x, y, z) for x in (4.0, 6.0) for y in (0.0, 2.0) for z in (0.0, 1.0)}
     assert (prism.corners[:, 2] > 0.0).all()
 
 
-@settings(max_examples=80)
+@settings(max_examples=40)
 @given(seeds)
-def test_convex_parts_cover_a_footprint_and_no_more(seed: int) -> None:
+def test_convex_parts_cover_a_footprint_and_no_more(seed):
     rng = np.random.default_rng(seed)
     ring = random_footprint(rng, rng.normal(0.0, 50.0, 2))
     whole, parts = shapely.Polygon(ring), [shapely.Polygon(part) for part in convex_parts(ring)]
@@ -296,11 +180,11 @@ def test_convex_parts_cover_a_footprint_and_no_more(seed: int) -> None:
     ],
     ids=["rectangle", "the other way round", "L", "U"],
 )
-def test_simple_footprints_take_few_parts(ring: list[tuple[float, float]], count: int) -> None:
+def test_simple_footprints_take_few_parts(ring, count):
     assert len(convex_parts(ring)) == count
 
 
-def test_footprint_with_as_many_corners_as_a_site_file_may_give() -> None:
+def test_footprint_with_as_many_corners_as_a_site_file_may_give():
     """A cogwheel of 500 corners: quickly cut, into no more parts than it has teeth and a hub."""
     turn = 2 * np.pi * np.arange(500) / 500
     reach = np.where(np.arange(500) % 2, 10.0, 9.9)

@@ -179,32 +179,26 @@ def random_problem(random: Random, parts: int = 1, most: int = 6) -> Problem:
     zone = random.choice(ZONES)
     year, month, day = BEGIN.get(zone.key, (2026, 6, 20))
     start = int(datetime(year, month, day, tzinfo=UTC).timestamp())
-    stops = random.choice([(100,), (100,), (50, 100), (20, 60, 100)])
-    shade = Shade.model_validate(
-        {
-            "name": "r",
-            "windows": ["w"],
-            "travel": random.choice([0, 75, 600]),
-            "lead": random.choice([0, 2, 20]),
-            "lag": random.choice([0, 2, 20]),
-            "merge": random.choice([0, 0, 30, 120]),
-            "shortest": random.choice([0, 0, 10, 45]),
-            "moves": random.choice([None, 2, 3, 4]),
-            "quiet": random.choice([None, (time(21, 30), time(7)), (time(12), time(14))]),
-            "in_quiet": random.choice(["early", "late"]),
-            "stops": stops,
-            "home_after": random.choice([None, 1, 2, 3]) if len(stops) > 1 else None,
-        }
-    )
+    pick = random.choice
+    stops = pick([(100,), (100,), (50, 100), (20, 60, 100)])
+    rules = {
+        "travel": pick([0, 75, 600]),
+        "lead": pick([0, 2, 20]),
+        "lag": pick([0, 2, 20]),
+        "merge": pick([0, 0, 30, 120]),
+        "shortest": pick([0, 0, 10, 45]),
+        "moves": pick([None, 2, 3, 4]),
+        "quiet": pick([None, (time(21, 30), time(7)), (time(12), time(14))]),
+        "in_quiet": pick(["early", "late"]),
+        "home_after": pick([None, 1, 2, 3]) if len(stops) > 1 else None,
+    }
+    shade = Shade.model_validate({"name": "r", "windows": ["w"], "stops": stops, **rules})
     season = random.choice([None, None, ((3, 29), (10, 31)), ((6, 21), (6, 22))])
     drawn = [random_spells(random, start, most) for _ in range(parts)]
     days = [Spell(start + n * 86400 + 5 * HOUR, start + n * 86400 + 18 * HOUR) for n in range(6)]
     light = union([*days, *(spell for spells in drawn for spell in spells)])
-    best = Best(
-        sun=random.choice([1.0, 0.5]),
-        daylight=random.choice([0.0, 0.2, 1.0]),
-        move=random.choice([0.0, 2.0, 15.0, 60.0]),
-    )
+    prices = pick([1.0, 0.5]), pick([0.0, 0.2, 1.0]), pick([0.0, 2.0, 15.0, 60.0])
+    best = Best(**dict(zip(("sun", "daylight", "move"), prices, strict=True)))
     found = [random_part(random, spells, season, zone) for spells in drawn]
     up = random_up(random, drawn) if random.random() < 0.4 else ()
     return Problem(Motor(shade, zone, up), found, light, season, best)
@@ -229,8 +223,8 @@ def hold_to_every_plan(problem: Problem, name: object) -> None:
     assert isclose(cost_of(problem, pairs), cost, abs_tol=1e-6), (name, problem)
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_no_plan_of_all_costs_less(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(4))
+def test_no_plan_of_all_costs_less(seed):
     """A hundred random days for each seed, most with minutes that differ in worth."""
     random = Random(seed)
     for number in range(100):
@@ -238,7 +232,7 @@ def test_no_plan_of_all_costs_less(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_no_plan_of_all_costs_less_for_shades_that_move_together(seed: int) -> None:
+def test_no_plan_of_all_costs_less_for_shades_that_move_together(seed):
     random = Random(100 + seed)
     for number in range(50):
         parts = random.choice([2, 2, 3])
@@ -248,7 +242,7 @@ def test_no_plan_of_all_costs_less_for_shades_that_move_together(seed: int) -> N
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(1000, 1020))
-def test_no_plan_of_all_costs_less_on_thousands_of_days(seed: int) -> None:
+def test_no_plan_of_all_costs_less_on_thousands_of_days(seed):
     """Ten thousand random days: of one shade, and of two or three that move together."""
     random = Random(seed)
     for number in range(500):
@@ -276,6 +270,7 @@ def held(problem: Problem) -> list[tuple[int, int]]:
 @pytest.mark.parametrize(
     ("spells", "rules", "expected", "cost"),
     [
+        ([], {}, [], 0.0),
         # Three minutes of sun are not worth two moves of two minutes each.
         ([(600, 603)], {}, [], 3.0),
         ([(600, 605)], {}, [(0, 0)], 4.0),
@@ -289,28 +284,14 @@ def held(problem: Problem) -> list[tuple[int, int]]:
         # `shortest` holds whatever it costs: eight minutes of sun are let in.
         ([(600, 608)], {"shortest": 10}, [], 8.0),
     ],
-    ids=[
-        "let in",
-        "closed for",
-        "bridged",
-        "opened",
-        "moves, bridged",
-        "moves, let in",
-        "shortest",
-    ],
 )
-def test_worked_by_hand(
-    spells: list[tuple[int, int]],
-    rules: dict[str, object],
-    expected: list[tuple[int, int]],
-    cost: float,
-) -> None:
+def test_worked_by_hand(spells, rules, expected, cost):
     problem = problem_of(*spells, **rules)
     assert held(problem) == expected
     assert best_choice(problem)[0] == pytest.approx(cost)
 
 
-def test_a_shade_half_down_loses_half_the_light() -> None:
+def test_a_shade_half_down_loses_half_the_light():
     problem = problem_of((600, 660), (680, 720), stops=[50, 100])
     half = replace(problem, parts=[replace(problem.parts[0], positions=[40.0, 45.0])])
     cost, choices = best_choice(half)
@@ -318,11 +299,7 @@ def test_a_shade_half_down_loses_half_the_light() -> None:
     assert cost == pytest.approx(4 + 0.2 * 20 / 2)
 
 
-def test_nothing_needed_is_nothing_done() -> None:
-    assert best_choice(problem_of()) == (0.0, [])
-
-
-def test_minutes_of_little_worth_are_not_closed_for() -> None:
+def test_minutes_of_little_worth_are_not_closed_for():
     """Ten minutes at 0.3 are three; two moves cost four. At 0.5 they are five."""
     problem = problem_of((600, 610))
     for each, expected in ((0.3, []), (0.5, [(0, 0)])):
@@ -341,7 +318,7 @@ def spans(problem: Problem) -> list[tuple[int, int]]:
     return [(c.begin // 60 % 1440, c.end // 60 % 1440) for c in best_choice(problem)[1]]
 
 
-def test_shades_that_move_together_weigh_each_other() -> None:
+def test_shades_that_move_together_weigh_each_other():
     """Worked by hand: one has sun from 10:00 to 12:00, the other from 11:50 to 12:20.
 
     Both down from 10:00 to 12:20 lets in nothing and costs the one 20 minutes of daylight, the

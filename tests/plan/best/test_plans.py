@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from plan_cases import home
 
 from suncover.base.clock import dates_bounds
 from suncover.base.spell import Spell, intersect, total_seconds, union
@@ -15,7 +16,7 @@ from suncover.plan.best.plans import BestPlan, best_plans, steps
 from suncover.plan.unit import units_of
 from suncover.site.model import Site
 
-DATES = date(2026, 5, 20), date(2026, 6, 20)
+DATES = date(2026, 5, 20), date(2026, 6, 10)
 SHADES: dict[str, dict[str, Any]] = {
     "plain": {},
     "early": {"travel": 75, "quiet": ["21:30", "07:00"]},
@@ -25,31 +26,15 @@ SHADES: dict[str, dict[str, Any]] = {
 }
 
 
-def site_of(rules: dict[str, Any], latitude: float = 47.0, **best: float) -> Site:
+EAST = {"azimuth": 100, "width": 1, "height": 1}
+BLOCKED = [[255, 0], [255, 60], [270, 60], [270, 0]]
+WINDOWS = {"east": EAST, "west": {"azimuth": 265, "width": 1, "height": 1, "skyline": BLOCKED}}
+
+
+def site_of(rules, latitude=47.0, **best):
     """Two windows that have sun at different times, behind one shade."""
-    windows = [
-        {"name": "east", "azimuth": 100, "width": 1, "height": 1},
-        {
-            "name": "west",
-            "azimuth": 265,
-            "width": 1,
-            "height": 1,
-            "skyline": [[255, 0], [255, 60], [270, 60], [270, 0]],
-        },
-    ]
-    return Site.model_validate(
-        {
-            "site": {
-                "name": "s",
-                "latitude": latitude,
-                "longitude": 8.0,
-                "timezone": "Europe/Oslo",
-            },
-            "window": windows,
-            "shade": [{"name": "roller", "windows": ["east", "west"], **rules}],
-            "best": best,
-        }
-    )
+    shades = {"roller": {"windows": ["east", "west"], **rules}}
+    return home(WINDOWS, shades, (latitude, 8.0, "Europe/Oslo"), best=best)
 
 
 def best_of(site: Site, first: date = DATES[0], last: date = DATES[1]) -> BestPlan:
@@ -65,10 +50,8 @@ def every_best(site: Site, first: date = DATES[0], last: date = DATES[1]) -> lis
 
 @pytest.mark.parametrize("rules", SHADES.values(), ids=SHADES)
 @pytest.mark.parametrize("latitude", [47.0, 69.6], ids=["mid latitude", "midnight sun"])
-def test_it_costs_no_more_than_the_plan_by_the_rules(
-    rules: dict[str, Any], latitude: float
-) -> None:
-    for weights in ({}, {"daylight": 1.0}, {"move": 40.0}, {"sun": 0.1}):
+def test_it_costs_no_more_than_the_plan_by_the_rules(rules, latitude):
+    for weights in ({}, {"daylight": 1.0, "move": 40.0}, {"sun": 0.1}):
         site = site_of(rules, latitude, **weights)
         best = best_of(site)
         assert best.price.cost <= best.by_rules + 1e-6
@@ -84,33 +67,33 @@ def test_it_costs_no_more_than_the_plan_by_the_rules(
         assert again + site.best.move * best.moves == pytest.approx(price.cost)
 
 
-def test_where_moves_and_light_cost_nothing_all_sun_is_covered() -> None:
+def test_where_moves_and_light_cost_nothing_all_sun_is_covered():
     best = best_of(site_of({"shortest": 0}, daylight=0.0, move=0.0))
     assert best.price.missed == 0
     assert best.price.cost == pytest.approx(0)
 
 
-def test_where_a_move_costs_a_day_nothing_closes_and_the_plan_says_why() -> None:
+def test_where_a_move_costs_a_day_nothing_closes_and_the_plan_says_why():
     best = best_of(site_of({}, move=1000.0))
     assert best.plan.closings == ()
     assert {part.rule for part in best.plan.uncovered} == {"best"}
     assert "is worth what it costs in daylight and moves" in best.plan.uncovered[0].why
 
 
-def test_what_a_limit_keeps_uncovered_is_told_as_its_doing() -> None:
+def test_what_a_limit_keeps_uncovered_is_told_as_its_doing():
     best = best_of(site_of({"shortest": 900}))
     assert best.plan.closings == ()
     assert {part.rule for part in best.plan.uncovered} == {"shortest"}
     assert sum(part.end - part.start for part in best.plan.uncovered) == best.price.missed
 
 
-def test_dearer_moves_are_never_more_moves() -> None:
+def test_dearer_moves_are_never_more_moves():
     moves = [best_of(site_of({"merge": 0}, move=move)).moves for move in (0, 2, 10, 60, 300)]
     assert moves == sorted(moves, reverse=True)
     assert moves[0] > moves[-1]
 
 
-def test_a_looser_limit_is_never_worse() -> None:
+def test_a_looser_limit_is_never_worse():
     site = site_of({"moves": 2, "quiet": ["21:30", "09:00"], "in_quiet": "late"})
     light = season.light_of(site, dates_bounds(*DATES, site.place.zone))
     found = list(steps(site, units_of(site, season.shade_sun(site, *DATES)), light))
@@ -125,7 +108,7 @@ def test_a_looser_limit_is_never_worse() -> None:
     assert found[0].now == best_of(site).price
 
 
-def test_days_are_planned_one_by_one() -> None:
+def test_days_are_planned_one_by_one():
     """What is best for a week is best for each of its days: nothing is bridged over the night."""
     site = site_of({})
     days = [date(2026, 6, 1) + timedelta(days=number) for number in range(7)]
@@ -135,7 +118,7 @@ def test_days_are_planned_one_by_one() -> None:
     assert week.price.cost == pytest.approx(sum(one.price.cost for one in each))
 
 
-def test_a_shade_without_need_has_an_empty_plan() -> None:
+def test_a_shade_without_need_has_an_empty_plan():
     site = site_of({})
     (sun,) = season.shade_sun(site, *DATES)
     none = replace(sun, needed=dict.fromkeys(sun.needed, ()))
@@ -143,7 +126,7 @@ def test_a_shade_without_need_has_an_empty_plan() -> None:
     assert (best.plan.closings, best.plan.uncovered, best.price.cost) == ((), (), 0)
 
 
-def test_by_heat_little_sun_is_let_in_and_strong_sun_is_not() -> None:
+def test_by_heat_little_sun_is_let_in_and_strong_sun_is_not():
     """The same minutes: sun through a hand's breadth of glass against sun through a wide pane."""
     narrow, wide = (site_of({}, by="heat", kwh=30) for _ in range(2))
     slim = [window.model_copy(update={"width": 0.03}) for window in narrow.windows]
@@ -158,19 +141,15 @@ def test_by_heat_little_sun_is_let_in_and_strong_sun_is_not() -> None:
     assert heat[0] > heat[-1]
 
 
-def grouped(move: str, **best: object) -> Site:
+def grouped(move, **best):
     """Two shades, one over each window, in a group."""
-    site = site_of({}, **best)
-    facts = site.model_dump(by_alias=True, exclude_none=True)
-    facts["shade"] = [
-        {"name": name, "windows": [name], "moves": 4, "shortest": 0} for name in ("east", "west")
-    ]
-    facts["group"] = [{"name": "g", "shades": ["east", "west"], "move": move}]
-    return Site.model_validate(facts)
+    group = [{"name": "g", "shades": ["east", "west"], "move": move}]
+    shades = {name: {"moves": 4, "shortest": 0} for name in ("east", "west")}
+    return home(WINDOWS, shades, (47.0, 8.0, "Europe/Oslo"), group=group, best=best)
 
 
 @pytest.mark.parametrize("daylight", [0.05, 0.2, 1.0])
-def test_shades_that_move_together_have_one_best_plan(daylight: float) -> None:
+def test_shades_that_move_together_have_one_best_plan(daylight):
     """It costs no less than each one's own best and no more than the plan by the rules."""
     together, own = (every_best(grouped(move, daylight=daylight)) for move in ("together", "own"))
     times = [[(c.close, c.open, c.position) for c in one.plan.closings] for one in together]

@@ -23,70 +23,42 @@ def want(start, end, need, what="", **keys):
     return Want(Spell(at(start), at(end)), need, what, **keys)
 
 
-def shade(**keys):
-    return Shade.model_validate({"name": "s", "windows": ["w"], "shortest": 0, **keys})
-
-
 def plan(*wants, **keys):
-    return make_shade_plan(shade(**keys), [w.spell for w in wants], BERN, None, wants=wants)
+    windows = {"study": [w.spell for w in wants if w.need == "heat"]}
+    shade = Shade.model_validate({"name": "s", "windows": ["w"], "shortest": 0, **keys})
+    spells = [w.spell for w in wants]
+    return make_shade_plan(shade, spells, BERN, None, windows=windows, wants=wants)
 
 
 HEAT = want("01T09:12", "01T11:40", "heat", "study")
 GLARE = want("01T10:00", "01T10:45", "glare", "desk")
 SLEEP = want("01T21:00", "02T07:00", "sleep", dawn=at("02T04:51"))
 WHITE = want("01T21:00", "02T07:00", "sleep")
+EVENING = want("01T21:58", "01T23:00", "privacy")
+PIANO = want("01T10:10", "01T10:50", "glare", "piano")
+FAR = want("01T10:00", "01T10:45", "glare", "study", beyond=1.5)
+PAINTING = want("01T10:00", "01T10:45", "fading", "painting")
+DARK = "dark for sleep 21:00 to 07:00 next day, as dawn comes at 04:51 next day"
 
 
 @pytest.mark.parametrize(
     ("wants", "expected"),
     [
-        pytest.param([GLARE], "glare 10:00–10:45 at desk", id="glare on a spot"),
-        pytest.param(
-            [GLARE, want("01T10:10", "01T10:50", "glare", "piano")],
-            "glare 10:00–10:50 at desk and piano",
-            id="on two spots",
-        ),
-        pytest.param(
-            [want("01T10:00", "01T10:45", "glare", "study", beyond=1.5)],
-            "glare 10:00–10:45, more than 1.5 m into study",
-            id="far into the room",
-        ),
-        pytest.param(
-            [want("01T10:00", "01T10:45", "fading", "painting")],
-            "sun 10:00–10:45 on painting, which would fade",
-            id="fading",
-        ),
-        pytest.param(
-            [SLEEP],
-            "dark for sleep 21:00 to 07:00 next day, as dawn comes at 04:51 next day",
-            id="sleep",
-        ),
-        pytest.param(
-            [WHITE], "dark for sleep 21:00 to 07:00 next day, as it stays light", id="no dusk"
-        ),
-        pytest.param(
-            [want("01T21:58", "01T23:00", "privacy")], "privacy 21:58–23:00", id="privacy"
-        ),
-        pytest.param(
-            [HEAT, GLARE],
-            "sun 09:12–11:40 on study; glare 10:00–10:45 at desk",
-            id="heat and glare together",
-        ),
-        pytest.param(
-            [SLEEP, want("01T21:58", "01T23:00", "privacy")],
-            "dark for sleep 21:00 to 07:00 next day, as dawn comes at 04:51 next day; "
-            "privacy 21:58–23:00",
-            id="two needs of a night",
-        ),
-        pytest.param([HEAT], "sun 09:12–11:40 on study", id="heat alone reads as ever"),
+        ([GLARE], "glare 10:00–10:45 at desk"),
+        ([GLARE, PIANO], "glare 10:00–10:50 at desk and piano"),
+        ([FAR], "glare 10:00–10:45, more than 1.5 m into study"),
+        ([PAINTING], "sun 10:00–10:45 on painting, which would fade"),
+        ([SLEEP], DARK),
+        ([WHITE], "dark for sleep 21:00 to 07:00 next day, as it stays light"),
+        ([EVENING], "privacy 21:58–23:00"),
+        ([HEAT, GLARE], "sun 09:12–11:40 on study; glare 10:00–10:45 at desk"),
+        ([SLEEP, EVENING], f"{DARK}; privacy 21:58–23:00"),
+        ([HEAT], "sun 09:12–11:40 on study"),
     ],
+    ids=lambda text: text if isinstance(text, str) else "",
 )
 def test_reason(wants, expected):
-    windows = {"study": [w.spell for w in wants if w.need == "heat"]}
-    made = make_shade_plan(
-        shade(), [w.spell for w in wants], BERN, None, windows=windows, wants=wants
-    )
-    assert [closing.reason for closing in made.closings] == [expected]
+    assert [closing.reason for closing in plan(*wants).closings] == [expected]
 
 
 def test_a_stop_on_the_way_is_said():
@@ -95,18 +67,31 @@ def test_a_stop_on_the_way_is_said():
     assert closing.reason == "glare 10:00–10:45 at desk; 50 % down keeps the sun off"
 
 
-def test_what_is_too_short_is_sun_only_where_sun_is_meant():
-    evening = want("01T21:58", "01T22:01", "privacy")
-    (left,) = plan(evening, GLARE, shortest=10).uncovered
-    assert not left.sun
-    assert left.why == "3 min, less than the 10 min to close for"
-    (glare,) = plan(want("01T10:00", "01T10:03", "glare", "desk"), SLEEP, shortest=10).uncovered
-    assert glare.sun
-    assert glare.why == "3 min of sun, less than the 10 min to close for"
+@pytest.mark.parametrize(
+    ("wants", "keys", "sun", "why"),
+    [
+        ([want("01T21:58", "01T22:01", "privacy"), GLARE], {"shortest": 10}, False,
+         "3 min, less than the 10 min to close for"),
+        ([want("01T10:00", "01T10:03", "glare", "desk"), SLEEP], {"shortest": 10}, True,
+         "3 min of sun, less than the 10 min to close for"),
+        ([EVENING], {"quiet": ["21:30", "07:00"], "in_quiet": "late"}, False,
+         "quiet hours end at 07:00, when it is over"),
+    ],
+)  # fmt: skip
+def test_what_is_let_in_is_sun_only_where_sun_is_meant(wants, keys, sun, why):
+    (part,) = plan(*wants, **keys).uncovered
+    assert (part.sun, part.why) == (sun, why)
 
 
-def test_an_evening_that_is_over_when_quiet_hours_end():
-    evening = want("01T21:58", "01T23:00", "privacy")
-    made = plan(evening, quiet=["21:30", "07:00"], in_quiet="late")
-    assert made.closings == ()
-    assert [part.why for part in made.uncovered] == ["quiet hours end at 07:00, when it is over"]
+def test_a_time_to_be_down_before_the_sun_comes_is_left_without_sun():
+    """An exception from 21:00 on and the sun from 06:00 on, in one; quiet hours end at 07:00."""
+    away, sun = (
+        want("01T21:00", "02T06:00", "exception", "away"),
+        want("02T06:00", "02T09:00", "heat"),
+    )
+    both = Spell(away.spell.start, sun.spell.end)
+    rules = {"quiet": ("20:30", "07:00"), "in_quiet": "late", "shortest": 0}
+    shade = Shade.model_validate({"name": "s", "windows": ["w"], **rules})
+    made = make_shade_plan(shade, [both], BERN, None, wants=(away, sun))
+    found = [(part.start, part.end, part.sun) for part in made.uncovered]
+    assert found == [(both.start, at("02T06:00"), False), (at("02T06:00"), at("02T07:00"), True)]

@@ -11,18 +11,16 @@ from hypothesis import strategies as st
 
 from suncover.base.spell import Spell, union
 from suncover.plan.closings.shade_plan import make_shade_plan
-from suncover.plan.closings.stops import Down, held_by_each, positions_of, run_seconds
+from suncover.plan.closings.stops import held_by_each, positions_of, run_seconds
 from suncover.plan.needs import Want
 from suncover.site.model import Shade
 
 BERN = ZoneInfo("Europe/Zurich")
-HOUR = 3600
 
 
 def shade(**keys):
-    return Shade.model_validate(
-        {"name": "s", "windows": ["w"], "lead": 0, "lag": 0, "merge": 0, "shortest": 0, **keys}
-    )
+    plain = {"name": "s", "windows": ["w"], "lead": 0, "lag": 0, "merge": 0, "shortest": 0}
+    return Shade.model_validate({**plain, **keys})
 
 
 def at(text):
@@ -116,18 +114,10 @@ def test_seconds_to_a_stop_follow_the_roll():
     own = shade(stops=[50, 100], travel=30, roller=ROLLER)
     assert run_seconds(own, 100) == 30
     assert run_seconds(own, 50) == pytest.approx(30 * (63.4715 - 57.1370) / 13.4715, abs=0.05)
+    (closing,) = plan(own, want("01T09:00", "01T10:00", position=30)).closings
+    assert closing.run_seconds == run_seconds(own, 50)
+    assert closing.close == at("01T09:00") - 30  # a full run before, whatever the stop
     turned = shade(stops=[50, 100], roller={**ROLLER, "turns_per_minute": 28})
     assert run_seconds(turned, 100) == pytest.approx(13.466 / 28 * 60, abs=0.05)
     assert turned.travel == 29  # the full run, seconds begun, is what the plan allows for
     assert run_seconds(shade(travel=30), 100) is None
-
-
-def test_the_plan_carries_the_seconds():
-    own = shade(stops=[50, 100], travel=30, roller=ROLLER)
-    (closing,) = plan(own, want("01T09:00", "01T10:00", position=30)).closings
-    assert closing.run_seconds == run_seconds(own, 50)
-    assert closing.close == at("01T09:00") - 30  # a full run before, whatever the stop
-
-
-def test_down_is_full_by_default():
-    assert Down() == (100, 0)

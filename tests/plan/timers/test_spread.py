@@ -9,17 +9,17 @@ from zoneinfo import ZoneInfo
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from plan_cases import home, spans
 
 from suncover.base import clock
-from suncover.base.spell import Spell, subtract, union
+from suncover.base.spell import Spell, subtract
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan
 from suncover.plan.motor import Motor
 from suncover.plan.season import ShadeSun, plans_for
 from suncover.plan.sharing.supply import overloads
-from suncover.plan.timers.settings import Dial, Every, TimerPlan, make_timer_plan, plan_of_settings
+from suncover.plan.timers.settings import Dial, make_timer_plan, plan_of_settings
 from suncover.plan.timers.spread import spread_settings
 from suncover.plan.timers.variants import Variant, vary
-from suncover.site.file.sitefile import site_from_text
 from suncover.site.model import Shade, Supply
 
 ZONE = ZoneInfo("Etc/UTC")
@@ -29,105 +29,69 @@ NIGHTS = [None, (time(21, 30), time(7)), (time(12), time(13)), (time(23), time(1
 
 
 @st.composite
-def timers_on_a_supply(
-    draw: st.DrawFn,
-) -> tuple[Supply, dict[str, Shade], dict[str, TimerPlan], Every]:
+def timers_on_a_supply(draw):
     start = clock.day_bounds(FIRST, ZONE).start
-    every: Every = draw(st.sampled_from(["day", "week", "month"]))
-    shades, timers = {}, {}
+    every = draw(st.sampled_from(["day", "week", "month"]))
+    motors, timers = {}, {}
     for number in range(draw(st.integers(1, 4))):
         name = f"shade {number}"
-        shade = Shade(
-            name=name,
-            windows=("w",),
-            travel=draw(st.sampled_from([0, 20, 75, 600])),
-            shortest=0,
-            quiet=draw(st.sampled_from(NIGHTS)),
-        )
+        travel, quiet = draw(st.sampled_from([0, 20, 75, 600])), draw(st.sampled_from(NIGHTS))
+        shade = Shade(name=name, windows=("w",), travel=travel, shortest=0, quiet=quiet)
         # Few times of day, so that many motors want to run at once.
-        parts = draw(
-            st.lists(
-                st.tuples(st.integers(0, 13), st.integers(4, 9), st.integers(1, 9)), max_size=8
-            )
-        )
+        numbers = st.tuples(st.integers(0, 13), st.integers(4, 9), st.integers(1, 9))
         spells = [
             Spell(start + 86400 * day + 7200 * a, start + 86400 * day + 7200 * a + 1200 * n)
-            for day, a, n in parts
+            for day, a, n in draw(st.lists(numbers, max_size=8))
         ]
-        shades[name] = shade
+        motors[name] = Motor(shade, ZONE)
         daily = make_shade_plan(shade, spells, ZONE, None).closings
-        timers[name] = make_timer_plan(Motor(shade, ZONE), daily, DIAL, every, dates=(FIRST, LAST))
-    supply = Supply(
-        name="s",
-        shades=tuple(shades),
-        at_once=draw(st.integers(1, 2)),
-        gap=draw(st.sampled_from([0, 5, 90])),
-    )
-    return supply, shades, timers, every
+        timers[name] = make_timer_plan(motors[name], daily, DIAL, every, dates=(FIRST, LAST))
+    at_once, gap = draw(st.integers(1, 2)), draw(st.sampled_from([0, 5, 90]))
+    return Supply(name="s", shades=tuple(motors), at_once=at_once, gap=gap), motors, timers, every
 
 
-def spans(rows: tuple[Closing, ...]) -> tuple[Spell, ...]:
-    return union(Spell(row.close, row.open) for row in rows)
-
-
-@settings(max_examples=200)
+@settings(max_examples=120)
 @given(timers_on_a_supply(), st.sampled_from([1, 300]))
-def test_no_day_has_too_many_motors_and_all_is_covered(
-    case: tuple[Supply, dict[str, Shade], dict[str, TimerPlan], Every], step: int
-) -> None:
-    supply, shades, timers, every = case
-    motors = {name: Motor(shade, ZONE) for name, shade in shades.items()}
+def test_no_day_has_too_many_motors_and_all_is_covered(case, step):
+    supply, motors, timers, every = case
     before = {name: timer.settings for name, timer in timers.items()}
-    spread = spread_settings(supply, motors, before, DIAL, step=step)
-    rows: list[Closing] = []
-    for name, mine in spread.items():
+    rows = []
+    for name, mine in spread_settings(supply, motors, before, DIAL, step=step).items():
         made = plan_of_settings(motors[name], mine, timers[name].daily, DIAL, every)
         assert subtract(spans(timers[name].rows), spans(made.rows)) == ()
         assert made.remarks == timers[name].remarks or not timers[name].settings
         for one, after in pairwise(made.rows):
-            assert one.open + max(int(shades[name].travel), 1) <= after.close
+            assert one.open + motors[name].run <= after.close
         rows += made.rows
     assert list(overloads(supply, motors, rows)) == []
 
 
 @pytest.mark.parametrize(("step", "sooner"), [(1, 60), (300, 300)], ids=["seconds", "five minutes"])
-def test_of_two_alike_one_goes_first(step: int, sooner: int) -> None:
+def test_of_two_alike_one_goes_first(step, sooner):
     """Worked by hand: two runs of 60 s that all week want to start at 10:00 and at 15:00."""
-    shades = {n: Shade(name=n, windows=("w",), travel=60) for n in "ab"}
+    motors = {n: Motor(Shade(name=n, windows=("w",), travel=60), ZONE) for n in "ab"}
     days = clock.dates_between(date(2026, 6, 1), date(2026, 6, 7))
     at = [clock.instant_of(day, time(10), ZONE) for day in days]
-    timers = {
-        n: make_timer_plan(
-            Motor(shades[n], ZONE),
-            [Closing(n, day, t, t + 18000, 0, "") for day, t in zip(days, at, strict=True)],
-            DIAL,
-            "week",
-            dates=(days[0], days[-1]),
-        ).settings
-        for n in "ab"
-    }
-    motors = {name: Motor(shade, ZONE) for name, shade in shades.items()}
+    timers = {}
+    for name, motor in motors.items():
+        rows = [Closing(name, day, t, t + 18000, 0, "") for day, t in zip(days, at, strict=True)]
+        dates = days[0], days[-1]
+        timers[name] = make_timer_plan(motor, rows, DIAL, "week", dates=dates).settings
     spread = spread_settings(Supply(name="s", shades=("a", "b")), motors, timers, DIAL, step=step)
     times = [(one.close, one.open) for mine in spread.values() for one in mine]
     assert sorted(close for close, _ in times) == [36000 - sooner, 36000]
     assert sorted(opens for _, opens in times) == [54000, 54000 + sooner]
 
 
-def test_a_day_on_which_clocks_bring_settings_together_keeps_the_daily_plan() -> None:
+def test_a_day_on_which_clocks_bring_settings_together_keeps_the_daily_plan():
     """Both settings begin in the hour that is jumped: on that night, at 03:00 in New York."""
-    site = site_from_text(
-        "[site]\nname = 's'\nlatitude = 36.1\nlongitude = -79.95\ntimezone = 'America/New_York'\n"
-        + "".join(
-            f"[[window]]\nname = '{n}'\nazimuth = 95\nwidth = 1\nheight = 1\n"
-            f"[[shade]]\nname = '{n} roller'\nwindows = ['{n}']\ntravel = 60\n"
-            for n in "ab"
-        )
-        + "[[supply]]\nname = 'box'\nshades = ['a roller', 'b roller']\n"
-    )
-    zone = site.place.zone
+    supply = [{"name": "box", "shades": ["a", "b"]}]
+    shades = {"a": {"travel": 60}, "b": {"travel": 60}}
+    place = 36.1, -79.95, "America/New_York"
+    site = home({"a": 95, "b": 95}, shades, place, supply=supply)
     suns = []
     for shade, minute in zip(site.all_shades(), (10, 40), strict=True):
-        close = clock.instant_of(date(2027, 3, 13), time(2, minute), zone)
+        close = clock.instant_of(date(2027, 3, 13), time(2, minute), site.place.zone)
         spells = (Spell(close, close + 10800),)
         suns.append(ShadeSun(shade, {shade.windows[0]: spells}, spells))
     dates = (date(2027, 3, 13), date(2027, 3, 14))

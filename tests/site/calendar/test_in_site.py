@@ -1,38 +1,12 @@
 """A household's calendar beside the site file, from the file to the plan and the audit."""
 
-from __future__ import annotations
-
 from datetime import date
-from pathlib import Path
 
 import pytest
-from command_line import Said, run, write_home
+from command_line import run, write_home
+from site_texts import house, table, window
 
-HOWE = """\
-[site]
-name = "Kentia House"
-latitude = -31.53
-longitude = 159.07
-timezone = "Australia/Lord_Howe"    # its clocks go forward by half an hour, on 4 October 2026
-
-[[window]]
-name = "north"
-azimuth = 10
-width = 1.8
-height = 1.4
-
-[[window]]
-name = "west"
-azimuth = 285
-width = 1.2
-height = 1.2
-
-[[shade]]
-name = "north roller"
-windows = ["north"]
-travel = 60
-quiet = ["22:00", "06:30"]
-
+CALENDAR = """
 [[calendar]]
 file = "family.ics"
 
@@ -45,6 +19,17 @@ words = ["cleaning"]
 do = "up"
 narrow = "by title"
 """
+QUIET = ["22:00", "06:30"]
+NORTH = table("shade", name="north roller", windows=["north"], travel=60, quiet=QUIET)
+
+
+def howe(*more, calendar=CALENDAR):
+    """Its clocks go forward by half an hour, on 4 October 2026."""
+    windows = window("north", 10, 1.8, 1.4), window("west", 285, 1.2, 1.2)
+    place = {"at": (-31.53, 159.07), "timezone": "Australia/Lord_Howe"}
+    return house(*windows, NORTH, *more, calendar, name="Kentia House", **place)
+
+
 FAMILY = """\
 BEGIN:VCALENDAR
 VERSION:2.0
@@ -67,49 +52,40 @@ END:VCALENDAR
 DATES = ("--from", "2026-10-02", "--to", "2026-10-08")
 
 
-def plan(folder: Path, *options: str | Path, text: str = FAMILY, site: str = HOWE) -> Said:
+def plan(folder, *options, text=FAMILY, site=None):
     (folder / "family.ics").write_text(text, encoding="utf-8")
-    return run("plan", write_home(folder, site), *DATES, *options)
+    return run("plan", write_home(folder, site or howe()), *DATES, *options)
 
 
-TWINS = """
-[[window]]
-name = "west two"
-azimuth = 285
-width = 1.2
-height = 1.2
-
-[[supply]]
-name = "box"
-shades = ["west", "west two"]
-gap = 600
-"""
+def words(text):
+    return " ".join(text.split())
 
 
-def test_a_supply_does_not_have_a_shade_closed_while_it_is_to_stay_up(tmp_path: Path) -> None:
+def test_a_supply_does_not_have_a_shade_closed_while_it_is_to_stay_up(tmp_path):
     """Both have to open before the cleaning at 13:00 and to close after it, at 15:00: neither may
     give way.
     """
-    cleaned = {"2026-10-06", "2026-10-07"}
     text = FAMILY.replace("Cleaning\\, west", "Cleaning")
-    both = plan(tmp_path, "--csv", "-", text=text, site=HOWE + TWINS)
+    box = table("supply", name="box", shades=["west", "west two"], gap=600)
+    site = howe(window("west two", 285, 1.2, 1.2), box)
+    rows = plan(tmp_path, "--csv", "-", text=text, site=site).rows
     starts = {
         (row["shade"], row["date"])
-        for row in both.rows
+        for row in rows
         if row["shade"].startswith("west") and row["close"][11:19] == "15:00:00"
     }
+    cleaned = ("2026-10-06", "2026-10-07")
     assert starts == {(shade, day) for shade in ("west", "west two") for day in cleaned}
-    assert not [row for row in both.rows if "13:00:00" < row["open"][11:19] < "15:00:00"]
-    told = plan(tmp_path, text=text, site=HOWE + TWINS)
-    said = " ".join((told.out + told.err).split())
+    assert not [row for row in rows if "13:00:00" < row["open"][11:19] < "15:00:00"]
+    told = plan(tmp_path, text=text, site=site)
+    said = words(told.out + told.err)
     assert "supply box is asked for more than it can do 4 times, first on 6 Oct" in said
     assert "no shade may move while one of its exceptions has it stay up" in said
 
 
-def test_shades_stay_down_over_a_change_of_clocks_and_up_for_cleaning(tmp_path: Path) -> None:
+def test_shades_stay_down_over_a_change_of_clocks_and_up_for_cleaning(tmp_path):
     rows = plan(tmp_path, "--csv", "-").rows
-    away = [row for row in rows if "Away to the mainland" in row["reason"]]
-    north, west = away
+    north, west = (row for row in rows if "Away to the mainland" in row["reason"])
     assert (north["shade"], west["shade"]) == ("north roller", "west")
     # The first day begins in quiet hours, so the motor runs before them. When they end on the day
     # after the last, the sun is about to come, and the shade stays down for it.
@@ -118,71 +94,45 @@ def test_shades_stay_down_over_a_change_of_clocks_and_up_for_cleaning(tmp_path: 
     assert west["close"] == "2026-10-02T23:58:00+10:30"
     assert west["open"] == "2026-10-05T00:02:00+11:00"
     for day in ("2026-10-06", "2026-10-07"):
-        times = [
-            (row["close"][11:16], row["open"][11:16])
-            for row in rows
-            if row["shade"] == "west" and row["date"] == day
-        ]
-        assert len(times) == 2
-        assert times[0][1] == "13:00"
-        assert times[1][0] == "15:00"
+        before, after = (row for row in rows if (row["shade"], row["date"]) == ("west", day))
+        assert (before["open"][11:16], after["close"][11:16]) == ("13:00", "15:00")
     names = [row["shade"] for row in rows if row["date"] == "2026-10-06"]
     assert names.count("north roller") == 1  # the cleaning is for the other shade
 
 
-WEST = """
-[[shade]]
-name = "west roller"
-windows = ["west"]
-travel = 55
-lag = 3
-moves = 2
-quiet = ["22:00", "06:30"]
-"""
-
-
+@pytest.mark.parametrize("move", ["own", "together"])
 @pytest.mark.parametrize(
-    ("length", "ends", "move"),
-    [
-        ("PT2H", "15:00:00", "own"),
-        ("PT5M", "13:05:00", "own"),
-        ("PT2H", "15:00:00", "together"),
-        ("PT5M", "13:05:00", "together"),
-    ],
-    ids=["two hours", "less than a gap to bridge", "a group", "a group, a short time"],
+    ("length", "ends"),
+    [("PT2H", "15:00:00"), ("PT5M", "13:05:00")],
+    ids=["two hours", "less than a gap to bridge"],
 )
-def test_no_motor_runs_while_a_shade_is_to_stay_up(
-    length: str, ends: str, move: str, tmp_path: Path
-) -> None:
-    site = HOWE.replace('narrow = "by title"\n', "").replace(
-        "[[calendar]]", f"{WEST}[[calendar]]", 1
-    )
-    shades = 'shades = ["north roller", "west roller"]'
-    site += f'[[group]]\nname = "all"\nmove = "{move}"\n{shades}\n'
+def test_no_motor_runs_while_a_shade_is_to_stay_up(length, ends, move, tmp_path):
+    roller = {"travel": 55, "lag": 3, "moves": 2, "quiet": QUIET}
+    both = {"shades": ["north roller", "west roller"], "move": move}
+    west = table("shade", name="west roller", windows=["west"], **roller)
+    calendar = CALENDAR.replace('narrow = "by title"\n', "")
+    site = howe(west, table("group", name="all", **both), calendar=calendar)
     rows = plan(tmp_path, "--csv", "-", text=FAMILY.replace("PT2H", length), site=site).rows
-    mine = [row for row in rows if row["shade"] == "west roller"]
+    west = [row for row in rows if row["shade"] == "west roller"]
     # A run before it begins, whatever saves moves; a group runs as long as its slowest motor.
     begins = "12:59:00" if move == "together" else "12:59:05"
     for day in ("2026-10-06", "2026-10-07"):
-        assert f"{day}T{begins}+11:00" in [row["open"] for row in mine]
-        assert f"{day}T{ends}+11:00" in [row["close"] for row in mine]
+        assert f"{day}T{begins}+11:00" in [row["open"] for row in west]
+        assert f"{day}T{ends}+11:00" in [row["close"] for row in west]
 
 
-def test_the_page_names_them_and_the_audit_passes(tmp_path: Path) -> None:
-    said = plan(tmp_path, "--csv", tmp_path / "plan.csv")
+def test_the_page_names_them_and_the_audit_passes_until_one_is_left_down(tmp_path):
+    file = tmp_path / "plan.csv"
+    said = plan(tmp_path, "--csv", file)
     assert "  - Away to the mainland, 3 to 4 Oct 2026: all shades down" in said.out
     assert "  - Cleaning, west, Tue 6 Oct, 13:00–15:00: west up" in said.out
-    assert run("audit", tmp_path / "home.toml", tmp_path / "plan.csv").status == 0
-
-
-def test_the_audit_finds_a_shade_left_down_while_it_is_to_stay_up(tmp_path: Path) -> None:
-    plan(tmp_path, "--csv", tmp_path / "plan.csv")
-    lines = (tmp_path / "plan.csv").read_text().splitlines()
+    assert run("audit", tmp_path / "home.toml", file).status == 0
+    lines = file.read_text().splitlines()
     before, after = (line for line in lines if line.startswith("west,2026-10-06,"))
     rows = [line for line in lines if line != after]
     rows[rows.index(before)] = before.replace("T13:00:00", "T" + after.split("T")[2][:8])
-    (tmp_path / "plan.csv").write_text("\n".join(rows) + "\n")
-    said = run("audit", tmp_path / "home.toml", tmp_path / "plan.csv")
+    file.write_text("\n".join(rows) + "\n")
+    said = run("audit", tmp_path / "home.toml", file)
     assert said.status == 1
     assert (
         "Not as the site file asks\n"
@@ -192,58 +142,52 @@ def test_the_audit_finds_a_shade_left_down_while_it_is_to_stay_up(tmp_path: Path
     assert "uncovered on" not in said.out
 
 
-def test_check_tells_what_is_coming(tmp_path: Path) -> None:
-    (tmp_path / "family.ics").write_text(FAMILY, encoding="utf-8")
-    home = write_home(tmp_path, HOWE)
-    said = run("check", home, today=date(2026, 10, 7)).out
+def check(folder, text, day):
+    (folder / "family.ics").write_text(text, encoding="utf-8")
+    return run("check", write_home(folder, howe()), today=date(2026, 10, day)).out
+
+
+def test_check_tells_what_is_coming(tmp_path):
+    said = check(tmp_path, FAMILY, 7)
     assert "family.ics (1 event down, 1 up)" in said
     assert said.endswith(
         "\nNot by the sun, in the coming year\n"
         "  - Cleaning, west, Wed 7 Oct, 13:00–15:00: west up\n"
     )
-    assert "Not by the sun" not in run("check", home, today=date(2026, 10, 8)).out
+    assert "Not by the sun" not in check(tmp_path, FAMILY, 8)
+    none = check(tmp_path, "BEGIN:VCALENDAR\nEND:VCALENDAR\n", 7)
+    assert "calendar family.ics: no event in it has one of the words" in none
 
 
 @pytest.mark.parametrize(
     ("title", "said"),
     [
-        ("Cleaning: northroller", '; did you mean "north roller"?\n'),
-        ("Window cleaning", "\n"),
+        ("Cleaning: northroller", '; did you mean "north roller"?'),
+        ("Window cleaning", ""),
         ("Cleaning: north roller", None),
     ],
     ids=["a slip", "no name", "a name"],
 )
-def test_check_tells_of_a_title_that_names_no_shade(
-    title: str, said: str | None, tmp_path: Path
-) -> None:
-    (tmp_path / "family.ics").write_text(FAMILY.replace("Cleaning\\, west", title))
-    home = write_home(tmp_path, HOWE)
-    words = " ".join(run("check", home, today=date(2026, 10, 7)).out.split())
+def test_check_tells_of_a_title_that_names_no_shade(title, said, tmp_path):
+    told = words(check(tmp_path, FAMILY.replace("Cleaning\\, west", title), 7))
     start = f'calendar family.ics: the title of "{title}" names no shade'
-    assert (start in words) == (said is not None)
+    assert (start in told) == (said is not None)
     if said is not None:
-        assert f"{start}, so it is for north roller and west{said.strip()}" in words
-        assert ("did you mean" in words) == ("did you mean" in said)
+        assert f"{start}, so it is for north roller and west{said}" in told
+        assert ("did you mean" in told) == ("did you mean" in said)
 
 
-def test_a_series_is_told_once_so_that_rare_events_show(tmp_path: Path) -> None:
+def test_a_series_is_told_once_so_that_rare_events_show(tmp_path):
     text = FAMILY.replace("FREQ=DAILY;COUNT=2", "FREQ=WEEKLY;COUNT=26")
     text = text.replace("20261003", "20261203").replace("20261005", "20261205")
-    (tmp_path / "family.ics").write_text(text, encoding="utf-8")
-    said = run("check", write_home(tmp_path, HOWE), today=date(2026, 10, 1)).out
-    assert said.endswith(
+    assert check(tmp_path, text, 1).endswith(
         "\nNot by the sun, in the coming year\n"
         "  - Cleaning, west, every week, 26 times, first Tue 6 Oct, 13:00–15:00: west up\n"
         "  - Away to the mainland, 3 to 4 Dec 2026: all shades down\n"
     )
 
 
-def test_a_calendar_that_says_nothing_is_told(tmp_path: Path) -> None:
-    write_home(tmp_path, HOWE)
-    (tmp_path / "family.ics").write_text("BEGIN:VCALENDAR\nEND:VCALENDAR\n")
-    said = run("check", tmp_path / "home.toml")
-    assert said.status == 0
-    assert "calendar family.ics: no event in it has one of the words" in said.out
+BAD = FAMILY.replace("DTEND;VALUE=DATE:20261005", "DTEND:5 October").replace("PT2H", "2 h")
 
 
 @pytest.mark.parametrize(
@@ -253,7 +197,7 @@ def test_a_calendar_that_says_nothing_is_told(tmp_path: Path) -> None:
         ("", ["family.ics: this is no iCalendar file"]),
         (FAMILY.replace("2026", "\0"), ["there is a NUL byte here"]),
         (
-            FAMILY.replace("DTEND;VALUE=DATE:20261005", "DTEND:5 October").replace("PT2H", "2 h"),
+            BAD,
             [
                 'family.ics:8: event "Away to the mainland": "5 October" is not a date such as',
                 'family.ics:14: event "Cleaning, west": "2 h" is not a length of time such as',
@@ -262,8 +206,8 @@ def test_a_calendar_that_says_nothing_is_told(tmp_path: Path) -> None:
     ],
     ids=["no file", "empty", "NUL", "two faults"],
 )
-def test_a_bad_calendar_is_told(text: str | None, messages: list[str], tmp_path: Path) -> None:
-    home = write_home(tmp_path, HOWE)
+def test_a_bad_calendar_is_told(text, messages, tmp_path):
+    home = write_home(tmp_path, howe())
     if text is not None:
         (tmp_path / "family.ics").write_text(text, encoding="utf-8")
     said = run("plan", home, *DATES, "--csv", tmp_path / "plan.csv")
@@ -275,18 +219,18 @@ def test_a_bad_calendar_is_told(text: str | None, messages: list[str], tmp_path:
 
 
 @pytest.mark.parametrize(
-    ("change", "message"),
+    ("old", "new", "message"),
     [
-        (('do = "down"', 'do = "shut"'), 'calendar 1: event 1.do: "shut" is not "up" or "down"'),
-        (('words = ["away"]', "words = []"), "words"),
-        (('file = "family.ics"', ""), "`file` is missing"),
-        (('do = "down"', 'do = "down"\nshades = ["noth roller"]'), 'did you mean "north roller"?'),
-        (('narrow = "by title"', "narrow = true"), "narrow"),
-        (("words", "word"), "did you mean `words`?"),
+        ('do = "down"', 'do = "shut"', '[[calendar]] 1: event 1.do: "shut" is not "up" or "down"'),
+        ('words = ["away"]', "words = []", "words"),
+        ('file = "family.ics"', "", "`file` is missing"),
+        ('do = "down"', 'do = "down"\nshades = ["noth roller"]', 'did you mean "north roller"?'),
+        ('narrow = "by title"', "narrow = true", "narrow"),
+        ("words", "word", "did you mean `words`?"),
     ],
-    ids=["do", "no words", "no file", "no shade", "narrow", "slip"],
 )
-def test_a_wrong_key_is_told(change: tuple[str, str], message: str, tmp_path: Path) -> None:
-    said = run("check", write_home(tmp_path, HOWE.replace(*change, 1)))
+def test_a_wrong_key_is_told(old, new, message, tmp_path):
+    site = howe(calendar=CALENDAR.replace(old, new, 1))
+    said = run("check", write_home(tmp_path, site))
     assert said.status == 2
-    assert message.replace("calendar 1", "[[calendar]] 1") in said.err
+    assert message in said.err

@@ -1,7 +1,5 @@
 """Whatever is done to a site file, it is read, or refused with faults: nothing else is raised."""
 
-from __future__ import annotations
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from site_texts import WHOLE
@@ -26,46 +24,36 @@ VALUES = st.sampled_from(
 )
 
 
-def read_or_refused(text: str) -> None:
-    refused = refusal(text)
-    if refused is not None:
-        assert refused.faults
-        assert all(str(fault).isprintable() for fault in refused.faults)
-
-
-def refusal(text: str) -> FileFaults | None:
-    try:
-        site_from_text(text)
-    except FileFaults as refused:
-        return refused
-    return None
-
-
-@settings(max_examples=400)
-@given(st.lists(st.tuples(st.sampled_from(range(len(LINES))), VALUES), min_size=1, max_size=6))
-def test_any_value_at_any_key(changes: list[tuple[int, str]]) -> None:
+@st.composite
+def spoilt(draw):
+    """A whole file with other values, its lines mixed, a stretch or a header replaced."""
+    how = draw(st.sampled_from(["values", "values", "lines", "stretch", "header"]))
+    if how == "lines":
+        return "\n".join(draw(st.lists(st.sampled_from(LINES), max_size=80)))
+    if how == "stretch":
+        start, length = draw(st.integers(0, len(WHOLE))), draw(st.integers(0, 40))
+        return WHOLE[:start] + draw(st.text(max_size=12)) + WHOLE[start + length :]
+    if how == "header":
+        header = draw(st.sampled_from([line for line in LINES if line and "=" not in line]))
+        other = ["", header * 2, header.strip("[]"), "[a.b]", "[[window]]"]
+        return WHOLE.replace(header, draw(st.sampled_from(other)))
     lines = list(LINES)
-    for number, value in changes:
+    numbers = st.integers(0, len(LINES) - 1)
+    for number, value in draw(st.lists(st.tuples(numbers, VALUES), min_size=1, max_size=6)):
         key, equals, _ = lines[number].partition("=")
         if equals:
             lines[number] = f"{key}= {value.strip()}"
-    read_or_refused("\n".join(lines))
+    return "\n".join(lines)
 
 
-@settings(max_examples=200)
-@given(st.lists(st.sampled_from(LINES), max_size=80))
-def test_any_lines_in_any_order(lines: list[str]) -> None:
-    read_or_refused("\n".join(lines))
-
-
-@settings(max_examples=200)
-@given(st.integers(0, len(WHOLE)), st.integers(0, 40), st.text(max_size=12))
-def test_any_stretch_replaced_by_any_text(start: int, length: int, text: str) -> None:
-    read_or_refused(WHOLE[:start] + text + WHOLE[start + length :])
-
-
-@settings(max_examples=200)
-@given(st.sampled_from([line for line in LINES if line and "=" not in line]), st.data())
-def test_tables_repeated_renamed_and_taken_away(header: str, data: st.DataObject) -> None:
-    other = data.draw(st.sampled_from(["", header * 2, header.strip("[]"), "[a.b]", "[[window]]"]))
-    read_or_refused(WHOLE.replace(header, other))
+@settings(max_examples=300)
+@given(spoilt())
+def test_a_spoilt_file_is_read_or_refused(text):
+    try:
+        site_from_text(text)
+    except FileFaults as refused:
+        faults = refused.faults
+    else:
+        return
+    assert faults
+    assert all(str(fault).isprintable() for fault in faults)

@@ -1,18 +1,15 @@
 """Site files made to hang or break the reader: each is refused within two seconds."""
-
-from __future__ import annotations
+# ruff: noqa: E501  (a case to a line)
 
 import os
 import subprocess
 import sys
 import time
-from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 
 from suncover.base.errors import FileFaults
-from suncover.site.file.sitefile import load_site
+from suncover.site.file.sitefile import load_site, site_from_text
 from suncover.site.file.toml_text import MOST_MARKS
 
 SECONDS = 10.0  # of a slow, busy machine; a quiet one takes less than two
@@ -33,7 +30,7 @@ def comb(number: int) -> str:
     return f'[[obstacle]]\nname = "o{number}"\ntop = 3\nx = 1\nfootprint = [{corners},[-1,0]]\n'
 
 
-NEAR_THE_LIMIT: list[tuple[str, Callable[[], str]]] = [
+NEAR_THE_LIMIT = [
     ("comments to the size limit", lambda: "# hello\n" * (5 * MEGABYTE // 8)),
     ("blank lines to the size limit", lambda: "\n" * 5 * MEGABYTE),
     ("long string", lambda: SITE.replace("x", "y" * 4 * MEGABYTE) + WINDOW),
@@ -51,10 +48,7 @@ NEAR_THE_LIMIT: list[tuple[str, Callable[[], str]]] = [
     ("exponent", lambda: SITE + WINDOW + "tilt = 1e" + "1" * 4 * MEGABYTE),
     ("unknown keys", lambda: lines("k{} = 1", 249_000)),
     ("unknown keys of a window", lambda: SITE + WINDOW + lines("k{} = 1", 200_000)),
-    (
-        "unknown keys deeper",
-        lambda: SITE + WINDOW + "[window.overhang]\n" + lines("k{}=1", 150_000),
-    ),
+    ("unknown keys deeper", lambda: SITE + WINDOW + "[window.overhang]\n" + lines("k{}=1", 150_000)),
     ("unknown tables", lambda: lines("[[a]]", 240_000)),
     ("list of numbers", lambda: f"a = [{'1,' * 490_000}]"),
     ("empty windows", lambda: lines("[[window]]", 19_999)),
@@ -64,10 +58,7 @@ NEAR_THE_LIMIT: list[tuple[str, Callable[[], str]]] = [
     ("skylines of no points", lambda: SITE + (WINDOW + f"skyline = [{'1,' * 9_999}]\n") * 40),
     ("skylines of one azimuth", lambda: SITE + (WINDOW + f"skyline=[{'[1,1],' * 9_999}]\n") * 15),
     ("fins that are none", lambda: SITE + (WINDOW + f"fin = [{'3,' * 99}]\n") * 4_000),
-    (
-        "footprint of many corners",
-        lambda: SITE + WINDOW + comb(0).replace("[-1,0]", "[1,1]," * 99_000),
-    ),
+    ("footprint of many corners", lambda: SITE + WINDOW + comb(0).replace("[-1,0]", "[1,1]," * 99_000)),
     ("footprints hard to check", lambda: SITE + WINDOW + "".join(map(comb, range(200)))),
     (
         "names that are nearly right",
@@ -84,9 +75,9 @@ NEAR_THE_LIMIT: list[tuple[str, Callable[[], str]]] = [
     ("one long dotted key", lambda: ".".join(["a"] * 690) + " = 1"),
     ("nested lists", lambda: SITE + WINDOW + "skyline = " + "[" * 200 + "]" * 200),
     ("nested tables", lambda: SITE + WINDOW + "overhang = " + "{a=" * 200 + "1" + "}" * 200),
-]
+]  # fmt: skip
 
-BEYOND: list[tuple[str, Callable[[], str]]] = [
+BEYOND = [
     ("10 MB", lambda: "# hello\n" * (10 * MEGABYTE // 8)),
     ("endless list", lambda: f"a = [{'1,' * 2 * MEGABYTE}]"),
     ("nested lists", lambda: "a = " + "[" * 4 * MEGABYTE),
@@ -107,22 +98,7 @@ BEYOND: list[tuple[str, Callable[[], str]]] = [
 ]
 
 
-@pytest.mark.slow  # each holds a time, which says more on a quiet machine
-@pytest.mark.parametrize(
-    "make", [make for _, make in NEAR_THE_LIMIT], ids=[i for i, _ in NEAR_THE_LIMIT]
-)
-def test_file_just_within_the_limits_is_refused_soon(
-    tmp_path: Path, make: Callable[[], str]
-) -> None:
-    refused_soon(tmp_path, make())
-
-
-@pytest.mark.parametrize("make", [make for _, make in BEYOND], ids=[i for i, _ in BEYOND])
-def test_file_beyond_the_limits_is_refused_soon(tmp_path: Path, make: Callable[[], str]) -> None:
-    refused_soon(tmp_path, make())
-
-
-def refused_soon(folder: Path, text: str) -> None:
+def refused_soon(folder, text):
     path = folder / "house.toml"
     path.write_bytes(text.encode())
     start = time.process_time()  # of this process alone: others may be at work too
@@ -134,34 +110,34 @@ def refused_soon(folder: Path, text: str) -> None:
     assert all(len(str(fault)) < 1000 for fault in caught.value.faults)
 
 
-def test_a_large_site_is_read_within_the_limits(tmp_path: Path) -> None:
-    """Ten thousand windows, each with a skyline and a shade: large, but not too large."""
+@pytest.mark.slow  # each holds a time, which says more on a quiet machine
+@pytest.mark.parametrize(("_", "make"), NEAR_THE_LIMIT, ids=[name for name, _ in NEAR_THE_LIMIT])
+def test_file_just_within_the_limits_is_refused_soon(tmp_path, _, make):
+    refused_soon(tmp_path, make())
+
+
+@pytest.mark.parametrize(("_", "make"), BEYOND, ids=[name for name, _ in BEYOND])
+def test_file_beyond_the_limits_is_refused_soon(tmp_path, _, make):
+    refused_soon(tmp_path, make())
+
+
+def test_a_large_site_is_read_within_the_limits():
+    """Three thousand windows, each with a skyline and a shade; more than three times as many are
+    still not too large.
+    """
     text = SITE + "".join(
         f'[[window]]\nname = "w{i}"\nazimuth = 95\nwidth = 1.2\nheight = 1.4\nsill = 0.9\n'
         f"skyline = [[60, 12.5], [95, 8], [130, 15]]\n[window.overhang]\ndepth = 0.6\n"
         f'[[shade]]\nname = "s{i}"\nwindows = ["w{i}"]\ntravel = 60\n'
-        for i in range(10_000)
+        for i in range(3_000)
     )
-    path = tmp_path / "house.toml"
-    path.write_text(text, encoding="utf-8")
-    marks = text.count(",") + text.count("[") + 2 * text.count("=")
-    assert marks < MOST_MARKS
+    assert (text.count(",") + text.count("[") + 2 * text.count("=")) * 10 / 3 < MOST_MARKS
     start = time.process_time()
-    assert len(load_site(path).windows) == 10_000
-    assert time.process_time() - start < 25
+    assert len(site_from_text(text).windows) == 3_000
+    assert time.process_time() - start < 8
 
 
-def test_a_thousand_windows_load_at_once(tmp_path: Path) -> None:
-    path = tmp_path / "house.toml"
-    windows = "".join(WINDOW.replace('"k"', f'"w{i}"') for i in range(1_000))
-    path.write_text(SITE + windows, encoding="utf-8")
-    load_site(path)
-    start = time.process_time()
-    load_site(path)
-    assert time.process_time() - start < 3.0
-
-
-def test_loading_needs_none_of_the_slow_libraries(tmp_path: Path) -> None:
+def test_loading_needs_none_of_the_slow_libraries(tmp_path):
     """A small file is read in a fresh process without what takes long to load."""
     path = tmp_path / "house.toml"
     path.write_text(SITE + WINDOW + WINDOW.replace('"k"', '"l"'), encoding="utf-8")
@@ -171,12 +147,8 @@ def test_loading_needs_none_of_the_slow_libraries(tmp_path: Path) -> None:
         "slow = {'numpy', 'pandas', 'pvlib', 'shapely', 'scipy', 'tree_sitter', 'tzfpy', 'rich'}; "
         "print(sorted(slow & set(sys.modules)), time.process_time())"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", program, os.fspath(path)],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
+    command = [sys.executable, "-c", program, os.fspath(path)]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
     loaded, seconds = done.stdout.rsplit(" ", 1)
     assert loaded == "[]"
     assert float(seconds) < 0.5

@@ -1,14 +1,12 @@
 """Lines and columns of values in TOML text."""
 
-from __future__ import annotations
-
+import sys
 import tomllib
-from collections.abc import Iterator
 
 import pytest
 
 from suncover.site.file import toml_places
-from suncover.site.file.toml_places import Path, TomlPlaces
+from suncover.site.file.toml_places import TomlPlaces
 
 # Every whole number is different, so that each can be recognised where it stands.
 TEXT = """\
@@ -57,28 +55,25 @@ b = 161
 """
 
 
-def leaves(value: object, path: Path = ()) -> Iterator[tuple[Path, int]]:
-    if isinstance(value, dict):
-        for key, inner in value.items():
-            yield from leaves(inner, (*path, key))
-    elif isinstance(value, list):
-        for index, inner in enumerate(value):
-            yield from leaves(inner, (*path, index))
-    elif isinstance(value, int):
-        yield path, value
+def leaves(value, path=()):
+    """The paths and values of all whole numbers."""
+    if isinstance(value, dict | list):
+        inner = value.items() if isinstance(value, dict) else enumerate(value)
+        return [leaf for key, part in inner for leaf in leaves(part, (*path, key))]
+    return [(path, value)] if isinstance(value, int) else []
 
 
-def at(text: str, place: tuple[int, int] | None) -> str:
-    assert place is not None
+def at(text, place):
+    """The text from a line and column on."""
     line, column = place
-    return text.split("\n")[line - 1][column - 1 :]
+    return "\n".join(text.split("\n")[line - 1 :])[column - 1 :]
 
 
 @pytest.mark.parametrize("ends", ["\n", "\r\n"], ids=["LF", "CRLF"])
-def test_every_value_is_found_where_it_stands(ends: str) -> None:
+def test_every_value_is_found_where_it_stands(ends):
     text = TEXT.replace("\n", ends)
     places = TomlPlaces(text)
-    found = list(leaves(tomllib.loads(text)))
+    found = leaves(tomllib.loads(text))
     assert len(found) == 28
     for path, value in found:
         assert at(text, places.find(path)).startswith(str(value)), path
@@ -97,7 +92,7 @@ def test_every_value_is_found_where_it_stands(ends: str) -> None:
         (("many", 1, "inner", "b", "d"), "d = [153]"),
     ],
 )
-def test_a_key_is_found_where_it_stands(path: Path, beginning: str) -> None:
+def test_a_key_is_found_where_it_stands(path, beginning):
     assert at(TEXT, TomlPlaces(TEXT).find(path, key=True)).startswith(beginning)
 
 
@@ -115,40 +110,25 @@ def test_a_key_is_found_where_it_stands(path: Path, beginning: str) -> None:
         (("many", 0, "more", 1), "[[many.more]]\na = 143"),
         (("many", 1, "more", 0), "[[many.more]]\na = 154"),
         (("spaced", "key"), '[ spaced . "key" ]'),
-    ],
-)
-def test_a_table_is_found_by_its_header_or_its_first_key(path: Path, beginning: str) -> None:
-    line, column = TomlPlaces(TEXT).find(path) or (0, 0)
-    rest = "\n".join(TEXT.split("\n")[line - 1 :])[column - 1 :]
-    assert rest.startswith(beginning)
-
-
-@pytest.mark.parametrize(
-    ("path", "beginning"),
-    [
+        # What is not there has the place of what is around it.
         (("one", "missing"), "[one]"),
         (("many", 0, "inner", "missing"), "[many.inner]"),
         (("many", 1, "inner", "missing"), "inner.a"),
         (("one", "list", 99), "[120"),
     ],
 )
-def test_what_is_not_there_has_the_place_of_what_is_around_it(path: Path, beginning: str) -> None:
+def test_a_table_is_found_by_its_header_or_its_first_key(path, beginning):
     assert at(TEXT, TomlPlaces(TEXT).find(path)).startswith(beginning)
 
 
-@pytest.mark.parametrize("path", [(), ("nowhere",), ("nowhere", 0, "a")])
-def test_what_has_nothing_around_it_has_no_place(path: Path) -> None:
-    assert TomlPlaces(TEXT).find(path) is None
-
-
-def test_without_the_parser_nothing_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(__import__("sys").modules, "tree_sitter_toml", None)
+def test_what_has_nothing_around_it_has_no_place(monkeypatch):
+    for path in ((), ("nowhere",), ("nowhere", 0, "a")):
+        assert TomlPlaces(TEXT).find(path) is None
+    monkeypatch.setitem(sys.modules, "tree_sitter_toml", None)  # nor has anything without a parser
     assert TomlPlaces(TEXT).find(("top",)) is None
 
 
-def test_huge_tables_fall_back_to_what_is_around(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_huge_tables_fall_back_to_what_is_around(monkeypatch):
     text = "[a]\n" + "".join(f"k{i} = {i}\n" for i in range(50)) + "[b]\nc = 1\n"
     assert TomlPlaces(text).find(("a", "k49")) == (51, 7)
     monkeypatch.setattr(toml_places, "MOST_VISITED", 20)
@@ -157,6 +137,6 @@ def test_huge_tables_fall_back_to_what_is_around(
     assert places.find(("b", "c")) == (53, 5)
 
 
-def test_a_dotted_key_of_any_length_is_followed() -> None:
+def test_a_dotted_key_of_any_length_is_followed():
     parts = tuple(f"k{i}" for i in range(3000))
-    assert TomlPlaces(".".join(parts) + " = 1\n").find((*parts[:-1], parts[-1])) is not None
+    assert TomlPlaces(".".join(parts) + " = 1\n").find(parts) is not None

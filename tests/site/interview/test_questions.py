@@ -1,7 +1,5 @@
 """Questions and answers without anybody to talk to: what each answer may be, and what is asked."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import pytest
@@ -13,32 +11,38 @@ from suncover.site.interview.kinds import coordinates, direction, quiet_hours, y
 from suncover.site.interview.questions import Known, next_question
 
 TODAY = date(2027, 3, 2)
+PLACE, SOUTH = {"site.place": "47.38, 8.54"}, {"window.1.azimuth": "south"}
 
 
-def defaults(known: Known, **said: str) -> dict[str, str]:
-    """Answers with the default to everything but `said` (with `__` for the dots)."""
-    wanted = {key.replace("__", "."): answer for key, answer in said.items()}
-    answers: dict[str, str] = {}
+def answered(said):
+    """All answers: those `said`, and the default to everything else."""
+    answers, known = {}, Known(TODAY)
     while (question := next_question(answers, known)) is not None:
-        answer = wanted.get(question.key, question.default)
+        answer = said.get(question.key, question.default)
         assert answer is not None, question.key
         question.check(answer)
         answers[question.key] = answer
     return answers
 
 
-def test_defaults_lead_to_a_site_that_loads() -> None:
-    answers = defaults(Known(TODAY), site__place="47.38, 8.54", window__1__azimuth="south")
-    site = site_from_text(site_file(answers, Known(TODAY)))
+def site_of(said):
+    return site_from_text(site_file(answered(said), Known(TODAY)))
+
+
+def test_defaults_lead_to_a_site_that_loads_by_few_questions():
+    site = site_of(PLACE | SOUTH)
     assert site.place.zone_name == "Europe/Zurich"
     assert (site.windows[0].azimuth, site.windows[0].overhang) == (180.0, None)
     assert site.shades[0].windows == ("window 1",)
+    assert [key.rpartition(".")[2] for key in answered(PLACE | SOUTH)] == [
+        *("name", "place", "elevation", "timezone"),
+        *("name", "azimuth", "width", "height", "sill", "reveal", "overhang"),
+        *("shade", "shade_name", "travel", "quiet", "more"),
+    ]
 
 
-def test_every_question_says_how_to_find_out_and_offers_an_answer_where_it_can() -> None:
-    answers: dict[str, str] = {}
-    without_default = []
-    known = Known(TODAY)
+def test_every_question_says_how_to_find_out_and_offers_an_answer_where_it_can():
+    answers, without_default, known = {}, [], Known(TODAY)
     said = {"site.place": "47, 8", "window.1.azimuth": "compass 10", "window.1.overhang": "1"}
     while (question := next_question(answers, known)) is not None:
         assert question.how.endswith(".")
@@ -50,42 +54,27 @@ def test_every_question_says_how_to_find_out_and_offers_an_answer_where_it_can()
     assert answers["window.1.measured"] == "2027-03-02"
 
 
-def test_only_windows_are_asked_for_where_the_place_is_known() -> None:
+def test_only_windows_are_asked_for_where_the_place_is_known():
     known = Known(TODAY, windows=["kitchen"], shades=["kitchen roller"], place=(47.0, 8.0))
     first = next_question({}, known)
-    assert first is not None
-    assert first.key == "window.1.name"
-    assert first.default == "window 2"
+    assert (first.key, first.default) == ("window.1.name", "window 2")
     with pytest.raises(ValueError, match='there is a "kitchen" already'):
         first.check("kitchen")
 
 
-def test_a_wall_and_a_compass_ask_for_what_they_need() -> None:
-    by_wall = defaults(
-        Known(TODAY),
-        site__place="47.0, 8.0",
-        window__1__azimuth="wall",
-        window__1__wall_left="47.000000, 8.000000",
-        window__1__wall_right="47.000000, 8.000200",
-    )
-    site = site_from_text(site_file(by_wall, Known(TODAY)))
-    assert site.windows[0].azimuth == pytest.approx(180.0, abs=0.01)
-    by_compass = defaults(Known(TODAY), site__place="47, 8", window__1__azimuth="Compass: 101,5")
-    window = site_from_text(site_file(by_compass, Known(TODAY))).windows[0]
-    assert (window.compass, window.measured) == (101.5, TODAY)
+def test_a_wall_and_a_compass_ask_for_what_they_need():
+    ends = {"wall_left": "47.000000, 8.000000", "wall_right": "47.000000, 8.000200"}
+    wall = {f"window.1.{key}": answer for key, answer in {"azimuth": "wall", **ends}.items()}
+    by_wall = site_of({"site.place": "47.0, 8.0", **wall}).windows[0]
+    assert by_wall.azimuth == pytest.approx(180.0, abs=0.01)
+    by_compass = site_of(PLACE | {"window.1.azimuth": "Compass: 101,5"}).windows[0]
+    assert (by_compass.compass, by_compass.measured) == (101.5, TODAY)
 
 
-def test_answers_survive_being_kept_in_a_file() -> None:
-    answers = defaults(
-        Known(TODAY),
-        site__place="47, 8",
-        window__1__azimuth="east",
-        window__1__name='a "b" \\ c',
-        window__1__more="yes",
-        window__2__azimuth="91",
-    )
-    text = answers_text(answers)
-    assert flat(parse_toml(text, "answers")) == answers
+def test_answers_survive_being_kept_in_a_file():
+    two = {"window.1.name": 'a "b" \\ c', "window.1.more": "yes", "window.2.azimuth": "91"}
+    answers = answered(PLACE | SOUTH | two)
+    assert flat(parse_toml(answers_text(answers), "answers")) == answers
 
 
 @pytest.mark.parametrize(
@@ -97,63 +86,45 @@ def test_answers_survive_being_kept_in_a_file() -> None:
         ("47.38°, 8.54°", (47.38, 8.54)),
     ],
 )
-def test_coordinates_as_people_paste_them(text: str, place: tuple[float, float]) -> None:
+def test_coordinates_as_people_paste_them(text, place):
     assert coordinates(text) == place
 
 
-@pytest.mark.parametrize("text", ["", "47", "47, 8, 9", "91, 0", "0, 181", "47 N by 8 W", "here"])
-def test_what_is_no_place(text: str) -> None:
-    with pytest.raises(ValueError, match=r"latitude|longitude"):
-        coordinates(text)
+def test_what_is_no_place():
+    for text in ("", "47", "47, 8, 9", "91, 0", "0, 181", "47 N by 8 W", "here"):
+        with pytest.raises(ValueError, match=r"latitude|longitude"):
+            coordinates(text)
 
 
-@pytest.mark.parametrize(
-    ("text", "found"),
-    [
+def test_directions():
+    for text, found in (
         ("101.5", ("azimuth", 101.5)),
         ("101,5°", ("azimuth", 101.5)),
         ("ENE", ("azimuth", 67.5)),
         ("compass 10", ("compass", 10.0)),
         ("WALL", ("wall", 0.0)),
-    ],
-)
-def test_directions(text: str, found: tuple[str, float]) -> None:
-    assert direction(text) == found
-
-
-@pytest.mark.parametrize(
-    ("text", "sentence"),
-    [
+    ):
+        assert direction(text) == found
+    for text, sentence in (
         ("361", "not between 0 and 360"),
         ("-5", "not between 0 and 360"),
         ("compass", "compass 101.5"),
         ("compass 400", "not between 0 and 360"),
         ("up", "is not a direction"),
         ("", "is not a direction"),
-    ],
-)
-def test_what_is_no_direction(text: str, sentence: str) -> None:
-    with pytest.raises(ValueError, match=sentence):
-        direction(text)
+    ):
+        with pytest.raises(ValueError, match=sentence):
+            direction(text)
 
 
-def test_yes_no_and_quiet_hours() -> None:
+def test_yes_no_and_quiet_hours():
     assert yes_or_no(" Y ")
     assert not yes_or_no("no")
-    assert quiet_hours("21:30-07:00") == quiet_hours("21:30 to 07:00") == ("21:30", "07:00")
-    assert quiet_hours("9:30 pm - 7 am") == quiet_hours("21.30 to 7:00") == ("21:30", "07:00")
+    with pytest.raises(ValueError, match="answer yes or no"):
+        yes_or_no("perhaps")
     assert quiet_hours("none") is None
+    for text in ("21:30-07:00", "21:30 to 07:00", "9:30 pm - 7 am", "21.30 to 7:00"):
+        assert quiet_hours(text) == ("21:30", "07:00")
     for wrong in ("21:30", "21:30-7", "25:00-07:00", "07:00-07:00"):
         with pytest.raises(ValueError, match=r"time|between 00:00 and 23:59"):
             quiet_hours(wrong)
-    with pytest.raises(ValueError, match="answer yes or no"):
-        yes_or_no("perhaps")
-
-
-def test_the_short_way_stays_short() -> None:
-    answers = defaults(Known(TODAY), site__place="47.38, 8.54", window__1__azimuth="south")
-    assert [key.rpartition(".")[2] for key in answers] == [
-        *("name", "place", "elevation", "timezone"),
-        *("name", "azimuth", "width", "height", "sill", "reveal", "overhang"),
-        *("shade", "shade_name", "travel", "quiet", "more"),
-    ]

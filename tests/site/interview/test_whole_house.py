@@ -4,13 +4,11 @@ It stands in the southern hemisphere and has a bay of three windows, a roof wind
 a tree, a neighbour, and motors on a small supply.
 """
 
-from __future__ import annotations
-
 import math
 from datetime import date
 from functools import cache
 
-import pytest
+from site_texts import house, table, window
 
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.file.toml_text import parse_toml
@@ -18,328 +16,140 @@ from suncover.site.interview.compose import answers_text, flat, site_file
 from suncover.site.interview.questions import Known, next_question
 
 TODAY = date(2027, 3, 2)
-DEFAULT = ""  # an empty line
 
-# What a person types, in the order of the questions. + asks for more.
-TALK = (
-    ("site.name", "+", "Casa"),
-    ("site.place", "30.03 S, 51.22 W"),
-    ("site.elevation", "10"),
-    ("site.timezone", DEFAULT),
-    # The walls, from left to right as seen from the street, which lies to the north.
-    ("wall.1.name", "street side"),
-    ("wall.1.length", "4"),
-    ("wall.1.azimuth", "north"),
-    ("wall.1.more", "yes"),
-    ("wall.2.name", "bay left"),
-    ("wall.2.length", "1.2 m"),
-    ("wall.2.corner", "225"),
-    ("wall.2.more", "yes"),
-    ("wall.3.name", "bay front"),
-    ("wall.3.length", "2"),
-    ("wall.3.corner", "135"),
-    ("wall.3.more", "yes"),
-    ("wall.4.name", "bay right"),
-    ("wall.4.length", "120 cm"),
-    ("wall.4.corner", "135"),
-    ("wall.4.more", "no"),
-    # A bay of three windows.
-    ("window.1.name", "left pane"),
-    ("window.1.azimuth", "bay left"),
-    ("window.1.along", "10 cm"),
-    ("window.1.width", "1"),
-    *((f"window.1.{key}", DEFAULT) for key in ("height", "sill", "reveal", "overhang", "shade")),
-    ("window.1.shade_name", "bay roller"),
-    ("window.1.travel", "45 s"),
-    ("window.1.quiet", "10 pm to 7 am"),
-    ("window.1.more", "yes"),
-    ("window.2.name", "front pane"),
-    ("window.2.azimuth", "bay front"),
-    ("window.2.along", "0.2"),
-    ("window.2.width", "1.6"),
-    *((f"window.2.{key}", DEFAULT) for key in ("height", "sill", "reveal", "overhang")),
-    ("window.2.shade", "bay roller"),
-    ("window.2.more", "yes"),
-    ("window.3.name", "right pane"),
-    ("window.3.azimuth", "bay right"),
-    ("window.3.along", "0.1"),
-    ("window.3.width", "1"),
-    *((f"window.3.{key}", DEFAULT) for key in ("height", "sill", "reveal", "overhang")),
-    ("window.3.shade", "bay roller"),
-    ("window.3.more", "yes"),
-    # A roof window, over the street side.
-    ("window.4.name", "+", "roof"),
-    ("window.4.azimuth", "street side"),
-    ("window.4.along", "1, 0.5 in"),
-    ("window.4.width", "78 cm"),
-    ("window.4.height", "118 cm"),
-    ("window.4.sill", "1.1"),
-    ("window.4.reveal", "0"),
-    ("window.4.tilt", "35"),
-    ("window.4.floor", "2.8"),
-    *((f"window.4.{key}", DEFAULT) for key in ("skyline", "glazing", "overhang")),
-    *((f"window.4.{key}", DEFAULT) for key in ("fin_left", "fin_right", "shade")),
-    ("window.4.shade_name", "+", "roof shade"),
-    ("window.4.travel", "1 min 5 s"),
-    ("window.4.quiet", DEFAULT),
-    ("window.4.shade_place", "outside"),
-    *((f"window.4.{key}", DEFAULT) for key in ("fabric", "stops", "lead", "lag", "moves")),
-    ("window.4.home_after", "20"),
-    ("window.4.more", "yes"),
-    # A balcony door beside it in the same wall, with a roof and a side wall.
-    ("window.5.name", "+", "balcony door"),
-    ("window.5.azimuth", "street side"),
-    ("window.5.along", "2.2"),
-    ("window.5.width", "90 cm"),
-    ("window.5.height", "2.1"),
-    ("window.5.sill", "0"),
-    ("window.5.reveal", DEFAULT),
-    *((f"window.5.{key}", DEFAULT) for key in ("tilt", "floor", "skyline", "glazing")),
-    ("window.5.overhang", "1.2"),
-    ("window.5.gap", "0.3"),
-    ("window.5.overhang_left", "0.5"),
-    ("window.5.overhang_right", DEFAULT),
-    ("window.5.fin_left", "1.2"),
-    ("window.5.fin_left_gap", "0.5"),
-    *((f"window.5.fin_left_{key}", DEFAULT) for key in ("above", "below")),
-    ("window.5.fin_right", DEFAULT),
-    ("window.5.shade", DEFAULT),
-    ("window.5.shade_name", "door screen"),
-    ("window.5.travel", "50"),
-    ("window.5.quiet", DEFAULT),
-    ("window.5.more", "+", "no"),
-    ("rest.topics", "season, trees, neighbours, supplies, spots, money"),
-    ("obstacle.1.name", "neighbour"),
-    ("obstacle.1.where", "8 out from street side, 2 left"),
-    ("obstacle.1.width", "10"),
-    ("obstacle.1.depth", "9 m"),
-    ("obstacle.1.top", "6"),
-    ("obstacle.1.more", DEFAULT),
-    ("tree.1.name", "jacaranda"),
-    ("tree.1.where", "12 m north-west of front pane"),
-    ("tree.1.width", "7"),
-    ("tree.1.bottom", "3"),
-    ("tree.1.top", "9"),
-    ("tree.1.leaf", DEFAULT),
-    ("tree.1.bare", "0.6"),
-    ("tree.1.in_leaf", DEFAULT),
-    ("tree.1.more", DEFAULT),
-    ("spot.1.name", "desk"),
-    ("spot.1.window", "front pane"),
-    ("spot.1.distance", "1.2"),
-    ("spot.1.offset", "-0.3"),
-    ("spot.1.height", DEFAULT),
-    ("spot.1.more", DEFAULT),
-    ("supply.1.name", "box"),
-    ("supply.1.shades", DEFAULT),
-    ("supply.1.at_once", "1"),
-    ("supply.1.gap", "2 s"),
-    ("supply.1.more", DEFAULT),
-    ("need.season", DEFAULT),
-    ("money.currency", "R$"),
-    ("money.electricity", "0.80 to 1.10"),
-    *((f"money.{key}", DEFAULT) for key in ("heating", "overhang", "shade")),
-)
+# What a person types, in the order of the questions: "window.1" heads those of a window. + asks for
+# more, nothing takes what is proposed.
+TALK = """
+site: name=+ | name=Casa | place=30.03 S, 51.22 W | elevation=10 | timezone=
+wall.1: name=street side | length=4 | azimuth=north | more=yes
+wall.2: name=bay left | length=1.2 m | corner=225 | more=yes
+wall.3: name=bay front | length=2 | corner=135 | more=yes
+wall.4: name=bay right | length=120 cm | corner=135 | more=no
+window.1: name=left pane | azimuth=bay left | along=10 cm | width=1
+window.1: height= | sill= | reveal= | overhang= | shade= | shade_name=bay roller
+window.1: travel=45 s | quiet=10 pm to 7 am | more=yes
+window.2: name=front pane | azimuth=bay front | along=0.2 | width=1.6
+window.2: height= | sill= | reveal= | overhang= | shade=bay roller | more=yes
+window.3: name=right pane | azimuth=bay right | along=0.1 | width=1
+window.3: height= | sill= | reveal= | overhang= | shade=bay roller | more=yes
+window.4: name=+ | name=roof | azimuth=street side | along=1, 0.5 in | width=78 cm
+window.4: height=118 cm | sill=1.1 | reveal=0 | tilt=35 | floor=2.8 | skyline= | glazing=
+window.4: overhang= | fin_left= | fin_right= | shade= | shade_name=+ | shade_name=roof shade
+window.4: travel=1 min 5 s | quiet= | shade_place=outside | fabric= | stops= | lead= | lag=
+window.4: moves= | home_after=20 | more=yes
+window.5: name=+ | name=balcony door | azimuth=street side | along=2.2 | width=90 cm
+window.5: height=2.1 | sill=0 | reveal= | tilt= | floor= | skyline= | glazing= | overhang=1.2
+window.5: gap=0.3 | overhang_left=0.5 | overhang_right= | fin_left=1.2 | fin_left_gap=0.5
+window.5: fin_left_above= | fin_left_below= | fin_right= | shade= | shade_name=door screen
+window.5: travel=50 | quiet= | more=+ | more=no
+rest: topics=season, trees, neighbours, supplies, spots, money
+obstacle.1: name=neighbour | where=8 out from street side, 2 left | width=10 | depth=9 m
+obstacle.1: top=6 | more=
+tree.1: name=jacaranda | where=12 m north-west of front pane | width=7 | bottom=3 | top=9
+tree.1: leaf= | bare=0.6 | in_leaf= | more=
+spot.1: name=desk | window=front pane | distance=1.2 | offset=-0.3 | height= | more=
+supply.1: name=box | shades= | at_once=1 | gap=2 s | more=
+need: season=
+money: currency=R$ | electricity=0.80 to 1.10 | heating= | overhang= | shade=
+"""
 
 # On squared paper: east and north of the corner where the street side begins, which is its eastern
 # end as the wall looks north. The bay's walls lie at 45° to it.
 H = math.sqrt(0.5)
 
 
-def on_paper(east: float, north: float) -> str:
-    return f"[{round(east, 4)}, {round(north, 4)}]"
+def on_paper(east, north):
+    return [round(east, 4), round(north, 4)]
 
 
-BY_HAND = f"""
-[site]
-name = "Casa"
-latitude = -30.03
-longitude = -51.22
-elevation = 10
-timezone = "America/Sao_Paulo"
-
-[need]
-beam = 120
-season = ["10-15", "04-15"]
-
-[money]
-currency = "R$"
-electricity = [0.8, 1.1]
-
-[[wall]]
-name = "street side"
-azimuth = 0
-azimuth_sd = 6.5
-length = 4
-start = [0, 0]
-[[wall]]
-name = "bay left"
-azimuth = 45
-azimuth_sd = 6.5
-length = 1.2
-start = [-4, 0]
-[[wall]]
-name = "bay front"
-azimuth = 0
-azimuth_sd = 6.5
-length = 2
-start = {on_paper(-4 - 1.2 * H, 1.2 * H)}
-[[wall]]
-name = "bay right"
-azimuth = 315
-azimuth_sd = 6.5
-length = 1.2
-start = {on_paper(-6 - 1.2 * H, 1.2 * H)}
-
-[[window]]
-name = "left pane"
-azimuth = 45
-azimuth_sd = 6.5
-facade = "bay left"
-width = 1.0
-height = 1.4
-sill = 0.9
-reveal = 0.1
-position = {on_paper(-4 - 0.6 * H - 0.1 * H, 0.6 * H - 0.1 * H)}
-[[window]]
-name = "front pane"
-azimuth = 0
-azimuth_sd = 6.5
-facade = "bay front"
-width = 1.6
-height = 1.4
-sill = 0.9
-reveal = 0.1
-position = {on_paper(-5 - 1.2 * H, 1.2 * H - 0.1)}
-[[window]]
-name = "right pane"
-azimuth = 315
-azimuth_sd = 6.5
-facade = "bay right"
-width = 1.0
-height = 1.4
-sill = 0.9
-reveal = 0.1
-position = {on_paper(-6 - 1.2 * H - 0.6 * H + 0.1 * H, 1.2 * H - 0.6 * H - 0.1 * H)}
-[[window]]
-name = "roof"
-azimuth = 0
-azimuth_sd = 6.5
-facade = "street side"
-tilt = 35
-width = 0.78
-height = 1.18
-sill = 1.1
-floor = 2.8
-position = [-1.39, -0.5]
-[[window]]
-name = "balcony door"
-azimuth = 0
-azimuth_sd = 6.5
-facade = "street side"
-width = 0.9
-height = 2.1
-reveal = 0.1
-position = [-2.65, -0.1]
-[window.overhang]
-depth = 1.2
-gap = 0.3
-left = 0.5
-[[window.fin]]
-side = "left"
-depth = 1.2
-gap = 0.5
-
-[[shade]]
-name = "bay roller"
-windows = ["left pane", "front pane", "right pane"]
-travel = 45
-quiet = ["22:00", "07:00"]
-[[shade]]
-name = "roof shade"
-windows = ["roof"]
-travel = 65
-place = "outside"
-home_after = 20
-[[shade]]
-name = "door screen"
-windows = ["balcony door"]
-travel = 50
-
-[[obstacle]]
-name = "neighbour"
-footprint = [[5, 8], [-5, 8], [-5, 17], [5, 17]]
-top = 6
-[[tree]]
-name = "jacaranda"
-trunk = {on_paper(-5 - 1.2 * H - 12 * H, 1.2 * H + 12 * H)}
-width = 7
-bottom = 3
-top = 9
-leaf = 0.2
-bare = 0.6
-in_leaf = ["10-20", "05-05"]
-[[spot]]
-name = "desk"
-window = "front pane"
-distance = 1.2
-offset = -0.3
-height = 0.75
-[[supply]]
-name = "box"
-shades = ["bay roller", "roof shade", "door screen"]
-gap = 2
-"""
+def wall(name, azimuth, length, *start):
+    return table(
+        "wall", name=name, azimuth=azimuth, azimuth_sd=6.5, length=length, start=on_paper(*start)
+    )
 
 
-MEANINGS: dict[str, str] = {}
+def pane(name, azimuth, width, wall, *position, height=1.4, **keys):
+    keys |= {"azimuth_sd": 6.5, "facade": wall, "position": on_paper(*position)}
+    return window(name, azimuth, width, height, **keys)
+
+
+BAY = {"sill": 0.9, "reveal": 0.1}
+BY_HAND = house(
+    table("need", beam=120, season=["10-15", "04-15"]),
+    table("money", currency="R$", electricity=[0.8, 1.1]),
+    wall("street side", 0, 4, 0, 0),
+    wall("bay left", 45, 1.2, -4, 0),
+    wall("bay front", 0, 2, -4 - 1.2 * H, 1.2 * H),
+    wall("bay right", 315, 1.2, -6 - 1.2 * H, 1.2 * H),
+    pane("left pane", 45, 1, "bay left", -4 - 0.6 * H - 0.1 * H, 0.6 * H - 0.1 * H, **BAY),
+    pane("front pane", 0, 1.6, "bay front", -5 - 1.2 * H, 1.2 * H - 0.1, **BAY),
+    pane("right pane", 315, 1, "bay right", -6 - 1.7 * H, 0.5 * H, **BAY),
+    pane("roof", 0, 0.78, "street side", -1.39, -0.5, height=1.18, tilt=35, sill=1.1, floor=2.8),
+    pane(
+        "balcony door", 0, 0.9, "street side", -2.65, -0.1, height=2.1, reveal=0.1,
+        overhang={"depth": 1.2, "gap": 0.3, "left": 0.5},
+        fin=[{"side": "left", "depth": 1.2, "gap": 0.5}],
+    ),
+    table(
+        "shade", name="bay roller", windows=["left pane", "front pane", "right pane"], travel=45,
+        quiet=["22:00", "07:00"],
+    ),
+    table("shade", name="roof shade", windows=["roof"], travel=65, place="outside", home_after=20),
+    table("shade", name="door screen", windows=["balcony door"], travel=50),
+    table("obstacle", name="neighbour", footprint=[[5, 8], [-5, 8], [-5, 17], [5, 17]], top=6),
+    table(
+        "tree", name="jacaranda", trunk=on_paper(-5 - 13.2 * H, 13.2 * H), width=7, bottom=3, top=9,
+        leaf=0.2, bare=0.6, in_leaf=["10-20", "05-05"],
+    ),
+    table("spot", name="desk", window="front pane", distance=1.2, offset=-0.3, height=0.75),
+    table("supply", name="box", shades=["bay roller", "roof shade", "door screen"], gap=2),
+    name="Casa", at=(-30.03, -51.22), elevation=10, timezone="America/Sao_Paulo",
+)  # fmt: skip
+
+MEANINGS = {}
 
 
 @cache
-def talked() -> tuple[dict[str, str], int, int]:
+def talked():
     """The answers of the talk; how many were typed, and how many were empty lines."""
-    MEANINGS.clear()
-    known = Known(TODAY)
-    answers: dict[str, str] = {}
-    typed = empty = 0
-    for key, *said in TALK:
-        for answer in said:
+    known, answers, typed, empty = Known(TODAY), {}, 0, 0
+    for line in TALK.strip().splitlines():
+        head, _, said = line.partition(": ")
+        for pair in said.split(" |"):
+            key, _, answer = pair.strip().partition("=")
             question = next_question(answers, known)
-            assert question is not None, key
-            assert question.key == key
+            assert question.key == f"{head}.{key}"
             assert question.how.endswith(".")
             assert question.text.strip()
-            typed += answer != DEFAULT
-            empty += answer == DEFAULT
+            typed, empty = typed + bool(answer), empty + (not answer)
             if answer == "+":
-                assert question.deep is not None
                 answers[question.deep] = "yes"
                 continue
-            given = answer or question.default
-            assert given is not None, key
-            question.check(given)
-            assert question.doubt(given) is None, key
-            if (meaning := question.meaning(given)) is not None:
-                MEANINGS[key] = meaning
-            answers[key] = given
+            answer = answer or question.default
+            question.check(answer)
+            assert question.doubt(answer) is None, pair
+            if (meaning := question.meaning(answer)) is not None:
+                MEANINGS[question.key] = meaning
+            answers[question.key] = answer
     assert next_question(answers, known) is None
     return answers, typed, empty
 
 
-def test_the_interview_and_the_hand_write_the_same_house() -> None:
-    answers, _, _ = talked()
-    text = site_file(answers, Known(TODAY)).replace("home_after", "stops = [50, 100]\nhome_after")
-    by_hand = BY_HAND.replace("home_after", "stops = [50, 100]\nhome_after")
+def test_the_interview_and_the_hand_write_the_same_house():
+    text, by_hand = (
+        text.replace("home_after", "stops = [50, 100]\nhome_after")
+        for text in (site_file(talked()[0], Known(TODAY)), BY_HAND)
+    )
     assert site_from_text(text) == site_from_text(by_hand)
 
 
-def test_the_house_takes_so_many_answers() -> None:
+def test_the_house_takes_so_many_answers():
     """A change alarm: what a person has to say must not grow unnoticed."""
     _, typed, empty = talked()
     assert (typed, empty) == (93, 49)
 
 
-def test_the_file_keeps_what_was_said() -> None:
+def test_the_file_keeps_what_was_said():
     text = site_file(talked()[0], Known(TODAY))
     for line in (
         'along = "10 cm"',
@@ -354,7 +164,7 @@ def test_the_file_keeps_what_was_said() -> None:
     assert text.count("#") > 60, "every key has its comment"
 
 
-def test_each_wall_and_what_is_in_it_is_said_in_words() -> None:
+def test_each_wall_and_what_is_in_it_is_said_in_words():
     talked()
     assert [MEANINGS[f"wall.{number}.corner"] for number in (2, 3, 4)] == [
         "that faces 45°, north-east",
@@ -367,16 +177,10 @@ def test_each_wall_and_what_is_in_it_is_said_in_words() -> None:
     assert MEANINGS["need.season"] == "that is 15 Oct to 15 Apr"
 
 
-def test_kept_answers_are_the_same_answers() -> None:
+def test_kept_answers_are_the_same_answers_and_more_is_asked_only_where_it_was():
     answers, _, _ = talked()
-    again = flat(parse_toml(answers_text(answers), "home.toml.answers"))
-    assert again == answers
-
-
-@pytest.mark.parametrize("key", ["window.4", "rest"])
-def test_without_asking_for_more_none_of_it_is_asked(key: str) -> None:
-    answers, _, _ = talked()
-    deep = {"window.4": "window.4.tilt", "rest": "supply"}[key]
-    short = {k: v for k, v in answers.items() if not k.startswith((deep, f"{key}.deep"))}
-    question = next_question(short, Known(TODAY))
-    assert question is None or not question.key.startswith(deep)
+    assert flat(parse_toml(answers_text(answers), "home.toml.answers")) == answers
+    for key, deep in (("window.4", "window.4.tilt"), ("rest", "supply")):
+        short = {k: v for k, v in answers.items() if not k.startswith((deep, f"{key}.deep"))}
+        question = next_question(short, Known(TODAY))
+        assert question is None or not question.key.startswith(deep)

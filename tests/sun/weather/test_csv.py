@@ -1,7 +1,5 @@
 """CSV weather: every fault with its line, and holes filled by rule."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from weather_texts import csv_text, light_at
@@ -12,21 +10,22 @@ from suncover.sun.weather.files import read_weather
 from suncover.sun.weather.year import LONGEST_GAP
 
 YEAR = csv_text(2025, "end").splitlines()
+HEAD, ROWS = YEAR[0], [line.split(",") for line in YEAR[1:]]
 
 
-def read(lines: list[str], tmp_path, stamp="end"):
-    path = tmp_path / "year.csv"
+def read(lines, folder):
+    path = folder / "year.csv"
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    return read_weather(path, stamp)
+    return read_weather(path, "end")
 
 
-def faults(lines: list[str], tmp_path) -> list[str]:
+def faults(lines, folder):
     with pytest.raises(FileFaults) as caught:
-        read(lines, tmp_path)
+        read(lines, folder)
     return [str(fault).split("year.csv", 1)[1] for fault in caught.value.faults]
 
 
-def test_every_fault_is_told_with_its_line(tmp_path) -> None:
+def test_every_fault_is_told_with_its_line(tmp_path):
     lines = list(YEAR)
     lines[3] = lines[3].replace("+01:00", "")
     lines[5] = "noon" + lines[5][25:]
@@ -40,26 +39,72 @@ def test_every_fault_is_told_with_its_line(tmp_path) -> None:
     assert '"much" is not a number' in found[2]
     assert "9000 is above 2000 W/m²; check the unit" in found[3]
     assert "this row has 3 cells" in found[4]
+    # Past a hundred the rest are counted.
+    found = faults([HEAD, *(line.replace("+01:00", "") for line in YEAR[1:])], tmp_path)
+    assert (len(found), found[-1]) == (101, ": … and 8660 more")
 
 
-def test_past_a_hundred_faults_the_rest_are_counted(tmp_path) -> None:
-    lines = [YEAR[0], *(line.replace("+01:00", "") for line in YEAR[1:])]
-    found = faults(lines, tmp_path)
-    assert len(found) == 101
-    assert found[-1] == ": … and 8660 more"
+def test_repeated_and_backward_times_are_faults(tmp_path):
+    lines = list(YEAR)
+    lines[20] = lines[19]
+    lines[40], lines[41] = lines[41], lines[40]
+    assert faults(lines, tmp_path)[:2] == [
+        ":21: time: it is the same as in the row before",
+        ":42: time: it is earlier than in the row before",
+    ]
 
 
-@pytest.mark.parametrize("gone", ["time", "ghi", "dni", "dhi"])
-def test_a_missing_column_is_named(tmp_path, gone) -> None:
-    lines = [YEAR[0].replace(gone, "x"), *YEAR[1:]]
-    assert f"the column {gone} is missing" in faults(lines, tmp_path)[0]
+def of_year(year):
+    return [HEAD, *(line.replace("2025", year, 1) for line in YEAR[1:30])]
 
 
-def test_columns_may_stand_in_any_order_and_others_between() -> None:
-    lines = ["dhi,cloud,time,ghi,dni"]
-    for line in YEAR[1:]:
-        when, ghi, dni, dhi, _ = line.split(",")
-        lines.append(f"{dhi},7,{when},{ghi},{dni}")
+def bright(row, at):
+    return ",".join([*row[:at], "1500", *row[at + 1 :]])
+
+
+FAR = ":2: time: the year {} is outside 1900 to 2199"
+GAP = [*YEAR[: 24 * 100], *YEAR[24 * (100 + 2 * LONGEST_GAP + 1) :]]
+NIGHT = "there is light in 100% of all hours, also at night; look at the column {} and its unit"
+
+
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        *(
+            ([HEAD.replace(gone, "x"), *YEAR[1:]], f"the column {gone} is missing")
+            for gone in ("time", "ghi", "dni", "dhi")
+        ),
+        (
+            [*YEAR[:100], YEAR[100].replace(":00:00+", ":20:00+"), *YEAR[101:]],
+            "stands between two such times",
+        ),
+        (YEAR[:2000], "a whole year is needed"),
+        (YEAR[:1], "no rows of weather"),
+        (YEAR[:2], "no rows of weather"),
+        ([*YEAR, *csv_text(2026, "end").splitlines()[1:]], "keep the rows of one year"),
+        ([HEAD, *YEAR[1::3]], "most rows are 3 hours apart"),
+        ([HEAD, *(f"{row[0]},0,0,0,10" for row in ROWS)], "there is no light in it at all"),
+        (GAP, "days on end are missing or empty"),
+        # Nowhere is the sun up for seven tenths of a year.
+        *(
+            ([HEAD, *(bright(row, at) for row in ROWS)], NIGHT.format(name))
+            for at, name in enumerate(("ghi", "dni", "dhi"), 1)
+        ),
+        # Years that no sun is computed for.
+        *((of_year(year), FAR.format(int(year))) for year in ("0001", "9999", "1812")),
+    ],
+    ids=[
+        *("time", "ghi", "dni", "dhi", "uneven", "part of a year", "header only", "one row"),
+        *("two years", "hours apart", "darkness", "a gap", "ghi by night", "dni by night"),
+        *("dhi by night", "year 1", "year 9999", "year 1812"),
+    ],
+)
+def test_what_is_no_year_is_a_fault(tmp_path, lines, says):
+    assert says in faults(lines, tmp_path)[0]
+
+
+def test_columns_may_stand_in_any_order_and_others_between():
+    lines = ["dhi,cloud,time,ghi,dni", *(f"{r[3]},7,{r[0]},{r[1]},{r[2]}" for r in ROWS)]
     plain = read_weather_csv("\n".join(YEAR), "a", "end")
     other = read_weather_csv("\n".join(lines), "b", "end")
     assert (plain.ghi == other.ghi).all()
@@ -67,107 +112,34 @@ def test_columns_may_stand_in_any_order_and_others_between() -> None:
     assert other.temperature is None
 
 
-def test_repeated_and_backward_times_are_faults(tmp_path) -> None:
-    lines = list(YEAR)
-    lines[20] = lines[19]
-    lines[40], lines[41] = lines[41], lines[40]
-    found = faults(lines, tmp_path)
-    assert found[0] == ":21: time: it is the same as in the row before"
-    assert found[1] == ":42: time: it is earlier than in the row before"
-
-
-def test_a_row_between_two_even_times_is_a_fault(tmp_path) -> None:
-    lines = list(YEAR)
-    lines[100] = lines[100].replace(":00:00+", ":20:00+")
-    assert "stands between two such times" in faults(lines, tmp_path)[0]
-
-
-@pytest.mark.parametrize(
-    ("keep", "says"),
-    [
-        (slice(0, 2000), "a whole year is needed"),
-        (slice(0, 1), "no rows of weather"),
-        (slice(0, 2), "no rows of weather"),
-    ],
-    ids=["part of a year", "header only", "one row"],
-)
-def test_less_than_a_year_is_a_fault(tmp_path, keep, says) -> None:
-    assert says in faults(YEAR[keep], tmp_path)[0]
-
-
-def test_more_than_a_year_is_a_fault(tmp_path) -> None:
-    more = csv_text(2026, "end").splitlines()
-    assert "keep the rows of one year" in faults([*YEAR, *more[1:]], tmp_path)[0]
-
-
-def test_rows_hours_apart_are_a_fault(tmp_path) -> None:
-    assert "most rows are 3 hours apart" in faults([YEAR[0], *YEAR[1::3]], tmp_path)[0]
-
-
-def test_a_year_of_darkness_is_a_fault(tmp_path) -> None:
-    lines = [YEAR[0], *(f"{line.split(',')[0]},0,0,0,10" for line in YEAR[1:])]
-    assert "there is no light in it at all" in faults(lines, tmp_path)[0]
-
-
-def test_missing_rows_and_values_come_from_the_days_beside_them(tmp_path) -> None:
+def test_missing_rows_and_values_come_from_the_days_beside_them(tmp_path):
     noon = 24 * 170 + 12  # around 20 June, whose neighbours are alike
     lines = list(YEAR)
     for row in (noon + 24, noon + 48):
-        when = lines[row].split(",")[0]
-        lines[row] = f"{when},,,,"
-    when, _, dni, dhi, warmth = lines[noon + 72].split(",")
-    lines[noon + 72] = f"{when},-999,{dni},{dhi},{warmth}"
+        lines[row] = f"{lines[row].split(',')[0]},,,,"
+    when, _, *others = lines[noon + 72].split(",")
+    lines[noon + 72] = ",".join([when, "-999", *others])
     del lines[noon]
     weather = read(lines, tmp_path)
     assert weather.remarks == (
         "4 of 8760 rows were missing and are filled from the days beside them.",
     )
-    expected = light_at(weather.start + 1800.0)[0]
     # The sun's height at a clock time changes by less than 1 W/m² a day about the solstice.
-    assert np.abs(weather.ghi - expected).max() < 3.0
+    assert np.abs(weather.ghi - light_at(weather.start + 1800.0)[0]).max() < 3.0
 
 
-def test_more_than_a_week_missing_is_a_fault(tmp_path) -> None:
-    days = 2 * LONGEST_GAP + 1
-    lines = [*YEAR[: 24 * 100], *YEAR[24 * (100 + days) :]]
-    assert "days on end are missing or empty" in faults(lines, tmp_path)[0]
-
-
-def test_a_night_instruments_small_negatives_are_none(tmp_path) -> None:
-    lines = list(YEAR)
-    when, *_ = lines[1].split(",")
-    lines[1] = f"{when},-2.5,-0.1,-3,10"
+def test_a_night_instruments_small_negatives_are_none(tmp_path):
+    lines = [HEAD, f"{ROWS[0][0]},-2.5,-0.1,-3,10", *YEAR[2:]]
     weather = read(lines, tmp_path)
-    assert weather.ghi[0] == 0.0
-    assert weather.dhi[0] == 0.0
-    assert weather.remarks == ()
+    assert (weather.ghi[0], weather.dhi[0], weather.remarks) == (0.0, 0.0, ())
 
 
-def test_summer_time_stamps_are_instants(tmp_path) -> None:
+def test_summer_time_stamps_are_instants(tmp_path):
     """Stamps that follow the clocks change their offset in March and October and stay even."""
-    lines = [YEAR[0]]
+    lines = [HEAD]
     for line in YEAR[1:]:
         later = np.datetime64(line[:19]) + np.timedelta64(1, "h")
         summer = 4 <= int(line[5:7]) <= 9
         lines.append(f"{later}+02:00{line[25:]}" if summer else line)
     weather = read(lines, tmp_path)
     assert np.abs(weather.ghi - light_at(weather.start + 1800.0)[0]).max() < 0.01
-
-
-@pytest.mark.parametrize("column", ["ghi", "dni", "dhi"])
-def test_light_that_does_not_know_the_night_is_a_fault(tmp_path, column) -> None:
-    """Nowhere is the sun up for seven tenths of a year."""
-    at = YEAR[0].split(",").index(column)
-    rows = [line.split(",") for line in YEAR[1:]]
-    lines = [YEAR[0], *(",".join([*row[:at], "1500", *row[at + 1 :]]) for row in rows)]
-    [fault] = faults(lines, tmp_path)
-    assert fault == (
-        f": there is light in 100% of all hours, also at night; look at the column {column} and "
-        "its unit"
-    )
-
-
-@pytest.mark.parametrize("year", ["0001", "9999", "1812"])
-def test_a_year_that_no_sun_is_computed_for_is_a_fault_of_its_line(tmp_path, year) -> None:
-    lines = [YEAR[0], *(line.replace("2025", year, 1) for line in YEAR[1:30])]
-    assert faults(lines, tmp_path)[0] == (f":2: time: the year {int(year)} is outside 1900 to 2199")

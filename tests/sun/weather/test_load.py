@@ -1,7 +1,5 @@
 """The site's weather year: file, bundled, clear sky; and the remarks on what does not fit."""
 
-from __future__ import annotations
-
 import re
 
 import numpy as np
@@ -15,108 +13,94 @@ from suncover.base.errors import FileFaults
 from suncover.site.model import Place, Site, Weather, Window
 from suncover.sun.weather.load import clear_year, distance_km, load_weather
 
-GREENSBORO = Place(name="x", latitude=36.1, longitude=-79.95, elevation=273)
+
+def at(latitude, longitude, elevation=0):
+    return Place(name="x", latitude=latitude, longitude=longitude, elevation=elevation)
 
 
-def site(place: Place = GREENSBORO, **weather) -> Site:
+GREENSBORO = at(36.1, -79.95, 273)
+NEAR = at(45.0, 8.0, 250)
+YEAR = csv_text(2025, "end")
+
+
+def load(place=GREENSBORO, **weather):
     window = Window(name="w", azimuth=180, width=1, height=1)
-    return Site(place=place, windows=(window,), weather=Weather(**weather) if weather else None)
+    keys = {"weather": Weather(**weather)} if weather else {}
+    return load_weather(Site(place=place, windows=(window,), **keys))
 
 
-def turin(tmp_path, place: Place, text: str | None = None, stamp="end") -> Site:
-    path = tmp_path / "year.csv"
-    path.write_text(text or csv_text(2025, "end"), encoding="utf-8")
-    return site(place, file=str(path), stamp=stamp)
+def turin(folder, place=NEAR, text=YEAR, stamp="end"):
+    """The remarks on a file of Turin's year."""
+    path = folder / "year.csv"
+    path.write_text(text, encoding="utf-8")
+    return load(place, file=str(path), stamp=stamp).remarks
 
 
-NEAR = Place(name="x", latitude=45.0, longitude=8.0, elevation=250)
-WEST = Place(name="x", latitude=36.1, longitude=-86.0, elevation=150)
-HAVANA = Place(name="x", latitude=23.1, longitude=-82.4)
-
-
-def test_a_file_in_time_at_its_place_has_no_remarks(tmp_path) -> None:
-    assert load_weather(turin(tmp_path, NEAR)).remarks == ()
-
-
-@pytest.mark.parametrize(
-    ("stamp", "way"), [("start", "60 minutes late"), ("middle", "30 minutes late")]
-)
-def test_a_wrong_stamp_is_noticed(tmp_path, stamp, way) -> None:
-    remarks = load_weather(turin(tmp_path, NEAR, stamp=stamp)).remarks
-    assert len(remarks) == 1
-    assert f"seems {way}: check its stamps" in remarks[0]
-
-
-def test_an_offset_that_is_an_hour_off_is_noticed(tmp_path) -> None:
-    text = csv_text(2025, "end").replace("+01:00", "+00:00")
-    remarks = load_weather(turin(tmp_path, NEAR, text)).remarks
-    assert "60 minutes late: check its stamps, its UTC offset" in remarks[0]
-
-
-def test_an_offset_that_is_hours_off_is_refused(tmp_path) -> None:
-    text = csv_text(2025, "end").replace("+01:00", "-05:00")
+def test_a_file_that_is_off_in_time_or_place_is_noticed(tmp_path):
+    assert turin(tmp_path) == ()
+    for stamp, minutes in (("start", 60), ("middle", 30)):
+        [remark] = turin(tmp_path, stamp=stamp)
+        assert f"seems {minutes} minutes late: check its stamps" in remark
+    [remark] = turin(tmp_path, text=YEAR.replace("+01:00", "+00:00"))
+    assert "60 minutes late: check its stamps, its UTC offset" in remark
+    assert "minutes early" in turin(tmp_path, at(45.0, -8.0, 250))[0]
     with pytest.raises(FileFaults, match=r"year.csv: this cannot be the weather of 45.0° N, 8.0°"):
-        load_weather(turin(tmp_path, NEAR, text))
-
-
-def test_a_swapped_longitude_is_noticed(tmp_path) -> None:
-    remarks = load_weather(turin(tmp_path, NEAR.model_copy(update={"longitude": -8.0}))).remarks
-    assert "minutes early" in remarks[0]
+        turin(tmp_path, text=YEAR.replace("+01:00", "-05:00"))
 
 
 @pytest.mark.parametrize(
     ("name", "latitude", "longitude"),
     [("greensboro", 36.1, -79.95), ("miami", 25.8, -80.3), ("sand-point", 55.3, -160.5)],
 )
-def test_a_bundled_year_fits_its_own_place(name, latitude, longitude) -> None:
-    place = Place(name="x", latitude=latitude, longitude=longitude)
-    assert load_weather(site(place, file=f"bundled:{name}")).remarks == ()
+def test_a_bundled_year_fits_its_own_place(name, latitude, longitude):
+    assert load(at(latitude, longitude), file=f"bundled:{name}").remarks == ()
 
 
-def test_a_bundled_year_far_away_is_said() -> None:
-    weather = load_weather(site(HAVANA, file="bundled:miami"))
-    assert len(weather.remarks) == 1
-    said = re.match(
-        r"The weather is of Miami, FL \(TM2\), (\d+) km from the site", weather.remarks[0]
-    )
-    assert said is not None
-    assert not weather.elsewhere
-    # By the spherical law of cosines, on the same sphere.
-    north, south = np.radians(23.1), np.radians(25.8)
-    turn = np.radians(82.4 - 80.0 - 16.0 / 60.0)
-    cosine = np.sin(north) * np.sin(south) + np.cos(north) * np.cos(south) * np.cos(turn)
+def test_a_bundled_year_far_away_is_said_and_not_changed_by_it():
+    near = load(file="bundled:greensboro")
+    far = load(at(36.1, -83.5, 150), file="bundled:greensboro")
+    assert (near.ghi == far.ghi).all()
+    assert (near.start == far.start).all()
+    assert (near.remarks, len(far.remarks), far.elsewhere) == ((), 1, False)
+    said = re.match(r"The weather is of Greensboro.*?, (\d+) km from the site", far.remarks[0])
+    # By the spherical law of cosines, on the same sphere; the file has 36.1° N, 79.95° W.
+    up, turn = np.radians(36.1), np.radians(83.5 - 79.95)
+    cosine = np.sin(up) ** 2 + np.cos(up) ** 2 * np.cos(turn)
     assert float(said[1]) == pytest.approx(6371.0 * float(np.arccos(cosine)), abs=1.0)
 
 
-def test_an_unknown_bundled_year_names_the_known_ones() -> None:
-    with pytest.raises(ValidationError, match="there are bundled:greensboro, bundled:miami"):
-        site(file="bundled:paris")
-    with pytest.raises(ValidationError, match='did you mean "bundled:greensboro"'):
-        site(file="bundled:greensbro")
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("paris", "there are bundled:greensboro, bundled:miami"),
+        ("greensbro", 'did you mean "bundled:greensboro"'),
+    ],
+)
+def test_an_unknown_bundled_year_names_the_known_ones(name, says):
+    with pytest.raises(ValidationError, match=says):
+        Weather(file=f"bundled:{name}")
 
 
-def test_distance_along_a_meridian() -> None:
+def test_distance_along_a_meridian():
     """A degree of latitude is 10 000 km / 90, by the metre's first definition (0.1 % off)."""
     assert distance_km((0.0, 5.0), (1.0, 5.0)) == pytest.approx(10_000 / 90, rel=2e-3)
     assert distance_km((50.0, 179.5), (50.0, -179.5)) < 72.0
 
 
-def test_without_weather_the_sky_is_clear_and_what_that_means_is_said() -> None:
-    weather = load_weather(site())
-    assert weather.clear
-    assert "glass in shade gets more than this from bright clouds" in weather.remarks[0]
-
-
-def test_glass_in_shade_gets_more_under_a_real_sky_than_under_a_clear_one() -> None:
-    """Why a clear sky bounds nothing there: a north wall's sky light, and a flat one's beam."""
-    clear, real = load_weather(site()), load_weather(site(file="bundled:greensboro"))
-    light = [float(one.dhi.sum() * one.step) for one in (clear, real)]
+def test_without_weather_the_sky_is_clear_and_what_that_means_is_said():
+    """A clear sky bounds nothing in shade: a north wall's sky light, against a flat one's beam."""
+    clear, real = load(), load(file="bundled:greensboro")
+    assert clear.clear
+    assert "glass in shade gets more than this from bright clouds" in clear.remarks[0]
+    light, beam = (
+        [float(getattr(one, name).sum() * one.step) for one in (clear, real)]
+        for name in ("dhi", "dni")
+    )
     assert light[1] > 1.1 * light[0]
-    beam = [float(one.dni.sum() * one.step) for one in (clear, real)]
     assert beam[1] < 0.7 * beam[0]
 
 
-def test_the_clear_year_is_pvlibs_clear_sky() -> None:
+def test_the_clear_year_is_pvlibs_clear_sky():
     """pvlib.location.Location.get_clearsky with its defaults (Ineichen, climatological Linke)."""
     weather = clear_year(GREENSBORO)
     pick = np.arange(77, len(weather.start), 1009)
@@ -127,9 +111,13 @@ def test_the_clear_year_is_pvlibs_clear_sky() -> None:
     assert weather.ghi[pick] == pytest.approx(expected["ghi"].to_numpy(), abs=0.5)
     # pvlib's diffuse light closes the balance as ours does, with the same sun.
     assert weather.dhi[pick] == pytest.approx(expected["dhi"].to_numpy(), abs=1.0)
+    north = clear_year(at(69.65, -79.95, 273))
+    assert (north.dhi >= 0).all()
+    assert (north.ghi >= 0).all()
+    assert len(north.start) * north.step == 365 * 86_400
 
 
-def test_sunshine_dims_beam_and_global_light_month_by_month() -> None:
+def test_sunshine_dims_beam_and_global_light_month_by_month():
     """Angstrom 1924: global light 0.25 + 0.75 S of the clear sky's (from memory)."""
     share = (1.0, 0.0, *[0.5] * 10)
     clear, dimmed = clear_year(GREENSBORO), clear_year(GREENSBORO, share)
@@ -139,24 +127,3 @@ def test_sunshine_dims_beam_and_global_light_month_by_month() -> None:
         assert dimmed.dni[rows].sum() == pytest.approx(s * clear.dni[rows].sum())
         assert dimmed.ghi[rows].sum() == pytest.approx((0.25 + 0.75 * s) * clear.ghi[rows].sum())
     assert "A rough guess" in dimmed.remarks[0]
-
-
-def test_light_always_adds_up_in_the_clear_year() -> None:
-    weather = clear_year(replace_latitude(69.65))
-    assert (weather.dhi >= 0).all()
-    assert (weather.ghi >= 0).all()
-    assert len(weather.start) * weather.step == 365 * 86_400
-
-
-def replace_latitude(latitude: float) -> Place:
-    return GREENSBORO.model_copy(update={"latitude": latitude})
-
-
-def test_a_year_is_never_changed_by_its_remarks() -> None:
-    """The remarks come beside the numbers: the rows are those of the file."""
-    near = load_weather(site(file="bundled:greensboro"))
-    far = load_weather(site(WEST, file="bundled:greensboro"))
-    assert (near.ghi == far.ghi).all()
-    assert (near.start == far.start).all()
-    assert far.remarks
-    assert near.remarks == ()

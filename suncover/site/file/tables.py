@@ -1,0 +1,210 @@
+"""Adding and taking away whole tables of a site file's text; all other lines stay as they are."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from suncover.base.errors import RequestError
+from suncover.site.file.edit import with_values, with_windows_added
+from suncover.site.file.toml_places import Path, TomlPlaces
+from suncover.site.interview.values import toml_text
+
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_NO_TOML = "the text is no TOML; mend that first"
+
+NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
+    "window": (
+        ("window", "right_of"),
+        ("window", "left_of"),
+        ("tree", "from"),
+        ("obstacle", "from"),
+        ("spot", "window"),
+        ("shade", "windows"),
+        ("canopy", "windows"),
+        ("option", "windows"),
+    ),
+    "wall": (("wall", "after"), ("window", "wall"), ("tree", "from"), ("obstacle", "from")),
+    "shade": (
+        ("supply", "shades"),
+        ("group", "shades"),
+        ("exception", "shades"),
+    ),
+    "glazing": (("window", "glazing"), ("option", "glazing")),
+}
+"""The keys that name an entry of a kind: of each the kind of table that has it, and the key."""
+
+
+def toml_value(value: object) -> str:
+    """A value as TOML has it: numbers, texts, lists and inline tables.
+
+    Raises
+    ------
+    RequestError
+        When a site file holds no such value.
+    """
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (int, float)):
+        return repr(value)
+    if isinstance(value, str):
+        return toml_text(value)
+    if isinstance(value, list):
+        return f"[{', '.join(map(toml_value, value))}]"
+    if isinstance(value, dict) and all(map(_BARE.fullmatch, value)):
+        return f"{{ {', '.join(f'{key} = {toml_value(one)}' for key, one in value.items())} }}"
+    raise RequestError(f"{type(value).__name__} is no value of a site file")
+
+
+def with_table(text: str, path: Path, values: Mapping[str, object]) -> str:
+    """A site file's text with one more table: `("window",)` or `("money",)` at its end,
+    `("window", 0, "fin")` in that window.
+
+    Raises
+    ------
+    RequestError
+        When there is no such entry, the text is no TOML, or a value is none.
+    """
+    raw = _read(text)
+    if not all(map(_BARE.fullmatch, values)):
+        raise RequestError("a table has keys of the site file")
+    lines = [f"{key} = {toml_value(value)}" for key, value in values.items()]
+    if len(path) == 1:
+        kind = str(path[0])
+        head = f"[{kind}]" if kind in _SINGLE else f"[[{kind}]]"
+        if kind in _SINGLE and kind in raw:
+            raise RequestError(f"there is a [{kind}] already")
+        if isinstance(raw.get(kind), list) and TomlPlaces(text).span((kind, 0)) is None:
+            raise RequestError(f"the file has its {kind}s on one line; write it there by hand")
+        return with_windows_added(text, ["\n".join([head, *lines])])
+    there = _at(raw, path)
+    if isinstance(there, list) and there:
+        places = TomlPlaces(text)
+        source = text.encode()
+        span = places.span((*path, len(there) - 1))
+        if span is not None and source[span[0] : span[0] + 2] == b"[[":
+            end = _line_end(
+                source, max(end for _, end in places.table_spans((*path, len(there) - 1)))
+            )
+            head = f"[[{'.'.join(str(part) for part in path if isinstance(part, str))}]]"
+            added = "\n" + "\n".join([head, *lines]) + "\n"
+            if "\r\n" in text:
+                added = added.replace("\n", "\r\n")
+            return (source[:end] + added.encode() + source[end:]).decode()
+    before = list(there) if isinstance(there, list) else []
+    return with_values(text, {path: toml_value([*before, dict(values)])})
+
+
+_SINGLE = ("site", "need", "keeper", "weather", "best", "money")
+
+
+def without_table(text: str, path: Path) -> str:
+    """A site file's text without a table, `("window", 0)` or `("window", 0, "overhang")`.
+
+    What names it goes with it: its name in the lists of others, and an entry whose list it was
+    alone in. The comment lines straight above its header stay.
+
+    Raises
+    ------
+    RequestError
+        When there is no such table, or it cannot be taken out without harm to the layout.
+    """
+    raw = _read(text)
+    there = _at(raw, path)
+    if not isinstance(there, dict):
+        raise RequestError("there is no such entry in the file; read it again")
+    name = there.get("name")
+    if len(path) == 2 and isinstance(name, str):
+        text = _without_name(text, raw, str(path[0]), name)
+    return _cut(text, path)
+
+
+def _cut(text: str, path: Path) -> str:
+    source, places = text.encode(), TomlPlaces(text)
+    span = places.span(path)
+    if span is not None and source[span[0] : span[0] + 1] == b"[":
+        for start, end in sorted(places.table_spans(path), reverse=True):
+            begin = source.rfind(b"\n", 0, start) + 1
+            before = source[:begin]
+            behind = source[_line_end(source, end) :]
+            blank = before.endswith((b"\n\n", b"\r\n\r\n"))
+            if blank and (not behind or behind.startswith((b"\n", b"\r\n"))):
+                before = before[: -2 if before.endswith(b"\r\n") else -1]
+            source = before + behind
+        return source.decode()
+    if isinstance(path[-1], int):
+        held = _at(_read(text), path[:-1])
+        left = [one for number, one in enumerate(list_of(held)) if number != path[-1]]
+        return with_values(text, {path[:-1]: toml_value(left) if left else None})
+    return with_values(text, {path: None})
+
+
+def _without_name(text: str, raw: Mapping[str, Any], kind: str, name: str) -> str:
+    """The text without that name in lists of other tables."""
+    empty: list[Path] = []
+    for other, key in NAMED_BY.get(kind, ()):
+        for index, entry in enumerate(list_of(raw.get(other))):
+            names = entry.get(key) if isinstance(entry, dict) else None
+            if isinstance(names, list) and name in names:
+                left = [one for one in names if one != name]
+                if left:
+                    text = with_values(text, {(other, index, key): toml_value(left)})
+                else:
+                    empty.append((other, index))
+    for entry_path in reversed(empty):
+        text = without_table(text, entry_path)
+    return text
+
+
+def renamed(text: str, kind: str, index: int, name: str) -> str:
+    """A site file's text with another name of an entry, wherever it is named.
+
+    Raises
+    ------
+    RequestError
+        As `with_values`.
+    """
+    raw = _read(text)
+    entry = _at(raw, (kind, index))
+    old = entry.get("name") if isinstance(entry, dict) else None
+    changes: dict[Path, str | None] = {(kind, index, "name"): toml_value(name)}
+    alike = [one for one in list_of(raw.get(kind)) if isinstance(one, dict)]
+    if isinstance(old, str) and sum(one.get("name") == old for one in alike) == 1:
+        for other, key in NAMED_BY.get(kind, ()):
+            for number, there in enumerate(list_of(raw.get(other))):
+                held = there.get(key) if isinstance(there, dict) else None
+                if held == old:
+                    changes[other, number, key] = toml_value(name)
+                elif isinstance(held, list) and old in held:
+                    swapped = [name if one == old else one for one in held]
+                    changes[other, number, key] = toml_value(swapped)
+    return with_values(text, changes)
+
+
+def list_of(value: object) -> Sequence[Any]:
+    """The value where it is a list; nothing where not."""
+    return value if isinstance(value, list) else ()
+
+
+def _line_end(source: bytes, end: int) -> int:
+    return source.find(b"\n", end) + 1 or len(source)
+
+
+def _read(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError):
+        raise RequestError(_NO_TOML) from None
+
+
+def _at(raw: object, path: Path) -> object:
+    for part in path:
+        if isinstance(raw, dict):
+            raw = raw.get(str(part))
+        elif isinstance(raw, list) and isinstance(part, int) and 0 <= part < len(raw):
+            raw = raw[part]
+        else:
+            return None
+    return raw
