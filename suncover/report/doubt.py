@@ -12,7 +12,7 @@ from suncover.report.calendar_days import Piece
 from suncover.site.model import Site
 
 LEAST_MIN = 0.5
-"""Minutes below which nothing is said of it."""
+"""Minutes below which nothing is said or drawn of it."""
 Span = tuple[int, int]
 
 
@@ -71,7 +71,9 @@ def doubtful(pieces: Sequence[Piece], doubt: Doubt | None, day: date) -> list[Sp
     ends = ((coming, [p.start for p in pieces]), (leaving, [p.end for p in pieces]))
     for minutes, instants in ends:
         half = round(minutes * 60.0)
-        spans += [(max(at - half, 0), min(at + half, DAY_S)) for at in instants if half]
+        spans += [
+            (max(at - half, 0), min(at + half, DAY_S)) for at in instants if minutes >= LEAST_MIN
+        ]
     return spans
 
 

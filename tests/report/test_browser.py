@@ -540,3 +540,30 @@ def test_the_sliders_come_before_all_that_they_move(desk: Opened) -> None:
     )
     assert 0 < before < 20
     assert desk.page.locator("[aria-live]").count() == 1
+
+
+def test_on_paper_the_page_has_four_sheets_without_what_moves(browser: Any, file: Path) -> None:
+    """A household's day and year, measures for the trade, what it is worth; whatever is opened."""
+    found = opened(browser, file, DESK)
+    printed = found.page.pdf(prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 4
+    found.page.emulate_media(media="print")
+    for hidden in ("#day", ".switches", "nav", "details", "#file"):
+        assert found.page.locator(f"{hidden}:visible").count() == 0, hidden
+    tables = found.page.locator(".paper table:visible caption").all_inner_texts()
+    assert tables[1:] == ["Windows", "Shades"]
+    assert found.page.locator(".cuts svg:visible").count() == len(DATA.windows)
+    found.page.context.close()
+
+
+def test_colours_of_later_pictures_are_those_of_the_first_of_their_kind(desk: Opened) -> None:
+    kinds = desk.page.evaluate(
+        """() => [...document.querySelectorAll('figure[data-kind]')].map((figure) => [
+            figure.dataset.kind,
+            [...figure.querySelectorAll('.legend li')].map((item) => item.textContent),
+        ])"""
+    )
+    first: dict[str, list[str]] = {}
+    for kind, legend in kinds:
+        assert legend == first.setdefault(kind, legend), kind
+    assert len(kinds) > len(first) > 5

@@ -450,7 +450,7 @@
   const doubtful = (n, day) =>
     doubtOn(n, day).flatMap((minutes, i) => {
       const half = Math.round(minutes * 60);
-      return half ? sun[n](day).map((piece) => [Math.max(piece[i] - half, 0), Math.min(piece[i] + half, DAY)]) : [];
+      return minutes >= 0.5 ? sun[n](day).map((piece) => [Math.max(piece[i] - half, 0), Math.min(piece[i] + half, DAY)]) : [];
     });
 
   function timeWords(n, day, slot) {
