@@ -12,6 +12,7 @@ from suncover.export.text.compare_text import roof_window, years
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import figure_block, listing, says, slider, sliders, table_block
 from suncover.report.page.readout import depth_sentence
+from suncover.report.page.week import verdicts
 from suncover.report.pictures.depth_sweep import depth_sweep, own_depth, sweep_of
 from suncover.report.pictures.figure import Table
 from suncover.report.pictures.heat_months import heat_months
@@ -40,6 +41,7 @@ def heat_section(data: ReportData) -> Markup:
         tag("h3", "What each option does in a year"),
         tag("p", "Ranges go from the least to the most that the assumptions allow."),
         table_block(worth_table(summary)),
+        tag("div", listing(verdicts(data, summary)), class_="paper"),
         tag(
             "div",
             table_block(options_table(summary)),

@@ -22,29 +22,30 @@ from suncover.report.units import measured
 from suncover.report.words import date_text, spans
 from suncover.site.model import Window
 
-DAYS_SHOWN = (1, 15)
-"""Days of each month that the timetable shows."""
+DAYS_SHOWN, FEW_DAYS = (1, 15), (1,)
+"""Days of each month that the timetable shows; of more shades than are abreast, fewer."""
 _ABREAST = 5  # shades beside each other
 _MANY = 8  # cuts above which they are drawn smaller
 
 
 def timetable(data: ReportData) -> Markup:
-    """When each shade is closed on two days of each month."""
+    """When each shade is closed on a day or two of each month."""
     moving = [shade for shade in data.shades if shade.closed]
+    shown = DAYS_SHOWN if len(moving) <= _ABREAST else FEW_DAYS
     blocks = [
-        table_block(_times(data, moving[at : at + _ABREAST]))
+        table_block(_times(data, moving[at : at + _ABREAST], shown))
         for at in range(0, len(moving), _ABREAST)
     ]
     return tag("div", blocks, class_="paper")
 
 
-def _times(data: ReportData, shades: Sequence[ShadeYear]) -> Table:
+def _times(data: ReportData, shades: Sequence[ShadeYear], shown: Sequence[int]) -> Table:
     days = data.calendar.days
     closed = [by_day(shade.closed, len(days)) for shade in shades]
     rows = tuple(
         (date_text(day), *(spans(of[at], "–") for of in closed))
         for at, day in enumerate(days)
-        if day.day in DAYS_SHOWN and any(of[at] for of in closed)
+        if day.day in shown and any(of[at] for of in closed)
     )
     head = ("day", *(shade.shade.name for shade in shades))
     return Table(
@@ -99,7 +100,7 @@ def faces(window: Window) -> str:
     """Which way a window looks, and how well that is known."""
     if window.azimuth_sd is None or not window.tilt:
         return facing_text(window)
-    return f"{facing_text(window)}, known to ±{window.azimuth_sd:g}°"
+    return f"{facing_text(window)} ± {window.azimuth_sd:g}°"
 
 
 def _shades(data: ReportData) -> Table:

@@ -8,6 +8,7 @@ from datetime import date
 from suncover.base.clock import clock_text, local_date
 from suncover.base.spell import Spell
 from suncover.compare.overhangs import BestOverhang
+from suncover.compare.summary import Summary
 from suncover.export.text.compare_advice import advice, overhang_verdict
 from suncover.export.text.words import listed, season_text
 from suncover.plan.closings.shade_plan import Closing
@@ -119,16 +120,7 @@ def _worth(data: ReportData) -> Markup | None:
     if data.heat is None:
         return None
     stands = [words for words in advice(data.heat) if words.startswith("Today's")]
-    windows = [
-        [
-            tag("b", best.window),
-            ": overhang: ",
-            with_lengths(overhang_verdict(best, measured), data.units),
-            _adds(best),
-            ".",
-        ]
-        for best in data.heat.overhangs
-    ]
+    windows = verdicts(data, data.heat)
     if not stands and not windows:
         return None
     more = tag("a", "All of the comparison", href="#heat")
@@ -136,8 +128,23 @@ def _worth(data: ReportData) -> Markup | None:
         "div",
         tag("h3", "What it is worth"),
         listing([*stands, *windows]),
-        tag("p", more, ".", class_="screen"),
+        tag("p", more, "."),
+        class_="worth",
     )
+
+
+def verdicts(data: ReportData, heat: Summary) -> list[list[object]]:
+    """Whether an overhang is worth it, a sentence a window."""
+    return [
+        [
+            tag("b", best.window),
+            ": overhang: ",
+            with_lengths(overhang_verdict(best, measured), data.units),
+            _adds(best),
+            ".",
+        ]
+        for best in heat.overhangs
+    ]
 
 
 def _adds(best: BestOverhang) -> str:
