@@ -22,6 +22,7 @@ from suncover.report.pictures.axes import (
     in_days,
     month_axis,
 )
+from suncover.report.pictures.carpet_notes import carpet_notes
 from suncover.report.pictures.figure import (
     WIDE,
     Figure,
@@ -66,13 +67,15 @@ def year_carpet(data: ReportData, number: int) -> Figure:
         _closings(shade, name, days) if shade else None,
         day_mark(data.start_day, days),
     ]
+    # What the small carpets show too, for which notes would be too fine.
+    carpet = tag("g", body, id=f"carpet-{number + 1}")
     return Figure(
         name=name,
         title=f"{window.window.name}: direct sun on the glass through the days",
         alt=_alt(data, window, shade),
         width=WIDE,
         height=HEIGHT,
-        body=tag("g", body, id=f"carpet-{number + 1}"),
+        body=joined([carpet, *carpet_notes(data, shade, BOTTOM)]),
         table=_table(data, window, shade),
         shared=ground(data),
         legend=_legend(data),

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 from report_home import report_data
-from svg_reading import SVG, parsed, spans_at, with_class, words
+from svg_reading import SVG, numbers, parsed, spans_at, with_class, words
 
 from suncover.facing.effect import AzimuthEffect
 from suncover.report.calendar_days import Piece
@@ -139,3 +139,20 @@ def test_sun_round_midnight_is_told_from_the_evening_to_the_next_morning() -> No
     alt = year_carpet(replace(DATA, windows=(polar, *DATA.windows[1:])), 0).alt
     assert "at the earliest from 18:00 and at the latest until 07:00 the next morning." in alt
     assert "next morning" not in year_carpet(DATA, 0).alt
+
+
+def test_notes_stand_over_the_days_that_they_are_about() -> None:
+    """The season from 15 April to 15 October; clocks in New York change on 8 March, 1 November."""
+    root = parsed(year_carpet(DATA, 0).svg())
+    lines = [
+        numbers(one.get("d") or "")
+        for one in with_class(root, "rise")
+        if "full" in str(one.get("class"))
+    ]
+    days = [[52 + 656 * DATA.calendar.days.index(day) / 365 for day in span] for span in (
+        (_day(3, 8), _day(3, 9)), (_day(11, 1), _day(11, 2)), (_day(4, 15), _day(10, 16))
+    )]  # fmt: skip
+    for line, (start, end) in zip(lines, days, strict=True):
+        assert (line[0], line[3]) == pytest.approx((start, end), abs=0.06)
+    assert words(root).count("clocks change") == 2
+    assert "season" in words(root)
