@@ -169,7 +169,8 @@ def gather_report(
 ) -> ReportData:
     """All that a report on a site shows, for the days from `first` to `last` (both included).
 
-    `at` is the day that it calls today. With `weather` it compares overhang and shade. Without
+    `at` is the day that it calls today; `watch` sees the windows go by, first for their sun and
+    then for their pictures. With `weather` it compares overhang and shade. Without
     `units`, lengths are shown as `source`, the site file's text, writes them.
 
     Raises
@@ -186,7 +187,7 @@ def gather_report(
     doubts = doubts_of(site, first.year)
     windows = tuple(
         window_year(site, window, sun[window.name], calendar, doubts.get(window.name))
-        for window in site.windows
+        for window in watch(site.windows)
     )
     light = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
     return ReportData(
