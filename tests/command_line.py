@@ -2,10 +2,12 @@
 
 import csv
 import io
+import json
 import sys
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 from unittest.mock import patch
 
 from suncover.cli import main
@@ -70,6 +72,15 @@ class Said:
         return self.err.splitlines()
 
     @property
+    def flat(self) -> str:
+        """Standard output with its lines run together."""
+        return " ".join(self.out.split())
+
+    @property
+    def json(self) -> Any:
+        return json.loads(self.out)
+
+    @property
     def rows(self) -> list[dict[str, str]]:
         """Standard output as CSV."""
         return list(csv.DictReader(io.StringIO(self.out, newline="")))
@@ -91,6 +102,26 @@ def run(*args: str | Path, today: date | None = None, encoding: str = "utf-8") -
         stdout.flush()
         stderr.flush()
     return Said(status, out.getvalue(), err.getvalue())
+
+
+def ok(*args: str | Path, **keys: Any) -> Said:
+    """A run that has to succeed."""
+    said = run(*args, **keys)
+    assert said.status == 0, said.err
+    return said
+
+
+def refused(*args: str | Path, **keys: Any) -> Said:
+    """A run that has to be refused as a wrong request, with nothing on standard output."""
+    said = run(*args, **keys)
+    assert (said.status, said.out) == (2, "")
+    return said
+
+
+def fault_of(*args: str | Path, **keys: Any) -> str:
+    """The one fault for which a run is refused."""
+    [fault] = refused(*args, **keys).faults
+    return fault
 
 
 def write_home(folder: Path, text: str = HOME, name: str = "home.toml") -> Path:

@@ -57,7 +57,7 @@ def sun_is_on(site: Site, least_elevation: float = 0.0) -> Callable[[np.ndarray]
         sun = erfa_sun(seconds, place.latitude, place.longitude, place.elevation)
         height = np.degrees(np.arcsin(sun[2]))
         lit = (height > least_elevation) & (outward @ sun > 0)
-        lit &= height > _skyline(window, np.degrees(np.arctan2(sun[0], sun[1])) % 360)
+        lit &= height > skyline_of(window, np.degrees(np.arctan2(sun[0], sun[1])) % 360)
         if window.reveal or window.overhang or window.fins:
             for at in np.flatnonzero(lit):
                 lit[at] = beam_share(site, window, points, sun[:, at]).max() > 0
@@ -66,7 +66,7 @@ def sun_is_on(site: Site, least_elevation: float = 0.0) -> Callable[[np.ndarray]
     return on
 
 
-def _skyline(window: Window, azimuth: np.ndarray) -> np.ndarray:
+def skyline_of(window: Window, azimuth: np.ndarray) -> np.ndarray:
     if not window.skyline:
         return np.zeros_like(azimuth)
     around = [(a + turn, e) for turn in (-360.0, 0.0, 360.0) for a, e in window.skyline]

@@ -58,7 +58,7 @@ class Opened:
         """Waits until the page asks nothing more that changes its text, or of these questions."""
         still = 0
         while still < 3:
-            self.page.wait_for_timeout(30)
+            self.page.wait_for_timeout(20)
             still = 0 if {*CHANGES, *names} & set(self.open) else still + 1
 
     def field(self, *path: str | int) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from random_windows import random_window
 
 from suncover.facade.exposure import standpoint_of
 from suncover.facade.frame import window_axes
@@ -23,6 +24,18 @@ def plain_window(rng: np.random.Generator) -> Window:
         floor=float(rng.uniform(0.0, 6.0)),
         position=(float(rng.uniform(-5, 5)), float(rng.uniform(-5, 5))),
     )
+
+
+def shaded_window(rng: np.random.Generator, most_fins: int = 1) -> Window:
+    """Such a window with a reveal, an overhang and fins, each of them or not."""
+    keys, window = ("width", "height", "reveal", "overhang", "fins"), plain_window(rng)
+    shaded = random_window(rng, most_fins=most_fins)
+    return window.model_copy(update={key: getattr(shaded, key) for key in keys})
+
+
+def in_local(window: Window, suns: np.ndarray) -> np.ndarray:
+    """Directions of the site in the window's axes."""
+    return np.asarray(window_axes(window.azimuth, window.tilt) @ suns)
 
 
 def frame_for(window: Window) -> Standpoint:

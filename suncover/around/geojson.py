@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -27,6 +28,7 @@ MOST_BYTES = 300_000_000
 MOST_FAULTS = 20
 LEVEL_M = 3.0  # a storey; common practice where a map has no height
 CROWN = ("diameter_crown", "crown_diameter")
+METRES = re.compile(r"\bmet(re|er)s?\b", re.IGNORECASE)
 IDS = ("@id", "id", "osm_id", "gml_id", "fid")
 
 
@@ -179,12 +181,13 @@ def _metres(properties: Mapping[str, Any], key: str) -> float | None:
     if value is None or value == "":
         return None
     if isinstance(value, str):
+        plain = METRES.sub("m", value.strip().lstrip("~").replace(",", "."))
         try:
-            return _finite(float(value.replace(",", ".")), key)
+            return _finite(float(plain), key)
         except ValueError:
             pass
         try:
-            return parse_length(value.replace(",", "."))
+            return parse_length(plain)
         except ValueError as error:
             raise ValueError(f"{key}: {error}") from None
     return _number(properties, key)

@@ -7,15 +7,43 @@ site and directions at it are exact, which is what shadows hang on.
 from __future__ import annotations
 
 import numpy as np
+from numpy.polynomial import chebyshev
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
 METRES_A_DEGREE = 111_132.0  # of latitude, about; longitudes are less
+# Within so many degrees of latitude, and as far east and west, polynomials of this degree follow
+# the geodesics to a micrometre.
+NEAR, DEGREE = 0.1, 6
+FARTHEST_NORTH = 80.0  # beyond, meridians run together too fast
 
 
 def local_metres(coordinates: Floats, latitude: float, longitude: float) -> Floats:
     """Metres east and north (n, 2) of the site for longitudes and latitudes (n, 2) in degrees."""
+    side = NEAR / np.cos(np.radians(latitude))
+    scaled = np.column_stack(
+        [turned(coordinates[:, 0] - longitude) / side, (coordinates[:, 1] - latitude) / NEAR]
+    )
+    near = (np.abs(scaled) <= 1.0).all(axis=1) & (abs(latitude) <= FARTHEST_NORTH)
+    found = np.empty(coordinates.shape)
+    if np.count_nonzero(near) > (DEGREE + 1) ** 2:
+        # So many of them are told by a few: by Chebyshev polynomials through those.
+        node = chebyshev.chebpts1(DEGREE + 1)
+        x, y = (grid.ravel() for grid in np.meshgrid(node, node))
+        known = _each(
+            np.column_stack([longitude + side * x, latitude + NEAR * y]), latitude, longitude
+        )
+        degrees = [DEGREE, DEGREE]
+        through = np.linalg.solve(chebyshev.chebvander2d(x, y, degrees), known)
+        found[near] = chebyshev.chebvander2d(scaled[near, 0], scaled[near, 1], degrees) @ through
+    else:
+        near[:] = False
+    found[~near] = _each(coordinates[~near], latitude, longitude)
+    return found
+
+
+def _each(coordinates: Floats, latitude: float, longitude: float) -> Floats:
     from geographiclib.constants import Constants
     from geographiclib.geodesic import Geodesic
 
@@ -28,9 +56,14 @@ def local_metres(coordinates: Floats, latitude: float, longitude: float) -> Floa
     return found
 
 
+def turned(longitudes: Floats) -> Floats:
+    """Differences of longitudes as turns from -180 to 180."""
+    return np.asarray((longitudes + 180.0) % 360.0 - 180.0)
+
+
 def roughly_away(coordinates: Floats, latitude: float, longitude: float) -> float:
     """About how far the nearest of some points is, in metres; never more than 2 % too far."""
-    east = (coordinates[:, 0] - longitude + 180.0) % 360.0 - 180.0
+    east = turned(coordinates[:, 0] - longitude)
     north = coordinates[:, 1] - latitude
     width = np.cos(np.radians(np.clip(coordinates[:, 1], -89.9, 89.9)))
     return float(np.hypot(east * width, north).min()) * METRES_A_DEGREE

@@ -47,11 +47,6 @@ class Counts:
     guessed_leaf: int = 0
     own: list[str] = field(default_factory=list)
 
-    def drop(self) -> bool:
-        """Counts one more that can never shade; False, as it is not kept."""
-        self.never += 1
-        return False
-
 
 @dataclass(frozen=True)
 class Neighbours:
@@ -85,50 +80,43 @@ def neighbours(
     place, counts = site.place, Counts()
     seen_from = [window for window in site.windows if window.position is not None]
 
-    def matters(outline: Floats, top: float) -> bool:
-        solid = Outlines.of([outline], [top])
-        found = [bool(may_shade(window, place.latitude, solid)[0]) for window in seen_from]
-        return any(found) or not found
+    def matter(outlines: Sequence[Floats], tops: Sequence[float]) -> list[bool]:
+        solids = Outlines.of(outlines, tops)
+        found = [may_shade(window, place.latitude, solids) for window in seen_from]
+        return np.any(found, axis=0).tolist() if found else [True] * len(tops)
 
     limit = np.inf if within is None else within
 
     def near(points: Floats) -> bool:
         return 0.98 * roughly_away(points, place.latitude, place.longitude) <= limit
 
-    outlined = []
-    for building in buildings:
-        if not near(building.rings[0]) and own not in building.ids:
-            counts.far += 1
-            continue
-        shape = _shape(building, place.latitude, place.longitude)
-        if shape is None:
-            counts.broken += 1
-        else:
-            outlined.append((building, shape))
+    about = [one for one in buildings if near(one.rings[0]) or own in one.ids]
+    counts.far += len(buildings) - len(about)
+    outlined = list(_outlined(about, place.latitude, place.longitude))
+    counts.broken += len(about) - len(outlined)
     outlined = _without_own(outlined, own, counts)
-    outlined = _parts_for_wholes(outlined)
-    names = _Names(site)
-    obstacles: list[Obstacle] = []
-    for building, shape in outlined:
+    standing = []
+    for building, shape in _parts_for_wholes(outlined):
         top = building.top if building.top is not None else height
         if top is None or top <= building.base:
             counts.flat += 1
-        elif shape.distance(_origin()) > limit:
+        elif np.isfinite(limit) and shape.distance(_origin()) > limit:
             counts.far += 1
-        elif not matters(_hull(shape), top):
-            counts.never += 1
         else:
+            standing.append((building, shape, top))
+    names = _Names(site)
+    obstacles: list[Obstacle] = []
+    may = matter([_hull(shape) for _, shape, _ in standing], [top for *_, top in standing])
+    for (building, shape, top), kept in zip(standing, may, strict=True):
+        if kept:
             counts.levels += building.by_levels
             obstacles += names.fresh(list(_obstacles(building, shape, top)), counts)
     planted = _planted(site, [tree for tree in trees if near(tree.point[None])], counts, limit)
     counts.far += sum(not near(tree.point[None]) for tree in trees)
-    kept = [
-        named
-        for tree in planted
-        if matters(crown_outline(tree), tree.top) or counts.drop()
-        if (named := names.tree(tree, counts)) is not None
-    ]
-    return Neighbours(tuple(obstacles), tuple(kept), counts)
+    may_trees = matter([crown_outline(tree) for tree in planted], [tree.top for tree in planted])
+    counts.never += len(may) - sum(may) + len(planted) - sum(may_trees)
+    named = [names.tree(t, counts) for t, kept in zip(planted, may_trees, strict=True) if kept]
+    return Neighbours(tuple(obstacles), tuple(tree for tree in named if tree is not None), counts)
 
 
 def _planted(site: Site, trees: Sequence[MapTree], counts: Counts, limit: float) -> list[Tree]:
@@ -151,21 +139,28 @@ def _origin() -> Any:
     return shapely.Point(0.0, 0.0)
 
 
-def _shape(building: Building, latitude: float, longitude: float) -> Any:
-    """A building's outline in local metres, to the centimetre; None where it bounds no area."""
+def _outlined(
+    buildings: Sequence[Building], latitude: float, longitude: float
+) -> Iterator[tuple[Building, Any]]:
+    """Buildings with their outlines in local metres, to the centimetre, where these bound an
+    area.
+    """
     import shapely
 
-    rings = [
-        np.round(local_metres(ring, latitude, longitude), CENTIMETRES) for ring in building.rings
-    ]
-    shape: Any
-    try:
-        shape = shapely.Polygon(rings[0], rings[1:])
-    except ValueError:
-        return None
-    if not shape.is_valid:
-        shape = shapely.make_valid(shape)
-    return shape if _polygons(shape) else None
+    rings = [ring for building in buildings for ring in building.rings]
+    points = np.concatenate([np.zeros((0, 2)), *rings])
+    points = np.round(local_metres(points, latitude, longitude), CENTIMETRES)
+    local = iter(np.split(points, np.cumsum([len(ring) for ring in rings])[:-1]) if rings else ())
+    for building in buildings:
+        outer, *holes = [next(local) for _ in building.rings]
+        try:
+            shape: Any = shapely.Polygon(outer, holes)
+        except ValueError:
+            continue
+        if not shape.is_valid:
+            shape = shapely.make_valid(shape)
+        if _polygons(shape):
+            yield building, shape
 
 
 def _polygons(shape: Any) -> list[Any]:

@@ -20,6 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.around.local import turned
 from suncover.base.errors import RequestError
 from suncover.base.textfile import one_fault
 
@@ -38,17 +39,21 @@ MOST_CELLS = 200_000_000
 class Heights:
     """Heights (rows, columns) in metres, nan where not known, of a raster in longitudes and
     latitudes or metres; `inverse` takes a place (x, y) to column and row, counted from the middle
-    of the first cell. `cell` is about a cell's size in metres.
+    of the first cell. `cell` is about a cell's size in metres; `middle` is the longitude of the
+    raster's middle where it counts in degrees: beyond 180 they may go on or begin anew.
     """
 
     values: Floats
     inverse: tuple[float, ...]
     cell: float
     crs: Any
+    middle: float | None = None
 
     def at(self, longitude: Floats, latitude: Floats) -> Floats:
         """The heights at places, nan beyond the raster or where it has none."""
         x, y = self._own(longitude, latitude)
+        if self.middle is not None:
+            x = self.middle + turned(x - self.middle)
         a, b, c, d, e, f = self.inverse
         column, row = a * x + b * y + c - 0.5, d * x + e * y + f - 0.5
         return _between(self.values, row, column)
@@ -104,6 +109,10 @@ def read_heights(
         with rasterio.open(os.fspath(path)) as source:
             if source.crs is None:
                 raise one_fault(path, "the raster does not say where it lies; it needs a CRS")
+            middle = None
+            if source.crs.is_geographic:
+                middle = (source.bounds.left + source.bounds.right) / 2.0
+                longitude = middle + float(turned(np.array(longitude - middle)))
             up = within_km / 111.0
             side = up / max(np.cos(np.radians(latitude)), 0.05)
             box = (
@@ -134,7 +143,7 @@ def read_heights(
             crs = None if geographic else source.crs
     except RasterioError as error:
         raise one_fault(path, f"this is no raster that can be read: {error}") from None
-    return Heights(values, tuple(inverse)[:6], cell, crs)
+    return Heights(values, tuple(inverse)[:6], cell, crs, middle)
 
 
 def horizon(

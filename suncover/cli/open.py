@@ -31,8 +31,8 @@ def open(*, site: Path, port: int, no_browser: bool) -> None:
     """Opens SITE in a browser: see the sun on its windows, change it, try an overhang.
 
     It prints the address of one page, which only this machine can reach, and serves it until it is
-    stopped (Ctrl-C). Nothing is written before you save. A SITE that is not there is made by
-    question and answer.
+    stopped (Ctrl-C). Nothing is written before you save. A SITE that is not there is drawn on the
+    page, from a few measures of the house.
 
     \b
     Examples:

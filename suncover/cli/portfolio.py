@@ -37,6 +37,13 @@ MOST_SAID = 20  # lines about faults on the screen; all are in the file
 @click.option("--no-plan", is_flag=True, help="Leave out the shades' plans: hours of sun alone.")
 @click.option("--heat", is_flag=True, help="Also the heat with each option, as `compare` does.")
 @click.option(
+    "--map",
+    "map_file",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    metavar="FILE",
+    help="GeoJSON map of what stands about the sites: its buildings and trees shade their windows.",
+)
+@click.option(
     "--format",
     "form",
     type=click.Choice(("csv", "both")),
@@ -61,6 +68,7 @@ def portfolio(
     last: date | None,
     no_plan: bool,
     heat: bool,
+    map_file: Path | None,
     form: str | None,
     jobs: int | None,
     cluster: str | None,
@@ -79,6 +87,7 @@ def portfolio(
     Examples:
       suncover portfolio estate -o results --from 2027-01-01 --to 2027-12-31
       suncover portfolio windows.csv -o results --heat --jobs 4
+      suncover portfolio street.csv -o results --map street.geojson
       suncover portfolio windows.parquet -o results --cluster tcp://10.0.0.5:8786
     """
     if cluster is not None and jobs is not None:
@@ -98,14 +107,19 @@ def portfolio(
     parquet = form == "both" or (form is None and merge.has_pyarrow())
     known = kept_dates(folder) if first is None and last is None else None
     dates = known or calendar_year(first, last, ZoneInfo("UTC"))
-    request = Request(*dates, plan=not no_plan, heat=heat)
+    neighbours = None if map_file is None else str(map_file.absolute())
+    request = Request(*dates, plan=not no_plan, heat=heat, map_file=neighbours)
     engine = engines.on_cluster(cluster) if cluster else engines.on_cores(jobs or cores())
     tables = [
         folder / f"{name}.{kind}"
         for name in ("hours", "plans", "heat", "faults")
         for kind in ("csv", "parquet")
     ]
-    refuse_inputs(tables, [source])
+    refuse_inputs(tables, [source, *([] if map_file is None else [map_file])])
+    if map_file is not None:
+        from suncover.around.geojson import read_map
+
+        read_map(map_file)  # what is wrong in it is said once, before the work
     store = Store(folder, request)
     try:
         with _bar(opened.size, opened.unit) as report:

@@ -54,6 +54,14 @@ KINDS = ("svg", "png")
     help="How lengths are shown; else as the site file writes them. The page can switch.",
 )
 @click.option(
+    "--light",
+    "log",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Log of a light sensor on --window, as `facing --light` takes it: shown with its picture.",
+)
+@click.option("--window", metavar="NAME", help="The window that the light sensor lies on.")
+@click.option(
     "--heat/--no-heat",
     default=True,
     help="With the comparison of overhang and shade, or without it.",
@@ -68,6 +76,8 @@ def report(
     last: date | None,
     day: date | None,
     units: Units | None,
+    log: Path | None,
+    window: str | None,
     heat: bool,
 ) -> None:
     """A page with pictures of SITE: what to do next, the year, every window, the heat.
@@ -79,6 +89,7 @@ def report(
     Examples:
       suncover report home.toml -o report.html
       suncover report home.toml -o report.html --figures pictures --at 2027-06-21
+      suncover report home.toml -o report.html --light log.csv --window kitchen
     """
     if output is None and folder is None:
         raise click.UsageError("name the page's file with -o FILE, or a folder with --figures DIR")
@@ -89,7 +100,15 @@ def report(
     from suncover.site.file.sitefile import load_site
     from suncover.sun.weather.load import load_weather
 
+    if (log is None) != (window is None):
+        raise click.UsageError("--light and --window go together: a log, and whose it is")
     loaded = load_site(site)
+    light = None
+    if log is not None and window is not None:
+        from suncover.facing.light.study import study_light
+        from suncover.site.light_log import read_light
+
+        light = study_light(loaded, window, read_light(log, loaded.place.zone))
     at = day or dates.today_in(loaded.place.zone)
 
     with _no_collector():
@@ -103,12 +122,13 @@ def report(
             units=units,
             source=read_text(site),
             file=site.name,
+            light=light,
             watch=watch,
         )
         contents = _contents(data, output, folder, kind)
     if folder is not None:
         folder.mkdir(parents=True, exist_ok=True)
-    deliver(loaded.files, contents)
+    deliver([*loaded.files, *([] if log is None else [log])], contents)
     if output is not None and not is_screen(output):
         say(f"wrote {printable(str(output))}\n")
     if folder is not None:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.daylight import Daylight
-from suncover.facade.scene import WindowScene
+from suncover.facade.scene import SpotScene, WindowScene
 from suncover.sun.position import Observer
 
 Floats = NDArray[np.float64]
@@ -36,7 +36,7 @@ class SunAround:
         self._up = np.flatnonzero(all_day.elevation > 0.0)
         self._daylight = all_day.take(self._up)
 
-    def lit(self, scene: WindowScene, among: Bools | None = None) -> Bools:
+    def lit(self, scene: WindowScene | SpotScene, among: Bools | None = None) -> Bools:
         """The grid of looks at which a window is in sun; looked at only `among` those of a grid."""
         asked, sun = self._up, self._daylight
         if among is not None:
@@ -46,7 +46,7 @@ class SunAround:
         grid[asked] = scene.lit(sun)
         return grid.reshape(self.times.shape)
 
-    def changes(self, scene: WindowScene, grid: Bools) -> list[list[Change]]:
+    def changes(self, scene: WindowScene | SpotScene, grid: Bools) -> list[list[Change]]:
         """For each instant, when the sun comes and leaves; `grid` is what `lit` has found."""
         row, column = np.nonzero(grid[:, 1:] != grid[:, :-1])
         before = grid[row, column]
@@ -65,7 +65,9 @@ class SunAround:
             found[index].append((minutes, not was))
         return found
 
-    def _lit_within(self, scene: WindowScene, row: Rows, column: Rows, part: Floats) -> Bools:
+    def _lit_within(
+        self, scene: WindowScene | SpotScene, row: Rows, column: Rows, part: Floats
+    ) -> Bools:
         """Whether the window is lit when `part` (k, m) of the step from each column has passed.
 
         In four minutes the sun's path is so nearly straight that a place on the chord will do.

@@ -39,6 +39,13 @@ class Odds(NamedTuple):
     share: Floats
 
 
+def bell(azimuth: float, sd: float) -> Odds:
+    """The odds of a bell curve about `azimuth`."""
+    away = np.linspace(-3.0, 3.0, 61)
+    share = np.exp(-0.5 * away**2)
+    return Odds(azimuth + sd * away, share / share.sum())
+
+
 @dataclass(frozen=True)
 class Check:
     """One sighting beside the result.
@@ -122,7 +129,7 @@ def estimate_facing(
     ]
     grid = _Grid(sighted, site.window(windows[0]).azimuth, late)
     odds, factors = grid.refined()
-    azimuth = _middle(odds)
+    azimuth = middle(odds)
     sd = spread(odds, azimuth)
     return Facing(
         windows=tuple(windows),
@@ -238,7 +245,7 @@ def between(here: Floats, there: Floats, widths: Floats, at: Floats) -> Floats:
     return np.asarray(cases.reshape(len(here), -1, 4))
 
 
-def _middle(odds: Odds) -> float:
+def middle(odds: Odds) -> float:
     """The azimuth that the odds gather about; far-off ones have little say."""
     doubled = odds.azimuth
     width = 2.0
@@ -248,13 +255,13 @@ def _middle(odds: Odds) -> float:
         float((odds.share * np.exp(-0.5 * (turn(doubled - near) / width) ** 2)).sum())
         for near in heavy
     ]
-    middle = float(heavy[int(np.argmax(gathered))])
+    found = float(heavy[int(np.argmax(gathered))])
     for _ in range(20):
-        away = turn(odds.azimuth - middle)
+        away = turn(odds.azimuth - found)
         typical = max(quantile(np.abs(away), odds.share, 0.6827), 0.05)
         say = odds.share / (1.0 + (away / (3.0 * typical)) ** 2)
-        middle += float((say * away).sum() / say.sum())
-    return middle
+        found += float((say * away).sum() / say.sum())
+    return found
 
 
 def spread(odds: Odds, azimuth: float) -> float:

@@ -6,10 +6,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-import numpy as np
-
 from suncover.base.instants import second_of
-from suncover.facing.estimate import GUESS_SD, Facing, Odds, distinct, estimate_facing
+from suncover.facing.estimate import GUESS_SD, Facing, bell, distinct, estimate_facing
 from suncover.facing.overhang import Roof, estimate_overhangs
 from suncover.facing.skyline import SkylinePoint, estimate_skyline
 from suncover.facing.watch import Watch, next_watch
@@ -99,7 +97,4 @@ def unseen(site: Site, windows: tuple[str, ...]) -> Facing:
     """What is known of a wall before anything has been seen: the file's guess."""
     window = site.window(windows[0])
     sd = window.azimuth_sd or GUESS_SD / 4
-    away = np.linspace(-3.0, 3.0, 61)
-    share = np.exp(-0.5 * away**2)
-    odds = Odds(window.azimuth + sd * away, share / share.sum())
-    return Facing(windows, window.azimuth, sd, 1.0, (), odds)
+    return Facing(windows, window.azimuth, sd, 1.0, (), bell(window.azimuth, sd))

@@ -13,12 +13,12 @@ from suncover.base.slugs import slug_of
 from suncover.base.spell import Spell
 from suncover.keeper.agenda import Agenda, Feed, Motor, Sense, Sunny, Windy
 from suncover.plan.exceptions import happenings, up_spells
-from suncover.plan.season import plans_for, season_plan, shade_sun
+from suncover.plan.season import plans_for, shade_sun
 from suncover.plan.staircase import steps_of
 from suncover.plan.standing import motor_runs
 
 if TYPE_CHECKING:
-    from suncover.plan.closings.shade_plan import Closing
+    from suncover.plan.closings.shade_plan import Closing, ShadePlan
     from suncover.plan.season import ShadeSun
     from suncover.site.keeping import Keeper
     from suncover.site.model import Shade, Site
@@ -36,6 +36,11 @@ def make_agenda(site: Site, first: date, last: date) -> Agenda:
     RequestError
         As `season_plan`.
     """
+    return agenda_and_plans(site, first, last)[0]
+
+
+def agenda_and_plans(site: Site, first: date, last: date) -> tuple[Agenda, list[ShadePlan]]:
+    """The same, and the plans that it is made of, whose closings are not numbered."""
     zone = site.place.zone
     span = dates_bounds(first, last, zone)
     suns = shade_sun(site, first, last)
@@ -50,7 +55,7 @@ def make_agenda(site: Site, first: date, last: date) -> Agenda:
         up = up_spells(one for one in happening if one.is_for(shade))
         motors.append(_motor(shade, plan.closings, sun, quiet, up))
     keeper = site.keeper
-    return Agenda(
+    agenda = Agenda(
         site.place.name,
         (keeper and keeper.topic) or slug_of(site.place.name),
         site.place.zone_name,
@@ -64,6 +69,7 @@ def make_agenda(site: Site, first: date, last: date) -> Agenda:
         tuple(Sense(one.name, one.topic, one.measures, one.member) for one in site.sensors),
         **({} if keeper is None else _settings(keeper)),
     )
+    return agenda, plans
 
 
 def _settings(keeper: Keeper) -> dict[str, Any]:
@@ -121,11 +127,6 @@ def _for_heat_alone(closings: Sequence[Closing], sun: ShadeSun) -> tuple[Spell, 
         for spell in spells
         if not any(other.start < spell.end and other.end > spell.start for other in others)
     )
-
-
-def season_closings(site: Site, first: date, last: date) -> list[Closing]:
-    """All closings of the site's plan from `first` to `last`."""
-    return [closing for plan in season_plan(site, first, last) for closing in plan.closings]
 
 
 def keeper_faults(site: Site, file: str | os.PathLike[str]) -> None:

@@ -17,9 +17,10 @@ from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, local_date
 from suncover.base.errors import SuncoverError
 from suncover.export.files.plan_ics import plan_ics
 from suncover.keeper.agenda import Agenda, Motor
-from suncover.keeper.make_agenda import keeper_faults, make_agenda, season_closings
+from suncover.keeper.make_agenda import agenda_and_plans, keeper_faults, make_agenda
 from suncover.keeper.plain import to_plain
 from suncover.keeper.planner import signature
+from suncover.plan.numbers import numbered
 from suncover.plan.staircase import step_at
 from suncover.site.file.sitefile import load_site
 from suncover.site.model import Site
@@ -54,13 +55,13 @@ def agenda_at(path: Path, now: int) -> Agenda:
     keeper_faults(site, path)
     day = local_date(now, site.place.zone)
     near = days_around(site, day, BACK, AHEAD)
-    agenda = make_agenda(site, *near)
+    agenda, plans = agenda_and_plans(site, *near)
     if not all(_has_moves(motor, now) for motor in agenda.motors):
         far = make_agenda(site, *days_around(site, day, FAR, FAR))
         motors = tuple(_cut(motor, now, agenda.end) for motor in far.motors)
         agenda = replace(far, motors=motors, end=agenda.end)
-    closings = season_closings(site, *near)
-    ahead = [closing for closing in closings if closing.open > now - DAY_S]
+    known = numbered(plans, near[0], lambda *dates: agenda_and_plans(site, *dates)[1])
+    ahead = [one for plan in known for one in plan.closings if one.open > now - DAY_S]
     beside = path.absolute().parent
     secret, trusted = agenda.password_file, agenda.ca_file
     return replace(

@@ -74,7 +74,7 @@ class Programs:
                 trouble = f"exit status {process.returncode}"
                 trouble += f" ({last.strip()[:_SHOWN]})" if last else ""
         except subprocess.TimeoutExpired:
-            _end(process, signal.SIGKILL)
+            _end_soon(process)
             process.communicate()
             trouble = f"it took longer than {longest:g} s and was ended"
         with self._lock:
@@ -91,10 +91,15 @@ class Programs:
             if process is None:
                 return
             self._stopped.add(process.pid)
-        _end(process, signal.SIGTERM)
-        hard = threading.Timer(GRACE_S, _end, (process, signal.SIGKILL))
-        hard.daemon = True
-        hard.start()
+        _end_soon(process)
+
+
+def _end_soon(process: subprocess.Popen[bytes]) -> None:
+    """Asks a program to end, so that it can let its relays go; ends it if it does not."""
+    _end(process, signal.SIGTERM)
+    hard = threading.Timer(GRACE_S, _end, (process, signal.SIGKILL))
+    hard.daemon = True
+    hard.start()
 
 
 def _end(process: subprocess.Popen[bytes], sign: signal.Signals) -> None:

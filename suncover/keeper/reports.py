@@ -31,6 +31,8 @@ NEAR = 1.0  # per cent: closer than this is there
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 10.0, 3600.0
 # A motor that had an order when the broker went has this long to answer once the broker is back.
 AFTER_LINK_S = 5.0
+# A run is surely over this long after its time: a motor, or its program, takes a moment to begin.
+AFTER_RUN_S = 1.5
 
 
 @dataclass(frozen=True)
@@ -305,6 +307,8 @@ def overdue(agenda: Agenda, state: State, now: float) -> After:
             after = _silent(shade, now)
             pause = after.retry_at - now
             text = f"no answer ({after.silences}); again in {pause:g} s"
+            if flight.lost:
+                text = "what became of its order is not known"
         state = state.having(motor.slug, after)
         remarks.append(Remark("motor", text, motor.slug))
     return After(state, tuple(remarks))
@@ -342,7 +346,9 @@ def _restarted(agenda: Agenda, state: State, now: float) -> State:
         state = state.having(motor.slug, replace(shade, retry_at=0.0))
         if shade.flight is not None:
             by_program = motor.program is not None
-            deadline = max(shade.flight.until, now) if by_program else shade.flight.deadline
+            deadline = (
+                max(shade.flight.until + AFTER_RUN_S, now) if by_program else shade.flight.deadline
+            )
             lost[motor.slug] = replace(shade.flight, lost=True, deadline=deadline)
     return _on_flights(state, lost)
 

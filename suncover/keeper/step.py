@@ -15,7 +15,7 @@ from suncover.base.clock import local_ordinal
 from suncover.keeper.agenda import Agenda, Motor
 from suncover.keeper.limits import start_window, supply_free_at
 from suncover.keeper.news import News
-from suncover.keeper.reports import NEAR, may_be_answered, overdue, with_news
+from suncover.keeper.reports import AFTER_RUN_S, NEAR, may_be_answered, overdue, with_news
 from suncover.keeper.sensors import with_gates
 from suncover.keeper.state import Direction, Flight, Order, Remark, ShadeState, State
 from suncover.keeper.target import Target, hand_ends, hand_over, target_of
@@ -27,7 +27,6 @@ SETTLE_S = 0.5
 # An order that may or may not have reached a broker that went is given again, under its own name,
 # unless its motor shows by the end of the run, or in this time, that it has it.
 EVIDENCE_S = 7.0
-AFTER_RUN_S = 1.5
 # An order has this long to arrive, however near its latest start is.
 ARRIVAL_S = 2.0
 # A plan says nothing about instants further than this from its own.

@@ -29,12 +29,13 @@ MANIFEST, PARTS = "manifest.json", "parts"
 
 
 def _as_json(request: Request) -> dict[str, Any]:
-    return {
+    asked = {
         "from": request.first.isoformat(),
         "to": request.last.isoformat(),
         "plan": request.plan,
         "heat": request.heat,
     }
+    return asked if request.map_file is None else {**asked, "map": request.map_file}
 
 
 def kept_dates(folder: Path) -> tuple[date, date] | None:
@@ -145,6 +146,7 @@ def _words(asked: Any) -> str:
     if not isinstance(asked, dict):
         return "another request"
     tables = [name for name in ("plan", "heat") if asked.get(name)]
+    among = f" among the neighbours of {printable(str(asked['map']))}" if asked.get("map") else ""
     return f"{asked.get('from')} to {asked.get('to')} with hours" + "".join(
-        f", {name}" for name in tables
+        [*(f", {name}" for name in tables), among]
     )

@@ -11,13 +11,15 @@ import threading
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from suncover.around.geojson import Building, MapTree, read_map
+from suncover.around.neighbours import neighbours
 from suncover.base.clock import day_bounds, season_spells
 from suncover.base.errors import SuncoverError
 from suncover.base.spell import Spell, intersect, overlap_seconds, total_seconds
@@ -42,12 +44,16 @@ _ONE_AT_A_TIME = threading.Lock()
 
 @dataclass(frozen=True)
 class Request:
-    """What is asked of every site: dates, both included, and which tables."""
+    """What is asked of every site: dates, both included, and which tables.
+
+    `map_file` is a GeoJSON map of all that stands about the sites.
+    """
 
     first: date
     last: date
     plan: bool = True
     heat: bool = False
+    map_file: str | None = None
 
     def years(self) -> list[tuple[date, date]]:
         """The dates of each calendar year."""
@@ -100,6 +106,11 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
         for path in named_files(described, Path(order.folder)):
             results.files += [mark for mark in file_marks(str(path)) if mark not in results.files]
         site = with_named_files(described, Path(order.folder))
+        if request.map_file is not None:
+            path, size, changed = file_marks(request.map_file)[0]
+            if [path, size, changed] not in results.files:
+                results.files.append([path, size, changed])
+            site = _among_neighbours(site, *_map_of((path, size, changed)))
         one = _site_results(order.source, site, request)
     except SuncoverError as error:
         results.faults.append([order.source, str(error)])
@@ -113,6 +124,25 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
         results.hours += one.hours
         results.plans += one.plans
         results.heat += one.heat
+
+
+@lru_cache(maxsize=1)
+def _map_of(mark: tuple[str, int, int]) -> tuple[list[Building], list[MapTree]]:
+    """The map in a file, read once as long as its path, size and time of change are the same."""
+    return read_map(mark[0])
+
+
+def _among_neighbours(site: Site, buildings: Sequence[Building], trees: Sequence[MapTree]) -> Site:
+    """The site with what of a map may shade its windows; its own house is left out."""
+    if all(window.position is None for window in site.windows):
+        return site
+    found = neighbours(site, buildings, trees)
+    return site.model_copy(
+        update={
+            "obstacles": (*site.obstacles, *found.obstacles),
+            "trees": (*site.trees, *found.trees),
+        }
+    )
 
 
 def file_marks(path: str) -> list[list[Any]]:

@@ -21,6 +21,7 @@ from suncover.facade.hours import hours, spots
 from suncover.facade.scene import SkyScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.facade.twilight import light_intervals
+from suncover.facing.light.study import LightStudy
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
@@ -110,7 +111,8 @@ class Week:
 class ReportData:
     """What a report shows. `at` is its today; `heat` is None where it was not asked for.
 
-    `source` is the text of the site file and `file` its name, if known.
+    `source` is the text of the site file and `file` its name, if known; `light` is what a window's
+    light log showed, if there is one.
     """
 
     __repr__ = short_repr
@@ -128,6 +130,7 @@ class ReportData:
     notes: tuple[str, ...]
     source: str | None
     file: str | None
+    light: LightStudy | None = None
 
     @property
     def start_day(self) -> int:
@@ -165,6 +168,7 @@ def gather_report(
     units: Units | None = None,
     source: str | None = None,
     file: str | None = None,
+    light: LightStudy | None = None,
     watch: Watch = iter,
 ) -> ReportData:
     """All that a report on a site shows, for the days from `first` to `last` (both included).
@@ -189,14 +193,14 @@ def gather_report(
         window_year(site, window, sun[window.name], calendar, doubts.get(window.name))
         for window in watch(site.windows)
     )
-    light = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
+    daylight = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
     return ReportData(
         site=site,
         calendar=calendar,
         at=at,
         sun=_sun_days(site, calendar, bounds),
         windows=windows,
-        shades=tuple(shade_year(site, one, plan, calendar, light) for one, plan in planned),
+        shades=tuple(shade_year(site, one, plan, calendar, daylight) for one, plan in planned),
         spots=_spots(site, calendar),
         week=_week(site, at, doubts, (calendar, planned)),
         heat=None if weather is None else summarize(compare_year(site, weather)),
@@ -204,6 +208,7 @@ def gather_report(
         notes=site_notes(site),
         source=source,
         file=file,
+        light=light,
     )
 
 

@@ -61,6 +61,23 @@ def _topic(text: str) -> str:
     return text
 
 
+def _address(text: str) -> str:
+    """Refuses what is no address of a broker, and what holds more than that."""
+    try:
+        parts = urlsplit(text)
+        known = parts.scheme in ("mqtt", "mqtts") and parts.hostname and parts.port != 0
+    except ValueError:
+        known = False
+    if not known:
+        raise fault(f'{shown(text)} is no broker such as "mqtt://127.0.0.1:1883"')
+    if parts.username or parts.password:
+        raise fault("no name and password belong here; use `user` and `password_file`")
+    if parts.path.strip("/") or parts.query or parts.fragment:
+        raise fault(f"{shown(text)} goes on after the port; leave that out")
+    return text
+
+
+BrokerAddress = Annotated[Name, AfterValidator(_address)]
 TopicName = Annotated[Name, AfterValidator(_topic)]
 Time = Annotated[float, Duration()]
 Wait = Annotated[float, Quantity(0, 3600, unit="seconds")]
@@ -82,8 +99,9 @@ def _word(text: str) -> str:
     return text
 
 
+ProgramWord = Annotated[FileName, AfterValidator(_word)]
 Program = Annotated[
-    tuple[Annotated[FileName, AfterValidator(_word)], ...],
+    tuple[ProgramWord, ...],
     listed('words, such as ["relay", "{shade}", "{direction}"]', at_least=1),
 ]
 
@@ -134,7 +152,7 @@ class Wind(Table):
 class Keeper(Table):
     """The program that acts on the plan, and its motors: `[keeper]`."""
 
-    broker: Name | None = Field(
+    broker: BrokerAddress | None = Field(
         None,
         description="Address of the MQTT 5 broker, `mqtt://` or, for TLS, `mqtts://`; left out "
         "where programs move all shades.",
@@ -161,24 +179,6 @@ class Keeper(Table):
     )
     sunny: Sunny | None = Field(None, description="Closing only for real sun.")
     wind: Wind | None = Field(None, description="Going up in a strong wind.")
-
-    @field_validator("broker")
-    @classmethod
-    def _is_address(cls, broker: str | None) -> str | None:
-        if broker is None:
-            return None
-        try:
-            parts = urlsplit(broker)
-            known = parts.scheme in ("mqtt", "mqtts") and parts.hostname and parts.port != 0
-        except ValueError:
-            known = False
-        if not known:
-            raise fault(f'{shown(broker)} is no broker such as "mqtt://127.0.0.1:1883"')
-        if parts.username or parts.password:
-            raise fault("no name and password belong here; use `user` and `password_file`")
-        if parts.path.strip("/") or parts.query or parts.fragment:
-            raise fault(f"{shown(broker)} goes on after the port; leave that out")
-        return broker
 
     @field_validator("stale")
     @classmethod

@@ -106,7 +106,8 @@ def _day(asked: Asked) -> Json:
 
 
 def _moment(asked: Asked) -> Json:
-    return look.moment(asked.site, asked.day("day"), asked.get("cell", int))
+    wall = asked.get("wall", str) if asked.fields.get("wall") is not None else None
+    return look.moment(asked.site, asked.day("day"), asked.get("cell", int), wall)
 
 
 def _weigh(asked: Asked) -> Json:

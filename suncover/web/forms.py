@@ -5,6 +5,7 @@ From the schema, so that a key of the file is a field of the page.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
@@ -56,6 +57,7 @@ USUAL = {
     "option": ("name", "windows", "overhang", "fabric", "place", "price"),
 }
 """The keys that are asked first; the others stay folded away until they have a value."""
+_HEADER = re.compile(r"\[?\[([a-z]+(?:\.[a-z]+)?)\]\]?")
 _SEVERAL_KINDS = {("tree", "from"): ("window", "wall"), ("obstacle", "from"): ("window", "wall")}
 
 
@@ -101,6 +103,7 @@ def _fields(schema: Json, table: Json, kind: str) -> list[Json]:
 
 def _field(schema: Json, node: Json, kind: str, key: str) -> Json:
     about = str(node.get("description", "")).rpartition(" Or: ")[2]  # a wall: by its name
+    about = _HEADER.sub(r"\1", about)
     field: Json = {"key": key, "about": about, "type": "text"}
     if "default" in node:
         field["default"] = node["default"]

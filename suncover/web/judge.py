@@ -20,6 +20,7 @@ from suncover.site.finding import place_of
 from suncover.site.model import Site
 
 Json = dict[str, Any]
+MOST_CHANGES = 500
 _MISSING = re.compile(r"^`(\w+)` is missing")
 
 
@@ -109,6 +110,8 @@ def changed(text: str, changes: list[Json]) -> str:
     RequestError
         When a change is none, or the text cannot be changed there.
     """
+    if len(changes) > MOST_CHANGES:
+        raise RequestError(f"at most {MOST_CHANGES} changes are made at once")
     values: dict[ValuePath, str | None] = {}
     for change in changes:
         path, what = _path_of(change)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from datetime import date
 from typing import Any
@@ -19,7 +20,7 @@ from suncover.facade.reach import lit_glass
 from suncover.facade.yard.ground import crown_shadow, prism_shadow, shadow_way
 from suncover.report.calendar_days import CELL_S, CELLS, Calendar
 from suncover.report.window_year import power_on_glass, sun_cells
-from suncover.site.model import Site
+from suncover.site.model import Site, Wall, Window
 from suncover.sun.clearsky import dni_at
 from suncover.sun.position import position_at
 
@@ -27,16 +28,20 @@ Json = dict[str, Any]
 LOWEST = 3.0
 """Degrees of the sun's height below which shadows on the ground are not drawn: they have no end."""
 FARTHEST_M = 120.0
+STOREY_M, OVER_M = 2.7, 0.4
+"""A wall is drawn so high at least, and so far above its windows; ours."""
 
 
-def moment(site: Site, day: date, cell: int) -> Json:
+def moment(site: Site, day: date, cell: int, wall: str | None = None) -> Json:
     """Where the sun stands at a time of a day, `cell` of ten minutes by the clock, and what it
     lights.
 
     `windows` by name: the `share` of the glass that gets the beam, `power` on it in W/m², and
     `lit`, outlines of the part that is in sun, metres right and up from its lower left corner as
     seen from outdoors. `ground` are outlines of shadows on level ground, metres east and north;
-    those of `crowns` let some sun through.
+    those of `crowns` let some sun through. `wall` is what is lit of that wall past neighbours and
+    trees: `lit` outlines from its left end and the ground, up to `height`; None where there is
+    none.
 
     Raises
     ------
@@ -66,7 +71,12 @@ def moment(site: Site, day: date, cell: int) -> Json:
             "lit": _rings(lit_glass(scene, sun)[0]) if share > 0.0 else [],
         }
     found: Json = {"azimuth": round(azimuth, 2), "elevation": round(elevation, 2)}
-    found |= {"windows": windows, "ground": [], "crowns": []}
+    found |= {"windows": windows, "ground": [], "crowns": [], "wall": None}
+    for one in site.walls:
+        if one.name == wall:
+            pane = _as_glass(site, one)
+            scene = window_scene(site, pane, site.need, span.start, span.end)
+            found["wall"] = {"height": pane.height, "lit": _rings(lit_glass(scene, sun)[0])}
     if elevation >= LOWEST:
         way = shadow_way(azimuth, elevation)
         for block in site.obstacles:
@@ -75,6 +85,25 @@ def moment(site: Site, day: date, cell: int) -> Json:
             shape = crown_shadow(tree.trunk, tree.width, tree.bottom, tree.top, way)
             found["crowns"] += _near(shape)
     return found
+
+
+def _as_glass(site: Site, wall: Wall) -> Window:
+    """A wall as one pane, up to above its highest window."""
+    tops = [
+        window.floor + window.sill + window.height + OVER_M
+        for window in site.windows
+        if window.facade == wall.name
+    ]
+    turned = math.radians(wall.azimuth)
+    east, north = wall.start or (0.0, 0.0)
+    half = wall.length / 2.0
+    return Window(
+        name=wall.name,
+        azimuth=wall.azimuth,
+        width=wall.length,
+        height=max([STOREY_M, *tops]),
+        position=(east - half * math.cos(turned), north + half * math.sin(turned)),
+    )
 
 
 def window_day(site: Site, name: str, day: date) -> Json:

@@ -50,11 +50,13 @@ def serve_site(path: Path, port: int, today: date) -> Iterator[str]:
     RequestError
         When the port cannot be had.
     """
-    Thread(target=_answers, daemon=True).start()
+    loading = Thread(target=_answers)
+    loading.start()
     token = secrets.token_urlsafe(24)
     app = made_app(path, token, today)
     with listening(LOOPBACK, port, f"--port {port}") as listener, serving(app, listener):
         yield f"http://{LOOPBACK}:{listener.getsockname()[1]}/{token}/"
+    loading.join()  # an import that the interpreter's end cuts off may crash
 
 
 def made_app(path: Path, token: str, today: date) -> Starlette:

@@ -9,9 +9,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from geographiclib.geodesic import Geodesic
 from made_maps import at, box, building, street, write_map
 
 from suncover.around.geojson import read_map
+from suncover.around.local import local_metres
 from suncover.around.neighbours import Neighbours, neighbours
 from suncover.base.errors import FileFaults, RequestError
 from suncover.facade.hours import hours
@@ -72,10 +74,25 @@ def test_a_footprint_lies_where_geodesics_lead(tmp_path: Path) -> None:
     assert obstacle.top == 20.12  # 66 ft of 0.3048 m, to the centimetre
 
 
+@pytest.mark.parametrize("longitude", [16.37, 179.99])
+def test_many_points_lie_where_each_does(longitude: float) -> None:
+    """Karney's geodesics (geographiclib), to a micrometre."""
+    random, latitude = np.random.default_rng(8), -41.3
+    about = random.uniform(-0.15, 0.15, (400, 2)) + np.array([longitude, latitude])
+    about[:, 0] = (about[:, 0] + 180) % 360 - 180
+    found = local_metres(about, latitude, longitude)
+    for (east, north), place in zip(about, found, strict=True):
+        line = Geodesic.WGS84.Inverse(latitude, longitude, north, east)
+        way = np.radians(line["azi1"])
+        assert place == pytest.approx(line["s12"] * np.array([np.sin(way), np.cos(way)]), abs=1e-6)
+
+
 HEIGHTS = {
     "number": ({"height": 8}, (0.0, 8.0)),
     "text": ({"height": "8.5"}, (0.0, 8.5)),
     "metres": ({"height": "8.5 m"}, (0.0, 8.5)),
+    "in words": ({"height": "8,5 metres"}, (0.0, 8.5)),
+    "about": ({"height": "~9 m"}, (0.0, 9.0)),
     "feet": ({"height": "32'6\""}, (0.0, 9.91)),
     "levels": ({"building:levels": "3"}, (0.0, 9.0)),
     "height before levels": ({"height": 7, "building:levels": 3}, (0.0, 7.0)),
@@ -91,7 +108,7 @@ def test_heights_are_read_as_maps_write_them(case: str, tmp_path: Path) -> None:
     ring = box(latitude, longitude, (10.0, -20.0), 8.0)
     found = found_in(tmp_path, a_site(latitude, longitude), [building([ring], **properties)])
     assert [(o.base, o.top) for o in found.obstacles] == [(base, top)]
-    assert found.counts.levels == (top in (9.0,) or case == "from a level")
+    assert found.counts.levels == ("height" not in properties)
 
 
 def test_without_a_height_it_is_left_out_or_taken_as_told(tmp_path: Path) -> None:

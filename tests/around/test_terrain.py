@@ -132,6 +132,36 @@ def test_a_projected_raster_says_the_same(tmp_path: Path) -> None:
         assert two(azimuth) == pytest.approx(one(azimuth), abs=0.08)
 
 
+@pytest.mark.parametrize("longitude", [179.98, -179.98], ids=["before", "beyond"])
+@pytest.mark.parametrize("goes_on", [180.0, -180.0], ids=["to 180 and on", "from -180"])
+def test_at_the_date_line_in_the_south_hills_stand_where_they_are(
+    tmp_path: Path, longitude: float, goes_on: float
+) -> None:
+    """A ridge some kilometres east, on an island at 16.8° S whose raster lies across 180°."""
+    latitude, reach, step = -16.8, 0.15, 0.001
+    count = round(2 * reach / step)
+    middles = (np.arange(count) + 0.5) * step - reach
+    east = middles * np.radians(1) * np.cos(np.radians(latitude)) * 6_378_000
+    values = np.broadcast_to(np.where(east > 6000, 500.0, 5.0), (count, count)).copy()
+    values[:, east < -9000] = -9999.0  # the sea, of which it says nothing
+    path = tmp_path / "island.tif"
+    with rasterio.open(
+        path, "w", driver="GTiff", width=count, height=count, count=1, dtype="float32",
+        crs="EPSG:4326", nodata=-9999.0,
+        transform=rasterio.transform.from_origin(goes_on - reach, latitude + reach, step, step),
+    ) as file:  # fmt: skip
+        file.write(values.astype("float32"), 1)
+    heights = read_heights(path, latitude, longitude, 14.0)
+    points = dict(horizon(heights, latitude, longitude, 14.0, 2.0))
+    away = (
+        6000.0 - (longitude % 360 - 180) * np.radians(1) * np.cos(np.radians(latitude)) * 6_378_000
+    )
+    for azimuth in (75.0, 90.0, 105.0):
+        exact = lowered(493.0, away / np.sin(np.radians(azimuth)))
+        assert points[azimuth] == pytest.approx(exact, abs=0.015 * exact)
+    assert points[270.0] == 0.0
+
+
 def test_what_is_no_raster_of_the_place_is_told(tmp_path: Path) -> None:
     path = raster(tmp_path / "small.tif", lambda east, _: 0 * east, reach=0.02)
     with pytest.raises(FileFaults, match="does not reach the site"):

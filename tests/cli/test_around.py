@@ -4,7 +4,7 @@ import tomllib
 
 import numpy as np
 import pytest
-from command_line import run, write_home
+from command_line import ok, refused, run, write_home
 from made_maps import box, building, street, write_map
 
 LATITUDE, LONGITUDE = -34.6, -58.4
@@ -34,17 +34,16 @@ def home(tmp_path):
 
 def test_tables_are_printed_and_written_with_comments_kept(home):
     street_map = home.with_name("map.geojson")
-    printed = run("around", home, street_map)
-    assert printed.status == 0
+    printed = ok("around", home, street_map)
     tables = tomllib.loads(printed.out)["obstacle"]
     assert 0 < len(tables) < 40
     assert f"{40 - len(tables)} left out that can never shade a window" in printed.err
     assert home.read_text() == TEXT
-    assert run("around", home, street_map, "--write").status == 0
+    ok("around", home, street_map, "--write")
     text = home.read_text()
     assert text.startswith(TEXT)
     assert tomllib.loads(text)["obstacle"] == tables
-    assert run("check", home).status == 0
+    ok("check", home)
     run("around", home, street_map, "--write")
     assert home.read_text() == text
 
@@ -57,12 +56,10 @@ def test_own_house_and_distance_are_heeded(home):
     assert "left out as your own house: way/1" in found.err
     assert "farther off" in found.err
     assert "way/1" not in found.out
-    wrong = run("around", home, street_map, "--own", "way/99")
-    assert wrong.status == 2
+    wrong = refused("around", home, street_map, "--own", "way/99")
     assert 'no building of the map has the id "way/99"' in wrong.err
     alone = building([box(LATITUDE, LONGITUDE, (-12.0, 12.0), 6.0)], id="way/7", height=6)
-    said = run("around", home, write_map(home.with_name("alone.geojson"), [alone]))
-    assert said.status == 0
+    said = ok("around", home, write_map(home.with_name("alone.geojson"), [alone]))
     assert "1 obstacle and 0 trees may shade a window" in said.err
 
 
@@ -78,8 +75,7 @@ def test_own_house_and_distance_are_heeded(home):
 )
 def test_what_is_wrong_is_told_in_a_line(home, monkeypatch, args, words):
     monkeypatch.chdir(home.parent)
-    found = run("around", home, *args.split())
-    assert (found.status, found.out) == (2, "")
+    found = refused("around", home, *args.split())
     assert words in found.err
     assert len(found.faults) == 1
     assert home.read_text() == TEXT
@@ -97,14 +93,14 @@ def test_hills_become_the_horizon(home):
     ) as file:  # fmt: skip
         file.write(values, 1)
     asked = ("around", home, "--terrain", raster, "--within", "12")
-    assert run(*asked, "-o", csv).status == 0
+    ok(*asked, "-o", csv)
     rows = dict(line.split(",") for line in csv.read_text().splitlines()[1:])
     assert len(rows) == 720
     # 900 m over 5.6 km, the Earth's curve taking 2 m of it.
     assert float(rows["0"]) == pytest.approx(9.1, abs=0.2)
     assert float(rows["180"]) == 0.0
-    assert run(*asked, "--write").status == 0
+    ok(*asked, "--write")
     text = home.read_text()
     assert "# as the clocks here go" in text
     assert [0, float(rows["0"])] in tomllib.loads(text)["site"]["horizon"]
-    assert run("check", home).status == 0
+    ok("check", home)

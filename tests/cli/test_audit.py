@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, ok, refused, run, write_home
 from site_texts import table
 
 WEEK = ("--from", "2027-06-01", "--to", "2027-06-07")
@@ -85,15 +85,13 @@ def test_a_move_in_quiet_hours_is_found(plan):
 def test_a_plan_without_closings(plan):
     home, file = plan
     file.write_text(file.read_text().splitlines()[0] + "\n")
-    said = run("audit", home, file)
-    assert said.status == 0
+    said = ok("audit", home, file)
     assert "it does not say which days it is for" in said.out
     assert run("audit", home, file, *WEEK).status == 1
 
 
 def faults_of(*args):
-    said = run("audit", *args)
-    assert (said.status, said.out) == (2, "")
+    said = refused("audit", *args)
     return said.faults
 
 
@@ -117,14 +115,13 @@ def test_a_missing_first_row_goes_unnoticed_but_that_is_said(plan):
     home, file = plan
     lines = file.read_text(encoding="utf-8").splitlines(keepends=True)
     file.write_text("".join(line for line in lines if ",2027-06-01," not in line))
-    said = run("audit", home, file)
-    assert said.status == 0
+    said = ok("audit", home, file)
     warning = "These days are the plan's own: rows missing before its first or after its last go"
-    assert warning in " ".join(said.out.split())
-    assert json.loads(run("audit", home, file, "--format", "json").out)["days_from_plan"] is True
+    assert warning in said.flat
+    assert run("audit", home, file, "--format", "json").json["days_from_plan"] is True
     whole = run("audit", home, file, *WEEK)
     assert whole.status == 1
-    assert warning not in " ".join(whole.out.split())
+    assert warning not in whole.flat
 
 
 def test_days_with_the_same_fault_and_shades_with_the_same_are_told_together(tmp_path):
@@ -139,7 +136,7 @@ def test_days_with_the_same_fault_and_shades_with_the_same_are_told_together(tmp
     file.write_text("shade,close,open\n" + "".join(closings), encoding="utf-8")
     said = run("audit", home, file, "--brief")
     assert said.status == 1
-    page = " ".join(said.out.split())
+    page = said.flat
     assert "kitchen roller and study roller: each 4 moves in quiet hours" in page
     assert "Wed 1 Dec to Fri 3 Dec: closes at 03:30, each of 3 days Sun 5 Dec: closes" in page
     assert "For nothing" not in page
@@ -164,7 +161,7 @@ def test_a_light_log_tells_when_the_sun_was_on_the_glass(plan):
     assert said.status == 1  # by the audit: the sun of 4 June is uncovered
     assert "On 1 of 7 days the sun was on the glass with study up" in said.out
     assert all(len(line) <= 80 for line in said.out.splitlines())
-    logged = json.loads(run(*asked, "--format", "json").out)["logged"]
+    logged = run(*asked, "--format", "json").json["logged"]
     minutes = {day["date"]: day["sun_seen_shade_up_minutes"] for day in logged["days"]}
     assert minutes["2027-06-04"] == pytest.approx(300, abs=30)
     assert minutes["2027-06-03"] == 0

@@ -1,10 +1,11 @@
 """`suncover facing --light`: a log's table, page and sightings, and what is wrong with a log."""
 
+import re
 from datetime import UTC, date, datetime
 
 import numpy as np
 import pytest
-from command_line import run, write_home
+from command_line import ok, refused, run, write_home
 from made_light import Logger, made_log
 from made_sightings import made_site, turned
 from site_texts import house, window
@@ -36,8 +37,7 @@ def asked(tmp_path, log_text):
 
 def test_table_page_and_sightings_of_a_log(asked, tmp_path):
     sightings, picture = tmp_path / "seen.csv", tmp_path / "log.svg"
-    csv = run(*asked, "--format", "csv", "--sightings", sightings)
-    assert csv.status == 0
+    csv = ok(*asked, "--format", "csv", "--sightings", sightings)
     [row] = csv.rows
     assert list(row) == ["window", "azimuth", "azimuth_sd", "sightings"]
     assert row["window"] == "w"
@@ -79,14 +79,30 @@ def test_too_few_clear_days_exit_with_1_and_write_nothing(asked, tmp_path, log_t
 )
 def test_a_log_that_is_wrong_is_told_in_a_line(asked, text, told):
     asked[3].write_text(text)
-    found = run(*asked)
-    assert (found.status, found.out) == (2, "")
+    found = refused(*asked)
     assert told in found.err
     assert "log.csv" in found.err
 
 
 def test_a_log_needs_to_know_its_window(asked):
     assert run(*asked[:4]).status == 2
-    wrong = run(*asked[:5], "v")
-    assert wrong.status == 2
+    wrong = refused(*asked[:5], "v")
     assert wrong.err.startswith(f'{asked[1]}: --window: no window is named "v"')
+
+
+def test_the_report_shows_the_log_and_what_it_says(asked, tmp_path):
+    page, pictures, log = tmp_path / "report.html", tmp_path / "pictures", asked[2:]
+    dates = ("--no-heat", "--from", "2027-04-05", "--to", "2027-04-20")
+    report = run("report", asked[1], "-o", page, "--figures", pictures, *dates, *log)
+    assert report.status == 0
+    text = page.read_text()
+    [alt] = re.findall(r'aria-label="(The light on w on 1[67] days[^"]*)"', text)
+    # The sun comes round a wall that faces a little south of west about noon.
+    assert re.search(r"The sun came between 1[12]:\d\d and 1[123]:\d\d on \d+ days", alt)
+    assert "It faces 26" in text
+    assert 'href="#light"' in text
+    said = words(parsed((pictures / "light-log.svg").read_text()))
+    assert "Larkspur Lane, 5 to 20 Apr 2027" in said
+    alone = run("report", asked[1], "-o", page, *log[:2])
+    assert alone.status == 2
+    assert "--light and --window go together" in alone.err

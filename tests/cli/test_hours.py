@@ -1,11 +1,10 @@
 """`suncover hours`: the columns, the choices, the page to read, and what is refused."""
 
-import json
 import re
 from datetime import date, datetime, timedelta
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, fault_of, ok, run, write_home
 
 from suncover.facade import hours as sun_hours
 from suncover.site.file.sitefile import load_site
@@ -30,8 +29,7 @@ def test_csv_rows_are_the_spells_of_sun(home):
 
 
 def test_the_season_does_not_cut_the_hours(home):
-    said = run("hours", home, "--from", "2026-01-05", "--to", "2026-01-05")
-    assert said.status == 0
+    said = ok("hours", home, "--from", "2026-01-05", "--to", "2026-01-05")
     assert "Mon 5 Jan" in said.out
 
 
@@ -71,19 +69,13 @@ def test_beam_takes_the_place_of_the_sites(home):
 def test_a_wrong_request_is_one_line_and_writes_nothing(home, args, told):
     target = home.with_name("sun.csv")
     target.write_text("what was there")
-    said = run("hours", home, *args.split(), "-o", target)
-    assert (said.status, said.out) == (2, "")
-    assert len(said.faults) == 1, said.err
-    assert told in said.faults[0]
+    assert told in fault_of("hours", home, *args.split(), "-o", target)
     assert target.read_text() == "what was there"
 
 
 @pytest.mark.parametrize("target", ["none/sun.csv", ".", "home.toml"])
 def test_an_output_that_cannot_be_is_one_line(home, target):
-    said = run("hours", home, *WEEK, "-o", home.parent / target)
-    assert (said.status, said.out) == (2, "")
-    assert len(said.faults) == 1
-    assert str(home.parent / target) in said.faults[0]
+    assert str(home.parent / target) in fault_of("hours", home, *WEEK, "-o", home.parent / target)
     assert home.read_text() == HOME
 
 
@@ -97,7 +89,7 @@ def months_in(page, window):
 
 
 def test_json_and_page_hold_the_sums_of_the_spells(home):
-    page = json.loads(run("hours", home, *YEAR, "--format", "json").out)
+    page = run("hours", home, *YEAR, "--format", "json").json
     rows = run("hours", home, *YEAR, *CSV).rows
     assert (page["from"], page["to"]) == ("2026-01-01", "2026-12-31")
     assert (page["timezone"], page["beam_w_per_m2"]) == ("America/New_York", 120.0)
@@ -148,7 +140,7 @@ def test_a_window_without_sun_and_one_that_faces_nowhere(tmp_path):
 )
 def test_dates_left_out_are_chosen_and_said(home, args, taken):
     said = run("hours", home, *args, "--format", "json", today=date(2026, 6, 1))
-    page = json.loads(said.out)
+    page = said.json
     assert (page["from"], page["to"]) == taken
     assert said.err == f"taking {taken[0]} to {taken[1]}; choose other days with --from and --to\n"
 
@@ -171,6 +163,6 @@ def test_sun_over_midnight_is_latest_on_the_next_morning(tmp_path):
     assert 16 <= int(line[0]) <= 22
     assert 3 <= int(line[1]) <= 9
     assert "\nWhere the latest is before the earliest, sun goes on over midnight.\n" in page
-    periods = json.loads(run("hours", *asked, "--format", "json").out)["windows"][0]["periods"]
+    periods = run("hours", *asked, "--format", "json").json["windows"][0]["periods"]
     assert all(one["latest"] < one["earliest"] for one in periods)
     assert "midnight" not in run("hours", *asked, "--window", "study").out

@@ -3,7 +3,7 @@
 import os
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, ok, refused, write_home
 
 DAYS = "--from 2027-06-01 --to 2027-06-01"
 CALENDAR = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//x//y//EN\r\nEND:VCALENDAR\r\n"
@@ -34,7 +34,7 @@ def house(tmp_path, monkeypatch):
     home = write_home(tmp_path, text + MORE)
     for name, content in FILES.items():
         (tmp_path / name).write_bytes(content.encode())
-    assert run("plan", home, *DAYS.split(), "--csv", "plan.csv").status == 0
+    ok("plan", home, *DAYS.split(), "--csv", "plan.csv")
     return tmp_path
 
 
@@ -69,8 +69,7 @@ def test_an_output_that_is_an_input_is_refused_and_nothing_is_written(house, fil
     for name in NAMES.values():
         output = name(house / file)
         before = {path.name: path.read_bytes() for path in house.iterdir()}
-        said = run(*command.split(), output)
-        assert said.status == 2
+        said = refused(*command.split(), output)
         [fault] = said.faults
         assert fault.startswith(f"{output}: this is ")
         assert fault.endswith(f"{file}, which is read; name another file to write to")
@@ -78,6 +77,5 @@ def test_an_output_that_is_an_input_is_refused_and_nothing_is_written(house, fil
 
 
 def test_two_outputs_to_the_screen_are_refused(home):
-    said = run("plan", home, *DAYS.split(), "--csv", "-", "--ics", "-")
-    assert said.status == 2
+    said = refused("plan", home, *DAYS.split(), "--csv", "-", "--ics", "-")
     assert "--csv and --ics both go to -" in said.err

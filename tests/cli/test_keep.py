@@ -2,7 +2,7 @@
 # ruff: noqa: E501  (a case to a line)
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, ok, refused, run, write_home
 from site_texts import table
 
 DAYS = ("--from", "2026-06-01", "--to", "2026-06-14")
@@ -28,8 +28,7 @@ GLARE = {"need": {"for": ["glare"], "glare": {"spots": ["desk"]}}}
 )
 def test_without_events_it_orders_the_plans_moves(tmp_path, text):
     path = write_home(tmp_path, text)
-    said = run("keep", path, "--rehearse", *DAYS)
-    assert said.status == 0
+    said = ok("keep", path, "--rehearse", *DAYS)
     assert list(said.rows[0]) == ["time", "shade", "position", "direction", "seconds", "reason"]
     rows = run("plan", path, *DAYS, "--csv", "-").rows
     moves = [(row["close"], row["shade"], row.get("position", "100")) for row in rows]
@@ -89,8 +88,7 @@ def test_faults_of_the_events_are_told_with_their_lines(home, text, words):
     ],
 )
 def test_what_does_not_go_together_is_refused(home, args, words):
-    said = run("keep", home, *args.split())
-    assert said.status == 2
+    said = refused("keep", home, *args.split())
     assert words in said.err
     assert len(said.faults) == 1
     assert list(home.parent.iterdir()) == [home]
@@ -110,15 +108,13 @@ def test_what_does_not_go_together_is_refused(home, args, words):
     ],
 )  # fmt: skip
 def test_faults_of_the_keepers_tables_have_their_remedy(tmp_path, text, words):
-    said = run("check", write_home(tmp_path, f"{HOME}[keeper]\n{text}\n"))
-    assert said.status == 2
+    said = refused("check", write_home(tmp_path, f"{HOME}[keeper]\n{text}\n"))
     assert words in said.err
 
 
 def test_a_shade_needs_a_broker_or_a_program(tmp_path):
     text = HOME.replace("travel = 75", 'travel = 75\nprogram = ["true", "{shade}"]')
-    said = run("keep", write_home(tmp_path, f"{text}[keeper]\n"))
-    assert said.status == 2
+    said = refused("keep", write_home(tmp_path, f"{text}[keeper]\n"))
     assert 'shade "study"' in said.err
     assert 'shade "kitchen roller"' not in said.err
     said = run("check", write_home(tmp_path, text.replace("{shade}", "{name}")))

@@ -72,6 +72,7 @@ class Terminal:
     def interrupt(self) -> None:
         """Presses Ctrl-C at a question."""
         self.wait_for(": ")
+        time.sleep(0.3)  # what comes between the question and the reading of an answer is not seen
         os.write(self._end, b"\x03")
 
     def status(self) -> int:
@@ -256,6 +257,34 @@ def test_the_season_that_it_proposes_is_summer_there(tmp_path, latitude, season)
     assert f"# season = {season} " in (tmp_path / "home.toml").read_text()
 
 
+KEEPER_ANSWERS = """
+travel_up = 70
+end_stop = "bottom"
+overrun = 4
+after_hand = "90 min"
+program = "relay {shade} {direction}"
+
+[keeper]
+broker = "mqtt://192.168.1.5"
+topic = "home"
+"""
+
+
+def test_what_a_program_that_moves_shades_must_know_is_taken(tmp_path):
+    site = accepted(tmp_path, text=ANSWERS + KEEPER_ANSWERS)
+    (shade,) = site.shades
+    assert (shade.travel_up, shade.end_stop, shade.overrun) == (70, "bottom", 4)
+    assert (shade.after_hand, shade.program) == (5400, ("relay", "{shade}", "{direction}"))
+    assert (site.keeper.broker, site.keeper.topic) == ("mqtt://192.168.1.5", "home")
+
+
+def test_what_is_wrong_in_it_is_told(tmp_path):
+    changes = [("mqtt:", "http:"), ('"bottom"', '"side"'), ("{shade}", "{name}"), ("90 min", "90")]
+    faults = refused(tmp_path, *changes, text=ANSWERS + KEEPER_ANSWERS)
+    words = ("none of top, bottom", "its unit", "braces that stand for nothing", "is no broker")
+    assert all(word in fault for word, fault in zip(words, faults, strict=True))
+
+
 @pytest.mark.parametrize("page", ["commands.md", "facing.md"])
 def test_the_answers_that_a_page_shows_are_taken(tmp_path, page):
     text = (Path(__file__).parents[2] / "docs" / page).read_text(encoding="utf-8")
@@ -269,7 +298,7 @@ def test_the_answers_that_a_page_shows_are_taken(tmp_path, page):
         assert [shade.name for shade in site.shades] == ["kitchen shade"]
 
 
-NO_TABLE = "nothing asks for `best`; known here are site, need, money, weather, wall, window, obstacle, tree, canopy, spot, supply, group, exception"
+NO_TABLE = "nothing asks for `best`; known here are site, need, money, weather, keeper, wall, window, obstacle, tree, canopy, spot, supply, group, exception"
 
 
 @pytest.mark.parametrize(

@@ -1,10 +1,9 @@
 """Where every shade should be at an instant, held against the rows of the plan."""
 
-import json
 from datetime import datetime, timedelta
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, fault_of, run, write_home
 
 from suncover.cli import dates
 
@@ -12,7 +11,7 @@ from suncover.cli import dates
 def now_of(path, at):
     said = run("now", path, "--at", at, "--format", "json")
     assert (said.status, said.err) == (0, "")
-    return json.loads(said.out)
+    return said.json
 
 
 def kitchen_rows(path, first="2026-04-01", last="2026-10-20"):
@@ -72,7 +71,7 @@ def test_an_instant_without_an_offset_is_by_the_sites_clocks(home, monkeypatch):
     assert now_of(home, "2026-06-01T16:00Z") == told
     moment = datetime.fromisoformat("2026-06-01T12:00:00-04:00")
     monkeypatch.setattr(dates, "now_in", lambda _zone: moment)
-    assert json.loads(run("now", home, "--format", "json").out) == told
+    assert run("now", home, "--format", "json").json == told
     page = run("now", home, "--at", "2026-06-01T12:00").out
     assert page.startswith("At 12:00\n\nkitchen roller: ")
     assert "next: closes at " in page
@@ -80,7 +79,4 @@ def test_an_instant_without_an_offset_is_by_the_sites_clocks(home, monkeypatch):
 
 @pytest.mark.parametrize("at", ["noon", "2026-06-01", "2026-02-30T10:00", "1700-01-01T10:00"])
 def test_what_is_no_instant_is_refused(home, at):
-    said = run("now", home, "--at", at)
-    assert said.status == 2
-    assert len(said.faults) == 1
-    assert "--at" in said.err
+    assert "--at" in fault_of("now", home, "--at", at)

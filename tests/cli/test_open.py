@@ -7,7 +7,7 @@ import sys
 import urllib.request
 
 import pytest
-from command_line import run
+from command_line import refused, run
 
 pytest.importorskip("starlette", reason="starlette is not installed")
 
@@ -32,13 +32,11 @@ def test_what_is_in_the_way_is_told(home, monkeypatch):
         said = run("open", home, "--no-browser", "--port", str(port))
     assert said.status == 2
     assert said.err.startswith(f"--port {port}: the address cannot be had")
-    said = run("open", home.parent / "nowhere" / "home.toml", "--no-browser")
-    assert said.status == 2
+    said = refused("open", home.parent / "nowhere" / "home.toml", "--no-browser")
     [fault] = said.faults
     assert "there is no folder" in fault
     monkeypatch.setattr("suncover.cli.open.find_spec", lambda _: None)
-    said = run("open", home)
-    assert said.status == 2
+    said = refused("open", home)
     assert said.faults == [
         "suncover open: the page needs more packages: pip install 'suncover[web]'; "
         "suncover open --help explains"

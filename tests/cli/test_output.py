@@ -6,7 +6,7 @@ import io
 import sys
 
 import pytest
-from command_line import HOME, run
+from command_line import HOME, ok, refused, run
 
 from suncover.cli import output
 
@@ -52,8 +52,7 @@ def test_a_wrong_site_file_leaves_the_output_alone(home, line):
     target.write_text("what was there")
     home.write_text(HOME.replace("= 95", "= 950"))
     command, *options = line.split()
-    said = run(command, home, *options, target)
-    assert (said.status, said.out) == (2, "")
+    said = refused(command, home, *options, target)
     assert said.faults == [f'{home}:12:11: window "kitchen": azimuth: 950 is not between 0 and 360']
     assert target.read_text() == "what was there"
     assert sorted(file.name for file in home.parent.iterdir()) == ["home.toml", "kept"]
@@ -68,8 +67,7 @@ def test_no_line_is_wider_than_a_screen(home, line):
     quiet = HOME.replace('["21:30", "07:00"]', '["20:00", "09:00"]\nshortest = 270')
     home.write_text(quiet.replace('"kitchen', long))
     command, *options = line.split()
-    said = run(command, home, *options)
-    assert said.status == 0
+    said = ok(command, home, *options)
     lines = said.out.splitlines()[2:]  # the first may name the file, whose path may be long
     assert 60 < max(map(len, lines)) <= 80
     assert "\x1b" not in said.out

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 
 import icalendar
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, fault_of, ok, refused, run, write_home
 
 from suncover.export.files.plan_csv import plan_csv
 from suncover.export.files.plan_ics import plan_ics
@@ -117,7 +117,7 @@ def test_what_a_plan_could_not_keep_to_is_said(tmp_path, quiet, told):
 def test_a_plan_without_closings_is_an_empty_table_and_calendar(home):
     table, calendar = home.with_name("p.csv"), home.with_name("p.ics")
     winter = ("--from", "2026-12-01", "--to", "2026-12-31")
-    assert run("plan", home, *winter, "--csv", table, "--ics", calendar).status == 0
+    ok("plan", home, *winter, "--csv", table, "--ics", calendar)
     assert table.read_bytes() == HEAD
     assert events_in(calendar.read_bytes()) == []
     assert "No shade closes in these days." in run("plan", home, *winter).out
@@ -138,10 +138,7 @@ def test_both_files_appear_or_neither(home, monkeypatch, csv, ics, told):
     monkeypatch.chdir(home.parent)
     old = home.with_name("old.csv")
     old.write_text("what was there")
-    said = run("plan", home, *JUNE, "--csv", csv, "--ics", ics)
-    assert (said.status, said.out) == (2, "")
-    assert len(said.faults) == 1, said.err
-    assert told in said.faults[0]
+    assert told in fault_of("plan", home, *JUNE, "--csv", csv, "--ics", ics)
     assert sorted(file.name for file in home.parent.iterdir()) == ["home.toml", "old.csv"]
     assert (old.read_text(), home.read_text()) == ("what was there", HOME)
 
@@ -152,8 +149,7 @@ def test_names_of_any_kind_come_through(tmp_path):
         write_home(tmp_path, HOME.replace('"kitchen roller"', f"'{odd}'")),
         tmp_path / "p",
     )
-    said = run("plan", path, *WEEK, "--ics", calendar)
-    assert said.status == 0
+    said = ok("plan", path, *WEEK, "--ics", calendar)
     assert str(events_in(calendar.read_bytes())[0]["SUMMARY"]) == f"{odd} closed"
     assert "[red]=küche[/] 窓" in said.out
 
@@ -204,8 +200,7 @@ def test_the_days_reach_over_the_seasons_of_all_shades(tmp_path, months, last):
 
 
 def test_a_last_day_that_is_past_needs_a_first(home):
-    said = run("plan", home, "--to", "2026-05-31", today=date(2026, 6, 1))
-    assert said.status == 2
+    said = refused("plan", home, "--to", "2026-05-31", today=date(2026, 6, 1))
     assert "--to 2026-05-31 lies before today, 2026-06-01; give --from as well" in said.faults[0]
 
 

@@ -1,7 +1,7 @@
 """`suncover plan` for timers and round times: every plan still keeps what the site asks for."""
 
 import pytest
-from command_line import run, write_home
+from command_line import fault_of, ok, run, write_home
 from site_texts import house, table, window
 
 JUNE = ("--from", "2027-06-01", "--to", "2027-06-30")
@@ -19,10 +19,9 @@ JUNE = ("--from", "2027-06-01", "--to", "2027-06-30")
 )
 def test_the_audit_passes_it(options, home):
     file = home.with_name("plan.csv")
-    said = run("plan", home, *JUNE, *options.split(), "--csv", file)
-    assert said.status == 0
+    said = ok("plan", home, *JUNE, *options.split(), "--csv", file)
     assert ("costs against the daily plan" in said.out) == ("--every" in options)
-    assert run("audit", home, file).status == 0
+    ok("audit", home, file)
 
 
 AZIMUTHS = {"den": 95, "hall": 95, "attic": 180, "porch": 181}
@@ -42,10 +41,10 @@ def test_round_times_are_spread_over_a_supply(minutes, tmp_path):
     home, alone = write_home(tmp_path, TWINS + BOX), write_home(tmp_path, TWINS, "alone.toml")
     spread, together = tmp_path / "spread.csv", tmp_path / "together.csv"
     options = (*JUNE, "--round", f"{minutes}min", "--csv")
-    assert run("plan", home, *options, spread).status == 0
-    assert run("audit", home, spread).status == 0
+    ok("plan", home, *options, spread)
+    ok("audit", home, spread)
     # Without the supply they would all start at once.
-    assert run("plan", alone, *options, together).status == 0
+    ok("plan", alone, *options, together)
     said = run("audit", home, together)
     assert said.status == 1
     assert "supply box: more motors at once than it can run" in said.out
@@ -62,10 +61,9 @@ def test_round_times_are_spread_over_a_supply(minutes, tmp_path):
 )
 def test_settings_are_spread_over_a_supply(options, tmp_path):
     home, file = write_home(tmp_path, TWINS + BOX), tmp_path / "plan.csv"
-    said = run("plan", home, *JUNE, "--every", *options.split(), "--csv", file)
-    assert said.status == 0
+    said = ok("plan", home, *JUNE, "--every", *options.split(), "--csv", file)
     assert "more than it can do" not in said.out
-    assert run("audit", home, file).status == 0
+    ok("audit", home, file)
 
 
 def test_every_day_is_the_daily_plan_and_round_times_are_round(home):
@@ -95,7 +93,7 @@ def test_the_calendar_of_a_weeks_settings_recurs_in_the_zone(home):
 )
 def test_a_card_is_a_page_or_a_table_by_its_name(home, name, begin):
     card = home.with_name(name)
-    assert run("plan", home, *JUNE, "--every", "month", "--card", card).status == 0
+    ok("plan", home, *JUNE, "--every", "month", "--card", card)
     assert card.read_text().startswith(begin)
 
 
@@ -113,16 +111,12 @@ def test_a_card_is_a_page_or_a_table_by_its_name(home, name, begin):
     ],
 )
 def test_what_cannot_be_is_refused(options, message, home):
-    said = run("plan", home, *JUNE, *options.split())
-    assert (said.status, said.out) == (2, "")
-    assert len(said.faults) == 1
-    assert message in said.faults[0]
+    assert message in fault_of("plan", home, *JUNE, *options.split())
 
 
 def test_the_best_plan_tells_what_it_weighs_and_what_a_step_would_bring(home):
     file = home.with_name("plan.csv")
-    said = run("plan", home, *JUNE, "--best", "--csv", file)
-    assert said.status == 0
+    said = ok("plan", home, *JUNE, "--best", "--csv", file)
     assert "The best plan, in minutes of sun not kept out" in said.out
     assert "What one step would bring" in said.out
     assert "  Any step would bring nothing." in said.out  # its limits leave June as it is

@@ -1,10 +1,9 @@
 """Sun that counts from a power on the glass, from the command line."""
 
-import json
 from datetime import date
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, ok, refused, run, write_home
 
 from suncover.facade.hours import hours
 from suncover.site.file.sitefile import load_site
@@ -54,7 +53,7 @@ def test_power_from_the_file_and_from_the_option(home):
     )
     # The greatest power does not hang on what counts; steps towards it may begin elsewhere.
     assert best == pytest.approx(whole, abs=0.1)
-    told = json.loads(run("hours", much, *WEEK, "--format", "json").out)
+    told = run("hours", much, *WEEK, "--format", "json").json
     assert told["power_w_per_m2"] == 150
     spells = [spell for window in told["windows"] for spell in window["spells"]]
     assert all(spell["peak_w_per_m2"] >= 150 for spell in spells)
@@ -75,12 +74,10 @@ def test_a_shade_of_its_own_and_the_audit_takes_the_plan(home):
     assert len(asked) == len(kitchen)
     assert all(float(row["peak"]) >= 200 for row in asked)
     # Sun is told by the site's own need, and that asks for no power.
-    assert run("audit", path, plan).status == 0
+    ok("audit", path, plan)
     assert run("audit", home, plan).status == 1  # it leaves sun to that home
     plan.write_text(plan.read_text().replace(f",{asked[0]['peak']}", ",much", 1))
-    refused = run("audit", path, plan)
-    assert refused.status == 2
-    assert '"much" is not a number' in refused.err
+    assert '"much" is not a number' in refused("audit", path, plan).err
 
 
 @pytest.mark.parametrize("option", ["--best", "--every week", "--round 5min"])

@@ -3,7 +3,7 @@
 from datetime import date
 
 import pytest
-from command_line import HOME, run
+from command_line import HOME, fault_of, ok, run
 
 TODAY = date(2026, 6, 21)
 SHORT = ("--from", "2026-06-20", "--to", "2026-06-23", "--no-heat")  # few days
@@ -41,7 +41,7 @@ def test_pictures_as_png(home):
     pytest.importorskip("resvg_py", reason="PNG pictures need the package resvg_py")
     folder = home.with_name("p")
     day = ("--from", "2026-06-20", "--to", "2026-06-20", "--no-heat", "--picture", "png")
-    assert run("report", home, "--figures", folder, *day, today=TODAY).status == 0
+    ok("report", home, "--figures", folder, *day, today=TODAY)
     found = [path.read_bytes()[:4] for path in folder.iterdir()]
     assert set(found) == {b"\x89PNG"}
 
@@ -72,9 +72,6 @@ def test_without_dates_it_shows_the_year_of_today(home):
 def test_what_it_refuses(home, monkeypatch, options, fault):
     monkeypatch.chdir(home.parent)
     dates = [] if "--from" in options else SHORT
-    said = run("report", "home.toml", *options.split(), *dates, today=TODAY)
-    assert (said.status, said.out) == (2, "")
-    assert len(said.faults) == 1
-    assert fault in said.err
+    assert fault in fault_of("report", "home.toml", *options.split(), *dates, today=TODAY)
     assert list(home.parent.iterdir()) == [home]
     assert home.read_text(encoding="utf-8") == HOME

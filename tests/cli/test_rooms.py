@@ -1,11 +1,10 @@
 """What the commands say of rooms: reach, spots, doses, and closings for more than heat."""
 
-import json
 import re
 from datetime import date
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, refused, run, write_home
 from site_texts import house, table, window
 
 from suncover.facade import hours as sun_hours
@@ -44,8 +43,8 @@ def test_hours_with_reach_and_spots(home):
 
 def test_a_table_is_reached_less_far_than_the_floor(home):
     args = (*WEEK, "--window", "study", "--reach", "--format", "json")
-    floor = json.loads(run("hours", home, *args).out)
-    table = json.loads(run("hours", home, *args, "--height", "0.75").out)
+    floor = run("hours", home, *args).json
+    table = run("hours", home, *args, "--height", "0.75").json
     pairs = zip(floor["windows"][0]["spells"], table["windows"][0]["spells"], strict=True)
     assert all(low["reach_m"] > high["reach_m"] for low, high in pairs)
     assert "spots" not in floor
@@ -71,7 +70,7 @@ def test_sun_that_falls_outward_of_the_window_is_no_reach_into_the_room(tmp_path
     assert not re.search(r"-\d+\.\d+ m", page)
     day = ("--from", "2026-12-21", "--to", "2026-12-21", "--reach", "--format")
     assert [row["reach"] for row in run("hours", path, *day, "csv").rows] == [""]
-    told = json.loads(run("hours", path, *day, "json").out)
+    told = run("hours", path, *day, "json").json
     assert [spell["reach_m"] for spell in told["windows"][0]["spells"]] == [None]
 
 
@@ -84,8 +83,7 @@ def test_sun_that_falls_outward_of_the_window_is_no_reach_into_the_room(tmp_path
 )
 def test_options_that_do_not_go_together(home, args, expected):
     command, *options = args.split()
-    said = run(command, home, *WEEK, *options)
-    assert (said.status, said.out) == (2, "")
+    said = refused(command, home, *WEEK, *options)
     assert expected in said.err
 
 
@@ -96,10 +94,10 @@ def test_doses_as_a_page_and_as_json(home):
     row = next(line for line in page.splitlines() if line.startswith("  desk ") and "m" not in line)
     assert row.split()[-1] != "desk"
     assert f" {dose.klux_hours:.0f} " in page
-    (spot,) = json.loads(run("spots", home, *YEAR, "--dose", "--format", "json").out)["spots"]
+    (spot,) = run("spots", home, *YEAR, "--dose", "--format", "json").json["spots"]
     assert spot["dose"]["kwh_per_m2"] == pytest.approx(dose.kwh_per_m2, abs=0.001)
     assert spot["dose"]["klux_hours_with_the_plan"] < spot["dose"]["klux_hours"]
-    (spot,) = json.loads(run("spots", home, *WEEK, "--format", "json").out)["spots"]
+    (spot,) = run("spots", home, *WEEK, "--format", "json").json["spots"]
     assert "dose" not in spot
 
 
@@ -127,7 +125,7 @@ def test_plan_has_positions_and_seconds_where_a_shade_has_stops_and_a_roller(tmp
 
 
 def test_today_tells_why_in_plain_words(tmp_path):
-    page = " ".join(run("today", write_home(tmp_path, ROOMS), "--at", "2026-09-12").out.split())
+    page = run("today", write_home(tmp_path, ROOMS), "--at", "2026-09-12").flat
     assert "why: glare " in page
     assert "at desk" in page
     assert "dark for sleep 21:30 to 07:30 next day, as dawn comes at 06:" in page

@@ -4,7 +4,7 @@ from datetime import datetime, timedelta, timezone
 
 import numpy as np
 import pytest
-from command_line import run
+from command_line import ok, refused, run
 from raycast import erfa_sun
 
 from suncover.site.sightings import read_sightings
@@ -37,7 +37,7 @@ def test_further_sightings_come_at_the_end_with_columns_as_they_are_needed(file)
         ("study", "on", "--at", "09:05", "--minutes", "5"),
         ("study", "patch", "--distance", "180 cm", "--offset=-0.4", "--corner", "left"),
     ):
-        assert run("sight", *args).status == 0
+        ok("sight", *args)
     found = read_sightings(file, ["study"])
     assert [s.seen for s in found] == ["off", "on", "patch"]
     assert found[1].minutes == 5
@@ -48,7 +48,7 @@ def test_further_sightings_come_at_the_end_with_columns_as_they_are_needed(file)
 def test_a_spreadsheets_way_of_writing_is_kept(file):
     own = file.with_name("mine.csv")
     own.write_bytes(b"note;window;time;seen\r\nhazy;study;2027-06-01T09:00Z;on")
-    assert run("sight", "study", "off", "--sightings", own).status == 0
+    ok("sight", "study", "off", "--sightings", own)
     assert own.read_bytes() == (
         b"note;window;time;seen\r\nhazy;study;2027-06-01T09:00Z;on\r\n"
         b";study;2027-06-01T13:40:12+02:00;off\r\n"
@@ -56,14 +56,14 @@ def test_a_spreadsheets_way_of_writing_is_kept(file):
 
 
 def test_a_site_gives_its_own_clocks(file):
-    assert run("sight", "kitchen", "on", *SITE).status == 0
-    assert run("sight", "study", "off", "--at", "2027-05-30 18:04", *SITE).status == 0
+    ok("sight", "kitchen", "on", *SITE)
+    ok("sight", "study", "off", "--at", "2027-05-30 18:04", *SITE)
     assert file.read_text().splitlines()[1:] == [
         "kitchen,2027-06-01T07:40:12-04:00,on",
         "study,2027-05-30T18:04:00-04:00,off",
     ]
     for seen in ("not-yet-on", "already-off"):  # no sun by night may have been seen
-        assert run("sight", "kitchen", seen, "--at", NIGHT.isoformat(), *SITE).status == 0
+        ok("sight", "kitchen", seen, "--at", NIGHT.isoformat(), *SITE)
 
 
 BY_NIGHT = "time: at 2027-06-01T03:01:00-04:00 the sun was 27° below the horizon, so it was on no w"
@@ -105,8 +105,7 @@ BY_HAND = "What is right can be written into the file by hand"
     ],
 )
 def test_what_cannot_have_been_seen_is_refused(file, args, told):
-    said = run("sight", *(word.replace("_", " ") for word in args.split()))
-    assert said.status == 2
+    said = refused("sight", *(word.replace("_", " ") for word in args.split()))
     [fault] = said.faults
     assert told in fault
     assert not file.exists()

@@ -1,10 +1,9 @@
 """`suncover spots`: direct sun on places in a room."""
 
-import json
 from datetime import date, datetime
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, ok, refused, run, write_home
 
 from suncover.facade import hours as sun_hours
 from suncover.site.file.sitefile import load_site
@@ -24,7 +23,7 @@ def test_csv_rows_are_the_spells_of_sun(home):
         assert datetime.fromisoformat(row["start"]).timestamp() == spell.start
         assert datetime.fromisoformat(row["end"]).timestamp() == spell.end
         assert float(row["minutes"]) == pytest.approx(spell.seconds / 60, abs=0.005)
-    (desk,) = json.loads(run("spots", home, *WEEK, "--format", "json").out)["spots"]
+    (desk,) = run("spots", home, *WEEK, "--format", "json").json["spots"]
     assert (desk["spot"], desk["window"], desk["sunny_days"]) == ("desk", "study", 7)
     assert [spell["end"] for spell in desk["spells"]] == [row["end"] for row in said.rows]
     page = run("spots", home, *WEEK).out
@@ -37,8 +36,7 @@ def test_a_site_without_places_gives_a_header_and_tells_how_to_add_one(tmp_path)
     path = write_home(tmp_path, without)
     table = run("spots", path, *WEEK, "--format", "csv")
     assert (table.status, table.out) == (0, COLUMNS)
-    page = run("spots", path, *WEEK)
-    assert page.status == 0
+    page = ok("spots", path, *WEEK)
     example = page.out[page.out.index("[[spot]]") :]
     more = write_home(tmp_path, f"{without}\n{example}", "more.toml")
     assert run("spots", more, *WEEK, "--format", "csv").rows
@@ -46,13 +44,12 @@ def test_a_site_without_places_gives_a_header_and_tells_how_to_add_one(tmp_path)
 
 def test_a_spot_behind_no_window_is_a_fault_of_the_file(tmp_path):
     text = HOME.replace('window = "study"', 'window = "studdy"')
-    said = run("spots", write_home(tmp_path, text), *WEEK)
-    assert said.status == 2
+    said = refused("spots", write_home(tmp_path, text), *WEEK)
     assert said.faults[0].endswith('no window is named "studdy", did you mean "study"?')
 
 
 def test_dates_left_out_are_this_years(home):
     said = run("spots", home, "--format", "json", today=date(2027, 6, 1))
-    page = json.loads(said.out)
+    page = said.json
     assert (page["from"], page["to"]) == ("2027-01-01", "2027-12-31")
     assert said.err.startswith("taking 2027-01-01 to 2027-12-31;")

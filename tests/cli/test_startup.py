@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, ok, refused, run, write_home
 from site_texts import window
 
 from suncover.cli import COMMANDS
@@ -63,19 +63,16 @@ def test_a_command_loads_only_what_it_needs(home):
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_every_command_has_a_help_with_an_example(command):
-    said = run(command, "--help")
-    assert said.status == 0
+    said = ok(command, "--help")
     assert f"Usage: suncover {command}" in said.out
     assert command not in FIVE or f"  suncover {command} home.toml" in said.out
 
 
 def test_what_is_no_command_is_told():
-    said = run()
-    assert said.status == 2
+    said = refused()
     assert "Usage: suncover" in said.err
     assert all(command in said.err for command in COMMANDS)
-    said = run("hous", "home.toml")
-    assert said.status == 2
+    said = refused("hous", "home.toml")
     [fault] = said.faults
     assert "no command is called 'hous', did you mean hours?" in fault
 
@@ -122,7 +119,8 @@ def test_an_interrupt_ends_the_command_in_one_line(tmp_path):
         time.sleep(0.3)
         process.send_signal(signal.SIGINT)
         said = process.stderr.read().decode()
-    assert process.returncode == 130
+    # A shell shows both as 130; Python ends by the signal where it came amid what an import runs.
+    assert process.returncode in (130, -signal.SIGINT)
     assert said.splitlines() == ["", "stopped; no file is half written"]  # after a terminal's ^C
     assert not target.exists()
 

@@ -6,7 +6,7 @@ import subprocess
 import sys
 
 import pytest
-from command_line import run
+from command_line import ok, refused
 
 from suncover.base.lock import _held_by_name
 from suncover.site.sightings import read_sightings
@@ -101,7 +101,7 @@ def test_sightings_of_several_processes_at_once_are_all_kept(tmp_path):
 def test_a_name_that_begins_like_a_formula_is_guarded_and_reads_back(tmp_path):
     file = tmp_path / "seen.csv"
     for seen in ("on", "off"):
-        assert run("sight", "=1+1", seen, "--sightings", file).status == 0
+        ok("sight", "=1+1", seen, "--sightings", file)
     assert [line.split(",")[0] for line in file.read_text().splitlines()[1:]] == ["'=1+1"] * 2
     assert [one.window for one in read_sightings(file, ["=1+1"])] == ["=1+1"] * 2
 
@@ -109,8 +109,7 @@ def test_a_name_that_begins_like_a_formula_is_guarded_and_reads_back(tmp_path):
 @posix
 def test_bytes_that_are_no_text_are_refused_as_a_name(home):
     told = "holds bytes that are no UTF-8; write it in UTF-8"
-    said = run("sight", NOT_UTF8, "on", "--sightings", home.with_name("seen.csv"))
-    assert said.status == 2
+    said = refused("sight", NOT_UTF8, "on", "--sightings", home.with_name("seen.csv"))
     assert told in said.err
     typed = shell(home, "new new.toml", input=b"caf\xe9\nHome\n", stdout=subprocess.PIPE)
     assert told in typed.stdout.decode()

@@ -1,11 +1,10 @@
 """`suncover today`: one day in words that a family understands."""
 
-import json
 import re
 from datetime import date
 
 import pytest
-from command_line import HOME, run, write_home
+from command_line import HOME, fault_of, ok, run, write_home
 from site_texts import house, table, window
 
 from suncover.base.clock import iso_local
@@ -22,9 +21,8 @@ NORTH = house(
 
 
 def page_of(folder, text=HOME, at="2026-06-21", **keys):
-    said = run("today", write_home(folder, text), *(("--at", at) if at else ()), **keys)
-    assert said.status == 0, said.err
-    return " ".join(said.out.split())
+    said = ok("today", write_home(folder, text), *(("--at", at) if at else ()), **keys)
+    return said.flat
 
 
 def test_today_is_the_day_of_the_sites_clock(home):
@@ -110,10 +108,7 @@ def test_a_date_that_the_zone_skips(tmp_path):
 
 @pytest.mark.parametrize("day", ["2026-13-01", "tomorrow", "1899-12-31"])
 def test_a_wrong_day_is_one_line(home, day):
-    said = run("today", home, "--at", day)
-    assert (said.status, said.out) == (2, "")
-    assert len(said.faults) == 1
-    assert f"'{day}'" in said.faults[0]
+    assert f"'{day}'" in fault_of("today", home, "--at", day)
 
 
 def test_json_tells_what_the_page_does_of_an_exception(tmp_path):
@@ -123,7 +118,7 @@ def test_json_tells_what_the_page_does_of_an_exception(tmp_path):
     page = run("today", path, "--at", "2027-06-21").out
     assert "stays up all day: window cleaner" in page
     assert page.count("stays up") == 1
-    told = json.loads(run("today", path, "--at", "2027-06-21", "--format", "json").out)
+    told = run("today", path, "--at", "2027-06-21", "--format", "json").json
     assert (told["date"], told["timezone"]) == ("2027-06-21", "America/New_York")
     kitchen, study = told["shades"]
     assert study["closings"] == []

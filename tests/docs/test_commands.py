@@ -43,47 +43,36 @@ def test_the_page_has_the_commands_of_the_program():
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_section_has_the_options_of_its_command(name):
-    """In the line that shows how to call it, and in its table."""
+    """In the line that shows how to call it, and in its table; with each word to choose from."""
     section = SECTIONS[name]
-    usage = re.search(r"```text\n(suncover .*?)```", section, re.S)
-    assert usage is not None
+    usage = re.search(r"```text\n(suncover .*?)```", section, re.S)[1]
     table = "\n".join(re.findall(r"^\| (`-.*?`) \|", section, re.M))
-    shorter = {word for word in options_of(name) if len(word) == 2}
     assert options_in(table) == options_of(name)
+    assert options_in(usage) <= options_of(name)
     for param in command_of(name).params:
-        assert isinstance(param, click.Argument) or set(param.opts) & options_in(usage[1])
-    assert options_in(usage[1]) <= options_of(name)
-    assert shorter <= options_in(table)
-
-
-@pytest.mark.parametrize("name", COMMANDS)
-def test_choices_of_an_option_are_named(name):
-    for param in command_of(name).params:
+        assert isinstance(param, click.Argument) or set(param.opts) & options_in(usage)
         if isinstance(param.type, click.Choice):
-            assert all(f"`{choice}`" in SECTIONS[name] for choice in param.type.choices)
+            assert all(f"`{choice}`" in section for choice in param.type.choices)
 
 
-@pytest.mark.parametrize(
-    ("name", "columns"),
-    [("hours", HOURS_COLUMNS), ("plan", PLAN_COLUMNS), ("spots", SPOTS_COLUMNS)],
-)
-def test_the_columns_are_those_that_are_written(name, columns):
-    assert f"`{','.join(columns)}`" in SECTIONS[name]
+def test_the_columns_are_those_that_are_written():
+    for name, columns in (
+        ("hours", HOURS_COLUMNS),
+        ("plan", PLAN_COLUMNS),
+        ("spots", SPOTS_COLUMNS),
+    ):
+        assert f"`{','.join(columns)}`" in SECTIONS[name]
 
 
 def test_the_faults_shown_are_those_of_such_a_file(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     text = HOME.replace("azimuth = 95", "azimuth = 400").replace("height = 1.40", "height = 1,4")
     write_home(tmp_path, text.replace("travel", "travl"))
-    said = run("check", "home.toml")
-    assert said.err in SECTIONS["check"]
+    assert run("check", "home.toml").err in SECTIONS["check"]
 
 
-def test_the_groups_own_options_are_named():
+def test_the_groups_own_options_and_every_exit_status_are_explained():
     assert {"--help", "-h", "--version"} <= options_in(PAGE.partition("## What all")[0])
-
-
-def test_every_exit_status_is_explained():
     shared = PAGE.partition("## What all commands share")[2].partition("## suncover")[0]
     for status in ("0, done", "1, a check", "2, the command line", "130, interrupted"):
         assert status in shared

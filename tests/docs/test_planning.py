@@ -34,9 +34,7 @@ def spells_in(block: str, kind: str) -> list[Spell]:
     ]
 
 
-@pytest.mark.parametrize(
-    ("rules", "block"), EXAMPLES, ids=[" ".join(rules.split()) for rules, _ in EXAMPLES]
-)
+@pytest.mark.parametrize(("rules", "block"), EXAMPLES)
 def test_example(rules, block):
     kinds = {kind: spells_in(block, kind) for kind in ("sun", "closed", "left")}
     assert sum(map(len, kinds.values())) == len(block.splitlines())

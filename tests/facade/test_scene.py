@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_surroundings import plain_window, random_obstacle, random_tree
-from random_windows import on_site, points_on, random_suns, random_window, site_of, within_cone
+from random_surroundings import random_obstacle, random_tree, shaded_window
+from random_windows import on_site, points_on, random_suns, site_of, within_cone
 from raycast import beam_share
 
 from suncover.facade.daylight import BeamGate, Daylight
@@ -29,32 +29,20 @@ HERE = Observer(45.0, 10.0)
 
 def random_site(rng: np.random.Generator, *, crowded: bool, **need: float) -> Site:
     """One window with some of everything; a spot in its room."""
-    window = plain_window(rng)
-    shaded = random_window(rng, most_fins=2)
-    parts = {key: getattr(shaded, key) for key in ("width", "height", "reveal", "overhang", "fins")}
+    window = shaded_window(rng, most_fins=2)
     skyline = [(float(a), float(rng.uniform(-3, 35))) for a in rng.choice(360, 5, replace=False)]
     if rng.random() < 0.6:
-        parts["skyline"] = tuple(sorted(skyline))
-    window = window.model_copy(update=parts)
+        window = window.model_copy(update={"skyline": tuple(sorted(skyline))})
     height = float(max(0.0, window.sill + rng.uniform(-0.9, 1.0)))
     # Indoors also under glass that slopes inward.
     inward = max(0.0, (height - window.sill) / np.tan(np.radians(window.tilt)))
-    spot = Spot(
-        name="s",
-        window="w",
-        distance=float(inward + rng.uniform(0.1, 2.0)),
-        offset=float(rng.uniform(-1.0, 1.0)),
-        height=height,
-    )
-    around: dict[str, object] = {}
+    distance, offset = float(inward + rng.uniform(0.1, 2.0)), float(rng.uniform(-1.0, 1.0))
+    spot = Spot(name="s", window="w", distance=distance, offset=offset, height=height)
+    around = {}
     if crowded:
-        around = {
-            "obstacle": [random_obstacle(rng, window, "o")],
-            "tree": [
-                random_tree(rng, window, f"t{n}", leaf=float(rng.choice([0.0, 0.1, 0.5])))
-                for n in range(2)
-            ],
-        }
+        around["obstacle"] = [random_obstacle(rng, window, "o")]
+        leaves = [float(rng.choice([0.0, 0.1, 0.5])) for _ in range(2)]
+        around["tree"] = [random_tree(rng, window, f"t{n}", leaf=v) for n, v in enumerate(leaves)]
     return site_of(window, spot=[spot], need=need, **around)
 
 

@@ -75,12 +75,12 @@ def check(site, start, end):
 def test_spots_of_random_yards():
     """So many of them have sun on their spots that this is no check of empty hands."""
     total = 0
-    for seed in range(12):
+    for seed in range(10):
         rng = np.random.default_rng([77, seed])
         site = random_site(rng)
         start = START + int(rng.integers(0, 360)) * DAY
         total += check(site, start, start + DAY)
-    assert total >= 5
+    assert total >= 4
 
 
 PORCH = {"depth": 0.4, "gap": 0.2, "left": 0.3, "right": 0.3}

@@ -7,6 +7,7 @@ import json
 import os
 import random
 import re
+import resource
 import signal
 import sqlite3
 import subprocess
@@ -154,6 +155,22 @@ def test_a_second_keeper_and_a_damaged_state(site: Site) -> None:
     assert list(site.state.glob("keeper.sqlite.damaged-*"))
     states = [m["state"] for _, topic, m in site.motors.heard[before:] if topic.endswith("/next")]
     assert "not known" in states
+
+
+@needs_broker
+def test_a_disk_that_fills_stops_no_shade(site: Site) -> None:
+    """No file of the process may grow any more, for a while; a limit stands in for the disk."""
+    keeper = site.keeper()
+    site.stands()
+    pid, (_, most) = keeper.process.pid, resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.prlimit(pid, resource.RLIMIT_FSIZE, (1, most))
+    site.write(down=False)
+    site.stands(0)
+    assert keeper.says("what is known cannot be written to disk")
+    resource.prlimit(pid, resource.RLIMIT_FSIZE, (most, most))
+    site.write(down=True)
+    site.stands(100)
+    assert [order["position"] for order in site.motors.orders] == [100, 0, 100]
 
 
 @needs_broker

@@ -190,6 +190,9 @@ def test_moves_over_the_limit_and_clashes_are_told_but_break_no_promise():
     assert not audit.broken
     assert shade.over_limit == {date(2026, 6, 1): 4}
     assert shade.clashes == (extra.close,)
+    # A run of 60 s that is over just as the next begins is none.
+    after = replace(extra, close=closing.open + 60)
+    assert audit_plan(site, [closing, after]).shades[0].clashes == ()
     assert shade.run_seconds == {date(2026, 6, 1): 240.0}
 
 

@@ -276,7 +276,7 @@ QUIET_NIGHTS = [{}, *({"quiet": ("21:00", "07:30"), "in_quiet": way} for way in 
 def test_the_promises_of_random_groups(quiet):
     random = Random(5 + len(str(quiet)))
     apart = days = 0
-    for _ in range(100):
+    for _ in range(70):
         site = random_group(random, quiet)
         suns = random_suns(random, site)
         variant, best = random.choice([Variant(), *VARIANTS]), random.random() < 0.3
@@ -287,5 +287,5 @@ def test_the_promises_of_random_groups(quiet):
             are_alike(suns, asked.varied.plans, 86400 if variant.every else 3600)
             if not quiet:
                 days += keep_to_moves_on_days_of_their_own(site, suns, season.plans_for(site, suns))
-    assert apart > 40
-    assert quiet or days > 20
+    assert apart > 25
+    assert quiet or days > 12

@@ -458,3 +458,38 @@ def test_a_program_that_has_ended_is_told_and_nothing_is_lost(browser: Any, tmp_
     assert one.page.locator("#text").input_value() == WALLED + "# mine\n"
     one.context.close()
     assert path.read_text("utf-8") == WALLED
+
+
+def test_the_plan_is_taken_along(walled: tuple[Hands, Path]) -> None:
+    person, path = walled
+    page = person.page
+    page.locator("#first").fill("2027-06-01")
+    page.locator("#last").fill("2027-06-07")
+    site, days = load_site(path), (date(2027, 6, 1), date(2027, 6, 7))
+    rows = list(in_time_order(r for plan in season_plan(site, *days) for r in plan.closings))
+    wanted = {
+        "plan.csv": plan_csv(rows, site.place.zone),
+        "plan.ics": plan_ics(rows, site.place, ends=days[1]),
+    }
+    for button, name in (("Table (CSV)", "plan.csv"), ("Calendar (iCalendar)", "plan.ics")):
+        with page.expect_download() as taken:
+            page.get_by_role("button", name=button).click()
+        assert taken.value.suggested_filename == name
+        taken.value.save_as(path.parent / name)
+        assert (path.parent / name).read_bytes() == wanted[name]
+    assert person.one.logged == []
+
+
+def test_lengths_in_feet_are_written_as_a_tape_shows_them(walled: tuple[Hands, Path]) -> None:
+    person, _ = walled
+    page = person.page
+    page.get_by_label("feet").check()
+    page.locator("#wall [data-part='window:parlour']").focus()
+    for _ in range(3):
+        page.keyboard.press("Shift+ArrowRight")
+    # 1.5 m is 59.06 in: three inches more to the inch are 62, which is 5 ft 2 in.
+    settled(person, WALLED.replace("width = 1.5", 'width = "5 ft 2 in"'))
+    sync.expect(page.locator("#wall [data-part='window:parlour']")).to_have_accessible_name(
+        re.compile("5 ft 2 in wide")
+    )
+    assert person.one.logged == []

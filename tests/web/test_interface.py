@@ -317,6 +317,19 @@ def test_a_moment_shows_what_is_lit_then(home: Served) -> None:
     assert all(here["share"] == 0 for here in night["windows"].values())
 
 
+def test_a_wall_is_lit_as_a_pane_of_its_size_would_be(home: Served) -> None:
+    wall = '[[wall]]\nname = "yard side"\nazimuth = 190\nlength = 4\nstart = [-2, 0]\n'
+    turned = np.radians(190)
+    middle = [-2 - 2 * np.cos(turned), 2 * np.sin(turned)]
+    pane = YARD.replace("width = 2", "width = 4").replace("height = 1.5", "height = 2.7")
+    pane = pane.replace("sill = 0.5", "sill = 0").replace("[0, 0]", str([float(m) for m in middle]))
+    asked = {"day": "2027-12-21", "cell": 72}
+    found = home.got("moment", text=HOME + wall + pane, wall="yard side", **asked)
+    assert found["wall"]["height"] == 2.7
+    assert found["wall"]["lit"] == found["windows"]["gallery"]["lit"] != []
+    assert home.got("moment", text=HOME + wall + pane, **asked)["wall"] is None
+
+
 def test_every_key_of_the_file_has_a_field(home: Served) -> None:
     schema = json.loads((ROOT / "docs/site-file.schema.json").read_text("utf-8"))
     forms = {form["kind"]: form for form in home.got("forms")["forms"]}

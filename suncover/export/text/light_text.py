@@ -20,29 +20,30 @@ def light_text(site: Site, study: LightStudy, *, strong: Style = str) -> str:
     """The page."""
     lines = wrapped(f"What the light on {study.window} shows")
     lines[0] = strong(lines[0])
-    lines += ["", *_found(site, study)]
-    for sentence in (clock_sentence(study.clock), days_sentence(study)):
+    lines.append("")
+    for sentence in light_sentences(site, study):
         lines += wrapped(sentence, first="  ")
     return joined(lines)
 
 
-def _found(site: Site, study: LightStudy) -> Iterator[str]:
+def light_sentences(site: Site, study: LightStudy) -> Iterator[str]:
+    """What the log shows, sentence by sentence: the direction, the clock, the days."""
     facing = study.facing
     if facing is None:
-        yield from wrapped(f"Nothing can be said: {study.too_few}.", first="  ")
-        return
-    way = azimuth_words(facing.azimuth)
-    count = number(len(facing.checks), "coming and leaving", "comings and leavings")
-    yield f"  faces {facing.azimuth:.1f}° ({way}), ± {facing.sd:.1f}°, by {count}"
-    here = site.window(study.window).azimuth
-    turned = (facing.azimuth - here + 180.0) % 360.0 - 180.0
-    if abs(turned) >= 0.05:
-        side = "clockwise" if turned > 0 else "anticlockwise"
-        yield from wrapped(
-            f"The file has {here:g}°; that is {abs(turned):.1f}° to be turned {side}.", first="  "
-        )
-    if doubt := facing.doubt:
-        yield from wrapped(f"Not to be relied on yet: {doubt}.", first="  ")
+        yield f"Nothing can be said: {study.too_few}."
+    else:
+        way = azimuth_words(facing.azimuth)
+        count = number(len(facing.checks), "coming and leaving", "comings and leavings")
+        yield f"It faces {facing.azimuth:.1f}° ({way}), ± {facing.sd:.1f}°, by {count}."
+        here = site.window(study.window).azimuth
+        turned = (facing.azimuth - here + 180.0) % 360.0 - 180.0
+        if abs(turned) >= 0.05:
+            side = "clockwise" if turned > 0 else "anticlockwise"
+            yield f"The file has {here:g}°; that is {abs(turned):.1f}° to be turned {side}."
+        if doubt := facing.doubt:
+            yield f"Not to be relied on yet: {doubt}."
+    yield clock_sentence(study.clock)
+    yield days_sentence(study)
 
 
 def clock_sentence(clock: ClockError) -> str:

@@ -7,8 +7,9 @@ it is shows over all days together; the moment, on each day alone.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +17,11 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.frame import window_axes
+from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facing.around import HALF_DAY, SunAround
+from suncover.facing.light.beginnings import SHAPES, Beginning, lights
 from suncover.facing.light.pattern import SKY_POWER, SunnyDays, averaged
+from suncover.facing.light.places import Place
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
 from suncover.sun.clearsky import clear_sky_dni
@@ -34,26 +38,25 @@ STEPS = 6  # tried moments in an interval between readings
 LEAST_SIDE = 4  # readings on either side
 GOOD_FIT = 0.05  # of the beam within the window: what a clear sky leaves unexplained at the most
 GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
-SHAPES = ("ramp", "one pane", "two panes", "step")
-LYING = ("flat", "even")
-"""How the beam begins: with the cosine of its angle, as on a sensor on the glass; the same behind
-panes, which let little through at a glance; at once, as where a shadow's edge passes; at once on a
-sensor that lies flat on the sill; or at once and as strong at any angle, as one that tells only sun
-or no sun has it."""
-AT_ONCE = ("step", "flat", "even")
-REFRACTION = 1.526  # index of window glass
+
+
+ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
+GLANCE = 0.2  # cosine of the sun's angle to the glass
+SEVERAL = 3
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
-# What is known of shapes beforehand: sensors mostly see the wall's plane.
-PRIOR = {"step": 0.3, "flat": 0.3, "even": 0.1}
+ALIKE_MIN = 1.0  # by which shapes that are told as one may have edges apart
+LEAST_SHARE, MOST_WAYS = 0.02, 3
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
-PANE_MIN = 2.0  # minutes: what is not known of panes, their number, tint and coats
-DISTINCT = 1.0  # how far the days' fits are independent of each other, where shapes are compared
+# Minutes, and of an interval: what is not known of panes, their number, tint and coats.
+PANE_MIN, PANE_STEP = 2.0, 0.15
+DISTINCT = 2.0  # how far the days' fits are independent of each other, where shapes are compared
 
 
 @dataclass(frozen=True)
 class Edge:
     """The sun's coming (or leaving) on a day: unix seconds, with one standard deviation; `gain` is
-    the beam's share of the log's value, `misfit` what of it stays unexplained.
+    the beam's share of the log's value, `misfit` what of it stays unexplained, `kind` its place
+    among the kinds of edges.
     """
 
     time: float
@@ -61,6 +64,12 @@ class Edge:
     coming: bool
     gain: float
     misfit: float
+    kind: int = 0
+
+    @property
+    def own_min(self) -> float:
+        """How sure it is on its own, in minutes: by its fit, and what no fit tells."""
+        return float(np.hypot(self.sd / 60.0, ON_ITS_OWN_MIN))
 
 
 @dataclass(frozen=True)
@@ -78,16 +87,26 @@ class _Asked:
     sine: Floats
 
 
+class Way(NamedTuple):
+    """How the beam may begin at all edges of a kind: a shape, how likely it is, by how many minutes
+    the sun is longer away if it is so, and by how many all may be off.
+    """
+
+    shape: str
+    share: float
+    longer: float
+    unsure: float
+
+
 @dataclass(frozen=True)
 class Edges:
-    """The edges of a log's clear days, and how the beam begins in it.
-
-    `unsure_min` is by how many minutes all edges of a kind may be off, as the shape is not sure.
+    """The edges of a log's clear days, and how the beam begins and ends in it: for each kind
+    (comings and leavings, at a glance of the sun to the glass and not) the `ways`, the likeliest
+    first, which is that of the edges.
     """
 
     found: tuple[Edge, ...]
-    shape: str
-    unsure_min: float
+    ways: tuple[tuple[Way, ...], ...]
 
     @property
     def worth(self) -> float:
@@ -96,47 +115,100 @@ class Edges:
 
 
 def find_edges(
-    log: LightLog,
-    site: Site,
-    window: Window,
-    days: SunnyDays,
-    kinds: Sequence[str] = SHAPES,
+    log: LightLog, site: Site, window: Window, days: SunnyDays, place: Place | None = None
 ) -> Edges:
     """The edges on sunny days of a log whose clock is right.
 
-    `window` is the window as it may be turned.
+    `window` is the window as it may be turned; `place` where the sensor may lie, about the middle
+    of what the sun passes over if left out.
     """
-    asked = _asked(log, site, window, days)
+    asked = _asked(log, site, window, days, place)
     top = float(log.values.max())
     full = np.mean(log.values >= top) > FULL_SHARE
-    fits = {
-        shape: [_fitted(one, shape, top if full else np.inf, log.interval) for one in asked]
-        for shape in kinds
-    }
-    poor = {shape: _misfit(fits[shape]) for shape in kinds}
-    best = min(kinds, key=lambda shape: poor[shape])
-    found = tuple(_clear([edge for edge in fits[best] if edge is not None]))
-    weight = np.array(
-        [
-            PRIOR.get(shape, 1.0) * np.exp(-DISTINCT * len(found) * (poor[shape] - poor[best]))
-            for shape in kinds
+    limit = top if full else np.inf
+    groups = _kinds(asked)
+    fits = [
+        {
+            shape: [_fitted(one, SHAPES[shape], limit, log.interval) for one in group]
+            for shape in SHAPES
+        }
+        for group in groups
+    ]
+    loss = [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
+    found: list[Edge] = []
+    ways = []
+    for number, kind in enumerate(fits):
+        # The sensor is the same in all kinds, but a shadow's edge may pass in one alone.
+        others = [
+            {
+                SHAPES[shape][:2]: min(
+                    other[o] for o in SHAPES if SHAPES[o][:2] == SHAPES[shape][:2]
+                )
+                for shape in SHAPES
+            }
+            for at, other in enumerate(loss)
+            if at != number
         ]
-    )
-    weight /= weight.sum()
-    apart = np.array([_apart(fits[shape], fits[best], found) for shape in kinds])
-    # Where two shapes fit about as well, the truth may be either's.
-    shift = float(weight @ apart)
-    unsure = float(np.sqrt(weight @ (apart - shift) ** 2))
-    if best in PANES:
-        unsure = float(np.hypot(unsure, PANE_MIN))
-    if full:
-        # What a sensor at its limit does not show, shapes differ by.
-        unsure = float(np.hypot(unsure, LIMITED * log.interval / 60.0))
-    moved = tuple(
-        replace(edge, time=edge.time + 60.0 * shift * (1.0 if edge.coming else -1.0))
-        for edge in found
-    )
-    return Edges(moved, best, unsure)
+        odds = np.array(
+            [
+                np.log(SHAPES[shape].prior)
+                - DISTINCT * (loss[number][shape] + sum(o[SHAPES[shape][:2]] for o in others))
+                for shape in SHAPES
+            ]
+        )
+        edges, some = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
+        found += [replace(edge, kind=number) for edge in edges]
+        ways.append(some)
+    return Edges(tuple(sorted(found, key=lambda e: e.time)), tuple(ways))
+
+
+def _kinds(asked: Sequence[_Asked]) -> list[list[_Asked]]:
+    """Comings and leavings, each apart where the sun should stand at a glance to the glass and
+    where it should not, if there are several of both.
+    """
+    groups = []
+    for coming in (True, False):
+        some = [one for one in asked if one.coming == coming]
+        glance = [one for one in some if np.interp(one.expected, one.times, one.cosine) < GLANCE]
+        steep = [one for one in some if not any(one is other for other in glance)]
+        parts = [glance, steep] if min(len(glance), len(steep)) >= SEVERAL else [some]
+        groups += [part for part in parts if part]
+    return groups
+
+
+def _of_kind(
+    fits: Mapping[str, Sequence[Edge | None]], weight: Floats, limit: float, interval: float
+) -> tuple[list[Edge], tuple[Way, ...]]:
+    """The clear edges of one kind, and how they may begin.
+
+    `weight` is how likely each shape is, `limit` the value at which the sensor is full.
+    """
+    shapes = list(fits)
+    order = np.argsort(-weight)
+    best = shapes[order[0]]
+    found = _clear([edge for edge in fits[best] if edge is not None])
+    ways: list[Way] = []
+    for at in order.tolist():
+        shape, share = shapes[at], float(weight[at] / weight.sum())
+        apart = _apart(fits[shape], fits[best], found)
+        near = [
+            number
+            for number, way in enumerate(ways)
+            if abs(way.longer - apart) < ALIKE_MIN
+            and SHAPES[way.shape].shadow == SHAPES[shape].shadow
+        ]
+        if near:
+            old = ways[near[0]]
+            ways[near[0]] = old._replace(share=old.share + share)
+        elif share > LEAST_SHARE and len(ways) < MOST_WAYS:
+            unsure = ALIKE_MIN / 2.0
+            if SHAPES[shape].panes:
+                unsure = float(np.hypot(unsure, PANE_MIN + PANE_STEP * interval / 60.0))
+            if np.isfinite(limit):
+                # What a sensor at its limit does not show, shapes differ by.
+                unsure = float(np.hypot(unsure, LIMITED * interval / 60.0))
+            ways.append(Way(shape, share, apart, unsure))
+    return found, tuple(ways)
 
 
 def _apart(fits: Sequence[Edge | None], best: Sequence[Edge | None], kept: Sequence[Edge]) -> float:
@@ -151,15 +223,17 @@ def _apart(fits: Sequence[Edge | None], best: Sequence[Edge | None], kept: Seque
 
 def _misfit(edges: Sequence[Edge | None]) -> float:
     """How badly a shape fits, over all days; those that hardly fit at all have little say."""
-    return float(np.mean([np.log(1.0 if e is None else min(e.misfit, 1.0)) for e in edges] or [0]))
+    return float(sum(np.log(1.0 if e is None else min(e.misfit, 1.0)) for e in edges))
 
 
-def _asked(log: LightLog, site: Site, window: Window, days: SunnyDays) -> list[_Asked]:
+def _asked(
+    log: LightLog, site: Site, window: Window, days: SunnyDays, place: Place | None
+) -> list[_Asked]:
     times, values = averaged(log, FINEST_S)
     observer = observer_of(site.place)
     outward = window_axes(window.azimuth, window.tilt)[2]
     found = []
-    for expected, coming, before, after in _expected(site, window, days, observer):
+    for expected, coming, before, after in _expected(site, window, days, observer, place):
         begin = max(expected - WINDOW_S, expected + 0.7 * (before - expected))
         end = min(expected + WINDOW_S, expected + 0.7 * (after - expected))
         first, last = np.searchsorted(times, [begin, end])
@@ -183,7 +257,7 @@ def _asked(log: LightLog, site: Site, window: Window, days: SunnyDays) -> list[_
 
 
 def _expected(
-    site: Site, window: Window, days: SunnyDays, observer: Observer
+    site: Site, window: Window, days: SunnyDays, observer: Observer, place: Place | None
 ) -> list[tuple[float, bool, float, float]]:
     """When edges should be on sunny days, whether the sun comes, and the edges beside each."""
     if len(days.numbers) == 0:
@@ -191,7 +265,10 @@ def _expected(
     noon = np.asarray((days.numbers + 0.5) * DAY - observer.longitude * 240.0, dtype=np.float64)
     sun = SunAround(observer, noon)
     start, end = int(noon.min() - 2 * HALF_DAY), int(noon.max() + 2 * HALF_DAY)
+    scene: WindowScene | SpotScene
     scene = window_scene(site, window, Need(beam=0.0, fraction=0.5), start, end)
+    if place is not None:
+        scene = SpotScene(scene, np.array(place))
     changes = sun.changes(scene, sun.lit(scene))
     found = []
     for middle, row in zip(sun.instants.tolist(), changes, strict=True):
@@ -203,7 +280,7 @@ def _expected(
     return [edge for edge, up in zip(found, height.tolist(), strict=True) if up > LOWEST_SUN]
 
 
-def _fitted(asked: _Asked, shape: str, most: float, interval: float) -> Edge | None:
+def _fitted(asked: _Asked, shape: Beginning, most: float, interval: float) -> Edge | None:
     """The edge that fits the readings best; None where none does."""
     step = max(interval, FINEST_S)
     sign = 1.0 if asked.coming else -1.0
@@ -224,12 +301,7 @@ def _fitted(asked: _Asked, shape: str, most: float, interval: float) -> Edge | N
     tried = tried[(tried > hours[2]) & (tried < hours[-2])]
     if len(tried) < 3 * STEPS:
         return None
-    lying = {"flat": beam * sine, "even": np.ones_like(hours)}
-    shapes = (
-        np.where(hours[None, :] > tried[:, None], lying[shape], 0.0)
-        if shape in lying
-        else _shapes(shape, hours, beam, cosine, tried)
-    )
+    shapes = lights(shape, tried, hours=hours, beam=beam, cosine=cosine, sine=sine)
     plain = np.column_stack([np.ones_like(hours), sine**SKY_POWER])
     basis, _ = np.linalg.qr(plain)
     rest = values - basis @ (basis.T @ values)
@@ -257,43 +329,13 @@ def _fitted(asked: _Asked, shape: str, most: float, interval: float) -> Edge | N
     )
 
 
-def _shapes(shape: str, hours: Floats, beam: Floats, cosine: Floats, tried: Floats) -> Floats:
-    """The beam's light at `hours` (n,) if it begins at each of `tried` (m,): shape (m, n)."""
-    since = hours[None, :] > tried[:, None]
-    at = np.interp(tried, hours, cosine)
-    rise = np.maximum(cosine[None, :] - at[:, None], 0.0)
-    if shape in PANES:
-        rise = rise * through_panes(rise, PANES[shape])
-    elif shape == "step":
-        rise = np.broadcast_to(np.maximum(cosine, 0.02)[None, :], rise.shape)
-    return np.where(since, rise * beam, 0.0)
-
-
-PANES = {"one pane": 1, "two panes": 2}
-
-
-def through_panes(cosine: Floats, panes: int) -> Floats:
-    """Share of the beam that `panes` clear panes let through, by the cosine of its incidence.
-
-    Fresnel's formulas and reflections between the faces, without what the glass absorbs (J. Duffie
-    and W. Beckman, Solar Engineering of Thermal Processes, 4th edition, 2013, section 5.1).
-    """
-    outside = np.clip(cosine, 1e-6, 1.0)
-    inside = np.sqrt(1.0 - (1.0 - outside**2) / REFRACTION**2)
-    across = (outside - REFRACTION * inside) / (outside + REFRACTION * inside)
-    along = (REFRACTION * outside - inside) / (REFRACTION * outside + inside)
-    faces = 2 * panes - 1
-    return np.asarray(sum((1.0 - r**2) / (1.0 + faces * r**2) for r in (across, along)) / 2.0)
-
-
 def _clear(edges: list[Edge]) -> list[Edge]:
-    """Those of a clear sky and an open shade: well told, with about as much beam as is usual."""
-    kept = []
-    for coming in (True, False):
-        kind = [e for e in edges if e.coming == coming and e.misfit < GOOD_FIT]
-        if not kind:
-            continue
-        usual = float(np.quantile([e.gain for e in kind], 0.7))
-        low, high = (usual * share for share in GAIN_RANGE)
-        kept += [e for e in kind if low <= e.gain <= high]
-    return sorted(kept, key=lambda edge: edge.time)
+    """Those of one kind under a clear sky and an open shade: well told, with about as much beam as
+    is usual.
+    """
+    kind = [e for e in edges if e.misfit < GOOD_FIT]
+    if not kind:
+        return []
+    usual = float(np.quantile([e.gain for e in kind], 0.7))
+    low, high = (usual * share for share in GAIN_RANGE)
+    return [e for e in kind if low <= e.gain <= high]

@@ -8,8 +8,10 @@ enough to look for the sun's coming and leaving in the right place.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -122,6 +124,35 @@ def _azimuth(
     best = float(coarse[int(np.argmin(misfit(coarse)))])
     fine = best + np.arange(-4.0, 4.5, 1.0)
     return float(fine[int(np.argmin(misfit(fine)))]) % 360.0
+
+
+def whole_days(
+    log: LightLog,
+    observer: Observer,
+    numbers: Ints,
+    outward: Floats,
+    lit: Callable[[Daylight], Any],
+) -> float:
+    """How badly the beam tells the light of whole days, if the sensor is in the sun when `lit` says
+    so: the middle of the days' logs of the share that it leaves unexplained.
+
+    `outward` (3,) out of the window; the sensor stands upright or lies, whichever is better.
+    """
+    times, values = averaged(log, STEP_S)
+    sun = Daylight.of(times, observer)
+    here = (sun.elevation > LOWEST_SUN) & np.isin(solar_days(times, observer), numbers)
+    values, sun = values[here], sun.take(here)
+    number = solar_days(sun.seconds, observer)
+    height = np.maximum(sun.direction[2], 0.0)
+    beam = clear_sky_dni(sun.seconds, observer) * np.asarray(lit(sun))
+    ways = np.stack([np.maximum(outward @ sun.direction, 0.0) * beam, height * beam])
+    plain = np.column_stack([np.ones(len(values)), height**SKY_POWER])
+    each = [
+        np.log(_unexplained(values[row], plain[row], ways[:, row]) + FLOOR)
+        for day in np.unique(numbers)
+        if np.count_nonzero(row := number == day) >= LEAST_READINGS
+    ]
+    return float(np.median(each, axis=0).min()) if each else 0.0
 
 
 def _unexplained(values: Floats, plain: Floats, shapes: Floats) -> Floats:

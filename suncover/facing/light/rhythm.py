@@ -29,6 +29,9 @@ SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
+# Steps of a sensor that counts in steps; times these, a lamp that is lost in them; times such a
+# lamp, what drowns it; and by how much that makes the sides of the day less sure to be alike.
+QUANTA, FAINT_LAMP, DROWNED, LOPSIDED = 2.0, 1.6, 4.0, 2.0
 NOISE_MOST = 0.0008  # of full light, where a lamp may be taken for noise
 WIDEST_MIN = 180.0  # more than a clock is taken to be off
 DEEP_NIGHT = -4.0  # degrees, all the time within so many seconds
@@ -70,18 +73,20 @@ def clock_error(log: LightLog, observer: Observer) -> ClockError:
     minutes, chance = _odds(spans, observer, near)
     middle = float(chance @ minutes)
     sd = float(np.sqrt(chance @ (minutes - middle) ** 2))
-    return ClockError(middle, float(np.hypot(sd, _sided_min(spans, observer, near))), len(spans))
+    sided = _sided_min(spans, observer, near) * (LOPSIDED if levels.drowned else 1.0)
+    return ClockError(middle, float(np.hypot(sd, sided)), len(spans))
 
 
 class Levels(NamedTuple):
     """The lowest light that no lamp reaches by night, how much is surely more than noise, the
-    night's own, and more than any lamp gives.
+    night's own, and more than any lamp gives; and whether a faint lamp is drowned.
     """
 
     bright: float
     some: float
     night: float
     lamp_most: float
+    drowned: bool
 
 
 def _levels(log: LightLog, observer: Observer) -> Levels | None:
@@ -104,11 +109,28 @@ def _levels(log: LightLog, observer: Observer) -> Levels | None:
         return None
     # Noise of one side only shows in the whole night; so may a lamp, which is why it is bounded.
     whole = 1.4826 * float(np.median(np.abs(night - np.median(night))))
-    noise = max(noise, min(whole, NOISE_MOST * (bright - dark)))
-    some_light = max(5.0 * noise, FAINT * (bright - dark), FAINT_BY_LAMP * (lamp - dark))
+    # Where what is below nothing reads nothing, half of it is nothing: the upper half tells.
+    upper = (float(np.quantile(night, 0.75)) - dark) / 0.674
+    noise = max(noise, min(max(whole, upper), NOISE_MOST * (bright - dark)))
+    counted = QUANTA * _quantum(log.values, bright)
+    some_light = max(
+        5.0 * noise,
+        FAINT * (bright - dark),
+        FAINT_BY_LAMP * (lamp - dark),
+        counted,
+    )
+    drowned = lamp - dark < FAINT_LAMP * counted
+    if drowned:
+        some_light = max(some_light, DROWNED * (lamp - dark))  # not to be told from the dark
     level = dark + (1.0 + PLATEAU) * (lamp - dark) + some_light
     lamp_most = max(dark + LAMP_MOST * (bright - dark), lamp)
-    return Levels(level, some_light, dark, lamp_most)
+    return Levels(level, some_light, dark, lamp_most, drowned)
+
+
+def _quantum(values: Floats, bright: float) -> float:
+    """The least step of a sensor that counts in steps: about 0 for one that does not."""
+    steps = np.diff(np.unique(np.round(values / bright, 6)))
+    return float(steps.min(initial=np.inf)) * bright if len(steps) else 0.0
 
 
 def _passings(log: LightLog, observer: Observer, levels: Levels) -> Floats:
@@ -142,7 +164,7 @@ def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
     """The reading beyond a light one from which on the sky gives no light; None where the log does
     not tell. `step` leads into the night.
     """
-    _, some_light, night, lamp_most = levels
+    _, some_light, night, lamp_most, _ = levels
     away = step * (log.times - log.times[row])
     # The light reading may be a lamp's, and day have ended long before.
     dusk = np.flatnonzero((away > -LAMP_S) & (away <= DUSK_S))[::step]

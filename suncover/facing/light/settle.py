@@ -1,123 +1,396 @@
 """The azimuth and the clock together, from edges that a light log shows.
 
-Many days agree to a fraction of a minute, and may all be off by the same few: the clock, and where
-on the window the sensor lies. So the edges that fit are told by a straight line in the azimuth, the
-clock's error and a delay of each kind of edge, each with what is known of it beforehand (linear
-Bayesian regression; A. Gelman and others, Bayesian Data Analysis, 3rd edition, chapter 14).
+Many days agree to a fraction of a minute, and may all be off by the same few: the clock, how light
+begins, and where on the window the sensor lies. So for each place where it may lie, the edges are
+told by a straight line in the azimuth, the clock's error, a delay of each kind of edge and its
+change over the weeks, each with what is known of it beforehand (linear Bayesian regression with
+Student's t for strange days; A. Gelman and others, Bayesian Data Analysis, 3rd edition, chapters 14
+and 17). How well a place explains the edges is its weight in what comes out.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import product
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facing.estimate import expected_for
-from suncover.facing.expected import SightedWindow
-from suncover.site.model import Site
-from suncover.site.sightings import Sighting
+from suncover.facing.estimate import Odds, middle, spread, turn
+from suncover.facing.light.beginnings import SHAPES
+from suncover.facing.light.edges import Edges, Way
+from suncover.facing.light.places import Place, Places, SunAtPlaces, is_bare, moved, places_on
+from suncover.site.model import Site, Window
 
 Floats = NDArray[np.float64]
 
 # Minutes, one standard deviation; our own judgement, held by made logs. How light begins is seen
-# late at a coming and early at a leaving, alike; and each kind has its own part.
-LAG_MIN, KIND_MIN = 0.6, 0.6
+# late at a coming and early at a leaving, alike; and each kind has its own part, which changes.
+LAG_MIN, KIND_MIN, TREND_MIN = 0.6, 0.6, 0.4
+ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
 SCATTER_DAYS = 3.0  # days that the readings' own uncertainty counts for, beside what the days show
-PLACE = 0.4  # of the span between the first sun on the glass and half of it
-ASLANT = 0.15
-CHANGING = 1.0
-FAR = 5.0  # times the usual scatter, from where on a sighting is another matter
-ROUNDS = 4
+FREEDOM = 4.0  # degrees of freedom of Student's t
+ROUNDS = 3
+TURNS = 12  # of weights and parameters
+MOST_STEP = 12.0  # degrees in a round
 SLOPE_STEP = 0.5  # degrees
+TELLING = 6.0  # days that tell as much of the place as any number more of them
+CELL_MIN = (8.0, 3.0)  # by which edges, and their change, differ within what a place stands for
+KEPT, MOST_OF = 36, 0.99  # places that are looked at closely, and the share of all that they hold
+# How much less likely a place is whose edge is no shadow's where the light jumps (or the reverse).
+JUMPS, GROWS = 0.2, 0.02
+GRAZING, STEEP = 0.05, 0.25  # cosine of the sun's angle to the glass
+# How likely a sensor lies on the glass, and 1, 3 and 8 cm behind it (`BEHIND_M`).
+WITHIN, AT_PANE = (0.5, 0.15, 0.2, 0.15), (0.8, 0.2, 0.0, 0.0)
+OUTDOORS, ON_GLASS = (0.97, 0.01, 0.01, 0.01), (1.0, 0.0, 0.0, 0.0)
+FAR, FINE, MOST_ODDS = 5.0, 0.1, 20_000  # standard deviations that odds reach, their step, how many
+EDGE_M = 0.005
+MOST_WAYS = 6
+# How far whole days may mislead of the azimuth, one standard deviation in degrees, of a pane with
+# something about it and of a bare one; and how often they tell it at all. Seen on made logs.
+WHOLE_SD, WHOLE_SHARE = (15.0, 7.0), 0.85
+LONE = 8.0  # standard deviations of a day, for one that a place does not know at all
 
 
 @dataclass(frozen=True)
 class Settled:
     """Azimuth in degrees, the clock's error beyond what is corrected in minutes, and one standard
     deviation of each; `scatter` is that of a day, in minutes.
+
+    For each edge (n,): by how many minutes it is `off`, its `slope` in minutes a degree, and the
+    chance that it is `wrong`.
     """
 
     azimuth: float
     sd: float
+    odds: Odds
     clock: float
     clock_sd: float
     scatter: float
+    off: Floats
+    slope: Floats
+    wrong: Floats
+    place: Place
+
+
+class _Fit(NamedTuple):
+    """What one place makes of the edges; `weight` is the log of its likelihood."""
+
+    guess: Floats
+    spread: Floats
+    scatter: float
+    weight: float
+    left: Floats
+    say: Floats
+
+
+class _Weighed(NamedTuple):
+    """Fits, each of one of the `places` (`of`) and of one way in which the beam began, how likely
+    each is, and their azimuths (less the one tried) and clocks.
+    """
+
+    places: Places
+    of: NDArray[np.intp]
+    fits: list[_Fit]
+    share: Floats
+    means: Floats
+
+    @property
+    def middle(self) -> Floats:
+        """The azimuth's step and the clock's error."""
+        return np.asarray(self.share @ self.means)
+
+    @property
+    def sds(self) -> Floats:
+        """One standard deviation of both, at each place: (k, 2)."""
+        return np.sqrt([np.diag(fit.spread)[:2] for fit in self.fits])
+
+    def odds(self, azimuth: float) -> Odds:
+        """The odds of all azimuths, `azimuth` being the one tried."""
+        step, sd = self.means[:, 0], self.sds[:, 0]
+        low, high = float((step - FAR * sd).min()), float((step + FAR * sd).max())
+        count = int(np.clip((high - low) / (FINE * sd.min()), 100, MOST_ODDS))
+        tried = np.linspace(low, high, count)
+        away = (tried[:, None] - step) / sd
+        share = np.exp(-0.5 * away**2) @ (self.share / sd)
+        return Odds(azimuth + tried, share / share.sum())
+
+    @property
+    def sd_of_clock(self) -> float:
+        """One standard deviation of the clock's error over all places."""
+        about = self.sds[:, 1] ** 2 + (self.means[:, 1] - self.middle[1]) ** 2
+        return float(np.sqrt(self.share @ about))
 
 
 def settled(
-    site: Site, good: Sequence[Sighting], azimuth: float, clock_sd: float, unsure_min: float
+    site: Site,
+    window: Window,
+    edges: Edges,
+    azimuth: float,
+    *,
+    clock_sd: float,
+    whole: float | None = None,
+    places: Places | None = None,
 ) -> Settled | None:
-    """What sightings of one window say together; None if nothing.
+    """What edges of one window say together; None if nothing.
 
-    `azimuth` is about the right one, `clock_sd` how well the clock is known in minutes, and
-    `unsure_min` by how much all edges of a kind may be off together. Those that are far from what
-    the others say have no say.
+    `azimuth` is about the right one, `clock_sd` how well the clock is known in minutes, and `whole`
+    what the light of whole days says of the azimuth. `places` are all that there are, if left out.
     """
-    if not good:
+    if not edges.found:
         return None
-    sighted = [SightedWindow(site, site.window(good[0].window), good)]
-    coming = np.array([s.seen == "on" for s in good])
-    own = np.array([s.minutes or 1.0 for s in good])
-    for _ in range(ROUNDS):
-        here, before, after = (
-            expected_for(sighted, azimuth + step)[:, 2:] for step in (0.0, -SLOPE_STEP, SLOPE_STEP)
-        )
-        known = np.isfinite(here).all(axis=1)
-        slopes = (after - before).mean(axis=1) / (2.0 * SLOPE_STEP)
-        known &= np.isfinite(slopes)
-        if not known.any():
+    bare = is_bare(site, window)
+    seen = _Seen.of(site, window, edges, clock_sd)
+    seen = replace(seen, whole=None if whole is None else (whole, WHOLE_SD[bare]))
+    if places is None:
+        levels = np.any([_behind(ways) for ways in seen.ways], axis=0)
+        places = places_on(window, bare=bare, levels=np.flatnonzero(levels).tolist())
+    places = _merged(seen.sun, azimuth, places)
+    found = _weighed(seen, azimuth, places, near=True)
+    for number in range(ROUNDS):
+        if found is None:
             return None
-        # Where on the glass the sensor lies: the same share of each day's span, in the middle of it
-        # or anywhere about that.
-        wide = np.ptp(here[known], axis=1)
-        come = coming[known]
+        azimuth += float(np.clip(found.middle[0], -MOST_STEP, MOST_STEP))
+        shares = np.bincount(found.of, found.share, minlength=len(found.places.every))
+        best = np.argsort(-shares)[:KEPT]
+        best = best[: 1 + int(np.searchsorted(np.cumsum(shares[best]), MOST_OF))]
+        if number > 0:
+            found = found._replace(places=_led_to(found, window))
+        found = _weighed(seen, azimuth, found.places.take(best), near=False)
+    if found is None:
+        return None
+    odds = found.odds(azimuth)
+    facing = middle(odds)
+    first = int(np.argmax(found.share))
+    place, fit = found.places.every[found.of[first]], found.fits[first]
+    return Settled(
+        azimuth=facing % 360.0,
+        sd=spread(odds, facing),
+        odds=odds,
+        clock=float(found.middle[1]),
+        clock_sd=found.sd_of_clock,
+        scatter=fit.scatter,
+        off=fit.left,
+        slope=-_slopes(seen.sun, azimuth, [place])[0],
+        wrong=1.0 - fit.say,
+        place=place,
+    )
+
+
+def _led_to(found: _Weighed, window: Window) -> Places:
+    """The places to which the edges lead from where they were looked at, on the glass or behind."""
+    every = list(found.places.every)
+    for at in np.argsort(found.share).tolist():  # the likeliest way has the last word
+        x, y, z = found.places.every[found.of[at]] + found.fits[at].guess[-3:]
+        every[found.of[at]] = Place(
+            float(np.clip(x, EDGE_M, window.width - EDGE_M)),
+            float(np.clip(y, EDGE_M, window.height - EDGE_M)),
+            float(min(z, 0.0)),
+        )
+    return replace(found.places, every=tuple(every))
+
+
+def _behind(ways: Sequence[Way]) -> tuple[float, ...]:
+    """How likely the sensor lies so far behind the glass as `BEHIND_M` has it, by how light begins.
+
+    A frame's edge lets it begin at once; and through panes it comes only to what is behind them.
+    """
+    kinds = [SHAPES[way.shape] for way in ways]
+    if any(kind.panes for kind in kinds):
+        return WITHIN if any(kind.shadow or kind.way == "lying" for kind in kinds) else AT_PANE
+    if any(kind.shadow and kind.way == "upright" for kind in kinds):
+        return WITHIN
+    return OUTDOORS if any(kind.shadow for kind in kinds) else ON_GLASS
+
+
+def _merged(sun: SunAtPlaces, azimuth: float, places: Places) -> Places:
+    """One of each of the places of a level to which the sun comes at the same times, with the share
+    of all.
+    """
+    alike: dict[tuple[float, ...], int] = {}
+    share = places.share.copy()
+    late = np.nan_to_num(np.round(sun.late(azimuth, places.every), 1), nan=1e9)
+    for at, row in enumerate(np.column_stack([places.level, late])):
+        first = alike.setdefault(tuple(row.tolist()), at)
+        if first != at:
+            share[first] += share[at]
+    keep = np.array(list(alike.values()), dtype=np.intp)
+    return replace(places.take(keep), share=share[keep])
+
+
+def _slopes(sun: SunAtPlaces, azimuth: float, places: Sequence[Place]) -> Floats:
+    """By how many minutes edges are later than they should be for a degree of azimuth: (k, n)."""
+    before, after = (sun.late(azimuth + step, places) for step in (-SLOPE_STEP, SLOPE_STEP))
+    return np.asarray((after - before) / (2.0 * SLOPE_STEP))
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """The edges (n,) as arrays: whether the sun came, of which of k `kinds` (n, k), and where in
+    the log's weeks, from -1 to 1; `own` is how sure one is by itself, in minutes.
+
+    `ways` are all together in which the kinds may have begun; `whole` is what whole days say of the
+    azimuth, with one standard deviation.
+    """
+
+    sun: SunAtPlaces
+    window: Window
+    ways: tuple[tuple[Way, ...], ...]
+    coming: NDArray[np.bool_]
+    kinds: Floats
+    week: Floats
+    own: float
+    clock_sd: float
+    whole: tuple[float, float] | None = None
+
+    @classmethod
+    def of(cls, site: Site, window: Window, edges: Edges, clock_sd: float) -> _Seen:
+        times = np.array([edge.time for edge in edges.found])
+        coming = np.array([edge.coming for edge in edges.found])
+        number = np.array([edge.kind for edge in edges.found])
+        ways = sorted(product(*edges.ways), key=lambda some: -_share(some))[:MOST_WAYS]
+        return cls(
+            SunAtPlaces(site, window, times, coming),
+            window,
+            tuple(ways),
+            coming,
+            (number[:, None] == np.arange(len(edges.ways))).astype(np.float64),
+            (times - times.mean()) / max(float(np.ptp(times)) / 2.0, 1.0),
+            float(np.median([edge.own_min for edge in edges.found])),
+            clock_sd,
+        )
+
+
+def _share(ways: Sequence[Way]) -> float:
+    return float(np.prod([way.share for way in ways]))
+
+
+def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Weighed | None:
+    """What each place makes of the edges; None where none of them should show any.
+
+    `near` is for a first look, from which edges may still be off by what a place stands for.
+    """
+    late, slopes = seen.sun.late(azimuth, places.every), _slopes(seen.sun, azimuth, places.every)
+    known = np.isfinite(late) & np.isfinite(slopes)
+    some = np.flatnonzero(known.any(axis=1))
+    if len(some) == 0:
+        return None
+    places, late, slopes, known = places.take(some), late[some], slopes[some], known[some]
+    cell = CELL_MIN if near and len(places.every) > 1 else (0.0, 0.0)
+    tempered = 1.0 / (1.0 + len(seen.coming) / TELLING)
+    fits, log, of = [], [], []
+    sign = np.where(seen.coming, 1.0, -1.0)
+    for at, place in enumerate(places.every):
+        aside = np.zeros((3, len(sign)))
+        if not near:
+            aside = _aside(seen, azimuth, place, late[at])
+        about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
         model = np.column_stack(
             [
-                slopes[known],
-                np.ones(known.sum()),
-                np.where(come, 1.0, -1.0),
-                come,
-                ~come,
-                np.where(come, wide, 0.0),
-                np.where(come, 0.0, wide),
+                -slopes[at],
+                np.ones(len(sign)),
+                sign,
+                seen.kinds,
+                seen.kinds * seen.week[:, None],
+                -aside.T,
             ]
-        ).astype(np.float64)
-        late = -here[known].mean(axis=1)
-        apart = float(np.hypot(KIND_MIN, unsure_min))
-        sds = [1e3, clock_sd, LAG_MIN, apart, apart, PLACE, PLACE]
-        prior = 1.0 / np.square(sds)
-        # Shadows' edges lie aslant on the glass: not quite the same share on all days.
-        own_here = np.hypot(own[known], ASLANT * wide)
-        # What is unsure of all days changes from day to day as well, with the sun's path.
-        least = CHANGING * unsure_min
-        guess, spread, scatter = _fit(model, late, prior, own_here, least)
-        azimuth += float(np.clip(guess[0], -10.0, 10.0))
-    sd, clock = np.sqrt(np.diag(spread))[:2]
-    return Settled(azimuth % 360.0, float(sd), float(guess[1]), float(clock), scatter)
-
-
-def _fit(
-    model: Floats, late: Floats, prior: Floats, own: Floats, least: float
-) -> tuple[Floats, Floats, float]:
-    """The parameters, their covariance, and the scatter of a day."""
-    usual = float(np.median(own))
-    scatter, kept = 2.0 * usual, np.ones(len(late), dtype=bool)
-    left = late - np.median(late)
-    for _ in range(6):
-        # The middle of the days, and those that are near it: a few strange ones do not pull.
-        kept = np.abs(left - np.median(left)) <= FAR * max(scatter, usual)
-        some = model[kept]
-        spread = np.asarray(
-            np.linalg.inv(some.T @ some / scatter**2 + np.diag(prior)), dtype=np.float64
         )
-        guess = spread @ (some.T @ late[kept]) / scatter**2
-        left = late - model @ guess
-        square = SCATTER_DAYS * usual**2 + float(left[kept] @ left[kept])
-        scatter = float(np.sqrt(square / (SCATTER_DAYS + kept.sum())))
-    # The scatter that is told is the days' own; the covariance allows for no less than `least`.
-    some = model[kept]
-    spread = np.asarray(np.linalg.inv(some.T @ some / max(scatter, least) ** 2 + np.diag(prior)))
-    guess = spread @ (some.T @ late[kept]) / max(scatter, least) ** 2
-    return guess, spread, scatter
+        for ways in seen.ways:
+            level = _behind(ways)[places.level[at]]
+            if level == 0.0:
+                continue
+            unsure = np.array([way.unsure for way in ways])
+            parts = np.hypot(np.hypot(KIND_MIN, unsure), cell[0])
+            trends = np.hypot(np.hypot(TREND_MIN, unsure), cell[1])
+            sds = [ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, *about]
+            longer = sign * (seen.kinds @ [way.longer for way in ways])
+            fit = _fit(model, late[at] + longer, known[at], 1.0 / np.square(sds), seen.own)
+            there = azimuth + float(fit.guess[0])
+            fits.append(fit)
+            of.append(at)
+            log.append(
+                tempered * fit.weight
+                + float(np.log(places.share[at] * level * _share(ways)))
+                + _as_it_began(seen, ways, there, known[at])
+                + _as_whole_days(seen, ways, there)
+            )
+    if not fits:
+        return None
+    share = np.exp(np.array(log) - max(log))
+    means = np.array([fit.guess[:2] for fit in fits])
+    return _Weighed(places, np.array(of), fits, share / share.sum(), means)
+
+
+def _as_whole_days(seen: _Seen, ways: Sequence[Way], azimuth: float) -> float:
+    """Log of how likely an azimuth is by the light of whole days, on a sensor that stands."""
+    if seen.whole is None or any(SHAPES[way.shape].way != "upright" for way in ways):
+        return -float(np.log(360.0))
+    about, sd = seen.whole
+    away = float(turn(np.array(azimuth - about)))
+    bell = np.exp(-0.5 * (away / sd) ** 2) / (sd * np.sqrt(2.0 * np.pi))
+    return float(np.log(WHOLE_SHARE * bell + (1.0 - WHOLE_SHARE) / 360.0))
+
+
+def _aside(seen: _Seen, azimuth: float, place: Place, late: Floats) -> Floats:
+    """By how much edges get later than they should be for a metre right, up and outward: (3, n)."""
+    found = np.zeros((3, len(late)))
+    for axis in range(3):
+        if axis == 2 and place.z == 0.0:
+            continue
+        other, step = moved(place, seen.window, axis)
+        change = (seen.sun.late(azimuth, [other])[0] - late) / step
+        found[axis] = np.where(np.isfinite(change), np.clip(change, -2e3, 2e3), 0.0)
+    return found
+
+
+def _as_it_began(
+    seen: _Seen, ways: Sequence[Way], azimuth: float, known: NDArray[np.bool_]
+) -> float:
+    """Log of how likely the shapes of the edges are, by how the sun stood to the glass then."""
+    cosine, log = seen.sun.cosine(azimuth), 0.0
+    for kind, way in enumerate(ways):
+        some = known & (seen.kinds[:, kind] > 0.0)
+        if not some.any():
+            continue
+        angle = float(np.median(cosine[some]))
+        if SHAPES[way.shape].shadow and angle < GRAZING:
+            log += float(np.log(JUMPS))
+        elif not SHAPES[way.shape].shadow and angle > STEEP:
+            log += float(np.log(GROWS))
+    return log
+
+
+def _log_t(away: Floats | float) -> Floats:
+    """Log of Student's t, but for a constant."""
+    return np.asarray(-(FREEDOM + 1.0) / 2.0 * np.log1p(np.square(away) / FREEDOM))
+
+
+def _fit(model: Floats, late: Floats, known: NDArray[np.bool_], prior: Floats, own: float) -> _Fit:
+    """Student's t by weights that are found in turns with the parameters and the scatter.
+
+    Edges that are not `known` at this place count as strange, and show no more.
+    """
+    count = int(known.sum())
+    some, there = model[known], late[known]
+    scatter, left = 2.0 * own, there - np.median(there)
+    say = spread = guess = np.zeros(0)
+    for _ in range(TURNS):
+        say = np.minimum((FREEDOM + 1.0) / (FREEDOM + (left / scatter) ** 2), 1.0)
+        weighed = some.T * say / scatter**2
+        spread = np.asarray(np.linalg.inv(weighed @ some + np.diag(prior)), dtype=np.float64)
+        guess = spread @ (weighed @ there)
+        left = there - some @ guess
+        square = SCATTER_DAYS * own**2 + float((say * left) @ left)
+        scatter = float(np.sqrt(square / (SCATTER_DAYS + count)))
+    weight = (
+        float(_log_t(left / scatter).sum() + _log_t(LONE) * (len(late) - count))
+        - (count + SCATTER_DAYS) * np.log(scatter)
+        - 0.5 * SCATTER_DAYS * (own / scatter) ** 2
+        - 0.5 * float(guess @ (prior * guess))
+        + 0.5 * float(np.linalg.slogdet(spread)[1] + np.log(prior).sum())
+    )
+    off, trusted = np.full(len(late), np.nan), np.zeros(len(late))
+    off[known], trusted[known] = left, say
+    return _Fit(guess, spread, scatter, float(weight), off, trusted)

@@ -7,10 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from suncover.facade.exposure import observer_of
-from suncover.facing.estimate import ENOUGH, Facing, estimate_facing, turn
-from suncover.facing.light.edges import AT_ONCE, LYING, SHAPES, STEPS, Edge, Edges, find_edges
-from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days
+from suncover.facade.exposure import observer_of, window_scene
+from suncover.facade.frame import window_axes
+from suncover.facade.scene import SpotScene
+from suncover.facing.around import HALF_DAY
+from suncover.facing.estimate import ENOUGH, Check, Facing, turn
+from suncover.facing.light.beginnings import SHAPES
+from suncover.facing.light.edges import ON_ITS_OWN_MIN, STEPS, Edge, Edges, Way, find_edges
+from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days, whole_days
+from suncover.facing.light.places import Place, is_bare, one_place
 from suncover.facing.light.rhythm import ClockError, clock_error
 from suncover.facing.light.settle import Settled, settled
 from suncover.site.light_log import LightLog
@@ -18,15 +23,16 @@ from suncover.site.model import Need, Site, Window
 from suncover.site.sightings import Sighting
 from suncover.sun.position import Observer
 
-ROUNDS = 4
-HALF = 0.5
+ROUNDS = 6
+FIRM = 2.0  # standard deviations
 NEAR = 1.5  # degrees: edges looked for from so near are found again as they are
 SIDEWAYS = 25.0  # degrees from the first guesses to the next
 MOST_OF = 0.8  # of the sunny days with an edge each: enough to look no further
 MOST_EDGES, FEW = 40, 12  # edges that are weighed, and while they are still looked for
 LEAST_WORTH = 0.5  # of an edge on the average, as `Edges.worth` counts
+UNTOLD, UNTOLD_FAR = 0.6, 0.1  # share of the days' variance that may be left unexplained
+FAR_OFF, FAR_SHARE = 45.0, 0.6  # degrees; of the sunny days that must tell so far a direction
 WIDE, WIDE_MIN = 1.5, 2.5  # scatter of the days: times an edge's own, and minutes
-ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 
 
 @dataclass(frozen=True)
@@ -62,40 +68,39 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     clock = clock_error(log, observer)
     right = replace(log, times=log.times - 60.0 * clock.minutes)
     days = sunny_days(right, observer, window)
-    # Between the first sun on the glass and sun on half of it: where the sensor lies is not known.
-    half = site.model_copy(update={"need": Need(beam=0.0, fraction=HALF)})
-    found = _searched(half, window, right, days, clock_sd=clock.sd, kinds=SHAPES)
-    if found is None:
-        # A sensor flat on the sill: only where nearly every sunny day shows it, lest it be guessed.
-        found = _searched(half, window, right, days, clock_sd=clock.sd, kinds=LYING)
-        if found is not None and len(found[0].found) < MOST_OF * len(days.numbers):
-            found = None
+    found = _searched(site, window, right, days, clock_sd=clock.sd)
     count = len(days.numbers)
     if found is None:
         study = LightStudy(name, log, None, None, clock, (), days.days, count, 0)
         return replace(study, too_few=_none_agree(study))
     edges, azimuth = found
-    sightings = tuple(_sighting(edge, name) for edge in _spread_out(edges.found))
+    edges = replace(edges, found=tuple(_spread_out(edges.found)))
+    edges = replace(edges, ways=_with_steps(edges, log))
+    sightings = tuple(_sighting(edge, name) for edge in edges.found)
     used = _days_of(sightings, observer)
     study = LightStudy(name, log, None, None, clock, sightings, days.days, count, used)
-    about = window.model_copy(update={"azimuth": azimuth})
-    half = half.model_copy(update={"windows": (about,)})
-    facing = estimate_facing(half, sightings, [name])
-    good = [c.sighting for c in facing.checks if c.wrong < 0.5 and c.tells]
-    telling = _days_of(good, observer)
-    unsure = float(np.hypot(edges.unsure_min, _step_min(edges, log)))
-    result = settled(half, good, facing.azimuth, clock.sd, unsure)
-    if telling < ENOUGH or result is None:
-        return replace(study, too_few=_too_few(study, telling))
-    if _disagree(result, log, edges.shape, good):
-        return replace(study, too_few=DISAGREE)
-    ahead = ClockError(clock.minutes + result.clock, result.clock_sd, clock.days)
+    result = settled(site, window, edges, azimuth, clock_sd=clock.sd, whole=days.azimuth)
+    if result is None:
+        return replace(study, too_few=_too_few(study, 0))
     moved = tuple(
         s.model_copy(update={"time": round(s.time - 60.0 * result.clock)}) for s in sightings
     )
-    facing = replace(
-        facing, azimuth=result.azimuth, sd=result.sd, minutes=result.scatter, others=()
+    checks = tuple(
+        Check(*row)
+        for row in zip(
+            moved, result.off.tolist(), result.slope.tolist(), result.wrong.tolist(), strict=True
+        )
     )
+    good = [check.sighting for check in checks if check.wrong < 0.5 and check.tells]
+    telling = _days_of(good, observer)
+    if telling < ENOUGH:
+        return replace(study, too_few=_too_few(study, telling))
+    if _disagree(result, log, edges):
+        return replace(study, too_few=DISAGREE)
+    if _of_another_wall(site, window, right, days, result=result, used=used):
+        return replace(study, too_few=ELSEWHERE)
+    ahead = ClockError(clock.minutes + result.clock, result.clock_sd, clock.days)
+    facing = Facing((name,), result.azimuth, result.sd, result.scatter, checks, result.odds)
     return replace(study, facing=facing, clock=ahead, sightings=moved)
 
 
@@ -105,13 +110,43 @@ DISAGREE = (
 )
 
 
-def _disagree(result: Settled, log: LightLog, shape: str, seen: Sequence[Sighting]) -> bool:
+ELSEWHERE = (
+    "the light of whole days is not what a window would get that faces where the sun's coming and "
+    "leaving would have it"
+)
+
+
+def _of_another_wall(
+    site: Site, window: Window, log: LightLog, days: SunnyDays, *, result: Settled, used: int
+) -> bool:
+    """Whether whole days speak against what their edges say.
+
+    They do where the beam hardly tells the days' light; and the more is asked of them, the farther
+    the azimuth is from where the file has the window.
+    """
+    turned = window.model_copy(update={"azimuth": result.azimuth})
+    margin = 2 * HALF_DAY
+    start, end = log.times[0] - margin, log.times[-1] + margin
+    scene = SpotScene(
+        window_scene(site, turned, Need(beam=0.0, fraction=0.0), start, end), np.array(result.place)
+    )
+    outward = window_axes(turned.azimuth, turned.tilt)[2]
+    left = whole_days(log, observer_of(site.place), days.numbers, outward, scene.lit)
+    away = abs(float(turn(np.array(result.azimuth - window.azimuth))))
+    if away > FAR_OFF and used < FAR_SHARE * len(days.numbers):
+        return True
+    return left > float(np.log(UNTOLD_FAR if away > FAR_OFF else UNTOLD))
+
+
+def _disagree(result: Settled, log: LightLog, edges: Edges) -> bool:
     """Whether the days differ by much more than readings so far apart leave open."""
-    own = float(np.hypot(log.interval / 60.0 / STEPS, ON_ITS_OWN_MIN))
-    if shape in LYING:
-        # The light of one that lies flat has no such corner: each day is as sure as its fit.
-        own = max(own, float(np.median([sighting.minutes or 1.0 for sighting in seen])))
-    return result.scatter > max(WIDE * own, WIDE_MIN)
+    least = float(np.hypot(log.interval / 60.0 / STEPS, ON_ITS_OWN_MIN))
+    return result.scatter > max(WIDE * max(least, _own_min(edges)), WIDE_MIN)
+
+
+def _own_min(edges: Edges) -> float:
+    """How sure each day's edge is by its own fit, usually, in minutes."""
+    return float(np.median([edge.own_min for edge in edges.found]))
 
 
 def _none_agree(study: LightStudy) -> str:
@@ -139,20 +174,29 @@ def _searched(
     days: SunnyDays,
     *,
     clock_sd: float,
-    kinds: Sequence[str],
 ) -> tuple[Edges, float] | None:
     """The edges, and about the azimuth, looked for where the azimuth found so far has them.
 
     Of several beginnings, the one that finds most of them; None where no edge is found.
     """
     best: tuple[float, Edges, float] | None = None
-    for start in _starts(window.azimuth, days.azimuth):
-        found = _followed(site, window, log, days, clock_sd=clock_sd, start=start, kinds=kinds)
-        if found is not None and (best is None or found[0] > best[0]):
-            best = found
-        if best is not None and len(best[1].found) >= MOST_OF * len(days.numbers):
-            break
+    for place in _first_places(site, window):
+        for start in _starts(window.azimuth, days.azimuth):
+            found = _followed(site, window, log, days, clock_sd=clock_sd, start=start, place=place)
+            if found is not None and (best is None or found[0] > best[0]):
+                best = found
+            if best is not None and len(best[1].found) >= MOST_OF * len(days.numbers):
+                return best[1:]
     return None if best is None else best[1:]
+
+
+def _first_places(site: Site, window: Window) -> list[Place | None]:
+    """Places of the sensor from which edges are looked for."""
+    if is_bare(site, window):
+        return [None]
+    width, height = window.width, window.height
+    shares = ((0.5, 0.03), (0.2, 0.03), (0.8, 0.03), (0.5, 0.6), (0.2, 0.6), (0.8, 0.6))
+    return [None, *(Place(x * width, y * height, 0.0) for x, y in shares)]
 
 
 def _followed(
@@ -163,36 +207,38 @@ def _followed(
     *,
     clock_sd: float,
     start: float,
-    kinds: Sequence[str],
+    place: Place | None,
 ) -> tuple[float, Edges, float] | None:
     """How good they are, the edges, and the azimuth to which they lead from `start`."""
-    azimuth, found = start, None
-    unsure: list[float] = []
+    azimuth = start
+    middle = Place(window.width / 2.0, window.height / 2.0, 0.0) if place is None else place
+    only = one_place(middle)
+    seen: list[tuple[Edges, float]] = []
     for _ in range(ROUNDS):
         turned = window.model_copy(update={"azimuth": azimuth})
-        edges = find_edges(log, site, turned, days, kinds)
-        about = site.model_copy(update={"windows": (turned,)})
-        seen = [_sighting(edge, window.name) for edge in _spread_out(edges.found, FEW)]
-        result = settled(about, seen, azimuth, clock_sd, edges.unsure_min)
+        edges = find_edges(log, site, turned, days, place)
+        # Days that fit badly are days of something else.
+        if edges.found and edges.worth >= LEAST_WORTH * len(edges.found):
+            seen.append((edges, azimuth))
+        few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
+        result = settled(site, window, few, azimuth, clock_sd=clock_sd, places=only)
         if result is None:
-            return None  # where it led to, there is nothing
-        unsure.append(edges.unsure_min)
+            break  # where it led to, there is nothing
         moved = abs(float(turn(np.array(result.azimuth - azimuth))))
         azimuth = result.azimuth
-        # Days that fit badly, or that say different things, are days of something else.
-        fits = edges.worth >= LEAST_WORTH * len(edges.found) and not _disagree(
-            result, log, edges.shape, seen
-        )
-        found = None
-        if fits:
-            own = float(np.median([s.minutes or 1.0 for s in seen]))
-            agree = len(edges.found) * float(np.log(own / max(result.scatter, 0.5)))
-            # Where the shape hangs on the azimuth and turns about, it is as unsure as it ever was.
-            edges = replace(edges, unsure_min=max(unsure[1:] or unsure))
-            found = edges.worth + agree, edges, azimuth
         if moved < NEAR:
             break
-    return found
+    for edges, about in sorted(seen, key=lambda one: -one[0].worth):
+        few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
+        result = settled(site, window, few, about, clock_sd=clock_sd, whole=days.azimuth)
+        if result is None or _disagree(result, log, few):
+            continue  # the days say different things
+        moved = abs(float(turn(np.array(result.azimuth - about))))
+        if moved > max(NEAR, FIRM * result.sd):
+            continue  # from where they lead to, others would be found
+        agree = len(edges.found) * float(np.log(_own_min(few) / max(result.scatter, 0.5)))
+        return edges.worth + agree, edges, result.azimuth
+    return None
 
 
 def _starts(guess: float, pattern: float | None) -> list[float]:
@@ -220,28 +266,31 @@ def _days_of(sightings: Sequence[Sighting], observer: Observer) -> int:
 
 
 def _sighting(edge: Edge, name: str) -> Sighting:
-    minutes = float(np.hypot(edge.sd / 60.0, ON_ITS_OWN_MIN))
     return Sighting(
         window=name,
         time=round(edge.time),
         seen="on" if edge.coming else "off",
-        minutes=round(minutes, 1),
+        minutes=round(edge.own_min, 1),
     )
 
 
-def _step_min(edges: Edges, log: LightLog) -> float:
-    """By how much edges of a kind may be off together, for the readings fall about alike on them.
+def _with_steps(edges: Edges, log: LightLog) -> tuple[tuple[Way, ...], ...]:
+    """The ways of all kinds, as unsure as how the readings fall on the edges makes them.
 
     The beam that begins at once may have done so at any time between two readings; as the edge
     moves from day to day it passes through many such intervals, or stays within one.
     """
-    if edges.shape not in AT_ONCE:
-        return 0.0
     step = log.interval / 60.0
-    drift = []
-    for coming in (True, False):
-        at = np.array([(e.time % 86_400.0) / 60.0 for e in edges.found if e.coming == coming])
-        if len(at):
-            drift.append(float(np.ptp(at)))
-    passed = max(drift, default=0.0) / step
-    return step / float(np.sqrt(12.0)) / (1.0 + passed)
+    found = []
+    for kind, ways in enumerate(edges.ways):
+        at = np.array([(e.time % 86_400.0) / 60.0 for e in edges.found if e.kind == kind])
+        own = step / float(np.sqrt(12.0)) / (1.0 + float(np.ptp(at)) / step) if len(at) else 0.0
+        found.append(
+            tuple(
+                way._replace(unsure=float(np.hypot(way.unsure, own)))
+                if SHAPES[way.shape].shadow
+                else way
+                for way in ways
+            )
+        )
+    return tuple(found)

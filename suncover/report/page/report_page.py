@@ -17,6 +17,7 @@ from suncover.export.text.words import dates_text, listed, number
 from suncover.report.gather import ReportData
 from suncover.report.page.end import cautions_section, file_section, notes_section, plan_section
 from suncover.report.page.heat import heat_section
+from suncover.report.page.light import light_section
 from suncover.report.page.pack import facts, packed
 from suncover.report.page.week import season_section, week_section
 from suncover.report.page.windows import controls, windows_section
@@ -60,6 +61,7 @@ def report_page(data: ReportData) -> bytes:
             season_section(data),
             windows_section(data),
             heat_section(data) if data.heat is not None else None,
+            light_section(data.site, data.light) if data.light is not None else None,
             plan_section(data),
             cautions_section(data),
             notes_section(data),
@@ -173,6 +175,8 @@ def _contents(data: ReportData) -> Markup:
     parts += [(f"#window-{number + 1}", one.window.name) for number, one in enumerate(data.windows)]
     if data.heat is not None:
         parts.append(("#heat", "Overhang against shade"))
+    if data.light is not None:
+        parts.append(("#light", "A light log"))
     parts += [("#plan", "The plan"), ("#care", "Take care"), ("#rests", "What this rests on")]
     links = [tag("li", tag("a", words, href=place)) for place, words in parts]
     return tag("nav", tag("ul", links), aria_label="Contents")

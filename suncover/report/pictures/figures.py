@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from suncover.base.clock import local_date
 from suncover.export.text.words import dates_text
 from suncover.report.calendar_days import SLOT_S
 from suncover.report.gather import ReportData
@@ -12,6 +13,7 @@ from suncover.report.pictures.day_curve import day_curve
 from suncover.report.pictures.depth_sweep import depth_sweep, sweep_of
 from suncover.report.pictures.figure import Figure
 from suncover.report.pictures.heat_months import heat_months
+from suncover.report.pictures.light_log import LIGHT_LOG, light_picture
 from suncover.report.pictures.month_bars import month_bars
 from suncover.report.pictures.plan_bars import plan_bars
 from suncover.report.pictures.season_ribbon import season_ribbon
@@ -49,6 +51,10 @@ def _when(data: ReportData, figure: Figure) -> str:
         return f"{shown}, {clock(data.slot_of(number) * SLOT_S)}"
     if part == "day":
         return shown
+    if figure.name == LIGHT_LOG and data.light is not None:
+        times = data.light.log.times - 60.0 * data.light.clock.minutes
+        zone = data.site.place.zone
+        return dates_text(*(local_date(int(at), zone) for at in (times[0], times[-1])))
     if part == "today" or figure.name.startswith("week-"):
         return f"{weekday_text(data.at)} {data.at.year}"
     return dates_text(data.calendar.first, data.calendar.last)
@@ -67,4 +73,6 @@ def _figures(data: ReportData) -> Iterator[Figure]:
         for number in range(len(data.windows)):
             if sweep_of(data, data.heat, number) is not None:
                 yield depth_sweep(data, data.heat, number)
+    if data.light is not None:
+        yield light_picture(data.site, data.light)
     yield plan_bars(data)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
 
 from suncover.base.clock import clock_text, day_bounds, local_date
-from suncover.export.text.words import long_date
+from suncover.export.text.words import long_date, number
 from suncover.facing.light.study import LightStudy
 from suncover.report.pictures.axes import LEFT, RIGHT
 from suncover.report.pictures.figure import (
@@ -24,6 +25,7 @@ from suncover.report.pictures.figure import (
 from suncover.report.pictures.markup import Markup, joined, tag
 from suncover.site.model import Site
 
+LIGHT_LOG = "light-log"
 ROW = 26.0  # height of a day
 TOP, BELOW = 8.0, 26.0
 MOST_DAYS = 60  # shown, the first ones
@@ -44,9 +46,9 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
         at = _hour(hour * 3600.0)
         drawn += [line(at, TOP, at, height, "grid"), text(at, height + 18, f"{hour}", "m q")]
     rows = []
-    for number, day in enumerate(days):
+    for row, day in enumerate(days):
         bounds = day_bounds(day, zone)
-        foot = TOP + ROW * (number + 1) - 2.0
+        foot = TOP + ROW * (row + 1) - 2.0
         drawn.append(text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
         first, last = np.searchsorted(times, [bounds.start, bounds.end])
         up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
@@ -65,12 +67,11 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
                 drawn.append(line(at, foot - ROW + 2.0, at, foot, "rise"))
                 came = "came" if sighting.seen == "on" else "left"
                 rows.append((long_date(day), came, clock_text(int(sighting.time), zone)))
-    count = len(rows)
     return Figure(
-        name="light-log",
+        name=LIGHT_LOG,
         title=f"The light on {study.window}",
-        alt=f"{len(days)} days of light, one under the other; on {study.used} of them the sun was "
-        f"seen to come or leave, {count} times.",
+        alt=f"The light on {study.window} on {len(days)} days, a row for each, from midnight to "
+        f"midnight by the right clock. {_said(rows)}",
         width=WIDE,
         height=height + BELOW,
         body=joined(drawn),
@@ -80,6 +81,22 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
             Key(swatch_line("rise"), "the sun came, or left"),
         ),
     )
+
+
+def _said(rows: Sequence[tuple[str, str, str]]) -> str:
+    """When the sun came and left, as one would say it who sees the picture."""
+    said = []
+    for came in ("came", "left"):
+        times = sorted(at for _, what, at in rows if what == came)
+        if times:
+            about = f"at {times[0]}"
+            if times[-1] != times[0]:
+                about = f"between {times[0]} and {times[-1]}"
+            said.append(f"the sun {came} {about} on {number(len(times), 'day')}")
+    if not said:
+        return "On none of them the sun was seen to come or leave."
+    sentence = ", ".join(said)
+    return f"{sentence[0].upper()}{sentence[1:]}; a mark in each row shows it."
 
 
 def _hour(seconds: float) -> float:

@@ -12,9 +12,10 @@ from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
 from suncover.site.interview.compose import REPEATED, SINGLE, flat, implied
+from suncover.site.interview.motors import KEEPER_KEYS
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
 
-SHADE_KEYS = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after")
+SHADE_KEYS = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after", "moved")
 TABLES = (*(table for table in SINGLE if table != "rest"), *REPEATED)
 
 
@@ -157,6 +158,6 @@ def _hangs_on_wrong(key: str, wrong: set[str]) -> bool:
     before = HANGS_ON.get(last, ())
     if last.startswith("fin_"):
         before = ("_".join(last.split("_")[:2]),)
-    elif last in SHADE_KEYS:
+    elif last in SHADE_KEYS or last in KEEPER_KEYS - {"overrun"}:
         before = ("shade",)
     return any(f"{table}.{parent}" in wrong for parent in before)

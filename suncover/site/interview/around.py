@@ -17,6 +17,7 @@ from suncover.site.interview.members import (
     supply_questions,
 )
 from suncover.site.interview.once import (
+    keeper_questions,
     money_questions,
     needs_questions,
     place_of,
@@ -278,6 +279,7 @@ TOPICS: dict[str, tuple[str, _Tables]] = {
     "needs": ("need", needs_questions),
     "money": ("money", money_questions),
     "weather": ("weather", weather_questions),
+    "keeper": ("keeper", keeper_questions),
 }
 """By the word for it: the table that it fills, and its questions."""
-_SINGLE = (season_questions, needs_questions, money_questions, weather_questions)
+_SINGLE = (season_questions, needs_questions, money_questions, weather_questions, keeper_questions)

@@ -8,15 +8,16 @@ from typing import Any
 
 from suncover.site.interview.around import TOPICS
 from suncover.site.interview.kinds import coordinates
+from suncover.site.interview.motors import KEEPER_KEYS
 from suncover.site.interview.once import hot_months
 from suncover.site.interview.question import Answers, Known, Line
 from suncover.site.interview.questions import questions
 from suncover.site.interview.values import toml_list, toml_text
 
 COLUMN = 28  # where comments begin
-SINGLE = ("site", "rest", "need", "money", "weather")
+SINGLE = ("site", "rest", "need", "money", "weather", "keeper")
 REPEATED = ("wall", "window", "obstacle", "tree", "canopy", "spot", "supply", "group", "exception")
-ORDER = ("site", "need", "money", "weather", *REPEATED)
+ORDER = ("site", "need", "money", "weather", "keeper", *REPEATED)
 """Tables of answers, in the order in which the file has what comes of them."""
 
 HEAD = (
@@ -152,6 +153,11 @@ def implied(tables: Mapping[str, Any]) -> dict[str, str]:
         if kind == "window":
             answers |= {f"{kind}.{number}.deep": "yes" for number in range(1, count + 1)}
             answers |= {f"{kind}.{number}.shade_deep": "yes" for number in range(1, count + 1)}
+            answers |= {
+                f"{kind}.{number}.moved": "yes"
+                for number, entry in enumerate(entries or (), 1)
+                if isinstance(entry, dict) and KEEPER_KEYS & entry.keys()
+            }
     topics = [topic for topic, (kind, _) in TOPICS.items() if _has(tables, topic, kind)]
     if topics:
         answers |= {"rest.deep": "yes", "rest.topics": ", ".join(topics)}

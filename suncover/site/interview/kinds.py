@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from pydantic_core import PydanticCustomError
 
@@ -28,9 +28,21 @@ Check = Callable[[str], object]
 Doubt = Callable[[str], "str | None"]
 """What to ask about an answer that may be right but is unlikely; None if nothing."""
 
+Said = TypeVar("Said")
+
 
 def no_doubt(_answer: str) -> None:
     """Asks nothing."""
+
+
+def is_word(answer: str, word: str) -> bool:
+    """Whether an answer is a word that stands for itself."""
+    return answer.strip().casefold() == word
+
+
+def unless_word(word: str, ask: Callable[[str], Said]) -> Callable[[str], Said | None]:
+    """A check or a doubt that lets a word stand for itself."""
+    return lambda answer: None if is_word(answer, word) else ask(answer)
 
 
 def coordinates(text: str) -> tuple[float, float]:

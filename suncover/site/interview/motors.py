@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Callable, Iterator
 
-from suncover.site.interview.kinds import by_kind, doubtful_size, new_name, quiet_hours, yes_or_no
+from suncover.site.interview.kinds import (
+    by_kind,
+    doubtful_size,
+    is_word,
+    new_name,
+    quiet_hours,
+    unless_word,
+    yes_or_no,
+)
 from suncover.site.interview.question import Line, Question
 from suncover.site.interview.talk import Talk
 from suncover.site.interview.values import (
@@ -21,8 +30,11 @@ from suncover.site.interview.values import (
     toml_list,
     toml_text,
 )
+from suncover.site.keeping import AfterHand, ProgramWord
 
 _SHADE = "[[shade]]"
+KEEPER_KEYS = frozenset({"travel_up", "end_stop", "overrun", "after_hand", "program"})
+"""What is asked of a shade only where a program moves it."""
 _PLACES = ("inside", "outside", "between")
 _FABRICS = ("white", "light", "medium", "dark")
 
@@ -45,7 +57,8 @@ def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
     yield Question(
         f"{key}.shade_name",
         "What is the shade called?",
-        "Its name in the calendar. + asks more about it: where it hangs, its cloth, stops, limits.",
+        "Its name in the calendar. + asks more about it: where it hangs, its cloth, stops, limits, "
+        "its motor.",
         new_name(frozenset(talk.shades)),
         default=f"{name} shade"[:100],
         example=f"{key} shade",
@@ -81,6 +94,7 @@ def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
     )
     if talk.answers.get(deep) == "yes":
         yield from _deep_shade_questions(key)
+        yield from _keeper_questions(talk, key)
 
 
 def shade_answer(answer: str, shared: list[str]) -> bool | str:
@@ -162,11 +176,100 @@ def _deep_shade_questions(key: str) -> Iterator[Question]:
     )
 
 
-def _word(key: str, question: str, name: str, words: tuple[str, ...], default: str) -> Question:
+def _keeper_questions(talk: Talk, key: str) -> Iterator[Question]:
+    """What the program that moves shades has to know of this one."""
+    moved = f"{key}.moved"
+    yield Question(
+        moved,
+        "Is a program to move it, suncover keep?",
+        "yes or no; it can be added later. Before a motor turns by itself: a switch by hand that "
+        "always works, no cords where children are, mains for a licensed electrician. "
+        "docs/cautions.md has more.",
+        yes_or_no,
+        default="no",
+    )
+    if not yes_or_no(talk.answers[moved]):
+        return
+    yield Question(
+        f"{key}.travel_up",
+        "How many seconds does it take to open?",
+        "Many take longer up than down. Time the full run; same if it takes as long.",
+        unless_word("same", by_kind(seconds_kind())),
+        default="same",
+        doubt=unless_word("same", doubtful_size("shade.travel_up", "travel_up")),
+        table=_SHADE,
+        lines=timed("travel_up", "seconds", "to open", unless="same"),
+    )
+    end_stop = f"{key}.end_stop"
+    yield _word(
+        end_stop,
+        "At which end may it go on for some seconds against a stop?",
+        "end_stop",
+        ("top", "bottom", "both", "none"),
+        "both",
+        how="There it finds its place again, after a power cut too: top, bottom, both (as motors "
+        "do that switch themselves off at their ends), or none, where that could harm the motor, "
+        "the shade or its wiring. Ask whoever installed it.",
+    )
+    if not is_word(talk.answers[end_stop], "none"):
+        yield Question(
+            f"{key}.overrun",
+            "For how many seconds may it go on there?",
+            "Seconds, few but enough to be sure of the stop; tenth for a tenth of the full run.",
+            unless_word("tenth", by_kind(seconds_kind())),
+            default="tenth",
+            doubt=unless_word("tenth", doubtful_size("shade.overrun", "overrun")),
+            table=_SHADE,
+            lines=timed("overrun", "seconds", "against the stop", unless="tenth"),
+        )
+    yield Question(
+        f"{key}.after_hand",
+        "How long is it left alone when somebody has moved it by hand?",
+        "A time with its unit, such as 2 h; next for until the plan's next move.",
+        by_kind(AfterHand),
+        default="next",
+        table=_SHADE,
+        lines=text("after_hand", "left alone for so long after a hand", unless="next"),
+    )
+    yield Question(
+        f"{key}.program",
+        "Which program of yours moves it?",
+        "none if it listens to messages of a broker. Else the words that start it, with {shade}, "
+        "{direction}, {seconds} and {position} for what they stand for: python3 relay.py {shade} "
+        "{direction} {seconds} {position}.",
+        _program_words,
+        default="none",
+        table=_SHADE,
+        lines=lambda answer: (
+            (("program", toml_list(words), "run for an order, by no shell"),)
+            if (words := _program_words(answer))
+            else ()
+        ),
+    )
+
+
+def _program_words(answer: str) -> list[str]:
+    """The words of a program's call, none for none."""
+    if is_word(answer, "none"):
+        return []
+    try:
+        words = shlex.split(answer)
+    except ValueError:
+        raise ValueError("a quotation mark is missing its partner") from None
+    if any(word.endswith(",") for word in words):
+        raise ValueError("write the words as at a prompt, with blanks between them, no commas")
+    for word in words:
+        by_kind(ProgramWord)(word)
+    return words
+
+
+def _word(
+    key: str, question: str, name: str, words: tuple[str, ...], default: str, *, how: str = ""
+) -> Question:
     return Question(
         key,
         question,
-        f"{', '.join(words[:-1])} or {words[-1]}.",
+        how or f"{', '.join(words[:-1])} or {words[-1]}.",
         one_of(words),
         default=default,
         table=_SHADE,

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from suncover.site.interview.kinds import by_kind, coordinates, length_at_home, quiet_hours
+from suncover.site.interview.kinds import (
+    by_kind,
+    coordinates,
+    is_word,
+    length_at_home,
+    quiet_hours,
+    unless_word,
+)
 from suncover.site.interview.phrases import season_days, season_words
 from suncover.site.interview.question import Line, Question
 from suncover.site.interview.talk import Talk
@@ -20,6 +27,7 @@ from suncover.site.interview.values import (
     toml_measure,
     toml_text,
 )
+from suncover.site.keeping import BrokerAddress, TopicName
 from suncover.site.kinds.values import Name
 from suncover.site.needs import NEED_NAMES
 
@@ -171,6 +179,68 @@ def _price_lines(key: str, answer: str) -> tuple[Line, ...]:
     if not numbers:
         return ()
     return ((key, numbers[0] if len(numbers) == 1 else f"[{', '.join(numbers)}]", ""),)
+
+
+def keeper_questions(talk: Talk, _table: str) -> Iterator[Question]:
+    """The program that moves the shades; what each motor needs is asked with its shade."""
+    yield Question(
+        "keeper.broker",
+        "Which broker do the motors listen to?",
+        "Its address, mqtt://127.0.0.1:1883 for one on this machine, mqtts:// with TLS; none where "
+        "programs of yours move all shades. Before anything turns, read docs/cautions.md.",
+        unless_word("none", by_kind(BrokerAddress)),
+        default="mqtt://127.0.0.1:1883",
+        table="[keeper]",
+        lines=_broker_lines,
+    )
+    yield Question(
+        "keeper.topic",
+        "Which word begins the topic of every message?",
+        "Such as larkspur; none to make it of the site's name.",
+        unless_word("none", by_kind(TopicName)),
+        default="none",
+        table="[keeper]",
+        lines=text("topic", "begins every topic", unless="none"),
+    )
+    broker = talk.answers["keeper.broker"].strip().casefold()
+    if is_word(broker, "none"):
+        return
+    yield Question(
+        "keeper.user",
+        "With which name does the keeper log in to the broker?",
+        "none where the broker asks for none.",
+        by_kind(Name),
+        default="none",
+        table="[keeper]",
+        lines=text("user", "logs in with this name", unless="none"),
+    )
+    if not is_word(talk.answers["keeper.user"], "none"):
+        yield Question(
+            "keeper.password_file",
+            "Which file has its password?",
+            "A file beside the site file that nobody else may read (chmod 600), never the password "
+            "itself; none where the variable SUNCOVER_BROKER_PASSWORD holds it.",
+            by_kind(Name),
+            default="broker-password",
+            table="[keeper]",
+            lines=text("password_file", "alone in this file", unless="none"),
+        )
+    if broker.startswith("mqtts:"):
+        yield Question(
+            "keeper.ca_file",
+            "Which file has the certificate to trust, where it is your own?",
+            "In PEM, beside the site file; none for those that this machine trusts.",
+            by_kind(Name),
+            default="none",
+            table="[keeper]",
+            lines=text("ca_file", "signs the broker's certificate", unless="none"),
+        )
+
+
+def _broker_lines(answer: str) -> tuple[Line, ...]:
+    if is_word(answer, "none"):
+        return (("answer", "20", "seconds beyond its run in which a program must have ended"),)
+    return (("broker", toml_text(answer), "motors listen to it"),)
 
 
 def weather_questions(talk: Talk, _table: str) -> Iterator[Question]:

@@ -43,6 +43,10 @@ HANGS_ON = {
     "dark": ("for",),
     "until": ("for",),
     "reach": ("for",),
+    "overrun": ("end_stop",),
+    "user": ("broker",),
+    "password_file": ("broker", "user"),
+    "ca_file": ("broker",),
 }
 """The answers on which it hangs whether others are asked for, by the last part of their keys."""
 

@@ -3,6 +3,7 @@
 import { by, make } from './asking.js';
 import { dropButton, fill, formOf, group, nameOf, showFaults } from './fields.js';
 import { add, at, choose, edit, entries, freeName, on, state, tables } from './store.js';
+import { windowInMiddle } from './wall.js';
 
 const ONE = {
   wall: 'wall', window: 'window', canopy: 'roof', shade: 'shade', supply: 'supply', group: 'group', obstacle: 'neighbour',
@@ -30,12 +31,13 @@ function first(kind) {
     glazing: { kind: 'double clear' },
     option: { windows: state.window ? [state.window] : [] },
   }[kind];
-  if (kind === 'shade' && !values.windows.length) values.windows = names('window').filter((window) => !covered.has(window)).slice(0, 1);
+  if (kind === 'shade' && !values.windows.length) values.windows = [names('window').find((window) => !covered.has(window)) || state.window].filter(Boolean);
   if (kind === 'shade' && values.windows.length) return { ...values, name: freeName('shade', `${values.windows[0]} shade`) };
   return { name, ...values };
 }
 
 export function addEntry(kind) {
+  if (kind === 'window' && state.site && state.site.walls.length) return windowInMiddle();
   const { name, ...values } = first(kind);
   return add(kind, Object.fromEntries([['name', name], ...Object.entries(values).filter(([, value]) => value !== undefined)]));
 }

@@ -61,6 +61,7 @@ on('chosen', () => {
   listWalls();
   listWindows();
   drawNow();
+  momentNow();
 });
 
 const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', fault.place, fault.message].filter(Boolean).join(': ');
@@ -170,8 +171,9 @@ const settled = after(250, async (still, asking) => {
 });
 
 async function moment() {
-  const found = await asked('moment', { text: state.sound, day: iso(day()), cell: slot() });
-  state.moment = found;
+  const { wall } = state;
+  const found = await asked('moment', { text: state.sound, day: iso(day()), cell: slot(), wall });
+  state.moment = { ...found, ofWall: wall };
   drawNow();
 }
 

@@ -22,6 +22,8 @@ export function trialOf({ day, iso, drawYear }) {
       const roof = window.overhang;
       Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
       fillOthers(window);
+      by('kept').hidden = true;
+      by('kept-says').textContent = '';
       forget();
     }
     draw();
@@ -29,7 +31,7 @@ export function trialOf({ day, iso, drawYear }) {
 
   function forget() {
     Object.assign(tried, { day: null, sun: null, house: null, plan: null, weighed: null, ready: false });
-    by('trial-fault').textContent = '';
+    by('trial-fault').textContent = by('weigh-says').textContent = '';
   }
 
   function fillOthers(window) {
@@ -226,7 +228,7 @@ export function trialOf({ day, iso, drawYear }) {
 
   // A trial as an [[option]]: what the comparison holds beside what stands.
   function keep() {
-    const name = by('keep-name').value.trim() || freeName('option', what());
+    const name = by('keep-name').value.trim() || freeName('option', `${state.window}, ${what()}`);
     const values = { name, windows: [state.window] };
     if (what() === 'overhang') {
       values.overhang = { depth: toFile(tried.depth), gap: toFile(tried.gap) };

@@ -58,6 +58,7 @@ export function drawWall(holder) {
   const y = (metres) => foot - metres * scale;
   const on = { scale, x, y, wall, view, back: ([px, py]) => [(px - EDGE) / scale + view.from, (foot - py) / scale] };
   const parts = [
+    ...drawLight(on),
     make('g', { 'data-part': wall.length ? partName('wall', wall.name) : null, class: wall.length ? 'draw' : null },
       make('rect', { x: x(view.from), y: y(view.top), width: (view.to - view.from) * scale, height: view.top * scale, class: 'face' }),
       make('rect', { x: x(view.from), y: foot, width: (view.to - view.from) * scale, height: 14, fill: 'transparent' }),
@@ -76,6 +77,18 @@ export function drawWall(holder) {
   if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
   holder.onpointerdown = (event) => press(holder, event, on);
   holder.onkeydown = key;
+}
+
+// What of the wall is in the shadow of neighbours and trees, or turned away from the sun.
+function drawLight({ wall, view, x, y, scale }) {
+  const shown = state.moment && state.moment.elevation > 0 && state.moment.ofWall === wall.name && state.moment.wall;
+  if (!shown) return [];
+  const high = Math.min(shown.height, view.top);
+  const parts = [make('rect', { x: x(0), y: y(high), width: wall.length * scale, height: high * scale, class: 'cast' })];
+  for (const ring of shown.lit) {
+    parts.push(make('polygon', { points: ring.map(([along, up]) => `${x(along).toFixed(1)},${y(Math.min(up, high)).toFixed(1)}`).join(' '), class: 'open' }));
+  }
+  return parts;
 }
 
 function drawPane({ window, left }, { scale, x, y }) {
@@ -106,7 +119,7 @@ function drawPane({ window, left }, { scale, x, y }) {
     const at = fin.side === 'left' ? px - fin.gap * scale - 4 : px + wide + fin.gap * scale;
     group.append(make('rect', { x: at, y: py - (fin.above ?? 0.4) * scale, width: 4, height: high + ((fin.above ?? 0.4) + (fin.below ?? 0.4)) * scale, class: 'plate' }));
   }
-  group.append(make('text', { x: px + wide / 2, y: py + high + 14, class: chosen ? 't m small halo b' : 't m small halo' }, brief));
+  group.append(make('text', { x: px + wide / 2, y: py + high / 2 + 4, class: chosen ? 't m small halo b' : 't m small halo' }, brief));
   if (chosen) {
     const corners = [['top right', px + wide, py], ['bottom left', px, py + high]];
     for (const [part, cx, cy] of measured(window) ? corners : []) group.append(knob(cx, cy, partName(part, window.name)));

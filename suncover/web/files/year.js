@@ -86,6 +86,9 @@ export function drawCarpet(holder, sun, plan, day, slot, pick) {
       pick(Math.floor(across * canvas.days), Math.floor(up * CELLS));
     });
   }
+  const shown = [sun, plan, day, slot, matchMedia('(prefers-color-scheme: dark)').matches];
+  if (canvas.shown && shown.every((one, number) => one === canvas.shown[number])) return;
+  canvas.shown = shown;
   canvas.days = sun.days;
   canvas.width = sun.days * 2;
   canvas.setAttribute('aria-label', `The year: ${Math.round(sun.sun_h)} hours of sun on this window; the sliders choose day and time`);

@@ -3,7 +3,6 @@
 import io
 import pickle
 from datetime import date
-from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -13,26 +12,19 @@ import pytest
 import suncover
 
 FIRST, LAST = date(2027, 10, 20), date(2027, 11, 10)  # clocks go back on 31 October
+PLACE = {"name": "Trial", "latitude": 47.5, "longitude": 19.05, "timezone": "Europe/Budapest"}
+SOUTH = {"name": "south", "azimuth": 170, "width": 1.2, "height": 1.5, "sill": 0.8}
+ROLLER = {"name": "=roller", "windows": ["south"], "travel": 40, "shortest": 30}
+BLIND = {"name": "blind", "windows": ["=west"], "quiet": ["11:00", "15:00"], "in_quiet": "late"}
 HOME = suncover.site_from_tables(
     {
-        "site": {
-            "name": "Trial", "latitude": 47.5, "longitude": 19.05, "timezone": "Europe/Budapest",
-        },
-        "window": [
-            {"name": "south", "azimuth": 170, "width": 1.2, "height": 1.5, "sill": 0.8},
-            {"name": "=west", "azimuth": 260, "width": 0.9, "height": 1.2},
-        ],
-        "shade": [
-            {"name": "=roller", "windows": ["south"], "travel": 40, "shortest": 30},
-            {
-                "name": "blind", "windows": ["=west"],
-                "quiet": ["11:00", "15:00"], "in_quiet": "late",
-            },
-        ],
+        "site": PLACE,
+        "window": [SOUTH, {"name": "=west", "azimuth": 260, "width": 0.9, "height": 1.2}],
+        "shade": [ROLLER, BLIND],
         "spot": [{"name": "desk", "window": "south", "distance": 0.8, "height": 0.7}],
         "sighting": [{"window": "south", "time": "2027-10-22T09:01:30+02:00", "seen": "on"}],
     }
-)  # fmt: skip
+)
 ZONE = HOME.place.zone
 SUN = suncover.hours(HOME, FIRST, LAST)
 PLANS = suncover.season_plan(HOME, FIRST, LAST)
@@ -42,22 +34,15 @@ NAMES = [shade.name for shade in HOME.all_shades()]
 
 @pytest.fixture(scope="module")
 def summary():
-    small = HOME.model_copy(update={"windows": HOME.windows[:1], "shades": HOME.shades[:1]})
-    weather = suncover.load_weather(suncover.site_from_tables(CLEAR))
-    return suncover.summarize(suncover.compare_year(small, weather))
+    small = suncover.site_from_tables({"site": PLACE, "window": [SOUTH], "shade": [ROLLER]})
+    return suncover.summarize(suncover.compare_year(small, suncover.load_weather(small)))
 
 
-CLEAR = {
-    "site": {"name": "Clear", "latitude": 47.5, "longitude": 19.05},
-    "window": [{"name": "south", "azimuth": 170, "width": 1.2, "height": 1.5}],
-}
-
-
-def read(csv: bytes) -> pd.DataFrame:
+def read(csv):
     return pd.read_csv(io.BytesIO(csv))
 
 
-def same_instants(column: Any, texts: Any) -> bool:
+def same_instants(column, texts):
     return bool((column.dt.tz_convert("UTC") == pd.to_datetime(texts, utc=True)).all())
 
 
@@ -127,32 +112,28 @@ def test_faults_of_a_frame_name_its_rows():
     with pytest.raises(suncover.FileFaults, match="`open` is missing"):
         suncover.read_plan(table.drop(columns="open"), NAMES, ZONE)
     with pytest.raises(suncover.RequestError, match="no plan"):
-        suncover.read_plan(CLOSINGS, NAMES, ZONE)  # type: ignore[arg-type]
+        suncover.read_plan(CLOSINGS, NAMES, ZONE)
 
 
-def test_what_is_left_uncovered_has_its_rule():
+def test_what_is_left_uncovered_has_its_rule_and_sightings_their_seconds():
     parts = [part for plan in PLANS for part in plan.uncovered]
     table = suncover.frame(parts, HOME)
     assert len(table) == len(parts) > 0
     seconds = sum(part.end - part.start for part in parts)
     assert table["minutes"].sum() * 60 == pytest.approx(seconds)
     assert set(table["rule"]) <= {"shortest", "quiet", "season"}
-
-
-def test_an_audit_has_a_row_for_each_shade():
-    audit = suncover.audit_plan(HOME, CLOSINGS[:-3], FIRST, LAST)
-    assert audit is not None
-    table = suncover.frame(audit)
-    assert table["shade"].tolist() == NAMES
-    assert table["missed_minutes"].tolist() == [shade.missed / 60 for shade in audit.shades]
-    assert table["broken"].any()
-
-
-def test_sightings_keep_their_seconds():
     table = suncover.frame(HOME.sightings, HOME)
     assert table["time"].tolist() == [pd.Timestamp("2027-10-22T09:01:30+02:00")]
     assert table["time"].dt.tz == ZONE
     assert np.isnan(table.loc[0, "distance_m"])
+
+
+def test_an_audit_has_a_row_for_each_shade():
+    audit = suncover.audit_plan(HOME, CLOSINGS[:-3], FIRST, LAST)
+    table = suncover.frame(audit)
+    assert table["shade"].tolist() == NAMES
+    assert table["missed_minutes"].tolist() == [shade.missed / 60 for shade in audit.shades]
+    assert table["broken"].any()
 
 
 def test_a_comparison_adds_up_to_its_summary(summary):
@@ -162,9 +143,8 @@ def test_a_comparison_adds_up_to_its_summary(summary):
     csv = read(suncover.compare_csv(summary.comparison)).query("month == 'year'")
     for row in csv.itertuples():
         for name in ("incident_kwh", "admitted_kwh"):
-            assert sums.loc[(row.window, row.option), name] == pytest.approx(
-                getattr(row, name), abs=0.01
-            )
+            ours = sums.loc[(row.window, row.option), name]
+            assert ours == pytest.approx(getattr(row, name), abs=0.01)
     lines = suncover.frame(summary)
     house = lines[lines["window"].isna()].set_index("option")
     assert house.loc["bare", "admitted_kwh"] == summary.line("bare").admitted_kwh
@@ -173,7 +153,7 @@ def test_a_comparison_adds_up_to_its_summary(summary):
 
 
 def test_times_are_aware_in_every_frame(summary):
-    results: list[Any] = [
+    results = [
         SUN, PLANS, PLANS[0], CLOSINGS, SUN["south"], list(PLANS[0].uncovered), HOME.sightings,
         summary, summary.comparison, summary.comparison.weather, summary.house,
     ]  # fmt: skip
@@ -191,18 +171,13 @@ def test_nothing_is_an_empty_plan():
     assert suncover.frame(suncover.ShadePlan("x", ())).columns.equals(table.columns)
 
 
-@pytest.mark.parametrize(
-    "result", [3, None, "text", [1], [PLANS[0], 1], {"a": 1}, {"a": [1]}, HOME]
-)
-def test_what_is_no_result_is_refused(result):
-    with pytest.raises(suncover.RequestError, match="give spells of"):
-        suncover.frame(result)
-
-
-@pytest.mark.parametrize("zone", ["Europe/Budapst", 2, ZoneInfo])
-def test_what_is_no_zone_is_refused(zone):
-    with pytest.raises(suncover.RequestError, match="zone"):
-        suncover.frame(SUN, zone)
+def test_what_is_no_result_or_no_zone_is_refused():
+    for result in (3, None, "text", [1], [PLANS[0], 1], {"a": 1}, {"a": [1]}, HOME):
+        with pytest.raises(suncover.RequestError, match="give spells of"):
+            suncover.frame(result)
+    for zone in ("Europe/Budapst", 2, ZoneInfo):
+        with pytest.raises(suncover.RequestError, match="zone"):
+            suncover.frame(SUN, zone)
 
 
 def test_names_with_spells_print_short_and_travel():

@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_surroundings import (
     frame_for,
-    plain_window,
     random_footprint,
     random_obstacle,
     random_tree,
+    shaded_window,
     suns_towards,
 )
 from random_windows import (
@@ -60,9 +60,7 @@ def test_plates_alone_as_in_closed_form(seed):
 
 def scenery(rng: np.random.Generator) -> tuple[Window, list[Obstacle], list[Tree], np.ndarray]:
     """A window with plates, an obstacle, an opaque tree, and what to look at."""
-    window, shaded = plain_window(rng), random_window(rng, most_fins=1)
-    parts = {key: getattr(shaded, key) for key in ("width", "height", "reveal", "overhang", "fins")}
-    window = window.model_copy(update=parts)
+    window = shaded_window(rng)
     obstacle, tree = random_obstacle(rng, window, "o"), random_tree(rng, window, "t")
     ring = np.insert(np.array(obstacle.footprint), 2, obstacle.top, axis=1)
     middle = [*tree.trunk, (tree.bottom + tree.top) / 2]

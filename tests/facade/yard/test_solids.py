@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_surroundings import (
     frame_for,
+    in_local,
     plain_window,
     random_footprint,
     random_obstacle,
@@ -40,10 +41,6 @@ def crown_of(tree: Tree, window: Window) -> Crown | None:
 def corners_of(obstacle: Obstacle) -> np.ndarray:
     ring = np.array(obstacle.footprint)
     return np.concatenate([np.insert(ring, 2, z, axis=1) for z in (obstacle.base, obstacle.top)])
-
-
-def in_local(window: Window, sun: np.ndarray) -> np.ndarray:
-    return np.asarray(window_axes(window.azimuth, window.tilt) @ sun)
 
 
 @given(seeds)

@@ -10,13 +10,19 @@ import pvlib
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_surroundings import plain_window, random_obstacle, random_tree, suns_towards
-from random_windows import on_site, points_on, random_window, site_of, slopes_of, within_cone
+from random_surroundings import (
+    in_local,
+    plain_window,
+    random_obstacle,
+    random_tree,
+    shaded_window,
+    suns_towards,
+)
+from random_windows import on_site, points_on, site_of, slopes_of, within_cone
 from raycast import beam_share
 
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import foliage_of, glass_of, observer_of, surroundings_of
-from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass
 from suncover.facade.shadows import Patch
 from suncover.facade.yard.surroundings import BeamThrough, Surroundings
@@ -44,13 +50,7 @@ def beam_of_clear_sky(site: Site, elevation: np.ndarray, seconds: float) -> np.n
 
 def scenery(rng: np.random.Generator, beam: float) -> tuple[Site, Window, np.ndarray]:
     """Bare or shaded glass behind an obstacle or none and up to three trees."""
-    window = plain_window(rng)
-    if rng.random() < 0.5:
-        shaded = random_window(rng, most_fins=1)
-        parts = {
-            key: getattr(shaded, key) for key in ("width", "height", "reveal", "overhang", "fins")
-        }
-        window = window.model_copy(update=parts)
+    window = shaded_window(rng) if rng.random() < 0.5 else plain_window(rng)
     obstacles = [random_obstacle(rng, window, "o")] if rng.random() < 0.6 else []
     trees = [
         random_tree(rng, window, f"t{n}", leaf=float(rng.choice([0.0, 0.1, 0.4, 0.8])))
@@ -83,11 +83,7 @@ def counts(site: Site, sun: np.ndarray, seconds: float, share: np.ndarray) -> np
     return share * beam > site.need.beam
 
 
-def in_local(window: Window, suns: np.ndarray) -> np.ndarray:
-    return np.asarray(window_axes(window.azimuth, window.tilt) @ suns)
-
-
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(seeds, st.sampled_from([0.0, 120.0, 400.0]))
 def test_what_reaches_a_point_is_what_rays_and_the_sky_say(seed, beam):
     rng = np.random.default_rng(seed)

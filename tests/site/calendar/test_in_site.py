@@ -3,7 +3,7 @@
 from datetime import date
 
 import pytest
-from command_line import run, write_home
+from command_line import ok, refused, run, write_home
 from site_texts import house, table, window
 
 CALENDAR = """
@@ -126,7 +126,7 @@ def test_the_page_names_them_and_the_audit_passes_until_one_is_left_down(tmp_pat
     said = plan(tmp_path, "--csv", file)
     assert "  - Away to the mainland, 3 to 4 Oct 2026: all shades down" in said.out
     assert "  - Cleaning, west, Tue 6 Oct, 13:00–15:00: west up" in said.out
-    assert run("audit", tmp_path / "home.toml", file).status == 0
+    ok("audit", tmp_path / "home.toml", file)
     lines = file.read_text().splitlines()
     before, after = (line for line in lines if line.startswith("west,2026-10-06,"))
     rows = [line for line in lines if line != after]
@@ -210,8 +210,7 @@ def test_a_bad_calendar_is_told(text, messages, tmp_path):
     home = write_home(tmp_path, howe())
     if text is not None:
         (tmp_path / "family.ics").write_text(text, encoding="utf-8")
-    said = run("plan", home, *DATES, "--csv", tmp_path / "plan.csv")
-    assert said.status == 2
+    said = refused("plan", home, *DATES, "--csv", tmp_path / "plan.csv")
     assert len(said.faults) == len(messages)
     for message, fault in zip(messages, said.faults, strict=True):
         assert message in fault
@@ -231,6 +230,5 @@ def test_a_bad_calendar_is_told(text, messages, tmp_path):
 )
 def test_a_wrong_key_is_told(old, new, message, tmp_path):
     site = howe(calendar=CALENDAR.replace(old, new, 1))
-    said = run("check", write_home(tmp_path, site))
-    assert said.status == 2
+    said = refused("check", write_home(tmp_path, site))
     assert message in said.err

@@ -48,6 +48,7 @@ BAD_VALUES = [
      '7:10: [need]: season: this list has 1 member; it should be a list of two month-days, first and last: ["04-15", "10-15"]'),
     # windows
     (edited("= 95", "= -5"), '8:11: window "kitchen": azimuth: -5 is not between 0 and 360'),
+    (edited(WINDOW, f"{WINDOW}\ntilt = inf\nposition = [0, 0]"), '9:8: window "kitchen": tilt: inf is not a finite number'),
     (edited(WINDOW, f"{WINDOW}\ntilt = 190"), '9:8: window "kitchen": tilt: 190 is not between 0 and 180'),
     (edited("1.20", "0"), '9:9: window "kitchen": width: 0 is not 0.001 m or more'),
     (edited("1.40", "-1.4"), '10:10: window "kitchen": height: -1.4 is not 0.001 m or more'),

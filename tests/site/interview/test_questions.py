@@ -7,7 +7,7 @@ import pytest
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.file.toml_text import parse_toml
 from suncover.site.interview.compose import answers_text, flat, site_file
-from suncover.site.interview.kinds import coordinates, direction, quiet_hours, yes_or_no
+from suncover.site.interview.kinds import direction, quiet_hours, yes_or_no
 from suncover.site.interview.questions import Known, next_question
 
 TODAY = date(2027, 3, 2)
@@ -75,25 +75,6 @@ def test_answers_survive_being_kept_in_a_file():
     two = {"window.1.name": 'a "b" \\ c', "window.1.more": "yes", "window.2.azimuth": "91"}
     answers = answered(PLACE | SOUTH | two)
     assert flat(parse_toml(answers_text(answers), "answers")) == answers
-
-
-@pytest.mark.parametrize(
-    ("text", "place"),
-    [
-        ("47.38, 8.54", (47.38, 8.54)),
-        ("-37.95 144.42", (-37.95, 144.42)),
-        ("36.1; −79.95", (36.1, -79.95)),
-        ("47.38°, 8.54°", (47.38, 8.54)),
-    ],
-)
-def test_coordinates_as_people_paste_them(text, place):
-    assert coordinates(text) == place
-
-
-def test_what_is_no_place():
-    for text in ("", "47", "47, 8, 9", "91, 0", "0, 181", "47 N by 8 W", "here"):
-        with pytest.raises(ValueError, match=r"latitude|longitude"):
-            coordinates(text)
 
 
 def test_directions():

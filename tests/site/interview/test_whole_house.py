@@ -36,13 +36,14 @@ window.4: name=+ | name=roof | azimuth=street side | along=1, 0.5 in | width=78 
 window.4: height=118 cm | sill=1.1 | reveal=0 | tilt=35 | floor=2.8 | skyline= | glazing=
 window.4: overhang= | fin_left= | fin_right= | shade= | shade_name=+ | shade_name=roof shade
 window.4: travel=1 min 5 s | quiet= | shade_place=outside | fabric= | stops= | lead= | lag=
-window.4: moves= | home_after=20 | more=yes
+window.4: moves= | home_after=20 | moved=yes | travel_up=75 | end_stop=top | overrun=5 s
+window.4: after_hand=2 h | program=python3 'my relay.py' {direction} {seconds} | more=yes
 window.5: name=+ | name=balcony door | azimuth=street side | along=2.2 | width=90 cm
 window.5: height=2.1 | sill=0 | reveal= | tilt= | floor= | skyline= | glazing= | overhang=1.2
 window.5: gap=0.3 | overhang_left=0.5 | overhang_right= | fin_left=1.2 | fin_left_gap=0.5
 window.5: fin_left_above= | fin_left_below= | fin_right= | shade= | shade_name=door screen
 window.5: travel=50 | quiet= | more=+ | more=no
-rest: topics=season, trees, neighbours, supplies, spots, money
+rest: topics=season, trees, neighbours, supplies, spots, money, keeper
 obstacle.1: name=neighbour | where=8 out from street side, 2 left | width=10 | depth=9 m
 obstacle.1: top=6 | more=
 tree.1: name=jacaranda | where=12 m north-west of front pane | width=7 | bottom=3 | top=9
@@ -51,6 +52,7 @@ spot.1: name=desk | window=front pane | distance=1.2 | offset=-0.3 | height= | m
 supply.1: name=box | shades= | at_once=1 | gap=2 s | more=
 need: season=
 money: currency=R$ | electricity=0.80 to 1.10 | heating= | overhang= | shade=
+keeper: broker=mqtts://192.168.1.5 | topic= | user=keeper | password_file= | ca_file=own.pem
 """
 
 # On squared paper: east and north of the corner where the street side begins, which is its eastern
@@ -77,6 +79,10 @@ BAY = {"sill": 0.9, "reveal": 0.1}
 BY_HAND = house(
     table("need", beam=120, season=["10-15", "04-15"]),
     table("money", currency="R$", electricity=[0.8, 1.1]),
+    table(
+        "keeper", broker="mqtts://192.168.1.5", user="keeper", password_file="broker-password",
+        ca_file="own.pem",
+    ),
     wall("street side", 0, 4, 0, 0),
     wall("bay left", 45, 1.2, -4, 0),
     wall("bay front", 0, 2, -4 - 1.2 * H, 1.2 * H),
@@ -94,7 +100,11 @@ BY_HAND = house(
         "shade", name="bay roller", windows=["left pane", "front pane", "right pane"], travel=45,
         quiet=["22:00", "07:00"],
     ),
-    table("shade", name="roof shade", windows=["roof"], travel=65, place="outside", home_after=20),
+    table(
+        "shade", name="roof shade", windows=["roof"], travel=65, place="outside", home_after=20,
+        travel_up=75, end_stop="top", overrun=5, after_hand="2 h",
+        program=["python3", "my relay.py", "{direction}", "{seconds}"],
+    ),
     table("shade", name="door screen", windows=["balcony door"], travel=50),
     table("obstacle", name="neighbour", footprint=[[5, 8], [-5, 8], [-5, 17], [5, 17]], top=6),
     table(
@@ -146,7 +156,7 @@ def test_the_interview_and_the_hand_write_the_same_house():
 def test_the_house_takes_so_many_answers():
     """A change alarm: what a person has to say must not grow unnoticed."""
     _, typed, empty = talked()
-    assert (typed, empty) == (93, 49)
+    assert (typed, empty) == (102, 51)
 
 
 def test_the_file_keeps_what_was_said():

@@ -52,10 +52,15 @@ def test_geo_uris_of_the_rfc():
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
+        ("", "write latitude and longitude"),
+        ("here", "write latitude and longitude"),
         ("47", "write latitude and longitude"),
+        ("91, 0", "latitude 91 is not between"),
         ("1 2 3 4", "write latitude and longitude"),
         ("1, 2, 3", "write latitude and longitude"),
         ("47 N by 8 W", "write latitude and longitude"),
+        ("47 N, -", "write latitude and longitude"),
+        ("; 47 N 8 E", "write latitude and longitude"),
         ("30.03 S, 51.22 S", "both numbers are called latitude"),
         ("-30 S, 51 W", "a minus and a letter say it twice"),
         ("30°75' S, 51 W", "below 60"),
@@ -77,7 +82,8 @@ def test_the_site_file_takes_each_with_its_letter_and_words_lead_back():
     text = edited("36.10", '"30.03 S"').replace("-79.95", '"51°13\'12\\" W"')
     place = site_from_text(text).place
     assert (place.latitude, place.longitude) == pytest.approx(PORTO_ALEGRE, abs=1e-12)
-    with pytest.raises(ValueError, match="needs a letter, N or S"):
-        parse_coordinate("30.03", "latitude")
+    for wrong, told in (("30.03", "needs a letter, N or S"), ("8 N 9 E", "write latitude in degr")):
+        with pytest.raises(ValueError, match=told):
+            parse_coordinate(wrong, "latitude")
     assert place_text(*PORTO_ALEGRE) == "30.03° south, 51.22° west"
     assert parse_place(place_text(*PORTO_ALEGRE)) == PORTO_ALEGRE

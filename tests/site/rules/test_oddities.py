@@ -2,7 +2,7 @@
 # ruff: noqa: E501  (a case to a line)
 
 import pytest
-from command_line import run, write_home
+from command_line import ok, refused, write_home
 from site_texts import house, table, window
 
 from suncover.site.file.sitefile import site_from_text
@@ -55,10 +55,9 @@ def test_an_ordinary_house_has_no_oddities():
 
 
 def test_check_shows_it_and_finds_no_fault(tmp_path):
-    said = run("check", write_home(tmp_path, HOUSE.replace("bare = 0.6", "bare = 0.1")))
-    assert said.status == 0
+    said = ok("check", write_home(tmp_path, HOUSE.replace("bare = 0.6", "bare = 0.1")))
     assert "no faults found" in said.out
-    assert "are they swapped?" in " ".join(said.out.split())
+    assert "are they swapped?" in said.flat
 
 
 def test_check_says_that_all_is_well_only_when_it_is(tmp_path, monkeypatch):
@@ -68,6 +67,5 @@ def test_check_says_that_all_is_well_only_when_it_is(tmp_path, monkeypatch):
     calendar = f"BEGIN:VCALENDAR\r\nVERSION:2.0\r\n{event * 4}END:VCALENDAR\r\n"
     (tmp_path / "ours.ics").write_text(calendar, newline="")
     text = '[[calendar]]\nfile = "ours.ics"\n[[calendar.event]]\nwords = ["away"]\ndo = "up"\n'
-    said = run("check", write_home(tmp_path, HOUSE + text))
-    assert (said.status, said.out) == (2, "")
+    said = refused("check", write_home(tmp_path, HOUSE + text))
     assert "choose rarer words in [[calendar.event]]" in said.err

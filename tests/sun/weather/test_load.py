@@ -62,6 +62,7 @@ def test_a_bundled_year_far_away_is_said_and_not_changed_by_it():
     assert (near.ghi == far.ghi).all()
     assert (near.start == far.start).all()
     assert (near.remarks, len(far.remarks), far.elsewhere) == ((), 1, False)
+    assert not load(at(23.1, -82.4), file="bundled:miami").elsewhere  # Havana, in the tropics
     said = re.match(r"The weather is of Greensboro.*?, (\d+) km from the site", far.remarks[0])
     # By the spherical law of cosines, on the same sphere; the file has 36.1° N, 79.95° W.
     up, turn = np.radians(36.1), np.radians(83.5 - 79.95)

@@ -1,0 +1,76 @@
+"""How the beam begins on a light sensor, by where it lies: shapes of light over time."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+REFRACTION = 1.526  # index of window glass
+
+
+class Beginning(NamedTuple):
+    """How the beam begins on a sensor: one that stands `upright`, with the cosine of the beam's
+    angle to the glass, one that lies, with the sine of its height, or `even`, at any angle, as one
+    that tells only sun or no sun; behind `panes`, which let little through at a glance.
+
+    With a `shadow` it begins at once, where a shadow's edge passes; else as the sun comes round the
+    wall. `prior` is how likely it is beforehand: sensors mostly see the wall's plane.
+    """
+
+    way: str
+    panes: int
+    shadow: bool
+    prior: float
+
+
+SHAPES = {
+    "ramp": Beginning("upright", 0, shadow=False, prior=1.0),
+    "one pane": Beginning("upright", 1, shadow=False, prior=1.0),
+    "two panes": Beginning("upright", 2, shadow=False, prior=1.0),
+    "step": Beginning("upright", 0, shadow=True, prior=0.3),
+    "step within": Beginning("upright", 2, shadow=True, prior=0.1),
+    "lying, one pane": Beginning("lying", 1, shadow=False, prior=0.1),
+    "lying, two panes": Beginning("lying", 2, shadow=False, prior=0.1),
+    "flat": Beginning("lying", 0, shadow=True, prior=0.2),
+    "flat within": Beginning("lying", 2, shadow=True, prior=0.2),
+    "even": Beginning("even", 0, shadow=True, prior=0.1),
+}
+
+
+def lights(
+    shape: Beginning,
+    tried: Floats,
+    *,
+    hours: Floats,
+    beam: Floats,
+    cosine: Floats,
+    sine: Floats,
+) -> Floats:
+    """The beam's light at `hours` (n,) if it begins at each of `tried` (m,): shape (m, n)."""
+    rise = np.broadcast_to(np.maximum(cosine, 0.02)[None, :], (len(tried), len(hours)))
+    if not shape.shadow:
+        # The wall may face a little another way, so that the sun comes round it at this moment.
+        at = np.interp(tried, hours, cosine)
+        rise = np.maximum(cosine[None, :] - at[:, None], 0.0)
+    strength = {"upright": rise, "lying": sine[None, :], "even": 1.0 / beam[None, :]}[shape.way]
+    if shape.panes:
+        strength = strength * through_panes(rise, shape.panes)
+    return np.where(hours[None, :] > tried[:, None], strength * beam, 0.0)
+
+
+def through_panes(cosine: Floats, panes: int) -> Floats:
+    """Share of the beam that `panes` clear panes let through, by the cosine of its incidence.
+
+    Fresnel's formulas and reflections between the faces, without what the glass absorbs (J. Duffie
+    and W. Beckman, Solar Engineering of Thermal Processes, 4th edition, 2013, section 5.1).
+    """
+    outside = np.clip(cosine, 1e-6, 1.0)
+    inside = np.sqrt(1.0 - (1.0 - outside**2) / REFRACTION**2)
+    across = (outside - REFRACTION * inside) / (outside + REFRACTION * inside)
+    along = (REFRACTION * outside - inside) / (REFRACTION * outside + inside)
+    faces = 2 * panes - 1
+    return np.asarray(sum((1.0 - r**2) / (1.0 + faces * r**2) for r in (across, along)) / 2.0)

@@ -1,0 +1,171 @@
+"""Where on its window a light sensor may lie, and when the sun comes to it there.
+
+A bare pane gets the sun all at once. But in a reveal, under an overhang, beside a fin, or behind
+the frame, a shadow's edge passes over the glass, and comes to each point of it at another time. The
+sensor lies at one point, which nobody has measured.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.daylight import Daylight
+from suncover.facade.exposure import observer_of, window_scene
+from suncover.facade.frame import window_axes
+from suncover.facade.scene import SpotScene
+from suncover.facing.around import HALF_DAY, SunAround
+from suncover.facing.light.pattern import solar_days
+from suncover.site.model import Need, Site, Window
+from suncover.sun.position import DAY
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Shares of the width and height of the glass, and metres behind it: where a sensor is taken to lie,
+# each in the middle of a cell. It lies on the sill as often as anywhere else.
+ACROSS = (1 / 12, 3 / 12, 5 / 12, 7 / 12, 9 / 12, 11 / 12)
+UP, UP_SHARE = (0.03, 0.2, 0.5, 0.8), (0.5, 0.16, 0.17, 0.17)
+BEHIND_M = (0.0, 0.01, 0.03, 0.08)
+STEP_M = 0.02  # by which a place is moved to see what that does
+NEAREST_MIN = 180.0  # farther from what was seen, an edge is another one
+
+
+class Place(NamedTuple):
+    """Metres from the left edge of the glass, up from its lower edge, and out of it (at most 0)."""
+
+    x: float
+    y: float
+    z: float
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where the sensor may lie, (k,) places with their `share`s among those of a `level`, which is
+    that of `BEHIND_M`; each stands for as much as `across`, `up` and `behind` about it, one
+    standard deviation in metres.
+    """
+
+    every: tuple[Place, ...]
+    share: Floats
+    across: float
+    up: Floats
+    behind: Floats
+    level: NDArray[np.intp]
+
+    def take(self, keep: NDArray[np.intp]) -> Places:
+        """Only those that `keep` picks."""
+        every = tuple(self.every[at] for at in keep)
+        return replace(
+            self,
+            every=every,
+            share=self.share[keep],
+            up=self.up[keep],
+            behind=self.behind[keep],
+            level=self.level[keep],
+        )
+
+
+def is_bare(site: Site, window: Window) -> bool:
+    """Whether nothing near hides the sun from a part of the glass alone."""
+    stands = window.position is not None and bool(site.obstacles or site.trees)
+    return not (window.reveal or window.overhang or window.fins or stands)
+
+
+def places_on(window: Window, *, bare: bool, levels: Sequence[int]) -> Places:
+    """All places of a sensor on some `levels` of `BEHIND_M`.
+
+    On the very pane of a `bare` window all are one.
+    """
+    every, share, up, deep, of = [], [], [], [], []
+    for level in levels:
+        depth = BEHIND_M[level]
+        one = bare and depth == 0.0
+        for at, y_share in ((0.5, 1.0),) if one else zip(UP, UP_SHARE, strict=True):
+            for x in (0.5,) if one else ACROSS:
+                every.append(Place(x * window.width, at * window.height, -depth))
+                share.append(y_share / (1 if one else len(ACROSS)))
+                up.append(0.02 if at == UP[0] else 0.1 * window.height)
+                deep.append(0.4 * depth)
+                of.append(level)
+    return Places(
+        tuple(every),
+        np.array(share),
+        window.width / len(ACROSS) / 2.0,
+        np.array(up),
+        np.array(deep),
+        np.array(of, dtype=np.intp),
+    )
+
+
+def one_place(place: Place) -> Places:
+    """A place that is known."""
+    none = np.zeros(1)
+    return Places((place,), np.ones(1), 0.0, none, none, np.zeros(1, dtype=np.intp))
+
+
+class SunAtPlaces:
+    """When the sun comes to places of a window, and leaves them, about some times.
+
+    `times` (n,) unix seconds, `coming` (n,) whether the sun came then.
+    """
+
+    def __init__(self, site: Site, window: Window, times: Floats, coming: Bools) -> None:
+        self._site, self._window, self._times, self._coming = site, window, times, coming
+        observer = observer_of(site.place)
+        noon = (solar_days(times, observer) + 0.5) * DAY - observer.longitude * 240.0
+        self._sun = SunAround(observer, np.asarray(noon, dtype=np.float64))
+        self._row = np.searchsorted(self._sun.instants, noon)
+        self._minutes = (times - noon) / 60.0
+        self._span = int(times.min() - 2 * HALF_DAY), int(times.max() + 2 * HALF_DAY)
+        self._direction = Daylight.of(times, observer).direction
+        self._known: dict[tuple[float, Place], Floats] = {}
+
+    def late(self, azimuth: float, places: Sequence[Place]) -> Floats:
+        """By how many minutes what was seen is later than it should be, if the window faced
+        `azimuth`: (k, n); nan where nothing like it should be seen within three hours.
+        """
+        missing = [place for place in places if (azimuth, place) not in self._known]
+        if missing:
+            turned = self._window.model_copy(update={"azimuth": azimuth % 360.0})
+            scene = window_scene(self._site, turned, Need(beam=0.0, fraction=0.0), *self._span)
+            for place in missing:
+                spot = SpotScene(scene, np.array(place))
+                changes = self._sun.changes(spot, self._sun.lit(spot))
+                found = [
+                    min(
+                        (when - at for at, begins in changes[row] if begins == coming),
+                        key=abs,
+                        default=np.nan,
+                    )
+                    for row, coming, when in zip(
+                        self._row.tolist(),
+                        self._coming.tolist(),
+                        self._minutes.tolist(),
+                        strict=True,
+                    )
+                ]
+                late = np.array(found)
+                self._known[azimuth, place] = np.where(np.abs(late) < NEAREST_MIN, late, np.nan)
+        return np.stack([self._known[azimuth, place] for place in places])
+
+    def cosine(self, azimuth: float) -> Floats:
+        """Cosine (n,) of the sun's angle to the window at the times."""
+        outward = window_axes(azimuth % 360.0, self._window.tilt)[2]
+        return np.asarray(outward @ self._direction)
+
+
+def moved(place: Place, window: Window, axis: int) -> tuple[Place, float]:
+    """A place a little aside (0), up (1) or inward (2) that the glass has too, and by how much."""
+    x, y, z = place
+    if axis == 0:
+        step = STEP_M if x + STEP_M < window.width else -STEP_M
+        return Place(x + step, y, z), step
+    if axis == 1:
+        step = STEP_M if y + STEP_M < window.height else -STEP_M
+        return Place(x, y + step, z), step
+    return Place(x, y, z - STEP_M), -STEP_M
