@@ -83,7 +83,7 @@ def shade_year(
         calendar.pieces(needed),
         audit,
         quality_of(audit, days, _closed_for_no_sun(sun, closed)),
-        uncovered(site, sun, closed, audit, calendar, light),
+        uncovered(site, sun, closed, audit, calendar=calendar, light=light),
         [
             (piece, closing.position)
             for closing in plan.closings

@@ -42,11 +42,12 @@ class Uncovered:
     step: Step | None
 
 
-def uncovered(  # noqa: PLR0917
+def uncovered(
     site: Site,
     sun: ShadeSun,
     closed: Sequence[Spell],
     audit: ShadeAudit,
+    *,
     calendar: Calendar,
     light: Sequence[Spell],
 ) -> Uncovered:

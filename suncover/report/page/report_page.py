@@ -91,10 +91,14 @@ def page_style() -> str:
     )
 
 
+SCRIPT = ("numbers.js", "pictures.js", "page.js")
+"""The parts of the page's script, which is one."""
+
+
 @cache
 def page_script() -> str:
     """The page's script, without what is for those who read the package's files."""
-    lines = [line.strip() for line in _file("page.js").splitlines()]
+    lines = [line.strip() for part in SCRIPT for line in _file(part).splitlines()]
     return "\n".join(line for line in lines if line and not line.startswith("//"))
 
 
