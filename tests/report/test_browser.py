@@ -463,6 +463,27 @@ def test_without_a_script_the_page_still_shows_everything(browser: Any, file: Pa
     context.close()
 
 
+def test_the_script_draws_at_first_what_the_program_drew(browser: Any, file: Path) -> None:
+    """Every picture that the day and the time move, element by element."""
+    plain = browser.new_context(java_script_enabled=False, offline=True).new_page()
+    plain.goto(file.as_uri())
+    found = opened(browser, file, DESK)
+    found.page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    moving = "svg[data-live]:not([data-live=depth]):not([data-live=today])"
+    before, after = (page.locator(moving) for page in (plain, found.page))
+    assert before.count() == after.count() == 5 * len(DATA.windows)
+    for drawn, redrawn in zip(before.all(), after.all(), strict=True):
+        near(
+            redrawn.inner_html().replace(' visibility="visible"', ""),
+            drawn.inner_html().replace(' visibility="visible"', ""),
+        )
+    assert [one.text_content() for one in plain.locator("p[data-says]").all()] == [
+        one.text_content() for one in found.page.locator("p[data-says]").all()
+    ]
+    plain.context.close()
+    found.page.context.close()
+
+
 def test_the_first_screen_follows_the_clock(browser: Any, file: Path) -> None:
     """At 15:00 UTC on 22 June it is 11:00 at the home: the second day of the week on the page."""
     context = browser.new_context(offline=True)

@@ -22,6 +22,7 @@ from suncover.report.words import kwh, percent
 from suncover.site.model import Window
 from suncover.site.options import STANDS, Range
 
+STEP = 0.05  # metres between two depths of the slider
 _SHOWN = {STANDS: "as it stands", SUNNY: "shade, sunny hours", ALWAYS: "shade, all season"}
 
 
@@ -93,17 +94,19 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
 
 
 def start_depth(data: ReportData, summary: Summary) -> float:
-    """The depth at which the slider stands at first: that of the first overhang, or 0.6 m."""
+    """The depth at which the slider stands at first: nearly that of the first overhang, or 0.6 m."""
     own = [own_depth(data, number) for number in _numbers(data, summary)]
     deepest = max(one.depth for best in summary.overhangs for one in best.tried)
-    return min(next((depth for depth in own if depth), 0.6), deepest)
+    return min(round(next((depth for depth in own if depth), 0.6) / STEP) * STEP, deepest)
 
 
 def _depth_bar(data: ReportData, summary: Summary) -> Markup:
     deepest = max(one.depth for best in summary.overhangs for one in best.tried)
     start = start_depth(data, summary)
     shown = length_text(start, data.units)
-    bar = slider("depth", "Depth", round(deepest * 100), round(start * 100), shown, step=5)
+    bar = slider(
+        "depth", "Depth", round(deepest * 100), round(start * 100), shown, step=round(STEP * 100)
+    )
     return sliders("Depth of the overhang", bar)
 
 
