@@ -94,7 +94,7 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
 
 
 def start_depth(data: ReportData, summary: Summary) -> float:
-    """The depth at which the slider stands at first: nearly that of the first overhang, or 0.6 m."""
+    """Where the slider stands at first: nearly at the depth of the first overhang, or 0.6 m."""
     own = [own_depth(data, number) for number in _numbers(data, summary)]
     deepest = max(one.depth for best in summary.overhangs for one in best.tried)
     return min(round(next((depth for depth in own if depth), 0.6) / STEP) * STEP, deepest)
