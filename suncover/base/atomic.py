@@ -7,7 +7,6 @@ target that is no ordinary file (a terminal, a pipe) is written to directly.
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -119,7 +118,7 @@ def _naming(path: Path, written: list[str]) -> Iterator[None]:
 
 
 def _beside(target: Path) -> Path:
-    return target.parent / f".suncover-{secrets.token_hex(8)}.part"
+    return target.parent / f".suncover-{os.urandom(8).hex()}.part"
 
 
 def _stage(temporary: Path, target: Path, content: Content) -> None:

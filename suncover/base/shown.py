@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
-from html import escape
 from typing import Any
 
 _MOST = 40  # characters of a value
@@ -49,6 +48,8 @@ def html_table(
     caption: str, header: Sequence[str], rows: Iterable[Sequence[object]], note: str = ""
 ) -> str:
     """A table for a notebook: at most twenty rows, and how many more there are."""
+    from html import escape  # noqa: PLC0415 - only in notebooks
+
     cells = [[escape(str(cell)) for cell in row] for row in rows]
     lines = [f"<table><caption>{escape(caption)}</caption><thead><tr>"]
     lines += [f"<th>{escape(name)}</th>" for name in header]

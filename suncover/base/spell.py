@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -52,13 +53,17 @@ class SpellsByName(dict[str, tuple[Spell, ...]]):
         return f"<sun on each {self.kind}, {self.zone.key}: {', '.join(counts) or 'none'}>"
 
 
+# Numbers in tuples are compared without a call of Python's for each pair.
+_by_time = attrgetter("start", "end")
+
+
 def union(spells: Iterable[Spell]) -> tuple[Spell, ...]:
     """Every second that is in any of the spells; those that overlap or touch become one.
 
     Empty spells vanish.
     """
     joined: list[Spell] = []
-    for spell in sorted(spells):
+    for spell in sorted(spells, key=_by_time):
         if spell.end <= spell.start:
             continue
         if joined and spell.start <= joined[-1].end:
@@ -95,6 +100,8 @@ def intersect(spells: Sequence[Spell], others: Sequence[Spell]) -> tuple[Spell, 
 
 def subtract(spells: Sequence[Spell], others: Sequence[Spell]) -> tuple[Spell, ...]:
     """The seconds of `spells` that are in none of `others`; each argument sorted and disjoint."""
+    if not others:
+        return tuple(spell for spell in spells if spell.start < spell.end)
     left: list[Spell] = []
     first = 0
     for spell in spells:

@@ -7,7 +7,6 @@ One command, one file. A command parses, calls the library and prints; what goes
 from __future__ import annotations
 
 import contextlib
-import difflib
 import importlib
 import os
 import signal
@@ -17,6 +16,7 @@ from typing import Any
 import click
 
 from suncover.base.errors import SuncoverError
+from suncover.base.garbage import look_seldom
 from suncover.base.textfile import printable
 
 # Command -> its one-line help, in the order in which a person meets them. The module is
@@ -79,6 +79,8 @@ class _Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            import difflib
+
             near = difflib.get_close_matches(args[0], COMMANDS, n=1)
             hint = f", did you mean {near[0]}?" if near else f"; there are {', '.join(COMMANDS)}"
             raise click.UsageError(f"no command is called {args[0]!r}{hint}", ctx)
@@ -99,6 +101,7 @@ def commands() -> None:
 
 def main(args: list[str] | None = None) -> Any:
     """Run the command line; exits with 0 done, 1 a check found something, 2 wrong input."""
+    look_seldom()
     _open_what_is_closed()
     _never_fail_on_output()
     _end_as_by_ctrl_c()

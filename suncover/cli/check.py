@@ -13,8 +13,8 @@ from suncover.cli.options import site_argument
 from suncover.cli.output import say, strong
 
 if TYPE_CHECKING:
-    from suncover.facing.effect import AzimuthEffect
     from suncover.site.model import Site
+    from suncover.site.rough_shift import RoughShift
     from suncover.site.sharing import HouseCalendar
 
 MOST_NAMELESS = 5  # events told of
@@ -52,7 +52,7 @@ def check(site: Path) -> None:
     ]
     notes += [note for calendar in loaded.calendars for note in _nameless(calendar)]
     notes += sun_notes(loaded)
-    notes += aspect_remarks(loaded, _effects(loaded))
+    notes += aspect_remarks(loaded, _shifts(loaded))
     exceptions = _exceptions(loaded)  # before it is said that all is well
     say(site_text(str(site), loaded, notes, strong=strong))
     say("".join(f"{line}\n" for line in exceptions))
@@ -90,12 +90,12 @@ def _exceptions(site: Site) -> list[str]:
     return list(happenings_lines(site, found, strong, "Not by the sun, in the coming year"))
 
 
-def _effects(site: Site) -> dict[str, AzimuthEffect]:
+def _shifts(site: Site) -> dict[str, RoughShift]:
     """What an uncertain azimuth does to the sun's times, for windows whose uncertainty is known."""
-    known = [window for window in site.windows[:MOST_COMPUTED] if window.azimuth_sd]
-    if not known:
-        return {}  # and numbers need not be loaded
-    from suncover.facing.effect import azimuth_effects
+    from suncover.site.rough_shift import rough_shift
 
-    year = dates.today_in(site.place.zone).year
-    return azimuth_effects(site, {window.name: window.azimuth_sd or 0.0 for window in known}, year)
+    return {
+        window.name: rough_shift(window, site.place.latitude, site.need, window.azimuth_sd)
+        for window in site.windows[:MOST_COMPUTED]
+        if window.azimuth_sd
+    }

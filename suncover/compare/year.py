@@ -9,27 +9,23 @@ Energies are for the whole glass of a window. No option lets in more than the ba
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.clock import in_season, season_spells
 from suncover.base.errors import RequestError
 from suncover.base.shown import html_table, short_repr
-from suncover.base.spell import Spell, union
+from suncover.compare.down import Closed, ShadesDown, geometry_of
 from suncover.compare.given import closings_of, in_year
-from suncover.compare.options import Closing as When
 from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of
 from suncover.heat.gain import Incident, closed_share, light_on, per_row
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
-from suncover.plan.season import plans_for, shade_sun
 from suncover.site.finding import Finding
-from suncover.site.model import Group, Shade, Site, Supply, Window
+from suncover.site.model import Shade, Site, Window
 from suncover.sun.sky import Sky, SkyModel, sky_of
 from suncover.sun.weather.days import YearDays, days_of
 from suncover.sun.weather.load import weather_at
@@ -39,9 +35,6 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Floats = NDArray[np.float64]
-Closed = dict[float, tuple[Spell, ...]]
-"""When a shade is down, by the share of the glass that it then covers."""
-Band = TypeVar("Band", Group, Supply)
 
 
 @dataclass(frozen=True)
@@ -227,7 +220,7 @@ class _Year:
         self._inside: dict[Hashable, Floats] = {}
         self._outside: dict[Hashable, Floats] = {}
         self.daily: dict[tuple[str, str], Floats] = {}
-        self._plans: dict[Hashable, dict[str, tuple[Closing, ...]]] = {}
+        self._shades = ShadesDown(self.days, self._zone)
 
     def __getstate__(self) -> dict[str, object]:
         """Without what can be worked out again."""
@@ -235,7 +228,7 @@ class _Year:
 
     def outcomes(self, variant: Variant) -> dict[str, Outcome]:
         """What a variant does, by the names of its windows."""
-        closings = self._closings(variant)
+        closings = self._shades.closed(variant)
         return {
             fitted.window.name: self._outcome(variant, fitted, closings)
             for fitted in variant.windows
@@ -284,14 +277,14 @@ class _Year:
 
     def light_on(self, site: Site, window: Window) -> Incident:
         """The light on a window in each slot of the sky."""
-        key = (_geometry(window), site.trees)
+        key = (geometry_of(window), site.trees)
         if key not in self._light:
             self._light[key] = light_on(site, window, self.sky)
         return self._light[key]
 
     def _incident(self, site: Site, window: Window, light: Incident) -> Floats:
         """Wh on the outside of a window in each row."""
-        key = (_geometry(window), site.trees)
+        key = (geometry_of(window), site.trees)
         if key not in self._outside:
             area = window.width * window.height
             rows = len(self._weather.start)
@@ -300,112 +293,7 @@ class _Year:
 
     def _admitted(self, site: Site, fitted: Fitted, light: Incident) -> Floats:
         """W per m² of glass into the room in each slot, its shades up."""
-        key = (_geometry(fitted.window), site.trees, fitted.glass)
+        key = (geometry_of(fitted.window), site.trees, fitted.glass)
         if key not in self._inside:
             self._inside[key] = light.admitted(fitted.glass)
         return self._inside[key]
-
-    def _closings(self, variant: Variant) -> dict[str, Closed]:
-        """When each shade is closed, by its name."""
-        moved: dict[str, tuple[Shade, When]] = {}
-        for fitted in variant.windows:
-            if fitted.closing != "never":
-                for shade, _ in fitted.effects:
-                    moved.setdefault(shade.name, (shade, fitted.closing))
-        first, last = min(self.days.dates), max(self.days.dates)
-        closed = dict[str, Closed]()
-        planned = {name: shade for name, (shade, closing) in moved.items() if closing != "always"}
-        for name, (shade, closing) in moved.items():
-            if closing == "always":
-                season = variant.site.need_of(shade).season
-                closed[name] = {1.0: season_spells(season, first, last, self._zone)}
-        if planned and variant.closings is not None:
-            rows = variant.closings
-            plans = {name: [row for row in rows if row.shade == name] for name in planned}
-        elif planned:
-            found = self._planned(variant.site, tuple(planned.values()))
-            plans = {name: list(found[name]) for name in planned}
-        else:
-            plans = {}
-        return closed | {name: _closed_by(plans[name], shade) for name, shade in planned.items()}
-
-    def _planned(self, site: Site, shades: tuple[Shade, ...]) -> dict[str, tuple[Closing, ...]]:
-        """The season's plan of some shades over the weather year."""
-        names = {shade.name for shade in shades}
-        some = site.model_copy(
-            update={
-                "shades": tuple(shade for shade in site.all_shades() if shade.name in names),
-                "groups": _only(site.groups, names),
-                "supplies": _only(site.supplies, names),
-            }
-        )
-        windows = tuple(_geometry(window, named=True) for window in site.windows)
-        key = (windows, site.trees, tuple(sorted(names)))
-        if key not in self._plans:
-            covered = _covered(some)
-            found: dict[str, list[Closing]] = {name: [] for name in names}
-            for first, last in self._asked(covered):
-                # Without what only a calendar asks for: the number of each closing on its date.
-                for plan in plans_for(covered, shade_sun(covered, first, last)):
-                    found[plan.shade] += plan.closings
-            self._plans[key] = {name: tuple(rows) for name, rows in found.items()}
-        return self._plans[key]
-
-    def _asked(self, site: Site) -> list[tuple[date, date]]:
-        """The dates for which shades have to be planned: the year's, or where all of them keep to a
-        season, its days with two more at either end, where closings may reach across.
-        """
-        first, last = min(self.days.dates), max(self.days.dates)
-        seasons = [site.need_of(shade).plan_season for shade in site.shades]
-        if any(season is None for season in seasons) or site.exceptions or site.calendars:
-            return [(first, last)]
-        two = timedelta(days=2)
-        spells = union(
-            Spell(max((day - two).toordinal(), first.toordinal()), (day + two).toordinal() + 1)
-            for day in self.days.dates
-            if any(in_season(day, season) for season in seasons)
-        )
-        return [
-            (date.fromordinal(one.start), min(date.fromordinal(one.end - 1), last))
-            for one in spells
-        ]
-
-
-def _only(bands: Sequence[Band], names: set[str]) -> tuple[Band, ...]:
-    """Groups or supplies with those of their shades that are named."""
-    kept = [
-        band.model_copy(update={"shades": tuple(n for n in band.shades if n in names)})
-        for band in bands
-    ]
-    return tuple(band for band in kept if band.shades)
-
-
-def _covered(site: Site) -> Site:
-    """The site with such windows alone as its shades cover: no other shade is made up."""
-    covered = {window for shade in site.shades for window in shade.windows}
-    windows = tuple(window for window in site.windows if window.name in covered)
-    spots = tuple(spot for spot in site.spots if spot.window in covered)
-    return site.model_copy(update={"windows": windows, "spots": spots})
-
-
-def _closed_by(closings: Sequence[Closing], shade: Shade) -> Closed:
-    """When a plan has its shade down.
-
-    While it runs it covers half, on the average: it counts as closed from the middle of the one run
-    to the middle of the other.
-    """
-    half = round(shade.travel / 2.0)
-    return {
-        position / 100.0: union(
-            Spell(closing.close + half, closing.open + half)
-            for closing in closings
-            if closing.position == position
-        )
-        for position in sorted({closing.position for closing in closings})
-    }
-
-
-def _geometry(window: Window, *, named: bool = False) -> Window:
-    """The window without what has no part in its shadows."""
-    update: dict[str, object] = {"glazing": None}
-    return window.model_copy(update=update if named else {**update, "name": ""})

@@ -36,63 +36,35 @@ class AzimuthEffect:
 def azimuth_effect_minutes(site: Site, window: Window, degrees: float, year: int) -> AzimuthEffect:
     """How far the sun's times on `window` shift if its azimuth is `degrees` off, either way.
 
-    As `azimuth_effects`; `window` need not be one of the site's.
-    """
-    return _effect(site, window, degrees, _Days(site, year))
-
-
-def azimuth_effects(
-    site: Site, degrees: Mapping[str, float], year: int
-) -> dict[str, AzimuthEffect]:
-    """How far the sun's times on windows shift if their azimuths are off, either way; by name.
-
-    `degrees` says by how much. All comings and leavings on the 15th of each month of `year` are
-    looked at, of sun that counts, each with the nearest one of the turned window. Sunrise and
-    sunset do not shift: a window that the sun reaches as soon as it is up has a coming of 0.
+    All comings and leavings on the 15th of each month of `year` are looked at, of sun that counts,
+    each with the nearest one of the turned window. Sunrise and sunset do not shift: a window that
+    the sun reaches as soon as it is up has a coming of 0. `window` need not be one of the site's.
     """
     days = _Days(site, year)
-    return {name: _effect(site, site.window(name), off, days) for name, off in degrees.items()}
+    months = _shifts_by_month(site, window, degrees, days)
+    coming, leaving = ([shift for month in shifts for shift in month] for shifts in months)
+    return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
 
 
 @dataclass(frozen=True)
 class AzimuthSwing:
-    """The same over the year, and by month: twelve means each of coming and of leaving, minutes."""
+    """The same month by month: twelve means each of coming and of leaving, minutes."""
 
-    effect: AzimuthEffect
     coming: tuple[float, ...]
     leaving: tuple[float, ...]
 
 
 def azimuth_swings(site: Site, degrees: Mapping[str, float], year: int) -> dict[str, AzimuthSwing]:
-    """As `azimuth_effects`, and month by month."""
+    """As `azimuth_effect_minutes`, of windows by name and month by month; `degrees` says by how
+    much each may be off.
+    """
     days = _Days(site, year)
     swings = {}
     for name, off in degrees.items():
-        coming, leaving = _shifts_by_month(site, site.window(name), off, days)
-        means = (tuple(map(_mean, months)) for months in (coming, leaving))
-        swings[name] = AzimuthSwing(_effect_of(coming, leaving), *means)
+        months = _shifts_by_month(site, site.window(name), off, days)
+        coming, leaving = (tuple(map(_mean, shifts)) for shifts in months)
+        swings[name] = AzimuthSwing(coming, leaving)
     return swings
-
-
-class _Days:
-    """The days that are looked at, with their sun, which all windows share."""
-
-    def __init__(self, site: Site, year: int) -> None:
-        days = [day_bounds(date(year, m, DAY_OF_MONTH), site.place.zone) for m in range(1, 13)]
-        self.sun = SunAround(
-            observer_of(site.place), np.array([(day.start + day.end) / 2.0 for day in days])
-        )
-        self.half_minutes = np.array([day.seconds / 120.0 for day in days])
-        self.start, self.end = int(days[0].start - HALF_DAY), int(days[-1].end + HALF_DAY)
-
-
-def _effect(site: Site, window: Window, degrees: float, days: _Days) -> AzimuthEffect:
-    return _effect_of(*_shifts_by_month(site, window, degrees, days))
-
-
-def _effect_of(coming: list[list[float]], leaving: list[list[float]]) -> AzimuthEffect:
-    came, left = ([shift for month in months for shift in month] for months in (coming, leaving))
-    return AzimuthEffect(_mean(came), _mean(left), max([*came, *left], default=0.0))
 
 
 def _shifts_by_month(
@@ -115,6 +87,18 @@ def _shifts_by_month(
         for begins in (True, False)
     )
     return coming, leaving
+
+
+class _Days:
+    """The days that are looked at, with their sun."""
+
+    def __init__(self, site: Site, year: int) -> None:
+        days = [day_bounds(date(year, m, DAY_OF_MONTH), site.place.zone) for m in range(1, 13)]
+        self.sun = SunAround(
+            observer_of(site.place), np.array([(day.start + day.end) / 2.0 for day in days])
+        )
+        self.half_minutes = np.array([day.seconds / 120.0 for day in days])
+        self.start, self.end = int(days[0].start - HALF_DAY), int(days[-1].end + HALF_DAY)
 
 
 def _changes(site: Site, window: Window, days: _Days) -> list[list[Change]]:

@@ -17,6 +17,7 @@ from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered
 from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.site.model import Place, Shade, Site
+from suncover.sun.almanac import sunrise_and_sunset
 from suncover.sun.position import position_at
 
 # Days worked out to either side of the one asked for. A closing that reaches the last of them may
@@ -48,12 +49,15 @@ class SunDay:
     """When the middle of the sun's disc is above a level horizon on a day, as the air bends it.
 
     `highest` is the instant (unix seconds) of its greatest height, to the minute; `height` that
-    height in degrees, negative when the sun stays down.
+    height in degrees, negative when the sun stays down. `sunrise` and `sunset` are those of
+    almanacs, of the disc's upper edge: unix seconds, None on a day without.
     """
 
     up: tuple[Spell, ...]
     highest: int
     height: float
+    sunrise: int | None = None
+    sunset: int | None = None
 
 
 def plan_day(site: Site, day: date) -> list[ShadeDay]:
@@ -118,4 +122,5 @@ def sun_day(place: Place, day: date) -> SunDay:
     minutes = np.arange(span.start, max(span.end, span.start + 60), 60)
     heights = position_at(minutes, observer).apparent_elevation
     top = int(np.argmax(heights))
-    return SunDay(up, int(minutes[top]), float(heights[top]))
+    rise, set_ = sunrise_and_sunset(place.latitude, place.longitude, span)
+    return SunDay(up, int(minutes[top]), float(heights[top]), rise, set_)

@@ -108,7 +108,11 @@ def wants_after(wants: Iterable[Want], still: Sequence[Spell]) -> tuple[Want, ..
         kept = (
             replace(want, spell=part) for want in wants for part in subtract([want.spell], still)
         )
-    return tuple(sorted(kept, key=lambda want: (want.spell, want.need, want.what)))
+    return tuple(sorted(kept, key=_by_time))
+
+
+def _by_time(want: Want) -> tuple[int, int, str, str]:
+    return want.spell.start, want.spell.end, want.need, want.what
 
 
 def with_reasons(happenings: Sequence[Happening], plan: ShadePlan, zone: ZoneInfo) -> ShadePlan:

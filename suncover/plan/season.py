@@ -26,6 +26,7 @@ from suncover.facade.exposure import (
 )
 from suncover.facade.twilight import light_intervals
 from suncover.plan import exceptions as exceptions_by_date
+from suncover.plan.closings.lowerings import Lowering, lowerings_of
 from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
 from suncover.plan.closings.unit_plans import plans_of
 from suncover.plan.needs import Want, needed_spells
@@ -196,6 +197,23 @@ def plans_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
     plans = [plan for unit in units for plan in plans_of(unit, by_rules)]
     shared = {plan.shade: plan for plan in share(site, units, plans)}
     return [shared[sun.shade.name] for sun in suns]
+
+
+def lowerings_for(site: Site, suns: Sequence[ShadeSun]) -> dict[str, list[Lowering]]:
+    """What of `plans_for` moves motors, by the shade's name, in less time: no closing is worded
+    where its shade shares nothing with others.
+    """
+    supplied = {name for supply in site.supplies for name in supply.shades}
+    found: dict[str, list[Lowering]] = {}
+    others: list[ShadeSun] = []
+    for unit in units_of(site, suns):
+        if len(unit.members) == 1 and supplied.isdisjoint(unit.shades):
+            found[unit.members[0].shade.name] = lowerings_of(unit)
+        else:
+            others += [member.sun for member in unit.members]
+    for plan in plans_for(site, others):
+        found[plan.shade] = [Lowering(row.close, row.open, row.position) for row in plan.closings]
+    return found
 
 
 def by_rules(unit: Unit) -> ShadePlan:

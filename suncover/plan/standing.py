@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, local_date
+from suncover.base.clock import (
+    DAY_S,
+    FIRST_DATE,
+    LAST_DATE,
+    Season,
+    dates_bounds,
+    in_season,
+    local_date,
+)
 from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
-from suncover.plan.closings.shade_plan import Closing, ShadePlan
+from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.closings.stops import run_seconds
 from suncover.plan.season import plans_for, shade_sun
 from suncover.plan.staircase import FULL, UP, MotorRuns, Standing, next_move, step_at, steps_of
@@ -20,6 +28,9 @@ if TYPE_CHECKING:
 # Days worked out before and after the instant; more are tried where a shade's last or next move
 # lies outside of them, or so near to their ends that it may be cut.
 REACHES = ((3, 4), (120, 150), (370, 370))
+EDGE = 4  # days worked out at the ends of a season that an instant lies outside of
+DAY, YEAR = timedelta(days=1), timedelta(days=367)
+Dates = tuple[date, date]
 
 
 def motor_runs(shade: Shade) -> MotorRuns:
@@ -65,22 +76,53 @@ def standings(site: Site, at: int) -> list[Standing]:
         When the instant is too far off.
     """
     day = local_date(at, site.place.zone)
-    plans: list[ShadePlan] = []
-    for back, ahead in REACHES:
-        first, last = _around(day, back, ahead)
+    found: list[list[Closing]] = []
+    for days in (_beside_season(site, day), *([_around(day, *reach)] for reach in REACHES)):
+        if not days:
+            continue
         try:
-            plans = plans_for(site, shade_sun(site, first, last))
+            plans = [plans_for(site, shade_sun(site, *dates)) for dates in days]
         except RequestError:  # so many days may hold more events than can be dealt with
-            if not plans:
+            if not found:
                 raise
             break
-        known = dates_bounds(first, last, site.place.zone)
-        if all(_is_whole(plan.closings, at, known) for plan in plans):
+        known = [dates_bounds(*dates, site.place.zone) for dates in days]
+        found = [
+            [row for plan in of_shade for row in plan.closings]
+            for of_shade in zip(*plans, strict=True)
+        ]
+        if all(_is_whole(closings, at, known) for closings in found):
             break
     shades = site.all_shades()
+    return [standing_at(shade, rows, at) for shade, rows in zip(shades, found, strict=True)]
+
+
+def _beside_season(site: Site, day: date) -> list[Dates]:
+    """The last days of the season before a day, and the first of the one after it: what lies
+    between has no moves. None of them where it may have.
+    """
+    needs = [site.need_of(shade) for shade in site.all_shades()]
+    seasons = {need.season for need in needs}
+    if (
+        site.exceptions
+        or site.calendars
+        or None in seasons
+        or not all(need.for_heat_alone for need in needs)
+        or not FIRST_DATE + YEAR <= day <= LAST_DATE - YEAR
+        or any(in_season(day + step * DAY, season) for step in (-1, 0, 1) for season in seasons)
+    ):
+        return []
+    before, after = ([_first_in(season, day, way) for season in seasons] for way in (-DAY, DAY))
     return [
-        standing_at(shade, plan.closings, at) for shade, plan in zip(shades, plans, strict=True)
+        (min(before) - EDGE * DAY, max(before) + 2 * DAY),
+        (min(after) - 2 * DAY, max(after) + EDGE * DAY),
     ]
+
+
+def _first_in(season: Season | None, day: date, way: timedelta) -> date:
+    while not in_season(day, season):
+        day += way
+    return day
 
 
 def _around(day: date, back: int, ahead: int) -> tuple[date, date]:
@@ -91,11 +133,13 @@ def _around(day: date, back: int, ahead: int) -> tuple[date, date]:
     return date.fromordinal(earliest), date.fromordinal(latest)
 
 
-def _is_whole(closings: Sequence[Closing], at: int, known: Spell) -> bool:
-    """Do the last and the next move of a shade lie well within the time that was worked out?"""
+def _is_whole(closings: Sequence[Closing], at: int, known: Sequence[Spell]) -> bool:
+    """Do the last and the next move of a shade lie well within the times that were worked out?"""
     steps = steps_of(closings)
     number = step_at(steps, at)
     if number < 0 or number + 1 >= len(steps):
         return False
-    inside = Spell(known.start + DAY_S, known.end - DAY_S)
-    return inside.start <= steps[number].at and steps[number + 1].at <= inside.end
+    return all(
+        any(span.start + DAY_S <= step.at <= span.end - DAY_S for span in known)
+        for step in steps[number : number + 2]
+    )

@@ -23,6 +23,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from suncover.base.errors import RequestError
+from suncover.base.garbage import look_seldom
 from suncover.base.textfile import printable
 from suncover.portfolio.sources import Part
 from suncover.portfolio.work import Request, Results, versions, work_out
@@ -126,6 +127,7 @@ def _pool(jobs: int) -> Iterator[ProcessPoolExecutor]:
 
 def _begin_worker() -> None:
     """Leaves Ctrl-C to the process that handed out the work, and ends when that is gone."""
+    look_seldom()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     parent = multiprocessing.parent_process()

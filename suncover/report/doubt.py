@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from suncover.base.clock import DAY_S
-from suncover.facing.effect import AzimuthEffect, azimuth_swings
+from suncover.facing.effect import azimuth_swings
 from suncover.report.calendar_days import Piece
 from suncover.site.model import Site
 
@@ -20,14 +20,12 @@ Span = tuple[int, int]
 class Doubt:
     """Minutes by which the sun may come and leave earlier or later, in each month (12 each).
 
-    They stand for one standard deviation of the window's azimuth, `degrees`; `effect` is that over
-    the year.
+    They stand for one standard deviation of the window's azimuth, `degrees`.
     """
 
     degrees: float
     coming: tuple[float, ...]
     leaving: tuple[float, ...]
-    effect: AzimuthEffect
 
     def on(self, day: date) -> tuple[float, float]:
         """Those of a day's month: of coming and of leaving."""
@@ -45,7 +43,7 @@ def doubts_of(site: Site, year: int) -> dict[str, Doubt]:
         return {}
     return {
         # As fine as it is packed for the page's script.
-        name: Doubt(known[name], _tenths(swing.coming), _tenths(swing.leaving), swing.effect)
+        name: Doubt(known[name], _tenths(swing.coming), _tenths(swing.leaving))
         for name, swing in azimuth_swings(site, known, year).items()
     }
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -47,6 +46,8 @@ class Finding:
 
 def meant(word: str, known: Iterable[str]) -> str | None:
     """The known word most like `word`; None where none is near, or the search would be long."""
+    import difflib
+
     if not word or len(word) > _LONGEST_GUESSED:
         return None
     candidates = [known_word for known_word in known if len(known_word) <= _LONGEST_GUESSED]

@@ -26,7 +26,7 @@ from suncover.site.parts import Table
 LONGEST_DURATION_S = 7 * 86400.0
 
 _UNITS = {"s": 1.0, "sec": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
-_DURATION = re.compile(r"(\d+(?:\.\d+)?) *(s|sec|min|h|d)", re.ASCII)
+_DURATION = r"(\d+(?:\.\d+)?) *(s|sec|min|h|d)"
 
 
 class Duration(Kind):
@@ -38,7 +38,7 @@ class Duration(Kind):
     def read(self, value: Any) -> float | str:
         if isinstance(value, str) and value in self.words:
             return value
-        match = _DURATION.fullmatch(value.strip()) if isinstance(value, str) else None
+        match = re.fullmatch(_DURATION, value.strip(), re.ASCII) if isinstance(value, str) else None
         if match is None:
             also = "".join(f' or "{word}"' for word in self.words)
             raise fault(

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from suncover.site.kinds.azimuth import ends_doubt
-from suncover.site.kinds.zones import offsets, place_doubt, zone_doubt, zones_at
+from suncover.site.kinds.zones import is_plainly_at, offsets, place_doubt, zone_doubt, zones_at
 from suncover.site.model import MonthDay, Need, Place, Shade, Site, Window
 from suncover.site.rules.oddities import odd_notes
 from suncover.site.rules.sizes import size_doubts
@@ -41,6 +41,8 @@ def site_notes(site: Site) -> tuple[str, ...]:
 
 
 def _zone_notes(place: Place) -> Iterator[str]:
+    if place.timezone and is_plainly_at(place.latitude, place.longitude, place.timezone):
+        return
     doubt = place_doubt(place.latitude, place.longitude)
     if place.latitude == 0 and place.longitude == 0:
         yield "latitude and longitude are both 0, a place in the Atlantic: is that the site?"

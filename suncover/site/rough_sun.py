@@ -11,10 +11,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from suncover.site.model import Window
 
 STEP_H = 0.25
+STRONGEST = 1353.0  # W/m², above the air
 
 
 @dataclass(frozen=True)
@@ -31,40 +33,50 @@ class RoughDay:
 
 def rough_day(window: Window, latitude: float, day: date, beam: float, below: float) -> RoughDay:
     """The sun on a window, counted from a clear sky's `beam` on, W/m²."""
-    turn = 2.0 * math.pi * (284 + day.timetuple().tm_yday) / 365.0
-    declination = math.radians(23.45 * math.sin(turn))
     hours = slight = 0.0
-    for step in range(round(24.0 / STEP_H)):
-        angle = math.pi * (step * STEP_H / 12.0 - 1.0)
-        watts = _power(window, math.radians(latitude), declination, angle, beam)
+    a, t = math.radians(window.azimuth), math.radians(window.tilt)
+    sin_a, cos_a, sin_t, cos_t = math.sin(a), math.cos(a), math.sin(t), math.cos(t)
+    for east, north, up, strength in _sun_of_day(latitude, day):
+        level = east * sin_a + north * cos_a
+        out = sin_t * level + cos_t * up
+        if strength < beam or out <= 0.01:
+            continue
+        right, rise = (north * sin_a - east * cos_a) / out, (sin_t * up - cos_t * level) / out
+        watts = strength * out * _share(window, right, rise)
         if watts > 0.0:
             hours += STEP_H
             slight += STEP_H if watts < below else 0.0
     return RoughDay(window.name, day, hours, slight)
 
 
-def _power(
-    window: Window, latitude: float, declination: float, hour_angle: float, beam: float
-) -> float:
-    """W/m² over the whole glass; 0 where the sun does not count."""
-    up = math.sin(latitude) * math.sin(declination) + math.cos(latitude) * math.cos(
-        declination
-    ) * math.cos(hour_angle)
-    east = -math.cos(declination) * math.sin(hour_angle)
-    north = math.cos(latitude) * math.sin(declination) - math.sin(latitude) * math.cos(
-        declination
-    ) * math.cos(hour_angle)
-    if up <= 0.0:
-        return 0.0
-    strength: float = 1353.0 * 0.7 ** (up**-0.678)
-    a, t = math.radians(window.azimuth), math.radians(window.tilt)
-    level = east * math.sin(a) + north * math.cos(a)
-    out = math.sin(t) * level + math.cos(t) * up
-    if strength < beam or out <= 0.01:
-        return 0.0
-    right = (north * math.sin(a) - east * math.cos(a)) / out
-    rise = (math.sin(t) * up - math.cos(t) * level) / out
-    return strength * out * _share(window, right, rise)
+def declination_on(day: date) -> float:
+    """The sun's declination in radians."""
+    return math.radians(23.45 * math.sin(2.0 * math.pi * (284 + day.timetuple().tm_yday) / 365.0))
+
+
+def height_of_beam(beam: float) -> float:
+    """The sine of the height at which a clear sky's beam is so strong, W/m²; above 1 where it never
+    is.
+    """
+    if beam >= STRONGEST:
+        return math.inf
+    return float((math.log(beam / STRONGEST) / math.log(0.7)) ** (-1.0 / 0.678)) if beam else 0.0
+
+
+@lru_cache(maxsize=64)
+def _sun_of_day(latitude: float, day: date) -> list[tuple[float, float, float, float]]:
+    """East, north, up and the beam in W/m² at each step at which the sun is up."""
+    phi, declination = math.radians(latitude), declination_on(day)
+    along, across = math.sin(declination), math.cos(declination)
+    found = []
+    for step in range(round(24.0 / STEP_H)):
+        angle = math.pi * (step * STEP_H / 12.0 - 1.0)
+        up = math.sin(phi) * along + math.cos(phi) * across * math.cos(angle)
+        if up > 0.0:
+            north = math.cos(phi) * along - math.sin(phi) * across * math.cos(angle)
+            beam = STRONGEST * 0.7 ** (up**-0.678)
+            found.append((-across * math.sin(angle), north, up, beam))
+    return found
 
 
 def _share(window: Window, right: float, rise: float) -> float:

@@ -15,7 +15,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, InstanceOf, field_validator
 from pydantic.json_schema import SkipJsonSchema
 
-from suncover.site.calendar.events import CalendarEvent
+from suncover.site.calendar.event import CalendarEvent
 from suncover.site.finding import Facts, Finding
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import CalendarDate, FileName, Name, Seconds, WholeNumber, listed

@@ -139,6 +139,8 @@ def _type(node: Mapping[str, Any], *, many: bool) -> str:
         lists = next(one for one in kinds if one.get("type") == "array")
         inner = lists.get("items") or (lists.get("prefixItems") or [{}])[0]
         found = "points" if inner.get("type") == "array" else "list"
+    elif node.get("type") == "string":
+        found = "text"  # as it is typed, also where that is a number
     else:
         found = "value"
     return found

@@ -126,7 +126,9 @@ def changed(text: str, changes: list[Json]) -> str:
         if len(path) == 3 and path[2] == "name" and isinstance(value, str) and value.strip():
             text, values = with_values(text, values) if values else text, {}
             text = renamed(text, str(path[0]), int(path[1]), value)
-        elif value is not None and len(path) == 2 and path[0] not in tables(text):
+        elif value is not None and path[0] not in tables(text) and isinstance(path[1], str):
+            for key in path[:1:-1]:
+                value = {str(key): value}
             text = with_table(text, path[:1], {str(path[1]): value})
         else:
             values[path] = None if value is None else toml_value(value)

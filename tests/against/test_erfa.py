@@ -35,7 +35,7 @@ SHORTEST = 60
 @pytest.mark.parametrize("latitude", [-77.8, -33.9, 0.0, 36.1, 51.5, 69.6, 90.0])
 def test_sun_stands_where_erfa_has_it(latitude):
     start = datetime(2026, 1, 1, tzinfo=UTC).timestamp()
-    times = start + np.random.default_rng(7).uniform(0, 366 * 86400, 1500)
+    times = start + np.random.default_rng(7).uniform(0, 366 * 86400, 700)
     ours = sun_directions(times, Observer(latitude, 25.0, 120.0))
     theirs = erfa_sun(times, latitude, 25.0, 120.0)
     shown = (ours[2] > -0.003) & (theirs[2] > -0.003)  # sine; below, refraction sets in at once

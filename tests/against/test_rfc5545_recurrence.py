@@ -43,9 +43,9 @@ def place_of(name: str) -> Place:
 
 @cache
 def timers_of(name, every, *, ignores):
-    """A year and a half of sun in the morning and about midnight, and one over quiet hours."""
+    """A year and a month of sun in the morning and about midnight, and one over quiet hours."""
     zone = ZoneInfo(PLACES[name][0])
-    dates = date(2027, 10, 1), date(2029, 4, 30)  # a leap day is in it
+    dates = date(2027, 10, 1), date(2028, 10, 31)  # a leap day is in it
     dial = standing_dial(zone, dates[0]) if ignores else Dial(zone)
     start = clock.day_bounds(dates[0], zone).start
     shades = {
@@ -74,7 +74,7 @@ def rows_wanted(plans):
 
 def read_with_recurring_ical_events(content):
     calendar = icalendar.Calendar.from_ical(content)
-    events = recurring_ical_events.of(calendar).between((2027, 9, 1), (2029, 6, 1))
+    events = recurring_ical_events.of(calendar).between((2027, 9, 1), (2028, 12, 1))
     return sorted(
         (str(e["SUMMARY"]), int(e["DTSTART"].dt.timestamp()), int(e["DTEND"].dt.timestamp()))
         for e in events

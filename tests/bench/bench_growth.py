@@ -18,7 +18,6 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
@@ -165,44 +164,9 @@ def portfolios(folder: Path) -> None:
         )
 
 
-def start_up(folder: Path) -> None:
-    """Where the time of start-up goes, package by package, by Python's own count."""
-    site = str(written(folder, 8))
-    season = ["--from", f"{YEAR}-04-15", "--to", f"{YEAR}-10-15"]
-    commands = {
-        "suncover --help": ["-m", "suncover", "--help"],
-        "suncover check": ["-m", "suncover", "check", site],
-        "suncover plan": ["-m", "suncover", "plan", site, *season, "--csv", os.devnull],
-        "import pvlib": ["-c", "import pvlib"],
-    }
-    print("| Command | Whole process | Imports | Most of them |")
-    print("| --- | ---: | ---: | --- |")
-    for name, arguments in commands.items():
-        whole = quickest([sys.executable, *arguments])
-        command = [sys.executable, "-X", "importtime", *arguments]
-        said = subprocess.run(command, capture_output=True, text=True, check=True).stderr
-        spent: Counter[str] = Counter()
-        for line in said.splitlines():
-            fields = line.removeprefix("import time:").split("|")
-            if len(fields) == 3 and fields[0].strip().isdigit():
-                spent[package_of(fields[2].strip())] += int(fields[0])
-        most = ", ".join(
-            f"{package} {us / 1e6:.2f} s" for package, us in spent.most_common(5) if us > 10_000
-        )
-        total = sum(spent.values()) / 1e6
-        print(f"| `{name}` | {whole.seconds:.2f} s | {total:.2f} s | {most} |", flush=True)
-
-
-def package_of(module: str) -> str:
-    """The package that a module is counted under; Python's own go together."""
-    head = module.partition(".")[0].lstrip("_")
-    return "Python's own" if head in {n.lstrip("_") for n in sys.stdlib_module_names} else head
-
-
 def main() -> None:
     """Print the tables."""
     tables: dict[str, str] = {
-        "start": "Start-up",
         "growth": "Windows and years",
         "portfolio": "Portfolio",
     }
@@ -216,7 +180,6 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         work: dict[str, Callable[[], None]] = {
-            "start": lambda: start_up(folder),
             "growth": lambda: growth(folder, asked.most, asked.scan_most),
             "portfolio": lambda: portfolios(folder),
         }

@@ -38,6 +38,8 @@ def test_a_site_without_places_gives_a_header_and_tells_how_to_add_one(tmp_path)
     assert (table.status, table.out) == (0, COLUMNS)
     page = ok("spots", path, *WEEK)
     example = page.out[page.out.index("[[spot]]") :]
+    assert example in ok("hours", path, *WEEK, "--spots").out
+    assert "[[spot]]" not in ok("hours", path, *WEEK).out
     more = write_home(tmp_path, f"{without}\n{example}", "more.toml")
     assert run("spots", more, *WEEK, "--format", "csv").rows
 

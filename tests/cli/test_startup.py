@@ -45,16 +45,24 @@ def run_in_one(lines):
 
 
 def test_a_command_loads_only_what_it_needs(home):
-    """Help neither models nor numbers, a sound file and faults no numbers, hours no tables."""
+    """Help neither models nor numbers, a sound file and faults no numbers, hours no tables.
+
+    Nor the map of zones where the file names the zone of its place, nor pvlib for TM2.
+    """
     wrong = write_home(home.parent, HOME.replace("= 95", "= 950"), "wrong.toml")
+    zone = HOME.replace("elevation", 'timezone = "America/New_York"\nelevation')
+    plain = write_home(home.parent, zone.replace("= 250", "= 250\nazimuth_sd = 2"), "plain.toml")
+    miami = write_home(home.parent, HOME + '[weather]\nfile = "bundled:miami"\n', "miami.toml")
     seen = ["sight", "kitchen", "on", "--sightings", home.with_name("seen.csv")]
     faulty = [[command, wrong] for command in FIVE] + [["hours", home, "--window", "kitchn"]]
     for lines, status, unwanted in (
         ([["--help"], *([command, "--help"] for command in COMMANDS)], 0, HEAVY | MODELS),
         (faulty, 2, HEAVY),
         ([["check", home], seen], 0, HEAVY | {"tree_sitter"}),
+        ([["check", plain]], 0, HEAVY | {"tree_sitter", "tzfpy"}),
         ([["hours", home, "--format", "csv"]], 0, HEAVY - {"numpy", "pvlib"}),
-        ([["plan", home], ["today", home]], 0, {"pandas", "scipy", "matplotlib"}),
+        ([["plan", home], ["today", home], ["now", home]], 0, HEAVY - {"numpy", "rich"}),
+        ([["compare", miami]], 0, {"pandas", "pvlib", "scipy"}),
     ):
         ended, packages = run_in_one(lines)
         assert (ended, packages & unwanted) == ([status] * len(lines), set()), lines

@@ -267,3 +267,7 @@ def test_ends_are_rounded_and_what_becomes_empty_or_touches_is_tidied():
     # Ends are known to 0.05 s: what lasts no longer than that may be none, though it rounds to 1 s.
     assert whole_seconds(np.array([[31.46, 31.54]])) == ()
     assert whole_seconds(np.array([[10.0, 31.46], [31.54, 50.0]])) == (Spell(10, 50),)
+    # A fifth of a second is there for sure, as a spell and as a gap.
+    assert whole_seconds(np.array([[31.4, 31.6]])) == (Spell(31, 32),)
+    parted = whole_seconds(np.array([[10.0, 31.4], [31.6, 50.0]]))
+    assert parted == (Spell(10, 31), Spell(32, 50))

@@ -57,7 +57,7 @@ def test_share_is_that_of_polygons(seed):
     assert ours == pytest.approx(theirs, abs=1e-9)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(seeds)
 def test_point_by_point_as_rays(seed):
     """Points on the glass and points in the room behind it."""

@@ -14,7 +14,7 @@ from raycast import beam_share
 
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.exposure import observer_of, spot_in_window, spot_scene, window_scene
-from suncover.facade.scene import SkyScene, WindowScene, front_settled
+from suncover.facade.scene import SkyScene, SpotScene, WindowScene, front_settled
 from suncover.facade.skyline import Skyline
 from suncover.site.model import Site, Spot, Window
 from suncover.sun.clearsky import height_for_beam
@@ -100,7 +100,7 @@ def _much(site: Site, direction: np.ndarray, number: int, sun: Daylight) -> bool
 
 
 @pytest.mark.parametrize("crowded", [False, True], ids=["alone", "with surroundings"])
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(
     seed=seeds,
     beam=st.sampled_from([0.0, 120.0]),
@@ -162,6 +162,15 @@ def test_place_of_a_spot(azimuth, tilt, spot, expected):
     distance, offset, height = spot
     desk = Spot(name="s", window="w", distance=distance, offset=offset, height=height)
     assert spot_in_window(desk, window) == pytest.approx(expected, abs=1e-12)
+
+
+def test_spot_before_the_glass_never_gets_sun_through_it():
+    """Under glass that leans inward a spot may lie out of doors by its distance."""
+    window = Window(name="w", azimuth=180, tilt=90, width=9, height=9)
+    outside = SpotScene(scene_of(site_of(window)), np.array([0.5, 0.5, 0.1]))
+    seconds, suns = np.full(9, float(START)), random_suns(np.random.default_rng(1), window, 9)
+    assert not outside.lit(Daylight(seconds, suns)).any()
+    assert (outside.settled(Daylight(seconds, suns, 1.0)) == -1).all()
 
 
 def test_front_of_the_glass_for_patches():

@@ -10,7 +10,7 @@ from made_sightings import changes, made_site, watched
 
 from suncover.base.clock import day_bounds
 from suncover.facade.exposure import find_exposures
-from suncover.facing.effect import azimuth_effect_minutes, azimuth_effects
+from suncover.facing.effect import azimuth_effect_minutes
 from suncover.facing.estimate import estimate_facing
 from suncover.facing.walls import study_walls, unseen, walls
 from suncover.facing.watch import next_watch
@@ -92,7 +92,8 @@ def test_the_shift_is_that_of_the_search_for_hours(window: dict[str, object]) ->
 
     All comings and leavings of a day: in summer the north has sun twice.
     """
-    found = azimuth_effects(made_site(47.0, 8.0, 400.0, **window), {"w": 2.0}, 2027)["w"]
+    site = made_site(47.0, 8.0, 400.0, **window)
+    found = azimuth_effect_minutes(site, site.windows[0], 2.0, 2027)
     first, *turned = (
         _spells_by_search(made_site(47.0, 8.0, 400.0, **{**window, "azimuth": azimuth % 360.0}))
         for azimuth in (float(str(window["azimuth"])) + step for step in (0.0, -2.0, 2.0))

@@ -167,6 +167,7 @@ def test_closings_count_by_their_share_of_each_slot():
     # Closings outside the light count nothing.
     night = int(sky.seconds.min()) - 7200
     assert (closed_share([Spell(night, night + 3600)], sky) == 0).all()
+    assert (closed_share([], sky) == 0).all()
     day = Spell(night, int(sky.seconds.max()) + 7200)
     assert closed_share([day], sky) == pytest.approx(1.0)
 

@@ -276,7 +276,7 @@ QUIET_NIGHTS = [{}, *({"quiet": ("21:00", "07:30"), "in_quiet": way} for way in 
 def test_the_promises_of_random_groups(quiet):
     random = Random(5 + len(str(quiet)))
     apart = days = 0
-    for _ in range(70):
+    for _ in range(100):
         site = random_group(random, quiet)
         suns = random_suns(random, site)
         variant, best = random.choice([Variant(), *VARIANTS]), random.random() < 0.3

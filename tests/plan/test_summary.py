@@ -20,7 +20,7 @@ from suncover.plan.season import light_of
 from suncover.plan.summary import PAIR, Step, steps_by_rules, summary_of
 from suncover.plan.unit import leader_of, units_of
 from suncover.site.file.sitefile import site_from_text
-from suncover.site.model import Site
+from suncover.site.model import Shade, Site
 
 # A step in the skyline, and one of two degrees.
 STEPS = [[60, 0], [75, 0], [75, 40], [85, 40], [85, 0], [110, 0], [110, 30], [112, 30], [112, 0]]
@@ -142,6 +142,12 @@ def test_what_a_group_costs_is_told():
     assert apart.moves == sum(own[name].moves for name in names) - sum(
         2 * len(plan.closings) for plan in unit_plans(site, units_of(site, suns)[-1], light)
     )
+
+
+@pytest.mark.parametrize(("merge", "steps"), [(0, []), (5, ["merge 0 min"])])
+def test_a_shade_without_limits_has_none_to_loosen(merge, steps):
+    shade = Shade(name="r", windows=("w",), merge=merge, shortest=0)
+    assert [limit for limit, _ in looser(shade, PAIR)] == steps
 
 
 def test_the_month_that_gains_most_is_named():

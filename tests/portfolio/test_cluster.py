@@ -36,9 +36,9 @@ HOUSES = 12
 
 @pytest.fixture(scope="module")
 def address() -> Iterator[str]:
-    """A scheduler with three worker processes on this machine."""
+    """A scheduler with two worker processes on this machine."""
     with distributed.LocalCluster(
-        n_workers=3, threads_per_worker=1, processes=True, dashboard_address=None
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
     ) as cluster:
         yield cluster.scheduler_address
 

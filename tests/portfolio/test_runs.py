@@ -141,7 +141,7 @@ def test_a_part_that_ends_its_process_stops_no_other(tmp_path, monkeypatch):
 @pytest.mark.skipif(os.name == "nt", reason="signals are sent another way there")
 def test_a_run_that_is_killed_is_gone_on_with(tmp_path):
     """The whole command, killed without warning while two processes work for it."""
-    estate = write_estate(tmp_path / "estate", 90)
+    estate = write_estate(tmp_path / "estate", 110)
     out = tmp_path / "out"
     dates = ("--from", "2027-03-01", "--to", "2027-03-31")
     args = ["portfolio", str(estate), "-o", str(out), *dates, "--no-plan"]
@@ -158,7 +158,7 @@ def test_a_run_that_is_killed_is_gone_on_with(tmp_path):
     assert said.status == 0
     assert "had been done before" in said.out
     rows = rows_of(out / "hours.csv")
-    assert len(rows) == len({(r["source"], r["window"], r["month"]) for r in rows}) == 90 * 2
+    assert len(rows) == len({(r["source"], r["window"], r["month"]) for r in rows}) == 110 * 2
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals are sent another way there")

@@ -8,6 +8,7 @@ from suncover.site.notes import site_notes
 
 NEW_YORK = "America/New_York"
 TREE = table("tree", name="maple", trunk=[9, 0], width=7, bottom=2.5, top=11, leaf=0.15)
+SHED = table("obstacle", name="shed", footprint=[[9, 0], [12, 0], [12, 3]], top=3)
 
 
 def notes(
@@ -18,6 +19,7 @@ def notes(
     season=("04-15", "10-15"),
     kitchen=None,
     roller=None,
+    around=TREE,
 ):
     """What is remarked on of a house without oddities, changed in these."""
     quiet = {"moves": 4, "quiet": ["21:30", "07:00"], **(roller or {})}
@@ -28,7 +30,7 @@ def notes(
         ),
         *more,
         table("shade", name="roller", windows=["kitchen"], **quiet),
-        TREE,
+        around,
     )
     return list(site_notes(site_of(*tables, at=at, timezone=timezone)))
 
@@ -70,6 +72,8 @@ LOFT = window("loft", 5, 1, 1)
         ({"kitchen": {"skyline": [[200, 12], [300, 8]]}},
          ['window "kitchen": no point of its skyline is in front of it; azimuths of the skyline count from true north']),
         ({"kitchen": {"position": None}}, ["no window has a `position`, so no obstacle or tree shades any"]),
+        ({"kitchen": {"position": None}, "around": SHED}, ["no window has a `position`, so no obstacle or tree shades any"]),
+        ({"kitchen": {"position": None}, "around": ""}, []),
         ({"roller": {"moves": 3}}, ['shade "roller": moves = 3 works as 2, as each closing goes with an opening']),
         ({"roller": {"quiet": ["07:00", "21:30"]}}, ['shade "roller": its quiet hours hold noon; are start and end swapped?']),
     ],

@@ -460,6 +460,19 @@ def test_a_program_that_has_ended_is_told_and_nothing_is_lost(browser: Any, tmp_
     assert path.read_text("utf-8") == WALLED
 
 
+def test_one_more_window_like_another(walled: tuple[Hands, Path]) -> None:
+    person, path = walled
+    person.page.get_by_role("button", name="One more like it").click()
+    sync.expect(person.one.field("window", 1, "name")).to_be_focused()
+    person.page.keyboard.press("Control+s")
+    person.one.says("saved")
+    first, second = load_site(path).windows
+    same = {"width", "height", "sill", "azimuth", "facade"}
+    assert first.model_dump(include=same) == second.model_dump(include=same)
+    assert "along = 4\n" in path.read_text("utf-8")  # 2 + 1.5 + half a metre
+    assert person.one.logged == []
+
+
 def test_the_plan_is_taken_along(walled: tuple[Hands, Path]) -> None:
     person, path = walled
     page = person.page

@@ -348,6 +348,9 @@ def test_tables_come_and_go_and_names_follow(home: Served) -> None:
         {"path": ["window", 0, "name"], "value": "galley"},
         {"drop": ["window", 1]},
         {"path": ["weather", "file"], "value": "bundled:greensboro"},
+        {"path": ["keeper", "wind", "above"], "value": 12},
+        {"path": ["shade", 0, "need", "glare", "reach"], "value": "1 m"},
+        {"path": ["shade", 0, "need", "for"], "value": ["glare"]},
     ]
     changed_text = home.got("change", text=HOME, changes=changes)
     tables = changed_text["tables"]
@@ -355,6 +358,8 @@ def test_tables_come_and_go_and_names_follow(home: Served) -> None:
     assert tables["shade"][0]["windows"] == ["galley"]
     assert tables["tree"] == [{"name": "elm", "trunk": [1, 2]}]
     assert tables["weather"] == {"file": "bundled:greensboro"}
+    assert tables["keeper"] == {"wind": {"above": 12}}
+    assert tables["shade"][0]["need"] == {"glare": {"reach": "1 m"}, "for": ["glare"]}
     missing = [fault["path"] for fault in changed_text["faults"] if fault["path"][:1] == ["tree"]]
     assert ["tree", 0, "width"] in missing  # told at its field
 

@@ -25,6 +25,8 @@ def day_json(site: Site, day: date, shades: Sequence[ShadeDay], sun: SunDay) -> 
             "up": _spans(sun.up, zone),
             "highest": iso_local(sun.highest, zone),
             "height_deg": round(sun.height, 2),
+            "sunrise": None if sun.sunrise is None else iso_local(sun.sunrise, zone),
+            "sunset": None if sun.sunset is None else iso_local(sun.sunset, zone),
         },
         "shades": [_shade(shade, zone) for shade in shades],
     }

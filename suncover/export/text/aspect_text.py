@@ -10,16 +10,16 @@ from suncover.site.aspect import aspect_warnings, shown_form
 from suncover.site.model import Site
 
 if TYPE_CHECKING:
-    from suncover.facing.effect import AzimuthEffect
+    from suncover.site.rough_shift import RoughShift
 
 MOST_ROWS = 40  # windows told of one by one
 SHORT = 0.5  # minutes: less is none
 
 
-def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[str, ...]:
+def aspect_remarks(site: Site, shifts: Mapping[str, RoughShift]) -> tuple[str, ...]:
     """A sentence for each window whose uncertainty is known, and one for all others.
 
-    `effects` says for windows by name what their uncertainty does to the sun's times.
+    `shifts` says for windows by name what their uncertainty does to the sun's times.
     """
     remarks = []
     # Glass that lies flat faces nowhere.
@@ -30,7 +30,7 @@ def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[st
         form = "" if window.compass is None and window.wall is None else f" ({shown_form(window)})"
         if not window.azimuth_sd and not form:
             continue  # the page has the azimuth already
-        open_times = _open_times(effects.get(window.name))
+        open_times = _open_times(shifts.get(window.name))
         remark = f"{window.name} faces {window.azimuth:g}° ± {window.azimuth_sd:.1f}°{form}"
         remarks.append(f"{remark}: {open_times}" if open_times else remark)
     if len(known) > MOST_ROWS:
@@ -43,15 +43,15 @@ def aspect_remarks(site: Site, effects: Mapping[str, AzimuthEffect]) -> tuple[st
     return tuple(remarks)
 
 
-def _open_times(effect: AzimuthEffect | None) -> str:
-    """`the sun may come 5 min and leave 14 min earlier or later`; empty where neither shifts, or
-    that is not known.
+def _open_times(shift: RoughShift | None) -> str:
+    """`the sun may come 5 min and leave 14 min earlier or later, roughly`; empty where neither
+    shifts, or that is not known.
     """
-    if effect is None:
+    if shift is None:
         return ""
     parts = [
         f"{verb} {minutes:.0f} min"
-        for verb, minutes in (("come", effect.coming), ("leave", effect.leaving))
+        for verb, minutes in (("come", shift.coming), ("leave", shift.leaving))
         if minutes >= SHORT
     ]
-    return f"the sun may {' and '.join(parts)} earlier or later" if parts else ""
+    return f"the sun may {' and '.join(parts)} earlier or later, roughly" if parts else ""

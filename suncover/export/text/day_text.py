@@ -75,7 +75,7 @@ def day_text(
 def _head(page: _Page) -> Iterator[str]:
     title = f"{page.site.place.name}, {_DAYS[page.day.weekday()]} {long_date(page.day)}"
     yield from (page.strong(line) for line in wrapped(title))
-    yield from wrapped(_sun_sentence(page))
+    yield from wrapped(f"{_sun_sentence(page)}{_almanac_sentence(page)}")
 
 
 def _sun_sentence(page: _Page) -> str:
@@ -91,6 +91,17 @@ def _sun_sentence(page: _Page) -> str:
         return f"The sun is up all day and all night. {noon}"
     spells = [f"{page.at(spell.start)} to {page.at(spell.end)}" for spell in page.sun.up]
     return f"The sun is up from {listed(spells)}. {noon}"
+
+
+def _almanac_sentence(page: _Page) -> str:
+    """Sunrise and sunset as newspapers have them, with a blank before; empty on a day without."""
+    sun = page.sun
+    events = [
+        f"{name} {clock_text(at, page.zone)}"
+        for name, at in (("sunrise", sun.sunrise), ("sunset", sun.sunset))
+        if at is not None and page.span.seconds
+    ]
+    return f" In almanacs: {', '.join(events)}." if events else ""
 
 
 def _scale(page: _Page) -> str:

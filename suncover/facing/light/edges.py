@@ -18,6 +18,7 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.frame import window_axes
 from suncover.facade.scene import SpotScene, WindowScene
+from suncover.facade.yard.matter import with_what_matters
 from suncover.facing.around import HALF_DAY, SunAround
 from suncover.facing.light.beginnings import SHAPES, Beginning, lights
 from suncover.facing.light.pattern import SKY_POWER, SunnyDays, averaged
@@ -266,6 +267,7 @@ def _expected(
     sun = SunAround(observer, noon)
     start, end = int(noon.min() - 2 * HALF_DAY), int(noon.max() + 2 * HALF_DAY)
     scene: WindowScene | SpotScene
+    site = with_what_matters(site, window)
     scene = window_scene(site, window, Need(beam=0.0, fraction=0.5), start, end)
     if place is not None:
         scene = SpotScene(scene, np.array(place))

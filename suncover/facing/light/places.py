@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.frame import window_axes
-from suncover.facade.scene import SpotScene
+from suncover.facade.scene import SpotScene, WindowScene
+from suncover.facade.yard.matter import with_what_matters
 from suncover.facing.around import HALF_DAY, SunAround
 from suncover.facing.light.pattern import solar_days
 from suncover.site.model import Need, Site, Window
@@ -123,6 +124,7 @@ class SunAtPlaces:
         self._minutes = (times - noon) / 60.0
         self._span = int(times.min() - 2 * HALF_DAY), int(times.max() + 2 * HALF_DAY)
         self._direction = Daylight.of(times, observer).direction
+        self._scenes: dict[float, WindowScene] = {}
         self._known: dict[tuple[float, Place], Floats] = {}
 
     def late(self, azimuth: float, places: Sequence[Place]) -> Floats:
@@ -131,8 +133,12 @@ class SunAtPlaces:
         """
         missing = [place for place in places if (azimuth, place) not in self._known]
         if missing:
-            turned = self._window.model_copy(update={"azimuth": azimuth % 360.0})
-            scene = window_scene(self._site, turned, Need(beam=0.0, fraction=0.0), *self._span)
+            if azimuth not in self._scenes:
+                turned = self._window.model_copy(update={"azimuth": azimuth % 360.0})
+                site = with_what_matters(self._site, turned)
+                need = Need(beam=0.0, fraction=0.0)
+                self._scenes[azimuth] = window_scene(site, turned, need, *self._span)
+            scene = self._scenes[azimuth]
             for place in missing:
                 spot = SpotScene(scene, np.array(place))
                 changes = self._sun.changes(spot, self._sun.lit(spot))

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facing.estimate import Odds, middle, spread, turn
+from suncover.facing.estimate import GUESS_SD, GUESS_SHARE, Odds, middle, spread, turn
 from suncover.facing.light.beginnings import SHAPES
 from suncover.facing.light.edges import Edges, Way
 from suncover.facing.light.places import Place, Places, SunAtPlaces, is_bare, moved, places_on
@@ -36,7 +36,7 @@ ROUNDS = 3
 TURNS = 12  # of weights and parameters
 MOST_STEP = 12.0  # degrees in a round
 SLOPE_STEP = 0.5  # degrees
-TELLING = 6.0  # days that tell as much of the place as any number more of them
+TELLING = 3.0  # days that tell as much of the place as any number more of them
 CELL_MIN = (8.0, 3.0)  # by which edges, and their change, differ within what a place stands for
 KEPT, MOST_OF = 36, 0.99  # places that are looked at closely, and the share of all that they hold
 # How much less likely a place is whose edge is no shadow's where the light jumps (or the reverse).
@@ -46,11 +46,8 @@ GRAZING, STEEP = 0.05, 0.25  # cosine of the sun's angle to the glass
 WITHIN, AT_PANE = (0.5, 0.15, 0.2, 0.15), (0.8, 0.2, 0.0, 0.0)
 OUTDOORS, ON_GLASS = (0.97, 0.01, 0.01, 0.01), (1.0, 0.0, 0.0, 0.0)
 FAR, FINE, MOST_ODDS = 5.0, 0.1, 20_000  # standard deviations that odds reach, their step, how many
-EDGE_M = 0.005
-MOST_WAYS = 6
-# How far whole days may mislead of the azimuth, one standard deviation in degrees, of a pane with
-# something about it and of a bare one; and how often they tell it at all. Seen on made logs.
-WHOLE_SD, WHOLE_SHARE = (15.0, 7.0), 0.85
+EDGE_M, MOST_WAYS = 0.005, 6
+WHOLE_SD, WHOLE_SHARE = 7.0, 0.85  # how far whole days mislead, degrees; how often they tell it
 LONE = 8.0  # standard deviations of a day, for one that a place does not know at all
 
 
@@ -143,7 +140,8 @@ def settled(
         return None
     bare = is_bare(site, window)
     seen = _Seen.of(site, window, edges, clock_sd)
-    seen = replace(seen, whole=None if whole is None else (whole, WHOLE_SD[bare]))
+    if bare:
+        seen = replace(seen, whole=whole)
     if places is None:
         levels = np.any([_behind(ways) for ways in seen.ways], axis=0)
         places = places_on(window, bare=bare, levels=np.flatnonzero(levels).tolist())
@@ -232,7 +230,7 @@ class _Seen:
     the log's weeks, from -1 to 1; `own` is how sure one is by itself, in minutes.
 
     `ways` are all together in which the kinds may have begun; `whole` is what whole days say of the
-    azimuth, with one standard deviation.
+    azimuth, where nothing but the wall hides the sun from a part of the glass.
     """
 
     sun: SunAtPlaces
@@ -243,7 +241,7 @@ class _Seen:
     week: Floats
     own: float
     clock_sd: float
-    whole: tuple[float, float] | None = None
+    whole: float | None = None
 
     @classmethod
     def of(cls, site: Site, window: Window, edges: Edges, clock_sd: float) -> _Seen:
@@ -314,7 +312,7 @@ def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Wei
                 tempered * fit.weight
                 + float(np.log(places.share[at] * level * _share(ways)))
                 + _as_it_began(seen, ways, there, known[at])
-                + _as_whole_days(seen, ways, there)
+                + _as_known(seen, ways, there)
             )
     if not fits:
         return None
@@ -323,14 +321,19 @@ def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Wei
     return _Weighed(places, np.array(of), fits, share / share.sum(), means)
 
 
-def _as_whole_days(seen: _Seen, ways: Sequence[Way], azimuth: float) -> float:
-    """Log of how likely an azimuth is by the light of whole days, on a sensor that stands."""
-    if seen.whole is None or any(SHAPES[way.shape].way != "upright" for way in ways):
-        return -float(np.log(360.0))
-    about, sd = seen.whole
-    away = float(turn(np.array(azimuth - about)))
+def _as_known(seen: _Seen, ways: Sequence[Way], azimuth: float) -> float:
+    """Log of how likely an azimuth is by the file, and by whole days on a sensor that stands."""
+    log = _about(azimuth, seen.window.azimuth, GUESS_SD, GUESS_SHARE)
+    if seen.whole is not None and all(SHAPES[way.shape].way == "upright" for way in ways):
+        return log + _about(azimuth, seen.whole, WHOLE_SD, WHOLE_SHARE)
+    return log - float(np.log(360.0))
+
+
+def _about(azimuth: float, there: float, sd: float, share: float) -> float:
+    """Log of the density of a bell curve about `there` that has a `share` of all directions."""
+    away = float(turn(np.array(azimuth - there)))
     bell = np.exp(-0.5 * (away / sd) ** 2) / (sd * np.sqrt(2.0 * np.pi))
-    return float(np.log(WHOLE_SHARE * bell + (1.0 - WHOLE_SHARE) / 360.0))
+    return float(np.log(share * bell + (1.0 - share) / 360.0))
 
 
 def _aside(seen: _Seen, azimuth: float, place: Place, late: Floats) -> Floats:

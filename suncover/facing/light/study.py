@@ -27,10 +27,11 @@ ROUNDS = 6
 FIRM = 2.0  # standard deviations
 NEAR = 1.5  # degrees: edges looked for from so near are found again as they are
 SIDEWAYS = 25.0  # degrees from the first guesses to the next
-MOST_OF = 0.8  # of the sunny days with an edge each: enough to look no further
+MOST_OF = 0.6  # of the sunny days with an edge each: enough to look no further
 MOST_EDGES, FEW = 40, 12  # edges that are weighed, and while they are still looked for
 LEAST_WORTH = 0.5  # of an edge on the average, as `Edges.worth` counts
 UNTOLD, UNTOLD_FAR = 0.6, 0.1  # share of the days' variance that may be left unexplained
+FEW_SHARE = 0.5  # of the sunny days: what fewer say has to agree closely
 FAR_OFF, FAR_SHARE = 45.0, 0.6  # degrees; of the sunny days that must tell so far a direction
 WIDE, WIDE_MIN = 1.5, 2.5  # scatter of the days: times an edge's own, and minutes
 
@@ -95,7 +96,8 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     telling = _days_of(good, observer)
     if telling < ENOUGH:
         return replace(study, too_few=_too_few(study, telling))
-    if _disagree(result, log, edges):
+    few_agree = used < FEW_SHARE * count and result.scatter > WIDE_MIN
+    if few_agree or _disagree(result, log, edges):
         return replace(study, too_few=DISAGREE)
     if _of_another_wall(site, window, right, days, result=result, used=used):
         return replace(study, too_few=ELSEWHERE)

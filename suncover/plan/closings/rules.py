@@ -121,6 +121,10 @@ def obey_quiet(drafts: Sequence[Draft], spells: Sequence[Spell], motor: Motor) -
     has closed; one for which no time is free on any day cannot be.
     """
     outcome = QuietOutcome([], [], [])
+    if motor.rules.quiet is None:
+        for draft in drafts:
+            (outcome.gone if draft.open <= draft.close else outcome.kept).append(draft)
+        return outcome
     for draft in drafts:
         close, opens = motor.free_to_close(draft.close), motor.free_to_open(draft.open)
         if "no room" in (close.way, opens.way):

@@ -45,6 +45,8 @@ def positions_of(shade: Shade, held: Sequence[Sequence[Want]]) -> list[Down]:
     That is the highest stop at which every want that the closing holds is met, or all the way where
     its time for a full run has come.
     """
+    if shade.stops == (FULL,):
+        return [Down()] * len(held)
     downs = []
     moves = 0
     for wants in held:

@@ -57,19 +57,14 @@ def _for_member(member: Member, joint: ShadePlan) -> ShadePlan:
     """The plan of a unit for one of its shades."""
     shade = member.shade
     rows = [Spell(closing.close, closing.open) for closing in joint.closings]
-    closings = tuple(
-        replace(
-            closing,
-            shade=shade.name,
-            sun_seconds=seconds,
-            run_seconds=run_seconds(shade, closing.position),
-        )
-        for closing, seconds in zip(
-            joint.closings, seconds_in_each(member.sun.counted, rows), strict=True
-        )
-    )
+    closings = list(joint.closings)
+    for number, seconds in enumerate(seconds_in_each(member.sun.counted, rows)):
+        row = closings[number]
+        own = (shade.name, seconds, run_seconds(shade, row.position))
+        if own != (row.shade, row.sun_seconds, row.run_seconds):
+            closings[number] = replace(row, shade=own[0], sun_seconds=own[1], run_seconds=own[2])
     left = tuple(_left_by(member, joint.uncovered))
-    return ShadePlan(shade.name, closings, left, joint.remarks)
+    return ShadePlan(shade.name, tuple(closings), left, joint.remarks)
 
 
 def _left_by(member: Member, uncovered: Sequence[Uncovered]) -> Iterator[Uncovered]:

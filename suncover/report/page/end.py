@@ -11,6 +11,7 @@ from suncover.report.page.blocks import facts_list, figure_block, listing
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.plan_bars import plan_bars
 from suncover.report.uncovered import uncovered_words
+from suncover.site.rough_shift import rough_shift
 
 CAUTIONS = (
     "Never look at the sun, and not through a camera or a window either. Watch the light on the "
@@ -101,7 +102,12 @@ def caution_list(data: ReportData) -> Markup:
 
 def notes_section(data: ReportData) -> Markup:
     """Assumptions, sources, versions."""
-    effects = {one.window.name: one.doubt.effect for one in data.windows if one.doubt}
+    place, need = data.site.place, data.site.need
+    shifts = {
+        window.name: rough_shift(window, place.latitude, need, window.azimuth_sd)
+        for window in data.site.windows
+        if window.azimuth_sd
+    }
     heat = [] if data.heat is None else [f"Comparison: {one}" for one in data.heat.assumptions]
     return tag(
         "section",
@@ -111,7 +117,7 @@ def notes_section(data: ReportData) -> Markup:
         tag("h3", "Assumed"),
         listing([*ASSUMPTIONS, *heat]),
         tag("h3", "How well the facing is known"),
-        listing(aspect_remarks(data.site, effects)),
+        listing(aspect_remarks(data.site, shifts)),
         [tag("h3", "Worth a look in the site file"), listing(data.notes)] if data.notes else None,
         tag("h3", "Sources"),
         listing(SOURCES),

@@ -10,7 +10,6 @@ counts where it is now.
 
 from __future__ import annotations
 
-import difflib
 import os
 import re
 import unicodedata
@@ -18,15 +17,15 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
-from typing import Literal, TypeVar
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from suncover.base.errors import MOST_TOLD, Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.calendar import ics_values
+from suncover.site.calendar.event import CalendarEvent, Do
 from suncover.site.calendar.ics_lines import Block, Line, blocks_of, plain, plain_list
 from suncover.site.calendar.ics_values import IcsValueError, Length, Moment
-from suncover.site.calendar.recurrence_rule import Rule
 from suncover.site.kinds.zones import is_zone, zone_fault
 
 MOST_WORK = 20_000
@@ -36,7 +35,6 @@ RULE_WORK = 20
 LONGEST_REPEATED = 3660  # days of an event that repeats
 LONGEST_TITLE = 60
 
-Do = Literal["up", "down"]
 _T = TypeVar("_T")
 
 
@@ -52,25 +50,6 @@ class Meaning:
     do: Do
     shades: tuple[str, ...]
     named: bool = False
-
-
-@dataclass(frozen=True)
-class CalendarEvent:
-    """One event, with all its repetitions; `skipped` are the beginnings of those that are not.
-
-    `names_none` says that its title might name shades and names none, so that it is for all.
-    """
-
-    name: str
-    do: Do
-    shades: tuple[str, ...]
-    start: Moment
-    length: Length
-    rules: tuple[Rule, ...] = ()
-    more: tuple[tuple[Moment, Length], ...] = ()
-    skipped_days: frozenset[date] = frozenset()
-    skipped_instants: frozenset[int] = frozenset()
-    names_none: bool = False
 
 
 @dataclass
@@ -203,6 +182,8 @@ def _shades(title: str, meaning: Meaning) -> tuple[str, ...]:
 
 def nearest_name(title: str, names: Iterable[str]) -> str | None:
     """The one of some names that words in a row of a title are most like; None if none is near."""
+    import difflib
+
     words = _folded(title).split()
     best, nearest = 0.6, None
     for name in names:

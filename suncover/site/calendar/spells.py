@@ -10,7 +10,7 @@ from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
 from suncover.base.textfile import printable
 from suncover.site.calendar import ics_values
-from suncover.site.calendar.events import CalendarEvent
+from suncover.site.calendar.event import CalendarEvent
 from suncover.site.calendar.ics_values import Length, Moment
 from suncover.site.calendar.recurrence import days_of
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from suncover.base.errors import RequestError
 from suncover.site.file.toml_places import Path, TomlPlaces
@@ -82,18 +83,28 @@ def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
         file = _File(text)
     except tomllib.TOMLDecodeError as error:
         raise RequestError(f"the text is no TOML ({error}); mend that first") from None
-    missing: dict[Path, dict[str, str]] = {}
+    missing: dict[Path, dict[str, Any]] = {}
     for path, value in changes.items():
+        base = next((path[:end] for end in range(2, len(path)) if not file.holds(path[:end])), path)
+        inner = path[len(base) :]
         if value is None:
             file.take_away(path)
-        elif len(path) > 2 and isinstance(path[-2], str) and not file.holds(path[:-1]):
-            missing.setdefault(path[:-1], {})[str(path[-1])] = value
-        else:
+        elif not inner or not all(isinstance(key, str) for key in (base[-1], *inner)):
             file.set_or_add(path, value)
+        else:
+            table = missing.setdefault(base, {})
+            for key in inner[:-1]:
+                table = table.setdefault(str(key), {})
+            table[str(inner[-1])] = value
     for path, values in missing.items():
-        inside = ", ".join(f"{key} = {value}" for key, value in values.items())
-        file.set_or_add(path, f"{{ {inside} }}")
+        file.set_or_add(path, _inline(values))
     return file.changed()
+
+
+def _inline(values: Mapping[str, Any]) -> str:
+    """An inline table of values as TOML has them, tables among them."""
+    inside = (f"{k} = {_inline(v) if isinstance(v, dict) else v}" for k, v in values.items())
+    return f"{{ {', '.join(inside)} }}"
 
 
 def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) -> str:
@@ -237,7 +248,20 @@ class _File:
         if not isinstance(table, dict):
             raise RequestError("there is no such entry in the file; read it again")
         plain = [key for key, held in table.items() if _is_plain(held)]
-        self.set(path, value, after=plain[0] if plain else None)
+        around = self._places.span(path[:-1])
+        if plain or around is None or self._has(path):
+            self.set(path, value, after=plain[0] if plain else None)
+            return
+        self._wanted.append((path, value))
+        if self._source[around[0] : around[0] + 1] == b"[":  # a header with no value below it
+            end = self._source.find(b"\n", around[0]) + 1 or len(self._source)
+            start = "" if self._source[end - 1 : end] == b"\n" else self._line_end
+            line = f"{start}{path[-1]} = {value}{self._line_end}"
+        else:  # an inline table of tables alone
+            inside = self._source[around[0] : around[1] - 1].rstrip()
+            end = around[0] + len(inside)
+            line = f"{',' if inside != b'{' else ''} {path[-1]} = {value}"
+        self._edits.append(_Edit(end, end, line))
 
     def comment_out(self, path: Path, first: str | None = None) -> None:
         """Makes the lines of a key a comment, after a line `first`; nothing if it is not there."""

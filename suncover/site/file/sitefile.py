@@ -7,14 +7,11 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from suncover.base.errors import Fault, FileFaults, RequestError
 from suncover.base.textfile import one_fault, printable, read_text
-from suncover.site.calendar.events import Meaning, read_calendar
 from suncover.site.file.faults import Findings, read_table
-from suncover.site.file.horizon_file import read_horizon
-from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
@@ -23,6 +20,10 @@ from suncover.site.model import HouseCalendar, Need, Place, Site, tables_of
 from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
 from suncover.site.tape.plan import on_the_plan
+
+if TYPE_CHECKING:
+    from suncover.site.calendar.events import Meaning
+    from suncover.site.file.toml_places import TomlPlaces
 
 _TABLES = tables_of(Site)
 Position = tuple[int | None, int | None]  # line and column
@@ -60,11 +61,15 @@ def with_named_files(site: Site, folder: Path) -> Site:
     found: dict[str, Any] = {}
     faults: list[Fault] = []
     if (horizon := site.place.horizon_file) is not None:
+        from suncover.site.file.horizon_file import read_horizon  # noqa: PLC0415 - few have one
+
         with _collected(faults):
             points = read_horizon(folder / horizon, site.place.latitude, site.place.longitude)
             found["place"] = site.place.model_copy(update={"horizon": points, "horizon_file": None})
     calendars = []
     for calendar in site.calendars:
+        from suncover.site.calendar.events import read_calendar  # noqa: PLC0415 - few have one
+
         with _collected(faults):
             meanings = _meanings(site, calendar)
             events = read_calendar(folder / calendar.file, meanings, site.place.zone)
@@ -99,6 +104,8 @@ def _collected(faults: list[Fault]) -> Iterator[None]:
 
 def _meanings(site: Site, calendar: HouseCalendar) -> list[Meaning]:
     """What a calendar's events mean, with the shades that are left out."""
+    from suncover.site.calendar.events import Meaning  # noqa: PLC0415 - few have one
+
     everyone = tuple(shade.name for shade in site.all_shades())
     return [
         Meaning(
@@ -129,6 +136,8 @@ def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Sit
 
     @cache  # made only when there is something to complain about, and once for all of it
     def places() -> TomlPlaces:
+        from suncover.site.file.toml_places import TomlPlaces  # noqa: PLC0415 - so it loads
+
         return TomlPlaces(reading.text)
 
     return _checked(

@@ -29,11 +29,11 @@ MOST_READ = 3_000_000
 
 _LONGEST_LINE = 300  # longer ones are not mended
 # A text with none of these tables is no site file.
-_SITE_FILE = re.compile(r"^[ \t]*\[{1,2}[ \t]*(?:site|window|shade|need)\b", re.MULTILINE)
+_SITE_FILE = r"^[ \t]*\[{1,2}[ \t]*(?:site|window|shade|need)\b"
 _STAND_IN = "0001-01-01T00:00:00"  # a value of TOML that no key takes
-_KEY = re.compile(r"""^\s*((?:[\w.-]+|"[^"]*"|'[^']*')\s*)=""")
-_HEADER = re.compile(r"^\s*\[\[?\s*[A-Za-z_]")  # and not a list within a list
-_DOUBLE, _SINGLE = re.compile("[“”„‟«»]"), re.compile("[‘’‚‛]")
+_KEY = r"""^\s*((?:[\w.-]+|"[^"]*"|'[^']*')\s*)="""
+_HEADER = r"^\s*\[\[?\s*[A-Za-z_]"  # and not a list within a list
+_DOUBLE, _SINGLE = "[“”„‟«»]", "[‘’‚‛]"
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ def read_toml(text: str, file: str | os.PathLike[str]) -> TomlReading:
         return TomlReading(parse_toml(text, file), text)
     except FileFaults as wrong:
         first = wrong
-    if not _SITE_FILE.search(text):
+    if not re.search(_SITE_FILE, text, re.MULTILINE):
         raise first
     return _read_on(text, file, first)
 
@@ -127,11 +127,13 @@ def _mendings(lines: list[str], at: int, message: str) -> Iterator[_Mending]:
             yield _Mending(at, at, (mended,))
     if "not closed" in message and at > 0:  # which is noticed only at the next line
         yield from _closed_before(lines, at)
-    start = None if _HEADER.match(line) else _statement(lines, at)
+    start = None if re.match(_HEADER, line) else _statement(lines, at)
     if start is not None:
         yield _Mending(start, at, (_with_stand_in(lines[start]),))
-    if _HEADER.match(line):
-        end = next((n for n in range(at + 1, len(lines)) if _HEADER.match(lines[n])), len(lines))
+    if re.match(_HEADER, line):
+        end = next(
+            (n for n in range(at + 1, len(lines)) if re.match(_HEADER, lines[n])), len(lines)
+        )
         yield _Mending(at, end - 1, (), hole=True)
     yield _Mending(at, at, (), gap="given twice" not in message)
 
@@ -147,23 +149,23 @@ def _closed_before(lines: list[str], at: int) -> Iterator[_Mending]:
 
 def _with_stand_in(line: str) -> str:
     """The line of a key with a value that no key takes."""
-    key = _KEY.match(line)
+    key = re.match(_KEY, line)
     return f"{key[0] if key else line} {_STAND_IN}"
 
 
 def _statement(lines: list[str], at: int) -> int | None:
     """The line on which the value begins that goes on, or should have ended, at a line."""
     for number in range(at, -1, -1):
-        if _KEY.match(lines[number]):
+        if re.match(_KEY, lines[number]):
             return number
-        if number < at and _HEADER.match(lines[number]):
+        if number < at and re.match(_HEADER, lines[number]):
             return None
     return None
 
 
 def _mended_lines(line: str) -> Iterator[str]:
     """A line as it was probably meant."""
-    straight = _SINGLE.sub("'", _DOUBLE.sub('"', line))
+    straight = re.sub(_SINGLE, "'", re.sub(_DOUBLE, '"', line))
     yield straight
     yield re.sub("[−–—]", "-", line)
     yield re.sub(r"=(\s*[+-]?\d+),(\d+)\s*(#.*)?$", r"=\1.\2", line)

@@ -16,16 +16,16 @@ MOST_MARKS = 500_000
 join keys, squared: a measure of the time that the TOML reader takes, about a second at this size.
 Ten thousand windows with a shade each have fewer."""
 
-_DECIMAL = re.compile(r"""(?<![\w.'"-])[+-]?\d[\d_]*\.\d[\d_]*(?:[eE][+-]?\d+)?(?![\w.'"-])""")
-_LEADER = re.compile(r"\.{2,}")  # ..... as people draw it; no key has two dots in a row
-_WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_DECIMAL = r"""(?<![\w.'"-])[+-]?\d[\d_]*\.\d[\d_]*(?:[eE][+-]?\d+)?(?![\w.'"-])"""
+_LEADER = r"\.{2,}"  # ..... as people draw it; no key has two dots in a row
+_WHERE = r" \(at (?:line (\d+), column (\d+)|end of document)\)$"
 # `sill = 1,5`, as many countries write it; and `name = "bath`.
-_COMMA = re.compile(r"[^\"'#=]*=\s*([+-]?\d+)(?=,(\d+)\s*(?:#|$))")
-_OPEN_TEXT = re.compile(r'[^"\'#=]*=\s*"(?!"")[^"]*$')
+_COMMA = r"[^\"'#=]*=\s*([+-]?\d+)(?=,(\d+)\s*(?:#|$))"
+_OPEN_TEXT = r'[^"\'#=]*=\s*"(?!"")[^"]*$'
 _CURLY_DOUBLE = "“”„‟"
 _CURLY = _CURLY_DOUBLE + "‘’‚‛«»"
 _DASHES = "−–—"
-_LONG_NUMBER = re.compile(r"[0-9][0-9_]{4000}")
+_LONG_NUMBER = r"[0-9][0-9_]{4000}"
 
 # Beginnings of the reader's messages, and what they say to someone who does not know TOML.
 _PLAIN = {
@@ -70,7 +70,7 @@ def parse_toml(text: str, file: str | os.PathLike[str]) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         raise _syntax_fault(str(error), text, file) from None
     except ValueError:  # Python turns down whole numbers of more than 4300 digits
-        match = _LONG_NUMBER.search(text)
+        match = re.search(_LONG_NUMBER, text)
         line = text.count("\n", 0, match.start()) + 1 if match else None
         raise one_fault(file, "there is a number with thousands of digits", line) from None
 
@@ -85,7 +85,7 @@ def _refuse_monsters(text: str, file: str | os.PathLike[str]) -> None:
         if dots == 1:
             dots = line.count(".", 0, line.find("=") if "=" in line else None)
         elif dots > 1:
-            dots -= len(_DECIMAL.findall(line)) + sum(map(len, _LEADER.findall(line)))
+            dots -= len(re.findall(_DECIMAL, line)) + sum(map(len, re.findall(_LEADER, line)))
         marks += dots**2
         if marks > MOST_MARKS:
             message = "the file has too many dots in its keys to be read; write [tables] instead"
@@ -106,9 +106,9 @@ def _slip(line: str, column: int | None) -> tuple[str, int | None] | None:
         return f"this minus sign, {at}, is another character than TOML's; type a hyphen: -", column
     if column and (day := no_such_day(line[column - 1 : column + 9])):
         return day, column
-    if (comma := _COMMA.match(line)) and comma.end() == (column or 0) - 1:
+    if (comma := re.match(_COMMA, line)) and comma.end() == (column or 0) - 1:
         return f"a number has a point, not a comma: {comma[1]}.{comma[2]}", column
-    if _OPEN_TEXT.match(line) and column is not None and column > line.find('"'):
+    if re.match(_OPEN_TEXT, line) and column is not None and column > line.find('"'):
         return 'the text is not closed with a quote: "', column
     return None
 
@@ -126,7 +126,7 @@ def _curly_quote(line: str, column: int | None) -> int | None:
 
 def _syntax_fault(message: str, text: str, file: str | os.PathLike[str]) -> FileFaults:
     """The reader's complaint with its line and column, in plain words."""
-    where = _WHERE.search(message)
+    where = re.search(_WHERE, message)
     line: int | None = None
     column: int | None = None
     if where:

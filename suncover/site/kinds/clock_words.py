@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 # 7:30, 7.30, 7h30, 0730; with am or pm also the bare hour.
-_TIME = re.compile(r"([0-9]{1,2}) ?[:.h] ?([0-9]{2})|([0-9]{2})([0-9]{2})")
-_TWELVE = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{2}))? ?([ap])\.?m\.?")
+_TIME = r"([0-9]{1,2}) ?[:.h] ?([0-9]{2})|([0-9]{2})([0-9]{2})"
+_TWELVE = r"([0-9]{1,2})(?:[:.]([0-9]{2}))? ?([ap])\.?m\.?"
 
 
 def meant_time(text: str) -> str | None:
@@ -15,12 +15,12 @@ def meant_time(text: str) -> str | None:
     By the twelve-hour clock, 12 am begins a day and 12 pm is noon.
     """
     words = text.strip().casefold()
-    if half := _TWELVE.fullmatch(words):
+    if half := re.fullmatch(_TWELVE, words):
         hour, minute = int(half[1]), int(half[2] or 0)
         if not 1 <= hour <= 12:
             return None
         hour = hour % 12 + (12 if half[3] == "p" else 0)
-    elif whole := _TIME.fullmatch(words):
+    elif whole := re.fullmatch(_TIME, words):
         hour, minute = int(whole[1] or whole[3]), int(whole[2] or whole[4])
     else:
         return None

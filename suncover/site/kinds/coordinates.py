@@ -28,14 +28,12 @@ _WANTED = f"write latitude and longitude like this: {EXAMPLE} or 30.03 S, 51.22 
 
 # Not every crs of RFC 5870 is known here; without one it is WGS 84 (section 3.4.1).
 _GEO_CRS = "wgs84"
-_GEO = re.compile(
-    r"geo:(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)(?:,-?\d+(?:\.\d+)?)?((?:;[^;\s]*)*)", re.IGNORECASE
-)
+_GEO = r"geo:(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)(?:,-?\d+(?:\.\d+)?)?((?:;[^;\s]*)*)"
 _NUMBER = r"\d+(?:\.\d+)?"
-_TOKEN = re.compile(
-    rf"""(?P<number>{_NUMBER})|(?P<sign>[-+])|(?P<unit>[{_DEGREE_SIGNS}{_MINUTE_SIGNS}{_SECOND_SIGNS}])
-    |(?P<word>[A-Za-z]+)|(?P<mark>[,;/])|(?P<blank>\s+)|(?P<other>.)""",
-    re.VERBOSE,
+_TOKEN = (
+    rf"(?P<number>{_NUMBER})|(?P<sign>[-+])"
+    rf"|(?P<unit>[{_DEGREE_SIGNS}{_MINUTE_SIGNS}{_SECOND_SIGNS}])"
+    r"|(?P<word>[A-Za-z]+)|(?P<mark>[,;/])|(?P<blank>\s+)|(?P<other>.)"
 )
 
 
@@ -103,7 +101,7 @@ def _checked(latitude: float, longitude: float) -> Place:
 
 
 def _geo_uri(text: str) -> Place:
-    match = _GEO.fullmatch(text)
+    match = re.fullmatch(_GEO, text, re.IGNORECASE)
     if match is None:
         raise ValueError("a geo: URI is written like this: geo:47.38,8.54")
     parameters = dict(part.partition("=")[::2] for part in match[3].casefold().split(";") if part)
@@ -180,7 +178,7 @@ def _split(text: str) -> list[_Angle]:
     angles: list[_Angle] = []
     now = _Angle()
     plain = _decimal_points(text.replace("−", "-").replace("–", "-"))
-    for match in _TOKEN.finditer(plain):
+    for match in re.finditer(_TOKEN, plain):
         kind, token = match.lastgroup, match[0]
         if kind == "number":
             if len(now.parts) == 3 or (now.letter is not None and now.parts and not now.marked):

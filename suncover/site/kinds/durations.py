@@ -20,9 +20,9 @@ DURATION_PATTERN = (
     rf"^ *(?=[0-9.])(?:({_AMOUNT}) *{_HOUR})?(?: *,? *({_AMOUNT}) *{_MINUTE})?"
     rf"(?: *,? *({_AMOUNT}) *{_SECOND})? *$"
 )
-_DURATION = re.compile(DURATION_PATTERN)
-_BARE_NUMBER = re.compile(rf" *{_AMOUNT} *")
-_ONE_AMOUNT = re.compile(rf" *{_AMOUNT} *([^0-9\s.]+) *")
+
+_BARE_NUMBER = rf" *{_AMOUNT} *"
+_ONE_AMOUNT = rf" *{_AMOUNT} *([^0-9\s.]+) *"
 _LONGEST_TEXT = 60
 _EXAMPLES = '"45 s" or "1 min 15 s"'
 
@@ -37,7 +37,7 @@ def parse_duration(text: str) -> Fraction:
     ValueError
         When the text is no such length of time. Its text says what would be right.
     """
-    match = _DURATION.match(text) if len(text) <= _LONGEST_TEXT else None
+    match = re.match(DURATION_PATTERN, text) if len(text) <= _LONGEST_TEXT else None
     if match is None or text.endswith("\n"):  # `$` also stands before a last line break
         raise ValueError(_complaint(text))
     return sum(
@@ -79,10 +79,10 @@ def duration_text(seconds: float) -> str:
 def _complaint(text: str) -> str:
     if len(text) > _LONGEST_TEXT:
         return f"this text is too long for a length of time; write one such as {_EXAMPLES}"
-    if _BARE_NUMBER.fullmatch(text):
+    if re.fullmatch(_BARE_NUMBER, text):
         amount = text.strip()
         return f'"{amount}" has no unit; add s, min or h (such as "{amount} s")'
-    other = _ONE_AMOUNT.fullmatch(text)
+    other = re.fullmatch(_ONE_AMOUNT, text)
     if other:
         return f'"{text}" has a unit that is not known: {other[1]}; the units are s, min, h'
     return f'"{text}" is not a length of time; write one such as {_EXAMPLES}'

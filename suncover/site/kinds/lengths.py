@@ -33,9 +33,9 @@ LENGTH_PATTERN = (
     rf"|({_AMOUNT}) *{_INCH_UNIT}) *$"
 )
 
-_LENGTH = re.compile(LENGTH_PATTERN)
-_BARE_NUMBER = re.compile(rf" *[-+−]? *{_AMOUNT} *")
-_ONE_AMOUNT = re.compile(rf" *[-+−]? *{_AMOUNT} *([^0-9\s]+) *")
+
+_BARE_NUMBER = rf" *[-+−]? *{_AMOUNT} *"
+_ONE_AMOUNT = rf" *[-+−]? *{_AMOUNT} *([^0-9\s]+) *"
 
 
 def parse_length(text: str) -> float:
@@ -63,7 +63,7 @@ def parse_length(text: str) -> float:
     1 in = 0.0254 m exactly: international yard and pound agreement, in force since 1 July 1959
     (US Federal Register, document 59-5442).
     """
-    match = _LENGTH.match(text) if len(text) <= _LONGEST_TEXT else None
+    match = re.match(LENGTH_PATTERN, text) if len(text) <= _LONGEST_TEXT else None
     if match is None or text.endswith("\n"):  # `$` also stands before a last line break
         raise ValueError(_complaint(text))
     sign, metric, metric_unit, feet, inches_after_feet, inches = match.groups()
@@ -91,13 +91,13 @@ def _complaint(text: str) -> str:
     """What is wrong with a text that is no length, and what would be right."""
     if len(text) > _LONGEST_TEXT:
         return f"this text is too long for a length; write one such as {_EXAMPLES}"
-    if _BARE_NUMBER.fullmatch(text):
+    if re.fullmatch(_BARE_NUMBER, text):
         amount = text.strip()
         return (
             f'"{amount}" has no unit; add one of {_UNITS} (such as "{amount} cm"), '
             "or leave out the quotes for metres"
         )
-    other = _ONE_AMOUNT.fullmatch(text)
+    other = re.fullmatch(_ONE_AMOUNT, text)
     if other:
         return f'"{text}" has a unit that is not known: {other[1]}; the units are {_UNITS}'
     return f'"{text}" is not a length; write one such as {_EXAMPLES} (units: {_UNITS})'

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-import difflib
+import importlib.util
+import math
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime
-from functools import lru_cache
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+from functools import cache, lru_cache
+from pathlib import Path
+from zoneinfo import TZPATH, ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from suncover.site.kinds.coordinates import place_text
 
 # Files of the zone database that are no zones for people: copies that count leap seconds, the
 # machine's own zone, and the placeholder of a machine that was never set up.
 _NOT_FOR_PEOPLE = ("posix/", "right/", "posixrules", "localtime", "Factory")
+
+
+# Degrees of a great circle, some 900 km: a place farther from every city of a zone is asked about.
+_NEAR_CITY = 8.0
+_HARDLY_FARTHER = 1.25
 
 
 def is_zone(name: str) -> bool:
@@ -38,6 +46,8 @@ def zone_fault(name: str) -> str | None:
 
 def _nearest_zone(name: str) -> str | None:
     """The zone whose name is most like `name`; a city alone, or a blank for `_`, is recognised."""
+    import difflib
+
     if len(name) > 60:
         return None
     wanted = name.strip().replace(" ", "_").casefold()
@@ -80,6 +90,62 @@ def nautical_zone(longitude: float) -> str:
 def zone_at(latitude: float, longitude: float) -> str:
     """IANA name of the zone at a place in degrees; the first where there are several."""
     return zones_at(latitude, longitude)[0]
+
+
+def is_plainly_at(latitude: float, longitude: float, zone: str) -> bool:
+    """Whether nothing speaks against a place in degrees with the clocks of `zone`, so that the map
+    of zones, which is slow to load, need not be asked.
+
+    The city nearest to it is not far and has the same clocks, as have all that are hardly farther,
+    and no place that is written nearly alike lies nearer to the zone's own. By the cities that the
+    zone database names (`zone.tab`): False where there is no such table, or it lacks the zone.
+    """
+    cities, here = _cities(), (latitude, longitude)
+    if zone not in cities:
+        return False
+    away = {name: _degrees_between(here, city) for name, city in cities.items()}
+    least = min(away.values())
+    near = [name for name, degrees in away.items() if degrees <= _HARDLY_FARTHER * least]
+    if least > _NEAR_CITY or any(offsets(name) != offsets(zone) for name in near):
+        return False
+    return all(
+        away[zone] < _degrees_between(place, cities[zone])
+        for place in variants(latitude, longitude)
+    )
+
+
+@cache
+def _cities() -> dict[str, tuple[float, float]]:
+    """Latitude and longitude of the city that stands for each zone."""
+    folders = [Path(folder) for folder in TZPATH]
+    if (package := importlib.util.find_spec("tzdata")) and package.origin:
+        folders.append(Path(package.origin).parent / "zoneinfo")
+    for folder in folders:
+        with suppress(OSError):
+            lines = (folder / "zone.tab").read_text("utf-8").splitlines()
+            rows = [line.split("\t") for line in lines if line and not line.startswith("#")]
+            return {name: _city_place(place) for _, place, name, *_ in rows}
+    return {}
+
+
+def _city_place(text: str) -> tuple[float, float]:
+    """`+4043-07400` or `+404251-0740023`, ISO 6709, in degrees."""
+    at = max(text.rfind("+"), text.rfind("-"))
+    return _sexagesimal(text[:at], 2), _sexagesimal(text[at:], 3)
+
+
+def _sexagesimal(text: str, digits: int) -> float:
+    degrees, minutes, seconds = text[1 : 1 + digits], text[1 + digits :][:2], text[3 + digits :]
+    size = int(degrees) + int(minutes) / 60.0 + int(seconds or 0) / 3600.0
+    return -size if text[0] == "-" else size
+
+
+def _degrees_between(one: tuple[float, float], other: tuple[float, float]) -> float:
+    """The angle at the middle of the Earth between two places."""
+    north, south = math.radians(one[0]), math.radians(other[0])
+    turn = math.radians(other[1] - one[1])
+    cosine = math.sin(north) * math.sin(south) + math.cos(north) * math.cos(south) * math.cos(turn)
+    return math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
 
 
 def place_doubt(latitude: float, longitude: float) -> str | None:

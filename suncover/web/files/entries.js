@@ -3,6 +3,7 @@
 import { by, make } from './asking.js';
 import { dropButton, fill, formOf, group, nameOf, showFaults } from './fields.js';
 import { add, at, choose, edit, entries, freeName, on, state, tables } from './store.js';
+import { likeWindow } from './panes.js';
 import { windowInMiddle } from './wall.js';
 
 const ONE = {
@@ -90,7 +91,7 @@ function form() {
     const held = entry && entry[field.key];
     return Array.isArray(held) ? held.length : held !== undefined;
   });
-  const key = JSON.stringify([base, shades.map(([, number]) => number), inner]);
+  const key = JSON.stringify([base, typeof entry?.wall, shades.map(([, number]) => number), inner]);
   if (holder.dataset.key !== key) {
     holder.dataset.key = key;
     const focused = holder.contains(document.activeElement) && document.activeElement.id;
@@ -98,12 +99,22 @@ function form() {
     const rows = [group(title, base, about.fields)];
     for (const [shade, number] of shades) rows.push(group(`Its shade: ${shade.name}`, ['shade', number], formOf('shade').fields));
     if (kind === 'window' && !shades.length) rows.push(shadeButton());
+    if (kind === 'window' && typeof entry.wall === 'string') rows.push(likeButton(index));
     if (index !== null) rows.push(dropButton(base, `Take this ${ONE[kind]} away`));
     holder.replaceChildren(...rows);
     if (focused) document.getElementById(focused)?.focus();
   }
   fill(holder, stepped);
   stepped = false;
+}
+
+function likeButton(index) {
+  const button = make('button', { type: 'button', id: 'one-more' }, 'One more like it');
+  button.addEventListener('click', () => {
+    const window = state.site.windows.find((one) => one.name === entries('window')[index].name);
+    if (window && state.site.walls.some((wall) => wall.name === window.facade)) likeWindow(window);
+  });
+  return make('p', { class: 'row' }, button);
 }
 
 function shadeButton() {

@@ -12,6 +12,7 @@ const parts = (text) => text.split(/\s*(?:,|;|–|\bto\b)\s*/).filter(Boolean).m
 export function valueOf(text, field) {
   const said = text.trim();
   if (said === '') return null;
+  if (field.type === 'text') return said;
   if (field.type === 'points') return said.split(/\s*;\s*/).filter(Boolean).map((point) => parts(point.replace(/[[\]]/g, '')));
   if (field.type === 'list') {
     const found = parts(said.replace(/[[\]]/g, ''));

@@ -171,7 +171,7 @@ const settled = after(250, async (still, asking) => {
 });
 
 async function moment() {
-  const { wall } = state;
+  const wall = typeof state.wall === 'string' ? state.wall : null;
   const found = await asked('moment', { text: state.sound, day: iso(day()), cell: slot(), wall });
   state.moment = { ...found, ofWall: wall };
   drawNow();

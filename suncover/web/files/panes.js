@@ -75,6 +75,14 @@ export function sizeWindow(window, part, aside, up, cause) {
   return edit(changes, cause);
 }
 
+// One more of the same sizes, half a metre on to the right in the same wall.
+export function likeWindow(window) {
+  const { name, ...same } = rawOf(window);
+  const wall = state.site.walls.find((one) => one.name === same.wall);
+  const along = clamped(alongOf(window) + window.width + 0.5, 0, wall.length - window.width);
+  return add('window', { name: freeName('window', name), ...same, along: toFile(along) });
+}
+
 export function newWindow(wall, along, width, sill = 0.9, height = 1.2) {
   const name = freeName('window', `${wall} window`);
   const sizes = { along: toFile(along), width: toFile(width), height: toFile(height), sill: toFile(sill) };

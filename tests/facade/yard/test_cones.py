@@ -62,7 +62,7 @@ def assert_holds(inside, outside, rays, front) -> None:
 
 
 @pytest.mark.parametrize("kind", ["prism", "crown", "plates"])
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(seed=seeds)
 def test_sides_hold_all_along_the_path(kind, seed):
     rng = np.random.default_rng(seed)

@@ -153,7 +153,7 @@ def check_chords(crown: Crown, p: np.ndarray, q: np.ndarray, levels: np.ndarray)
 
 
 @pytest.mark.parametrize("behind", [False, True], ids=["in front", "partly behind the glass"])
-@settings(max_examples=30)
+@settings(max_examples=15)
 @given(seed=seeds)
 def test_chords_of_a_crown_are_those_of_its_outline(behind, seed):
     rng = np.random.default_rng(seed)

@@ -76,7 +76,7 @@ def targets(entries: dict) -> np.ndarray:
     return np.array([[*tree.trunk, (tree.bottom + tree.top) / 2]])
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(seeds, st.floats(0.0, 8.0))
 def test_whole_panes_are_hidden_or_untouched_for_whole_cones(seed, radius):
     """What `hides` promises for the corners holds for every point; so does what `touches` denies.

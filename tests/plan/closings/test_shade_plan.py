@@ -17,7 +17,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings import reasons
 from suncover.plan.closings.rules import Draft, keep_to_moves
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan, motor_moves_by_date
-from suncover.plan.motor import Motor, blocked_starts
+from suncover.plan.motor import Motor, any_in, blocked_starts
 from suncover.site.model import Shade
 
 NEW_YORK = ZoneInfo("America/New_York")
@@ -226,6 +226,27 @@ def test_blocked_times_leave_their_two_ends_free():
     whole = Spell(low, high)
     found = [blocked.around(moment) for moment in (low, low + 1, high - 1, high)]
     assert found == [None, whole, whole, None]
+    motor = Motor(shade("travel=75 night"), NEW_YORK)
+    edges = [motor.at_quiet_edge(moment) for moment in (low - 1, low, high, high + 1)]
+    assert edges == [False, True, True, False]
+
+
+@pytest.mark.parametrize(
+    ("up", "start", "way"),
+    [("2 7:0:30", "1 21:28:45", "sooner"), ("2 7:1:15", "2 7", "waits"), ("1 21", "2 7", "waits")],
+    ids=["amid its run", "as its run is over", "until quiet hours begin"],
+)
+def test_an_opening_waits_unless_its_run_would_be_too_late(up, start, way):
+    """For a time to stay up, half an hour long, in quiet hours that end at 07:00."""
+    begins = at(up)
+    motor = Motor(shade("travel=75 night"), NEW_YORK, [Spell(begins, begins + 1800)])
+    assert motor.free_to_open(at("1 22")) == (at(start), way)
+
+
+def test_no_time_has_no_part_in_a_spell():
+    spells = [Spell(0, 10), Spell(20, 30)]
+    pairs = [(5, 5), (5, 6), (10, 20), (9, 20), (10, 21), (30, 40)]
+    assert [any_in(spells, *pair) for pair in pairs] == [False, True, False, True, True, False]
 
 
 SEASONS = {

@@ -200,6 +200,9 @@ def test_shades_that_move_together_have_the_same_runs_of_days():
     assert [settings_in(rows, NEW_YORK) for rows in found] == [1, 1]
     times = [{walls([row])[0][3:] for row in rows} for rows in found]
     assert times == [{"09:00-11:03"}, {"09:00-11:00"}]  # each its own, as a supply may have it
+    # Of which one has no closing on some day: nothing is made alike.
+    found = steady_closings(Motor(ROLLER, NEW_YORK), [left, right[1:]], 300)
+    assert [list(rows) for rows in found] == [left, right[1:]]
 
 
 DATES = ("--from", "2026-05-01", "--to", "2026-05-31")

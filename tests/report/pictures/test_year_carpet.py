@@ -9,7 +9,6 @@ import pytest
 from report_home import report_data
 from svg_reading import SVG, numbers, parsed, spans_at, with_class, words
 
-from suncover.facing.effect import AzimuthEffect
 from suncover.report.calendar_days import Piece
 from suncover.report.doubt import Doubt
 from suncover.report.pictures.ink import level_of
@@ -79,8 +78,7 @@ def test_the_colour_at_a_point_is_that_of_the_suns_strength(number: int) -> None
 def test_a_band_is_as_wide_as_the_facing_is_known() -> None:
     """At each end of a day's sun, by the minutes that the doubt has for its month."""
     months = tuple(10.0 + month for month in range(12))
-    effect = AzimuthEffect(0.0, 0.0, 0.0)
-    unsure = replace(DATA.windows[1], doubt=Doubt(2.0, months, (0.0,) * 12, effect))
+    unsure = replace(DATA.windows[1], doubt=Doubt(2.0, months, (0.0,) * 12))
     figure = year_carpet(replace(DATA, windows=(DATA.windows[0], unsure)), 1)
     (path,) = [
         one.get("d") or "" for one in with_class(parsed(figure.svg()), "doubt") if one.get("d")

@@ -113,6 +113,21 @@ def test_the_same_days_as_dateutil():
     assert some > 18
 
 
+@pytest.mark.parametrize("number", [1, 20, 52, 53, -1, -53])
+def test_weeks_are_those_of_iso_8601(number):
+    """As the standard library counts them; dateutil has 2 January 2039 in a week 53 of 52."""
+    first, last = date(2026, 1, 5), date(2045, 12, 31)
+    days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
+    for weekday in (0, 3, 6):
+        expected = []
+        for day in days[weekday::7]:
+            year, week, _ = day.isocalendar()
+            weeks = date(year, 12, 28).isocalendar().week  # that day is in a year's last week
+            expected += [day] if number in (week, week - weeks - 1) else []
+        rule = Rule("YEARLY", week_numbers=(number,), weekdays=((0, weekday),))
+        assert days_of(rule, date(2025, 12, 1), first, last) == expected
+
+
 @pytest.mark.parametrize(
     "rule",
     [

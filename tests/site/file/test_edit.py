@@ -169,8 +169,27 @@ INLINE = "roof = { depth = 1.0, gap = 0.2, left = 0 } # felt"
         (INLINE, {"roof.gap": None}, {"gap = 0.2, ": ""}),
         (INLINE, {"roof.left": None}, {", left = 0": ""}),
         ("roof = { depth = 1.0 }", {"roof.depth": None}, {"roof": "# roof"}),
+        (
+            "width = 1.0\n[window.need] # own\n",
+            {"need.glare.reach": "1.0", "need.beam": "0"},
+            {"# own\n": "# own\nglare = { reach = 1.0 }\nbeam = 0\n"},
+        ),
+        (
+            "need = { glare = { reach = 1 } }",
+            {"need.beam": "0"},
+            {"reach = 1 } }": "reach = 1 }, beam = 0 }"},
+        ),
     ],
-    ids=["set, added, taken", "a table not there", "first", "middle", "last", "only"],
+    ids=[
+        "set, added, taken",
+        "a table not there",
+        "first",
+        "middle",
+        "last",
+        "only",
+        "empty",
+        "of tables",
+    ],
 )
 def test_values_are_set_where_they_stand_added_and_taken_away(before, changes, parts):
     text = expected = VALUES.replace("width = 1.0", before)

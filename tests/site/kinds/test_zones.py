@@ -7,7 +7,16 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from suncover.site.kinds.zones import nautical_zone, zone_at, zone_fault, zones_at
+from suncover.site.kinds.zones import (
+    is_plainly_at,
+    nautical_zone,
+    place_doubt,
+    variants,
+    zone_at,
+    zone_doubt,
+    zone_fault,
+    zones_at,
+)
 
 DAYS = (datetime(2026, 1, 15, tzinfo=UTC), datetime(2026, 7, 15, tzinfo=UTC))
 
@@ -79,3 +88,29 @@ def test_names_of_the_database_are_zones_and_what_is_like_none_is_told_an_exampl
     example = 'is not the name of a time zone; write one such as "Europe/Berlin"'
     strange = ["Europe", "localtime", "Factory", "right/UTC", "../etc/passwd", "GMT+1", "a\0b"]
     assert all(zone_fault(name).endswith(example) for name in (*strange, "x" * 5000))
+
+
+def test_no_slip_that_the_map_tells_of_is_passed_over_without_it():
+    """A sign too many or too few, or the two numbers swapped, in the place of a zone's city."""
+    told = 0
+    for zone, *place in principal_places():
+        assert is_plainly_at(*place, zone), zone
+        for slip in variants(*place):
+            if slip != tuple(place) and (place_doubt(*slip) or zone_doubt(*slip, zone)):
+                told += 1
+                assert not is_plainly_at(*slip, zone), (zone, slip)
+    assert told > 2000
+
+
+@pytest.mark.parametrize(
+    ("place", "zone", "plainly"),
+    [
+        pytest.param((36.1, -79.95), "America/New_York", True, id="Greensboro"),
+        pytest.param((36.1, -79.95), "America/Chicago", False, id="the zone beside"),
+        pytest.param((36.16, -86.78), "America/New_York", False, id="Nashville, the zone beside"),
+        pytest.param((38.72, -40.0), "Atlantic/Azores", False, id="far out at sea"),
+        pytest.param((36.1, -79.95), "US/Eastern", False, id="an old name"),
+    ],
+)
+def test_a_place_is_plainly_where_its_clocks_are(place, zone, plainly):
+    assert is_plainly_at(*place, zone) is plainly

@@ -1,0 +1,134 @@
+"""How far the sun's times on a window shift if its azimuth is a little off: roughly, for remarks.
+
+On one day the sun goes round a circle: any direction's share of it is p + q cos H + r sin H of its
+hour angle H (Duffie and Beckman, Solar Engineering of Thermal Processes, eq. 1.6.2). The sun is on
+glass where several such sums are above nothing: it is high enough, in front of the glass, and
+neither reveal, overhang nor fin takes all of its light. So its comings and leavings are roots of
+one sum at which all others hold, and nothing need be searched for.
+
+The sun is that of `rough_sun`; overhangs and fins are as if endless, and what stands about the
+house is left aside. `facing.effect` has the shift by the sun's tables.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from suncover.site.model import Need, Window
+from suncover.site.rough_sun import declination_on, height_of_beam
+
+DAYS = tuple(date(2026, month, 15) for month in range(1, 13))
+SUNSHINE = 120.0  # W/m²: WMO-No. 8, Guide to Instruments and Methods of Observation
+OTHER_MIN = 360.0  # a time that is farther off is another one
+MINUTES = 720.0 / math.pi  # of a radian of the hour angle
+
+Vector = tuple[float, float, float]
+"""East, north, up."""
+Sum = tuple[float, float, float]
+"""p, q and r."""
+
+
+@dataclass(frozen=True)
+class RoughShift:
+    """By how many minutes the sun's coming and leaving shift, on the average of a year's days."""
+
+    coming: float
+    leaving: float
+
+
+def rough_shift(window: Window, latitude: float, need: Need, degrees: float) -> RoughShift:
+    """How far the sun's times on a window shift if its azimuth is `degrees` off, either way."""
+    least = height_of_beam(max(SUNSHINE, need.beam))
+    coming: list[float] = []
+    leaving: list[float] = []
+    turns = [_limits(window, need.fraction, step) for step in (0.0, -degrees, degrees)]
+    for day in DAYS:
+        declination = declination_on(day)
+        here, *turned = (_changes(limits, latitude, declination, least) for limits in turns)
+        for other in turned:
+            coming += _shifts(here[0], other[0])
+            leaving += _shifts(here[1], other[1])
+    return RoughShift(_mean(coming), _mean(leaving))
+
+
+def _limits(window: Window, fraction: float, turned: float) -> list[Vector]:
+    """Directions to each of which the sun has to stand at less than a right angle."""
+    a, t = math.radians(window.azimuth + turned), math.radians(window.tilt)
+    out = (math.sin(t) * math.sin(a), math.sin(t) * math.cos(a), math.cos(t))
+    right = (-math.cos(a), math.sin(a), 0.0)
+    rise = (-math.cos(t) * math.sin(a), -math.cos(t) * math.cos(a), math.sin(t))
+    tall, wide = window.height * (1.0 - fraction), window.width * (1.0 - fraction)
+    limits = [out]
+    if reveal := window.reveal:
+        limits += [
+            _mixed(size, out, way * reveal, axis)
+            for size, axis in ((tall, rise), (wide, right))
+            for way in (1.0, -1.0)
+        ]
+    if (roof := window.overhang) is not None:
+        limits.append(_mixed(tall + roof.gap, out, -(roof.depth + reveal), rise))
+    for fin in window.fins:
+        way = -1.0 if fin.side == "right" else 1.0
+        limits.append(_mixed(wide + fin.gap, out, way * (fin.depth + reveal), right))
+    return limits
+
+
+def _mixed(much: float, one: Vector, more: float, other: Vector) -> Vector:
+    return (
+        much * one[0] + more * other[0],
+        much * one[1] + more * other[1],
+        much * one[2] + more * other[2],
+    )
+
+
+def _changes(
+    limits: Sequence[Vector], latitude: float, declination: float, least: float
+) -> tuple[list[float], list[float]]:
+    """Minutes from the sun's noon at which it comes, and at which it leaves."""
+    phi = math.radians(latitude)
+    along, across = math.sin(declination), math.cos(declination)
+    sums = [
+        (
+            (north * math.cos(phi) + up * math.sin(phi)) * along,
+            (up * math.cos(phi) - north * math.sin(phi)) * across,
+            -east * across,
+        )
+        for east, north, up in ((0.0, 0.0, 1.0), *limits)
+    ]
+    p, q, r = sums[0]
+    sums[0] = (p - least, q, r)
+    comes: list[float] = []
+    leaves: list[float] = []
+    for number, sum_ in enumerate(sums):
+        others = [*sums[:number], *sums[number + 1 :]]
+        for angle, rising in _roots(sum_):
+            cosine, sine = math.cos(angle), math.sin(angle)
+            if all(p + q * cosine + r * sine > 0.0 for p, q, r in others):
+                (comes if rising else leaves).append(angle * MINUTES)
+    return comes, leaves
+
+
+def _roots(sum_: Sum) -> Iterator[tuple[float, bool]]:
+    """Hour angles at which a sum is nothing, and whether it rises there."""
+    p, q, r = sum_
+    most = math.hypot(q, r)
+    if abs(p) >= most:
+        return
+    middle, half = math.atan2(r, q), math.acos(-p / most)
+    for angle, rising in ((middle - half, True), (middle + half, False)):
+        yield (angle + math.pi) % (2.0 * math.pi) - math.pi, rising
+
+
+def _shifts(here: Sequence[float], then: Sequence[float]) -> Iterator[float]:
+    """How far times move, of which each is the nearest to the other."""
+    for at in here:
+        other = min(then, key=lambda time: abs(time - at), default=math.inf)
+        if abs(other - at) <= OTHER_MIN and at == min(here, key=lambda time: abs(time - other)):
+            yield abs(other - at)
+
+
+def _mean(shifts: Sequence[float]) -> float:
+    return sum(shifts) / len(shifts) if shifts else 0.0
