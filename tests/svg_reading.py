@@ -25,12 +25,14 @@ def words(root: ElementTree.Element) -> list[str]:
 
 
 def walk(path: str) -> list[list[tuple[float, float]]]:
-    """The points of every part of a path of M, h, v, l and z."""
+    """The points of every part of a path of M, L, h, v, l and z."""
     parts: list[list[tuple[float, float]]] = []
-    for letter, values in re.findall(r"([Mhvlz])([^Mhvlz]*)", path):
+    for letter, values in re.findall(r"([MLhvlz])([^MLhvlz]*)", path):
         step = numbers(values)
         if letter == "M":
             parts.append([(step[0], step[1])])
+        elif letter == "L":
+            parts[-1].append((step[0], step[1]))
         elif letter == "z":
             parts[-1].append(parts[-1][0])
         else:

@@ -10,6 +10,7 @@ from suncover.report.gather import ReportData, gather_report
 from suncover.report.uncovered import uncovered_words
 from suncover.site.file.sitefile import site_from_text
 
+QUIET = 'quiet = ["12:00", "14:30"]\nin_quiet = "late"'
 FIRST, LAST = date(2027, 4, 1), date(2027, 7, 31)
 
 
@@ -44,7 +45,7 @@ merge = 0
 
 def test_hours_of_sun_add_up() -> None:
     """Those covered, out of season and let in are all of them, where sun alone is asked for."""
-    (shade,) = report("moves = 2").shades
+    (shade,) = report(QUIET).shades
     what = shade.uncovered
     assert what.sun_h == pytest.approx(sum(p.end - p.start for p in shade.sun) / 3600)
     assert what.out_of_season_h > 100
@@ -55,10 +56,10 @@ def test_hours_of_sun_add_up() -> None:
 
 
 def test_the_step_brings_what_a_plan_without_the_rule_covers() -> None:
-    held, free = (report(rules).shades[0] for rules in ("moves = 2", ""))
+    held, free = (report(rules).shades[0] for rules in (QUIET, ""))
     step = held.uncovered.step
     assert step is not None
-    assert "limit of 2 moves" in step.words
+    assert step.words == "without its quiet hours"
     assert step.hours == pytest.approx(held.uncovered.let_in_h - free.uncovered.let_in_h)
     assert step.moves == sum(free.audit.moves.values()) - sum(held.audit.moves.values())
     words = uncovered_words(report("").site, held.shade, held.uncovered)
