@@ -150,9 +150,6 @@ from .plan.audit import (
 from .plan.audit import (
     audit_plan as audit_plan,
 )
-from .plan.audit import (
-    moved_to_year as moved_to_year,
-)
 from .plan.best.plans import BestPlan as BestPlan
 from .plan.best.plans import best_plans as best_plans
 from .plan.best.weigh import Price as Price
@@ -183,6 +180,7 @@ from .plan.day_plan import (
 from .plan.motor import QuietMove as QuietMove
 from .plan.needs import Want as Want
 from .plan.needs import needed_spells as needed_spells
+from .plan.other_year import moved_to_year as moved_to_year
 from .plan.peaks import closing_peaks as closing_peaks
 from .plan.room_sun import SpotDose as SpotDose
 from .plan.season import (
@@ -223,7 +221,7 @@ from .plan.summary import (
 from .plan.summary import (
     summary_of as summary_of,
 )
-from .plan.timers.settings import Dial as Dial
+from .plan.timers.dial import Dial as Dial
 from .plan.timers.settings import Setting as Setting
 from .plan.timers.settings import TimerPlan as TimerPlan
 from .plan.timers.variants import Variant as Variant

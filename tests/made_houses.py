@@ -34,7 +34,7 @@ PLACES = (
     (35.7, 139.7, "Asia/Tokyo"),
 )
 KINDS = ("plain", "reveal", "overhang", "fins", "skyline", "obstacle")
-INTERVALS = (60.0, 120.0, 300.0, 600.0, 900.0)
+INTERVALS = (60.0, 120.0, 300.0, 300.0, 600.0, 600.0, 900.0, 900.0)
 
 
 @dataclass(frozen=True)

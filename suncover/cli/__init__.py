@@ -58,7 +58,11 @@ class _Commands(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  (click's signature)
         return list(COMMANDS)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+    def get_command(
+        self,
+        ctx: click.Context,  # noqa: ARG002  (click's signature)
+        cmd_name: str,
+    ) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"suncover.cli.{cmd_name}")
@@ -71,7 +75,11 @@ class _Commands(click.Group):
         except BrokenPipeError:  # click would end with status 1
             raise _ReaderGoneError from None
 
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+    def format_commands(
+        self,
+        ctx: click.Context,  # noqa: ARG002  (click's signature)
+        formatter: click.HelpFormatter,
+    ) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
 
@@ -162,7 +170,7 @@ def _open_what_is_closed() -> None:
     for name, flag in (("stdin", os.O_RDONLY), ("stdout", os.O_RDONLY), ("stderr", os.O_WRONLY)):
         if getattr(sys, name) is None:
             mode = "r" if name == "stdin" else "w"
-            setattr(sys, name, open(os.open(os.devnull, flag), mode, encoding="utf-8"))  # noqa: PTH123, SIM115
+            setattr(sys, name, os.fdopen(os.open(os.devnull, flag), mode, encoding="utf-8"))
 
 
 def _never_fail_on_output() -> None:

@@ -118,7 +118,8 @@ def audit(
 
     from suncover.export.files.audit_json import audit_json
     from suncover.export.text.audit_text import EMPTY, audit_text
-    from suncover.plan.audit import audit_plan, moved_to_year
+    from suncover.plan.audit import audit_plan
+    from suncover.plan.other_year import moved_to_year
 
     if year is not None:
         closings = moved_to_year(closings, year, loaded.place.zone)

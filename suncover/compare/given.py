@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from suncover.plan.audit import moved_to_year
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
+from suncover.plan.other_year import moved_to_year
 from suncover.site.model import Site
 from suncover.sun.weather.days import YearDays
 

@@ -177,7 +177,7 @@ class Comparison:
     def monthly_kwh(self, option: str, window: str) -> tuple[Floats, Floats]:
         """kWh on the glass and into the room in each month, (12,) each."""
         out = self.outcome(option, window)
-        return tuple(self.days.monthly(rows) / 1000.0 for rows in (out.incident, out.admitted))  # type: ignore[return-value]
+        return self.days.monthly(out.incident) / 1000.0, self.days.monthly(out.admitted) / 1000.0
 
     def _repr_html_(self) -> str:
         """For notebooks: kWh into the room in the year, window by window and option by option."""

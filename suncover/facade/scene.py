@@ -133,17 +133,12 @@ class WindowScene:
     def _weaken(self, share: Floats, some: Ints, slopes: Slopes, part: Daylight) -> None:
         """Take from the `share` what the surroundings do; `slopes` and `part` are `some` of it."""
         assert self.surroundings is not None
-        local = slopes.directions
-        exact = np.zeros(len(some))
-        state = self.surroundings.settled(self.glass.corners, part, local, exact, weakened=True)
-        share[some[state < 0]] = 0.0
-        ask = np.flatnonzero((state == 0) & (share[some] > 0.0))
-        through, known = self.surroundings.beam_through(self.glass, part.take(ask), local[:, ask])
-        share[some[ask[known]]] *= through[known]
-        ask = ask[~known]
+        assert self.yard is not None
+        met = self.yard.met(slopes.directions)
+        ask = np.flatnonzero(met.any(axis=0) & (share[some] > 0.0))
         for piece in np.array_split(ask, max(1, len(ask) // POLYGONS_AT_ONCE)):
             share[some[piece]] = self.surroundings.beam_share(
-                self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece]
+                self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece], met[:, piece]
             )
 
     @cached_property

@@ -23,9 +23,9 @@ from suncover.facade.exposure import observer_of
 from suncover.heat.gain import light_on
 from suncover.heat.glass import table_for
 from suncover.site.model import Shade, Site
+from suncover.sun.clearsky import clear_light
 from suncover.sun.position import position_at
 from suncover.sun.sky import sky_of
-from suncover.sun.weather.load import clear_light
 from suncover.sun.weather.year import LightRows
 
 Floats = NDArray[np.float64]

@@ -95,11 +95,11 @@ def _planned_soon(
     agenda: Agenda, feed: Feed, motor: Motor, now: float, seconds: float
 ) -> list[int]:
     """The steps that the plan has for the other shades of a supply in the next seconds."""
-    found = []
+    instants = []
     for slug in feed.slugs:
         other = agenda.by_slug.get(slug)
         if other is None or slug == motor.slug:
             continue
         first, last = step_at(other.steps, now) + 1, step_at(other.steps, now + seconds) + 1
-        found += [step.at for step in other.steps[first:last]]
-    return found
+        instants += [step.at for step in other.steps[first:last]]
+    return instants

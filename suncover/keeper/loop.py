@@ -264,7 +264,7 @@ class Keeper:
             self._programs.stop(slug)
         for order in outcome.orders:
             self._give(order, now)
-        if any(isinstance(one, Linked) for one in news):
+        if any(isinstance(event, Linked) for event in news):
             self._log.tell("broker", "the broker is there")
             self._published = {}
         self._publish(now, outcome)

@@ -47,12 +47,12 @@ def agenda_and_plans(site: Site, first: date, last: date) -> tuple[Agenda, list[
     plans = plans_for(site, suns)
     around = (max(first - timedelta(days=2), FIRST_DATE), min(last + timedelta(days=2), LAST_DATE))
     wide = dates_bounds(*around, zone)
-    happening = happenings(site, wide)
+    known = happenings(site, wide)
     motors = []
     for sun, plan in zip(suns, plans, strict=True):
         shade = sun.shade
         quiet = quiet_spells(shade.quiet, *around, zone)
-        up = up_spells(one for one in happening if one.is_for(shade))
+        up = up_spells(happening for happening in known if happening.is_for(shade))
         motors.append(_motor(shade, plan.closings, sun, quiet, up))
     keeper = site.keeper
     agenda = Agenda(
@@ -63,10 +63,13 @@ def agenda_and_plans(site: Site, first: date, last: date) -> tuple[Agenda, list[
         span.end,
         tuple(motors),
         tuple(
-            Feed(one.name, tuple(slug_of(name) for name in one.shades), one.at_once, one.gap)
-            for one in site.supplies
+            Feed(supply.name, tuple(map(slug_of, supply.shades)), supply.at_once, supply.gap)
+            for supply in site.supplies
         ),
-        tuple(Sense(one.name, one.topic, one.measures, one.member) for one in site.sensors),
+        tuple(
+            Sense(sensor.name, sensor.topic, sensor.measures, sensor.member)
+            for sensor in site.sensors
+        ),
         **({} if keeper is None else _settings(keeper)),
     )
     return agenda, plans

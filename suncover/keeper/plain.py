@@ -50,12 +50,14 @@ def _made(kind: Any, value: Any) -> Any:
         parts = get_args(kind)
         if parts[1:] == (Ellipsis,):
             return tuple(_made(parts[0], part) for part in value)
-        return tuple(_made(part, one) for part, one in zip(parts, value, strict=True))
+        return tuple(_made(hint, part) for hint, part in zip(parts, value, strict=True))
     if isinstance(origin, type) and issubclass(origin, Mapping):
         return {key: _made(get_args(kind)[1], part) for key, part in value.items()}
     if isinstance(kind, type) and dataclasses.is_dataclass(kind):
         hints = _hints(kind)
         return kind(**{name: _made(hints[name], part) for name, part in value.items()})
     if isinstance(kind, type) and issubclass(kind, tuple):  # a NamedTuple
-        return kind(*(_made(h, part) for h, part in zip(_hints(kind).values(), value, strict=True)))
+        return kind(
+            *(_made(hint, part) for hint, part in zip(_hints(kind).values(), value, strict=True))
+        )
     return value

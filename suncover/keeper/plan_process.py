@@ -61,7 +61,7 @@ def agenda_at(path: Path, now: int) -> Agenda:
         motors = tuple(_cut(motor, now, agenda.end) for motor in far.motors)
         agenda = replace(far, motors=motors, end=agenda.end)
     known = numbered(plans, near[0], lambda *dates: agenda_and_plans(site, *dates)[1])
-    ahead = [one for plan in known for one in plan.closings if one.open > now - DAY_S]
+    ahead = [closing for plan in known for closing in plan.closings if closing.open > now - DAY_S]
     beside = path.absolute().parent
     secret, trusted = agenda.password_file, agenda.ca_file
     return replace(

@@ -58,14 +58,14 @@ def signature(files: Sequence[str | os.PathLike[str]]) -> str:
 
 def stamps(files: Sequence[str | os.PathLike[str]]) -> tuple[tuple[int, int, int], ...]:
     """When some files were changed last, cheap to ask for again and again."""
-    found = []
+    seen = []
     for file in files:
         try:
             status = Path(file).stat()
-            found.append((status.st_mtime_ns, status.st_size, status.st_ino))
+            seen.append((status.st_mtime_ns, status.st_size, status.st_ino))
         except OSError:
-            found.append((0, 0, 0))
-    return tuple(found)
+            seen.append((0, 0, 0))
+    return tuple(seen)
 
 
 class Planner:

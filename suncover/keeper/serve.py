@@ -177,11 +177,11 @@ def made_app(keeper: Keeper, token: str | None, host: str) -> Starlette:
 
 def standings_of(agenda: Agenda, now: float) -> list[Standing]:
     """Where the plan has every shade, by an agenda."""
-    found = []
+    standings = []
     for motor in agenda.motors:
         step, after = steps_around(motor, now)
         position = step.position if step else 0
-        found.append(
+        standings.append(
             Standing(
                 motor.name,
                 position,
@@ -191,7 +191,7 @@ def standings_of(agenda: Agenda, now: float) -> list[Standing]:
                 next_move(after, position, motor.runs) if after else None,
             )
         )
-    return found
+    return standings
 
 
 class _Pages:

@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 from suncover.base.clock import local_ordinal
 from suncover.keeper.agenda import Agenda, Motor
 from suncover.keeper.limits import start_window, supply_free_at
+from suncover.keeper.losses import AFTER_RUN_S
 from suncover.keeper.news import News
-from suncover.keeper.reports import AFTER_RUN_S, NEAR, may_be_answered, overdue, with_news
+from suncover.keeper.reports import NEAR, may_be_answered, overdue, with_news
 from suncover.keeper.sensors import with_gates
 from suncover.keeper.state import Direction, Flight, Order, Remark, ShadeState, State
 from suncover.keeper.target import Target, hand_ends, hand_over, target_of

@@ -85,9 +85,9 @@ class Store:
         try:
             base.execute("pragma journal_mode = wal")
             base.execute("pragma synchronous = full")
-            found = base.execute("pragma quick_check").fetchone()[0]
-            if found != "ok":
-                raise sqlite3.DatabaseError(str(found))
+            verdict = base.execute("pragma quick_check").fetchone()[0]
+            if verdict != "ok":
+                raise sqlite3.DatabaseError(str(verdict))
             base.executescript(_TABLES)
         except sqlite3.Error:
             base.close()
@@ -138,7 +138,9 @@ class Store:
         sqlite3.Error
             When it cannot be written.
         """
-        changed = {s: one for s, one in state.shades.items() if self._saved.get(s) != one}
+        changed = {
+            slug: shade for slug, shade in state.shades.items() if self._saved.get(slug) != shade
+        }
         before = self.state
         if (
             not changed

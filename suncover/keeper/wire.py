@@ -84,7 +84,7 @@ class Wire:
         client = self._client
         if client is None:
             return False
-        properties = Properties(PacketTypes.PUBLISH)  # type: ignore[no-untyped-call]
+        properties = Properties(PacketTypes.PUBLISH)  # type: ignore[no-untyped-call]  # paho's
         properties.MessageExpiryInterval = max(expiry, 1)
         with self._lock:  # its answer must not come before it is known what it answers
             info = client.publish(topic, payload, qos=1, retain=False, properties=properties)

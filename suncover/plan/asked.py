@@ -61,7 +61,7 @@ def _asked(
     if best:
         light = light_of(site, dates_bounds(*dates, site.place.zone))
         chosen = tuple(best_plans(site, suns, light))
-        daily = [each.plan for each in chosen]
+        daily = [choice.plan for choice in chosen]
     else:
         daily = plans_for(site, suns)
     return AskedPlans(vary(site, suns, daily, dates, variant), tuple(daily), chosen)

@@ -17,8 +17,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, time, timedelta
+from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -33,7 +33,6 @@ from suncover.plan.closings.shade_plan import (
     ShadePlan,
     drafts_before_quiet,
     in_season,
-    in_time_order,
 )
 from suncover.plan.closings.unit_plans import over_limit, own_dates
 from suncover.plan.motor import Motor, QuietMove, moves_by_date, timing_of
@@ -383,31 +382,3 @@ def run_seconds_by_date(
         for instant in (closing.close, closing.open):
             total[clock.local_date(instant, zone)] += run
     return {day: total[day] for day in sorted(total)}
-
-
-def moved_to_year(closings: Sequence[Closing], year: int, zone: ZoneInfo) -> tuple[Closing, ...]:
-    """A plan's closings at the same dates and clock times, with the first of them in `year`.
-
-    Those of 29 February are left out where there is no such day.
-    """
-    if not closings:
-        return ()
-    years = year - closings[0].date.year
-    moved = []
-    for closing in closings:
-        close = _in_other_year(closing.close, years, zone)
-        opens = _in_other_year(closing.open, years, zone)
-        if close is not None and opens is not None and close < opens:
-            day = clock.local_date(close, zone)
-            moved.append(replace(closing, date=day, close=close, open=opens))
-    return tuple(in_time_order(moved))
-
-
-def _in_other_year(instant: int, years: int, zone: ZoneInfo) -> int | None:
-    day, seconds = clock.local_date(instant, zone), instant + clock.utc_offset(instant, zone)
-    hours, rest = divmod(seconds % clock.DAY_S, 3600)
-    try:
-        other = day.replace(year=day.year + years)
-    except ValueError:  # 29 February
-        return None
-    return clock.instant_of(other, time(hours, rest // 60, rest % 60), zone)

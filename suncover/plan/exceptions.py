@@ -24,7 +24,7 @@ from suncover.plan.closings.reasons import span_text
 from suncover.plan.closings.shade_plan import ShadePlan
 from suncover.plan.motor import timing_of
 from suncover.plan.needs import Want
-from suncover.site.calendar.spells import MOST_TIMES, spells_of
+from suncover.site.calendar.event import MOST_TIMES
 from suncover.site.model import Shade, Site
 
 
@@ -71,6 +71,10 @@ def _all(site: Site, span: Spell) -> Iterator[Happening]:
     for entry in site.exceptions:
         span_of = clock.dates_bounds(*entry.dates, zone)
         yield Happening(span_of, entry.name, entry.do, entry.shades)
+    if not any(calendar.events for calendar in site.calendars):
+        return
+    from suncover.site.calendar.spells import spells_of  # noqa: PLC0415 - few have calendars
+
     for calendar in site.calendars:
         for event in calendar.events:
             for spell in spells_of(event, span, zone):

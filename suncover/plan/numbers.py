@@ -23,6 +23,8 @@ PlanFor = Callable[[date, date], Iterable[ShadePlan]]
 
 def numbered(plans: Sequence[ShadePlan], first: date, plan_for: PlanFor) -> list[ShadePlan]:
     """Plans whose sun begins on the date `first`, with each closing's `place`."""
+    if not any(row.date <= first for plan in plans for row in plan.closings):
+        return [replace(plan, closings=_placed(plan.closings, first, ())) for plan in plans]
     start = max(first - timedelta(days=DAYS_BEFORE), FIRST_DATE)
     end = min(first + timedelta(days=1), LAST_DATE)
     earlier = {plan.shade: plan.closings for plan in plan_for(start, end)}

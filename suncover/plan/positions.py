@@ -82,7 +82,7 @@ def positions_needed(
     Per cent. `point` is in the window's coordinates; throughout the spells, the sun is in front of
     the glass.
     """
-    found: list[float] = []
+    drops: list[float] = []
     fabric = fabric_plane(shade, window)
     axes, observer = window_axes(window.azimuth, window.tilt), observer_of(place)
     for group in _groups(spells):
@@ -92,9 +92,9 @@ def positions_needed(
         down = drop_needed(point, slopes.q, window.height, fabric)
         # At its ends the sun may be in the plane of the glass, by the rounding of the spell.
         down = np.where(slopes.in_front, down, 0.0)
-        begins = np.cumsum([0, *(len(each) for each in moments[:-1])])
-        found += np.maximum.reduceat(down, begins).tolist()
-    return found
+        begins = np.cumsum([0, *(len(spell) for spell in moments[:-1])])
+        drops += np.maximum.reduceat(down, begins).tolist()
+    return drops
 
 
 def _groups(spells: Sequence[Spell]) -> list[list[Spell]]:

@@ -35,7 +35,7 @@ from suncover.plan.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.plan.sharing.supply import share
 from suncover.plan.unit import ShadeSun as ShadeSun  # noqa: PLC0414  (its door is here)
 from suncover.plan.unit import Unit, units_of
-from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414
+from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414  (and its)
 from suncover.site.model import Need, Site, Window
 
 BESIDE_S = 3 * DAY_S

@@ -64,7 +64,7 @@ def slight_sun(site: Site, plans: Sequence[ShadePlan]) -> list[SlightSun]:
 def power_steps(slight: Sequence[SlightSun]) -> list[Step]:
     """What a power in the need would bring by leaving out the closings for slight sun alone."""
     limit = f"power = {SLIGHT:g} in its need"
-    return [Step(one.shade, limit, {}, {}, -2 * len(one.slight)) for one in slight]
+    return [Step(sun.shade, limit, {}, {}, -2 * len(sun.slight)) for sun in slight]
 
 
 def _never_seen_strong(site: Site, shade: Shade, rows: list[Closing]) -> list[Closing]:

@@ -140,8 +140,8 @@ def steps_by_rules(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell])
         # Members that stay up at different times go their own ways then: no plan of one for all is
         # what they are held against.
         if len(unit.members) > 1 and not any(unit.own_ups):
-            each = [_Weighed(unit.alone(m), light, weighed.months) for m in unit.members]
-            yield weighed.apart(each)
+            alone = [_Weighed(unit.alone(m), light, weighed.months) for m in unit.members]
+            yield weighed.apart(alone)
 
 
 class _Weighed:
@@ -172,15 +172,15 @@ class _Weighed:
             shared = margins is not None and limit == margins[0]
             yield self._step(limit, before, after, moves, shared=shared)
 
-    def apart(self, each: Sequence[_Weighed]) -> Step:
-        """What it brings if the shades of a group move `each` by itself, with these months."""
+    def apart(self, alone: Sequence[_Weighed]) -> Step:
+        """What it brings if the shades of a group move `alone`, with these months."""
         rules = self._unit.motor.rules
         drafts = self._drafts(rules)
-        own = [(one, one._drafts(one._unit.motor.rules)) for one in each]
+        own = [(member, member._drafts(member._unit.motor.rules)) for member in alone]
         after = _Sums.zero(len(self.months))
-        for one, made in own:
-            after = after.plus(one._weigh(one._unit.motor.rules, made))
-        moves = PAIR * (sum(len(made) for _, made in own) - len(each) * len(drafts))
+        for member, made in own:
+            after = after.plus(member._weigh(member._unit.motor.rules, made))
+        moves = PAIR * (sum(len(made) for _, made in own) - len(alone) * len(drafts))
         return self._step(ALONE, self._weigh(rules, drafts), after, moves)
 
     def _drafts(self, rules: Shade) -> list[Draft]:

@@ -149,8 +149,8 @@ class Unit:
     @cached_property
     def exceptions(self) -> tuple[Happening, ...]:
         """All that any of the members has part in: what keeps one of them down keeps all down."""
-        each = (happening for member in self.members for happening in member.sun.exceptions)
-        return tuple(dict.fromkeys(each))
+        known = (happening for member in self.members for happening in member.sun.exceptions)
+        return tuple(dict.fromkeys(known))
 
     @cached_property
     def own_ups(self) -> list[tuple[Spell, ...]]:

@@ -24,10 +24,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from functools import cache
-from types import NoneType
-from typing import Annotated, Any, Literal, NamedTuple, get_args, get_origin
-from zoneinfo import ZoneInfo
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 from pydantic.json_schema import SkipJsonSchema
@@ -40,18 +37,14 @@ from suncover.site.keeping import Keeper, Sensor
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import (
     AnyLength,
-    Coordinate,
-    FileName,
     LengthAboveZero,
     LengthFromZero,
     MonthDay,
     Name,
     Point,
     Quantity,
-    Share,
     listed,
 )
-from suncover.site.kinds.zones import zone_at, zone_fault
 from suncover.site.needs import Fading, Glare, Need, Privacy, ShadeNeed, Sleep
 from suncover.site.options import Money, Option
 from suncover.site.parts import (
@@ -68,11 +61,13 @@ from suncover.site.parts import (
     facts_of,
     ordered_skyline,
 )
+from suncover.site.place import Place
 from suncover.site.rules import entries as site_rules
 from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
+from suncover.site.tables import tables_of
 from suncover.site.tape.said import Wall
 from suncover.site.weights import Best
 
@@ -111,64 +106,6 @@ __all__ = [
 
 # Fins on one side: with an overhang, as many plates as the shadows can be computed of.
 MOST_FINS = 7
-
-
-class Place(Table):
-    """Where the site is: `[site]`."""
-
-    name: Name = Field(description="Name of the site.")
-    latitude: Annotated[float, Coordinate("latitude")] = Field(
-        description='Degrees, north positive; or text with a letter, such as "30.03 S".'
-    )
-    longitude: Annotated[float, Coordinate("longitude")] = Field(
-        description='Degrees, east positive; or text with a letter, such as "51.22 W".'
-    )
-    elevation: Annotated[float, Quantity(-500, 9000, length=True)] = Field(
-        0.0, description="Metres above sea level."
-    )
-    timezone: Name | None = Field(
-        None, description="IANA name of the time zone; found from the coordinates if left out."
-    )
-    albedo: Share = Field(0.2, description="Share of sunlight that the ground reflects.")
-    horizon: Skyline = Field(
-        (),
-        description="The far horizon, for every window: points of azimuth and elevation in "
-        "degrees, as in a window's skyline. The higher of the two counts.",
-    )
-    horizon_file: FileName | None = Field(
-        None, description="In place of `horizon`: name of a CSV file of it, beside the site file."
-    )
-
-    @field_validator("timezone")
-    @classmethod
-    def _zone_exists(cls, name: str | None) -> str | None:
-        if name is not None and (wrong := zone_fault(name)):
-            raise fault(wrong)
-        return name
-
-    @field_validator("horizon")
-    @classmethod
-    def _ordered_horizon(
-        cls, points: tuple[tuple[float, float], ...]
-    ) -> tuple[tuple[float, float], ...]:
-        return ordered_skyline(points)
-
-    @field_validator("horizon_file")
-    @classmethod
-    def _one_horizon(cls, file: str | None, info: ValidationInfo) -> str | None:
-        if file is not None and info.data.get("horizon"):
-            raise fault("`horizon` and `horizon_file` say the same; give one of them")
-        return file
-
-    @property
-    def zone_name(self) -> str:
-        """IANA name of the time zone: as stated, or else of the coordinates."""
-        return self.timezone or zone_at(self.latitude, self.longitude)
-
-    @property
-    def zone(self) -> ZoneInfo:
-        """The time zone in which the site's local days are counted."""
-        return ZoneInfo(self.zone_name)
 
 
 class Fin(Table):
@@ -290,27 +227,6 @@ def _under_canopies(
         else window
         for window in windows
     )
-
-
-class Kept(NamedTuple):
-    """A kind of table of the site file: the field that keeps it, its model, how often it stands."""
-
-    field: str
-    model: type[Table]
-    repeated: bool
-
-
-@cache
-def tables_of(site: type[Table]) -> dict[str, Kept]:
-    """The kinds of table in the site file by their keys, as the fields of the site declare them."""
-    found: dict[str, Kept] = {}
-    for name, field in site.model_fields.items():
-        if field.exclude:
-            continue
-        parts = [part for part in get_args(field.annotation) if part not in (Ellipsis, NoneType)]
-        model: Any = parts[0] if parts else field.annotation
-        found[field.alias or name] = Kept(name, model, get_origin(field.annotation) is tuple)
-    return found
 
 
 class Site(Table):
@@ -439,11 +355,7 @@ class Site(Table):
         RequestError
             When the beam is below 0 or is no number.
         """
-        if beam is None:
-            return self
-        if not isinstance(beam, (int, float)) or not 0.0 <= beam < math.inf:
-            raise RequestError(f"a beam of {beam} W/m² cannot be counted from; give 0 or more")
-        return self.model_copy(update={"need": self.need.model_copy(update={"beam": beam})})
+        return self._counting("beam", beam)
 
     def with_power(self, power: float | None) -> Site:
         """The same site, where sun on a window counts from another power on its glass, W/m²; this
@@ -454,11 +366,14 @@ class Site(Table):
         RequestError
             When the power is below 0 or is no number.
         """
-        if power is None:
+        return self._counting("power", power)
+
+    def _counting(self, key: str, value: float | None) -> Site:
+        if value is None:
             return self
-        if not 0.0 <= power < math.inf:
-            raise RequestError(f"a power of {power} W/m² cannot be counted from; give 0 or more")
-        return self.model_copy(update={"need": self.need.model_copy(update={"power": power})})
+        if not isinstance(value, (int, float)) or not 0.0 <= value < math.inf:
+            raise RequestError(f"a {key} of {value} W/m² cannot be counted from; give 0 or more")
+        return self.model_copy(update={"need": self.need.model_copy(update={key: value})})
 
     def need_of(self, shade: Shade) -> Need:
         """What a shade counts as need: its own keys, and the site's for those it leaves out."""

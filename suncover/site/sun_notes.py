@@ -30,9 +30,9 @@ def sun_notes(site: Site) -> Iterator[str]:
             for name in shade.windows[:_MOST_NAMES]
             for day in _days_of(need.season)
         ]
-        sloping = [one for one in days if site.window(one.window).tilt < _ROOF_TILT]
-        longest = max(sloping, key=lambda one: one.hours, default=None)
-        weakest = max(days, key=lambda one: one.slight, default=None)
+        sloping = [sun for sun in days if site.window(sun.window).tilt < _ROOF_TILT]
+        longest = max(sloping, key=lambda sun: sun.hours, default=None)
+        weakest = max(days, key=lambda sun: sun.slight, default=None)
         if longest is not None and longest.hours >= _ALL_DAY_H:
             told += 1
             yield (

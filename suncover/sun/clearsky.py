@@ -66,6 +66,15 @@ def dni_at(times: ArrayLike, observer: Observer) -> Floats:
     return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
 
 
+def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
+    """Clear-sky global horizontal and direct normal irradiance in W/m2 at unix seconds (n,)."""
+    height = position_at(seconds, observer).apparent_elevation
+    turbidity, extra = _sky_of_days(np.floor(seconds / DAY).astype(np.int64), observer)
+    lit = height > 0
+    ghi = np.where(lit, _horizontal(np.where(lit, height, 90.0), turbidity, extra, observer), 0.0)
+    return ghi, _dni(height, turbidity, extra, observer)
+
+
 def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Floats:
     """Clear-sky direct normal irradiance in W/m2 of a sun at apparent `elevation` in degrees, (n,).
 
@@ -149,15 +158,29 @@ def _dni(
     lit = apparent_elevation > 0
     elevation = np.where(lit, apparent_elevation, 90.0)  # nothing is asked of a sun that is down
     cosine = np.cos(np.radians(90.0 - elevation))
-    airmass = 1.0 / (cosine + 0.50572 * (6.07995 + elevation) ** -1.6364)
-    airmass = airmass * observer.pressure_mbar / 1013.25
-    near, far = np.exp(-height / 8000.0), np.exp(-height / 1250.0)
-    fading = np.exp(-(3.92e-05 * height + 0.0387) * airmass * (near + far * (turbidity - 1.0)))
-    horizontal = (5.09e-05 * height + 0.868) * extra * cosine * fading
+    airmass, near = _airmass(elevation, observer), np.exp(-height / 8000.0)
+    horizontal = _horizontal(elevation, turbidity, extra, observer)
     normal = (0.664 + 0.163 / near) * extra * np.exp(-0.09 * airmass * (turbidity - 1.0))
     share = 1.0 - (0.1 - 0.2 * np.exp(-turbidity)) / (0.1 + 0.882 / near)
     bound = horizontal * np.minimum(np.maximum(share / cosine, 0.0), 1e20)
     return np.asarray(np.where(lit, np.minimum(np.maximum(normal, 0.0), bound), 0.0))
+
+
+def _airmass(elevation: Floats, observer: Observer) -> Floats:
+    """How much air the beam passes, at the pressure of the place; the sun is up."""
+    cosine = np.cos(np.radians(90.0 - elevation))
+    airmass = 1.0 / (cosine + 0.50572 * (6.07995 + elevation) ** -1.6364)
+    return np.asarray(airmass * observer.pressure_mbar / 1013.25)
+
+
+def _horizontal(elevation: Floats, turbidity: Floats, extra: Floats, observer: Observer) -> Floats:
+    """Global horizontal irradiance in W/m2 of a clear sky with the sun up; sources as `_dni`."""
+    height = observer.elevation
+    near, far = np.exp(-height / 8000.0), np.exp(-height / 1250.0)
+    haze = near + far * (turbidity - 1.0)
+    fading = np.exp(-(3.92e-05 * height + 0.0387) * _airmass(elevation, observer) * haze)
+    cosine = np.cos(np.radians(90.0 - elevation))
+    return np.asarray((5.09e-05 * height + 0.868) * extra * cosine * fading)
 
 
 @lru_cache(maxsize=64)

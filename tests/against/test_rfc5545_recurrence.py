@@ -20,7 +20,8 @@ from suncover.base.spell import Spell
 from suncover.export.files.plan_rrule_ics import plan_rrule_ics
 from suncover.plan.closings.shade_plan import make_shade_plan
 from suncover.plan.motor import Motor
-from suncover.plan.timers.settings import Dial, make_timer_plan, standing_dial
+from suncover.plan.timers.dial import Dial, standing_dial
+from suncover.plan.timers.settings import make_timer_plan
 from suncover.site.model import Place, Shade
 
 # Zone, latitude, longitude: north and south of the equator, a half-hour jump, jumps at midnight,

@@ -47,7 +47,7 @@ def run_in_one(lines):
 def test_a_command_loads_only_what_it_needs(home):
     """Help neither models nor numbers, a sound file and faults no numbers, hours no tables.
 
-    Nor the map of zones where the file names the zone of its place, nor pvlib for TM2.
+    Nor the map of zones where the file names the zone of its place, nor pvlib for a comparison.
     """
     wrong = write_home(home.parent, HOME.replace("= 95", "= 950"), "wrong.toml")
     zone = HOME.replace("elevation", 'timezone = "America/New_York"\nelevation')
@@ -62,7 +62,7 @@ def test_a_command_loads_only_what_it_needs(home):
         ([["check", plain]], 0, HEAVY | {"tree_sitter", "tzfpy"}),
         ([["hours", home, "--format", "csv"]], 0, HEAVY - {"numpy", "pvlib"}),
         ([["plan", home], ["today", home], ["now", home]], 0, HEAVY - {"numpy", "rich"}),
-        ([["compare", miami]], 0, {"pandas", "pvlib", "scipy"}),
+        ([["compare", miami], ["compare", home]], 0, {"pandas", "pvlib", "scipy"}),
     ):
         ended, packages = run_in_one(lines)
         assert (ended, packages & unwanted) == ([status] * len(lines), set()), lines

@@ -120,6 +120,10 @@ def test_json_tells_what_the_page_does_of_an_exception(tmp_path):
     assert page.count("stays up") == 1
     told = run("today", path, "--at", "2027-06-21", "--format", "json").json
     assert (told["date"], told["timezone"]) == ("2027-06-21", "America/New_York")
+    rise, set_ = (told["sun"][key] for key in ("sunrise", "sunset"))
+    assert f"In almanacs: sunrise {rise[11:16]}, sunset {set_[11:16]}." in " ".join(page.split())
+    # The upper edge is up before the middle is, and stays longer: 16' and more, over a minute.
+    assert rise < told["sun"]["up"][0]["start"] < told["sun"]["up"][0]["end"] < set_
     kitchen, study = told["shades"]
     assert study["closings"] == []
     assert [one["reason"] for one in study["stays_up"]] == ["window cleaner"]

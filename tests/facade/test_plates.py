@@ -104,6 +104,23 @@ def test_bounds_hold_for_every_direction_of_a_cone(seed, radius):
         assert not (free & blocked).any()
 
 
+@pytest.mark.parametrize(("aside", "radius"), [(10.0, 5.0), (30.0, 2.0), (75.0, 10.0)])
+def test_patch_of_a_cone_is_as_wide_as_its_rim(aside, radius):
+    """Of a sun level with the normal: the rim's slopes, asked at every hundredth of a degree."""
+    turn = np.radians(np.arange(0.0, 360.0, 0.01))
+    off, rho = np.radians(aside), np.radians(radius)
+    # About the normal first, then turned aside.
+    x, y, z = np.sin(rho) * np.cos(turn), np.sin(rho) * np.sin(turn), np.cos(rho)
+    out = z * np.cos(off) - x * np.sin(off)
+    p, q = (x * np.cos(off) + z * np.sin(off)) / out, y / out
+    middle, none, cosine = np.tan([off]), np.zeros(1), np.cos([off])
+    for pair in ((middle, none), (none, middle)):
+        patch = Patch.around(*pair, cosine, np.array([radius]))
+        wide, high = (patch.p, patch.q) if pair[0] is middle else (patch.q, patch.p)
+        assert wide[0] == pytest.approx(np.abs(p - middle).max(), rel=1e-6)
+        assert high[0] == pytest.approx(np.abs(q).max(), rel=1e-6)
+
+
 def test_bounds_close_in_on_the_share():
     """A patch that shrinks to a point leaves nothing between them: they are of use."""
     rng = np.random.default_rng(3)

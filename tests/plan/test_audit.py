@@ -20,10 +20,10 @@ from suncover.plan.audit import (
     audit_plan,
     audit_shade,
     down_at,
-    moved_to_year,
 )
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.motor import Motor
+from suncover.plan.other_year import moved_to_year
 from suncover.plan.season import ShadeSun
 from suncover.site.model import Shade
 

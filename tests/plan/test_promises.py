@@ -183,6 +183,10 @@ def test_the_promises_of_a_plan(best, drawn, variant):
     else:
         passes_its_audit(site, asked, *dates)
         passes_its_audit(site, asked)
+        assert season.lowerings_for(site, suns) == {
+            plan.shade: [(row.close, row.open, row.position) for row in plan.closings]
+            for plan in season.plans_for(site, suns)
+        }
 
 
 # Groups whose shades have random sun, and have to stay up at random times.

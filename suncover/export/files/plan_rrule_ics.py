@@ -30,7 +30,8 @@ from suncover.export.files.plan_ics import (
     utc_zone,
 )
 from suncover.plan.closings.shade_plan import Closing
-from suncover.plan.timers.settings import Dial, Setting, TimerPlan
+from suncover.plan.timers.dial import Dial
+from suncover.plan.timers.settings import Setting, TimerPlan
 
 if TYPE_CHECKING:
     from icalendar import Event, Timezone

@@ -11,7 +11,8 @@ from suncover.base.csv_text import text_cell
 from suncover.export.text.text_table import Column, joined, table, wrapped
 from suncover.export.text.words import dated
 from suncover.plan.closings.reasons import length_text
-from suncover.plan.timers.settings import Dial, Setting, TimerPlan
+from suncover.plan.timers.dial import Dial
+from suncover.plan.timers.settings import Setting, TimerPlan
 from suncover.site.model import Place
 
 CARD_COLUMNS = ("shade", "period", "first", "last", "close", "open", "open_days_later")

@@ -185,10 +185,14 @@ def _bisect(
     """The instants between `low` and `high` at which `lit` changes, all together."""
     if len(low) == 0:
         return low
-    for _ in range(int(np.ceil(np.log2(SAMPLE / PRECISION)))):
-        middle = (low + high) / 2.0
-        same = lit(middle) == state_at_low
-        low, high = np.where(same, middle, low), np.where(same, high, middle)
+    # Three instants at a time, which parts a bracket in four: a call costs more than an instant.
+    step = (high - low) / 4.0
+    for _ in range(int(np.ceil(np.log(SAMPLE / PRECISION) / np.log(4.0)))):
+        inner = low + np.array([[1.0], [2.0], [3.0]]) * step
+        same = lit(inner.ravel()).reshape(inner.shape) == state_at_low
+        # As far as the state stays what it is at the lower end.
+        low = low + np.logical_and.accumulate(same, axis=0).sum(axis=0) * step
+        high, step = low + step, step / 4.0
     return (low + high) / 2.0
 
 

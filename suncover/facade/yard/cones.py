@@ -15,7 +15,7 @@ tells about whole cells of the glass.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -127,11 +127,38 @@ class RoundCones:
 Cones = FlatCones | RoundCones
 
 
-def cones_of(solid: Prism | Crown, points: Floats) -> Cones:
-    """The cones of a solid from `points` (g, 3) on the glass."""
-    if isinstance(solid, Crown):
-        return RoundCones(solid, points)
-    return FlatCones(cone_rows(solid.corners[None] - points[:, None]))
+def cones_of(solids: Sequence[Prism | Crown], points: Floats) -> list[Cones]:
+    """The cones of each solid from `points` (g, 3) on the glass."""
+    prisms = [solid for solid in solids if isinstance(solid, Prism)]
+    found = []
+    if prisms:
+        rays = _corners(prisms)[:, None] - points[:, None]
+        rows, number = _rows(rays.reshape(-1, *rays.shape[2:]))
+        most = number.reshape(len(prisms), -1).max(axis=1, initial=1)
+        each = rows.reshape(*rays.shape[:2], -1, 3)
+        found = [FlatCones(own[:, :sides]) for own, sides in zip(each, most, strict=True)]
+    flat = iter(found)
+    return [
+        RoundCones(solid, points) if isinstance(solid, Crown) else next(flat) for solid in solids
+    ]
+
+
+def touching_glass(prisms: Sequence[Prism], corners: Floats) -> FlatCones:
+    """A cone for each prism: the directions in which it may throw its shadow on any of a glass with
+    such `corners` (c, 3).
+    """
+    rays = _corners(prisms)[:, None] - corners[:, None]
+    return FlatCones(cone_rows(rays.reshape(len(prisms), -1, 3)))
+
+
+def _corners(prisms: Sequence[Prism]) -> Floats:
+    """The corners of all, (n, k, 3); the last of one that has fewer stands for the rest."""
+    most = max((len(prism.corners) for prism in prisms), default=1)
+    found = np.empty((len(prisms), most, 3))
+    for own, prism in zip(found, prisms, strict=True):
+        own[: len(prism.corners)] = prism.corners
+        own[len(prism.corners) :] = prism.corners[-1]
+    return found
 
 
 def touching(solid: Prism | Crown, cells: Floats) -> Cones:
@@ -192,6 +219,11 @@ def cone_rows(rays: Floats) -> Floats:
     Shape (g, f, 3). A cone with fewer sides repeats one; one that spans no solid angle holds no
     direction before the glass.
     """
+    return _rows(rays)[0]
+
+
+def _rows(rays: Floats) -> tuple[Floats, NDArray[np.intp]]:
+    """`cone_rows`, and how many sides each cone has: (g,)."""
     sides, number = cone_sides(rays)
     first = np.cumsum(number) - number
     rows = np.tile([0.0, 0.0, 1.0], (len(rays), int(number.max(initial=1)), 1))
@@ -199,7 +231,7 @@ def cone_rows(rays: Floats) -> Floats:
     rows[has] = sides[first[has]][:, None, :]
     owner = np.repeat(np.arange(len(rays)), number)
     rows[owner, np.arange(len(owner)) - first[owner]] = sides
-    return rows
+    return rows, number
 
 
 def _pieces(count: int, size: int) -> Iterator[slice]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,8 @@ Floats = NDArray[np.float64]
 
 # Footprints of more convex parts than this are left as they fall apart.
 MOST_GROWN = 24
+# Footprints whose parts are kept in memory.
+KEPT = 2048
 
 
 def convex_parts(footprint: Sequence[tuple[float, float]]) -> list[Floats]:
@@ -20,16 +23,27 @@ def convex_parts(footprint: Sequence[tuple[float, float]]) -> list[Floats]:
     Together they cover it exactly. They overlap where they can: two solids that only met in a
     common wall would each have to hide the seam alone.
     """
+    return list(_convex_parts(tuple((float(x), float(y)) for x, y in footprint)))
+
+
+@lru_cache(maxsize=KEPT)
+def _convex_parts(footprint: tuple[tuple[float, float], ...]) -> tuple[Floats, ...]:
+    # Every window of a site asks for the parts of the same obstacles.
     import shapely
 
     polygon = shapely.normalize(shapely.Polygon(footprint))
     if _is_convex(polygon):
-        return [_ring(polygon)]
+        return (_fixed(_ring(polygon)),)
     parts = _merged(list(shapely.get_parts(shapely.constrained_delaunay_triangles(polygon))))
     if len(parts) <= MOST_GROWN:
         corners = shapely.points(np.concatenate([_ring(polygon), _across_notches(polygon)]))
         parts = [_grown(part, corners, polygon) for part in parts]
-    return [_ring(part) for part in parts]
+    return tuple(_fixed(_ring(part)) for part in parts)
+
+
+def _fixed(corners: Floats) -> Floats:
+    corners.flags.writeable = False
+    return corners
 
 
 def _merged(parts: list[Any]) -> list[Any]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import GRAZING
 from suncover.facade.glazed import Glass
-from suncover.facade.yard.cones import Cones, Path, cones_of, touching
+from suncover.facade.yard.cones import Cones, Path, cones_of, touching, touching_glass
 from suncover.facade.yard.cover import Cover, flat
 from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.lattice import Lattice, Veil
@@ -23,8 +23,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-# Cells along each side of the glass in the lattices asked one after the other.
+# Cells along each side of the glass in the lattices asked one after the other; and where any sun at
+# all counts, in stretches up to so many seconds long: the longer, the less the finer ones tell.
 LATTICES = (1, 2, 4, 8)
+SHORTER = ((60.0, (1, 4, 8)), (300.0, (1, 4)), (DAY / 2.0, (1, 2)), (np.inf, (1,)))
 # Instants whose shadows are compared together: bounds the memory.
 INSTANTS_AT_ONCE = 4000
 # Crowns in the way at once whose sets are all looked at.
@@ -64,19 +66,34 @@ class Yard:
 
     @cached_property
     def _touching(self) -> tuple[Cones, ...]:
-        return tuple(touching(solid, self.glass.corners[None]) for solid in self._solids)
+        """One for all prisms, if there are any, and one for each crown."""
+        corners, prisms = self.glass.corners, self.around.prisms
+        crowns = (touching(tree.crown, corners[None]) for tree in self.around.trees)
+        return (*([touching_glass(prisms, corners)] if prisms else ()), *crowns)
 
     @cached_property
     def _covering(self) -> tuple[Cones, ...]:
-        return tuple(cones_of(solid, self.glass.corners) for solid in self._solids)
+        return tuple(cones_of(self._solids, self.glass.corners))
 
     @cached_property
     def _cover(self) -> Cover:
         return Cover(self.glass, self._solids)
 
     @cached_property
-    def _lattices(self) -> tuple[Lattice, ...]:
-        return tuple(Lattice(self.glass, self._solids, cells) for cells in LATTICES)
+    def _known_lattices(self) -> dict[int, Lattice]:
+        return {}
+
+    def _lattice(self, cells: int) -> Lattice:
+        if cells not in self._known_lattices:
+            self._known_lattices[cells] = Lattice(self.glass, self._solids, cells)
+        return self._known_lattices[cells]
+
+    def _cells(self, stretch: Stretch) -> tuple[int, ...]:
+        """The cells along each side of the lattices that tell most for their cost."""
+        if self.fraction > 0.0:
+            return LATTICES
+        length = float((stretch.end - stretch.begin).max(initial=0.0))
+        return next(cells for longest, cells in SHORTER if length <= longest)
 
     def settled(self, stretch: Stretch) -> Ints:
         """For whole stretches: 1 where what stands around ends no sun, or leaves enough of the
@@ -86,12 +103,12 @@ class Yard:
         """
         touched, veil = self._in_the_way(stretch)
         state = np.where(touched.any(axis=0), 0, 1)
-        for lattice in self._lattices:
+        for cells in self._cells(stretch):
             some = np.flatnonzero(state == 0)
             if len(some):
                 part, there = veil.take(some), touched[:, some]
                 path = stretch.path.take(some)
-                state[some] = lattice.settled(path, there, part, self.fraction)
+                state[some] = self._lattice(cells).settled(path, there, part, self.fraction)
         return state
 
     def settled_between(self, stretch: Stretch, shares: Floats) -> Ints:
@@ -133,6 +150,8 @@ class Yard:
         prisms = len(self.around.prisms)
         for number, (solid, there) in enumerate(zip(self._solids, touched, strict=True)):
             some = np.flatnonzero(there)
+            if not len(some):
+                continue
             taken = swept(solid, self.glass, sway.take(some))
             # A shadow that covers all of the glass all along sweeps none of it.
             covers = self._covering[number].sides(stretch.path.take(some))[0].all(axis=0)
@@ -175,9 +194,10 @@ class Yard:
         for begin in range(0, len(front), INSTANTS_AT_ONCE):
             some = front[begin : begin + INSTANTS_AT_ONCE]
             p, q = u[some] / n[some], v[some] / n[some]
-            drawn = np.flatnonzero(self._state(sun.take(some), p, q) >= 0)
-            some, p, q = some[drawn], p[drawn], q[drawn]
-            share[some] = self.around.lit_share(self.glass, p, q, sun.take(some))
+            state, met = self._state(sun.take(some), p, q)
+            drawn = np.flatnonzero(state >= 0)
+            some, p, q, met = some[drawn], p[drawn], q[drawn], met[:, drawn]
+            share[some] = self.around.lit_share(self.glass, p, q, sun.take(some), met)
         return share
 
     def lit(self, sun: Daylight) -> Bools:
@@ -194,14 +214,18 @@ class Yard:
 
     def _lit(self, sun: Daylight, local: Floats) -> Bools:
         p, q = local[0] / local[2], local[1] / local[2]
-        state = self._state(sun, p, q)
+        state, met = self._state(sun, p, q)
         drawn = np.flatnonzero(state == 0)
-        share = self.around.lit_share(self.glass, p[drawn], q[drawn], sun.take(drawn))
-        state[drawn] = np.where(share > self.glass.rounding, 1, -1)
+        if len(drawn):
+            part = sun.take(drawn)
+            share = self.around.lit_share(self.glass, p[drawn], q[drawn], part, met[:, drawn])
+            state[drawn] = np.where(share > self.glass.rounding, 1, -1)
         return state > 0
 
-    def _state(self, sun: Daylight, p: Floats, q: Floats) -> Ints:
-        """1 where any of the glass is in sun, -1 where none is, 0 where only a drawing tells."""
+    def _state(self, sun: Daylight, p: Floats, q: Floats) -> tuple[Ints, Bools]:
+        """1 where any of the glass is in sun, -1 where none is, 0 where only a drawing tells; and
+        which solids may touch it: (s, n).
+        """
         local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
         touched = self._touched(Path(local[:, None, :], np.zeros(len(p))))
         shares = np.where(touched, 0.0, 1.0)
@@ -213,7 +237,7 @@ class Yard:
             crowns = np.stack([tree.foliage.share(sun.seconds) for tree in self.around.trees])
             crowns = np.where(touched[number:], crowns, 1.0)
             shares[number:] = np.where(crowns.prod(axis=0) >= needed, 1.0, crowns)
-        return self._cover.state(p, q, shares, needed)
+        return self._cover.state(p, q, shares, needed), touched
 
     def _needed_share(self, days: Ints, elevation: Floats) -> Floats:
         """The share of the beam that counts as sun; all of it where even that is too weak, for that
@@ -221,9 +245,16 @@ class Yard:
         """
         return np.minimum(self.around.light.needed(days, elevation), 1.0)
 
+    def met(self, local: Floats) -> Bools:
+        """Which prisms and crowns may throw a shadow on any of the glass: (s, n).
+
+        `local` (3, n) the sun's directions in the window's axes, all before the glass.
+        """
+        return self._touched(Path(local[:, None, :], np.zeros(local.shape[1])))
+
     def _touched(self, path: Path) -> Bools:
-        found = [~cones.sides(path)[1][0] for cones in self._touching]
-        return np.array(found, dtype=bool).reshape(len(found), len(path.slack))
+        found = [~cones.sides(path)[1] for cones in self._touching]
+        return np.concatenate([np.zeros((0, len(path.slack)), dtype=bool), *found])
 
     def _veil(self, stretch: Stretch, touched: Bools) -> Veil:
         """Where a crown may be in the sun's way; elsewhere nothing hangs on it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -61,7 +61,9 @@ class Lattice:
             free &= clear
             hidden |= whole
         first_tree = len(self._all) - len(veil.least)
-        for number, some in self._there(touched):
+        there = list(self._there(touched))
+        self._know([number for number, _ in there])
+        for number, some in there:
             clear, whole = self._past_solid(number, path.take(some), of_cells=of_cells)
             if number < first_tree:
                 free[:, some] &= clear
@@ -92,7 +94,7 @@ class Lattice:
 
     def _past_solid(self, number: int, path: Path, *, of_cells: bool) -> tuple[Bools, Bools]:
         """The same of a solid, by its number."""
-        inside, outside = self._cones(number).sides(path)
+        inside, outside = self._known[number].sides(path)
         if of_cells:
             outside = self._cell_cones(number).sides(path)[1]
         return outside, self._whole_cells(inside)
@@ -109,10 +111,11 @@ class Lattice:
     def _walls(self) -> tuple[FlatCones, ...]:
         return tuple(wall_cones(self._glass, self._points))
 
-    def _cones(self, number: int) -> Cones:
-        if number not in self._known:
-            self._known[number] = cones_of(self._all[number], self._points)
-        return self._known[number]
+    def _know(self, numbers: Sequence[int]) -> None:
+        """Work out the cones of some solids, those together that are asked for at first."""
+        fresh = [number for number in numbers if number not in self._known]
+        cones = cones_of([self._all[number] for number in fresh], self._points)
+        self._known.update(zip(fresh, cones, strict=True))
 
     @staticmethod
     def _there(touched: Bools) -> Iterator[tuple[int, NDArray[np.intp]]]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -309,18 +309,12 @@ def prism_before_glass(
         ]
     )
     local = frame.local(world)
-    low, high = np.arange(count), np.arange(count) + count
-    after = np.roll(np.arange(count), -1)
-    edges = np.concatenate(
-        [
-            np.column_stack([low, after]),
-            np.column_stack([high, after + count]),
-            np.column_stack([low, high]),
-        ]
-    )
+    edges = _upright_edges(count)
     front = local[:, 2] > NEAREST
     if not front.any():
         return None
+    if front.all():
+        return Prism(local, edges)
     crossing = edges[front[edges[:, 0]] != front[edges[:, 1]]]
     begin, end = local[crossing[:, 0]], local[crossing[:, 1]]
     share = (NEAREST - begin[:, 2]) / (end[:, 2] - begin[:, 2])
@@ -333,6 +327,17 @@ def prism_before_glass(
     across = places[np.column_stack(np.triu_indices(len(cut), 1))]
     joined = [number[kept], np.column_stack([number[inner], places]), across]
     return Prism(np.concatenate([local[front], cut]), np.concatenate(joined))
+
+
+@cache
+def _upright_edges(count: int) -> NDArray[np.intp]:
+    """The edges of an upright prism: `count` corners below, and as many above them in one order."""
+    low, high = np.arange(count), np.arange(count) + count
+    after = np.roll(np.arange(count), -1)
+    rings = np.column_stack([low, after]), np.column_stack([high, after + count])
+    edges = np.concatenate([*rings, np.column_stack([low, high])])
+    edges.flags.writeable = False
+    return edges
 
 
 def crown_before_glass(

@@ -8,7 +8,6 @@ wanted beam; so a crown is as good as a wall early in the morning and may be no 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,6 +17,7 @@ from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes
 from suncover.facade.glazed import Glass
 from suncover.facade.shadows import Patch
+from suncover.facade.yard.lone_shadows import LoneShadows, open_pane, plate_before
 from suncover.facade.yard.outlines import Outlines, overlaps
 from suncover.facade.yard.solids import Crown, Prism
 from suncover.sun.clearsky import beam_at_height
@@ -124,19 +124,11 @@ class Surroundings:
     trees: tuple[VeilingTree, ...]
     light: BeamThrough = field(compare=False)
 
-    def settled(
-        self,
-        points: Floats,
-        sun: Daylight,
-        local: Floats,
-        radius: Floats,
-        *,
-        weakened: bool = False,
-    ) -> Ints:
+    def settled(self, points: Floats, sun: Daylight, local: Floats, radius: Floats) -> Ints:
         """For the whole hull of `points` (m, 3) and all of each patch: 1 free, -1 hidden, else 0.
 
         `local` (3, n) the sun's directions in the window's axes, `radius` (n,) in degrees. Free
-        means that enough of the beam arrives or, if `weakened` matters, all of it.
+        means that enough of the beam arrives.
         """
         state = np.ones(local.shape[1], dtype=np.int64)
         for prism in self.prisms:
@@ -147,12 +139,9 @@ class Surroundings:
             return state
         harmless = self._harmless(sun, radius)
         for number, tree in enumerate(self.trees):
-            matters = True if weakened else ~harmless[number]
-            asked = np.flatnonzero(matters & (state >= 0))
+            asked = np.flatnonzero(~harmless[number] & (state >= 0))
             asked = asked[tree.crown.touches(points, local[:, asked], radius[asked])]
             opaque = self.light.settled(sun.take(asked), tree.foliage.most, radius[asked]) < 0
-            if weakened:
-                opaque &= tree.foliage.most == 0.0
             hidden = opaque & tree.crown.hides(points, local[:, asked], radius[asked])
             state[asked] = np.where(hidden, -1, np.minimum(state[asked], 0))
         return state
@@ -187,26 +176,33 @@ class Surroundings:
             share = np.where(met, share * tree.foliage.share(sun.seconds), share)
         return share
 
-    def lit_share(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Floats:
+    def lit_share(
+        self, glass: Glass, p: Floats, q: Floats, sun: Daylight, met: Bools | None = None
+    ) -> Floats:
         """Share of the glass that gets enough of the beam, past its plates and all around it: (n,).
 
-        `p`, `q` (n,) the slopes of the sun's directions, all in front of the glass.
+        `p`, `q` (n,) the slopes of the sun's directions, all in front of the glass; `met` (s, n)
+        tells which of the prisms and crowns, in this order, may touch it, where that is known.
         """
-        return self.lit_outlines(glass, p, q, sun).free_area() / glass.area
+        return self.lit_outlines(glass, p, q, sun, met).free_area() / glass.area
 
-    def lit_outlines(self, glass: Glass, p: Floats, q: Floats, sun: Daylight) -> Outlines:
+    def lit_outlines(
+        self, glass: Glass, p: Floats, q: Floats, sun: Daylight, met: Bools | None = None
+    ) -> Outlines:
         """The shadows on the glass, crowns counted where they leave too little of the beam.
 
-        `p`, `q` as for `lit_share`.
+        Arguments as for `lit_share`.
         """
         outlines = Outlines(glass, p, q)
-        touched = self._touched(glass, p, q)
-        for prism in self.prisms:
-            outlines.hide(outlines.hull(prism, touched(prism)))
+        if met is None:
+            met = self._met(glass, p, q)
+        for prism, where in zip(self.prisms, met, strict=False):
+            if where.any():
+                outlines.hide(outlines.hull(prism, where))
         harmless = self._harmless(sun, np.zeros(p.shape))
         crowns = [
-            outlines.hull(tree.crown, touched(tree.crown) & ~free)
-            for tree, free in zip(self.trees, harmless, strict=True)
+            outlines.hull(tree.crown, where & ~free)
+            for tree, where, free in zip(self.trees, met[len(self.prisms) :], harmless, strict=True)
         ]
         shares = [tree.foliage.share(sun.seconds) for tree in self.trees]
         later = [np.prod(shares[number + 1 :], axis=0) for number in range(len(shares))]
@@ -248,44 +244,69 @@ class Surroundings:
             bounds.append(outlines.free_area() / glass.area)
         return bounds[0], bounds[1]
 
-    def beam_through(self, glass: Glass, sun: Daylight, local: Floats) -> tuple[Floats, Bools]:
-        """Where crowns cover all of the glass or none of it and no prism shades any: the share of
-        the beam that they let through together, and whether it is so at all: (n,) each.
+    def beam_share(
+        self, glass: Glass, p: Floats, q: Floats, seconds: Floats, met: Bools | None = None
+    ) -> Floats:
+        """Mean over the glass of the share of the beam that arrives, crowns weakening it: (n,).
 
-        `local` (3, n) the sun's directions in the window's axes.
+        `met` as for `lit_share`.
         """
-        corners, exact = glass.corners, np.zeros(local.shape[1])
-        share, known = np.ones(local.shape[1]), np.ones(local.shape[1], dtype=bool)
-        for prism in self.prisms:
-            known &= ~prism.touches(corners, local, exact)
-        for tree in self.trees:
-            met = np.flatnonzero(known & tree.crown.touches(corners, local, exact))
-            covered = tree.crown.hides(corners, local[:, met], exact[met])
-            share[met[covered]] *= tree.foliage.share(sun.seconds[met[covered]])
-            known[met[~covered]] = False
-        return share, known
+        if met is None:
+            met = self._met(glass, p, q)
+        share, known = self._beam_past_lone(glass, p, q, seconds, met)
+        rest = np.flatnonzero(~known)
+        if len(rest):
+            part = p[rest], q[rest], seconds[rest]
+            share[rest] = self._beam_drawn(glass, *part, met[:, rest])
+        return share
 
-    def beam_share(self, glass: Glass, p: Floats, q: Floats, seconds: Floats) -> Floats:
-        """Mean over the glass of the share of the beam that arrives, crowns weakening it: (n,)."""
+    def _beam_past_lone(
+        self, glass: Glass, p: Floats, q: Floats, seconds: Floats, met: Bools
+    ) -> tuple[Floats, Bools]:
+        """`beam_share` in closed form, and where it is known: while the shadows of plates and of
+        what may touch the glass (`met`, (s, n)) lie apart, or cover all of it.
+        """
+        shadows = LoneShadows(open_pane(glass, p, q), p, q)
+        for plate in glass.plates:
+            shadows.add(plate_before(plate, glass.reveal), np.arange(len(p)))
+        for prism, where in zip(self.prisms, met, strict=False):
+            if where.any():
+                shadows.add(prism, np.flatnonzero(where))
+        for tree, where in zip(self.trees, met[len(self.prisms) :], strict=True):
+            some = np.flatnonzero(where)
+            shadows.add(tree.crown, some, tree.foliage.share(seconds[some]))
+        left, known = shadows.left()
+        return left / glass.area, known
+
+    def _beam_drawn(
+        self, glass: Glass, p: Floats, q: Floats, seconds: Floats, met: Bools
+    ) -> Floats:
+        """`beam_share` by polygons."""
         import shapely
 
         outlines = Outlines(glass, p, q)
-        touched = self._touched(glass, p, q)
-        for prism in self.prisms:
-            outlines.hide(outlines.hull(prism, touched(prism)))
+        for prism, where in zip(self.prisms, met, strict=False):
+            if where.any():
+                outlines.hide(outlines.hull(prism, where))
         free = outlines.free()
         total = np.asarray(shapely.area(free), dtype=np.float64)
-        crowns = [outlines.hull(tree.crown, touched(tree.crown)) for tree in self.trees]
-        lost = [tree.foliage.share(seconds) - 1.0 for tree in self.trees]
+        there = [
+            (tree, where)
+            for tree, where in zip(self.trees, met[len(self.prisms) :], strict=True)
+            if where.any()
+        ]
+        crowns = [outlines.hull(tree.crown, where) for tree, where in there]
+        lost = [tree.foliage.share(seconds) - 1.0 for tree, _ in there]
         # The product of the crowns' shares, multiplied out: one term for every set of crowns.
         for together, weight, asked in overlaps(crowns, lost):
             covered = shapely.area(shapely.intersection(together[asked], free[asked]))
             total[asked] += weight[asked] * covered
         return np.asarray(total / glass.area)
 
-    @staticmethod
-    def _touched(glass: Glass, p: Floats, q: Floats) -> Callable[[Prism | Crown], Bools]:
-        """Which of the sun's directions a solid may throw its shadow on the glass in."""
+    def _met(self, glass: Glass, p: Floats, q: Floats) -> Bools:
+        """Which of the sun's directions a solid may throw its shadow on the glass in: (s, n)."""
         local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
         exact = np.zeros(p.shape)
-        return lambda solid: solid.touches(glass.corners, local, exact)
+        solids: list[Prism | Crown] = [*self.prisms, *(tree.crown for tree in self.trees)]
+        met = [solid.touches(glass.corners, local, exact) for solid in solids]
+        return np.array(met, dtype=bool).reshape(len(solids), len(p))

@@ -32,7 +32,8 @@ MOST_EDGES, FEW = 40, 12  # edges that are weighed, and while they are still loo
 LEAST_WORTH = 0.5  # of an edge on the average, as `Edges.worth` counts
 UNTOLD, UNTOLD_FAR = 0.6, 0.1  # share of the days' variance that may be left unexplained
 FEW_SHARE = 0.5  # of the sunny days: what fewer say has to agree closely
-FAR_OFF, FAR_SHARE = 45.0, 0.6  # degrees; of the sunny days that must tell so far a direction
+LEAST_SHARE, BETTER = 0.25, 0.7  # of the sunny days; by how much (log) they must speak for it
+FAR_OFF, FAR_SHARE = 25.0, 0.6  # degrees; of the sunny days that must tell so far a direction
 WIDE, WIDE_MIN = 1.5, 2.5  # scatter of the days: times an edge's own, and minutes
 
 
@@ -133,11 +134,17 @@ def _of_another_wall(
         window_scene(site, turned, Need(beam=0.0, fraction=0.0), start, end), np.array(result.place)
     )
     outward = window_axes(turned.azimuth, turned.tilt)[2]
-    left = whole_days(log, observer_of(site.place), days.numbers, outward, scene.lit)
-    away = abs(float(turn(np.array(result.azimuth - window.azimuth))))
-    if away > FAR_OFF and used < FAR_SHARE * len(days.numbers):
+    observer = observer_of(site.place)
+    left = whole_days(log, observer, days.numbers, outward, scene.lit)
+    if used < LEAST_SHARE * len(days.numbers) or left > np.log(UNTOLD):
         return True
-    return left > float(np.log(UNTOLD_FAR if away > FAR_OFF else UNTOLD))
+    if abs(float(turn(np.array(result.azimuth - window.azimuth)))) <= FAR_OFF:
+        return False
+    there = window_axes(window.azimuth, window.tilt)[2]
+    filed = whole_days(log, observer, days.numbers, there, lambda sun: np.ones(len(sun.seconds)))
+    if used < FAR_SHARE * len(days.numbers) or left > np.log(UNTOLD_FAR):
+        return True
+    return bool(left > filed - BETTER)
 
 
 def _disagree(result: Settled, log: LightLog, edges: Edges) -> bool:

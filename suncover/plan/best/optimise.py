@@ -214,8 +214,8 @@ class Chances:
             end,
             self.closes_on[begin],
             self.opens_on[end],
-            best.sun * sum(each.covered(draft, each.worth) for each in scales) / 60,
-            best.daylight * sum(each.lost(draft) for each in scales) / 60,
+            best.sun * sum(scale.covered(draft, scale.worth) for scale in scales) / 60,
+            best.daylight * sum(scale.lost(draft) for scale in scales) / 60,
             len(scales),
             self.stop_for(start, stop),
         )
@@ -250,7 +250,7 @@ def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
         return 0.0, []
     chances = Chances(problem)
     begins = chances.begins
-    nothing = problem.best.sun * sum(each.worth.total for each in chances.scales) / 60
+    nothing = problem.best.sun * sum(scale.worth.total for scale in chances.scales) / 60
     table: list[dict[_State, _Path]] = [{} for _ in range(len(begins) + 1)]
     table[0][_State(-1, 0, 0, 0)] = _Path(nothing, 0, None)
     for number in range(len(begins)):

@@ -15,12 +15,12 @@ from suncover.plan.best.looser import ALONE, looser
 from suncover.plan.best.optimise import Choice, Problem, best_choice
 from suncover.plan.best.weigh import Price, Pricer, part_of
 from suncover.plan.closings import reasons
+from suncover.plan.closings.remarks import remarks_on
 from suncover.plan.closings.shade_plan import (
     Chosen,
     ShadePlan,
     Uncovered,
     closings_of,
-    remarks_on,
     sunny,
     worded,
 )
@@ -150,8 +150,8 @@ def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator
             then = unit_plans(site, unit.with_rules(rules), light)
             yield _step(unit.name, limit, pricer, (now, then))
         if len(unit.members) > 1:
-            each = [unit.alone(member) for member in unit.members]
-            alone = [plan for one in each for plan in unit_plans(site, one, light)]
+            parts = [unit.alone(member) for member in unit.members]
+            alone = [plan for part in parts for plan in unit_plans(site, part, light)]
             yield _step(unit.name, ALONE, pricer, (now, alone))
 
 
@@ -160,7 +160,7 @@ def _step(
 ) -> Step:
     now, then = plans
     moves = 2 * sum(len(b.closings) - len(a.closings) for a, b in zip(now, then, strict=True))
-    before, after = (Price.sum(pricer.price(p.shade, p.closings) for p in each) for each in plans)
+    before, after = (Price.sum(pricer.price(p.shade, p.closings) for p in these) for these in plans)
     return Step(name, limit, before, after, moves)
 
 

@@ -11,10 +11,9 @@ which the motor starts to close.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
-from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -23,6 +22,7 @@ from suncover.base.shown import html_table, short_repr
 from suncover.base.spell import Spell, intersect, seconds_in_each, subtract, union
 from suncover.plan.closings import reasons, stops
 from suncover.plan.closings import rules as plan_rules
+from suncover.plan.closings.remarks import remarks_on
 from suncover.plan.closings.rules import Draft
 from suncover.plan.closings.stops import Down
 from suncover.plan.motor import Motor, moves_by_date
@@ -257,7 +257,7 @@ def worded(
     """What each closing is for, what bent it, and why it ends where it does: the one place in which
     a plan is put in words, by the rules or the best one.
     """
-    rows = [Spell(one.draft.close, one.draft.open) for one in chosen]
+    rows = [Spell(choice.draft.close, choice.draft.open) for choice in chosen]
     names, held = _window_names(windows, rows), stops.held_by_each(wants, rows)
     zone, moves = motor.zone, motor.rules.moves
     sentences = []
@@ -376,31 +376,3 @@ def _uncovered(
         cause, sun = causes[number], with_sun[number] and part not in dark
         parts.append(Uncovered(shade, part.start, part.end, cause.why, cause.rule, sun))
     return tuple(parts)
-
-
-def remarks_on(
-    motor: Motor,
-    closings: Sequence[Closing],
-    *,
-    no_room: bool = False,
-    leave_out: Collection[date] = (),
-) -> tuple[str, ...]:
-    """Where closings could not keep to what was asked; `no_room` where quiet hours left the motor
-    no time at all for others. The dates to `leave_out` are judged by another motor's limit.
-    """
-    remarks = [reasons.no_room()] if no_room else []
-    over = {day: n for day, n in motor.over_limit(closings).items() if day not in leave_out}
-    if over and motor.rules.moves is not None:
-        gaps = [Spell(before.open, after.close) for before, after in pairwise(closings)]
-        held_up = {clock.local_date(gap.start, motor.zone) for gap in intersect(motor.up, gaps)}
-        quiet = set(_dates_by_quiet(motor, closings))
-        remarks.append(reasons.too_many_moves(over, motor.rules.moves, held_up, quiet))
-    return tuple(remarks)
-
-
-def _dates_by_quiet(motor: Motor, closings: Iterable[Closing]) -> Iterator[date]:
-    """The dates of moves that quiet hours have shifted."""
-    for row in closings:
-        for instant in (row.close, row.open):
-            if "quiet hours" in row.reason or motor.at_quiet_edge(instant):
-                yield clock.local_date(instant, motor.zone)

@@ -36,7 +36,7 @@ def held_by_each(wants: Iterable[Want], closings: Sequence[Spell]) -> list[tuple
         while index < len(closings) and closings[index].start < want.spell.end:
             held[index].append(want)
             index += 1
-    return [tuple(each) for each in held]
+    return [tuple(in_one) for in_one in held]
 
 
 def positions_of(shade: Shade, held: Sequence[Sequence[Want]]) -> list[Down]:

@@ -19,12 +19,12 @@ from typing import NamedTuple
 from suncover.base.clock import local_date
 from suncover.base.spell import Spell, intersect, seconds_in_each, subtract, union
 from suncover.plan.closings import reasons
+from suncover.plan.closings.remarks import remarks_on
 from suncover.plan.closings.shade_plan import (
     Closing,
     ShadePlan,
     Uncovered,
     for_exceptions_alone,
-    remarks_on,
     sun_in_each,
 )
 from suncover.plan.closings.stops import Down, run_of, run_seconds

@@ -8,7 +8,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings.changed import joined, moved
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.motor import Motor, any_in
-from suncover.plan.timers.settings import Dial
+from suncover.plan.timers.dial import Dial
 
 
 def round_closings(

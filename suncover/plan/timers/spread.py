@@ -17,7 +17,8 @@ from suncover.base.clock import DAY_S
 from suncover.base.spell import Spell
 from suncover.plan.motor import Blocked, Motor
 from suncover.plan.sharing.supply import Grid, Motors, Placed, Start, in_turn, reach_of, waits
-from suncover.plan.timers.settings import Dial, Setting
+from suncover.plan.timers.dial import Dial
+from suncover.plan.timers.settings import Setting
 
 if TYPE_CHECKING:
     from suncover.site.model import Supply
@@ -74,7 +75,7 @@ def _spread(
                 starts.append(_Repeated(start, days, setting.apart or (back and late)))
     places = iter(_places(starts, Placed.on(supply, motors, grid), grid))
     return {
-        name: [replace(one, close=next(places), open=next(places)) for one in own]
+        name: [replace(setting, close=next(places), open=next(places)) for setting in own]
         for name, own in settings.items()
     }
 
@@ -88,8 +89,8 @@ def _places(starts: Sequence[_Repeated], placed: Placed, grid: Grid) -> list[int
 
     One that would have to go past its limit stays where it is.
     """
-    places = [each.start.wanted for each in starts]
-    turns = in_turn([each.start for each in starts])
+    places = [repeated.start.wanted for repeated in starts]
+    turns = in_turn([repeated.start for repeated in starts])
     for i in sorted(turns, key=lambda number: not starts[number].fixed):
         start, days, fixed = starts[i]
         if not fixed:
@@ -128,7 +129,7 @@ def _blocked(motor: Motor, settings: Sequence[Setting], dial: Dial) -> Blocked:
     """When the motor must not start, by the timer's clock."""
     if not settings:
         return Blocked((), ())
-    first, last = min(one.first for one in settings), max(one.last for one in settings)
+    first, last = min(s.first for s in settings), max(s.last for s in settings)
     lows, highs = motor.blocked_between(first, last)
     return Blocked(tuple(map(dial.reading, lows)), tuple(map(dial.reading, highs)))
 

@@ -22,7 +22,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -32,7 +31,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings.changed import moved
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.motor import Motor, any_in
-from suncover.plan.timers.settings import ROOM_S, Dial, turn_of
+from suncover.plan.timers.dial import ROOM_S, Dial, date_of, turn_of
 
 _Key = tuple[tuple[object, ...], ...]
 _FAR = 1 << 40  # room at the two ends of a plan, in seconds
@@ -76,10 +75,10 @@ def steady_closings(
     drawn = [list(rows) for rows in closings]
     for run in _runs(motor, closings, tolerance, still):
         for shade, rows in enumerate(drawn):
-            days = [each[shade] for each in run]
+            days = [group[shade] for group in run]
             for place, (close, opens) in enumerate(_setting(days)):
                 first, last = (
-                    clock.date_text(_date(day.number + close // DAY_S))
+                    clock.date_text(date_of(day.number + close // DAY_S))
                     for day in (days[0], days[-1])
                 )
                 for day in days:
@@ -110,10 +109,6 @@ def settings_in(closings: Sequence[Closing], zone: ZoneInfo) -> int:
     )
 
 
-def _date(number: int) -> date:
-    return date.fromordinal(date(1970, 1, 1).toordinal() + number)
-
-
 def _setting(run: Sequence[_Day]) -> list[tuple[int, int]]:
     """The earliest close and the latest open of each closing in a run."""
     return [
@@ -135,13 +130,13 @@ def _runs(
     """The runs of more than one day."""
     dial = Dial(motor.zone)
     turn = turn_of([row for rows in closings for row in rows], dial, 2 * motor.run + ROOM_S) or 0
-    each = [
+    by_shade = [
         _days(rows, dial, turn, motor.run, tolerance=tolerance, still=still) for rows in closings
     ]
     stretch: list[_Days] = []
-    if len({tuple(day.number for day in days) for days in each}) > 1:
+    if len({tuple(day.number for day in days) for days in by_shade}) > 1:
         return  # one of them goes over the turn of a day and another does not
-    for days in zip(*each, strict=True):
+    for days in zip(*by_shade, strict=True):
         last = stretch[-1] if stretch else days
         apart = days[0].number > last[0].number + 1
         if apart or any(day.alike != before.alike for day, before in zip(days, last, strict=True)):

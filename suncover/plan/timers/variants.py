@@ -23,14 +23,13 @@ from suncover.plan.closings.changed import with_rows
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.sharing.supply import Grid, Motors, asked_too_much, overloads, share
 from suncover.plan.timers.days import Pattern
+from suncover.plan.timers.dial import Dial, standing_dial
 from suncover.plan.timers.rounding import round_closings
 from suncover.plan.timers.settings import (
-    Dial,
     Every,
     TimerPlan,
     make_timer_plan,
     plan_of_settings,
-    standing_dial,
 )
 from suncover.plan.timers.spread import spread_settings
 from suncover.plan.timers.steady import steady_closings
@@ -167,8 +166,8 @@ class _Home:
     def _drawn(self, unit: Unit, daily: Rows, tolerance: int) -> Rows:
         whole = _whole(unit, list(daily.values()))
         if whole is None:
-            each = [(unit.alone(m), {m.shade.name: daily[m.shade.name]}) for m in unit.members]
-            return {k: v for one, own in each for k, v in self._drawn(one, own, tolerance).items()}
+            alone = [(unit.alone(m), {m.shade.name: daily[m.shade.name]}) for m in unit.members]
+            return {k: v for one, own in alone for k, v in self._drawn(one, own, tolerance).items()}
         apart = [Spell(row.close, row.open) for rows in daily.values() for row in rows if row.apart]
         still = union([*apart, *(up for member in unit.members for up in member.motor.up)])
         rows: dict[str, Sequence[Closing]] = {}
@@ -210,15 +209,15 @@ class _Home:
         apart: Sequence[Spell],
     ) -> dict[str, TimerPlan]:
         """One setting per period for each shade of a unit."""
-        each = [daily[name] for name in unit.shades]
+        by_shade = [daily[name] for name in unit.shades]
         seasons = tuple(member.season for member in unit.members)
         # What keeps one of a group down keeps all of it down; it stays up when all of it does.
         down = [happening.spell for happening in unit.exceptions if happening.do == "down"]
         shared = union([*down, *unit.motor.up, *apart])
         timers = {}
-        pattern = _whole(unit, each) or each
-        every_row = [row for rows in pattern for row in rows] if len(each) > 1 else []
-        for member, whole, own in zip(unit.members, pattern, each, strict=True):
+        pattern = _whole(unit, by_shade) or by_shade
+        every_row = [row for rows in pattern for row in rows] if len(by_shade) > 1 else []
+        for member, whole, own in zip(unit.members, pattern, by_shade, strict=True):
             known = [happening.spell for happening in member.sun.exceptions]
             known += [Spell(row.close, row.open) for row in own if row.apart]
             known += [*down, *unit.motor.up]
@@ -258,7 +257,7 @@ class _Home:
         motor = member.motor
         too_busy = set(self._overloads(timer.shade, timers))
         over = unit.motor.over_limit(timer.rows)
-        seasons = [each.season for each in unit.members]
+        seasons = [part.season for part in unit.members]
         for row, number in zip(timer.rows, timer.origin, strict=True):
             if timer.settings[number].apart:
                 continue
@@ -304,20 +303,20 @@ class _Home:
                     yield f"{too_much}: one timer does not know what the others do"
 
 
-def _whole(unit: Unit, each: Sequence[Sequence[Closing]]) -> Sequence[Sequence[Closing]] | None:
+def _whole(unit: Unit, by_shade: Sequence[Sequence[Closing]]) -> Sequence[Sequence[Closing]] | None:
     """All closings of a unit for each of its shades; None where a supply has made them differ."""
     if any(unit.own_ups):
-        return whole_of(each)
-    return each if len({len(own) for own in each}) == 1 else None
+        return whole_of(by_shade)
+    return by_shade if len({len(own) for own in by_shade}) == 1 else None
 
 
-def whole_of(each: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]] | None:
+def whole_of(by_shade: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]] | None:
     """All closings of a group for each of its shades, those that it does not make as another does.
 
-    `each` are the shades' closings, sorted and disjoint, some of which go their own way at times.
-    None where the others do not correspond, as where a supply has joined some of one shade alone.
+    `by_shade` has their closings, sorted and disjoint, some going their own way at times. None
+    where the others do not correspond, as where a supply has joined some of one shade alone.
     """
-    rows = [(row, n) for n, own in enumerate(each) for row in own if not row.apart]
+    rows = [(row, n) for n, own in enumerate(by_shade) for row in own if not row.apart]
     places: list[dict[int, Closing]] = []
     until = 0
     for row, number in sorted(rows, key=lambda pair: (pair[0].close, pair[0].open)):
@@ -329,5 +328,5 @@ def whole_of(each: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]] | N
         until = max(until, row.open)
     return [
         tuple(held.get(number, next(iter(held.values()))) for held in places)
-        for number in range(len(each))
+        for number in range(len(by_shade))
     ]

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
 
 Do = Literal["up", "down"]
 
+MOST_TIMES = 100_000
+"""Times that events may come to in a stretch of time: our own bound."""
+
 
 @dataclass(frozen=True)
 class CalendarEvent:

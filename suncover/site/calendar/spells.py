@@ -10,12 +10,9 @@ from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
 from suncover.base.textfile import printable
 from suncover.site.calendar import ics_values
-from suncover.site.calendar.event import CalendarEvent
+from suncover.site.calendar.event import MOST_TIMES, CalendarEvent
 from suncover.site.calendar.ics_values import Length, Moment
 from suncover.site.calendar.recurrence import days_of
-
-MOST_TIMES = 100_000
-"""Times that events may come to in a stretch of time: our own bound."""
 
 
 def spells_of(event: CalendarEvent, span: Spell, zone: ZoneInfo) -> Iterator[Spell]:

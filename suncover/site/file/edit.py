@@ -337,7 +337,7 @@ class _File:
 def _is_plain(held: object) -> bool:
     """Is it a value on lines of its own, not a table or a list of tables?"""
     if isinstance(held, list):
-        return not any(isinstance(one, dict) for one in held)
+        return not any(isinstance(entry, dict) for entry in held)
     return not isinstance(held, dict)
 
 

@@ -16,9 +16,10 @@ from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
-from suncover.site.model import HouseCalendar, Need, Place, Site, tables_of
+from suncover.site.model import HouseCalendar, Need, Place, Site
 from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
+from suncover.site.tables import tables_of
 from suncover.site.tape.plan import on_the_plan
 
 if TYPE_CHECKING:
@@ -109,12 +110,12 @@ def _meanings(site: Site, calendar: HouseCalendar) -> list[Meaning]:
     everyone = tuple(shade.name for shade in site.all_shades())
     return [
         Meaning(
-            one.words,
-            one.do,
-            everyone if one.shades is None else one.shades,
-            one.narrow == "by title",
+            meaning.words,
+            meaning.do,
+            everyone if meaning.shades is None else meaning.shades,
+            meaning.narrow == "by title",
         )
-        for one in calendar.meanings
+        for meaning in calendar.meanings
     ]
 
 

@@ -148,7 +148,7 @@ def _without_name(text: str, raw: Mapping[str, Any], kind: str, name: str) -> st
         for index, entry in enumerate(list_of(raw.get(other))):
             names = entry.get(key) if isinstance(entry, dict) else None
             if isinstance(names, list) and name in names:
-                left = [one for one in names if one != name]
+                left = [other for other in names if other != name]
                 if left:
                     text = with_values(text, {(other, index, key): toml_value(left)})
                 else:
@@ -170,15 +170,15 @@ def renamed(text: str, kind: str, index: int, name: str) -> str:
     entry = _at(raw, (kind, index))
     old = entry.get("name") if isinstance(entry, dict) else None
     changes: dict[Path, str | None] = {(kind, index, "name"): toml_value(name)}
-    alike = [one for one in list_of(raw.get(kind)) if isinstance(one, dict)]
-    if isinstance(old, str) and sum(one.get("name") == old for one in alike) == 1:
+    alike = [entry for entry in list_of(raw.get(kind)) if isinstance(entry, dict)]
+    if isinstance(old, str) and sum(entry.get("name") == old for entry in alike) == 1:
         for other, key in NAMED_BY.get(kind, ()):
             for number, there in enumerate(list_of(raw.get(other))):
                 held = there.get(key) if isinstance(there, dict) else None
                 if held == old:
                     changes[other, number, key] = toml_value(name)
                 elif isinstance(held, list) and old in held:
-                    swapped = [name if one == old else one for one in held]
+                    swapped = [name if other == old else other for other in held]
                     changes[other, number, key] = toml_value(swapped)
     return with_values(text, changes)
 

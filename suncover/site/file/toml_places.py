@@ -76,7 +76,9 @@ class TomlPlaces:
                 for node in nodes:
                     ends = [pair.end_byte for pair in node.children if pair.type == "pair"]
                     head = node.children[-1 if not ends else 0]
-                    brackets = [one.end_byte for one in node.children if one.type in ("]", "]]")]
+                    brackets = [
+                        child.end_byte for child in node.children if child.type in ("]", "]]")
+                    ]
                     found.add((node.start_byte, max([*ends, *brackets, head.end_byte])))
         return list(found)
 

@@ -186,12 +186,10 @@ def season_words(days: tuple[str, str]) -> str:
 
 def _day(text: str) -> MonthDay:
     words = text.strip().casefold().rstrip(".")
-    match = re.fullmatch(r"(\d{1,2})\.? ([a-z]{3})[a-z]*", words)
-    other = re.fullmatch(r"([a-z]{3})[a-z]* (\d{1,2})", words)
-    if match or other:
-        day, month = (match[1], match[2]) if match else (other[2], other[1])  # type: ignore[index]
-        if month in _MONTHS:
-            words = f"{_MONTHS.index(month) + 1:02d}-{int(day):02d}"
+    number, name = r"(?P<day>\d{1,2})", r"(?P<month>[a-z]{3})[a-z]*"
+    match = re.fullmatch(rf"{number}\.? {name}", words) or re.fullmatch(rf"{name} {number}", words)
+    if match and match["month"] in _MONTHS:
+        words = f"{_MONTHS.index(match['month']) + 1:02d}-{int(match['day']):02d}"
     try:
         return DayOfYear().read(words)
     except ValueError:

@@ -383,9 +383,7 @@ class _List:
 
 
 def listed(what: str, count: int | None = None, *, at_least: int = 0) -> _List:
-    """Annotation of a tuple that is a list of `what` in the file: of `count` members, or so many
-    at least.
-    """
+    """Annotation of a tuple that is a list of `what`: of `count` members, or so many at least."""
     return _List(what, at_least if count is None else count, count)
 
 

@@ -329,7 +329,8 @@ class _Tables:
             return None
         if said.out is not None:
             return base.at(0.0, said.out), base.azimuth
-        assert said.distance is not None and said.direction is not None  # noqa: PT018
+        assert said.distance is not None
+        assert said.direction is not None
         return base.beyond(said.distance, said.direction), said.direction
 
     def _reference(self, path: Path, said: FromHere) -> Frame | None:

@@ -19,9 +19,8 @@ from numpy.typing import NDArray
 from suncover.base.textfile import one_fault
 from suncover.site.model import Place, Site
 from suncover.site.parts import BUNDLED
-from suncover.sun.clearsky import dni_at
+from suncover.sun.clearsky import clear_light
 from suncover.sun.position import DAY, Observer, directions_at, position_at
-from suncover.sun.sky import extraterrestrial
 from suncover.sun.weather.files import bundled_path, read_weather
 from suncover.sun.weather.possible import check_possible, why_impossible
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
@@ -107,29 +106,6 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
         remarks=(remark,),
         fits=(place.latitude, place.longitude),
     )
-
-
-def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
-    """Clear-sky global and direct normal irradiance in W/m² at unix seconds (n,).
-
-    Ineichen and Perez, by pvlib.
-    """
-    import pandas as pd
-    from pvlib import atmosphere, clearsky
-
-    zenith = 90.0 - position_at(seconds, observer).apparent_elevation
-    days = np.floor(seconds / DAY).astype("datetime64[D]").astype("datetime64[s]")
-    index = pd.DatetimeIndex(days, tz="UTC")
-    turbidity = clearsky.lookup_linke_turbidity(index, observer.latitude, observer.longitude)
-    airmass = atmosphere.get_absolute_airmass(
-        atmosphere.get_relative_airmass(zenith), observer.pressure_mbar * 100.0
-    )
-    with np.errstate(all="ignore"):
-        sky = clearsky.ineichen(
-            zenith, airmass, turbidity.to_numpy(), observer.elevation, extraterrestrial(seconds)
-        )
-    ghi = np.where(zenith < 90.0, np.nan_to_num(sky["ghi"]), 0.0)
-    return ghi, dni_at(seconds, observer)
 
 
 def weather_at(weather: WeatherYear, place: Place) -> WeatherYear:

@@ -7,7 +7,8 @@ from zoneinfo import ZoneInfo
 
 from suncover.export.text.dial_card import CARD_COLUMNS, dial_card, dial_card_csv
 from suncover.plan.closings.shade_plan import Closing
-from suncover.plan.timers.settings import Dial, Setting, TimerPlan
+from suncover.plan.timers.dial import Dial
+from suncover.plan.timers.settings import Setting, TimerPlan
 from suncover.site.model import Place
 
 HOME = Place(name="Larkspur Lane", latitude=36.1, longitude=-79.95, timezone="America/New_York")

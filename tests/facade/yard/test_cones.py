@@ -94,7 +94,7 @@ def test_sides_hold_all_along_the_path(kind, seed):
         outside = np.all([other for _, other in all_sides] or [np.ones(shape, bool)], axis=0)
         assert_holds(inside, outside, rays, front)
     elif solid is not None:
-        inside, outside = cones_of(solid, points).sides(path)
+        inside, outside = cones_of([solid], points)[0].sides(path)
         assert_holds(inside, outside, rays, front)
         (untouched,) = touching(solid, glass.corners[None]).sides(path)[1]
         assert not rays[:, untouched & front].any()
@@ -102,7 +102,7 @@ def test_sides_hold_all_along_the_path(kind, seed):
     # Of points of the sky nearly all are known.
     if solid is not None and kind != "plates":
         still = Path(path.nodes[:, :1], np.zeros(len(path.slack)))
-        inside, outside = cones_of(solid, points).sides(still)
+        inside, outside = cones_of([solid], points)[0].sides(still)
         assert (inside | outside).mean() > 0.99
 
 

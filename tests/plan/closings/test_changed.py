@@ -19,8 +19,8 @@ from suncover.plan.closings.shade_plan import Closing, ShadePlan, make_shade_pla
 from suncover.plan.motor import Motor
 from suncover.plan.needs import Want
 from suncover.plan.sharing.supply import spread_starts
+from suncover.plan.timers.dial import Dial
 from suncover.plan.timers.rounding import round_closings
-from suncover.plan.timers.settings import Dial
 from suncover.plan.timers.steady import steady_closings
 from suncover.plan.unit import ShadeSun, unit_of
 from suncover.site.model import Shade, Supply

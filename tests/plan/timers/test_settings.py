@@ -15,8 +15,9 @@ from suncover.base import clock
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan
 from suncover.plan.motor import Motor
+from suncover.plan.timers.dial import Dial, standing_dial
 from suncover.plan.timers.rounding import round_closings
-from suncover.plan.timers.settings import Dial, make_timer_plan, standing_dial
+from suncover.plan.timers.settings import make_timer_plan
 from suncover.site.model import Shade
 
 EVERY = ["day", "week", "month"]

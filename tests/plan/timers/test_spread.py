@@ -17,7 +17,8 @@ from suncover.plan.closings.shade_plan import Closing, make_shade_plan
 from suncover.plan.motor import Motor
 from suncover.plan.season import ShadeSun, plans_for
 from suncover.plan.sharing.supply import overloads
-from suncover.plan.timers.settings import Dial, make_timer_plan, plan_of_settings
+from suncover.plan.timers.dial import Dial
+from suncover.plan.timers.settings import make_timer_plan, plan_of_settings
 from suncover.plan.timers.spread import spread_settings
 from suncover.plan.timers.variants import Variant, vary
 from suncover.site.model import Shade, Supply
