@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -108,20 +111,21 @@ def report(
         light = study_light(loaded, window, read_light(log, loaded.place.zone))
     at = day or dates.today_in(loaded.place.zone)
 
-    from suncover.report.gather import gather_report
+    with _no_collector():
+        from suncover.report.gather import gather_report
 
-    data = gather_report(
-        loaded,
-        *_days(at, first, last, southern=loaded.place.latitude < 0),
-        at,
-        weather=load_weather(loaded) if heat else None,
-        units=units,
-        source=read_text(site),
-        file=site.name,
-        light=light,
-        watch=watch,
-    )
-    contents = _contents(data, output, folder, kind)
+        data = gather_report(
+            loaded,
+            *_days(at, first, last, southern=loaded.place.latitude < 0),
+            at,
+            weather=load_weather(loaded) if heat else None,
+            units=units,
+            source=read_text(site),
+            file=site.name,
+            light=light,
+            watch=watch,
+        )
+        contents = _contents(data, output, folder, kind)
     if folder is not None:
         folder.mkdir(parents=True, exist_ok=True)
     deliver([*loaded.files, *([] if log is None else [log])], contents)
@@ -129,6 +133,18 @@ def report(
         say(f"wrote {printable(str(output))}\n")
     if folder is not None:
         say(f"wrote {len(contents) - (output is not None)} pictures to {printable(str(folder))}\n")
+
+
+@contextmanager
+def _no_collector() -> Iterator[None]:
+    """Without the search for garbage, which takes a twentieth of a run that ends soon anyhow."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _days(at: date, first: date | None, last: date | None, *, southern: bool) -> tuple[date, date]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -41,20 +41,52 @@ def azimuth_effect_minutes(site: Site, window: Window, degrees: float, year: int
     the sun reaches as soon as it is up has a coming of 0. `window` need not be one of the site's.
     """
     days = _Days(site, year)
+    months = _shifts_by_month(site, window, degrees, days)
+    coming, leaving = ([shift for month in shifts for shift in month] for shifts in months)
+    return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
+
+
+@dataclass(frozen=True)
+class AzimuthSwing:
+    """The same month by month: twelve means each of coming and of leaving, minutes."""
+
+    coming: tuple[float, ...]
+    leaving: tuple[float, ...]
+
+
+def azimuth_swings(site: Site, degrees: Mapping[str, float], year: int) -> dict[str, AzimuthSwing]:
+    """As `azimuth_effect_minutes`, of windows by name and month by month; `degrees` says by how
+    much each may be off.
+    """
+    days = _Days(site, year)
+    swings = {}
+    for name, off in degrees.items():
+        months = _shifts_by_month(site, site.window(name), off, days)
+        coming, leaving = (tuple(map(_mean, shifts)) for shifts in months)
+        swings[name] = AzimuthSwing(coming, leaving)
+    return swings
+
+
+def _shifts_by_month(
+    site: Site, window: Window, degrees: float, days: _Days
+) -> tuple[list[list[float]], list[list[float]]]:
+    """How far the sun's comings and its leavings move on the days looked at, day by day."""
     here, *turned = (
         _changes(site, window.model_copy(update={"azimuth": (window.azimuth + step) % 360.0}), days)
         for step in (0.0, -degrees, degrees)
     )
     coming, leaving = (
         [
-            shift
-            for other in turned
-            for mine, then in zip(here, other, strict=True)
-            for shift in _shifts(_times(mine, begins), _times(then, begins))
+            [
+                shift
+                for then in thens
+                for shift in _shifts(_times(mine, begins), _times(then, begins))
+            ]
+            for mine, *thens in zip(here, *turned, strict=True)
         ]
         for begins in (True, False)
     )
-    return AzimuthEffect(_mean(coming), _mean(leaving), max([*coming, *leaving], default=0.0))
+    return coming, leaving
 
 
 class _Days:

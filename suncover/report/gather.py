@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
@@ -22,10 +22,11 @@ from suncover.facade.scene import SkyScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.facade.twilight import light_intervals
 from suncover.facing.light.study import LightStudy
-from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.exceptions import Happening
 from suncover.plan.season import ShadeSun, plans_for, shade_sun
 from suncover.report.calendar_days import SLOTS, Calendar, Piece
+from suncover.report.doubt import Doubt, doubts_of, widest
 from suncover.report.shade_year import ShadeYear, shade_year
 from suncover.report.units import Units, units_of
 from suncover.report.window_year import WindowYear, window_year
@@ -35,6 +36,8 @@ from suncover.sun.position import position_at
 from suncover.sun.weather.year import WeatherYear
 
 Floats = NDArray[np.float64]
+
+_Planned = tuple[ShadeSun, ShadePlan]
 
 MOST_DAYS = 366
 """A report covers a year at most."""
@@ -77,7 +80,8 @@ class ShadeWeek:
     """A shade on today and the days after it, by the week's own calendar.
 
     `closings` are those that touch these days, whole; `closed` their parts by day, each with how
-    far down in `positions`; `kept_up` are the exceptions that have it stay up on some of them.
+    far down in `positions`; `doubt` is about the sun on its windows; `kept_up` are the
+    exceptions that have it stay up on some of them.
     """
 
     shade: Shade
@@ -85,6 +89,7 @@ class ShadeWeek:
     closed: list[Piece]
     sun: list[Piece]
     positions: list[int]
+    doubt: Doubt | None = None
     kept_up: tuple[Happening, ...] = ()
 
     def closed_on(self, day: int) -> list[tuple[Piece, int]]:
@@ -168,7 +173,8 @@ def gather_report(
 ) -> ReportData:
     """All that a report on a site shows, for the days from `first` to `last` (both included).
 
-    `at` is the day that it calls today. With `weather` it compares overhang and shade. Without
+    `at` is the day that it calls today; `watch` sees the windows go by, first for their sun and
+    then for their pictures. With `weather` it compares overhang and shade. Without
     `units`, lengths are shown as `source`, the site file's text, writes them.
 
     Raises
@@ -180,22 +186,23 @@ def gather_report(
     calendar = _calendar(first, last, site.place.zone)
     bounds = calendar.bounds
     suns = shade_sun(site, first, last, watch=watch)
+    planned = _planned(site, suns)
     sun = _sun_on_windows(site, suns, first, last)
+    doubts = doubts_of(site, first.year)
+    windows = tuple(
+        window_year(site, window, sun[window.name], calendar, doubts.get(window.name))
+        for window in watch(site.windows)
+    )
     daylight = whole_seconds(light_intervals(observer_of(site.place), bounds.start, bounds.end))
     return ReportData(
         site=site,
         calendar=calendar,
         at=at,
         sun=_sun_days(site, calendar, bounds),
-        windows=tuple(
-            window_year(site, window, sun[window.name], calendar) for window in site.windows
-        ),
-        shades=tuple(
-            shade_year(site, one, plan, calendar, daylight)
-            for one, plan in zip(suns, plans_for(site, suns), strict=True)
-        ),
+        windows=windows,
+        shades=tuple(shade_year(site, one, plan, calendar, daylight) for one, plan in planned),
         spots=_spots(site, calendar),
-        week=_week(site, at),
+        week=_week(site, at, doubts, (calendar, planned)),
         heat=None if weather is None else summarize(compare_year(site, weather)),
         units=units or units_of(source),
         notes=site_notes(site),
@@ -221,9 +228,15 @@ def _sun_on_windows(
 ) -> dict[str, tuple[Spell, ...]]:
     """The sun on each window by the site's need.
 
-    What counts as sun for a shade with one window is that window's sun; the others are asked for.
+    What counts as sun for a shade with one window is that window's sun, and so it is for one whose
+    own need counts the same; the others are asked for.
     """
-    known = {one.shade.windows[0]: one.counted for one in suns if len(one.shade.windows) == 1}
+    known: dict[str, tuple[Spell, ...]] = {}
+    for one in suns:
+        if len(one.shade.windows) == 1:
+            known[one.shade.windows[0]] = one.counted
+        elif site.need_of(one.shade).on_glass == site.need.on_glass:
+            known.update(one.needed)
     missing = [window.name for window in site.windows if window.name not in known]
     if missing:
         known.update(hours(site, first, last, windows=missing))
@@ -252,34 +265,47 @@ def _spots(site: Site, calendar: Calendar) -> tuple[SpotYear, ...]:
     return tuple(SpotYear(spot, calendar.pieces(sun[spot.name])) for spot in site.spots)
 
 
-def _week(site: Site, at: date) -> Week:
+def _week(
+    site: Site, at: date, doubts: Mapping[str, Doubt], year: tuple[Calendar, list[_Planned]]
+) -> Week:
+    """Today and the days after it, of the report's own plans where these reach so far."""
     calendar = Calendar(at, min(at + timedelta(days=WEEK - 1), LAST_DATE), site.place.zone)
     beside = timedelta(days=_BESIDE)
     first = max(calendar.first - beside, FIRST_DATE)
     last = min(calendar.last + beside, LAST_DATE)
+    known, planned = year
+    if not known.first <= first <= last <= known.last:
+        planned = _planned(site, shade_sun(site, first, last))
     span = calendar.bounds
-    shades = []
-    suns = shade_sun(site, first, last)
-    for one, plan in zip(suns, plans_for(site, suns), strict=True):
-        closings = tuple(
-            closing
-            for closing in plan.closings
-            if closing.close < span.end and closing.open > span.start
-        )
-        closed, positions = [], []
-        for closing in closings:
-            pieces = calendar.pieces([Spell(closing.close, closing.open)])
-            closed += pieces
-            positions += [closing.position] * len(pieces)
-        sun = clip(union(s for spells in one.needed.values() for s in spells), span.start, span.end)
-        kept_up = tuple(
-            happening
-            for happening in one.exceptions
-            if happening.do == "up"
-            and happening.spell.start < span.end
-            and happening.spell.end > span.start
-        )
-        shades.append(
-            ShadeWeek(one.shade, closings, closed, calendar.pieces(sun), positions, kept_up)
-        )
-    return Week(calendar, calendar.pieces(_sun_up(site, span)), tuple(shades))
+    shades = tuple(_shade_week(calendar, one, plan, doubts) for one, plan in planned)
+    return Week(calendar, calendar.pieces(_sun_up(site, span)), shades)
+
+
+def _planned(site: Site, suns: Sequence[ShadeSun]) -> list[_Planned]:
+    return list(zip(suns, plans_for(site, suns), strict=True))
+
+
+def _shade_week(
+    calendar: Calendar, one: ShadeSun, plan: ShadePlan, doubts: Mapping[str, Doubt]
+) -> ShadeWeek:
+    span = calendar.bounds
+    closings = tuple(
+        closing
+        for closing in plan.closings
+        if closing.close < span.end and closing.open > span.start
+    )
+    closed, positions = [], []
+    for closing in closings:
+        pieces = calendar.pieces([Spell(closing.close, closing.open)])
+        closed += pieces
+        positions += [closing.position] * len(pieces)
+    sun = clip(union(s for spells in one.needed.values() for s in spells), span.start, span.end)
+    kept_up = tuple(
+        happening
+        for happening in one.exceptions
+        if happening.do == "up"
+        and happening.spell.start < span.end
+        and happening.spell.end > span.start
+    )
+    doubt = widest([doubts.get(name) for name in one.shade.windows])
+    return ShadeWeek(one.shade, closings, closed, calendar.pieces(sun), positions, doubt, kept_up)

@@ -11,6 +11,7 @@ from suncover.plan.audit import ShadeAudit, audit_shade
 from suncover.plan.closings.shade_plan import NO_SUN, ShadePlan
 from suncover.plan.season import ShadeSun
 from suncover.report.calendar_days import Calendar, Piece
+from suncover.report.uncovered import Uncovered, uncovered
 from suncover.site.model import Shade, Site
 
 HOUR_S = 3600.0
@@ -51,7 +52,10 @@ class PlanQuality:
 
 @dataclass(frozen=True)
 class ShadeYear:
-    """A shade's plan by local day, the sun on its windows as the shade counts it, and the audit."""
+    """A shade's plan by local day, the sun on its windows as the shade counts it, and the audit.
+
+    `closed` is when it is down at all, `drops` its closings by local day, each with how far down.
+    """
 
     shade: Shade
     plan: ShadePlan
@@ -59,6 +63,8 @@ class ShadeYear:
     sun: list[Piece]
     audit: ShadeAudit
     quality: PlanQuality
+    uncovered: Uncovered
+    drops: list[tuple[Piece, int]]
 
 
 def shade_year(
@@ -77,6 +83,12 @@ def shade_year(
         calendar.pieces(needed),
         audit,
         quality_of(audit, days, _closed_for_no_sun(sun, closed)),
+        uncovered(site, sun, closed, audit, calendar=calendar, light=light),
+        [
+            (piece, closing.position)
+            for closing in plan.closings
+            for piece in calendar.pieces([Spell(closing.close, closing.open)])
+        ],
     )
 
 

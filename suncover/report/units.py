@@ -7,13 +7,13 @@ way. Words that are put together before they are markup hold it as `measured`, u
 from __future__ import annotations
 
 import re
-from typing import Literal, get_args
+from typing import Literal
 
 from suncover.report.pictures.markup import Content, Markup, tag
 
 Units = Literal["metric", "feet"]
-UNITS: tuple[Units, ...] = get_args(Units)
 
+FOOT = 0.3048
 INCH = 0.0254  # metres, exact since the yard and pound agreement of 1959
 _HALVES = 2  # of an inch: as fine as a length is shown
 _FEET = re.compile(r"""=\s*"[^"\n]*\d\s*(?:in|inch|inches|ft|foot|feet)\b[^"\n]*\"""")
@@ -27,6 +27,11 @@ def units_of(source: str | None) -> Units:
     """What a site file writes most of its lengths in; feet and inches if it is half of them."""
     feet = len(_FEET.findall(source or ""))
     return "feet" if feet and feet >= len(_METRES.findall(source or "")) else "metric"
+
+
+def other(units: Units) -> Units:
+    """What lengths may be shown in besides."""
+    return "feet" if units == "metric" else "metric"
 
 
 def length_text(metres: float, units: Units) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -26,6 +28,7 @@ from suncover.report.calendar_days import (
     Piece,
     cell_seconds,
 )
+from suncover.report.doubt import Doubt
 from suncover.site.model import Site, Window
 from suncover.sun.clearsky import dni_at
 from suncover.sun.position import Observer
@@ -43,6 +46,10 @@ HARDLY = 1e-6
 STEEP = 80.0
 # How far into the room patches are drawn, and how far aside of the glass's middle, metres.
 ROOM_DEPTH, ROOM_SIDE = 6.0, 4.0
+POWER_STEP, PATCH_STEP = 5.0, 0.02
+"""How fine pictures show the sun's power, W/m², and corners of patches, metres: finer than a clear
+sky is known, and than the line around a patch is drawn.
+"""
 
 FINE, COARSE = 0.5, 1.0
 """Degrees of a cell of the sky, before the window's own plates and before what stands around."""
@@ -70,9 +77,10 @@ class WindowYear:
     `pieces` are its spells by local day; `lit` (days, 48) says whether it is in sun when the clock
     shows 0:00, 0:30 and so on. `seconds` (days, 144) is the sun in each cell of ten
     minutes by the clock, `power` (days, 144) the direct sun on the glass in W/m², averaged over
-    the glass, in the middle of what is sun of the cell, 0 elsewhere. `patches` are outlines of the
-    sun on the floor by (day, slot), metres inward and to the right as seen from outdoors, cut at
-    ROOM_DEPTH and ROOM_SIDE.
+    the glass, in the middle of what is sun of the cell, 0 elsewhere, in steps of POWER_STEP.
+    `patches` are outlines of the sun on the floor by (day, slot), metres inward and to the right as
+    seen from outdoors, cut at ROOM_DEPTH and ROOM_SIDE, in steps of PATCH_STEP. `doubt` is how far
+    the times may be off, where that is known.
     """
 
     window: Window
@@ -83,6 +91,13 @@ class WindowYear:
     lit: NDArray[np.bool_]
     patches: dict[tuple[int, int], list[Ring]]
     mask: SkyMask
+    doubt: Doubt | None = None
+
+    @cached_property
+    def deepest(self) -> float:
+        """How far into the room the patches of sun reach on all days, metres."""
+        rings = [ring[:, 0] for rings in self.patches.values() for ring in rings]
+        return float(np.concatenate([[0.0], *rings]).max())
 
     @property
     def minutes_by_day(self) -> Floats:
@@ -91,7 +106,7 @@ class WindowYear:
 
     def best_slot(self, day: int) -> int | None:
         """When the sun on the glass is strongest on a day, of the times that pictures show."""
-        power = np.where(self.lit[day], np.rint(self.power[day, :: SLOT_S // CELL_S]), 0.0)
+        power = np.where(self.lit[day], self.power[day, :: SLOT_S // CELL_S], 0.0)
         return int(np.argmax(power)) if power.any() else None
 
     @property
@@ -102,7 +117,11 @@ class WindowYear:
 
 
 def window_year(
-    site: Site, window: Window, spells: tuple[Spell, ...], calendar: Calendar
+    site: Site,
+    window: Window,
+    spells: tuple[Spell, ...],
+    calendar: Calendar,
+    doubt: Doubt | None = None,
 ) -> WindowYear:
     """All of it for one window; `spells` are its sun by the site's need."""
     pieces = calendar.pieces(spells)
@@ -116,10 +135,11 @@ def window_year(
         spells,
         pieces,
         seconds,
-        power,
+        np.rint(power / POWER_STEP) * POWER_STEP,
         lit,
         _patches(scene, observer, lit, window, calendar),
         _sky_mask(site, window, calendar.first),
+        doubt,
     )
 
 
@@ -172,24 +192,26 @@ def _patches(
     shapes = sun_patch(scene, sun, Level(window.sill))
     shapes = shapely.clip_by_rect(shapes, 0.0, -ROOM_SIDE, ROOM_DEPTH, ROOM_SIDE)
     shapes = shapely.simplify(shapes, _EASE)
-    found = {}
-    for day, slot, shape in zip(days.tolist(), slots.tolist(), shapes, strict=True):
-        rings = _rings(shape)
-        if rings:
-            found[day, slot] = rings
+    found: dict[tuple[int, int], list[Ring]] = {}
+    for which, ring in _rings(shapes):
+        found.setdefault((int(days[which]), int(slots[which])), []).append(ring)
     return found
 
 
-def _rings(shape: Any) -> list[Ring]:
-    """The outlines of a shape, holes among them, each without its closing point."""
+def _rings(shapes: Any) -> Iterator[tuple[int, Ring]]:
+    """The outlines of shapes, holes among them, each without its closing point, and the number of
+    the shape that it belongs to.
+    """
     import shapely
 
-    rings = []
-    for part in shapely.get_parts(shape):
-        if isinstance(part, shapely.Polygon) and part.area > _NO_PATCH:
-            for ring in (part.exterior, *part.interiors):
-                rings.append(np.asarray(shapely.get_coordinates(ring)[:-1]))
-    return rings
+    parts, shape = shapely.get_parts(shapes, return_index=True)
+    large = shapely.area(parts) > _NO_PATCH
+    rings, part = shapely.get_rings(parts[large], return_index=True)
+    corners, ring = shapely.get_coordinates(rings, return_index=True)
+    ends = np.flatnonzero(np.diff(ring, append=-1))
+    starts = np.concatenate([[0], ends[:-1] + 1]) if len(ends) else ends
+    for which, start, end in zip(shape[large][part].tolist(), starts, ends, strict=True):
+        yield which, np.rint(corners[start:end] / PATCH_STEP) * PATCH_STEP
 
 
 def _sky_mask(site: Site, window: Window, day: date) -> SkyMask:

@@ -22,19 +22,29 @@ from svg_reading import numbers
 from suncover.report.calendar_days import at_slot, by_day
 from suncover.report.page.readout import day_words, depth_sentence, time_words
 from suncover.report.page.report_page import report_page
-from suncover.report.pictures.day_curve import boxes, night_of, power_scale, sun_area, time_mark
+from suncover.report.pictures.day_curve import (
+    boxes,
+    doubt_boxes,
+    night_of,
+    power_scale,
+    sun_area,
+    time_at,
+)
+from suncover.report.pictures.markup import escaped
+from suncover.report.pictures.moment import moment, reach_content
 from suncover.report.pictures.side_cut import Side, beam_of, beam_path, sun_ray
 from suncover.report.pictures.side_view import angle_words
-from suncover.report.pictures.sky_view import day_path, hour_dots, side_scale, sun_disc
+from suncover.report.pictures.sky_view import day_path, hour_dots, side_scale, sun_place
 from suncover.report.pictures.top_view import (
     Top,
     dial_hours,
-    dial_sun,
+    dial_place,
     hour_patches,
     patch_hours,
     patch_path,
     sun_line,
 )
+from suncover.report.pictures.year_carpet import year_carpet
 from suncover.report.words import weekday_text
 
 sync = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
@@ -85,6 +95,17 @@ class Opened:
 
     def path(self, live: str, window: int, part: str) -> str:
         return self.part(live, window, part).get_attribute("d") or ""
+
+    def moved(self, live: str, window: int, part: str) -> float:
+        """How far across the picture a mark stands."""
+        return numbers(self.part(live, window, part).get_attribute("transform"))[0]
+
+    def disc(self, live: str, window: int) -> tuple[float, float] | None:
+        """Where the sun of the time shown is drawn, if it is."""
+        found = self.part(live, window, "now")
+        if found.get_attribute("visibility") == "hidden":
+            return None
+        return float(found.get_attribute("cx")), float(found.get_attribute("cy"))
 
     def says(self, what: str, window: int) -> str:
         return str(self.page.locator(f"p[data-says={what}][data-window='{window}']").text_content())
@@ -140,6 +161,13 @@ def test_the_script_of_a_name_does_not_run(desk: Opened) -> None:
     assert not [line for line in desk.logged if "dialog" in line]
 
 
+def same_place(found: tuple[float, float] | None, expected: tuple[float, float] | None) -> None:
+    """The sun where it is expected, or not drawn."""
+    assert (found is None) == (expected is None)
+    if found is not None:
+        assert found == pytest.approx(expected, abs=TENTH)
+
+
 def near(found: str, expected: str, off: float = TENTH) -> None:
     """Two paths of the same steps, no number farther off than `off`."""
     assert re.sub(r"-?[\d.]+", "#", found) == re.sub(r"-?[\d.]+", "#", expected)
@@ -192,12 +220,13 @@ def test_sliders_draw_what_the_library_draws(
     near(desk.path("day", number, "night"), boxes(night_of(up), 14, 150))
     near(desk.path("day", number, "edge"), boxes(closed, 14, 150))
     near(desk.path("day", number, "sun"), sun_area(sun, window.power[day], power_scale(window)))
-    near(desk.path("day", number, "time"), time_mark(slot))
+    assert desk.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
+    near(desk.path("day", number, "doubt"), doubt_boxes(window, sun, DATA.calendar.days[day]))
 
     x = side_scale(window)
     ways, heights = DATA.sun.through(day)
     near(desk.path("sky", number, "path"), day_path(ways - facing, heights, x))
-    near(desk.path("sky", number, "now"), sun_disc(DATA, window, day, slot, x))
+    same_place(desk.disc("sky", number), sun_place(DATA, window, day, slot, x))
     dots = desk.part("sky", number, "hours").locator("circle")
     styles = [one.get_attribute("class") for one in dots.all()]
     drawn = "".join(hour_dots(DATA, window, day, x))
@@ -217,7 +246,11 @@ def test_sliders_draw_what_the_library_draws(
     centimetre = 0.005 * top.scale + TENTH  # patches are packed to a centimetre
     near(desk.path("top", number, "patch"), patch, centimetre)
     near(desk.path("top", number, "ray"), sun_line(top, DATA, window, day, slot))
-    near(desk.path("top", number, "now"), dial_sun(top, DATA, window, day, slot))
+    same_place(desk.disc("top", number), dial_place(top, DATA, window, day, slot))
+    for live in ("side", "top"):
+        assert desk.part(live, number, "when").text_content() == moment(DATA, day, slot)
+        reach = re.sub("<[^>]*>", "", escaped(reach_content(DATA, window, day, slot)))
+        assert desk.part(live, number, "reach").text_content() == reach
     shapes = desk.part("top", number, "patches").locator("path").all()
     expected = re.findall(r'd="([^"]*)"', "".join(hour_patches(top, window, day)))
     assert len(shapes) == len(expected)
@@ -275,8 +308,7 @@ def test_sliders_say_what_the_library_says(desk: Opened, day: int, slot: int, nu
 
 def test_the_mark_in_the_carpet_stands_on_the_day(desk: Opened) -> None:
     desk.move("day", 100)
-    mark = desk.page.locator("svg[data-live=year][data-window='0'] .day-mark path")
-    assert numbers(mark.get_attribute("d"))[0] == pytest.approx(52 + 656 * 100.5 / 365, abs=0.02)
+    assert desk.moved("year", 0, "mark") == pytest.approx(52 + 656 * 100.5 / 365, abs=0.02)
 
 
 @pytest.mark.parametrize("centimetres", [0, 35, 120, 200])
@@ -288,6 +320,22 @@ def test_the_depth_slider_tells_the_sweep(desk: Opened, centimetres: int) -> Non
         dot = desk.part("depth", number, "net")
         across = float(dot.get_attribute("cx"))
         assert across == pytest.approx(44 + 302 * centimetres / 200, abs=0.01)
+
+
+def test_the_table_of_a_year_has_every_day_once_it_is_opened(desk: Opened) -> None:
+    """Every tenth stands in the page; its script writes all, as the library does."""
+    fold = desk.page.locator("details[data-days='1']")
+    table = year_carpet(DATA, 1).table
+    fold.evaluate("(fold) => { fold.open = true; }")
+    desk.page.wait_for_function(
+        "document.querySelector('[data-days=\"1\"] tbody').rows.length > 99"
+    )
+    rows = fold.evaluate(
+        "(fold) => [...fold.querySelectorAll('tbody tr')]"
+        ".map((row) => [...row.cells].map((cell) => cell.textContent))"
+    )
+    assert rows == [list(row) for row in table.rows]
+    assert fold.locator("caption").text_content() == table.caption
 
 
 def test_the_keyboard_moves_the_day(desk: Opened) -> None:
@@ -365,7 +413,7 @@ def test_captions_of_tables_fit_a_phone(browser: Any, file: Path) -> None:
     """A table that is wider than the phone scrolls in its frame; what it is called does not."""
     found = opened(browser, file, PHONE)
     edges = found.page.evaluate(
-        "[...document.querySelectorAll('section>.scroll caption')]"
+        "[...document.querySelectorAll('section>.scroll caption,section>.screen>.scroll caption')]"
         ".map((one) => one.getBoundingClientRect().right)"
     )
     assert len(edges) >= 3
@@ -415,6 +463,27 @@ def test_without_a_script_the_page_still_shows_everything(browser: Any, file: Pa
     context.close()
 
 
+def test_the_script_draws_at_first_what_the_program_drew(browser: Any, file: Path) -> None:
+    """Every picture that the day and the time move, element by element."""
+    plain = browser.new_context(java_script_enabled=False, offline=True).new_page()
+    plain.goto(file.as_uri())
+    found = opened(browser, file, DESK)
+    found.page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    moving = "svg[data-live]:not([data-live=depth]):not([data-live=today])"
+    before, after = (page.locator(moving) for page in (plain, found.page))
+    assert before.count() == after.count() == 5 * len(DATA.windows)
+    for drawn, redrawn in zip(before.all(), after.all(), strict=True):
+        near(
+            redrawn.inner_html().replace(' visibility="visible"', ""),
+            drawn.inner_html().replace(' visibility="visible"', ""),
+        )
+    assert [one.text_content() for one in plain.locator("p[data-says]").all()] == [
+        one.text_content() for one in found.page.locator("p[data-says]").all()
+    ]
+    plain.context.close()
+    found.page.context.close()
+
+
 def test_the_first_screen_follows_the_clock(browser: Any, file: Path) -> None:
     """At 15:00 UTC on 22 June it is 11:00 at the home: the second day of the week on the page."""
     context = browser.new_context(offline=True)
@@ -423,11 +492,11 @@ def test_the_first_screen_follows_the_clock(browser: Any, file: Path) -> None:
     page.goto(file.as_uri())
     page.wait_for_selector("html[data-ready]")
     assert page.locator(".stale").is_hidden()
-    assert page.locator("#today ~ div[data-day] h3:visible").all_inner_texts() == [
+    assert page.locator(".first div[data-day] h3:visible").all_inner_texts() == [
         "Today, Mon 22 Jun"
     ]
     # The line of now stands at 11 of 24 hours, on the day that is drawn.
-    mark = page.locator("svg[data-live=today] [data-part=now]").get_attribute("d")
+    mark = page.locator("svg[data-live=today] [data-part=now]").get_attribute("transform")
     assert numbers(mark)[0] == pytest.approx(14 + 692 * 11 / 24, abs=0.1)
     assert page.locator("svg[data-live=today] g[data-day]:visible").count() == 1
     assert page.locator("svg[data-live=today] g[data-day='1']").is_visible()
@@ -453,7 +522,7 @@ def test_each_window_shows_its_own_best_hour_until_a_time_is_chosen(
         slot = window.best_slot(day)
         assert slot is not None
         assert found.says("time", number) == time_words(DATA, number, day, slot)
-        near(found.path("day", number, "time"), time_mark(slot))
+        assert found.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
     assert found.page.locator("#time-shown").inner_text() == "best hour"
     found.move("time", 20)
     assert found.says("time", 0) == time_words(DATA, 0, day, 20)
@@ -479,7 +548,7 @@ def test_a_link_of_the_wall_opens_its_window(browser: Any, file: Path) -> None:
     found = opened(browser, file, DESK)
     found.page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = false))")
     assert not found.page.locator("#window-2").is_visible()
-    found.page.locator(".wall a").nth(1).click()
+    found.page.locator(".carpets a").nth(1).click()
     found.page.locator("#window-2").wait_for(state="visible")
     found.page.context.close()
 
@@ -492,3 +561,30 @@ def test_the_sliders_come_before_all_that_they_move(desk: Opened) -> None:
     )
     assert 0 < before < 20
     assert desk.page.locator("[aria-live]").count() == 1
+
+
+def test_on_paper_the_page_has_four_sheets_without_what_moves(browser: Any, file: Path) -> None:
+    """A household's day and year, measures for the trade, what it is worth; whatever is opened."""
+    found = opened(browser, file, DESK)
+    printed = found.page.pdf(prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 4
+    found.page.emulate_media(media="print")
+    for hidden in ("#day", ".switches", "nav", "details", "#file"):
+        assert found.page.locator(f"{hidden}:visible").count() == 0, hidden
+    tables = found.page.locator(".paper table:visible caption").all_inner_texts()
+    assert tables[1:] == ["Windows", "Shades"]
+    assert found.page.locator(".cuts svg:visible").count() == len(DATA.windows)
+    found.page.context.close()
+
+
+def test_colours_of_later_pictures_are_those_of_the_first_of_their_kind(desk: Opened) -> None:
+    kinds = desk.page.evaluate(
+        """() => [...document.querySelectorAll('figure[data-kind]')].map((figure) => [
+            figure.dataset.kind,
+            [...figure.querySelectorAll('.legend li')].map((item) => item.textContent),
+        ])"""
+    )
+    first: dict[str, list[str]] = {}
+    for kind, legend in kinds:
+        assert legend == first.setdefault(kind, legend), kind
+    assert len(kinds) > len(first) > 5

@@ -237,26 +237,32 @@ def _plan_advice(summary: Summary) -> Iterator[str]:
     yield f"{text}."
 
 
-def overhang_verdict(best: BestOverhang) -> str:
-    """What to make of the sweep of a window's overhangs, in a few words."""
+def _metres(depth: float) -> str:
+    return f"{depth:.2f} m"
+
+
+def overhang_verdict(best: BestOverhang, length: Callable[[float], str] = _metres) -> str:
+    """What to make of the sweep of a window's overhangs, in a few words, with metres as `length`
+    writes them.
+    """
     if best.best is None:
         if best.today.depth > 0.0:
             return "none is worth its loss of winter sun, today's neither"
         return "none is worth its loss of winter sun"
     if best.today_will_do:
         return "today's is as good as any"
-    deep = f"{best.best.depth:.2f} m"
+    deep = length(best.best.depth)
     if best.at_the_end:
         near = next(
             (one.depth for one in best.tried if one.net >= 0.9 * best.best.net), best.best.depth
         )
-        deep = f"deeper still brings more; {near:.2f} m has 90 % of it"
+        deep = f"deeper still brings more; {length(near)} has 90 % of it"
     else:
         deep = f"{deep} is best"
     if best.can_be_told:
         return deep
     if best.today.depth > 0.0:
-        return f"today's will do: whether {best.best.depth:.2f} m is better cannot be told"
+        return f"today's will do: whether {length(best.best.depth)} is better cannot be told"
     return f"{deep}, but it may cost more than it brings"
 
 

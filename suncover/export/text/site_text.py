@@ -109,7 +109,7 @@ def _shades(site: Site, strong: Style) -> Iterator[str]:
     shades = site.all_shades()
     stated = {shade.name for shade in site.shades}
     rows = [
-        (shade.name, _rules(site, shade, is_default=shade.name not in stated))
+        (shade.name, shade_rules(site, shade, is_default=shade.name not in stated))
         for shade in shades[:MOST_ROWS]
     ]
     yield from table(_SHADES, rows, strong=strong)
@@ -117,7 +117,8 @@ def _shades(site: Site, strong: Style) -> Iterator[str]:
         yield f"  … and {len(shades) - MOST_ROWS} more shades"
 
 
-def _rules(site: Site, shade: Shade, *, is_default: bool) -> str:
+def shade_rules(site: Site, shade: Shade, *, is_default: bool = False) -> str:
+    """What a shade covers, and by which rules: `kitchen; 30 s to close; at most 2 moves a day`."""
     parts = [listed(shade.windows)]
     if is_default:
         parts.append("a shade with the defaults")

@@ -3,32 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from suncover.report.pictures.figure import Figure, Key, Table
 from suncover.report.pictures.markup import Content, Markup, escaped, tag
 from suncover.report.units import Units, in_units, with_lengths
 
 
-def figure_block(figure: Figure, *, known: bool = False, unfolded: bool = False) -> Markup:
+def figure_block(
+    figure: Figure, *, known: bool = False, unfolded: bool = False, every: int = 1, what: str = ""
+) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
-    Where the reader has had a picture of the kind before (`known`), its colours go behind the fold.
-    With `unfolded` the numbers are shown at once.
+    Where the reader has had a picture of the kind before (`known`), its colours are left to the
+    script, which puts those of that picture behind the fold. With `unfolded` the numbers are shown
+    at once. Of a long table only every so many rows stand in the page (`what` says of which thing);
+    where these are days, its script writes all of them.
     """
-    legend, table = legend_block(figure.legend), table_block(figure.table, figure.units)
+    table = table_block(_sample(figure.table, every, what), figure.units)
     return tag(
         "figure",
         tag("figcaption", figure.title),
         figure.inline(),
-        None if known else legend,
+        None if known else legend_block(figure.legend),
         tag(
             "details",
-            tag("summary", "Colours and numbers" if known else "The numbers"),
-            legend if known else None,
+            tag("summary", "The numbers"),
             table,
             open=unfolded,
+            data_days=figure.live[1] if what == "day" and figure.live else None,
         ),
         id=figure.name,
+        data_kind=figure.kind,
+    )
+
+
+def _sample(table: Table, every: int, what: str) -> Table:
+    if every == 1:
+        return table
+    return replace(
+        table, caption=f"{table.caption}: every {every}. {what}", rows=table.rows[::every]
     )
 
 
@@ -39,7 +53,7 @@ def legend_block(keys: Sequence[Key]) -> Markup:
     entries = [
         tag(
             "li",
-            tag("svg", key.swatch, viewBox="0 0 20 12", aria_hidden="true", focusable="false"),
+            tag("svg", key.swatch, aria_hidden="true"),
             tag("span", key.text),
         )
         for key in keys

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from importlib.metadata import PackageNotFoundError, version
 
+from suncover.export.text.aspect_text import aspect_remarks
 from suncover.export.text.words import dates_text, need_text, season_text
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import facts_list, figure_block, listing
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.plan_bars import plan_bars
+from suncover.report.uncovered import uncovered_words
+from suncover.site.rough_shift import rough_shift
 
 CAUTIONS = (
     "Never look at the sun, and not through a camera or a window either. Watch the light on the "
@@ -30,8 +33,7 @@ CAUTIONS = (
 ASSUMPTIONS = (
     "The sky is clear: clouds only take sun away, and no plan is ever closed too little for them.",
     "The sun is the middle of its disc, where the air's usual bending shows it.",
-    "The home is as measured. A window that faces 5° otherwise than stated shifts its times by up "
-    "to half an hour.",
+    "The home is as measured; how well its facing is known is told after this list.",
     "Pictures of the floor know no walls and no furniture of the room, and end at the window's "
     "lower edge: what a roof window lets in over the house, outward of it, is not drawn.",
     "The cut from the side takes the overhang as endless; hours, strengths and all other pictures "
@@ -58,6 +60,15 @@ _PACKAGES = ("suncover", "pvlib", "numpy", "shapely", "tzdata")
 def plan_section(data: ReportData) -> Markup:
     """How good the plan is."""
     remarks = [f"{one.shade.name}: {remark}" for one in data.shades for remark in one.plan.remarks]
+    uncovered = [
+        [
+            tag("b", one.shade.name),
+            ": ",
+            uncovered_words(data.site, one.shade, one.uncovered),
+        ]
+        for one in data.shades
+        if one.sun
+    ]
     return tag(
         "section",
         tag("h2", "How good the plan is", id="plan"),
@@ -68,24 +79,35 @@ def plan_section(data: ReportData) -> Markup:
         ),
         figure_block(plan_bars(data), unfolded=True),
         listing(remarks) if remarks else None,
+        tag("h3", "What is not covered, why, and what one step would bring"),
+        listing(uncovered),
         aria_labelledby="plan",
     )
 
 
 def cautions_section(data: ReportData) -> Markup:
     """What can hurt."""
-    more = () if data.heat is None else data.heat.cautions
     return tag(
-        "section",
-        tag("h2", "Take care", id="care"),
-        listing([*CAUTIONS, *(one for one in more if "permit" not in one)], "caution"),
-        tag("p", "Local codes and licensed people on the spot come before anything on this page."),
-        aria_labelledby="care",
+        "section", tag("h2", "Take care", id="care"), caution_list(data), aria_labelledby="care"
     )
+
+
+def caution_list(data: ReportData) -> Markup:
+    """What can hurt, in sentences."""
+    more = () if data.heat is None else data.heat.cautions
+    last = "Local codes and licensed people on the spot come before anything on this page."
+    found = [*CAUTIONS, *(one for one in more if "permit" not in one), last]
+    return listing(found, "caution")
 
 
 def notes_section(data: ReportData) -> Markup:
     """Assumptions, sources, versions."""
+    place, need = data.site.place, data.site.need
+    shifts = {
+        window.name: rough_shift(window, place.latitude, need, window.azimuth_sd)
+        for window in data.site.windows
+        if window.azimuth_sd
+    }
     heat = [] if data.heat is None else [f"Comparison: {one}" for one in data.heat.assumptions]
     return tag(
         "section",
@@ -94,6 +116,8 @@ def notes_section(data: ReportData) -> Markup:
         facts_list(place_facts(data)),
         tag("h3", "Assumed"),
         listing([*ASSUMPTIONS, *heat]),
+        tag("h3", "How well the facing is known"),
+        listing(aspect_remarks(data.site, shifts)),
         [tag("h3", "Worth a look in the site file"), listing(data.notes)] if data.notes else None,
         tag("h3", "Sources"),
         listing(SOURCES),

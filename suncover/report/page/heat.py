@@ -12,15 +12,17 @@ from suncover.export.text.compare_text import roof_window, years
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import figure_block, listing, says, slider, sliders, table_block
 from suncover.report.page.readout import depth_sentence
+from suncover.report.page.week import verdicts
 from suncover.report.pictures.depth_sweep import depth_sweep, own_depth, sweep_of
 from suncover.report.pictures.figure import Table
 from suncover.report.pictures.heat_months import heat_months
 from suncover.report.pictures.markup import Content, Markup, tag
-from suncover.report.units import length, length_text
+from suncover.report.units import length, length_text, measured, with_lengths
 from suncover.report.words import kwh, percent
 from suncover.site.model import Window
 from suncover.site.options import STANDS, Range
 
+STEP = 0.05  # metres between two depths of the slider
 _SHOWN = {STANDS: "as it stands", SUNNY: "shade, sunny hours", ALWAYS: "shade, all season"}
 
 
@@ -38,13 +40,18 @@ def heat_section(data: ReportData) -> Markup:
         listing(advice(summary)),
         figure_block(heat_months(summary)),
         tag("h3", "What each option does in a year"),
-        tag("p", "Ranges go from the least to the most that the assumptions below allow."),
-        table_block(options_table(summary)),
+        tag("p", "Ranges go from the least to the most that the assumptions allow."),
         table_block(worth_table(summary)),
-        table_block(windows_table(summary)),
-        tag("h3", "Daylight and view"),
-        listing(daylight_words(data, summary)),
-        _depths(data, summary) if summary.overhangs else "",
+        tag("div", listing(verdicts(data, summary)), class_="paper"),
+        tag(
+            "div",
+            table_block(options_table(summary)),
+            table_block(windows_table(summary)),
+            tag("h3", "Daylight and view"),
+            listing(daylight_words(data, summary)),
+            _depths(data, summary) if summary.overhangs else "",
+            class_="screen",
+        ),
         aria_labelledby="heat",
     )
 
@@ -80,23 +87,26 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
     known = number > _numbers(data, summary)[0]
-    figure = figure_block(depth_sweep(data, summary, number), known=known)
-    verdict = tag("p", f"{best.window}: {overhang_verdict(best)}.")
+    figure = figure_block(depth_sweep(data, summary, number), known=known, every=4, what="depth")
+    said = with_lengths(f"{best.window}: {overhang_verdict(best, measured)}.", data.units)
+    verdict = tag("p", said)
     return tag("div", figure, verdict, says("depth", number, words))
 
 
 def start_depth(data: ReportData, summary: Summary) -> float:
-    """The depth at which the slider stands at first: that of the first overhang, or 0.6 m."""
+    """Where the slider stands at first: nearly at the depth of the first overhang, or 0.6 m."""
     own = [own_depth(data, number) for number in _numbers(data, summary)]
     deepest = max(one.depth for best in summary.overhangs for one in best.tried)
-    return min(next((depth for depth in own if depth), 0.6), deepest)
+    return min(round(next((depth for depth in own if depth), 0.6) / STEP) * STEP, deepest)
 
 
 def _depth_bar(data: ReportData, summary: Summary) -> Markup:
     deepest = max(one.depth for best in summary.overhangs for one in best.tried)
     start = start_depth(data, summary)
     shown = length_text(start, data.units)
-    bar = slider("depth", "Depth", round(deepest * 100), round(start * 100), shown, step=5)
+    bar = slider(
+        "depth", "Depth", round(deepest * 100), round(start * 100), shown, step=round(STEP * 100)
+    )
     return sliders("Depth of the overhang", bar)
 
 

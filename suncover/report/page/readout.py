@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from suncover.compare.overhangs import BestOverhang, Swept
 from suncover.report.calendar_days import at_slot, by_day
+from suncover.report.doubt import doubt_words
 from suncover.report.gather import ReportData
 from suncover.report.pictures.depth_sweep import tried_at
 from suncover.report.units import Units, length_text
@@ -20,6 +21,7 @@ def day_words(data: ReportData, number: int, day: int) -> str:
     if sun:
         lasts = duration(sum(piece.end - piece.start for piece in sun))
         said = f"Sun {spans(sun)} ({lasts}), at the most {window.power[day].max():.0f} W/m²."
+        said += doubt_words(window.doubt, data.calendar.days[day])
     else:
         said = "No direct sun."
     said += f" Shade {'closed ' + spans(closed) if closed else 'open all day'}."
@@ -49,14 +51,22 @@ def depth_sentence(best: BestOverhang, depth: float, units: Units) -> str:
     return f"{length_text(depth, units)} deep: {depth_does(best, tried_at(tried, depth))}"
 
 
+DOES = (
+    "keeps out {0} kWh on days that need cooling, loses {1} kWh on days that need heating; beside "
+    "what stands {2} to {3} {4} a year."
+)
+"""What one of a sweep does; the figures are `depth_figures`."""
+
+
 def depth_does(best: BestOverhang, swept: Swept) -> str:
     """What one of a sweep does, in words."""
+    return DOES.format(*depth_figures(swept), best.unit)
+
+
+def depth_figures(swept: Swept) -> tuple[str, str, str, str]:
+    """The figures in `DOES`, but for their unit."""
     low, high = swept.worth.net
-    return (
-        f"keeps out {kwh(max(swept.kept_out, 0.0))} kWh on days that need cooling, loses "
-        f"{kwh(max(swept.lost, 0.0))} kWh on days that need heating; beside what stands "
-        f"{signed(low)} to {signed(high)} {best.unit} a year."
-    )
+    return kwh(max(swept.kept_out, 0.0)), kwh(max(swept.lost, 0.0)), signed(low), signed(high)
 
 
 def signed(value: float) -> str:

@@ -23,6 +23,7 @@ from suncover.report.page.week import season_section, week_section
 from suncover.report.page.windows import controls, windows_section
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
 from suncover.report.pictures.markup import Markup, tag
+from suncover.report.pictures.season_ribbon import ribbon_ground
 from suncover.report.pictures.year_carpet import ground
 from suncover.report.words import weekday_text
 
@@ -47,7 +48,7 @@ def report_page(data: ReportData) -> bytes:
         tag("a", "Skip to the contents", href="#main", class_="skip"),
         tag(
             "svg",
-            tag("defs", list(ground(data).values())),
+            tag("defs", [*ground(data).values(), *ribbon_ground(data).values()]),
             class_="shared",
             aria_hidden="true",
         ),
@@ -90,10 +91,15 @@ def page_style() -> str:
     )
 
 
+SCRIPT = ("numbers.js", "pictures.js", "page.js")
+"""The parts of the page's script, which is one."""
+
+
 @cache
 def page_script() -> str:
-    """The page's script."""
-    return _file("page.js")
+    """The page's script, without what is for those who read the package's files."""
+    lines = [line.strip() for part in SCRIPT for line in _file(part).splitlines()]
+    return "\n".join(line for line in lines if line and not line.startswith("//"))
 
 
 def _file(name: str) -> str:
@@ -123,13 +129,21 @@ def _header(data: ReportData) -> Markup:
     windows = listed([one.window.name for one in data.windows])
     return tag(
         "header",
-        tag("h1", place.name),
         tag(
-            "p",
-            f"Sun on {number(count, 'window')} ({windows}), and what the shades do about it. "
-            f"Made for {weekday_text(data.at)} {data.at.year}; pictures of "
-            f"{dates_text(data.calendar.first, data.calendar.last)}.",
-            class_="lede",
+            "div",
+            tag("h1", place.name),
+            tag(
+                "p",
+                tag(
+                    "span",
+                    f"Sun on {number(count, 'window')} ({windows}), and what the shades do about "
+                    "it. ",
+                    class_="full",
+                ),
+                f"Made for {weekday_text(data.at)} {data.at.year}; pictures of "
+                f"{dates_text(data.calendar.first, data.calendar.last)}.",
+                class_="lede",
+            ),
         ),
         _switches(data),
     )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
-from suncover.base.clock import date_text, local_date, offsets_between
+from suncover.base.clock import date_text
 from suncover.export.text.words import listed, season_text
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import listing
 from suncover.report.pictures.axes import LEFT, RIGHT
+from suncover.report.pictures.carpet_notes import clock_changes
 from suncover.report.pictures.figure import rect, text
 from suncover.report.pictures.ink import LEVEL_W, LEVELS
 from suncover.report.pictures.markup import Markup, short, tag
@@ -24,7 +24,7 @@ def wall(data: ReportData) -> Markup:
     dark = [year.window.name for year in data.windows if not year.pieces]
     return tag(
         "div",
-        tag("div", small, class_="wall"),
+        tag("div", small, class_="carpets"),
         _key(),
         listing([*_notes(data)], "quiet"),
         tag("p", f"No direct sun in these days: {listed(dark)}.", class_="quiet") if dark else None,
@@ -81,11 +81,7 @@ def _key() -> Markup:
 
 def _notes(data: ReportData) -> Iterator[str]:
     """What the steps in the carpets are: clocks, leaves, seasons."""
-    zone, bounds = data.calendar.zone, data.calendar.bounds
-    offsets = offsets_between(bounds.start, bounds.end, zone)
-    changes = [
-        local_date(at, zone) for (_, before), (at, after) in pairwise(offsets) if after != before
-    ]
+    changes = [data.calendar.days[day] for day, *_ in clock_changes(data.calendar)]
     if changes:
         yield f"Clocks change on {listed([date_text(day) for day in changes])}."
     for tree in data.site.trees:

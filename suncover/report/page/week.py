@@ -8,6 +8,7 @@ from datetime import date
 from suncover.base.clock import clock_text, local_date
 from suncover.base.spell import Spell
 from suncover.compare.overhangs import BestOverhang
+from suncover.compare.summary import Summary
 from suncover.export.text.compare_advice import advice, overhang_verdict
 from suncover.export.text.words import listed, season_text
 from suncover.plan.closings.shade_plan import Closing
@@ -15,12 +16,14 @@ from suncover.report.calendar_days import Calendar
 from suncover.report.gather import ReportData, ShadeWeek
 from suncover.report.habits import next_change
 from suncover.report.page.blocks import figure_block, listing
+from suncover.report.page.paper import timetable
 from suncover.report.page.readout import signed
 from suncover.report.page.wall import wall
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.season_ribbon import season_ribbon
 from suncover.report.pictures.today_bars import today_bars
 from suncover.report.pictures.week_bars import week_bars
+from suncover.report.units import measured, with_lengths
 from suncover.report.words import weekday_text
 
 
@@ -41,9 +44,12 @@ def week_section(data: ReportData) -> Markup:
             class_="stale",
             hidden=True,
         ),
-        figure_block(today_bars(data)),
-        days,
-        _changes(data),
+        tag(
+            "div",
+            figure_block(today_bars(data)),
+            tag("div", days, _changes(data)),
+            class_="first",
+        ),
         _worth(data),
         tag("details", tag("summary", "The seven days after"), bars, class_="fold")
         if bars
@@ -114,16 +120,31 @@ def _worth(data: ReportData) -> Markup | None:
     if data.heat is None:
         return None
     stands = [words for words in advice(data.heat) if words.startswith("Today's")]
-    windows = [
-        [tag("b", best.window), ": overhang: ", overhang_verdict(best), _adds(best), "."]
-        for best in data.heat.overhangs
-    ]
+    windows = verdicts(data, data.heat)
     if not stands and not windows:
         return None
     more = tag("a", "All of the comparison", href="#heat")
     return tag(
-        "div", tag("h3", "What it is worth"), listing([*stands, *windows]), tag("p", more, ".")
+        "div",
+        tag("h3", "What it is worth"),
+        listing([*stands, *windows]),
+        tag("p", more, "."),
+        class_="worth",
     )
+
+
+def verdicts(data: ReportData, heat: Summary) -> list[list[object]]:
+    """Whether an overhang is worth it, a sentence a window."""
+    return [
+        [
+            tag("b", best.window),
+            ": overhang: ",
+            with_lengths(overhang_verdict(best, measured), data.units),
+            _adds(best),
+            ".",
+        ]
+        for best in heat.overhangs
+    ]
 
 
 def _adds(best: BestOverhang) -> str:
@@ -152,13 +173,19 @@ def season_section(data: ReportData) -> Markup:
         "section",
         tag("h2", "The year at a glance", id="season"),
         wall(data),
-        tag("h3", "Hours of sun, hours closed"),
+        timetable(data),
         tag(
-            "p",
-            "Above the line: hours of sun on the windows. Below it: hours that the shade is "
-            "closed. Sun above with nothing below comes in: mostly because it is out of season.",
+            "div",
+            tag("h3", "Hours of sun, hours closed"),
+            tag(
+                "p",
+                "Above the line: hours of sun on the windows. Below it: hours that the shade is "
+                "closed. Sun above with nothing below comes in: mostly because it is out of "
+                "season.",
+            ),
+            ribbons,
+            class_="screen",
         ),
-        ribbons,
         tag("p", f"No sun, and nothing to close for: {idle}.", class_="quiet") if idle else None,
         aria_labelledby="season",
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from suncover.export.text.words import facing_text, listed
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import facts_list, figure_block, says, slider, sliders
+from suncover.report.page.paper import faces, trade_sheet
 from suncover.report.page.readout import day_words, time_words
 from suncover.report.pictures.day_curve import day_curve
 from suncover.report.pictures.markup import Content, Markup, tag
@@ -30,6 +31,7 @@ def windows_section(data: ReportData) -> Markup:
             _shown(data),
         ),
         [window_block(data, number) for number in range(len(data.windows))],
+        trade_sheet(data),
         aria_labelledby="windows",
     )
 
@@ -76,9 +78,9 @@ def window_block(data: ReportData, number: int) -> Markup:
     if number in told:
         said = f"{weekday_text(data.calendar.days[day])}: {day_words(data, number, day)}"
         hours = Markup(
-            figure_block(year_carpet(data, number), known=number > told[0])
+            figure_block(year_carpet(data, number), known=number > told[0], every=10, what="day")
             + says("day", number, said)
-            + figure_block(day_curve(data, number), known=number > told[0])
+            + figure_block(day_curve(data, number), known=number > told[0], every=3, what="row")
             + says("time", number, time_words(data, number, day, slot))
         )
         months = figure_block(month_bars(data, number), known=number > told[0])
@@ -95,7 +97,7 @@ def window_block(data: ReportData, number: int) -> Markup:
         tag(
             "div",
             figure_block(side_view(data, number), known=known),
-            figure_block(top_view(data, number), known=known),
+            figure_block(top_view(data, number), known=known, every=2, what="row"),
             months,
             class_="pair tall",
         ),
@@ -135,7 +137,7 @@ def window_facts(data: ReportData, window: Window) -> list[tuple[str, Content]]:
         return length(metres, units)
 
     glass: Content = [long(window.width), " wide, ", long(window.height), " high"]
-    pairs: list[tuple[str, Content]] = [("faces", facing_text(window)), ("glass", glass)]
+    pairs: list[tuple[str, Content]] = [("faces", faces(window)), ("glass", glass)]
     if window.glazing:
         pairs.append(("glazing", window.glazing))
     pairs.append(("sill", [long(window.sill), " above the floor"]))

@@ -5,16 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from suncover.report.calendar_days import Piece, by_day
-from suncover.report.pictures.bands import band_edges, band_path
-from suncover.report.pictures.figure import WIDE, Scale, line, text
-from suncover.report.pictures.markup import Markup, short, tag
+import numpy as np
+
+from suncover.report.calendar_days import Calendar, Piece, by_day
+from suncover.report.doubt import Doubt, doubtful
+from suncover.report.gather import ReportData
+from suncover.report.pictures.bands import Place, band_edges, band_path
+from suncover.report.pictures.figure import WIDE, Key, Scale, line, swatch, text
+from suncover.report.pictures.markup import Content, Markup, short, tag
 from suncover.report.words import MONTHS
 
 LEFT, RIGHT = 52.0, 708.0
 """Where the plots of wide pictures begin and end."""
 assert RIGHT < WIDE
 
+EASE = 0.3  # of a picture's units, by which lines from day to day may be off
 HOURS = (0, 6, 12, 18, 24)
 DAY_S = 86_400.0
 
@@ -55,41 +60,58 @@ def hour_axis_up(y: Scale, hours: Iterable[int] = HOURS) -> list[Markup]:
     return drawn
 
 
-def columns(pieces: Iterable[Piece], style: str) -> Markup:
-    """Pieces as strokes up their days' columns, in days and whole minutes; see `in_days`."""
-    steps = []
-    day = minute = 0
-    for piece in pieces:
-        start, end = round(piece.start / 60), round(piece.end / 60)
-        if end > start:
-            steps.append(f"m{piece.day - day} {start - minute}v{end - start}".replace(" -", "-"))
-            day, minute = piece.day, end
-    return tag("path", d="M0 0" + "".join(steps), class_=style) if steps else Markup()
+def day_shapes(pieces: Sequence[Piece], days: int, y: Scale) -> str:
+    """Pieces of days as a shape to fill, its edges drawn from day to day."""
+    return band_path(_rows(pieces, days), _place(days, y), ease=EASE)
 
 
-def in_days(content: object, days: int, y: Scale) -> Markup:
-    """A group whose units are days across and minutes up: a stroke of width 1 fills a column."""
+def day_edges(pieces: Sequence[Piece], days: int, y: Scale) -> str:
+    """The lines around them, as a path."""
+    return band_edges(_rows(pieces, days), _place(days, y), ease=EASE)
+
+
+def doubt_shapes(pieces: Sequence[Piece], doubt: Doubt, calendar: Calendar, y: Scale) -> str:
+    """When the sun of each day may come and leave, as a shape to fill."""
+    days = len(calendar.days)
+    spans = [
+        _joined(doubtful(of_day, doubt, day))
+        for of_day, day in zip(by_day(pieces, days), calendar.days, strict=True)
+    ]
+    return band_path(spans, _place(days, y), ease=EASE)
+
+
+def doubt_key(data: ReportData) -> list[Key]:
+    """What these shapes mean, if any window has them."""
+    if not any(window.doubt for window in data.windows):
+        return []
+    return [Key(swatch("doubt"), "when sun may come or leave, as the facing is not exact")]
+
+
+def day_columns(pieces: Sequence[Piece], days: int) -> str:
+    """Pieces of days as columns, in days across and whole minutes up; see `in_days`."""
+    return band_path(_rows(pieces, days), lambda day, seconds: (day, np.rint(seconds / 60.0)))
+
+
+def in_days(content: Content, days: int, y: Scale) -> Markup:
+    """A group whose units are days across and minutes up."""
     x = day_scale(days)
-    matrix = f"translate({short(x(0.5))} {short(y(0))}) scale({x.unit:.5f} {y.unit * 60:.6f})"
-    # A little wider than a day, so that no paper shows between two of them.
-    return tag("g", content, transform=matrix, stroke_width="1.06", fill="none")
+    matrix = f"translate({short(x(0))} {short(y(0))}) scale({x.unit:.5f} {y.unit * 60:.6f})"
+    return tag("g", content, transform=matrix)
 
 
-def day_bands(pieces: Sequence[Piece], days: int, y: Scale) -> tuple[str, str]:
-    """Pieces of days drawn as columns: the path to fill, and that of the lines around them."""
+def _rows(pieces: Sequence[Piece], days: int) -> list[list[tuple[float, float]]]:
+    return [_joined((p.start, p.end) for p in of_day) for of_day in by_day(pieces, days)]
+
+
+def _place(days: int, y: Scale) -> Place:
     x = day_scale(days)
-    rows = [_merged(one) for one in by_day(pieces, days)]
-
-    def place(day: float, seconds: float) -> tuple[float, float]:
-        return x(day), y(seconds)
-
-    return band_path(rows, place), band_edges(rows, place)
+    return lambda day, seconds: (x.of(day), y.of(seconds))
 
 
-def _merged(pieces: Sequence[Piece]) -> list[tuple[float, float]]:
-    """A day's pieces in order; those that touch, or overlap where clocks go back, joined."""
+def _joined(spans: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Spans of a day in order; those that touch, or overlap where clocks go back, joined."""
     merged: list[tuple[float, float]] = []
-    for start, end in sorted((piece.start, piece.end) for piece in pieces):
+    for start, end in sorted(spans):
         if merged and start <= merged[-1][1]:
             merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
         else:

@@ -8,12 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from suncover.report.pictures.markup import short
 
 Span = tuple[float, float]
-Place = Callable[[float, float], tuple[float, float]]
-"""From (row, value) to a place in the picture."""
+Floats = NDArray[np.float64]
+Place = Callable[[Floats, Floats], tuple[Floats, Floats]]
+"""From (row, value) to a place in the picture, of many at once."""
 
 
 @dataclass
@@ -51,31 +56,57 @@ def _meet(some: Span, other: Span) -> bool:
     return some[0] < other[1] and other[0] < some[1]
 
 
-def band_path(rows: Sequence[Sequence[Span]], place: Place) -> str:
+def band_path(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0) -> str:
     """The outlines of all bands as one path: steps along the rows' starts, and back along their
-    ends.
+    ends. With `ease` it goes through the middle of each row's end instead, and leaves that line by
+    no more than so much.
     """
-    return "".join(_outline(band, place) for band in bands(rows))
+    outlines = [_outline(band, place, smooth=ease > 0.0) for band in bands(rows)]
+    if ease:
+        outlines = eased(outlines, ease, closed=True)
+    return "".join(relative(outline) for outline in outlines)
 
 
-def _outline(band: Band, place: Place) -> str:
-    points = []
-    for row, (start, _) in enumerate(band.spans, band.first):
-        points += [place(row, start), place(row + 1, start)]
-    for row, (_, end) in reversed(list(enumerate(band.spans, band.first))):
-        points += [place(row + 1, end), place(row, end)]
-    return relative(points)
+def eased(lines: Sequence[Floats], most: float, *, closed: bool = False) -> list[Floats]:
+    """Lines (n, 2) with fewer points, that leave the others by no more than `most`."""
+    import shapely
+
+    found = []
+    for line in lines:
+        if len(line) < 3:  # nothing to leave out
+            found.append(line)
+            continue
+        shape = shapely.Polygon(line) if closed else shapely.LineString(line)
+        points = shapely.get_coordinates(shapely.simplify(shape, most))
+        found.append(points[:-1] if closed else points)
+    return found
 
 
-def band_edges(rows: Sequence[Sequence[Span]], place: Place) -> str:
-    """The lines around all that is in rows, as one path: none runs where two bands meet."""
+def _outline(band: Band, place: Place, *, smooth: bool) -> Floats:
+    starts, ends = (_side(band, end, place, smooth=smooth) for end in (0, 1))
+    return np.concatenate([starts, ends[::-1]])
+
+
+def _side(band: Band, end: int, place: Place, *, smooth: bool) -> Floats:
+    """Along the rows' starts (0) or their ends (1): from each row's beginning to the next's, or
+    from middle to middle.
+    """
+    rows = np.arange(band.first, band.first + len(band.spans) + 1, dtype=np.float64)
+    values = np.array(band.spans)[:, end]
+    if smooth:
+        rows = np.concatenate([rows[:1], (rows[1:] + rows[:-1]) / 2.0, rows[-1:]])
+        return np.stack(place(rows, np.concatenate([values[:1], values, values[-1:]])), axis=1)
+    return np.stack(place(np.repeat(rows, 2)[1:-1], np.repeat(values, 2)), axis=1)
+
+
+def band_edges(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0) -> str:
+    """The lines around all that is in rows, as one path: none runs where two bands meet. `ease` as
+    for `band_path`.
+    """
     steps = []
     for band in bands(rows):
-        for end in (0, 1):
-            chain = []
-            for row, span in enumerate(band.spans, band.first):
-                chain += [place(row, span[end]), place(row + 1, span[end])]
-            steps.append(relative(chain, closed=False))
+        sides = [_side(band, end, place, smooth=ease > 0.0) for end in (0, 1)]
+        steps += [relative(side, closed=False) for side in (eased(sides, ease) if ease else sides)]
         last = band.first + len(band.spans)
         before = rows[band.first - 1] if band.first else ()
         after = rows[last] if last < len(rows) else ()
@@ -83,8 +114,9 @@ def band_edges(rows: Sequence[Sequence[Span]], place: Place) -> str:
             (band.first, band.spans[0], before),
             (last, band.spans[-1], after),
         ):
-            for start, stop in _left_of(span, others):
-                steps.append(relative([place(row, start), place(row, stop)], closed=False))
+            for part in _left_of(span, others):
+                line = np.stack(place(np.full(2, float(row)), np.array(part)), axis=1)
+                steps.append(relative(line, closed=False))
     return "".join(steps)
 
 
@@ -99,50 +131,33 @@ def _left_of(span: Span, others: Sequence[Span]) -> list[Span]:
     return [*left, (at, end)] if at < end else left
 
 
-def relative(points: Sequence[tuple[float, float]], *, closed: bool = True) -> str:
-    """A path in steps from point to point, a tenth of a unit fine, as short as it goes.
+def relative(points: ArrayLike, *, closed: bool = True) -> str:
+    """A path in steps from point to point (n, 2), a tenth of a unit fine, as short as it goes.
 
     Every point is right to the tenth: what rounding leaves is made good at the next.
     """
-    pen = _Pen(*(round(value * 10) for value in points[0]))
-    for x, y in points[1:]:
-        pen.go(round(x * 10), round(y * 10))
-    return pen.path(closed)
+    tenths = np.rint(np.asarray(points, dtype=np.float64) * 10.0).astype(np.int64)
+    steps = np.diff(tenths, axis=0)
+    steps = steps[steps.any(axis=1)]
+    # Steps in one direction are one step, until it turns.
+    level, plumb = steps[:, 1] == 0, steps[:, 0] == 0
+    goes_on = (level[1:] & level[:-1]) | (plumb[1:] & plumb[:-1])
+    turns = np.flatnonzero(np.concatenate([[True], ~goes_on]))
+    joined = np.add.reduceat(steps, turns, axis=0) if len(steps) else steps
+    x, y = tenths[0].tolist()
+    path = f"M{_tenths(x)} {_tenths(y)}" + "".join(_step(*step) for step in joined.tolist())
+    return path + ("z" if closed else "")
 
 
-class _Pen:
-    """Where a path has come to, in tenths; steps in one direction are kept until it turns."""
-
-    def __init__(self, x: int, y: int) -> None:
-        self._x, self._y = x, y
-        self._across = self._down = 0
-        self._steps = [f"M{_tenths(x)} {_tenths(y)}"]
-
-    def go(self, x: int, y: int) -> None:
-        """On to a point."""
-        across, down = x - self._x, y - self._y
-        self._x, self._y = x, y
-        if (down and self._across) or (across and self._down):
-            self._flush()
-        self._across, self._down = self._across + across, self._down + down
-        if across and down:
-            self._flush()
-
-    def path(self, closed: bool) -> str:
-        """What was drawn."""
-        self._flush()
-        return "".join(self._steps) + ("z" if closed else "")
-
-    def _flush(self) -> None:
-        if self._across and self._down:
-            self._steps.append(f"l{_tenths(self._across)} {_tenths(self._down)}")
-        elif self._across:
-            self._steps.append(f"h{_tenths(self._across)}")
-        elif self._down:
-            self._steps.append(f"v{_tenths(self._down)}")
-        self._across = self._down = 0
+def _step(across: int, down: int) -> str:
+    if across and down:
+        return f"l{_tenths(across)} {_tenths(down)}"
+    if across:
+        return f"h{_tenths(across)}"
+    return f"v{_tenths(down)}" if down else ""
 
 
+@cache
 def _tenths(value: int) -> str:
     text = short(value / 10.0, 1)
     return text.replace("0.", ".", 1) if text.startswith(("0.", "-0.")) else text

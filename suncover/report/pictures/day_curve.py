@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 
 import numpy as np
 
 from suncover.report.calendar_days import CELL_S, CELLS, SLOT_S, Piece, by_day
+from suncover.report.doubt import doubtful
 from suncover.report.gather import ReportData
-from suncover.report.pictures.axes import LEFT, RIGHT, figures_at_the_side
-from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, line, swatch, text
+from suncover.report.pictures.axes import LEFT, RIGHT, doubt_key, figures_at_the_side
+from suncover.report.pictures.figure import (
+    WIDE,
+    Figure,
+    Key,
+    Scale,
+    Table,
+    line,
+    swatch,
+    text,
+    upright,
+)
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.window_year import WindowYear
 from suncover.report.words import clock, slug, spans, weekday_text
@@ -33,32 +45,35 @@ def day_curve(data: ReportData, number: int) -> Figure:
     up = by_day(data.sun.up, len(data.calendar.days))[day]
     sun = by_day(window.pieces, len(data.calendar.days))[day]
     half = y.high / 2.0
+    when = data.calendar.days[day]
     body = [
         tag("path", d=boxes(night_of(up), TOP, BOTTOM), class_="night", data_part="night"),
         tag("path", d=boxes(closed, TOP, BOTTOM), class_="wash", data_part="wash"),
         *(line(LEFT, y(value), RIGHT, y(value), "grid") for value in (half, y.high)),
         *(figures_at_the_side(y(value), f"{value:.0f}") for value in (0.0, half, y.high)),
         tag("path", d=sun_area(sun, window.power[day], y), class_="sun", data_part="sun"),
+        tag("path", d=doubt_boxes(window, sun, when), class_="doubt", data_part="doubt"),
         tag("path", d=boxes(closed, TOP, BOTTOM), class_="edge line", data_part="edge"),
         line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
         *_hours(),
-        tag("path", d=time_mark(data.slot_of(number)), class_="mark", data_part="time"),
+        upright(time_at(data.slot_of(number)), TOP - 8, BOTTOM + 6, data_part="time"),
     ]
-    when = weekday_text(data.calendar.days[day])
+    said = weekday_text(when)
     return Figure(
         name=f"{number + 1}-{slug(window.window.name)}-day",
         title=f"{window.window.name}: strength of the sun on the glass on one day, W/m²",
         alt=(
-            f"Strength of the direct sun on the glass of {window.window.name} on {when}: sun "
+            f"Strength of the direct sun on the glass of {window.window.name} on {said}: sun "
             f"{spans(sun)}, at the most {window.power[day].max():.0f} W/m²; "
             f"shade closed {spans(closed)}."
         ),
         width=WIDE,
         height=HEIGHT,
         body=Markup("".join(body)),
-        table=_table(window, day, when),
+        table=_table(window, day, said),
         legend=(
             Key(swatch("sun"), "direct sun, W/m² of glass"),
+            *doubt_key(data),
             Key(swatch("wash"), "shade closed"),
             Key(swatch("night"), "night"),
         ),
@@ -101,14 +116,19 @@ def sun_area(pieces: Sequence[Piece], power: np.ndarray, y: Scale) -> str:
         steps.append(f"M{short(CLOCK(piece.start), 1)} {short(BOTTOM)}")
         for cell in range(piece.start // CELL_S, min(-(-piece.end // CELL_S), CELLS)):
             end = min((cell + 1) * CELL_S, piece.end)
-            steps.append(f"V{short(y(round(float(power[cell]))), 1)}H{short(CLOCK(end), 1)}")
+            steps.append(f"V{short(y(float(power[cell])), 1)}H{short(CLOCK(end), 1)}")
         steps.append(f"V{short(BOTTOM)}Z")
     return "".join(steps)
 
 
-def time_mark(slot: int) -> str:
-    """The line at the time that the other pictures show."""
-    return f"M{short(CLOCK(slot * SLOT_S), 1)} {short(TOP - 8)}V{short(BOTTOM + 6)}"
+def doubt_boxes(window: WindowYear, sun: Sequence[Piece], day: date) -> str:
+    """When the sun may come or leave, as the window's facing is not known exactly."""
+    return boxes(doubtful(sun, window.doubt, day), TOP, BOTTOM)
+
+
+def time_at(slot: int) -> float:
+    """Where the mark stands for the time that the other pictures show."""
+    return CLOCK(slot * SLOT_S)
 
 
 def _table(window: WindowYear, day: int, when: str) -> Table:

@@ -14,6 +14,7 @@ from suncover.compare.overhangs import BestOverhang, Swept
 from suncover.compare.summary import Summary
 from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.gather import ReportData
+from suncover.report.pictures.bands import relative
 from suncover.report.pictures.figure import (
     HALF,
     Figure,
@@ -21,18 +22,17 @@ from suncover.report.pictures.figure import (
     Scale,
     Table,
     line,
-    path_of,
     round_steps,
     swatch,
     swatch_line,
     text,
+    upright,
 )
 from suncover.report.pictures.labels import Word
-from suncover.report.pictures.markup import Markup, short, tag
-from suncover.report.units import length, measured
+from suncover.report.pictures.markup import Markup, tag
+from suncover.report.units import FOOT, length, measured
 from suncover.report.words import slug
 
-FOOT = 0.3048  # metres
 CLEAR = 9.0  # between a curve and the middle of a name
 LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 44.0, 346.0, 16.0, 190.0, 220.0
 
@@ -88,10 +88,10 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
     body = [
         *_axes(data, x, y),
         tag("path", d=_band(tried, x, y), class_="range"),
-        tag("path", d=path_of(_curve(best, x, y)), class_="sunline thick"),
+        tag("path", d=relative(_curve(best, x, y), closed=False), class_="sunline thick"),
         line(LEFT, y(0.0), RIGHT, y(0.0), "zero"),
         *_marks(best, own, x, y),
-        tag("path", d=depth_mark(start, x), class_="mark", data_part="depth"),
+        upright(x(start), TOP - 8, BOTTOM + 5, data_part="depth"),
         tag("circle", r=5, cx=x(start), cy=y(middle(shown, best)), class_="dot", data_part="net"),
     ]
     return Figure(
@@ -142,7 +142,7 @@ def _curve(best: BestOverhang, x: Scale, y: Scale) -> list[tuple[float, float]]:
 def _band(tried: Sequence[Swept], x: Scale, y: Scale) -> str:
     low = [(x(swept.depth), y(swept.worth.net[0])) for swept in tried]
     high = [(x(swept.depth), y(swept.worth.net[1])) for swept in tried]
-    return path_of([*high, *reversed(low)], closed=True)
+    return relative([*high, *reversed(low)])
 
 
 def tried_at(tried: Sequence[Swept], depth: float) -> Swept:
@@ -184,14 +184,9 @@ def _crossed(
     return any(word.hits(other) for other in taken)
 
 
-def depth_mark(depth: float, x: Scale) -> str:
-    """The line at the depth that the slider has."""
-    return f"M{short(x(depth), 1)} {short(TOP - 8)}V{short(BOTTOM + 5)}"
-
-
 def _alt(best: BestOverhang, own: float) -> str:
     now = f"Today's is {measured(own)} deep." if own else "It has none today."
-    verdict = overhang_verdict(best)
+    verdict = overhang_verdict(best, measured)
     words = f"What overhangs of every depth add in a year for {best.window}. {now}"
     if best.best is None:
         return f"{words} Verdict: {verdict}."

@@ -8,13 +8,19 @@ fills a phone.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
 from suncover.report.pictures.ink import LIGHT, figure_style
 from suncover.report.pictures.markup import Content, Markup, short, tag
-from suncover.report.units import UNITS, Units, in_units
+from suncover.report.units import FOOT, Units, in_units, length, other
+
+Floats = NDArray[np.float64]
 
 WIDE = 720.0
 HALF = 360.0
@@ -69,19 +75,22 @@ class Figure:
     note: str = ""
     units: Units = "metric"
 
+    @property
+    def kind(self) -> str:
+        """What all pictures of the kind have in common, their legend among it."""
+        return self.live[0] if self.live else re.sub(r"^\d+-.*-|-.*", "", self.name)
+
     def inline(self) -> Markup:
         """The picture for the page, which brings the style sheet."""
         part, window = self.live or (None, None)
-        ways = {units: in_units(self.alt, units) for units in UNITS}
-        both = ways if ways["metric"] != ways["feet"] else {}
+        said, otherwise = (in_units(self.alt, units) for units in (self.units, other(self.units)))
         return tag(
             "svg",
             self.body,
             viewBox=f"0 0 {short(self.width)} {short(self.height)}",
             role="img",
-            aria_label=ways[self.units],
-            data_metric=both.get("metric"),
-            data_feet=both.get("feet"),
+            aria_label=said,
+            data_otherwise=otherwise if part and otherwise != said else None,
             class_="wide" if self.width >= WIDE else "half",
             data_live=part,
             data_window=window,
@@ -173,6 +182,10 @@ class Scale:
         share = (value - self.low) / (self.high - self.low)
         return self.start + share * (self.end - self.start)
 
+    def of(self, values: Floats) -> Floats:
+        """The places of many values."""
+        return self.start + (values - self.low) * self.unit
+
     @property
     def unit(self) -> float:
         """How far one unit goes, with its sign."""
@@ -197,9 +210,31 @@ def line(x1: float, y1: float, x2: float, y2: float, style: str) -> Markup:
     return tag("path", d=f"M{short(x1)} {short(y1)}L{short(x2)} {short(y2)}", class_=style)
 
 
+def upright(x: float, top: float, bottom: float, **more: object) -> Markup:
+    """A mark from top to bottom at `x`, which the page's script moves along by `transform`."""
+    d = f"M0 {short(top)}V{short(bottom)}"
+    return tag("path", d=d, class_="mark", transform=f"translate({short(x)} 0)", **more)
+
+
+def disc(place: tuple[float, float] | None, radius: float, part: str) -> Markup:
+    """The sun at a place, if it is in the picture; the page's script moves it."""
+    x, y = place or (0.0, 0.0)
+    hidden = None if place else "hidden"
+    return tag("circle", cx=x, cy=y, r=radius, class_="dot", data_part=part, visibility=hidden)
+
+
 def rect(x: float, y: float, width: float, height: float, style: str) -> Markup:
     """A box."""
     return tag("rect", x=x, y=y, width=max(width, 0.0), height=max(height, 0.0), class_=style)
+
+
+def boxes(sides: Iterable[tuple[float, float, float, float]], style: str) -> Markup:
+    """Boxes of one style, each by its left, top, width and height, as one shape."""
+    steps = [
+        f"M{short(x, 1)} {short(y, 1)}h{short(w, 1)}v{short(h, 1)}h{short(-w, 1)}z"
+        for x, y, w, h in sides
+    ]
+    return tag("path", d="".join(steps), class_=style) if steps else Markup()
 
 
 def polygon(points: Sequence[tuple[float, float]], style: str) -> Markup:
@@ -216,19 +251,28 @@ def path_of(points: Sequence[tuple[float, float]], *, closed: bool = False) -> s
 
 
 def stripes(name: str, step: float = 6.0) -> Markup:
-    """The pattern of stripes that means a closed shade; fill a shape with `url(#name-stripes)`."""
+    """The pattern of stripes that means a closed shade; fill a shape with `url(#name)`."""
     return tag(
         "defs",
         tag(
             "pattern",
             tag("path", d=f"M0 0V{short(step)}", class_="stripe"),
-            id=f"{name}-stripes",
+            id=name,
             width=step,
             height=step,
             patternUnits="userSpaceOnUse",
             patternTransform="rotate(45)",
         ),
     )
+
+
+def scale_bar(right: float, y: float, scale: float, units: Units) -> Markup:
+    """A bar of a metre, or of three feet, that ends at `right`; `scale` units are a metre."""
+    metres = 1.0 if units == "metric" else 3 * FOOT
+    left = right - metres * scale
+    bar = f"M{short(left, 1)} {short(y - 5, 1)}v5H{short(right, 1)}v-5"
+    words = text((left + right) / 2.0, y - 6, length(metres, units, "tspan"), "m q small halo")
+    return Markup(tag("path", d=bar, class_="axis") + words)
 
 
 def swatch(style: str) -> Markup:

@@ -54,7 +54,7 @@ def heat_months(summary: Summary) -> Figure:
         left = LEFT + step * month + step * 0.08
         width = step * 0.84
         top = y(float(values["bare"][month]))
-        body.append(rect(left, top, width, _BOTTOM - top, "f1"))
+        body.append(rect(left, top, width, _BOTTOM - top, "f1 outline-of"))
         slim = width / 3.6
         for place, option in enumerate(drawn):
             at = left + width / 2.0 + (place - len(drawn) / 2.0) * slim * 1.08
@@ -85,7 +85,7 @@ def heat_months(summary: Summary) -> Figure:
             ),
         ),
         legend=(
-            Key(swatch("f1"), "bare windows"),
+            Key(swatch("f1 outline-of"), "bare windows"),
             *([Key(swatch("sun"), "with the overhang")] if roofed else []),
             Key(swatch("shade"), "with the scheduled shade"),
             *([Key(_both(0, 0, 20, 12), "with both")] if roofed else []),

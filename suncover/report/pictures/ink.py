@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 LEVEL_W = 100.0
 """W/m² of each level of the scale."""
@@ -116,6 +117,11 @@ def level_of(power: float) -> int:
     return int(min(max(power // LEVEL_W, 0), LEVELS - 1))
 
 
+def levels_of(power: NDArray[np.float64]) -> NDArray[np.int64]:
+    """The levels of many powers."""
+    return np.clip(power // LEVEL_W, 0, LEVELS - 1).astype(np.int64)
+
+
 def variables(colours: Mapping[str, str]) -> str:
     """Colours as declarations of CSS variables."""
     return "".join(f"--{name}:{colour};" for name, colour in colours.items())
@@ -123,10 +129,7 @@ def variables(colours: Mapping[str, str]) -> str:
 
 def figure_style(colour: Callable[[str], str]) -> str:
     """The style sheet of the pictures; `colour` gives a named colour's value."""
-    levels = "".join(
-        f".k{level}{{stroke:{colour(f'sun-{level}')}}}.f{level}{{fill:{colour(f'sun-{level}')}}}"
-        for level in range(LEVELS)
-    )
+    levels = "".join(f".f{level}{{fill:{colour(f'sun-{level}')}}}" for level in range(LEVELS))
     return levels + "".join(
         f"{selector}{{{rules}}}"
         for selector, rules in (
@@ -150,8 +153,9 @@ def figure_style(colour: Callable[[str], str]) -> str:
             (".land", f"fill:{colour('land')}"),
             (".veil", f"fill:{colour('veil')}"),
             (".veil.one", "fill-opacity:.25"),
-            (".veil.two", "fill-opacity:.5"),
-            (".veil.three", "fill-opacity:.75"),
+            # On the one below it: half of the whole, three quarters.
+            (".veil.two", "fill-opacity:.3333"),
+            (".veil.three", "fill-opacity:.5"),
             (".leaf", f"fill:{colour('land')};fill-opacity:.6"),
             (".wall", f"fill:{colour('land')};stroke:{colour('ink')};stroke-width:1"),
             (".plate", f"fill:{colour('ink')}"),
@@ -173,6 +177,7 @@ def figure_style(colour: Callable[[str], str]) -> str:
             (".edge", f"stroke:{colour('shade')};stroke-width:1.4"),
             (".thick", "stroke-width:2.6"),
             (".loss", f"stroke:{colour('ink')};stroke-width:2;stroke-dasharray:6 4;fill:none"),
+            (".doubt", f"fill:{colour('sun-ink')};fill-opacity:.4"),
             (".range", f"fill:{colour('sun')};fill-opacity:.22"),
             (".zero", f"stroke:{colour('ink')};stroke-width:1.4;fill:none"),
             (".knob", f"fill:{colour('sheet')};stroke:{colour('ink')};stroke-width:2"),

@@ -13,6 +13,8 @@ Content = object
 
 # Elements of HTML without content and end tag.
 _VOID = {"br", "hr", "img", "input", "link", "meta", "wbr"}
+# Shapes of SVG, which may close themselves.
+_DRAWN = {"circle", "path", "rect", "use"}
 
 
 class Markup(str):
@@ -50,6 +52,8 @@ def tag(name: str, /, *content: Content, **attributes: object) -> Markup:
     An attribute that is None or False is left out; one that is True has no value.
     """
     opened = f"<{name}{_attributes(attributes)}"
+    if name in _DRAWN and not content:
+        return Markup(f"{opened}/>")
     if name in _VOID:
         return Markup(f"{opened}>")
     return Markup(f"{opened}>{escaped(content)}</{name}>")

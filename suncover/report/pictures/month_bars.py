@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from suncover.base.spell import Spell, overlap_seconds, union
-from suncover.report.calendar_days import Piece
+from suncover.base.spell import Spell, intersect, union
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import (
     HALF,
@@ -13,8 +12,8 @@ from suncover.report.pictures.figure import (
     Key,
     Scale,
     Table,
+    boxes,
     line,
-    rect,
     swatch,
     text,
 )
@@ -43,21 +42,15 @@ def months_of(data: ReportData, number: int) -> list[MonthSun]:
         if window.window.name in shade.shade.windows
         for closing in shade.plan.closings
     )
-    sums: dict[tuple[int, int], tuple[int, int]] = {
-        (day.year, day.month): (0, 0) for day in data.calendar.days
-    }
-    for piece in window.pieces:
-        day = data.calendar.days[piece.day]
-        sun, covered = sums[day.year, day.month]
-        sums[day.year, day.month] = (
-            sun + piece.end - piece.start,
-            covered + overlap_seconds((_spell(piece),), closed),
-        )
-    return [MonthSun(year, month, *both) for (year, month), both in sums.items()]
-
-
-def _spell(piece: Piece) -> Spell:
-    return Spell(piece.instant, piece.instant + piece.end - piece.start)
+    calendar = data.calendar
+    sun = calendar.seconds_by_day(window.pieces)
+    covered = calendar.seconds_by_day(calendar.pieces(intersect(window.spells, closed)))
+    months = [(day.year, day.month) for day in calendar.days]
+    sums = {month: [0, 0] for month in months}
+    for month, of_sun, of_covered in zip(months, sun.tolist(), covered.tolist(), strict=True):
+        sums[month][0] += of_sun
+        sums[month][1] += of_covered
+    return [MonthSun(*month, *both) for month, both in sums.items()]
 
 
 def month_bars(data: ReportData, number: int) -> Figure:
@@ -67,18 +60,24 @@ def month_bars(data: ReportData, number: int) -> Figure:
     most = max([one.sun for one in months] + [3600]) / 3600.0
     y = Scale(0.0, most, _BOTTOM, _TOP)
     step = (_RIGHT - _LEFT) / len(months)
-    body = [line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM, "axis")]
+    width = step * 0.72
+    inset = width * 0.22
+    body, sunny, shaded = [], [], []
     for place, one in enumerate(months):
         left = _LEFT + step * place + step * 0.14
-        width = step * 0.72
         top, covered = y(one.sun / 3600.0), y(one.covered / 3600.0)
-        body.append(rect(left, top, width, _BOTTOM - top, "sun"))
+        sunny.append((left, top, width, _BOTTOM - top))
         if one.covered:
-            inset = width * 0.22
-            body.append(rect(left + inset, covered, width - 2 * inset, _BOTTOM - covered, "shade"))
+            shaded.append((left + inset, covered, width - 2 * inset, _BOTTOM - covered))
         middle = left + width / 2.0
         body.append(text(middle, _BOTTOM + 17, MONTHS[one.month - 1][0], "m"))
         body.append(text(middle, top - 5, f"{one.sun / 3600:.0f}", "m q small"))
+    body = [
+        line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM, "axis"),
+        boxes(sunny, "sun"),
+        boxes(shaded, "shade"),
+        *body,
+    ]
     body.append(text(_LEFT - 6, _TOP - 5, "h", "e q"))
     sun, covered = sum(one.sun for one in months), sum(one.covered for one in months)
     best = max(months, key=lambda one: one.sun)

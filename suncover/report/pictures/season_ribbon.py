@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from suncover.report.gather import ReportData
-from suncover.report.pictures.axes import LEFT, RIGHT, day_scale, month_axis
+from suncover.report.pictures.axes import EASE, LEFT, RIGHT, day_scale, month_axis
+from suncover.report.pictures.bands import band_path
 from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, line, swatch, text
-from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.markup import Markup, tag
 from suncover.report.words import date_text, hours_one, slug
 
-_TOP, _HALF, _BOTTOM = 8.0, 62.0, 132.0
+_TOP, _HALF = 8.0, 62.0
+_GROUND = "ribbon-ground"
 
 
 def season_ribbon(data: ReportData, number: int) -> Figure:
@@ -19,18 +21,14 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
     days = data.calendar.days
     sun = data.calendar.seconds_by_day(shade.sun) / 3600.0
     closed = data.calendar.seconds_by_day(shade.closed) / 3600.0
-    most = _most_hours(data)
+    most = most_hours(data)
     middle = _TOP + _HALF
     up, down = Scale(0.0, most, middle, _TOP), Scale(0.0, most, middle, middle + _HALF)
     body = [
-        *month_axis(days, _TOP, middle + _HALF),
+        tag("use", href=f"#{_GROUND}"),
         tag("path", d=_area(sun, up, len(days)), class_="sun"),
         tag("path", d=_area(closed, down, len(days)), class_="shade"),
         line(LEFT, middle, RIGHT, middle, "axis"),
-        text(LEFT - 8, _TOP + 10, f"{most:g} h", "e q full"),
-        text(LEFT - 8, _TOP + 16, f"{most:g}", "e q brief"),
-        text(LEFT - 8, middle + 5, "0", "e q full"),
-        text(LEFT - 8, middle + _HALF, f"{most:g} h", "e q full"),
     ]
     quality = shade.quality
     return Figure(
@@ -44,6 +42,7 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
         height=_TOP + 2 * _HALF + 30,
         body=Markup("".join(body)),
         table=_by_month(data, number),
+        shared=ribbon_ground(data),
         legend=(
             Key(swatch("sun"), "hours of sun on its windows, each day"),
             Key(swatch("shade"), "hours closed"),
@@ -51,7 +50,20 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
     )
 
 
-def _most_hours(data: ReportData) -> float:
+def ribbon_ground(data: ReportData) -> dict[str, Markup]:
+    """What all ribbons have in common: months, and the scale of hours."""
+    most, middle = most_hours(data), _TOP + _HALF
+    drawn = [
+        *month_axis(data.calendar.days, _TOP, middle + _HALF),
+        text(LEFT - 8, _TOP + 10, f"{most:g} h", "e q full"),
+        text(LEFT - 8, _TOP + 16, f"{most:g}", "e q brief"),
+        text(LEFT - 8, middle + 5, "0", "e q full"),
+        text(LEFT - 8, middle + _HALF, f"{most:g} h", "e q full"),
+    ]
+    return {_GROUND: tag("g", drawn, id=_GROUND, class_="wide")}
+
+
+def most_hours(data: ReportData) -> float:
     """The top of the scale, the same for all shades: an even number of hours."""
     lists = [pieces for shade in data.shades for pieces in (shade.sun, shade.closed)]
     most = max(float(data.calendar.seconds_by_day(some).max(initial=0)) for some in lists)
@@ -59,16 +71,10 @@ def _most_hours(data: ReportData) -> float:
 
 
 def _area(hours: np.ndarray, y: Scale, days: int) -> str:
-    """Steps over the days, closed along the line of 0; flat days add nothing to the path."""
+    """Columns of the days, closed along the line of 0."""
+    rows = [[(0.0, value)] if value else [] for value in hours.tolist()]
     x = day_scale(days)
-    steps = [f"M{short(x(0))} {short(y(0))}"]
-    last = 0.0
-    for day, value in enumerate(hours.tolist()):
-        if abs(value - last) > 1e-9:
-            steps.append(f"H{short(x(day), 1)}V{short(y(value), 1)}")
-            last = value
-    steps.append(f"H{short(x(days))}V{short(y(0))}Z")
-    return "".join(steps)
+    return band_path(rows, lambda day, value: (x.of(day), y.of(value)), ease=EASE)
 
 
 def _by_month(data: ReportData, number: int) -> Table:

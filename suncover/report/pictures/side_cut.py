@@ -18,14 +18,20 @@ from suncover.site.model import Window
 
 Point = tuple[float, float]
 
-HEIGHT = 330.0
+HEAD = 22.0
+"""Height of the line of words above the cut."""
+HEIGHT = 330.0 + HEAD
 _INSIDE = 3.0  # metres of the room that are drawn
 _OUTSIDE = 1.7  # and out of doors, before all that is built
 _BELOW = 0.35  # and below its floor
 _ROOF = 0.9  # metres of a sloping roof drawn beyond the glass
 _THICK = 0.25  # of a wall, at the least
 _MARGIN = 8.0
-_SHAPE = (HEIGHT - 2 * _MARGIN) / (HALF - 2 * _MARGIN)
+_SHAPE = (HEIGHT - HEAD - 2 * _MARGIN) / (HALF - 2 * _MARGIN)
+SHORT = 0.05
+"""Metres by which rays end below the picture's upper edge."""
+CORNER = HALF - _MARGIN, HEIGHT - _MARGIN
+"""Where the cut's inner and lower corner is in the picture."""
 
 
 @dataclass(frozen=True)
@@ -96,15 +102,15 @@ class Side:
     def scale(self) -> float:
         """Picture units to a metre."""
         left, right, low, high = self.bounds
-        width, height = HALF - 2 * _MARGIN, HEIGHT - 2 * _MARGIN
+        width, height = HALF - 2 * _MARGIN, HEIGHT - HEAD - 2 * _MARGIN
         return min(width / (right - left), height / (high - low))
 
     def paper(self, point: Point) -> Point:
         """A point's place in the picture."""
         out, up = point
         return (
-            HALF - _MARGIN - (out - self.bounds[0]) * self.scale,
-            HEIGHT - _MARGIN - (up - self.bounds[2]) * self.scale,
+            CORNER[0] - (out - self.bounds[0]) * self.scale,
+            CORNER[1] - (up - self.bounds[2]) * self.scale,
         )
 
 
@@ -162,14 +168,14 @@ def limit_ray(side: Side, beam: Beam) -> list[Point]:
     if face[1] < low:  # it meets the ground before the wall
         lift = (low - face[1]) / beam.up
         face = face[0] + lift * beam.out, low
-    return [_until(face, (beam.out, beam.up), (left, right, low, high - 0.05)), face]
+    return [_until(face, (beam.out, beam.up), (left, right, low, high - SHORT)), face]
 
 
 def ray(side: Side, beam: Beam, along: float) -> list[Point]:
     """A ray through the glass so far up: from the picture's edge to the floor or the other edge."""
     start = side.at(along, 0.0)
     left, right, low, high = side.bounds
-    outward = _until(start, (beam.out, beam.up), (left, right, low, high - 0.05))
+    outward = _until(start, (beam.out, beam.up), (left, right, low, high - SHORT))
     inward = _until(start, (-beam.out, -beam.up), (left, right, 0.0, high))
     return [outward, start, inward]
 

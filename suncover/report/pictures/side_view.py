@@ -18,13 +18,16 @@ from suncover.report.pictures.figure import (
     Table,
     path_of,
     polygon,
+    scale_bar,
     swatch,
     swatch_line,
     text,
 )
 from suncover.report.pictures.labels import Floats, Slanted, Word, along, first_free
 from suncover.report.pictures.markup import Markup, tag
+from suncover.report.pictures.moment import line_words, moment_line
 from suncover.report.pictures.side_cut import (
+    CORNER,
     HEIGHT,
     Beam,
     Point,
@@ -62,9 +65,11 @@ def side_view(data: ReportData, number: int) -> Figure:
     measures = list(_measures(side, data.units))
     angle = Word(12, HEIGHT - 12, "rays at 45°, over the house")
     body = [
+        *moment_line(data, number),
+        scale_bar(CORNER[0], CORNER[1] + 2, side.scale, data.units),
         tag("path", d=beam_path(side, beam) if lit else "", class_="beam", data_part="beam"),
         *_building(side),
-        *_chosen_rays(side, chosen, [angle, *(word for word, _ in measures)]),
+        *_chosen_rays(side, chosen, [angle, *line_words(), *(word for word, _ in measures)]),
         tag("path", d=sun_ray(side, beam), class_="sunline", data_part="ray"),
         tag(
             "text",
@@ -86,7 +91,7 @@ def side_view(data: ReportData, number: int) -> Figure:
         units=data.units,
         width=HALF,
         height=HEIGHT,
-        body=Markup("".join(body)),
+        body=tag("g", body, id=f"cut-{number + 1}"),
         table=Table(
             f"{window.name}: the sun's profile angle when it is strongest on the open glass",
             ("day", "time", "profile angle, °", "comes from", "in sun, % of the height"),

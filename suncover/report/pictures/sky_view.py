@@ -4,30 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, timedelta
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facade.exposure import observer_of, standpoint_of
+from suncover.facade.exposure import observer_of
 from suncover.facade.frame import direction
 from suncover.report.calendar_days import SLOTS, Calendar
 from suncover.report.gather import ReportData
-from suncover.report.pictures.bands import band_path
+from suncover.report.pictures.bands import band_path, eased, relative
 from suncover.report.pictures.figure import (
     WIDE,
     Figure,
     Key,
     Scale,
     Table,
+    disc,
     line,
+    path_of,
     swatch,
     swatch_line,
 )
 from suncover.report.pictures.labels import WIDE_ROOM, Word, hour_word
 from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.sky_names import hidden_names
 from suncover.report.window_year import COARSE, FINE, SkyMask, WindowYear
 from suncover.report.words import clock, date_text, percent, slug
 from suncover.site.kinds.azimuth import azimuth_words
+from suncover.site.model import Place
 from suncover.sun.position import position_at
 
 Floats = NDArray[np.float64]
@@ -36,18 +41,16 @@ LEFT, RIGHT, TOP, BOTTOM, HEIGHT = 52.0, 708.0, 16.0, 280.0, 318.0
 UP = Scale(0.0, 90.0, BOTTOM, TOP)
 """Degrees above the horizon to heights in the picture."""
 HEIGHTS = (0, 30, 60, 90)
-STEPS = 6
+STEPS = 3
 """Points of a path between two slots."""
+DOT, DISC = 3.4, 8.0
+"""Radius of the dots at full hours, and of the sun at the time shown."""
 HOUR_BELOW, HOUR_ABOVE = 18.0, 9.0  # how far from its dot an hour stands
+_EASE = 0.6  # as far as the paths of other days may be off
 NAME_BELOW, NAME_ABOVE = 18.0, 10.0  # and from its path the name of that
-# Shares hidden, above and up to, and how they are drawn.
-_OWN = (
-    (0.1, 0.4, "veil one"),
-    (0.4, 0.7, "veil two"),
-    (0.7, 0.999, "veil three"),
-    (0.999, 1, "veil"),
-)
-_OUTSIDE = ((0.05, 0.95, "leaf"), (0.95, 1, "land"))
+# Shares hidden, and how all that is more hidden is drawn: each lies on the one before.
+_OWN = ((0.1, "veil one"), (0.4, "veil two"), (0.7, "veil three"), (0.999, "veil"))
+_OUTSIDE = ((0.05, "leaf"), (0.95, "land"))
 _MONTHS = (6, 7, 8, 9, 10, 11, 12)  # from one solstice to the other; the rest look alike
 
 
@@ -71,12 +74,7 @@ def sky_view(data: ReportData, number: int) -> Figure:
         tag("path", d=path, class_="sunline", data_part="path"),
         tag("g", [name.drawn for name in _names(data, window, x)], data_part="names"),
         tag("g", hour_dots(data, window, day, x), data_part="hours"),
-        tag(
-            "path",
-            d=sun_disc(data, window, day, data.slot_of(number), x),
-            class_="dot",
-            data_part="now",
-        ),
+        disc(sun_place(data, window, day, data.slot_of(number), x), DISC, "now"),
     ]
     return Figure(
         name=f"{number + 1}-{slug(window.window.name)}-sky",
@@ -99,35 +97,36 @@ def sky_view(data: ReportData, number: int) -> Figure:
 
 
 def _mask(mask: SkyMask, x: Scale) -> Iterator[Markup]:
-    """What hides the sky, as paths of bars: first the window's own parts, then what is around."""
-    hidden = 1.0 - mask.own
-    for low, high, style in _OWN:
-        yield _bars((hidden > low) & (hidden <= high), mask.around, FINE, x, style)
-    hidden = 1.0 - mask.outside
-    for low, high, style in _OUTSIDE:
-        yield _bars((hidden > low) & (hidden <= high), mask.around, COARSE, x, style)
+    """What hides the sky: first the window's own parts, then what is around."""
+    for limits, share, cell in ((_OWN, mask.own, FINE), (_OUTSIDE, mask.outside, COARSE)):
+        for least, style in limits:
+            yield _shape(1.0 - share > least, mask.around, cell, x, style)
 
 
-def _bars(cells: NDArray[np.bool_], around: float, cell: float, x: Scale, style: str) -> Markup:
-    """The cells that are chosen, as bands of rows."""
+def _shape(cells: NDArray[np.bool_], around: float, cell: float, x: Scale, style: str) -> Markup:
+    """The cells that are chosen; slanted edges are drawn as lines within half a cell of them."""
     rows = []
     for chosen in cells:
         edges = np.flatnonzero(np.diff(np.concatenate([[0], chosen, [0]]).astype(int)))
         rows.append([(float(start), float(end)) for start, end in edges.reshape(-1, 2)])
-    path = band_path(rows, lambda row, side: (x(side * cell - around), UP(row * cell)))
+    path = band_path(
+        rows,
+        lambda row, side: (x.of(side * cell - around), UP.of(row * cell)),
+        ease=0.4 * cell * min(x.unit, -UP.unit),
+    )
     return tag("path", d=path, class_=style) if path else Markup()
 
 
 def _axes(x: Scale, facing: float) -> Iterator[Markup]:
     for height in HEIGHTS:
         yield line(LEFT, UP(height), RIGHT, UP(height), "axis" if not height else "grid")
-    for way in range(0, 360, 15):
-        side = float(_turned(np.array(way - facing)))
-        if not x.low <= side <= x.high:
-            continue
-        at = x(side)
-        tall = way % 45 == 0
-        yield line(at, BOTTOM, at, BOTTOM + (7 if tall else 4), "axis")
+    sides = [(way, float(_turned(np.array(way - facing)))) for way in range(0, 360, 15)]
+    ticks = [
+        f"M{short(x(side), 1)} {short(BOTTOM)}v{4 if way % 45 else 7}"
+        for way, side in sides
+        if x.low <= side <= x.high
+    ]
+    yield tag("path", d="".join(ticks), class_="axis")
     yield line(x(0.0), TOP, x(0.0), BOTTOM, "grid")
 
 
@@ -147,46 +146,32 @@ def azimuth_letters(way: float) -> str:
 
 
 def _names(data: ReportData, window: WindowYear, x: Scale) -> list[Word]:
-    """The words in the sky: its scales, what stands around, and paths where there is room."""
-    names = [*_compass(x, window.window.azimuth), *_around(data, window, x)]
-    for places in _month_names(data, window, x):
+    """The words in the sky: its scales, what hides it, and paths where there is room."""
+    names = [*_compass(x, window.window.azimuth)]
+    for places in (*hidden_names(data, window, x), *_month_names(data, window, x)):
         free = (word for word in places if not any(word.hits(other) for other in names))
         names += [word for word in [next(free, None)] if word is not None]
     return names
 
 
-def _around(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Word]:
-    """The names of obstacles and trees, in the middle of what is seen of them."""
-    place = standpoint_of(window.window)
-    if place is None:
-        return
-    things = [
-        (one.name, np.mean(one.footprint, axis=0), one.top) for one in data.site.obstacles
-    ] + [(one.name, np.array(one.trunk), one.top) for one in data.site.trees]
-    lift = window.window.height / 2.0 * float(place.axes[1, 2])
-    for name, (east, north), top in things:
-        across, ahead = east - place.origin[0], north - place.origin[1]
-        side = float(_turned(np.degrees(np.arctan2(across, ahead)) - window.window.azimuth))
-        rise = top - place.origin[2] - lift
-        height = float(np.degrees(np.arctan2(rise, np.hypot(across, ahead))))
-        if abs(side) < x.high - 4 and height > 3:
-            yield Word(x(side), UP(height / 2.0), name, "m q halo full")
-
-
-def _month_days(data: ReportData) -> Iterator[tuple[date, Floats, Floats]]:
+@lru_cache(maxsize=1)
+def _month_days(place: Place, year: int) -> list[tuple[date, Floats, Floats]]:
     """The 21st of the months between the solstices, with the sun's azimuth and elevation."""
-    observer = observer_of(data.site.place)
+    observer = observer_of(place)
+    found = []
     for month in _MONTHS:
-        day = date(data.calendar.first.year, month, 21)
-        slots = Calendar(day, day + timedelta(days=1), data.calendar.zone).slots
+        day = date(year, month, 21)
+        slots = Calendar(day, day + timedelta(days=1), place.zone).slots
         sun = position_at(slots.ravel()[: SLOTS + 1], observer)
-        yield day, sun.azimuth, sun.apparent_elevation
+        found.append((day, sun.azimuth, sun.apparent_elevation))
+    return found
 
 
 def _months(data: ReportData, window: WindowYear, x: Scale) -> Iterator[Markup]:
     """The sun's paths on the 21st of months."""
-    for _, azimuth, elevation in _month_days(data):
-        path = day_path(azimuth - window.window.azimuth, elevation, x)
+    for _, azimuth, elevation in _month_days(data.site.place, data.calendar.first.year):
+        lines = day_lines(azimuth - window.window.azimuth, elevation, x)
+        path = "".join(relative(line, closed=False) for line in eased(lines, _EASE))
         yield tag("path", d=path, class_="faint")
 
 
@@ -212,7 +197,7 @@ def _month_names(data: ReportData, window: WindowYear, x: Scale) -> Iterator[lis
 
 def _tops(data: ReportData, window: WindowYear, x: Scale) -> Iterator[tuple[date, float, float]]:
     """Where the three paths are highest in the picture: to the right of straight out, and up."""
-    for day, azimuth, elevation in _month_days(data):
+    for day, azimuth, elevation in _month_days(data.site.place, data.calendar.first.year):
         side = _turned(azimuth - window.window.azimuth)
         seen = (elevation > 0) & (np.abs(side) < x.high - 6)
         if day.month in (6, 9, 12) and seen.any():
@@ -226,26 +211,27 @@ def _turned(side: Floats) -> Floats:
 
 
 def day_path(side: Floats, elevation: Floats, x: Scale) -> str:
-    """The sun's path over a day from its places at the slots, (48,) or (49,) degrees each.
+    """The sun's path over a day from its places at the slots, (48,) or (49,) degrees each."""
+    return "".join(path_of(line.tolist()) for line in day_lines(side, elevation, x))
+
+
+def day_lines(side: Floats, elevation: Floats, x: Scale) -> list[Floats]:
+    """The lines that this path is made of, (n, 2) in the picture each.
 
     Between two slots it runs along the great circle. What is out of the picture is left out.
     """
     ways = direction(elevation, side)
-    steps, drawing, last = [], False, 0.0
-    for slot in range(len(side) - 1):
-        for step in range(STEPS):
-            share = step / STEPS
-            east, north, up = ways[:, slot] * (1.0 - share) + ways[:, slot + 1] * share
-            turned = float(np.degrees(np.arctan2(east, north)))
-            height = float(np.degrees(np.arctan2(up, np.hypot(east, north))))
-            if height <= 0.0 or not x.low <= turned <= x.high or abs(turned - last) > 180.0:
-                drawing = False
-            if height > 0.0 and x.low <= turned <= x.high:
-                move = "L" if drawing else "M"
-                steps.append(f"{move}{short(x(turned), 1)} {short(UP(height), 1)}")
-                drawing = True
-            last = turned
-    return "".join(steps)
+    share = np.arange(STEPS) / STEPS
+    between = ways[:, :-1, None] * (1.0 - share) + ways[:, 1:, None] * share
+    east, north, up = between.reshape(3, -1)
+    turned = np.degrees(np.arctan2(east, north))
+    height = np.degrees(np.arctan2(up, np.hypot(east, north)))
+    seen = (height > 0.0) & (turned >= x.low) & (turned <= x.high)
+    begins = np.concatenate([[True], np.abs(np.diff(turned)) > 180.0])
+    begins[1:] |= seen[1:] & ~seen[:-1]
+    points = np.stack([x.of(turned), UP.of(height)], axis=1)
+    parts = np.split(np.arange(len(points)), np.flatnonzero(begins)[1:])
+    return [points[part][seen[part]] for part in parts if seen[part].any()]
 
 
 def hour_dots(data: ReportData, window: WindowYear, day: int, x: Scale) -> list[Markup]:
@@ -255,30 +241,22 @@ def hour_dots(data: ReportData, window: WindowYear, day: int, x: Scale) -> list[
     drawn = []
     taken = _names(data, window, x)
     for slot in range(0, SLOTS, 2):
-        place = _place(data, window, day, slot, x)
+        place = sun_place(data, window, day, slot, x)
         if place is None:
             continue
         across, down = place
         lit = window.lit[day, slot]
-        drawn.append(tag("circle", cx=across, cy=down, r=3.4, class_="dot" if lit else "ring"))
+        drawn.append(tag("circle", cx=across, cy=down, r=DOT, class_="dot" if lit else "ring"))
         places = ((across, down + HOUR_BELOW), (across, down - HOUR_ABOVE))
         if word := hour_word(slot // 2, places, taken, WIDE_ROOM):
             drawn.append(word.drawn)
     return drawn
 
 
-def sun_disc(data: ReportData, window: WindowYear, day: int, slot: int, x: Scale) -> str:
-    """The sun at the time shown, as a path; empty when it is down or behind."""
-    place = _place(data, window, day, slot, x)
-    if place is None:
-        return ""
-    across, down = (round(value, 1) for value in place)
-    return f"M{short(across - 8, 1)} {short(down, 1)}a8 8 0 1 0 16 0a8 8 0 1 0 -16 0Z"
-
-
-def _place(
+def sun_place(
     data: ReportData, window: WindowYear, day: int, slot: int, x: Scale
 ) -> tuple[float, float] | None:
+    """Where the sun is at a time; None when it is down or out of the picture."""
     height = float(data.sun.elevation[day, slot])
     side = float(_turned(data.sun.azimuth[day, slot] - window.window.azimuth))
     if height <= 0.0 or not x.low <= side <= x.high:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from suncover.report.calendar_days import Piece, by_day
+from suncover.report.doubt import doubtful
 from suncover.report.gather import ReportData, ShadeWeek
 from suncover.report.pictures.figure import (
     WIDE,
@@ -16,13 +17,12 @@ from suncover.report.pictures.figure import (
     Key,
     Scale,
     Table,
-    line,
-    rect,
     swatch,
     text,
+    upright,
 )
 from suncover.report.pictures.markup import Markup, tag
-from suncover.report.pictures.week_bars import DAY_S, closed_box, day_ground, shade_keys
+from suncover.report.pictures.week_bars import DAY_S, Bar, day_bars, shade_keys
 from suncover.report.words import clock, slug, spans, weekday_text
 
 LEFT, RIGHT = 14.0, 706.0
@@ -44,7 +44,7 @@ def today_bars(data: ReportData) -> Figure:
         text(x(hour * 3600.0), bottom + 20, f"{hour}", {0: "q", 24: "q e"}.get(hour, "q m"))
         for hour in range(0, 25, 6)
     ]
-    mark = tag("path", d="", class_="mark", data_part="now")
+    mark = upright(0.0, 4.0, bottom + 4.0, data_part="now", visibility="hidden")
     first = weekday_text(week.calendar.days[0])
     return Figure(
         name=f"today-{slug(data.site.place.name)}",
@@ -54,7 +54,7 @@ def today_bars(data: ReportData) -> Figure:
         height=bottom + 30,
         body=Markup("".join([*days, *axis, mark])),
         table=_table(data),
-        legend=(*shade_keys(), Key(swatch("night"), "night")),
+        legend=(*shade_keys(data), Key(swatch("night"), "night")),
         live=("today", 0),
     )
 
@@ -62,21 +62,16 @@ def today_bars(data: ReportData) -> Figure:
 def _day(data: ReportData, day: int, x: Scale) -> list[Markup]:
     count = len(data.week.calendar.days)
     up = by_day(data.week.up, count)[day]
-    drawn: list[Markup] = []
+    bars, drawn = [], []
     for row, shade in enumerate(data.week.shades):
         top = _TOP + _ROW * row + _WORDS - _BAR / 2.0
+        closed = shade.closed_on(day)
+        sun = by_day(shade.sun, count)[day]
+        when = data.week.calendar.days[day]
+        bars.append(Bar(top, _BAR, up, sun, closed, doubtful(sun, shade.doubt, when)))
         drawn.append(text(LEFT, _TOP + _ROW * row + 16, shade.shade.name, "b"))
-        sun, closed = by_day(shade.sun, count)[day], shade.closed_on(day)
-        drawn += day_ground(x, top, _BAR, up)
-        for piece, position in closed:
-            drawn.append(closed_box(x, top, _BAR, piece, position))
-        drawn += [
-            rect(x(p.start), top + _BAR / 3, x(p.end) - x(p.start), _BAR / 3, "sun sun-edge")
-            for p in sun
-        ]
         drawn += _times(closed, x, top - 6)
-        drawn.append(line(x(0), top + _BAR, x(DAY_S), top + _BAR, "grid"))
-    return drawn
+    return [*day_bars(x, bars), *drawn]
 
 
 def _times(closed: Sequence[tuple[Piece, int]], x: Scale, base: float) -> list[Markup]:

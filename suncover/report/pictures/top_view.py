@@ -16,10 +16,22 @@ from numpy.typing import NDArray
 
 from suncover.report.calendar_days import SLOTS, at_slot
 from suncover.report.gather import ReportData
-from suncover.report.pictures.figure import HALF, Figure, Key, Table, path_of, polygon, swatch, text
+from suncover.report.pictures.figure import (
+    HALF,
+    Figure,
+    Key,
+    Table,
+    disc,
+    path_of,
+    polygon,
+    scale_bar,
+    swatch,
+    text,
+)
 from suncover.report.pictures.ink import level_of
 from suncover.report.pictures.labels import Word, hour_word
 from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures.moment import moment_line
 from suncover.report.pictures.sky_view import azimuth_letters
 from suncover.report.units import measured
 from suncover.report.window_year import ROOM_DEPTH, ROOM_SIDE, WindowYear
@@ -28,10 +40,19 @@ from suncover.report.words import clock, date_text, slug
 Point = tuple[float, float]
 Ring = NDArray[np.float64]
 
-DIAL = 104.0
-"""Radius of the dial of hours out of doors, on paper."""
-_LABELS = 18.0  # hours stand so far outside the dial
+DIAL, DOT, DISC = 104.0, 4.0, 7.0
+"""Radius on paper of the dial of hours out of doors, of its dots, and of the sun on it."""
+LABELS = 18.0
+"""Hours stand so far outside the dial."""
+FOOT_OF_HOUR = 4.0
+"""From the middle of an hour down to its foot."""
+SHALLOW, FARTHEST, WITHIN, ASIDE = 0.3, 0.02, 0.8, 0.15
+"""Where a patch's hour stands: none in a patch less deep than the first, metres; else near its
+points less than the second from the farthest, by the third's share of the way from its middle; not
+nearer to the picture's side than the fourth.
+"""
 _MARGIN = 6.0
+_HEAD = 24.0  # above the room, for a line of words
 _DEEP = 4.5  # metres of the room drawn, at the least
 _THICK = 0.25
 _ENDLESS = 50.0  # metres; what has no end runs out of the picture
@@ -51,12 +72,7 @@ class Top:
     @cached_property
     def depth(self) -> float:
         """Metres of the room that are drawn: as deep as the sun falls, within limits."""
-        return float(np.clip(self._deepest, _DEEP, ROOM_DEPTH))
-
-    @cached_property
-    def _deepest(self) -> float:
-        rings = [ring for rings in self.window.patches.values() for ring in rings]
-        return max((float(ring[:, 0].max()) for ring in rings), default=0.0)
+        return float(np.clip(self.window.deepest, _DEEP, ROOM_DEPTH))
 
     @cached_property
     def scale(self) -> float:
@@ -66,12 +82,12 @@ class Top:
     @cached_property
     def foot(self) -> float:
         """Height in the picture of the glass's lower edge."""
-        return _MARGIN + self.depth * self.scale
+        return _HEAD + self.depth * self.scale
 
     @property
     def height(self) -> float:
         """Of the picture."""
-        return self.foot + max(DIAL + _LABELS + 14.0, self._built * self.scale + 10.0)
+        return self.foot + max(DIAL + LABELS + 14.0, self._built * self.scale + 10.0)
 
     @property
     def _built(self) -> float:
@@ -113,9 +129,11 @@ def top_view(data: ReportData, number: int) -> Figure:
         ),
     ]
     body = [
+        *moment_line(data, number),
         tag("defs", tag("clipPath", tag("path", d=_room(top)), id=clip)),
         tag("g", patches, clip_path=f"url(#{clip})", fill_rule="evenodd"),
         text(_MARGIN + 4, top.height - 8, "outdoors", "q halo"),
+        scale_bar(HALF - _MARGIN, top.height - 6, top.scale, data.units),
         *_building(top),
         *_dial(top, facing),
         tag("g", spot_marks(data, top, day, slot), data_part="spots"),
@@ -123,7 +141,7 @@ def top_view(data: ReportData, number: int) -> Figure:
         tag("g", patch_hours(top, data, year, day), data_part="names"),
         tag("path", d=sun_line(top, data, year, day, slot), class_="sunline", data_part="ray"),
         tag("g", dial_hours(top, data, year, day), data_part="hours"),
-        tag("path", d=dial_sun(top, data, year, day, slot), class_="dot", data_part="now"),
+        disc(dial_place(top, data, year, day, slot), DISC, "now"),
     ]
     return Figure(
         name=name,
@@ -139,7 +157,7 @@ def top_view(data: ReportData, number: int) -> Figure:
             Key(swatch("patch f6"), "at the day's full hours"),
             *(
                 [Key(tag("path", d="M10 1l5 5l-5 5l-5 -5Z", class_="spot lit"), "place in the sun")]
-                if data.spots_of(window.name)
+                if data.spots
                 else []
             ),
         ),
@@ -216,7 +234,7 @@ def spot_marks(data: ReportData, top: Top, day: int, slot: int) -> list[Markup]:
 
 def _room_names(data: ReportData, top: Top) -> Iterator[Word]:
     """The room's name and those of its places."""
-    yield Word(_MARGIN + 4, _MARGIN + 14, "room", "q")
+    yield Word(_MARGIN + 4, _HEAD + 16, "room", "q")
     for _, year in data.spots_of(top.window.window.name):
         x, y = top.paper((year.spot.offset, year.spot.distance))
         yield Word(x + 9, y + 4, year.spot.name, "halo")
@@ -242,25 +260,22 @@ def hour_patches(top: Top, year: WindowYear, day: int) -> list[Markup]:
 
 def _strength(year: WindowYear, day: int, slot: int) -> str:
     """The colour of a patch: that of the strength of the sun on the glass."""
-    return f"f{level_of(round(float(year.power[day, slot * 3])))}"
+    return f"f{level_of(float(year.power[day, slot * 3]))}"
 
 
 def patch_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[Markup]:
     """The hours, each within its own patch, where it lies under the fewest others."""
     drawn = []
     taken = list(_room_names(data, top))
-    outlines = {
-        slot: [np.rint(ring * 100.0) / 100.0 for ring in year.patches.get((day, slot), [])]
-        for slot in range(0, SLOTS, 2)
-    }
+    outlines = {slot: year.patches.get((day, slot), []) for slot in range(0, SLOTS, 2)}
     for slot, rings in outlines.items():
         others = [ring for other in outlines if other != slot for ring in outlines[other]]
         places = [
             top.paper((right, inward))
             for inward, right in label_places(rings, others)
-            if inward <= top.depth and abs(right) < top.half_width - 0.15
+            if inward <= top.depth and abs(right) < top.half_width - ASIDE
         ]
-        if word := hour_word(slot // 2, [(x, y + 4) for x, y in places], taken):
+        if word := hour_word(slot // 2, [(x, y + FOOT_OF_HOUR) for x, y in places], taken):
             drawn.append(word.drawn)
     return drawn
 
@@ -271,11 +286,11 @@ def label_places(rings: Sequence[Ring], others: Sequence[Ring]) -> list[Point]:
         return []
     ring = max(rings, key=lambda ring: float(ring[:, 0].max()))
     middle, deep = ring.mean(axis=0), ring[:, 0].max()
-    if deep < 0.3:
+    if deep < SHALLOW:
         return []
-    far = ring[ring[:, 0] > deep - 0.02]
+    far = ring[ring[:, 0] > deep - FARTHEST]
     ends = [far.mean(axis=0), far[far[:, 1].argmin()], far[far[:, 1].argmax()]]
-    places = [0.8 * end + 0.2 * middle for end in ends]
+    places = [WITHIN * end + (1.0 - WITHIN) * middle for end in ends]
     places.append(middle)
     hidden = [sum(_holds(other, place) for other in others) for place in places]
     order = sorted(range(len(places)), key=hidden.__getitem__)
@@ -302,9 +317,9 @@ def dial_hours(top: Top, data: ReportData, year: WindowYear, day: int) -> list[M
             continue
         x, y = top.on_dial(side)
         style = "dot" if year.lit[day, slot] else "ring"
-        drawn.append(tag("circle", cx=x, cy=y, r=4, class_=style))
-        x, y = top.on_dial(side, _LABELS)
-        if word := hour_word(slot // 2, [(x, y + 4)], taken):
+        drawn.append(tag("circle", cx=x, cy=y, r=DOT, class_=style))
+        x, y = top.on_dial(side, LABELS)
+        if word := hour_word(slot // 2, [(x, y + FOOT_OF_HOUR)], taken):
             drawn.append(word.drawn)
     return drawn
 
@@ -323,13 +338,10 @@ def sun_line(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) 
     return path_of([top.on_dial(side), top.paper((0.0, 0.0))])
 
 
-def dial_sun(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) -> str:
-    """The sun on the dial at the time shown."""
+def dial_place(top: Top, data: ReportData, year: WindowYear, day: int, slot: int) -> Point | None:
+    """Where on the dial the sun is at a time; None when it is down or behind the wall."""
     side = _side(data, year, day, slot)
-    if side is None:
-        return ""
-    x, y = (round(value, 1) for value in top.on_dial(side))
-    return f"M{short(x - 7, 1)} {short(y, 1)}a7 7 0 1 0 14 0a7 7 0 1 0 -14 0Z"
+    return None if side is None else top.on_dial(side)
 
 
 def _alt(data: ReportData, year: WindowYear, day: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -12,13 +12,17 @@ from suncover.report.gather import ReportData
 from suncover.report.pictures.axes import (
     LEFT,
     RIGHT,
-    columns,
-    day_bands,
+    day_columns,
+    day_edges,
     day_scale,
+    day_shapes,
+    doubt_key,
+    doubt_shapes,
     hour_axis_up,
     in_days,
     month_axis,
 )
+from suncover.report.pictures.carpet_notes import carpet_notes
 from suncover.report.pictures.figure import (
     WIDE,
     Figure,
@@ -31,9 +35,10 @@ from suncover.report.pictures.figure import (
     swatch,
     swatch_line,
     text,
+    upright,
 )
-from suncover.report.pictures.ink import LEVEL_W, LEVELS, level_of
-from suncover.report.pictures.markup import Markup, tag
+from suncover.report.pictures.ink import LEVEL_W, LEVELS, levels_of
+from suncover.report.pictures.markup import Markup, joined, tag
 from suncover.report.shade_year import ShadeYear
 from suncover.report.window_year import WindowYear
 from suncover.report.words import clock, date_text, duration, slug, spans
@@ -49,61 +54,78 @@ def year_carpet(data: ReportData, number: int) -> Figure:
     window = data.windows[number]
     shade = data.shade_of(window.window.name)
     days = len(data.calendar.days)
+    partly = shade is not None and any(position < 100 for _, position in shade.drops)
     name = f"{number + 1}-{slug(window.window.name)}-year"
     body = [
-        stripes(name),
+        stripes(f"{name}-stripes"),
+        stripes(f"{name}-sparse", 18.0) if partly else None,
         tag("use", href=f"#{_GROUND}"),
-        in_days([columns(runs, f"k{level}") for level, runs in _by_level(window)], days, CLOCK),
+        _levels(window, days),
         # The weakest sun is hardly darker than paper: a line says where it begins.
-        tag("path", d=day_bands(window.pieces, days, CLOCK)[1], class_="outline"),
+        tag("path", d=day_edges(window.pieces, days, CLOCK), class_="outline"),
+        _doubt(data, window),
         _closings(shade, name, days) if shade else None,
         day_mark(data.start_day, days),
     ]
+    # What the small carpets show too, for which notes would be too fine.
+    carpet = tag("g", body, id=f"carpet-{number + 1}")
     return Figure(
         name=name,
         title=f"{window.window.name}: direct sun on the glass through the days",
         alt=_alt(data, window, shade),
         width=WIDE,
         height=HEIGHT,
-        body=tag("g", body, id=f"carpet-{number + 1}"),
+        body=joined([carpet, *carpet_notes(data, shade, BOTTOM)]),
         table=_table(data, window, shade),
         shared=ground(data),
-        legend=_legend(shade),
+        legend=_legend(data),
         live=("year", number),
     )
 
 
 def level_runs(window: WindowYear) -> list[tuple[int, Piece]]:
     """The window's sun cut where its level changes: the level and the piece, in order of time."""
-    return [run for piece in window.pieces for run in _runs(window, piece)]
+    levels = levels_of(window.power).tolist()
+    return [run for piece in window.pieces for run in _runs(piece, levels[piece.day])]
 
 
-def _runs(window: WindowYear, piece: Piece) -> Iterator[tuple[int, Piece]]:
-    cells = range(piece.start // CELL_S, -(-piece.end // CELL_S))
-    levels = [level_of(window.power[piece.day, cell]) for cell in cells]
-    start = piece.start
-    for at, cell in enumerate(cells):
-        if at + 1 < len(levels) and levels[at + 1] == levels[at]:
+def _runs(piece: Piece, levels: Sequence[int]) -> Iterator[tuple[int, Piece]]:
+    """A piece of a day's sun, by the levels of the day's cells."""
+    start, last = piece.start, -(-piece.end // CELL_S) - 1
+    for cell in range(piece.start // CELL_S, last + 1):
+        if cell < last and levels[cell + 1] == levels[cell]:
             continue
         end = min((cell + 1) * CELL_S, piece.end)
-        yield levels[at], Piece(piece.day, start, end, piece.instant + start - piece.start)
+        yield levels[cell], Piece(piece.day, start, end, piece.instant + start - piece.start)
         start = end
 
 
-def _by_level(window: WindowYear) -> Iterator[tuple[int, list[Piece]]]:
+def _levels(window: WindowYear, days: int) -> list[Markup]:
+    """All sun, and on it for each level the shape of what is as strong or stronger."""
     runs = level_runs(window)
-    for level in range(LEVELS):
-        yield level, [piece for its, piece in runs if its == level]
+    drawn = []
+    for level in range(1, LEVELS):
+        if pieces := [piece for its, piece in runs if its >= level]:
+            drawn.append(tag("path", d=day_columns(pieces, days), class_=f"f{level}"))
+    all_sun = tag("path", d=day_shapes(window.pieces, days, CLOCK), class_="f0")
+    return [all_sun, in_days(drawn, days, CLOCK)]
+
+
+def _doubt(data: ReportData, window: WindowYear) -> Markup | None:
+    """A band where the sun comes and leaves, as wide as its times are known."""
+    if window.doubt is None:
+        return None
+    path = doubt_shapes(window.pieces, window.doubt, data.calendar, CLOCK)
+    return tag("path", d=path, class_="doubt")
 
 
 def ground(data: ReportData) -> dict[str, Markup]:
     """What all carpets have in common: night and day, hours and months."""
     days = len(data.calendar.days)
-    day, rise = day_bands(data.sun.up, days, CLOCK)
     drawn = [
         rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, "night"),
-        tag("path", d=day, class_="ground"),
-        tag("path", d=rise, class_="rise"),
+        tag("path", d=day_shapes(data.sun.up, days, CLOCK), class_="ground"),
+        tag("path", d=day_edges(data.sun.up, days, CLOCK), class_="rise"),
         *hour_axis_up(CLOCK),
         *month_axis(data.calendar.days, TOP, BOTTOM),
         text(LEFT - 8, BOTTOM - 25, "h", "e q full"),
@@ -112,21 +134,24 @@ def ground(data: ReportData) -> dict[str, Markup]:
 
 
 def _closings(shade: ShadeYear, name: str, days: int) -> Markup:
-    """Stripes over the closings, and a line around them."""
-    closed, edges = day_bands(shade.closed, days, CLOCK)
-    return Markup(
-        tag("path", d=closed, fill=f"url(#{name}-stripes)", opacity="0.55")
-        + tag("path", d=edges, class_="edge line")
-    )
+    """Stripes over the closings, fewer where it is not closed all the way; a line around them."""
+    drawn = []
+    for pattern, whole in (("stripes", True), ("sparse", False)):
+        pieces = [piece for piece, position in shade.drops if (position == 100) == whole]
+        if pieces:
+            path = day_shapes(pieces, days, CLOCK)
+            drawn.append(tag("path", d=path, fill=f"url(#{name}-{pattern})", opacity="0.55"))
+    edges = tag("path", d=day_edges(shade.closed, days, CLOCK), class_="edge line")
+    return joined([*drawn, edges])
 
 
 def day_mark(day: int, days: int) -> Markup:
     """The line that stands on the day shown in the other pictures."""
     at = day_scale(days)(day + 0.5)
-    return tag("g", line(at, TOP - 6, at, BOTTOM + 5, "mark"), class_="day-mark")
+    return tag("g", upright(at, TOP - 6, BOTTOM + 5, data_part="mark"), class_="day-mark")
 
 
-def _legend(shade: ShadeYear | None) -> tuple[Key, ...]:
+def _legend(data: ReportData) -> tuple[Key, ...]:
     weakest, strongest = f"{LEVEL_W:.0f}", f"{LEVEL_W * (LEVELS - 1):.0f}"
     scale = Markup(
         "".join(
@@ -139,9 +164,12 @@ def _legend(shade: ShadeYear | None) -> tuple[Key, ...]:
         Key(swatch("night"), "night"),
         Key(swatch_line("rise"), "sunrise and sunset, level horizon"),
     ]
-    if shade:
-        box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
-        keys.append(Key(box, f"{shade.shade.name} closed"))
+    box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
+    keys += [*doubt_key(data), Key(box, "its shade closed")]
+    if any(position < 100 for shade in data.shades for _, position in shade.drops):
+        few = Markup(box + line(6, 11, 14, 1, "edge line"))
+        keys[-1] = Key(box, "its shade closed, narrow stripes")
+        keys.append(Key(few, "closed part of the way, wide stripes"))
     return tuple(keys)
 
 
@@ -175,11 +203,11 @@ def _table(data: ReportData, window: WindowYear, shade: ShadeYear | None) -> Tab
         (
             date_text(day),
             spans(sun[number], "–"),
-            f"{window.minutes_by_day[number]:.1f}",
+            f"{window.minutes_by_day[number] + 1e-6:.1f}",  # as the script does
             f"{window.power[number].max():.0f}",
             spans(closed[number], "–"),
         )
         for number, day in enumerate(days)
     )
     head = ("day", "sun", "minutes", "strongest, W/m²", "shade closed")
-    return Table(f"{window.window.name}: sun on the glass, day by day", head, rows)
+    return Table(f"{window.window.name}: sun on the glass and its shade", head, rows)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from svg_reading import spans_at, walk
 
 from suncover.report.pictures.bands import band_edges, band_path, bands, relative
 
@@ -22,22 +22,6 @@ def rows(draw: st.DrawFn) -> Rows:
         ends = sorted(draw(st.sets(st.integers(0, 20), max_size=8)))
         found.append([(float(a), float(b)) for a, b in zip(ends[0::2], ends[1::2], strict=False)])
     return found
-
-
-def walk(path: str) -> list[list[tuple[float, float]]]:
-    """The points of every part of a path of M, h, v, l and z."""
-    parts: list[list[tuple[float, float]]] = []
-    for letter, numbers in re.findall(r"([Mhvlz])([^Mhvlz]*)", path):
-        values = [float(value) for value in re.findall(r"-?(?:\d+\.?\d*|\.\d+)", numbers)]
-        if letter == "M":
-            parts.append([(values[0], values[1])])
-        elif letter == "z":
-            parts[-1].append(parts[-1][0])
-        else:
-            x, y = parts[-1][-1]
-            step = {"h": [*values, 0.0][:2], "v": [0, *values], "l": values}[letter]
-            parts[-1].append((round(x + step[0], 1), round(y + step[1], 1)))
-    return parts
 
 
 def area(points: list[tuple[float, float]]) -> float:
@@ -83,6 +67,19 @@ def test_edges_are_where_a_row_and_the_next_differ(given: Rows) -> None:
     spans = sum(len(row) for row in given)
     assert along == pytest.approx(4.0 * spans)
     assert across == pytest.approx(steps)
+
+
+@given(rows())
+def test_eased_shapes_pass_through_the_middles_of_the_rows(given: Rows) -> None:
+    """At the middle of each row they are as wide as its spans, within what they may leave them by
+    and a tenth; slanted lines make the more of it the steeper they are.
+    """
+    path, ease = band_path(given, place, ease=1e-6), 0.051
+    for row, spans in enumerate(given):
+        drawn = spans_at(path, row * 2.0 + 1.0 + 1e-3)
+        assert len(drawn) == len(spans)
+        for (start, end), (low, high) in zip(spans, drawn, strict=True):
+            assert (low, high) == pytest.approx((start, end), abs=ease + 0.02)
 
 
 def test_a_path_is_right_to_a_tenth_everywhere() -> None:
