@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
 Piece = TypeVar("Piece")
@@ -34,6 +33,8 @@ def on_threads(work: Callable[[Piece], Result], pieces: Sequence[Piece]) -> Iter
     if threads == 1:
         yield from map(work, pieces)
         return
+    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415 - short work needs none
+
     pool = ThreadPoolExecutor(min(threads, len(pieces)))
     try:
         yield from pool.map(work, pieces)

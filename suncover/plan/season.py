@@ -36,7 +36,7 @@ from suncover.plan.sharing.supply import share
 from suncover.plan.unit import ShadeSun as ShadeSun  # noqa: PLC0414  (its door is here)
 from suncover.plan.unit import Unit, units_of
 from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414  (and its)
-from suncover.site.model import Need, Site, Window
+from suncover.site.model import Need, Shade, Site, Window
 
 BESIDE_S = 3 * DAY_S
 _Key = tuple[float, float, float]
@@ -74,10 +74,18 @@ def doses(site: Site, first: date, last: date) -> list[SpotDose]:
     return spot_doses(site, span.start, span.end, closings)
 
 
-def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> list[ShadeSun]:
+def shade_sun(
+    site: Site,
+    first: date,
+    last: date,
+    *,
+    shades: Sequence[Shade] | None = None,
+    watch: Watch = iter,
+) -> list[ShadeSun]:
     """What sun each shade is there for, in the order of `Site.all_shades`.
 
-    Each window is worked out once for each need that differs in beam, fraction or power.
+    Each window is worked out once for each need that differs in beam, fraction or power. With
+    `shades` only for these; what they are in a group with has to be among them.
 
     Raises
     ------
@@ -85,9 +93,10 @@ def shade_sun(site: Site, first: date, last: date, *, watch: Watch = iter) -> li
         As `hours`.
     """
     span = dates_bounds(first, last, site.place.zone)
-    sun = _sun_by_need(site, span, watch)
+    asked = site.all_shades() if shades is None else shades
+    sun = _sun_by_need(site, asked, span, watch)
     suns = []
-    for shade in site.all_shades():
+    for shade in asked:
         need = site.need_of(shade)
         needed = {name: sun[_key(need)][name] for name in shade.windows}
         counted = union(spell for name in shade.windows for spell in sun[_key(site.need)][name])
@@ -143,11 +152,13 @@ def kept_still(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeSun]:
     return changed
 
 
-def _sun_by_need(site: Site, span: Spell, watch: Watch) -> dict[_Key, dict[str, tuple[Spell, ...]]]:
-    """The sun on each window that a shade covers, for each need that counts it."""
+def _sun_by_need(
+    site: Site, shades: Sequence[Shade], span: Spell, watch: Watch
+) -> dict[_Key, dict[str, tuple[Spell, ...]]]:
+    """The sun on each window that one of the shades covers, for each need that counts it."""
     needs: dict[_Key, Need] = {}
     windows: dict[_Key, dict[str, Window]] = {}
-    for shade in site.all_shades():
+    for shade in shades:
         for need in (site.need_of(shade), site.need):
             needs.setdefault(_key(need), need)
             named = windows.setdefault(_key(need), {})

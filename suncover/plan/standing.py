@@ -76,32 +76,58 @@ def standings(site: Site, at: int) -> list[Standing]:
         When the instant is too far off.
     """
     day = local_date(at, site.place.zone)
-    found: list[list[Closing]] = []
-    for days in (_beside_season(site, day), *([_around(day, *reach)] for reach in REACHES)):
-        if not days:
-            continue
-        try:
-            plans = [plans_for(site, shade_sun(site, *dates)) for dates in days]
-        except RequestError:  # so many days may hold more events than can be dealt with
-            if not found:
-                raise
-            break
-        known = [dates_bounds(*dates, site.place.zone) for dates in days]
-        found = [
-            [row for plan in of_shade for row in plan.closings]
-            for of_shade in zip(*plans, strict=True)
-        ]
-        if all(_is_whole(closings, at, known) for closings in found):
-            break
-    shades = site.all_shades()
-    return [standing_at(shade, rows, at) for shade, rows in zip(shades, found, strict=True)]
+    found: dict[str, list[Closing]] = {}
+    beside: dict[tuple[Dates, ...], list[list[Shade]]] = {}
+    for part in _parts(site):
+        beside.setdefault(_beside_season(site, part, day), []).append(part)
+    left = beside.pop((), [])
+    for days, parts in beside.items():
+        left += _look(site, at, days, parts, found)
+    for reach in REACHES:
+        if left:
+            left = _look(site, at, (_around(day, *reach),), left, found)
+    return [standing_at(shade, found[shade.name], at) for shade in site.all_shades()]
 
 
-def _beside_season(site: Site, day: date) -> list[Dates]:
-    """The last days of the season before a day, and the first of the one after it: what lies
-    between has no moves. None of them where it may have.
+def _parts(site: Site) -> list[list[Shade]]:
+    """The shades, those together that a group or a supply ties to each other."""
+    parts = {shade.name: [shade] for shade in site.all_shades()}
+    for names in [tie.shades for tie in site.groups] + [tie.shades for tie in site.supplies]:
+        tied = {shade.name: shade for name in names for shade in parts[name]}
+        part = list(tied.values())
+        parts.update((name, part) for name in tied)
+    return list({id(part): part for part in parts.values()}.values())
+
+
+def _look(
+    site: Site,
+    at: int,
+    days: Sequence[Dates],
+    parts: Sequence[list[Shade]],
+    found: dict[str, list[Closing]],
+) -> list[list[Shade]]:
+    """Puts the closings of these parts on some days into `found`; which parts need more days."""
+    names = {shade.name for part in parts for shade in part}
+    shades = [shade for shade in site.all_shades() if shade.name in names]
+    try:
+        plans = [plans_for(site, shade_sun(site, *dates, shades=shades)) for dates in days]
+    except RequestError:  # so many days may hold more events than can be dealt with
+        if not names <= found.keys():
+            raise
+        return []
+    for shade, of_shade in zip(shades, zip(*plans, strict=True), strict=True):
+        found[shade.name] = [row for plan in of_shade for row in plan.closings]
+    known = [dates_bounds(*dates, site.place.zone) for dates in days]
+    return [
+        part for part in parts if not all(_is_whole(found[shade.name], at, known) for shade in part)
+    ]
+
+
+def _beside_season(site: Site, shades: Sequence[Shade], day: date) -> tuple[Dates, ...]:
+    """The last days of the season of some shades before a day, and the first of the one after it:
+    what lies between has no moves. None of them where it may have.
     """
-    needs = [site.need_of(shade) for shade in site.all_shades()]
+    needs = [site.need_of(shade) for shade in shades]
     seasons = {need.season for need in needs}
     if (
         site.exceptions
@@ -111,12 +137,12 @@ def _beside_season(site: Site, day: date) -> list[Dates]:
         or not FIRST_DATE + YEAR <= day <= LAST_DATE - YEAR
         or any(in_season(day + step * DAY, season) for step in (-1, 0, 1) for season in seasons)
     ):
-        return []
+        return ()
     before, after = ([_first_in(season, day, way) for season in seasons] for way in (-DAY, DAY))
-    return [
+    return (
         (min(before) - EDGE * DAY, max(before) + 2 * DAY),
         (min(after) - 2 * DAY, max(after) + EDGE * DAY),
-    ]
+    )
 
 
 def _first_in(season: Season | None, day: date, way: timedelta) -> date:

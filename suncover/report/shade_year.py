@@ -66,6 +66,11 @@ class ShadeYear:
     uncovered: Uncovered
     drops: list[tuple[Piece, int]]
 
+    @property
+    def part_way(self) -> bool:
+        """Whether it is ever closed part of the way alone."""
+        return any(position < 100 for _, position in self.drops)
+
 
 def shade_year(
     site: Site, sun: ShadeSun, plan: ShadePlan, calendar: Calendar, light: Sequence[Spell]

@@ -16,7 +16,7 @@ import ics
 import pytest
 import recurring_ical_events
 import vobject
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from ical_js import read_with_ical_js
 
@@ -157,6 +157,7 @@ any_name = st.text(
 
 @settings(max_examples=100)
 @given(any_name, any_name, any_name)
+@example(site="Lane\\North", shade="bay\\North", reason="\\N; \\n, \\\\N")
 def test_any_names_keep_to_the_standards_and_come_back(site, shade, reason):
     closing = Closing(shade, date(2026, 6, 1), 1_780_304_400, 1_780_308_000, 60, reason)
     content = plan_ics([closing], HOME.model_copy(update={"name": site}))

@@ -53,6 +53,23 @@ def test_out_of_season_it_looks_as_far_as_the_next_one(home):
     assert shade["next"]["reason"] == first["reason"]
 
 
+@pytest.mark.parametrize("tie", ["", '[[supply]]\nname = "box"\nshades = {}\ngap = 40\n'])
+def test_shades_in_and_out_of_season_are_each_as_in_the_plan(tmp_path, tie):
+    """Also where one supply ties their starts to each other."""
+    names = ["kitchen roller", "study roller"]
+    study = '[[shade]]\nname = "study roller"\nwindows = ["study"]\ntravel = 20\n'
+    own = '[shade.need]\nseason = ["11-01", "02-20"]\n'
+    path = write_home(tmp_path, HOME + study + own + tie.format(names))
+    shades = now_of(path, "2026-12-24T09:00")["shades"]
+    assert [shade["shade"] for shade in shades] == names
+    rows = run("plan", path, "--from", "2026-09-01", "--to", "2027-05-01", "--csv", "-").rows
+    for shade in shades:
+        of_it = [row for row in rows if row["shade"] == shade["shade"]]
+        opened = max(row["open"] for row in of_it if row["open"] < "2026-12-24T09:00")
+        closes = min(row["close"] for row in of_it if row["close"] > "2026-12-24T09:00")
+        assert (shade["position"], shade["since"], shade["until"]) == (0, opened, closes)
+
+
 def test_a_shade_that_never_moves_has_no_next(tmp_path):
     north = HOME.replace("azimuth = 95", "azimuth = 2").replace("latitude = 36.10", "latitude = 60")
     path = write_home(tmp_path, north.replace("[need]", "[need]\nbeam = 900"))

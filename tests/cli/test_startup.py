@@ -15,6 +15,7 @@ from site_texts import window
 from suncover.cli import COMMANDS
 
 HEAVY = {"numpy", "pandas", "pvlib", "scipy", "shapely", "icalendar", "rich", "matplotlib"}
+THREADS = {"concurrent"}
 MODELS = {"pydantic", "tree_sitter", "tzfpy"}
 FIVE = ["check", "hours", "plan", "today", "spots"]
 SUNCOVER = [sys.executable, "-m", "suncover"]
@@ -47,7 +48,8 @@ def run_in_one(lines):
 def test_a_command_loads_only_what_it_needs(home):
     """Help neither models nor numbers, a sound file and faults no numbers, hours no tables.
 
-    Nor the map of zones where the file names the zone of its place, nor pvlib for a comparison.
+    Nor the map of zones where the file names the zone of its place, nor pvlib for a comparison, nor
+    threads for a small home.
     """
     wrong = write_home(home.parent, HOME.replace("= 95", "= 950"), "wrong.toml")
     zone = HOME.replace("elevation", 'timezone = "America/New_York"\nelevation')
@@ -59,9 +61,13 @@ def test_a_command_loads_only_what_it_needs(home):
         ([["--help"], *([command, "--help"] for command in COMMANDS)], 0, HEAVY | MODELS),
         (faulty, 2, HEAVY),
         ([["check", home], seen], 0, HEAVY | {"tree_sitter"}),
-        ([["check", plain]], 0, HEAVY | {"tree_sitter", "tzfpy"}),
+        ([["check", plain]], 0, HEAVY | THREADS | {"tree_sitter", "tzfpy"}),
         ([["hours", home, "--format", "csv"]], 0, HEAVY - {"numpy", "pvlib"}),
-        ([["plan", home], ["today", home], ["now", home]], 0, HEAVY - {"numpy", "rich"}),
+        (
+            [["plan", home], ["today", home], ["now", home]],
+            0,
+            (HEAVY | THREADS) - {"numpy", "rich"},
+        ),
         ([["compare", miami], ["compare", home]], 0, {"pandas", "pvlib", "scipy"}),
     ):
         ended, packages = run_in_one(lines)

@@ -9,8 +9,9 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from chromium import AXE, SHOTS, in_a_browser, sync
 from command_line import HOME, write_home
-from open_page import AXE, SHOTS, Opened, in_a_browser, sync
+from open_page import Opened
 
 from suncover.site.file.sitefile import load_site
 from suncover.web.serve import serve_site
@@ -86,6 +87,12 @@ def test_an_overhang_by_its_slider_changes_the_day(opened: tuple[Opened, Path]) 
     sync.expect(hours.nth(1)).not_to_have_text("–")
     assert float(hours.nth(1).text_content()) < float(hours.nth(0).text_content())
     assert page.locator("#strip svg rect").count() > before
+    year = page.locator("#carpet canvas").bounding_box()
+    november = page.locator("#carpet .months span").nth(10).bounding_box()
+    third_of_a_week = year["width"] * 2.5 / 365
+    assert november["x"] == pytest.approx(
+        year["x"] + year["width"] * 304 / 365, abs=third_of_a_week
+    )
     edge = page.locator("#side [data-part=edge]").bounding_box()
     page.mouse.move(edge["x"] + 5, edge["y"] + 5)
     page.mouse.down()

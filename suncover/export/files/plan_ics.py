@@ -14,16 +14,18 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
 from suncover.plan.closings.shade_plan import Closing, in_time_order
 
 if TYPE_CHECKING:
-    from icalendar import Event, Timezone
+    from icalendar import Event, Timezone, vText
 
     from suncover.site.model import Place
 
@@ -42,13 +44,13 @@ def plan_ics(closings: Iterable[Closing], place: Place, *, ends: date | None = N
 
     With `ends`, the plan's last day, that day has one event more, which says that the plan ends.
     """
-    from icalendar import Calendar, vDuration, vText
+    from icalendar import Calendar, vDuration
 
     calendar = Calendar()
     calendar.add("VERSION", "2.0")
     calendar.add("PRODID", PRODUCT)
     # RFC 7986, 5.1 and 5.7, each beside the older property that many readers know alone.
-    calendar["NAME"] = calendar["X-WR-CALNAME"] = vText(clean(f"{place.name}: shades"))
+    calendar["NAME"] = calendar["X-WR-CALNAME"] = calendar_text(f"{place.name}: shades")
     calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
     calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
     numbers: Counter[tuple[str, str]] = Counter()
@@ -87,8 +89,8 @@ def _event(closing: Closing, uid: str) -> Event:
     event.add("DTSTAMP", STAMP)
     event.add("DTSTART", datetime.fromtimestamp(closing.close, UTC))
     event.add("DTEND", datetime.fromtimestamp(closing.open, UTC))
-    event.add("SUMMARY", clean(f"{closing.shade} {closed}"))
-    event.add("DESCRIPTION", clean(closing.reason))
+    event["SUMMARY"] = calendar_text(f"{closing.shade} {closed}")
+    event["DESCRIPTION"] = calendar_text(closing.reason)
     event.add("TRANSP", "TRANSPARENT")
     return event
 
@@ -102,8 +104,8 @@ def reminder(place: Place, ends: date) -> Event:
     event.add("DTSTAMP", STAMP)
     event.add("DTSTART", ends)
     event.add("DTEND", ends + timedelta(days=1))
-    event.add("SUMMARY", clean(f"Renew the plan for the shades of {place.name}"))
-    event.add("DESCRIPTION", clean(REMINDER))
+    event["SUMMARY"] = calendar_text(f"Renew the plan for the shades of {place.name}")
+    event["DESCRIPTION"] = calendar_text(REMINDER)
     event.add("TRANSP", "TRANSPARENT")
     return event
 
@@ -123,6 +125,20 @@ def utc_zone() -> Timezone:
     return zone
 
 
-def clean(text: str) -> str:
-    """The text without the control characters that a calendar must not hold."""
-    return text.translate(_NO_CONTROLS)
+def calendar_text(text: str) -> vText:
+    """The text as a property's value, without control characters that a calendar must not hold."""
+    return _text_kind()(text.translate(_NO_CONTROLS))
+
+
+@cache
+def _text_kind() -> type[vText]:
+    from icalendar import vText
+
+    class Text(vText):
+        """A text escaped as RFC 5545 (3.3.11) has it; icalendar makes line breaks of "\\N" too."""
+
+        def to_ical(self) -> bytes:
+            escaped = re.sub(r"[\\;,]", r"\\\g<0>", str(self))
+            return re.sub(r"\r\n?|\n", r"\\n", escaped).encode()
+
+    return Text

@@ -24,7 +24,7 @@ from suncover.export.files.plan_ics import (
     PRODUCT,
     REFRESH,
     STAMP,
-    clean,
+    calendar_text,
     event_uid,
     reminder,
     utc_zone,
@@ -59,12 +59,12 @@ def plan_rrule_ics(
     """The file's bytes for the timer plans of any shades of the site at `place`; `ends` as for
     `plan_ics`.
     """
-    from icalendar import Calendar, vDuration, vText
+    from icalendar import Calendar, vDuration
 
     calendar = Calendar()
     calendar.add("VERSION", "2.0")
     calendar.add("PRODID", PRODUCT)
-    calendar["NAME"] = calendar["X-WR-CALNAME"] = vText(clean(f"{place.name}: shades"))
+    calendar["NAME"] = calendar["X-WR-CALNAME"] = calendar_text(f"{place.name}: shades")
     calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
     calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
     runs = [run for plan in plans for run in runs_of(plan, dial)]
@@ -176,7 +176,7 @@ def _event(run: Run, uid: str, place: Place, dial: Dial) -> Event:
             event.add(key, datetime.fromtimestamp(instant, UTC))
     if len(run.closings) > 1:
         event.add("RRULE", {"FREQ": "DAILY", "COUNT": len(run.closings)})
-    event.add("SUMMARY", clean(f"{first.shade} closed"))
-    event.add("DESCRIPTION", clean(first.reason))
+    event["SUMMARY"] = calendar_text(f"{first.shade} closed")
+    event["DESCRIPTION"] = calendar_text(first.reason)
     event.add("TRANSP", "TRANSPARENT")
     return event

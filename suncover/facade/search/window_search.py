@@ -35,6 +35,8 @@ Floats = NDArray[np.float64]
 # chosen for likeness from a larger number, whose results are held at one time: so many years of
 # windows, and a few windows at the least.
 TOGETHER, POOL, FEWEST = 128, 1152, 8
+# Days of sun on windows below which threads cost more than they save, to load, start and wait for.
+FEW_DAYS = 20 * 365
 # Rows of the sun's grid that are searched at once: a year and what its first row may begin earlier.
 CHUNK_ROWS = 47
 
@@ -85,7 +87,9 @@ class SunSearch:
             # What faces one way is looked at in one part of the sky.
             group.sort(key=lambda one: _facing(scenes[one[0]]))
             batches += [group[at : at + TOGETHER] for at in range(0, len(group), TOGETHER)]
-        for part in on_threads(lambda batch: self._together(scenes, batch), batches):
+        days = len(scenes) * (self._end - self._start) / DAY
+        over = map if days < FEW_DAYS else on_threads
+        for part in over(lambda batch: self._together(scenes, batch), batches):
             found |= part
         return found
 

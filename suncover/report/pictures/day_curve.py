@@ -42,6 +42,7 @@ def day_curve(data: ReportData, number: int) -> Figure:
     y, day = power_scale(window), data.start_day
     shade = data.shade_of(window.window.name)
     closed = by_day(shade.closed if shade else [], len(data.calendar.days))[day]
+    partly = shade is not None and shade.part_way
     up = by_day(data.sun.up, len(data.calendar.days))[day]
     sun = by_day(window.pieces, len(data.calendar.days))[day]
     half = y.high / 2.0
@@ -74,7 +75,7 @@ def day_curve(data: ReportData, number: int) -> Figure:
         legend=(
             Key(swatch("sun"), "direct sun, W/m² of glass"),
             *doubt_key(data),
-            Key(swatch("wash"), "shade closed"),
+            Key(swatch("wash"), f"shade closed{', all or part of the way' if partly else ''}"),
             Key(swatch("night"), "night"),
         ),
         live=("day", number),

@@ -54,7 +54,7 @@ def year_carpet(data: ReportData, number: int) -> Figure:
     window = data.windows[number]
     shade = data.shade_of(window.window.name)
     days = len(data.calendar.days)
-    partly = shade is not None and any(position < 100 for _, position in shade.drops)
+    partly = shade is not None and shade.part_way
     name = f"{number + 1}-{slug(window.window.name)}-year"
     body = [
         stripes(f"{name}-stripes"),
@@ -166,7 +166,7 @@ def _legend(data: ReportData) -> tuple[Key, ...]:
     ]
     box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
     keys += [*doubt_key(data), Key(box, "its shade closed")]
-    if any(position < 100 for shade in data.shades for _, position in shade.drops):
+    if any(shade.part_way for shade in data.shades):
         few = Markup(box + line(6, 11, 14, 1, "edge line"))
         keys[-1] = Key(box, "its shade closed, narrow stripes")
         keys.append(Key(few, "closed part of the way, wide stripes"))

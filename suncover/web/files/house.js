@@ -7,7 +7,7 @@ import { add, choose, edit, entries, freeName, inTurn, indexOf, said, snapped, s
 import { measured, moveWindow, newWindow, sizeWindow } from './panes.js';
 
 let size = 440; // of the picture: as wide as its place on the page, so that letters keep their size
-const FAR = 2.2; // times the house's own size up to which neighbours make the picture larger
+const FAR = 4; // times the house's own size up to which neighbours make the picture larger
 let held = null; // the view while something is dragged, so that the ground does not move
 let ghost = null; // a window that is being drawn along a wall: its wall, and from where to where
 
@@ -75,6 +75,8 @@ export function drawHouse(holder) {
     parts.push(on.line(sun, on.middle, 'ray'), make('circle', { cx, cy, r: 9, class: 'dot' }, make('title', {}, 'the sun')));
   }
   for (const one of windows) parts.push(drawWindow(one, on));
+  for (const block of site.obstacles) parts.push(...nameOf(block.name, block.footprint, on));
+  for (const tree of site.trees) parts.push(...nameOf(tree.name, [plus(tree.trunk, [0, 1], tree.width / 2), plus(tree.trunk, [0, 1], -tree.width / 2)], on));
   if (ghost) parts.push(drawGhost(on));
   parts.push(make('text', { x: size / 2, y: 16, class: 't m b' }, 'N'), ...ruler(on));
   if (windows.some((one) => !one.known)) {
@@ -106,6 +108,16 @@ function drawBlock(block, on) {
     });
   }
   return parts;
+}
+
+// A name in the lower half of what it names, where that is in the picture.
+function nameOf(name, corners, on) {
+  const points = corners.map(on.paper);
+  const [x, middle] = [0, 1].map((axis) => points.reduce((sum, point) => sum + point[axis], 0) / points.length);
+  const y = (middle + Math.max(...points.map((point) => point[1]))) / 2;
+  if (x < 0 || x > size || y < 24 || y > size - 40) return [];
+  const half = name.length * 3.5; // px, about
+  return [make('text', { x: clamped(x, half, size - half), y: y + 4, class: 't m small halo still' }, name)];
 }
 
 function drawWall(wall, on) {
