@@ -31,13 +31,12 @@ Floats = NDArray[np.float64]
 LAG_MIN, KIND_MIN, TREND_MIN = 0.6, 0.6, 0.4
 ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
 SUN_HALF = 0.27  # degrees: half the sun's width, of which no day tells what part is seen first
+PARTS_SD = 2.5  # degrees: shadows of a window's parts are mistaken for each other; our judgement
 SCATTER_DAYS = 3.0  # days that the readings' own uncertainty counts for, beside what the days show
 FREEDOM = 4.0  # degrees of freedom of Student's t
-ROUNDS = 3
-TURNS = 12  # of weights and parameters
-MOST_STEP = 12.0  # degrees in a round
-SLOPE_STEP = 0.5  # degrees
-TELLING = 3.0  # days that tell as much of the place as any number more of them
+ROUNDS, TURNS = 3, 12  # turns of weights and parameters
+MOST_STEP, SLOPE_STEP = 12.0, 0.5  # degrees: in a round; for a slope
+TELLING = 2.0  # days that tell as much of the place as any number more of them
 CELL_MIN = (8.0, 3.0)  # by which edges, and their change, differ within what a place stands for
 KEPT, MOST_OF = 36, 0.99  # places that are looked at closely, and the share of all that they hold
 # How much less likely a place is whose edge is no shadow's where the light jumps (or the reverse).
@@ -105,9 +104,9 @@ class _Weighed(NamedTuple):
         """One standard deviation of both, at each place: (k, 2)."""
         return np.sqrt([np.diag(fit.spread)[:2] for fit in self.fits])
 
-    def odds(self, azimuth: float) -> Odds:
-        """The odds of all azimuths, `azimuth` being the one tried."""
-        step, sd = self.means[:, 0], np.hypot(self.sds[:, 0], SUN_HALF)
+    def odds(self, azimuth: float, common: float) -> Odds:
+        """The odds of all azimuths, about the one tried; `common` degrees all days are off."""
+        step, sd = self.means[:, 0], np.hypot(self.sds[:, 0], common)
         low, high = float((step - FAR * sd).min()), float((step + FAR * sd).max())
         count = int(np.clip((high - low) / (FINE * sd.min()), 100, MOST_ODDS))
         tried = np.linspace(low, high, count)
@@ -160,7 +159,8 @@ def settled(
         found = _weighed(seen, azimuth, found.places.take(best), near=False)
     if found is None:
         return None
-    odds = found.odds(azimuth)
+    parts = window.reveal or window.overhang or window.fins
+    odds = found.odds(azimuth, PARTS_SD if parts else SUN_HALF)
     facing = middle(odds)
     first = int(np.argmax(found.share))
     place, fit = found.places.every[found.of[first]], found.fits[first]
@@ -269,7 +269,7 @@ def _share(ways: Sequence[Way]) -> float:
 def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Weighed | None:
     """What each place makes of the edges; None where none of them should show any.
 
-    `near` is for a first look, from which edges may still be off by what a place stands for.
+    `near` is for a first look, from which edges may be off by what a place stands for.
     """
     late, slopes = seen.sun.late(azimuth, places.every), _slopes(seen.sun, azimuth, places.every)
     known = np.isfinite(late) & np.isfinite(slopes)
