@@ -20,3 +20,14 @@ settings.load_profile("suncover")
 def home(tmp_path):
     """The site file of an ordinary house, alone in its folder."""
     return write_home(tmp_path)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """One browser for all tests of pages of a worker."""
+    from chromium import CHROMIUM, FLAGS, sync  # noqa: PLC0415  (it skips where there is no browser)
+
+    with sync.sync_playwright() as play:
+        started = play.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        yield started
+        started.close()

@@ -1,33 +1,16 @@
-"""The page of a site file in a real browser: Chromium, driven by Playwright.
-
-`SUNCOVER_CHROMIUM` names the browser, else Debian's place for it; `SUNCOVER_AXE` a `node_modules`
-folder with axe-core in it. With `SUNCOVER_SHOTS`, a folder, pictures of the page are left there.
-What is not there is skipped, and the skip says so.
-"""
+"""The page of a site file in a real browser."""
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from chromium import sync
 
-sync = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
 pytest.importorskip("starlette", reason="starlette is not installed")
 
-CHROMIUM = Path(os.environ.get("SUNCOVER_CHROMIUM", "/usr/bin/chromium"))
-AXE = Path(os.environ.get("SUNCOVER_AXE", "/nowhere")) / "axe-core" / "axe.min.js"
-SHOTS = os.environ.get("SUNCOVER_SHOTS")
-FLAGS = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 CHANGES = ("begin", "judge", "change", "bay", "around", "save")
-in_a_browser = pytest.mark.skipif(
-    not CHROMIUM.exists(), reason=f"no browser at {CHROMIUM}; SUNCOVER_CHROMIUM names another"
-)
 
 
 class Opened:

@@ -21,7 +21,7 @@ from typing import Any
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from open_page import CHROMIUM, FLAGS, sync  # noqa: E402
+from chromium import CHROMIUM, FLAGS, sync  # noqa: E402
 
 from suncover.web.answers import ANSWERS, Asked  # noqa: E402
 from suncover.web.disk import SiteFile  # noqa: E402

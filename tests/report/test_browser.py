@@ -1,13 +1,7 @@
-"""The page in a real browser, with no network: Chromium, driven by Playwright.
-
-`SUNCOVER_CHROMIUM` names the browser, else Debian's place for it; `SUNCOVER_AXE` a `node_modules`
-folder with axe-core in it. `SUNCOVER_SHOTS` names a folder for pictures of the page, to be looked
-at. What is not there is skipped, and the skip says so.
-"""
+"""The page in a real browser, with no network."""
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -16,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from chromium import AXE, SHOTS, in_a_browser
 from report_home import home_on, report_data
 from svg_reading import numbers
 
@@ -47,18 +42,7 @@ from suncover.report.pictures.top_view import (
 from suncover.report.pictures.year_carpet import year_carpet
 from suncover.report.words import weekday_text
 
-sync = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
-
-CHROMIUM = Path(os.environ.get("SUNCOVER_CHROMIUM", "/usr/bin/chromium"))
-AXE = Path(os.environ.get("SUNCOVER_AXE", "/nowhere")) / "axe-core" / "axe.min.js"
-SHOTS = os.environ.get("SUNCOVER_SHOTS")
-FLAGS = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-pytestmark = pytest.mark.skipif(
-    not CHROMIUM.exists(), reason=f"no browser at {CHROMIUM}; SUNCOVER_CHROMIUM names another"
-)
+pytestmark = in_a_browser
 
 DATA = report_data()
 DAYS = len(DATA.calendar.days)
@@ -109,14 +93,6 @@ class Opened:
 
     def says(self, what: str, window: int) -> str:
         return str(self.page.locator(f"p[data-says={what}][data-window='{window}']").text_content())
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with sync.sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

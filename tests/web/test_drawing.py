@@ -10,7 +10,8 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from open_page import SHOTS, Opened, in_a_browser, sync
+from chromium import SHOTS, in_a_browser, sync
+from open_page import Opened
 
 from suncover.export.files.plan_csv import plan_csv
 from suncover.export.files.plan_ics import plan_ics

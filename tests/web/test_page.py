@@ -9,8 +9,9 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from chromium import AXE, SHOTS, in_a_browser, sync
 from command_line import HOME, write_home
-from open_page import AXE, SHOTS, Opened, in_a_browser, sync
+from open_page import Opened
 
 from suncover.site.file.sitefile import load_site
 from suncover.web.serve import serve_site

@@ -50,7 +50,8 @@ LEAST_SHARE, MOST_WAYS = 0.02, 3
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
 # Minutes, and of an interval: what is not known of panes, their number, tint and coats.
 PANE_MIN, PANE_STEP = 2.0, 0.15
-DISTINCT = 2.0  # how far the days' fits are independent of each other, where shapes are compared
+DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
+SAYING = 3.0  # days that say as much of a shape as any number more: none is quite right on any day
 
 
 @dataclass(frozen=True)
@@ -224,7 +225,8 @@ def _apart(fits: Sequence[Edge | None], best: Sequence[Edge | None], kept: Seque
 
 def _misfit(edges: Sequence[Edge | None]) -> float:
     """How badly a shape fits, over all days; those that hardly fit at all have little say."""
-    return float(sum(np.log(1.0 if e is None else min(e.misfit, 1.0)) for e in edges))
+    logs = [np.log(1.0 if e is None else min(e.misfit, 1.0)) for e in edges]
+    return float(sum(logs)) / (1.0 + len(logs) / SAYING)
 
 
 def _asked(

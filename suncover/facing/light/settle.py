@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 # late at a coming and early at a leaving, alike; and each kind has its own part, which changes.
 LAG_MIN, KIND_MIN, TREND_MIN = 0.6, 0.6, 0.4
 ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
+SUN_HALF = 0.27  # degrees: half the sun's width, of which no day tells what part is seen first
 SCATTER_DAYS = 3.0  # days that the readings' own uncertainty counts for, beside what the days show
 FREEDOM = 4.0  # degrees of freedom of Student's t
 ROUNDS = 3
@@ -106,7 +107,7 @@ class _Weighed(NamedTuple):
 
     def odds(self, azimuth: float) -> Odds:
         """The odds of all azimuths, `azimuth` being the one tried."""
-        step, sd = self.means[:, 0], self.sds[:, 0]
+        step, sd = self.means[:, 0], np.hypot(self.sds[:, 0], SUN_HALF)
         low, high = float((step - FAR * sd).min()), float((step + FAR * sd).max())
         count = int(np.clip((high - low) / (FINE * sd.min()), 100, MOST_ODDS))
         tried = np.linspace(low, high, count)

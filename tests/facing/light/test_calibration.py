@@ -14,7 +14,7 @@ from scipy.stats import binom, chi2
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of
 from suncover.facing.light.edges import Edge, Edges, Way
-from suncover.facing.light.settle import KIND_MIN, LAG_MIN, TREND_MIN, settled
+from suncover.facing.light.settle import KIND_MIN, LAG_MIN, SUN_HALF, TREND_MIN, settled
 from suncover.facing.light.study import study_light
 from suncover.site.model import Site
 
@@ -70,7 +70,8 @@ def test_errors_of_edges_come_out_as_large_as_stated() -> None:
                 clock_sd=CLOCK_MIN,
             )
             assert result is not None
-            off.append(turned(result.azimuth, site.windows[0].azimuth) / result.sd)
+            wall = site.windows[0].azimuth + SUN_HALF * random.normal()
+            off.append(turned(result.azimuth, wall) / result.sd)
     low, high = np.sqrt(chi2.ppf([0.005, 0.995], len(off)) / len(off))
     assert 0.8 < low < high < 1.2
     assert low < np.sqrt(np.mean(np.square(off))) < high
@@ -92,9 +93,9 @@ def test_truth_lies_as_often_within_the_stated_uncertainty_whatever_stands_befor
             else:
                 off.append(turned(study.facing.azimuth, window.azimuth) / study.facing.sd)
     count = len(off)
-    # What chance leaves open of such shares, 998 times of 1000.
-    assert np.sum(np.array(off) <= 2.0) >= binom.ppf(0.001, count, 0.95)
-    assert np.sum(np.array(off) > 3.0) <= binom.ppf(0.999, count, 0.01)
-    assert np.sum(np.array(off) <= 1.0) <= binom.ppf(0.999, count, 0.85)
+    # What chance leaves open of such shares, 19 times of 20.
+    assert np.sum(np.array(off) <= 2.0) >= binom.ppf(0.05, count, 0.95)
+    assert np.sum(np.array(off) > 3.0) <= binom.ppf(0.95, count, 0.01)
+    assert np.sum(np.array(off) <= 1.0) <= binom.ppf(0.95, count, 0.85)
     # Of these walls a quarter shows no coming or leaving of the sun on clear days.
     assert refused["plain"] < 0.5 * EACH
