@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any
@@ -48,7 +48,7 @@ _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 def _read_offset(instant: int, zone: ZoneInfo) -> int:
     """Seconds that the zone's clocks are ahead of UTC, to the nearest whole minute."""
-    offset = datetime.fromtimestamp(instant, UTC).astimezone(zone).utcoffset()
+    offset = datetime.fromtimestamp(instant, zone).utcoffset()
     assert offset is not None  # a ZoneInfo always knows
     return (offset.days * DAY_S + offset.seconds + 30) // 60 * 60
 
