@@ -157,7 +157,8 @@ def main() -> None:
                 page.wait_for_timeout(3000)
                 if path == bungalow:
                     print(f"| the page, kB | {page.evaluate(SIZE) / 1000:.0f} | | |")
-                for what, picture in (("day", "#strip"), ("year", "#carpet canvas")):
+                # The carpet is drawn again with the old year too, so its first change tells nothing.
+                for what, picture in (("day", "#strip"),):
                     edge = "#side [data-part=edge]"
                     found = drag(page, edge, "#side", picture)
                     row(f"{words}: a dragged overhang to the {what}", found)
