@@ -16,7 +16,11 @@ CLOSE, MOST_ROUNDS = 0.02, 60
 
 
 def find_roots(
-    value: Callable[[Floats, Ints], Floats], low: Floats, high: Floats, close: float = CLOSE
+    value: Callable[[Floats, Ints], Floats],
+    low: Floats,
+    high: Floats,
+    close: float = CLOSE,
+    values: tuple[Floats, Floats] | None = None,
 ) -> Floats:
     """Where `value` crosses zero between each `low` and `high`, once: to within `close`.
 
@@ -31,7 +35,7 @@ def find_roots(
     which = np.arange(len(low))
     # x1 is the newest point, x2 the other end of the bracket, x3 the end before.
     x1, x2, x3 = high, low, low
-    f1, f2 = value(high, which), value(low, which)
+    f2, f1 = values or (value(low, which), value(high, which))
     f3, share = f2, np.full(len(low), 0.5)
     for _ in range(MOST_ROUNDS):
         point = x1 + share * (x2 - x1)

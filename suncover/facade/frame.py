@@ -91,6 +91,14 @@ def shadow_slopes(sun: Floats, axes: Floats) -> Slopes:
     return Slopes(p=right / run, q=up / run, cos_incidence=out)
 
 
+def in_axes(directions: Floats, axes: Floats) -> Floats:
+    """Directions (3, ..., m) of the site in a window's `axes` (3, 3), or each in those of its own
+    (m, 3, 3).
+    """
+    rows = np.moveaxis(axes, (-2, -1), (0, 1))
+    return np.stack([a * directions[0] + b * directions[1] + c * directions[2] for a, b, c in rows])
+
+
 def incidence_angle(
     elevation: ArrayLike, azimuth: ArrayLike, window_azimuth: float, window_tilt: float = 90.0
 ) -> Any:

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from suncover.facade.frame import Slopes
 from suncover.facade.glazed import Glass, Plate
-from suncover.facade.yard.cover import crown_chords
+from suncover.facade.yard.chords import crown_chords
 from suncover.facade.yard.solids import Crown, Prism
 from suncover.facade.yard.surroundings import Surroundings
 

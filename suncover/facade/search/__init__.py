@@ -10,5 +10,10 @@ branches        there: how a crossing moves from day to day
 single_days     elsewhere: one day after the other
 glasses         all of it, in order
 
+yard_search     windows among obstacles and trees, any sun at all: cells, then pieces of days
+day_search      in these pieces: what holds for a reason, and where it ends
+share_search    a share of the glass among obstacles and trees
+paths           the sun's paths over cells and over stretches of a day
+
 power_search    within those times: when the sun puts enough on the whole glass
 """

@@ -16,9 +16,8 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.power import ROUNDING, PowerScene
 from suncover.facade.scene import WindowScene
 from suncover.facade.search.crossings import PRECISION, common, join, lit_intervals
-from suncover.facade.search.yard_search import cell_slack
-from suncover.facade.yard.cones import Path
-from suncover.facade.yard.glass import Stretch
+from suncover.facade.search.paths import cell_slack
+from suncover.facade.yard.cones import Path, Stretch
 from suncover.sun.clearsky import beam_at_height
 from suncover.sun.position import DAY, Observer, sun_directions
 

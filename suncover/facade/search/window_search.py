@@ -24,6 +24,7 @@ from suncover.facade.search.crossings import common, join, lit_intervals
 from suncover.facade.search.glasses import unshaded_intervals
 from suncover.facade.search.panes import Panes
 from suncover.facade.search.power_search import enough_power
+from suncover.facade.search.share_search import share_intervals
 from suncover.facade.search.sun_grid import STRIDE, SunGrid
 from suncover.facade.search.yard_search import yard_intervals
 from suncover.facade.skyline import Skyline
@@ -35,6 +36,8 @@ Floats = NDArray[np.float64]
 # chosen for likeness from a larger number, whose results are held at one time: so many years of
 # windows, and a few windows at the least.
 TOGETHER, POOL, FEWEST = 128, 1152, 8
+# Windows among obstacles and trees searched together.
+YARDS_TOGETHER = 48
 # Days of sun on windows below which threads cost more than they save, to load, start and wait for.
 FEW_DAYS = 20 * 365
 # Rows of the sun's grid that are searched at once: a year and what its first row may begin earlier.
@@ -58,16 +61,37 @@ class SunSearch:
         while some := list(islice(rest, pool)):
             plain = {index: scene for index, scene in enumerate(some) if _is_plain(scene)}
             on_glass = self._on_glasses(plain)
-            for index, scene in enumerate(some):
-                if index in on_glass:
-                    found = common(self._under_sky(scene), on_glass[index])
-                else:
-                    found = self._asked(scene)
-                if scene.surroundings is not None:
-                    found = yard_intervals(scene, self._grids_of(scene), found)
-                if scene.power > 0.0:
-                    found = enough_power(scene, self._observer, found)
-                yield found
+            for begin in range(0, len(some), YARDS_TOGETHER):
+                part = some[begin : begin + YARDS_TOGETHER]
+                without = [
+                    common(self._under_sky(scene), on_glass[index])
+                    if index in on_glass
+                    else self._asked(scene)
+                    for index, scene in enumerate(part, begin)
+                ]
+                for scene, found in zip(part, self._past_yards(part, without), strict=True):
+                    if scene.power > 0.0:
+                        yield enough_power(scene, self._observer, found)
+                    else:
+                        yield found
+
+    def _past_yards(self, scenes: list[WindowScene], without: list[Floats]) -> list[Floats]:
+        """Sun on each window past what stands around it; `without` that it would be these times."""
+        found, alike = list(without), dict[Hashable, list[int]]()
+        for index, scene in enumerate(scenes):
+            if scene.surroundings is None:
+                continue
+            if scene.fraction > 0.0:
+                found[index] = share_intervals(scene, self._grids_of(scene), without[index])
+            else:
+                alike.setdefault(scene.gate, []).append(index)
+        for group in alike.values():
+            yards = [yard for index in group if (yard := scenes[index].yard) is not None]
+            grids = self._grids_of(scenes[group[0]])
+            past = yard_intervals(yards, grids, [without[index] for index in group])
+            for index, intervals in zip(group, past, strict=True):
+                found[index] = intervals
+        return found
 
     def _asked(self, scene: WindowScene) -> Floats:
         """Sun on the window with nothing around it, by the search that needs no closed form."""

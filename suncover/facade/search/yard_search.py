@@ -1,159 +1,172 @@
-"""Exact times of sun on windows among obstacles and trees, from few instants.
+"""Exact times of any sun at all on windows among obstacles and trees, from few instants.
 
-Cells of days and minutes, as in `suncover.sweep`: what their corners tell holds throughout if the
-margin is larger than what the sun strays between them. What stays open is looked at in shorter and
-shorter steps. Where any sun at all counts, these end at a minute, and what is open then is asked at
-every ten seconds. Where a share of the glass must be in sun, they end below ten seconds, and what
-is open then has one crossing or none.
+What a look at an instant finds, lit or dark, it finds for a reason that holds for a while: see
+`suncover.facade.yard.yards`. So a cell of the grid is looked at in its middle, and settled if the
+reason holds in all of it. What cells are left open are joined to runs of a day, of which each has,
+as a rule, one crossing: its instant is the zero of by how much the glass is lit, or overlapped by
+shadows; what lies before it and after is settled by a look on either side. What that leaves open is
+halved, to less than ten seconds.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.roots import find_roots
-from suncover.facade.daylight import Daylight
-from suncover.facade.scene import WindowScene
-from suncover.facade.search.crossings import common, join, sampled
-from suncover.facade.search.sun_grid import SLICE, STRIDE, SunGrid, motion_slack
-from suncover.facade.yard.cones import Path
-from suncover.facade.yard.glass import Stretch, Yard
-from suncover.sun.position import DAY, Observer, directions_at
+from suncover.facade.search.crossings import common, join
+from suncover.facade.search.day_search import DaySearch, Found
+from suncover.facade.search.paths import Cells, cells_of, days_of_cells, stretches_of, sun_at
+from suncover.facade.search.ragged import members
+from suncover.facade.search.sun_grid import SLICE, STRIDE, SunGrid
+from suncover.facade.yard.cones import Stretch
+from suncover.facade.yard.glass import Yard
+from suncover.facade.yard.yards import Yards
+from suncover.sun.position import DAY
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-# Steps in seconds, for what stays open: the first are the grid's cells, one day each.
-STEPS = (SLICE, 300.0, 60.0)
-# The same where the share of the glass in sun matters, halved to less than 10; and the last of them
-# at which lattices are asked, too coarse for what lasts less.
-SHARE_STEPS = tuple(SLICE / 2.0**halved for halved in range(8))
-LAST_LATTICE = SLICE / 4.0
+# Open cells side by side that are looked at as one: the longer, the less the sun's path tells.
+JOINED = 2
+# Seconds from the ends of the times in which the window would be lit with nothing around it: there
+# it is looked at, since nothing can be told of glass of which nothing is open any more.
+WITHIN = 0.02
 
 
-def yard_intervals(scene: WindowScene, grids: Sequence[SunGrid], without: Floats) -> Floats:
-    """When a window is lit past its surroundings: intervals (n, 2), sorted, disjoint.
+def yard_intervals(
+    yards: Sequence[Yard], grids: Sequence[SunGrid], without: Sequence[Floats]
+) -> list[Floats]:
+    """When any of each window is lit past its surroundings: intervals (n, 2), sorted, disjoint.
 
-    `without` are the times at which it is lit with nothing around it, likewise.
+    `without` are the times at which each is lit with nothing around it, likewise.
     """
-    assert scene.yard is not None
-    found = [np.zeros((0, 2))]
-    for grid in grids:
-        found += _Search(scene.yard, grid.observer).within(grid, without)
-    return common(without, join(np.concatenate(found)))
+    search = _Search(yards)
+    found = [search.within(grid, without) for grid in grids]
+    return [
+        common(own, join(np.concatenate(parts)))
+        for own, parts in zip(without, zip(*found, strict=True), strict=True)
+    ]
 
 
 class _Search:
-    """The search for sun past what stands in one window's yard."""
+    """The search for sun past what stands in the yards of some windows."""
 
-    def __init__(self, yard: Yard, observer: Observer) -> None:
-        self._yard, self._observer = yard, observer
-        self._times, self._shares = np.zeros(0), np.zeros(0)
+    def __init__(self, yards: Sequence[Yard]) -> None:
+        self._each = yards
+        self._yards = Yards([(yard.axes, yard.glass, yard.around) for yard in yards])
 
-    def within(self, grid: SunGrid, without: Floats) -> list[Floats]:
-        """Intervals in which the window is lit whenever it is `without` its surroundings."""
-        opened, lit = self._first_look(grid, without)
-        found = [_days(grid, lit)]
-        begin = _days(grid, opened)[:, 0]
-        steps = STEPS if self._yard.fraction == 0.0 else SHARE_STEPS
-        for step, finer in zip(steps, (*steps[1:], 0.0), strict=True):
-            begin = begin[_meets(without, begin, begin + step)]
-            state = self._settle(begin, step)
-            lit = begin[state > 0]
-            found.append(np.stack([lit, lit + step], axis=1))
-            begin = begin[state == 0]
-            if finer:
-                begin = (begin[:, None] + np.arange(round(step / finer)) * finer).ravel()
-        if self._yard.fraction == 0.0:
-            found.append(sampled(self._yard, self._observer, begin, steps[-1]))
-        else:
-            found.append(self._crossed(begin, steps[-1]))
+    def within(self, grid: SunGrid, without: Sequence[Floats]) -> list[Floats]:
+        """Intervals in which each window is lit whenever it is `without` its surroundings."""
+        looked = self._first_look(grid, without)
+        runs = [each.in_days(grid, own) for each, own in zip(looked, without, strict=True)]
+        # Of what may be in the way in a cell on some day, little is on this day.
+        ways = []
+        for yard, each, (run, begin, end) in zip(self._each, looked, runs, strict=True):
+            path = stretches_of(begin, end, grid.observer, yard.axes).path
+            ways.append(yard.still_touched(path, each.solids[:, run]))
+        parts = self._yards.parts(ways)
+        begin, end = (np.concatenate([run[place] for run in runs]) for place in (1, 2))
+        search = DaySearch(self._yards, grid.observer, parts)
+        part, begin, end = search.lit(np.arange(len(begin)), begin, end)
+        owner = parts.owner[part]
+        found = []
+        for number, (each, intervals) in enumerate(zip(looked, without, strict=True)):
+            mine = np.flatnonzero(owner == number)
+            lit = _to_ends(np.stack([begin[mine], end[mine]], axis=1), intervals)
+            found.append(np.concatenate([days_of_cells(grid, each.lit), lit]))
         return found
 
-    def _first_look(self, grid: SunGrid, without: Floats) -> tuple[Floats, Floats]:
-        """Beginnings of the grid's cells that are open, and of those that are lit."""
-        rows, columns = grid.cells
-        corners = np.einsum("ij,jcm->icm", self._yard.axes, grid.corners)
-        slack = cell_slack(grid.corners[2].min(axis=0), SLICE, STRIDE)
-        begin = grid.origin + rows * STRIDE * DAY + columns * SLICE
-        end = begin + (STRIDE - 1) * DAY + SLICE
-        front = corners[2].max(axis=0) + slack > 0.0
-        some = np.flatnonzero(front & _meets(without, begin, end))
-        path = Path(corners[:, :, some], slack[some])
-        state = self._yard.settled(Stretch(begin[some], end[some], path))
-        return begin[some[state == 0]], begin[some[state > 0]]
-
-    def _settle(self, begin: Floats, step: float) -> Ints:
-        ends = directions_at(np.stack([begin, begin + step]), self._observer, smooth=True)
-        slack = cell_slack(ends[2].min(axis=0), step, 0)
-        nodes = np.einsum("ij,jcm->icm", self._yard.axes, ends)
-        stretch = Stretch(begin, begin + step, Path(nodes, slack))
-        state = np.zeros(begin.shape, dtype=np.int64)
-        if self._yard.fraction == 0.0 or step >= LAST_LATTICE:
-            state = self._yard.settled(stretch)
-        if self._yard.fraction > 0.0 and step <= LAST_LATTICE:
-            some = np.flatnonzero(state == 0)
-            shares = self._share(np.stack([begin[some], begin[some] + step]))
-            state[some] = self._yard.settled_between(stretch.take(some), shares)
-        return state
-
-    def _share(self, times: Floats) -> Floats:
-        """The share of the glass in sun at `times`, any shape; asked once for each."""
-        fresh = np.setdiff1d(times, self._times)
-        if len(fresh):
-            shares = self._yard.share(self._sun(fresh))
-            known = np.concatenate([self._times, fresh])
-            order = np.argsort(known)
-            self._times = known[order]
-            self._shares = np.concatenate([self._shares, shares])[order]
-        return self._shares[np.searchsorted(self._times, times)]
-
-    def _sun(self, times: Floats) -> Daylight:
-        # Smooth, as the paths are: refraction that ends below the horizon would make the share of
-        # the glass jump between two instants of which one has sun.
-        return Daylight(times, directions_at(times, self._observer, smooth=True))
-
-    def _crossed(self, begin: Floats, step: float) -> Floats:
-        """The lit parts of the last steps that are still open, by their ends and one crossing."""
-        enough = self._yard.fraction + self._yard.glass.rounding
-        shares = self._share(np.stack([begin, begin + step]))
-        first, last = shares > enough
-        some = np.flatnonzero(first != last)
-
-        def value(times: Floats, _: Ints) -> Floats:
-            return self._yard.share(self._sun(times)) - enough
-
-        edge = find_roots(value, begin[some], begin[some] + step)
-        begins, ends = begin.copy(), begin + step
-        begins[some] = np.where(first[some], begin[some], edge)
-        ends[some] = np.where(first[some], edge, begin[some] + step)
-        lit = first | last
-        return np.stack([begins[lit], ends[lit]], axis=1)
+    def _first_look(self, grid: SunGrid, without: Sequence[Floats]) -> list[_Looked]:
+        """What a look into the middle of each of the grid's cells settles, for each window."""
+        cells = [
+            cells_of(grid, yard.axes, own) for yard, own in zip(self._each, without, strict=True)
+        ]
+        ways = [
+            yard.in_the_way(each.stretch)[0] for yard, each in zip(self._each, cells, strict=True)
+        ]
+        some = [np.flatnonzero(way.any(axis=0)) for way in ways]
+        parts = self._yards.parts([way[:, own] for way, own in zip(ways, some, strict=True)])
+        stretch = Stretch.joined(
+            [each.stretch.take(own) for each, own in zip(cells, some, strict=True)]
+        )
+        every = np.arange(len(stretch.begin))
+        middle = stretch.begin + STRIDE // 2 * DAY + SLICE / 2.0
+        looks = self._yards.look(parts, every, sun_at(middle, grid.observer))
+        settled = self._yards.holds(parts, every, stretch, looks, looks)
+        found, at = [], 0
+        for each, way, own in zip(cells, ways, some, strict=True):
+            here = slice(at, at := at + len(own))
+            lit, opened = np.ones((2, way.shape[1]), dtype=bool)
+            lit[own], opened[:] = settled[here] & looks.lit[here], False
+            opened[own] = ~settled[here]
+            found.append(_Looked.of(each, way, lit, opened))
+        return found
 
 
-def _days(grid: SunGrid, begin: Floats) -> Floats:
-    """Cells that begin at `begin`, one slice for each of their days: intervals (k, 2)."""
-    each = begin[:, None] + np.arange(STRIDE) * DAY
-    each = each[each < grid.origin + grid.days * DAY]
-    return np.stack([each, each + SLICE], axis=1)
-
-
-def _meets(intervals: Floats, begin: Floats, end: Floats) -> Bools:
-    """Whether any of sorted, disjoint `intervals` has time between each `begin` and `end`."""
-    if len(intervals) == 0:
-        return np.zeros(begin.shape, dtype=bool)
-    following = np.searchsorted(intervals[:, 1], begin, side="right")
-    starts = np.append(intervals[:, 0], np.inf)
-    return starts[following] < end
-
-
-def cell_slack(height: Floats, step: float, stride: int) -> Floats:
-    """How far the sun strays from between the corners of a cell, in radians.
-
-    `height` is the sine of its lowest corner's elevation; `step` seconds by `stride` days.
+@dataclass(frozen=True)
+class _Looked:
+    """What a first look leaves of one window's cells: when those begin that are `lit`; and runs of
+    open cells (k,) from when to when on their first day, with the `solids` (s, k) that may be in
+    the way.
     """
-    return motion_slack(height, step, stride)[0]
+
+    lit: Floats
+    begin: Floats
+    end: Floats
+    solids: Bools
+
+    @classmethod
+    def of(cls, cells: Cells, way: Bools, lit: Bools, opened: Bools) -> _Looked:
+        """By which cells are `lit`, which `opened`, and what is in the `way` (s, k) in each."""
+        some = np.flatnonzero(opened)
+        begin, solids = cells.stretch.begin, way[:, some]
+        if len(some) == 0:
+            return cls(begin[lit], begin[some], begin[some], solids)
+        row, column = cells.row[some], cells.column[some]
+        fresh = np.append(True, (np.diff(column) != 1) | (np.diff(row) != 0))
+        place = np.arange(len(some))
+        starts = np.flatnonzero((place - np.maximum.accumulate(place * fresh)) % JOINED == 0)
+        last = some[np.append(starts, len(some))[1:] - 1]
+        solids = np.logical_or.reduceat(solids, starts, axis=1)
+        return cls(begin[lit], begin[some[starts]], begin[last] + SLICE, solids)
+
+    def in_days(self, grid: SunGrid, without: Floats) -> Found:
+        """The numbers of the runs, and when they begin and end, on each of their days, in the times
+        `without` surroundings.
+        """
+        day = np.arange(STRIDE) * DAY
+        begin, end = ((each[:, None] + day).ravel() for each in (self.begin, self.end))
+        run = np.repeat(np.arange(len(self.begin)), STRIDE)
+        kept = begin < grid.origin + grid.days * DAY
+        begin, end, run = begin[kept], end[kept], run[kept]
+        first = np.searchsorted(without[:, 1], begin, side="right")
+        count = np.maximum(np.searchsorted(without[:, 0], end, side="left") - first, 0)
+        which, step = members(count)
+        own = without[first[which] + step]
+        begin, end = begin[which], end[which]
+        middle = (np.maximum(own[:, 0], begin) + np.minimum(own[:, 1], end)) / 2.0
+        begin = np.minimum(np.maximum(own[:, 0] + WITHIN, begin), middle)
+        end = np.maximum(np.minimum(own[:, 1] - WITHIN, end), middle)
+        return run[which], begin, end
+
+
+def _to_ends(found: Floats, without: Floats) -> Floats:
+    """Intervals that begin or end just within the times `without` surroundings made to do so with
+    them.
+    """
+    if len(found) == 0:
+        return found
+    last = np.maximum(np.searchsorted(without[:, 0], found[:, 0], side="right") - 1, 0)
+    begin, end = without[last].T
+    spare = 1.5 * WITHIN
+    return np.stack(
+        [
+            np.where(found[:, 0] - begin < spare, begin, found[:, 0]),
+            np.where(end - found[:, 1] < spare, end, found[:, 1]),
+        ],
+        axis=1,
+    )

@@ -30,6 +30,8 @@ Bools = NDArray[np.bool_]
 
 # Numbers worked out together: what fits in a processor's cache is done several times as fast.
 AT_ONCE = 1 << 17
+# Nodes of a parabola.
+PARABOLA = 3
 
 
 @dataclass(frozen=True)
@@ -41,9 +43,41 @@ class Path:
     nodes: Floats
     slack: Floats
 
+    @property
+    def is_parabola(self) -> bool:
+        """Whether the nodes are those of a parabola: its ends, and amid them where its tangents
+        there meet.
+        """
+        return len(self.nodes[0]) == PARABOLA
+
     def take(self, keep: NDArray[np.intp]) -> Path:
         """Only the stretches that `keep` picks."""
         return Path(self.nodes[:, :, keep], self.slack[keep])
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Stretches of time from `begin` to `end` (m,), unix seconds, or of the same time of day on
+    each day between; and the sun's path in them.
+    """
+
+    begin: Floats
+    end: Floats
+    path: Path
+
+    def take(self, keep: NDArray[np.intp]) -> Stretch:
+        """Only those that `keep` picks."""
+        return Stretch(self.begin[keep], self.end[keep], self.path.take(keep))
+
+    @classmethod
+    def joined(cls, several: Sequence[Stretch]) -> Stretch:
+        """Several, one after the other."""
+        nodes = np.concatenate([one.path.nodes for one in several], axis=-1)
+        path = Path(nodes, np.concatenate([one.path.slack for one in several]))
+        begin, end = (
+            np.concatenate([getattr(one, name) for one in several]) for name in ("begin", "end")
+        )
+        return cls(begin, end, path)
 
 
 Sides = tuple[Bools, Bools]
@@ -66,6 +100,15 @@ class FlatCones:
             inside[:, some] = high.max(axis=1) < -path.slack[some]
             outside[:, some] = low.max(axis=1) > path.slack[some]
         return inside, outside
+
+    def pairs_touched(self, which: NDArray[np.intp], path: Path) -> Bools:
+        """Whether any of each stretch is not outside of the cone `which` (m,) it is asked for."""
+        rows = self.rows.transpose(1, 2, 0)[:, :, which]
+        low = np.full((self.rows.shape[1], len(which)), np.inf)
+        for node in path.nodes.swapaxes(0, 1):
+            here = rows[:, 0] * node[0] + rows[:, 1] * node[1] + rows[:, 2] * node[2]
+            np.minimum(low, here, out=low)
+        return np.asarray((low <= path.slack).all(axis=0))
 
     def beyond(self, path: Path) -> Bools:
         """Whether each stretch is outside of each point's cone by each of its sides: (g, f, m)."""

@@ -1,26 +1,27 @@
 """Is any of the glass in sun past all that stands before it? Exactly, instant by instant.
 
-The open glass is a rectangle, and every shadow on it is convex. Followed round the rectangle's four
-edges, each shadow covers one interval of each edge, so that a free place on an edge is found by
-comparing interval ends. Where all four edges are dark, most often all of the glass is:
+The open glass is a rectangle, and every shadow on it is convex, and so is what two crowns hide only
+together. Followed round the rectangle's four edges, each shadow covers one interval of each edge,
+so that a free place on an edge is found by comparing interval ends. Where all four edges are dark,
+most often all of the glass is:
 
     Let two convex shadows A and B cover the rim of a convex piece of glass, and let a point x in it
     be in neither. A line through x keeps all of A on one side of it, another all of B. From x runs
     a ray on the other side of both; where it leaves the glass, the rim is in neither: so there is
     no such x.
 
-Only a hole between three shadows or more can be free, and whether one is must be drawn.
+Three shadows hide all of it if they have a point in common besides. Whether a hole between others
+is free must be drawn.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-
-from suncover.facade.glazed import Glass, Plate
-from suncover.facade.yard.solids import Crown, Prism
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -28,239 +29,200 @@ Bools = NDArray[np.bool_]
 
 # Metres of an edge below which a gap between two shadows is rounding, not sun.
 HAIR = 1e-9
+# Edges are left, right, lower and upper; corners lower left, lower right, upper left, upper right.
+# Of each corner the upright and the level edge that meet there; of each edge its two corners.
+UPRIGHT, LEVEL = np.array([0, 1, 0, 1]), np.array([2, 2, 3, 3])
+FIRST, LAST = np.array([0, 1, 0, 2]), np.array([2, 3, 1, 3])
+# Which way each edge's inside lies, in x and y; and each corner's.
+INSIDE = np.array([[1.0, -1.0, 0.0, 0.0], [0.0, 0.0, 1.0, -1.0]])
+DIAGONAL = np.array([[1.0, -1.0, 1.0, -1.0], [1.0, 1.0, -1.0, -1.0]])
 
-Chord = tuple[Floats, Floats]
-"""Where a shadow's part of a line begins and ends, (n,) each; begins after its end where none."""
+
+@dataclass(frozen=True)
+class Rim:
+    """The edges of the open glass at m instants. Each lies at one of the `levels` (4, m), of x or
+    of y, and runs along the other from `begin` to `end` (4, m).
+    """
+
+    levels: Floats
+    begin: Floats
+    end: Floats
+
+    @classmethod
+    def of(cls, size: Floats, reveal: Floats | float, p: Floats, q: Floats) -> Rim:
+        """Of glass of `size` (2, m) or (2, 1), behind a `reveal`, before a sun of slopes p and q
+        (m,).
+        """
+        shift = -reveal * np.stack([p, q])
+        low, high = np.maximum(shift, 0.0), size + np.minimum(shift, 0.0)
+        return cls.between(low, high)
+
+    @classmethod
+    def between(cls, low: Floats, high: Floats) -> Rim:
+        """Of a rectangle from `low` (2, m) to `high`."""
+        levels = np.stack([low[0], high[0], low[1], high[1]])
+        begin = np.stack([low[1], low[1], low[0], low[0]])
+        return cls(levels, begin, np.stack([high[1], high[1], high[0], high[0]]))
+
+    @property
+    def least(self) -> Floats:
+        """The shorter of its sides; not above 0 where nothing is open: (m,)."""
+        return np.asarray((self.end - self.begin).min(axis=0))
+
+    def corner(self, which: Ints) -> Floats:
+        """The place (2, m) of one corner at each instant."""
+        here = np.arange(which.shape[-1])
+        return np.stack([self.levels[UPRIGHT[which], here], self.levels[LEVEL[which], here]])
 
 
+@dataclass(frozen=True)
 class Cover:
-    """The shadows of `solids` and of the glass's plates along the edges of the open glass."""
-
-    def __init__(self, glass: Glass, solids: Sequence[Prism | Crown]) -> None:
-        self._glass = glass
-        self._solids: list[Prism | Crown] = [*solids, *map(flat, glass.plates)]
-
-    def state(self, p: Floats, q: Floats, shares: Floats, needed: Floats) -> Ints:
-        """1 where some of the glass is in sun, -1 where none is, 0 where it must be drawn: (n,).
-
-        `p`, `q` (n,) slopes of the sun, all before the glass. `shares` (s, n) what each solid lets
-        through of the beam: 1 where it does not touch the glass or does not matter. `needed` (n,)
-        the share of the beam that counts as sun.
-        """
-        glass, reveal = self._glass, self._glass.reveal
-        low = np.stack([np.maximum(0.0, -reveal * p), np.maximum(0.0, -reveal * q)])
-        high = np.stack([np.full_like(p, glass.width), np.full_like(q, glass.height)])
-        high = np.minimum(high, high - reveal * np.stack([p, q]))
-        answer = np.full(p.shape, -1, dtype=np.int64)
-        some = np.flatnonzero((high - low > HAIR).all(axis=0))
-        rim = _Rim(low[:, some], high[:, some], p[some], q[some])
-        shares = np.concatenate([shares[:, some], self._plate_shares(p[some], q[some])])
-        answer[some] = rim.state(self._solids, shares, needed[some])
-        return answer
-
-    def _plate_shares(self, p: Floats, q: Floats) -> Floats:
-        plates = self._glass.plates
-        toward = {"top": q > 0.0, "right": p > 0.0, "left": p < 0.0}
-        shares = np.ones((len(plates), len(p)))
-        for number, plate in enumerate(plates):
-            shares[number, toward[plate.kind]] = 0.0
-        return shares
-
-
-def flat(plate: Plate) -> Prism:
-    """A plate as a solid without thickness, from its outer edge in.
-
-    It may go on behind the face of the wall, where its shadow misses the open glass: so that does
-    not end just on the glass's edge.
+    """Shadows on the edges of the open glass: d of them at each of m instants, from `begin` to
+    `end` (d, 4, m) on the line of each edge; begins after its end where it is not on the line, or
+    lets through enough of the sun.
     """
-    begin, end = plate.drawn_ends
-    ends = [(begin, -1.0), (end, -1.0), (end, plate.far), (begin, plate.far)]
-    if plate.kind == "top":
-        corners = [(along, plate.line, z) for along, z in ends]
-    else:
-        corners = [(plate.line, along, z) for along, z in ends]
-    return Prism(np.array(corners), np.array([[0, 1], [1, 2], [2, 3], [3, 0]]))
 
+    rim: Rim
+    begin: Floats
+    end: Floats
 
-class _Rim:
-    """The edges of the open glass: left, right, lower, upper; from `low` (2, n) to `high`."""
+    def take(self, which: Ints) -> Cover:
+        """At some of the instants."""
+        rim = Rim(*(each[:, which] for each in (self.rim.levels, self.rim.begin, self.rim.end)))
+        return Cover(rim, self.begin[..., which], self.end[..., which])
 
-    def __init__(self, low: Floats, high: Floats, p: Floats, q: Floats) -> None:
-        self._p, self._q = p, q
-        # Each edge lies at one level of one axis and runs along the other.
-        self._levels = np.stack([low[0], high[0], low[1], high[1]])
-        self._begin = np.stack([low[1], low[1], low[0], low[0]])
-        self._end = np.stack([high[1], high[1], high[0], high[0]])
-
-    def state(self, solids: Sequence[Prism | Crown], shares: Floats, needed: Floats) -> Ints:
-        """As `Cover.state`."""
-        # The shadows at each instant, one after the other: arrays as deep as there are at the most.
-        there = shares < 1.0
-        place = np.cumsum(there, axis=0) - 1
-        deep = int(there.sum(axis=0).max(initial=0))
-        begin = np.full((deep, 4, len(needed)), np.inf)
-        end, share = -begin, np.ones((deep, len(needed)))
-        for solid, which, slot, lets in zip(solids, there, place, shares, strict=True):
-            some = np.flatnonzero(which)
-            if len(some):
-                chords = self._chords(solid, some)
-                begin[slot[some], :, some] = chords[0].T
-                end[slot[some], :, some] = chords[1].T
-                share[slot[some], some] = lets[some]
-        free = self._free(begin, end, share, needed)
-        answer = np.where(free, 1, -1)
-        left = np.flatnonzero(~free & (there.sum(axis=0) > 2))
-        sure = self._two_hide(
-            begin[:, :, left], end[:, :, left], share[:, left], needed[left], left
-        )
-        answer[left[~sure]] = 0
-        return answer
-
-    def _free(self, begin: Floats, end: Floats, share: Floats, needed: Floats) -> Bools:
-        """Whether enough of the beam reaches a place on any edge.
-
-        Along an edge the beam only grows at its beginning and where a shadow ends: just after them.
+    @cached_property
+    def _off(self) -> Floats:
+        """How far each corner is out of each shadow, in metres along the nearer edge's line; below
+        0 how far it is in it: (d, 4, m).
         """
-        free = np.zeros(needed.shape, dtype=bool)
-        for spot in (self._begin + HAIR, *(end + HAIR)):
-            on_edge = (spot >= self._begin) & (spot < self._end - HAIR)
-            some = np.flatnonzero(on_edge.any(axis=0) & ~free)
-            here = spot[:, some]
-            beam = np.ones(here.shape)
-            for first, last, lets in zip(begin, end, share, strict=True):
-                shaded = (first[:, some] <= here) & (here <= last[:, some])
-                beam = np.where(shaded, beam * lets[some], beam)
-            free[some] = (on_edge[:, some] & (beam >= needed[some])).any(axis=0)
-        return free
+        upright, level = self.rim.levels[LEVEL], self.rim.levels[UPRIGHT]
+        one = np.maximum(self.begin[:, UPRIGHT] - upright, upright - self.end[:, UPRIGHT])
+        other = np.maximum(self.begin[:, LEVEL] - level, level - self.end[:, LEVEL])
+        out = (one > 0.0) & (other > 0.0)
+        return np.asarray(np.where(out, np.minimum(one, other), np.maximum(one, other)))
 
-    def _two_hide(
-        self, begin: Floats, end: Floats, share: Floats, needed: Floats, which: Ints
-    ) -> Bools:
-        """Whether two shadows alone cover all edges, or two crowns' common one does."""
-        low, high = self._begin[:, which] + HAIR, self._end[:, which] - HAIR
-        covered = np.zeros(needed.shape, dtype=bool)
-        dark = share < needed
-        for one in range(len(begin)):
-            for other in range(one, len(begin)):
-                first, last = (begin[one], begin[other]), (end[one], end[other])
-                starts = np.minimum(*first) <= low
-                stops = np.maximum(*last) >= high
-                meet = np.maximum(*first) <= np.minimum(*last)
-                alone = ((first[0] <= low) & (last[0] >= high)) | (
-                    (first[1] <= low) & (last[1] >= high)
+    @cached_property
+    def _clear(self) -> Floats:
+        """How far each corner is out of all shadows: (4, m)."""
+        longest = (self.rim.end - self.rim.begin).max(axis=0)
+        if len(self.begin) == 0:
+            return np.broadcast_to(longest, (4, len(longest)))
+        return np.asarray(np.minimum(self._off.min(axis=0), longest))
+
+    @cached_property
+    def _gaps(self) -> tuple[Floats, Floats]:
+        """On each edge the widest gap between two shadows: where it begins and ends, (4, m) each.
+
+        Ends before it begins where they overlap, by the least overlap.
+        """
+        order = np.argsort(self.begin, axis=0)
+        begin = np.take_along_axis(self.begin, order, axis=0)[1:]
+        reach = np.maximum.accumulate(np.take_along_axis(self.end, order, axis=0), axis=0)[:-1]
+        first = np.maximum(reach, self.rim.begin)
+        last = np.minimum(begin, self.rim.end)
+        widest = (last - first).argmax(axis=0)[None]
+        return (
+            np.take_along_axis(first, widest, axis=0)[0],
+            np.take_along_axis(last, widest, axis=0)[0],
+        )
+
+    @cached_property
+    def value(self) -> Floats:
+        """Above 0 where a place on an edge is free, below where none is: (m,).
+
+        How wide the widest is, or how narrow the narrowest overlap that leaves none, in metres.
+        """
+        found = self._clear.max(axis=0)
+        if len(self.begin) > 1:
+            first, last = self._gaps
+            found = np.maximum(found, (last - first).max(axis=0))
+        return np.asarray(np.minimum(found, self.rim.least) - HAIR)
+
+    def spots(self) -> tuple[Floats, Floats]:
+        """Where the value is above 0, a free place on the rim, and about how far the free part
+        reaches from it into the glass: (2, m) each.
+        """
+        corner = self._clear.argmax(axis=0)
+        base, inward = self.rim.corner(corner), self._room(corner)
+        if len(self.begin) < 2:
+            return base, inward
+        first, last = self._gaps
+        edge = (last - first).argmax(axis=0)
+        here = np.arange(len(edge))
+        wide = (last - first)[edge, here]
+        amid = np.flatnonzero(wide > self._clear.max(axis=0))
+        edge = edge[amid]
+        middle = ((first + last) / 2.0)[edge, amid]
+        level = self.rim.levels[edge, amid]
+        base[:, amid] = np.where(edge < 2, [level, middle], [middle, level])
+        deep = np.minimum(wide[amid], self.rim.least[amid])
+        inward[:, amid] = INSIDE[:, edge] * deep
+        return base, inward
+
+    def _room(self, corner: Ints) -> Floats:
+        """From a `corner` (m,) how far along its edges to the next shadow: (2, m), signed."""
+        here = np.arange(len(corner))
+        found = []
+        for axis, edge in ((0, LEVEL[corner]), (1, UPRIGHT[corner])):
+            most = (self.rim.end - self.rim.begin)[edge, here]
+            way = DIAGONAL[axis, corner]
+            if len(self.begin):
+                at = np.where(way > 0.0, self.rim.begin[edge, here], self.rim.end[edge, here])
+                ahead = np.where(
+                    way > 0.0, self.begin[:, edge, here] - at, at - self.end[:, edge, here]
                 )
-                whole = (alone | (starts & stops & meet)).all(axis=0)
-                both = ((np.maximum(*first) <= low) & (np.minimum(*last) >= high)).all(axis=0)
-                covered |= whole & dark[one] & dark[other]
-                if one != other:
-                    covered |= both & (share[one] * share[other] < needed)
-        return covered
+                ahead = np.where(ahead > 0.0, ahead, np.inf)
+                most = np.minimum(most, ahead.min(axis=0))
+            found.append(way * most)
+        return np.stack(found)
 
-    def _chords(self, solid: Prism | Crown, some: Ints) -> Chord:
-        """Where a solid's shadow lies on each edge: (4, m) each."""
-        p, q, levels = self._p[some], self._q[some], self._levels[:, some]
-        if isinstance(solid, Crown):
-            return crown_chords(solid, p, q, levels)
-        shadow = solid.corners[:, :2, None] - np.stack([p, q]) * solid.corners[:, 2, None, None]
-        begins, ends = [], []
-        for number, level in enumerate(levels):
-            across, along = shadow[:, number // 2] - level, shadow[:, 1 - number // 2]
-            begin, end = _crossed(across, along, solid.all_edges)
-            begins.append(begin)
-            ends.append(end)
-        return np.stack(begins), np.stack(ends)
+    def hiding(self) -> tuple[Ints, Ints]:
+        """Up to three shadows that hide all edges by themselves, by their numbers (3, m): -1 for
+        none; and which of these hides each corner (4, m).
 
+        One or two of them hide all of the glass. Three do if they have a point in common: from
+        there, each hides the part of the glass before its own part of the rim.
+        """
+        width = len(self.rim.least)
+        who, corners = np.full((3, width), -1), np.zeros((4, width), dtype=np.int64)
+        if len(self.begin) == 0:
+            return who, corners
+        hidden = self._off <= HAIR
+        some = np.flatnonzero(hidden.any(axis=0).all(axis=0))
+        for size in (1, 2, 3):
+            for numbers in combinations(range(len(self.begin)), size):
+                if len(some) == 0:
+                    break
+                own = hidden[list(numbers)][..., some]
+                first = own.argmax(axis=0)
+                good = own.any(axis=0).all(axis=0) & self._joined(np.array(numbers), first, some)
+                who[:size, some[good]] = np.array(numbers)[:, None]
+                corners[:, some[good]] = first[:, good]
+                some = some[~good]
+        return who, corners
 
-def _crossed(across: Floats, along: Floats, edges: NDArray[np.intp]) -> Chord:
-    """Where edges between corners (k, n) cross the line `across` = 0: from where to where."""
-    one, other = across[edges[:, 0]], across[edges[:, 1]]
-    crosses = (one <= 0.0) != (other <= 0.0)
-    share = one / np.where(crosses, one - other, 1.0)
-    first = along[edges[:, 0]]
-    place = first + share * (along[edges[:, 1]] - first)
-    return (
-        np.where(crosses, place, np.inf).min(axis=0),
-        np.where(crosses, place, -np.inf).max(axis=0),
-    )
+    def _joined(self, numbers: Ints, corners: Ints, some: Ints) -> Bools:
+        """Whether along each edge the shadows that hide its `corners` (4, n) meet, at some of the
+        instants.
+        """
+        begin, end = self._common(numbers[corners[FIRST]], numbers[corners[LAST]], some)
+        return np.asarray(((corners[FIRST] == corners[LAST]) | (begin <= end)).all(axis=0))
 
+    def _common(self, one: Ints, other: Ints, some: Ints) -> tuple[Floats, Floats]:
+        """From where to where two shadows (4, n) are on each edge: (4, n) each."""
+        edge = np.arange(4)[:, None]
+        begin = np.maximum(self.begin[one, edge, some], self.begin[other, edge, some])
+        end = np.minimum(self.end[one, edge, some], self.end[other, edge, some])
+        rim = self.rim
+        return np.maximum(begin, rim.begin[:, some]), np.minimum(end, rim.end[:, some])
 
-def crown_chords(
-    crown: Crown, p: Floats, q: Floats, levels: Floats, axes: Sequence[int] = (0, 0, 1, 1)
-) -> Chord:
-    """Where a crown's shadow lies on lines: one at each of `levels` (k, n), of x where its axis is
-    0 and of y where it is 1; (k, n) each.
-
-    Its shadow is an ellipse, (x - c)' S^-1 (x - c) <= 1, with the ellipsoid's matrix seen along the
-    sun's rays for S. A crown that reaches behind the glass ends in the ellipse in its plane.
-    """
-    shape = crown.stretch @ crown.stretch
-    square = np.stack(
-        [
-            shape[0, 0] - 2.0 * p * shape[0, 2] + p * p * shape[2, 2],
-            shape[1, 1] - 2.0 * q * shape[1, 2] + q * q * shape[2, 2],
-        ]
-    )
-    mixed = shape[0, 1] - q * shape[0, 2] - p * shape[1, 2] + p * q * shape[2, 2]
-    centre = crown.middle[:2, None] - np.stack([p, q]) * crown.middle[2]
-    begins, ends = [], []
-    for axis, level in zip(axes, levels, strict=True):
-        away = level - centre[axis]
-        begin, end = _ellipse_chord(square[axis], square[1 - axis], mixed, away)
-        if not crown.is_whole:
-            begin, end = _cut_chord(crown, (begin, end), (p, q), (square, mixed), (axis, away))
-            at_glass = _section_chord(crown, axis, level, centre[1 - axis])
-            begin, end = np.minimum(begin, at_glass[0]), np.maximum(end, at_glass[1])
-        begins.append(centre[1 - axis] + begin)
-        ends.append(centre[1 - axis] + end)
-    return np.stack(begins), np.stack(ends)
-
-
-def _ellipse_chord(across: Floats, along: Floats, mixed: Floats, away: Floats) -> Chord:
-    """An ellipse's chord `away` from its middle: S has `across`, `along`, and `mixed` beside."""
-    inside = across - away * away
-    spread = np.sqrt(np.maximum((across * along - mixed * mixed) * inside, 0.0)) / across
-    middle = mixed / across * away
-    there = inside > 0.0
-    return np.where(there, middle - spread, np.inf), np.where(there, middle + spread, -np.inf)
-
-
-def _cut_chord(
-    crown: Crown,
-    chord: Chord,
-    sun: tuple[Floats, Floats],
-    matrix: tuple[Floats, Floats],
-    line: tuple[int, Floats],
-) -> Chord:
-    """A chord without such of its ends as lie where rays graze the crown behind the glass."""
-    shape = crown.stretch @ crown.stretch
-    (square, mixed), (axis, away) = matrix, line
-    lean = [shape[0, 2] - sun[0] * shape[2, 2], shape[1, 2] - sun[1] * shape[2, 2]]
-    whole = square[0] * square[1] - mixed * mixed
-    found = []
-    for end, nothing in zip(chord, (np.inf, -np.inf), strict=True):
-        place = np.where(np.isfinite(end), end, 0.0)
-        here = (away, place) if axis == 0 else (place, away)
-        # S^-1 (x - c), which leads back to the point of the crown whose shadow is x.
-        back = (
-            (square[1] * here[0] - mixed * here[1]) / whole,
-            (square[0] * here[1] - mixed * here[0]) / whole,
-        )
-        depth = crown.middle[2] + lean[0] * back[0] + lean[1] * back[1]
-        found.append(np.where(depth > 0.0, end, nothing))
-    return found[0], found[1]
-
-
-def _section_chord(crown: Crown, axis: int, level: Floats, centre: Floats) -> Chord:
-    """The chord of the ellipse in which the plane of the glass cuts a crown, from `centre`."""
-    inverse = np.linalg.inv(crown.stretch)
-    form = inverse @ inverse
-    x = level - crown.middle[axis]
-    z = -crown.middle[2]
-    a = form[1 - axis, 1 - axis]
-    b = form[0, 1] * x + form[1 - axis, 2] * z
-    c = form[axis, axis] * x * x + 2.0 * form[axis, 2] * x * z + form[2, 2] * z * z - 1.0
-    inside = b * b - a * c
-    spread = np.sqrt(np.maximum(inside, 0.0)) / a
-    middle = crown.middle[1 - axis] - b / a - centre
-    there = inside > 0.0
-    return np.where(there, middle - spread, np.inf), np.where(there, middle + spread, -np.inf)
+    def shared(self, who: Ints, corners: Ints) -> Floats:
+        """On each edge the middle of what the shadows that hide its two corners have in common of
+        it; nan where nothing is: (4, m).
+        """
+        here = np.arange(corners.shape[1])
+        first, last = (np.maximum(who[corners[ends], here], 0) for ends in (FIRST, LAST))
+        begin, end = self._common(first, last, here)
+        with np.errstate(invalid="ignore"):
+            return np.where(begin <= end, (begin + end) / 2.0, np.nan)

@@ -11,41 +11,31 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import GRAZING
 from suncover.facade.glazed import Glass
-from suncover.facade.yard.cones import Cones, Path, cones_of, touching, touching_glass
-from suncover.facade.yard.cover import Cover, flat
+from suncover.facade.yard.cones import (
+    Cones,
+    FlatCones,
+    Path,
+    Stretch,
+    cones_of,
+    touching,
+    touching_glass,
+)
 from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.lattice import Lattice, Veil
-from suncover.facade.yard.solids import Crown, Prism
+from suncover.facade.yard.solid_arrays import flat
 from suncover.facade.yard.surroundings import Surroundings
-from suncover.sun.position import DAY
+from suncover.facade.yard.yards import Yards
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-# Cells along each side of the glass in the lattices asked one after the other; and where any sun at
-# all counts, in stretches up to so many seconds long: the longer, the less the finer ones tell.
+# Cells along each side of the glass in the lattices asked one after the other.
 LATTICES = (1, 2, 4, 8)
-SHORTER = ((60.0, (1, 4, 8)), (300.0, (1, 4)), (DAY / 2.0, (1, 2)), (np.inf, (1,)))
 # Instants whose shadows are compared together: bounds the memory.
 INSTANTS_AT_ONCE = 4000
 # Crowns in the way at once whose sets are all looked at.
 MOST_CROWNS = 4
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """Stretches of time from `begin` to `end` (m,), unix seconds, or of the same time of day on
-    each day between; and the sun's path in them.
-    """
-
-    begin: Floats
-    end: Floats
-    path: Path
-
-    def take(self, keep: NDArray[np.intp]) -> Stretch:
-        """Only those that `keep` picks."""
-        return Stretch(self.begin[keep], self.end[keep], self.path.take(keep))
 
 
 @dataclass(frozen=True)
@@ -61,10 +51,6 @@ class Yard:
     fraction: float = 0.0
 
     @cached_property
-    def _solids(self) -> tuple[Prism | Crown, ...]:
-        return (*self.around.prisms, *(tree.crown for tree in self.around.trees))
-
-    @cached_property
     def _touching(self) -> tuple[Cones, ...]:
         """One for all prisms, if there are any, and one for each crown."""
         corners, prisms = self.glass.corners, self.around.prisms
@@ -73,11 +59,11 @@ class Yard:
 
     @cached_property
     def _covering(self) -> tuple[Cones, ...]:
-        return tuple(cones_of(self._solids, self.glass.corners))
+        return tuple(cones_of(self.around.solids, self.glass.corners))
 
     @cached_property
-    def _cover(self) -> Cover:
-        return Cover(self.glass, self._solids)
+    def _alone(self) -> Yards:
+        return Yards([(self.axes, self.glass, self.around)])
 
     @cached_property
     def _known_lattices(self) -> dict[int, Lattice]:
@@ -85,25 +71,19 @@ class Yard:
 
     def _lattice(self, cells: int) -> Lattice:
         if cells not in self._known_lattices:
-            self._known_lattices[cells] = Lattice(self.glass, self._solids, cells)
+            self._known_lattices[cells] = Lattice(self.glass, self.around.solids, cells)
         return self._known_lattices[cells]
 
-    def _cells(self, stretch: Stretch) -> tuple[int, ...]:
-        """The cells along each side of the lattices that tell most for their cost."""
-        if self.fraction > 0.0:
-            return LATTICES
-        length = float((stretch.end - stretch.begin).max(initial=0.0))
-        return next(cells for longest, cells in SHORTER if length <= longest)
-
     def settled(self, stretch: Stretch) -> Ints:
-        """For whole stretches: 1 where what stands around ends no sun, or leaves enough of the
-        glass in sun all the time; -1 where it and the plates never do; 0 where that is not known.
+        """For whole stretches, where a share of the glass counts: 1 where what stands around ends
+        no sun, or leaves enough of the glass in sun all the time; -1 where it and the plates never
+        do; 0 where that is not known.
 
         Where the plates alone leave too little, any answer may come.
         """
-        touched, veil = self._in_the_way(stretch)
+        touched, veil = self.in_the_way(stretch)
         state = np.where(touched.any(axis=0), 0, 1)
-        for cells in self._cells(stretch):
+        for cells in LATTICES:
             some = np.flatnonzero(state == 0)
             if len(some):
                 part, there = veil.take(some), touched[:, some]
@@ -125,12 +105,12 @@ class Yard:
         Infinite where a crown may begin or cease to count, and where the sun may pass behind the
         glass, which ends all of it at once.
         """
-        touched, veil = self._in_the_way(stretch)
+        touched, veil = self.in_the_way(stretch)
         sway = Sway.along(stretch.path)
         area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
         for plate in self.glass.plates:
             area += swept(flat(plate), self.glass, sway)
-        for solid, there in zip(self._solids, touched, strict=True):
+        for solid, there in zip(self.around.solids, touched, strict=True):
             some = np.flatnonzero(there)
             area[some] += swept(solid, self.glass, sway.take(some))
         steady = self._steady(touched[len(self.around.prisms) :], veil)
@@ -146,9 +126,9 @@ class Yard:
         area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
         for plate in self.glass.plates:
             area += swept(flat(plate), self.glass, sway)
-        touched = self._touched(stretch.path)
+        touched = self.touched(stretch.path)
         prisms = len(self.around.prisms)
-        for number, (solid, there) in enumerate(zip(self._solids, touched, strict=True)):
+        for number, (solid, there) in enumerate(zip(self.around.solids, touched, strict=True)):
             some = np.flatnonzero(there)
             if not len(some):
                 continue
@@ -177,9 +157,9 @@ class Yard:
         steady[some] = enough.all(axis=0)
         return np.asarray(steady)
 
-    def _in_the_way(self, stretch: Stretch) -> tuple[Bools, Veil]:
+    def in_the_way(self, stretch: Stretch) -> tuple[Bools, Veil]:
         """Which solids may end the sun on some of the glass: (s, m); and what crowns leave."""
-        touched = self._touched(stretch.path)
+        touched = self.touched(stretch.path)
         veil = self._veil(stretch, touched)
         prisms = len(self.around.prisms)
         all_crowns = np.where(touched[prisms:], veil.least, 1.0).prod(axis=0)
@@ -194,8 +174,8 @@ class Yard:
         for begin in range(0, len(front), INSTANTS_AT_ONCE):
             some = front[begin : begin + INSTANTS_AT_ONCE]
             p, q = u[some] / n[some], v[some] / n[some]
-            state, met = self._state(sun.take(some), p, q)
-            drawn = np.flatnonzero(state >= 0)
+            lit, met = self._look(sun.take(some))
+            drawn = np.flatnonzero(lit)
             some, p, q, met = some[drawn], p[drawn], q[drawn], met[:, drawn]
             share[some] = self.around.lit_share(self.glass, p, q, sun.take(some), met)
         return share
@@ -209,52 +189,42 @@ class Yard:
         front = np.flatnonzero(local[2] > GRAZING)
         for begin in range(0, len(front), INSTANTS_AT_ONCE):
             some = front[begin : begin + INSTANTS_AT_ONCE]
-            lit[some] = self._lit(sun.take(some), local[:, some])
+            lit[some], _ = self._look(sun.take(some))
         return lit
 
-    def _lit(self, sun: Daylight, local: Floats) -> Bools:
-        p, q = local[0] / local[2], local[1] / local[2]
-        state, met = self._state(sun, p, q)
-        drawn = np.flatnonzero(state == 0)
-        if len(drawn):
-            part = sun.take(drawn)
-            share = self.around.lit_share(self.glass, p[drawn], q[drawn], part, met[:, drawn])
-            state[drawn] = np.where(share > self.glass.rounding, 1, -1)
-        return state > 0
-
-    def _state(self, sun: Daylight, p: Floats, q: Floats) -> tuple[Ints, Bools]:
-        """1 where any of the glass is in sun, -1 where none is, 0 where only a drawing tells; and
-        which solids may touch it: (s, n).
-        """
-        local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
-        touched = self._touched(Path(local[:, None, :], np.zeros(len(p))))
-        shares = np.where(touched, 0.0, 1.0)
-        needed = np.full(p.shape, np.nextafter(0.0, 1.0))
-        if self.around.trees:
-            days = np.floor(sun.seconds / DAY).astype(np.int64)
-            needed = self._needed_share(days, sun.elevation)
-            number = len(self.around.prisms)
-            crowns = np.stack([tree.foliage.share(sun.seconds) for tree in self.around.trees])
-            crowns = np.where(touched[number:], crowns, 1.0)
-            shares[number:] = np.where(crowns.prod(axis=0) >= needed, 1.0, crowns)
-        return self._cover.state(p, q, shares, needed), touched
-
-    def _needed_share(self, days: Ints, elevation: Floats) -> Floats:
-        """The share of the beam that counts as sun; all of it where even that is too weak, for that
-        is another question.
-        """
-        return np.minimum(self.around.light.needed(days, elevation), 1.0)
+    def _look(self, sun: Daylight) -> tuple[Bools, Bools]:
+        """Whether any of the glass is lit, and which solids may touch it: (s, n)."""
+        touched = self.met(self.axes @ sun.direction)
+        parts = self._alone.parts([touched])
+        looks = self._alone.look(parts, np.arange(len(sun.seconds)), sun, reasons=False)
+        return looks.lit, touched
 
     def met(self, local: Floats) -> Bools:
         """Which prisms and crowns may throw a shadow on any of the glass: (s, n).
 
         `local` (3, n) the sun's directions in the window's axes, all before the glass.
         """
-        return self._touched(Path(local[:, None, :], np.zeros(local.shape[1])))
+        return self.touched(Path(local[:, None, :], np.zeros(local.shape[1])))
 
-    def _touched(self, path: Path) -> Bools:
+    def touched(self, path: Path) -> Bools:
+        """The same anywhere along each of some paths in the window's axes: (s, m)."""
         found = [~cones.sides(path)[1] for cones in self._touching]
         return np.concatenate([np.zeros((0, len(path.slack)), dtype=bool), *found])
+
+    def still_touched(self, path: Path, among: Bools) -> Bools:
+        """Those `among` (s, m) the prisms and crowns that may throw a shadow on any of the glass
+        anywhere along each of some paths in the window's axes.
+        """
+        found, prisms = among.copy(), len(self.around.prisms)
+        every = self._touching
+        if prisms and isinstance(every[0], FlatCones):
+            which, at = np.nonzero(among[:prisms])
+            found[which, at] = every[0].pairs_touched(which, path.take(at))
+            every = every[1:]
+        for number, cones in enumerate(every, prisms):
+            some = np.flatnonzero(among[number])
+            found[number, some] = ~cones.sides(path.take(some))[1][0]
+        return found
 
     def _veil(self, stretch: Stretch, touched: Bools) -> Veil:
         """Where a crown may be in the sun's way; elsewhere nothing hangs on it."""
@@ -266,23 +236,8 @@ class Yard:
             begin, end = stretch.begin[some], stretch.end[some]
             for number, tree in enumerate(trees):
                 least[number, some], most[number, some] = tree.foliage.bounds(begin, end)
-            low[some], high[some] = self._needed(stretch.take(some))
+            path = stretch.path.take(some)
+            up = np.einsum("k,kcm->cm", self.axes[:, 2], path.nodes)
+            sines = up.min(axis=0) - path.slack, up.max(axis=0) + path.slack
+            low[some], high[some] = self.around.light.needed_between(begin, end, *sines)
         return Veil(least, most, low, high)
-
-    def _needed(self, stretch: Stretch) -> tuple[Floats, Floats]:
-        """The least and the largest share of the beam that counts as sun in each stretch."""
-        up = np.einsum("k,kcm->cm", self.axes[:, 2], stretch.path.nodes)
-        lowest = _degrees(up.min(axis=0) - stretch.path.slack)
-        highest = _degrees(up.max(axis=0) + stretch.path.slack)
-        first = np.floor(stretch.begin / DAY).astype(np.int64)
-        last = np.floor(stretch.end / DAY).astype(np.int64)
-        least, most = np.full(lowest.shape, np.inf), np.zeros(lowest.shape)
-        for later in range(int((last - first).max()) + 1):
-            days = np.minimum(first + later, last)
-            least = np.minimum(least, self._needed_share(days, highest))
-            most = np.maximum(most, self._needed_share(days, lowest))
-        return least, most
-
-
-def _degrees(sine: Floats) -> Floats:
-    return np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))

@@ -51,20 +51,17 @@ class Lattice:
 
         `touched` (s, m) tells which solids may throw a shadow on the glass in which stretch.
         """
-        # One point in sun is enough for any sun at all; for a share, whole cells must be in sun.
-        of_cells, count = fraction > 0.0, len(path.slack)
-        hidden = np.zeros((self._cells**2, count), dtype=bool)
-        free = np.ones((len(hidden) if of_cells else len(self._points), count), dtype=bool)
-        least, most = np.ones(free.shape), np.ones(hidden.shape)
+        hidden = np.zeros((self._cells**2, len(path.slack)), dtype=bool)
+        free, least, most = ~hidden, np.ones(hidden.shape), np.ones(hidden.shape)
         for cones in self._walls:
-            clear, whole = self._past_wall(cones, path, of_cells=of_cells)
+            clear, whole = self._past_wall(cones, path)
             free &= clear
             hidden |= whole
         first_tree = len(self._all) - len(veil.least)
         there = list(self._there(touched))
         self._know([number for number, _ in there])
         for number, some in there:
-            clear, whole = self._past_solid(number, path.take(some), of_cells=of_cells)
+            clear, whole = self._past_solid(number, path.take(some))
             if number < first_tree:
                 free[:, some] &= clear
                 hidden[:, some] |= whole
@@ -74,30 +71,22 @@ class Lattice:
                 most[:, some] *= np.where(whole, veil.most[tree, some], 1.0)
         bright = free & (least >= veil.needed_most)
         dark = hidden | (most < veil.needed_least)
-        if of_cells:
-            lit, unlit = bright.mean(axis=0) > fraction + 1e-9, dark.mean(axis=0) >= 1.0 - fraction
-        else:
-            lit, unlit = bright.any(axis=0), dark.all(axis=0)
+        lit, unlit = bright.mean(axis=0) > fraction + 1e-9, dark.mean(axis=0) >= 1.0 - fraction
         return np.where(lit, 1, np.where(unlit, -1, 0))
 
-    def _past_wall(self, cones: FlatCones, path: Path, *, of_cells: bool) -> tuple[Bools, Bools]:
-        """Which points of the glass (with `of_cells`, which cells) are clear of a plate or a side
-        of the reveal all along each stretch, and which cells are wholly in its shadow.
+    def _past_wall(self, cones: FlatCones, path: Path) -> tuple[Bools, Bools]:
+        """Which cells of the glass are clear of a plate or a side of the reveal all along each
+        stretch, and which are wholly in its shadow.
         """
-        inside, outside = cones.sides(path)
-        if of_cells:
-            # A cell on the outer side of one line of a shadow is clear of it.
-            beyond = cones.beyond(path)
-            sides = [self._whole_cells(beyond[:, side]) for side in range(beyond.shape[1])]
-            outside = np.logical_or.reduce(sides)
-        return outside, self._whole_cells(inside)
+        # A cell on the outer side of one line of a shadow is clear of it.
+        beyond = cones.beyond(path)
+        sides = [self._whole_cells(beyond[:, side]) for side in range(beyond.shape[1])]
+        return np.logical_or.reduce(sides), self._whole_cells(cones.sides(path)[0])
 
-    def _past_solid(self, number: int, path: Path, *, of_cells: bool) -> tuple[Bools, Bools]:
+    def _past_solid(self, number: int, path: Path) -> tuple[Bools, Bools]:
         """The same of a solid, by its number."""
-        inside, outside = self._known[number].sides(path)
-        if of_cells:
-            outside = self._cell_cones(number).sides(path)[1]
-        return outside, self._whole_cells(inside)
+        inside = self._known[number].sides(path)[0]
+        return self._cell_cones(number).sides(path)[1], self._whole_cells(inside)
 
     def _cell_cones(self, number: int) -> Cones:
         if number not in self._known_cells:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from suncover.facade.glazed import AROUND, Glass
 from suncover.facade.shadows import Patch
-from suncover.facade.yard.cover import crown_chords
+from suncover.facade.yard.chords import crown_chords
 from suncover.facade.yard.solids import Crown, Prism
 
 Floats = NDArray[np.float64]

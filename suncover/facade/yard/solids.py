@@ -219,6 +219,16 @@ class Crown:
         upright = (self.upright - self.across) * np.outer(self.up, self.up)
         return np.asarray(self.across * np.eye(3) + upright)
 
+    @cached_property
+    def shape(self) -> Floats:
+        """Its matrix (3, 3): points x with x' shape^-1 x = 1 from its middle are its surface."""
+        return np.asarray(self.stretch @ self.stretch)
+
+    @cached_property
+    def form(self) -> Floats:
+        """The inverse of its `shape`."""
+        return np.asarray(np.linalg.inv(self.shape))
+
     @property
     def depth(self) -> float:
         """How far it reaches from its middle at right angles to the glass."""
@@ -232,7 +242,7 @@ class Crown:
         height = -self.middle[2] / self.depth
         if abs(height) >= 1.0:
             return None
-        shape = self.stretch @ self.stretch
+        shape = self.shape
         # Of the crown's shape, what is seen from straight before it, less what lies off the plane.
         level = shape[:2, :2] - np.outer(shape[:2, 2], shape[:2, 2]) / shape[2, 2]
         root = np.linalg.cholesky(level * (1.0 - height * height))

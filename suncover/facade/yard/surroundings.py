@@ -9,6 +9,7 @@ wanted beam; so a crown is as good as a wall early in the morning and may be no 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -101,6 +102,25 @@ class BeamThrough:
         with np.errstate(divide="ignore"):
             return np.where(beam > 0.0, self._beam / beam, np.inf)
 
+    def needed_of_enough(self, days: Ints, elevation: Floats) -> Floats:
+        """The same, and all of it where even that is too weak: that is another question."""
+        return np.minimum(self.needed(days, elevation), 1.0)
+
+    def needed_between(
+        self, begin: Floats, end: Floats, lowest: Floats, highest: Floats
+    ) -> tuple[Floats, Floats]:
+        """The least and the largest of that from `begin` to `end`, unix seconds, under a sun from
+        the elevation of sine `lowest` to `highest`: (m,) each.
+        """
+        heights = [np.degrees(np.arcsin(np.clip(each, -1.0, 1.0))) for each in (lowest, highest)]
+        first, last = (np.floor(each / DAY).astype(np.int64) for each in (begin, end))
+        least, most = np.full(begin.shape, np.inf), np.zeros(begin.shape)
+        for later in range(int((last - first).max(initial=-1)) + 1):
+            days = np.minimum(first + later, last)
+            least = np.minimum(least, self.needed_of_enough(days, heights[1]))
+            most = np.maximum(most, self.needed_of_enough(days, heights[0]))
+        return least, most
+
     def settled(self, sun: Daylight, share: float, radius: Floats) -> Ints:
         """For whole patches: 1 where `share` of the beam counts for sure, -1 where it does not."""
         if share <= 0.0:
@@ -123,6 +143,11 @@ class Surroundings:
     prisms: tuple[Prism, ...]
     trees: tuple[VeilingTree, ...]
     light: BeamThrough = field(compare=False)
+
+    @cached_property
+    def solids(self) -> tuple[Prism | Crown, ...]:
+        """All prisms, then all crowns."""
+        return (*self.prisms, *(tree.crown for tree in self.trees))
 
     def settled(self, points: Floats, sun: Daylight, local: Floats, radius: Floats) -> Ints:
         """For the whole hull of `points` (m, 3) and all of each patch: 1 free, -1 hidden, else 0.
@@ -227,8 +252,7 @@ class Surroundings:
         bounds: list[Floats] = []
         harmless = self._harmless(sun, radius)
         corners, local = glass.corners, slopes.directions
-        solids: list[Prism | Crown] = [*self.prisms, *(tree.crown for tree in self.trees)]
-        met = [solid.touches(corners, local, radius) for solid in solids]
+        met = [solid.touches(corners, local, radius) for solid in self.solids]
         for grow in (1.0, -1.0):
             outlines = Outlines(glass, p, q, patch, grow)
             for prism, where in zip(self.prisms, met, strict=False):
@@ -307,6 +331,5 @@ class Surroundings:
         """Which of the sun's directions a solid may throw its shadow on the glass in: (s, n)."""
         local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
         exact = np.zeros(p.shape)
-        solids: list[Prism | Crown] = [*self.prisms, *(tree.crown for tree in self.trees)]
-        met = [solid.touches(glass.corners, local, exact) for solid in solids]
-        return np.array(met, dtype=bool).reshape(len(solids), len(p))
+        met = [solid.touches(glass.corners, local, exact) for solid in self.solids]
+        return np.array(met, dtype=bool).reshape(len(met), len(p))

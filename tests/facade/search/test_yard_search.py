@@ -16,9 +16,11 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.scene import WindowScene, above_skylines
 from suncover.facade.search.crossings import lit_intervals
+from suncover.facade.search.paths import cell_slack, parabola_slack
+from suncover.facade.search.share_search import STEPS
 from suncover.facade.search.sun_grid import SLICE, STRIDE
 from suncover.facade.search.window_search import SunSearch
-from suncover.facade.search.yard_search import STEPS, cell_slack
+from suncover.facade.search.yard_search import JOINED
 from suncover.facade.yard import solids
 from suncover.site.model import Need, Obstacle, Site, Window
 from suncover.sun.position import Observer, sun_directions
@@ -128,6 +130,25 @@ def test_the_sun_keeps_to_its_cell(latitude, step, days):
             there = sun(x * step, day)
             away = np.linalg.norm(there - between, axis=0)
             assert (away <= slack)[there[2] > 0.0].all()
+
+
+@pytest.mark.parametrize("step", [6.0, 60.0, 400.0, JOINED * SLICE])
+@pytest.mark.parametrize("latitude", [0.0, 20.0, 47.0, 78.0, -90.0])
+def test_the_sun_keeps_to_its_parabola(latitude, step):
+    """While up, it strays no farther than the slack from the parabola through three of its places,
+    though refraction bends its path near the horizon and overhead it may pass the zenith.
+    """
+    rng = np.random.default_rng(int(latitude + 200))
+    begin, observer = NEW_YEAR + rng.uniform(0, 366 * DAY, 4000), Observer(latitude, 30.0)
+    first, middle, last = (
+        sun_directions(begin + x * step, observer, smooth=True) for x in (0.0, 0.5, 1.0)
+    )
+    slack = parabola_slack(np.minimum(np.minimum(first[2], middle[2]), last[2]), step)
+    for x in (0.1, 0.22, 0.6, 0.8, 0.93):
+        between = first * (1 - x) * (1 - 2 * x) + middle * 4 * x * (1 - x) + last * x * (2 * x - 1)
+        there = sun_directions(begin + x * step, observer, smooth=True)
+        away = np.linalg.norm(there - between, axis=0)
+        assert (away <= slack)[(first[2] > 0.0) & (last[2] > 0.0)].all()
 
 
 @pytest.mark.parametrize("fraction", [0.5, 0.95, 0.97, 0.99, 0.999])

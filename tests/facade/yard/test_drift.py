@@ -13,9 +13,9 @@ from suncover.facade.exposure import glass_of, surroundings_of
 from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass
 from suncover.facade.yard.cones import Path
-from suncover.facade.yard.cover import flat
 from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.outlines import Outlines
+from suncover.facade.yard.solid_arrays import flat
 from suncover.facade.yard.solids import Prism
 from suncover.site.model import Need, Window
 

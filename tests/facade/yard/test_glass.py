@@ -14,10 +14,10 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.plates import sunlit_fraction
 from suncover.facade.scene import WindowScene
+from suncover.facade.search.paths import cell_slack
+from suncover.facade.search.share_search import STEPS
 from suncover.facade.search.sun_grid import SLICE, STRIDE
-from suncover.facade.search.yard_search import STEPS, cell_slack
-from suncover.facade.yard.cones import Path
-from suncover.facade.yard.glass import Stretch
+from suncover.facade.yard.cones import Path, Stretch
 from suncover.site.model import Need, Site
 from suncover.sun.position import Observer, sun_directions
 
@@ -45,12 +45,12 @@ def stretches(
     return Stretch(begin, begin + step + max(days - 1, 0) * DAY, Path(nodes, slack))
 
 
-SPANS = [(SLICE, STRIDE), *((step, 0) for step in STEPS)]
+SPANS = [(SLICE, STRIDE), *((step, 0) for step in STEPS[::3])]
 
 
 @pytest.mark.parametrize(("step", "days"), SPANS)
 @settings(max_examples=15)
-@given(seed=seeds, beam=st.sampled_from([0.0, 120.0]), fraction=st.sampled_from([0.0, 0.3]))
+@given(seed=seeds, beam=st.sampled_from([0.0, 120.0]), fraction=st.sampled_from([0.1, 0.3]))
 def test_what_is_settled_holds_all_the_time(seed, beam, fraction, step, days):
     rng = np.random.default_rng(seed)
     site = crowded(rng)
@@ -61,7 +61,7 @@ def test_what_is_settled_holds_all_the_time(seed, beam, fraction, step, days):
     begin = rng.uniform(START, END - 9 * DAY, 150)
     stretch = stretches(scene, observer, begin, step, days)
     state = scene.yard.settled(stretch)
-    if fraction > 0.0 and days == 0:
+    if days == 0:
         at_ends = [scene.yard.share(Daylight.at(begin + end, observer)) for end in (0.0, step)]
         between = scene.yard.settled_between(stretch, np.stack(at_ends))
         state = np.where(state == 0, between, state)
@@ -77,6 +77,6 @@ def test_what_is_settled_holds_all_the_time(seed, beam, fraction, step, days):
         # Down to a beam that counts by itself, which is asked elsewhere.
         asked &= sun.elevation > scene.gate.height(times)
         # Crowns are drawn to 0.0001 of their size.
-        drawn = 1e-4 if fraction > 0.0 else 0.0
+        drawn = 1e-4
         assert (share[asked & (state > 0)] > fraction - drawn).all()
         assert (share[asked & (state < 0)] < fraction + drawn + 1e-7).all()

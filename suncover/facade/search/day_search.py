@@ -1,0 +1,157 @@
+"""Where the sun on glass among obstacles and trees begins and ends within pieces of single days."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.base.roots import find_roots
+from suncover.facade.search.paths import stretches_of, sun_at
+from suncover.facade.search.ragged import members
+from suncover.facade.yard.looks import Looks
+from suncover.facade.yard.yards import Parts, Yards
+from suncover.sun.position import Observer
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+Found = tuple[Ints, Floats, Floats]
+"""Of some pieces of time the part of the sky, the beginning and the end: (k,) each."""
+
+# Seconds to either side of a crossing at which it is looked at again; and what is no longer than
+# this is not looked into any more.
+BESIDE, SHORT = 1.0, 6.0
+# How closely a crossing is known, in seconds.
+CLOSE = 0.005
+# Looks up to which to ask for one more costs less than to ask at all.
+FEW = 1000
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Pieces of time (m,), each of a `part` of the sky, and the looks at both ends of each."""
+
+    part: Ints
+    begin: Floats
+    end: Floats
+    first: Looks
+    last: Looks
+
+    @property
+    def crossed(self) -> Bools:
+        """Whether it is lit at one end and dark at the other."""
+        return np.not_equal(self.first.lit, self.last.lit)
+
+    def take(self, which: Ints | Bools) -> Pieces:
+        """Some of them."""
+        looks = self.first.take(which), self.last.take(which)
+        return Pieces(self.part[which], self.begin[which], self.end[which], *looks)
+
+    @classmethod
+    def joined(cls, several: Sequence[Pieces]) -> Pieces:
+        """Several, one after the other."""
+        part = np.concatenate([one.part for one in several])
+        begin, end = (
+            np.concatenate([getattr(one, name) for one in several]) for name in ("begin", "end")
+        )
+        first = Looks.joined([one.first for one in several])
+        return cls(part, begin, end, first, Looks.joined([one.last for one in several]))
+
+
+class DaySearch:
+    """The search through pieces of days, of some `parts` of the sky before some yards."""
+
+    def __init__(self, yards: Yards, observer: Observer, parts: Parts) -> None:
+        self._yards, self._observer, self._parts = yards, observer, parts
+        self._found: list[Found] = []
+
+    def lit(self, part: Ints, begin: Floats, end: Floats) -> Found:
+        """What is lit of pieces of time, each of a `part` (m,) of the sky from `begin` to `end`."""
+        none = np.zeros(0)
+        self._found = [(none.astype(np.int64), none, none)]
+        looks = self._look(np.tile(part, 2), np.concatenate([begin, end]))
+        first, last = (looks.take(each) for each in np.arange(2 * len(part)).reshape(2, -1))
+        pieces = Pieces(part, begin, end, first, last)
+        while len(pieces.part):
+            # All that has one state first: a search for crossings costs more than all of these.
+            crossed = [pieces.take(pieces.crossed)]
+            pieces = pieces.take(~pieces.crossed)
+            while len(pieces.part):
+                pieces = self._settled(pieces)
+                crossed.append(pieces.take(pieces.crossed))
+                pieces = pieces.take(~pieces.crossed)
+            pieces = self._past_crossings(Pieces.joined(crossed))
+        part, begin, end = (np.concatenate(each) for each in zip(*self._found, strict=True))
+        return part, begin, end
+
+    def _look(self, part: Ints, times: Floats) -> Looks:
+        return self._yards.look(self._parts, part, sun_at(times, self._observer))
+
+    def _keep(self, part: Ints, begin: Floats, end: Floats, which: Bools) -> None:
+        self._found.append((part[which], begin[which], end[which]))
+
+    def _past_crossings(self, pieces: Pieces) -> Pieces:
+        """Finds a crossing in each of the pieces, and what is lit just about it; what is left."""
+        if len(pieces.part) == 0:
+            return pieces
+        part, begin, end = pieces.part, pieces.begin, pieces.end
+        crossing = self._crossing(pieces)
+        low, high = np.maximum(crossing - BESIDE, begin), np.minimum(crossing + BESIDE, end)
+        early, late = self._look(part, low), self._look(part, high)
+        # Between both looks there is the one crossing, or none that matters.
+        sure = (early.lit == pieces.first.lit) & (late.lit == pieces.last.lit)
+        even = early.lit == late.lit
+        self._keep(part, low, np.where(even, high, crossing), (sure | even) & early.lit)
+        self._keep(part, crossing, high, sure & late.lit)
+        left = [
+            Pieces(part, begin, low, pieces.first, early).take(low > begin),
+            Pieces(part, low, high, early, late).take(~sure & ~even),
+            Pieces(part, high, end, late, pieces.last).take(high < end),
+        ]
+        return Pieces.joined(left)
+
+    def _crossing(self, pieces: Pieces) -> Floats:
+        """A zero of the looks' value in each piece."""
+
+        def value(times: Floats, which: Ints) -> Floats:
+            part, sun = pieces.part[which], sun_at(times, self._observer)
+            return self._yards.look(self._parts, part, sun, reasons=False).value
+
+        values = pieces.first.value, pieces.last.value
+        return find_roots(value, pieces.begin, pieces.end, CLOSE, values)
+
+    def _settled(self, pieces: Pieces) -> Pieces:
+        """Settles such pieces as have one state all along; the others cut in smaller ones."""
+        axes = self._yards.axes[self._parts.owner[pieces.part]]
+        stretch = stretches_of(pieces.begin, pieces.end, self._observer, axes)
+        sure = self._yards.holds(self._parts, pieces.part, stretch, pieces.first, pieces.last)
+        sure |= pieces.end - pieces.begin < SHORT
+        self._keep(pieces.part, pieces.begin, pieces.end, sure & pieces.first.lit)
+        return self._cut(pieces.take(~sure))
+
+    def _cut(self, pieces: Pieces) -> Pieces:
+        """The pieces cut in halves; in more, though none needs be shorter than `SHORT`, where they
+        are few.
+        """
+        if len(pieces.part) == 0:
+            return pieces
+        length = pieces.end - pieces.begin
+        most = max(FEW // len(length), 2)
+        count = np.clip(np.ceil(length / SHORT).astype(np.int64), 2, most)
+        which, step = members(count - 1)
+        inner = pieces.begin[which] + length[which] * (step + 1) / count[which]
+        looks = self._look(pieces.part[which], inner)
+        # The ends of all, those amid each piece between its own two.
+        own = np.arange(len(length))
+        order = np.argsort(np.concatenate([own, which, own]), kind="stable")
+        looks = Looks.joined([pieces.first, looks, pieces.last]).take(order)
+        times = np.concatenate([pieces.begin, inner, pieces.end])[order]
+        part = np.concatenate([pieces.part, pieces.part[which], pieces.part])[order]
+        last = np.cumsum(count + 1) - 1
+        begin = np.delete(np.arange(len(times)), last)
+        return Pieces(
+            part[begin], times[begin], times[begin + 1], looks.take(begin), looks.take(begin + 1)
+        )

@@ -1,0 +1,150 @@
+"""The edges of solids with flat sides as arrays, and those that bound what the glass loses to them.
+
+From one point of the glass, the sides of what such a solid hides go through some of its edges.
+Which of its edges these are hangs on which side of the plane through an edge and the point each
+corner lies: a linear function of the point. So edges that have all corners on one side from all
+corners of the glass have them there from every point of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.yard.chords import Chord
+from suncover.facade.yard.solids import Prism
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+# Of a corner's distance from a plane, what is rounding: a share of its distance from the point.
+ROUNDING = 1e-10
+
+# Stands for a slope of zero.
+TINY = 1e-300
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Edges of solids by the vectors `along` them (3, f, k) and the `moment` of each, the product
+    of its two ends: what a point x sees of an edge lies in a plane at right angles to
+    moment - x × along.
+    """
+
+    along: Floats
+    moment: Floats
+
+    @classmethod
+    def of(cls, ends: Floats) -> Lines:
+        """Through `ends` (2, 3, f, k)."""
+        return cls(ends[1] - ends[0], np.cross(ends[0], ends[1], axis=0))
+
+    def take(self, which: Ints) -> Lines:
+        """Those of some of the solids."""
+        return Lines(self.along.take(which, axis=2), self.moment.take(which, axis=2))
+
+    def normals(self, points: Floats) -> Floats:
+        """At right angles to the planes through the edges and points (2, n) of the glass: (3, f,
+        n).
+        """
+        (x, y), (right, up, out) = points, self.along
+        found = np.empty_like(self.moment)
+        np.subtract(self.moment[0], y * out, out=found[0])
+        np.add(self.moment[1], x * out, out=found[1])
+        np.subtract(self.moment[2], x * up - y * right, out=found[2])
+        return found
+
+    def chords(self, p: Floats, q: Floats, levels: Floats) -> Chord:
+        """Where shadows that these edges bound, each with the shadow on one side, lie on the four
+        lines at `levels` (4, n): of x for the first two, of y for the others; (4, n) each.
+        """
+        here = self.moment[0] * p + self.moment[1] * q + self.moment[2]
+        right = self.along[1] - self.along[2] * q
+        up = self.along[2] * p - self.along[0]
+        # A line along a level leaves all of it or nothing.
+        right[right == 0.0] = up[up == 0.0] = TINY
+        begins, ends = np.empty_like(levels), np.empty_like(levels)
+        for number, level in enumerate(levels):
+            across, along = (right, up) if number < 2 else (up, right)
+            with np.errstate(over="ignore"):
+                place = (here - across * level) / along
+            begins[number] = np.where(along > 0.0, place, -np.inf).max(axis=0)
+            ends[number] = np.where(along > 0.0, np.inf, place).min(axis=0)
+        return begins, ends
+
+
+@dataclass(frozen=True)
+class EdgeTable:
+    """Solids with flat sides: both ends of their edges (2, 3, e, k), their corners (3, c, k), and
+    all edges as lines.
+    """
+
+    ends: Floats
+    corners: Floats
+    lines: Lines
+
+    @classmethod
+    def of(cls, solids: Sequence[Prism]) -> EdgeTable:
+        """Of solids with about as many edges; those with fewer repeat one."""
+        edges = max(len(solid.all_edges) for solid in solids)
+        corners = max(len(solid.corners) for solid in solids)
+        ends = np.empty((len(solids), 2, 3, edges))
+        points = np.empty((len(solids), 3, corners))
+        for own, at, solid in zip(ends, points, solids, strict=True):
+            each = solid.corners[solid.all_edges].transpose(1, 2, 0)
+            own[..., : each.shape[2]], own[..., each.shape[2] :] = each, each[..., -1:]
+            count = len(solid.corners)
+            at[:, :count], at[:, count:] = solid.corners.T, solid.corners.T[:, -1:]
+        ends = np.ascontiguousarray(ends.transpose(1, 2, 3, 0))
+        return cls(ends, np.ascontiguousarray(points.transpose(1, 2, 0)), Lines.of(ends))
+
+    def take(self, which: Ints) -> EdgeTable:
+        """Some of the solids."""
+        ends, corners = self.ends.take(which, axis=3), self.corners.take(which, axis=2)
+        return EdgeTable(ends, corners, self.lines.take(which))
+
+    def sides_of_corners(self, points: Floats) -> tuple[Floats, Floats]:
+        """How far each corner lies out of the plane through each edge and a point of the glass (2,
+        k), and what of that is rounding: (e, c, k) each; both by some factor.
+        """
+        normals = self.lines.normals(points)
+        corners = self.corners.copy()
+        corners[:2] -= points[:, None]
+        side = sum(normals[axis][:, None] * corners[axis] for axis in range(3))
+        far = np.sqrt((corners * corners).sum(axis=0))
+        size = np.sqrt((normals * normals).sum(axis=0))
+        return np.asarray(side), ROUNDING * size[:, None] * far
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Of the k solids of a table, the `lines` that bound what they hide, with the solid on the one
+    side of each; `mixed` (k,) where these hang on the point of the glass.
+    """
+
+    lines: Lines
+    mixed: Bools
+
+    @classmethod
+    def of(cls, table: EdgeTable, sizes: Floats) -> Outline:
+        """Of solids before glasses of `sizes` (2, k)."""
+        sides = []
+        for right, up in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)):
+            side, loose = table.sides_of_corners(sizes * np.array([[right], [up]]))
+            sides.append(np.where(np.abs(side) <= loose, 0.0, side))
+        low, high = np.minimum.reduce(sides), np.maximum.reduce(sides)
+        ahead, behind = (high <= 0.0).all(axis=1), (low >= 0.0).all(axis=1)
+        never = (low > 0.0).any(axis=1) & (high < 0.0).any(axis=1)
+        kept = ahead | behind
+        # What has fewer than three sides is too flat to tell.
+        mixed = ~(never | kept).all(axis=0) | (kept.sum(axis=0) < 3)
+        most = int(kept.sum(axis=0).max(initial=1))
+        order = np.argsort(~kept, axis=0, kind="stable")[:most]
+        order = np.where(np.take_along_axis(kept, order, axis=0), order, order[0])
+        turned = np.where(behind & ~ahead, table.ends[::-1], table.ends)
+        order = np.broadcast_to(order, (2, 3, *order.shape))
+        return cls(Lines.of(np.take_along_axis(turned, order, axis=2)), mixed)

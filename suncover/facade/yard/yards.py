@@ -1,0 +1,311 @@
+"""Several windows among obstacles and trees, looked at together: at instants, and over stretches.
+
+At an instant, a look tells whether any of the glass is lit and gives the reason: a spot that is, or
+which shadows hide which corners. A reason holds for some time before and after: as long as nothing
+comes between the spot and the sun, or as long as each of these corners stays in its shadow. That is
+settled for a whole stretch of the sun's path by fixed points of the glass alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.daylight import Daylight
+from suncover.facade.frame import GRAZING, in_axes
+from suncover.facade.glazed import Glass
+from suncover.facade.yard.cones import Path, Stretch
+from suncover.facade.yard.cover import FIRST, LAST, Rim
+from suncover.facade.yard.looks import Looks, Sun, look
+from suncover.facade.yard.outlines import SLIVER
+from suncover.facade.yard.sights import Sights, least_along
+from suncover.facade.yard.solid_arrays import SolidArrays
+from suncover.facade.yard.surroundings import Foliage, Surroundings
+from suncover.sun.position import DAY
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+# Shadows up to which it is quicker to look at all together than at those of like depth.
+FEW = 4096
+# How far into the lit part of the glass, as a share of what is seen of it, spots are tried: such as
+# move along with it, and such as stay.
+SOONER = (("first", "last", 0.1),)
+LATER = (("first", "last", 0.005), ("first", "first", 0.3), ("last", "last", 0.3))
+
+
+@dataclass(frozen=True)
+class Parts:
+    """Parts of the sky or of time, each before one glass: the number of its `owner` (k,), and the
+    `solids` (n,), one part after the other, `count` (k,) of each, that may shade it there.
+    """
+
+    owner: Ints
+    count: Ints
+    solids: Ints
+
+    @cached_property
+    def first(self) -> Ints:
+        """Where the solids of each part begin."""
+        return np.asarray(np.cumsum(self.count) - self.count)
+
+    @cached_property
+    def with_none(self) -> Ints:
+        """The solids, and after them what may be asked for beyond."""
+        return np.append(self.solids, np.zeros(self.count.max(initial=0), dtype=np.int64))
+
+    def take(self, which: Ints) -> Parts:
+        """Some of them."""
+        count = self.count[which]
+        step = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+        solids = self.solids[np.repeat(self.first[which], count) + step]
+        return Parts(self.owner[which], count, solids)
+
+
+class Yards:
+    """The yards of some windows, by the axes of each, its glass and what stands around it; all of
+    one place, for one beam that counts.
+    """
+
+    def __init__(self, yards: Sequence[tuple[Floats, Glass, Surroundings]]) -> None:
+        self.axes = np.stack([axes for axes, _, _ in yards])
+        self._glasses = [glass for _, glass, _ in yards]
+        self._around = [around for _, _, around in yards]
+        self._arrays = SolidArrays(self._glasses, [around.solids for around in self._around])
+        foliages: dict[Any, tuple[int, Foliage]] = {}
+        self._foliage = np.full(len(self._arrays.owner) + 1, -1)
+        for first, around in zip(self._arrays.first, self._around, strict=False):
+            for number, tree in enumerate(around.trees, first + len(around.prisms)):
+                leaves = tree.foliage
+                key = leaves.leaf, leaves.bare, leaves.spans.tobytes()
+                self._foliage[number] = foliages.setdefault(key, (len(foliages), leaves))[0]
+        self._leaves = [leaves for _, leaves in foliages.values()]
+
+    @cached_property
+    def _sights(self) -> Sights:
+        return Sights(self._arrays)
+
+    def parts(self, touched: Sequence[Bools]) -> Parts:
+        """Parts of the sky before each window, by which of its solids may shade it there: (s, k)
+        each. Plates always may.
+        """
+        owner, count, solids = [], [], []
+        for number, (where, glass) in enumerate(zip(touched, self._glasses, strict=True)):
+            plates = np.ones((len(glass.plates), where.shape[1]), dtype=bool)
+            every = np.concatenate([where, plates]).T
+            owner.append(np.full(len(every), number))
+            count.append(every.sum(axis=1))
+            solids.append(np.nonzero(every)[1] + self._arrays.first[number])
+        return Parts(np.concatenate(owner), np.concatenate(count), np.concatenate(solids))
+
+    def look(self, parts: Parts, which: Ints, sun: Daylight, *, reasons: bool = True) -> Looks:
+        """What is seen of the glass of each part `which` (m,) at an instant of `sun` in it."""
+        found = Looks.none(len(which))
+        owner = parts.owner[which]
+        right, up, out = in_axes(sun.direction, self.axes[owner])
+        count = parts.count[which]
+        front = out > GRAZING
+        depths = np.unique(count[front])
+        if len(which) * depths.max(initial=0) <= FEW:
+            depths = depths[-1:]
+        least = -1
+        for deep in depths:
+            some = np.flatnonzero((count > least) & (count <= deep) & front)
+            least, part = deep, sun.take(some)
+            slots = np.arange(deep)[:, None]
+            solids = parts.with_none[parts.first[which[some]] + slots]
+            solids = np.where(slots < count[some], solids, len(self._arrays.owner))
+            shares, needed = self._shares(solids, part)
+            slopes = right[some] / out[some], up[some] / out[some]
+            light = Sun(owner[some], *slopes, needed)
+            seen = look(self._arrays, light, solids, shares, reasons=reasons)
+            drawn = np.flatnonzero(~seen.known)
+            if len(drawn):
+                seen.value[drawn], seen.spot[:, drawn] = self._drawn(light, solids, part, drawn)
+                seen.inward[:, drawn] = 0.0
+            found.put(some, seen)
+        return found
+
+    def _shares(self, solids: Ints, sun: Daylight) -> tuple[Floats, Floats]:
+        """What each of `solids` (d, m) lets through, and the share that counts as sun (m,)."""
+        shares, leaves = np.zeros(solids.shape), self._foliage[solids]
+        for number, foliage in enumerate(self._leaves):
+            deep, some = np.nonzero(leaves == number)
+            shares[deep, some] = foliage.share(sun.seconds[some])
+        needed = np.full(len(sun.seconds), np.nextafter(0.0, 1.0))
+        some = np.flatnonzero((shares > 0.0).any(axis=0))
+        if len(some):
+            days = np.floor(sun.seconds[some] / DAY).astype(np.int64)
+            needed[some] = self._around[0].light.needed_of_enough(days, sun.elevation[some])
+        return shares, needed
+
+    def _drawn(self, light: Sun, solids: Ints, sun: Daylight, some: Ints) -> tuple[Floats, Floats]:
+        """`Looks.value` of some instants by drawing the shadows, one or minus one; and where that
+        is above 0, a `Looks.spot`.
+        """
+        import shapely
+
+        value, spots = np.empty(len(some)), np.zeros((2, len(some)))
+        for number in np.unique(light.owner[some]):
+            mine = np.flatnonzero(light.owner[some] == number)
+            at, glass, around = some[mine], self._glasses[number], self._around[number]
+            own = solids[:, at] - self._arrays.first[number]
+            met = (own == np.arange(len(around.solids))[:, None, None]).any(axis=1)
+            free = around.lit_outlines(glass, light.p[at], light.q[at], sun.take(at), met).free()
+            lit = shapely.area(free) > max(glass.rounding, SLIVER) * glass.area
+            value[mine] = np.where(lit, 1.0, -1.0)
+            spots[:, mine[lit]] = shapely.get_coordinates(shapely.point_on_surface(free[lit])).T
+        return value, spots
+
+    def holds(
+        self, parts: Parts, which: Ints, stretch: Stretch, first: Looks, last: Looks
+    ) -> Bools:
+        """Whether what looks found of the part `which` (m,) holds all along a stretch of time in
+        it, for the same reason: (m,).
+
+        The `first` and the `last` are looks at its ends, which found the same, or twice the same
+        look. The stretches' paths are in the axes of the glass of each.
+        """
+        owner, path = parts.owner[which], stretch.path
+        needed = self._needed_bounds(owner, stretch)
+        found = np.zeros(len(which), dtype=bool)
+        front = (path.nodes[2] > path.slack).all(axis=0)
+        lit = np.flatnonzero(first.lit & last.lit & front)
+        for ways in (SOONER, LATER):
+            lit = lit[~found[lit]]
+            looks = {"first": first.take(lit), "last": last.take(lit)}
+            spots = [
+                [looks[end].spot + depth * looks[end].inward for end in (one, other)]
+                for one, other, depth in ways
+            ]
+            each = np.tile(lit, len(ways))
+            moving, most = np.concatenate(spots, axis=-1), needed[1][each]
+            stay = self._stay_lit(parts, which[each], moving, stretch.take(each), most)
+            np.logical_or.at(found, each, stay)
+        # Where they are hidden by others at the end, perhaps one of both reasons holds all along.
+        dark = front & (first.hides[0] != 0) & (last.hides[0] != 0)
+        alike = (first.hides == last.hides).all(axis=0)
+        some, twice = np.flatnonzero(dark & alike), np.flatnonzero(dark & ~alike)
+        each = np.concatenate([some, twice, twice])
+        one = Looks.joined([first.take(some), first.take(twice), last.take(twice)])
+        other = Looks.joined([last.take(some), first.take(twice), last.take(twice)])
+        least = needed[0][each]
+        stay = self._stay_dark(parts, which[each], (one, other), stretch.take(each), least)
+        np.logical_or.at(found, each, stay)
+        return found
+
+    def _stay_lit(
+        self, parts: Parts, which: Ints, spots: Floats, stretch: Stretch, needed: Floats
+    ) -> Bools:
+        """Whether enough sun always comes to spots (2, 2, m) of the glass, that move from the first
+        to the last.
+        """
+        owner, path = parts.owner[which], stretch.path
+        rooms = np.stack([spots, self._arrays.sizes[:, owner] - spots], axis=1)
+        free = (self._past_reveal(owner, rooms, path) >= 0.0).all(axis=(0, 1))
+        some = np.flatnonzero(free)
+        own = parts.take(which[some])
+        stretches = np.repeat(some, own.count)
+        outside = self._sights.sides(spots[..., stretches], own.solids, path.take(stretches))[1]
+        left = np.flatnonzero(~outside)
+        share, at = np.ones(len(which)), stretches[left]
+        least, _ = self._share_bounds(own.solids[left], stretch.begin[at], stretch.end[at])
+        np.multiply.at(share, at, least)
+        return free & (share >= needed)
+
+    def _past_reveal(self, owner: Ints, rooms: Floats, path: Path) -> Floats:
+        """How far rays pass the sides of the opening in the wall's face, at the least, from points
+        that keep at the first and at the last `rooms` (2, 2, 2, m) to those: left and lower, right
+        and upper. (2, 2, m) in metres times the cosine of incidence; below 0 where one does not
+        pass.
+        """
+        reveal = self._arrays.reveals[owner] * np.array([1.0, -1.0])[:, None, None]
+        reveal = np.broadcast_to(reveal, rooms.shape)
+        along = path.nodes[:2].swapaxes(0, 1)
+        nodes = np.stack([along, np.broadcast_to(path.nodes[2][:, None], along.shape)])
+        return least_along(np.stack([reveal, rooms], axis=1), nodes[:, :, None], path.slack)
+
+    def _stay_dark(
+        self,
+        parts: Parts,
+        which: Ints,
+        looks: tuple[Looks, Looks],
+        stretch: Stretch,
+        needed: Floats,
+    ) -> Bools:
+        """Whether the shadows of the looks always hide all of the glass between them."""
+        first, last = looks
+        points = self._points(parts.owner[which], *looks, stretch.path)
+        # Which points each of the shadows has to hide: its corners, what both share of edges of
+        # which each hides one corner, and what three have in common.
+        ends = first.corners[FIRST], first.corners[LAST]
+        dark = ~((ends[0] != ends[1]) & np.isnan(first.shared + last.shared)).any(axis=0)
+        number = np.arange(3)[:, None, None]
+        shared = (ends[0] != ends[1]) & ((ends[0] == number) | (ends[1] == number))
+        three = np.broadcast_to(first.hides[2] > 0, (3, 1, len(which)))
+        hidden = np.concatenate([first.corners == number, shared, three], axis=1)
+        # Of each shadow the solids that make it.
+        bits = np.arange(int(first.hides.max(initial=0)).bit_length())[:, None, None]
+        bit, number, at = np.nonzero((first.hides >> bits & 1 > 0) & dark)
+        solids = parts.solids[parts.first[which[at]] + bit]
+        _, most = self._share_bounds(solids, stretch.begin[at], stretch.end[at])
+        through = np.ones(hidden[:, 0].shape)
+        np.multiply.at(through, (number, at), most)
+        dark &= ((through < needed) | (first.hides == 0)).all(axis=0)
+        pair, place = np.nonzero(hidden[number, :, at] & dark[at][:, None])
+        solids, at = solids[pair], at[pair]
+        inside, _ = self._sights.sides(points[:, :, place, at], solids, stretch.path.take(at))
+        dark[at[~inside]] = False
+        return np.asarray(dark)
+
+    def _points(self, owner: Ints, first: Looks, last: Looks, path: Path) -> Floats:
+        """The corners of all that is open of each glass along a path, at its beginning and at its
+        end, and on its edges what is `shared`; and what is `amid`: (2, 2, 9, m).
+        """
+        size, reveal = self._arrays.sizes[:, owner], self._arrays.reveals[owner]
+        ends = path.nodes[:, [0, -1]] if path.is_parabola else path.nodes[:, [0, 0]]
+        lowest = path.nodes[2].min(axis=0) - path.slack
+        slopes = (ends[:2] / ends[2]).swapaxes(0, 1)[:, None]
+        rooms = -reveal * np.array([1.0, -1.0])[:, None, None] * slopes
+        # As far out as no ray comes in that is not past this side of the opening; and where that
+        # leaves the glass, the glass's own edge.
+        over = -self._past_reveal(owner, -rooms[:, ::-1], path)[::-1]
+        rooms = rooms - np.maximum(over, 0.0) / lowest
+        rooms = np.where((rooms >= 0.0).all(axis=0), rooms, 0.0)
+        low, high = rooms[:, 0], size - rooms[:, 1]
+        found = []
+        for number, seen in enumerate((first, last)):
+            rim = Rim.between(np.minimum(low[number], high[number]), high[number])
+            corners = [rim.corner(np.full(len(owner), corner)) for corner in range(4)]
+            edges = [
+                [level, at] if edge < 2 else [at, level]
+                for edge, (level, at) in enumerate(zip(rim.levels, seen.shared, strict=True))
+            ]
+            found.append(np.concatenate([corners, edges, [seen.amid]]).transpose(1, 0, 2))
+        return np.stack(found)
+
+    def _share_bounds(self, solids: Ints, begin: Floats, end: Floats) -> tuple[Floats, Floats]:
+        """The least and the most that each of `solids` (n,) lets through from `begin` to `end`."""
+        least, leaves = np.zeros(len(solids)), self._foliage[solids]
+        most = least.copy()
+        for number, foliage in enumerate(self._leaves):
+            some = np.flatnonzero(leaves == number)
+            least[some], most[some] = foliage.bounds(begin[some], end[some])
+        return least, most
+
+    def _needed_bounds(self, owner: Ints, stretch: Stretch) -> tuple[Floats, Floats]:
+        """The least and the largest share of the beam that counts as sun in each stretch."""
+        if not self._leaves:
+            least = np.full(len(stretch.begin), np.nextafter(0.0, 1.0))
+            return least, least
+        (right, up, out), slack = self.axes[owner, :, 2].T, stretch.path.slack
+        nodes = stretch.path.nodes
+        up = right * nodes[0] + up * nodes[1] + out * nodes[2]
+        sines = up.min(axis=0) - slack, up.max(axis=0) + slack
+        return self._around[0].light.needed_between(stretch.begin, stretch.end, *sines)
