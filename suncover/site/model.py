@@ -58,7 +58,6 @@ from suncover.site.parts import (
     Table,
     Tree,
     Weather,
-    facts_of,
     ordered_skyline,
 )
 from suncover.site.place import Place
@@ -67,7 +66,7 @@ from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
-from suncover.site.tables import tables_of
+from suncover.site.tables import facts_of, tables_of
 from suncover.site.tape.said import Wall
 from suncover.site.weights import Best
 

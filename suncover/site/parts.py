@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from functools import cache
 from itertools import pairwise
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
@@ -81,20 +80,6 @@ def ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[floa
     if many := [azimuth for azimuth, count in counts.items() if count > 2]:
         raise fault(f"more than two points have azimuth {many[0]:g}; two make a step")
     return tuple(sorted(points, key=lambda point: point[0]))
-
-
-@cache
-def _keys(model: type[BaseModel]) -> dict[str, str]:
-    """The file's keys of the fields that have another name in the model."""
-    return {name: field.alias for name, field in model.model_fields.items() if field.alias}
-
-
-def facts_of(table: BaseModel) -> dict[str, Any]:
-    """The values of a table by the file's keys."""
-    keys = _keys(type(table))
-    if not keys:
-        return vars(table)
-    return {keys.get(name, name): value for name, value in vars(table).items()}
 
 
 def shares_fit(reflectance: float | None, info: ValidationInfo) -> float | None:
