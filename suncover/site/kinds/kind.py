@@ -65,7 +65,7 @@ def in_words(detail: Mapping[str, Any], kind: Any = None) -> str:
     `kind` is the annotation that the value was read by; it tells the limits and the unit.
     """
     value, what, context = detail.get("input"), detail["type"], detail.get("ctx", {})
-    limits = next((part for part in _parts(kind) if hasattr(part, "wanted")), None)
+    limits = limits_of(kind)
     if what == FAULT:
         return str(context["sentence"])
     if what in _IN_WORDS:
@@ -86,6 +86,11 @@ def _no_number(value: object, wanted: str, unit: str) -> str:
     if isinstance(value, str):
         return f"{shown(value)} is text; it should be {wanted}, without quotes"
     return f"{shown(value)} is not {wanted}"
+
+
+def limits_of(kind: Any) -> Any:
+    """The mark in an annotation that knows the limits of its number; None if there is none."""
+    return next((part for part in _parts(kind) if hasattr(part, "wanted")), None)
 
 
 def _parts(kind: Any) -> Iterator[Any]:
