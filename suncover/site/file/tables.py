@@ -11,30 +11,10 @@ from suncover.base.errors import RequestError
 from suncover.site.file.edit import with_values, with_windows_added
 from suncover.site.file.toml_places import Path, TomlPlaces
 from suncover.site.interview.values import toml_text
+from suncover.site.rules.names import NAMED_BY
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _NO_TOML = "the text is no TOML; mend that first"
-
-NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
-    "window": (
-        ("window", "right_of"),
-        ("window", "left_of"),
-        ("tree", "from"),
-        ("obstacle", "from"),
-        ("spot", "window"),
-        ("shade", "windows"),
-        ("canopy", "windows"),
-        ("option", "windows"),
-    ),
-    "wall": (("wall", "after"), ("window", "wall"), ("tree", "from"), ("obstacle", "from")),
-    "shade": (
-        ("supply", "shades"),
-        ("group", "shades"),
-        ("exception", "shades"),
-    ),
-    "glazing": (("window", "glazing"), ("option", "glazing")),
-}
-"""The keys that name an entry of a kind: of each the kind of table that has it, and the key."""
 
 
 def toml_value(value: object) -> str:
