@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any, Protocol
+from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, ValidationInfo, model_validator
 
@@ -38,23 +38,13 @@ from suncover.site.kinds.values import (
     number_schema,
 )
 from suncover.site.parts import Table
+from suncover.site.place import Place
 
 FORMS = ("azimuth", "compass", "wall")
 _ONE_FORM = (
     'give it as `azimuth` (degrees from true north, or words such as "east-north-east"), as '
     "`compass` with `measured`, or as `wall`"
 )
-
-
-class Where(Protocol):
-    """A place on Earth: degrees, and metres above sea level."""
-
-    @property
-    def latitude(self) -> float: ...
-    @property
-    def longitude(self) -> float: ...
-    @property
-    def elevation(self) -> float: ...
 
 
 @dataclass(frozen=True)
@@ -156,7 +146,7 @@ class Aspect(Facing):
     )
 
 
-def _with_words(data: dict[str, Any], _place: Where | None) -> dict[str, Any]:
+def _with_words(data: dict[str, Any], _place: Place | None) -> dict[str, Any]:
     words = data["azimuth"]
     if isinstance(words, str):
         with suppress(ValueError):  # the field itself says what is wrong
@@ -164,7 +154,7 @@ def _with_words(data: dict[str, Any], _place: Where | None) -> dict[str, Any]:
     return data
 
 
-def _with_compass(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
+def _with_compass(data: dict[str, Any], place: Place | None) -> dict[str, Any]:
     if "measured" not in data:
         data["azimuth"] = _Unfit(
             "`compass` needs `measured`, the day it was read, as magnetic north moves"
@@ -181,7 +171,7 @@ def _with_compass(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
     return data
 
 
-def _with_wall(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
+def _with_wall(data: dict[str, Any], place: Place | None) -> dict[str, Any]:
     ends = data["wall"]
     data["azimuth"] = 0.0
     if _sound(Wall, ends) is None:
@@ -201,19 +191,14 @@ _FILLED = {"azimuth": _with_words, "compass": _with_compass, "wall": _with_wall}
 
 
 def compass_bearing(
-    compass: float, measured: date, place: Where, sd: float = COMPASS_SD
+    compass: float, measured: date, place: Place, sd: float = COMPASS_SD
 ) -> Bearing:
     """A compass bearing at a place as a true one; `sd` is what the compass was good for."""
-    return bearing_from_compass(
-        compass,
-        measured,
-        (place.latitude, place.longitude),
-        place.elevation,
-        sd,
-    )
+    here = place.latitude, place.longitude
+    return bearing_from_compass(compass, measured, here, place.elevation, sd)
 
 
-def aspect_warnings(window: Aspect, place: Where) -> tuple[str, ...]:
+def aspect_warnings(window: Aspect, place: Place) -> tuple[str, ...]:
     """What is doubtful about the way a window's azimuth was found: sentences for the reader."""
     if window.compass is None or window.measured is None:
         return ()

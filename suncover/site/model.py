@@ -58,7 +58,6 @@ from suncover.site.parts import (
     Table,
     Tree,
     Weather,
-    ordered_skyline,
 )
 from suncover.site.place import Place
 from suncover.site.rules import entries as site_rules
@@ -164,13 +163,6 @@ class Window(Aspect):
     glazing: Name | None = Field(
         None, description="Name of a [[glazing]], or of a generic kind of glass."
     )
-
-    @field_validator("skyline")
-    @classmethod
-    def _ordered_skyline(
-        cls, points: tuple[tuple[float, float], ...]
-    ) -> tuple[tuple[float, float], ...]:
-        return ordered_skyline(points)
 
     @field_validator("overhang")
     @classmethod

@@ -7,10 +7,19 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from functools import partial
 from itertools import pairwise
 from typing import Annotated, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 
 from suncover.site.finding import meant
 from suncover.site.kinds.kind import fault
@@ -68,18 +77,28 @@ class Table(BaseModel):
     )
 
 
-Skyline = Annotated[
-    tuple[Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...],
-    listed("points, each [azimuth, elevation]"),
-]
-
-
-def ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+def _ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
     """By azimuth; the order in the file decides which side of a step is which."""
     counts = Counter(azimuth % 360 for azimuth, _ in points)
     if many := [azimuth for azimuth, count in counts.items() if count > 2]:
         raise fault(f"more than two points have azimuth {many[0]:g}; two make a step")
     return tuple(sorted(points, key=lambda point: point[0]))
+
+
+Skyline = Annotated[
+    tuple[Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...],
+    listed("points, each [azimuth, elevation]"),
+    AfterValidator(_ordered_skyline),
+]
+WindowNames = Annotated[tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1)]
+
+
+def _above(foot: str, top: float, info: ValidationInfo) -> float:
+    """The top of a thing, which is above its foot, `base` or `bottom`."""
+    low = info.data.get(foot)
+    if low is not None and top <= low:
+        raise fault(f"top {top:g} m is not above {foot} {low:g} m")
+    return top
 
 
 def shares_fit(reflectance: float | None, info: ValidationInfo) -> float | None:
@@ -119,9 +138,9 @@ class Canopy(Table):
     """
 
     name: Name = Field(description="Unique among the canopies.")
-    windows: Annotated[
-        tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1)
-    ] = Field(description="Names of the upright windows that it shades, all in one wall.")
+    windows: WindowNames = Field(
+        description="Names of the upright windows that it shades, all in one wall."
+    )
     height: AnyLength = Field(description="Metres from the site's ground up to its underside.")
     depth: LengthAboveZero = Field(description="Metres out from the wall's face.")
     left: AnyLength | None = Field(
@@ -198,13 +217,7 @@ class Obstacle(Table):
             raise fault(wrong)
         return corners
 
-    @field_validator("top")
-    @classmethod
-    def _top_above_base(cls, top: float, info: ValidationInfo) -> float:
-        base = info.data.get("base")
-        if base is not None and top <= base:
-            raise fault(f"top {top:g} m is not above base {base:g} m")
-        return top
+    _top_is_above = field_validator("top")(partial(_above, "base"))
 
 
 class Tree(Table):
@@ -224,13 +237,7 @@ class Tree(Table):
         None, description="First and last month-day in leaf; may wrap; all year if left out."
     )
 
-    @field_validator("top")
-    @classmethod
-    def _top_above_bottom(cls, top: float, info: ValidationInfo) -> float:
-        bottom = info.data.get("bottom")
-        if bottom is not None and top <= bottom:
-            raise fault(f"top {top:g} m is not above bottom {bottom:g} m")
-        return top
+    _top_is_above = field_validator("top")(partial(_above, "bottom"))
 
 
 class Spot(Table):

@@ -10,7 +10,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from suncover.site.kinds.kind import fault
 from suncover.site.kinds.values import Coordinate, FileName, Name, Quantity, Share
 from suncover.site.kinds.zones import zone_at, zone_fault
-from suncover.site.parts import Skyline, Table, ordered_skyline
+from suncover.site.parts import Skyline, Table
 
 
 class Place(Table):
@@ -45,13 +45,6 @@ class Place(Table):
         if name is not None and (wrong := zone_fault(name)):
             raise fault(wrong)
         return name
-
-    @field_validator("horizon")
-    @classmethod
-    def _ordered_horizon(
-        cls, points: tuple[tuple[float, float], ...]
-    ) -> tuple[tuple[float, float], ...]:
-        return ordered_skyline(points)
 
     @field_validator("horizon_file")
     @classmethod

@@ -22,17 +22,14 @@ from suncover.site.kinds.values import (
     listed,
 )
 from suncover.site.needs import ShadeNeed
-from suncover.site.parts import FabricKind, Roller, Table, shares_fit
+from suncover.site.parts import FabricKind, Roller, Table, WindowNames, shares_fit
 
 
 class Shade(Table):
     """A shade on a motor, with the rules for moving it: `[[shade]]`."""
 
     name: Name = Field(description="Unique among the shades.")
-    windows: Annotated[
-        tuple[Name, ...],
-        listed('window names, such as ["kitchen"]', at_least=1),
-    ] = Field(description="Names of the windows that it covers.")
+    windows: WindowNames = Field(description="Names of the windows that it covers.")
     roller: Roller | None = Field(None, description="The tube that it is wound on.")
     travel: Seconds = Field(
         default_factory=lambda data: (data.get("roller") and data["roller"].seconds) or 0.0,

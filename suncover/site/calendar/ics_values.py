@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from suncover.base import clock
 from suncover.base.clock import DAY_S
 from suncover.base.spell import Spell
-from suncover.site.calendar.recurrence_rule import Frequency, Rule
+from suncover.site.calendar.event import Frequency, Rule
 
 UTC_ZONE = ZoneInfo("UTC")
 _MOST_DAYS = 120_000  # of an event: more than there are from 1900 to 2199
