@@ -31,9 +31,9 @@ from suncover.site.kinds.azimuth import (
 from suncover.site.kinds.kind import Kind, fault, read_value, shown
 from suncover.site.kinds.values import (
     Azimuth,
-    CalendarDate,
     Name,
     Quantity,
+    calendar_date,
     listed,
     number_schema,
 )
@@ -54,26 +54,22 @@ class _Unfit:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class AzimuthOrWords(Kind):
-    """Degrees from true north, 0 to 360, or one of 16 points of the compass."""
-
-    def read(self, value: Any) -> float:
-        if isinstance(value, _Unfit):
-            raise fault(value.sentence)
-        if isinstance(value, str):
-            try:
-                return bearing_from_words(value).azimuth
-            except ValueError as wrong:
-                raise fault(str(wrong)) from None
-        return float(read_value(Azimuth, value))
-
-    def schema(self) -> dict[str, Any]:
-        words = {"type": "string", "examples": list(POINTS)}
-        return {"anyOf": [number_schema(0, 360), words]}
+def _direction(value: Any) -> float:
+    if isinstance(value, _Unfit):
+        raise fault(value.sentence)
+    if isinstance(value, str):
+        try:
+            return bearing_from_words(value).azimuth
+        except ValueError as wrong:
+            raise fault(str(wrong)) from None
+    return float(read_value(Azimuth, value))
 
 
-Day = Annotated[date, CalendarDate(1990, 2100)]
+_WORDS = {"type": "string", "examples": list(POINTS)}
+Direction = Annotated[float, Kind(_direction, {"anyOf": [number_schema(0, 360), _WORDS]})]
+"""Degrees from true north, 0 to 360, or one of 16 points of the compass."""
+
+Day = Annotated[date, calendar_date(1990, 2100)]
 """The day on which a compass was read: the magnetic field is known for these years."""
 
 WallEnd = Annotated[
@@ -100,7 +96,7 @@ class Facing(Table):
     model_config = ConfigDict(json_schema_extra=_one_form)
 
     name: Name = Field(description="Unique among the windows.")
-    azimuth: Annotated[float, AzimuthOrWords()] = Field(
+    azimuth: Direction = Field(
         description="The way the glass faces: degrees clockwise from true north, or words such as "
         '"east-north-east". Or give `compass` with `measured`, or `wall`.'
     )

@@ -18,11 +18,11 @@ from pydantic.json_schema import SkipJsonSchema
 from suncover.site.calendar.event import CalendarEvent
 from suncover.site.finding import Facts, Finding
 from suncover.site.kinds.kind import fault
-from suncover.site.kinds.values import CalendarDate, FileName, Name, Seconds, WholeNumber, listed
+from suncover.site.kinds.values import FileName, Name, Seconds, WholeNumber, calendar_date, listed
 from suncover.site.parts import Table
 
 ShadeNames = Annotated[tuple[Name, ...], listed('shade names, such as ["kitchen roller"]')]
-Day = Annotated[date, CalendarDate()]
+Day = Annotated[date, calendar_date()]
 
 
 class Supply(Table):

@@ -8,7 +8,7 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic_core import PydanticCustomError
 
-from suncover.site.aspect import AzimuthOrWords
+from suncover.site.aspect import Direction
 from suncover.site.finding import meant
 from suncover.site.kinds.azimuth import FARTHEST_WALL, geodesic, wall_fault
 from suncover.site.kinds.clock_words import meant_time
@@ -95,7 +95,7 @@ def direction(text: str) -> tuple[str, float]:
     except ValueError:
         if re.fullmatch(r"[-+\d.,°\s]+", word):
             raise
-        return "azimuth", float(_read(AzimuthOrWords(), text.strip()))
+        return "azimuth", float(_read(Direction, text.strip()))
 
 
 def _degrees(text: str, hint: str) -> float:

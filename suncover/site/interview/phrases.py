@@ -17,7 +17,7 @@ from suncover.site.interview.values import (
     toml_text,
 )
 from suncover.site.kinds.azimuth import bearing_from_words
-from suncover.site.kinds.values import DayOfYear, MonthDay
+from suncover.site.kinds.values import MonthDay, day_of_year
 from suncover.site.tape.frames import Frame
 
 _SIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left)", re.IGNORECASE)
@@ -196,7 +196,7 @@ def _day(text: str) -> MonthDay:
     if match and match["month"] in _MONTHS:
         words = f"{_MONTHS.index(match['month']) + 1:02d}-{int(match['day']):02d}"
     try:
-        return DayOfYear().read(words)
+        return day_of_year(words)
     except ValueError:
         raise ValueError(f'"{text.strip()}" is not a day such as 15 Oct or 10-15') from None
 

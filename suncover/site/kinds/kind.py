@@ -116,29 +116,30 @@ def read_value(kind: Any, value: Any) -> Any:
 
 
 class Kind:
-    """A kind with a reader of its own, `read`; `schema` gives its JSON Schema."""
+    """A kind of value with a reader of its own, for an annotation.
 
-    def read(self, value: Any) -> Any:
-        raise NotImplementedError
+    `schema` is its JSON Schema. `write` says how it goes into JSON, where JSON has no form of its
+    own for it.
+    """
 
-    def schema(self) -> dict[str, Any]:
-        raise NotImplementedError
-
-    def write(self) -> Callable[[Any], Any] | None:
-        """How the value goes into JSON, where JSON has no form of its own for it."""
-        return None
+    def __init__(
+        self,
+        read: Callable[[Any], Any],
+        schema: dict[str, Any],
+        write: Callable[[Any], Any] | None = None,
+    ) -> None:
+        self._read, self._schema, self._write = read, schema, write
 
     def __get_pydantic_core_schema__(
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> CoreSchema:
-        writer = self.write()
         return core_schema.no_info_plain_validator_function(
-            self.read,
-            serialization=writer
-            and core_schema.plain_serializer_function_ser_schema(writer, when_used="json"),
+            self._read,
+            serialization=self._write
+            and core_schema.plain_serializer_function_ser_schema(self._write, when_used="json"),
         )
 
     def __get_pydantic_json_schema__(
         self, _core: CoreSchema, _handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        return self.schema()
+        return self._schema

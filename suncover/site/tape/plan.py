@@ -157,8 +157,8 @@ class _Tables:
     # --- windows
 
     def _plain_window(self, index: int, raw: Any) -> Any:
-        if not isinstance(raw, dict):
-            return raw
+        if not isinstance(raw, dict) or not tape_part("window", raw):
+            return raw  # its frame is made once something is measured from it
         name = raw.get("name")
         if isinstance(name, str) and self._windows[name][0] == index:
             self._window(name)
