@@ -9,8 +9,6 @@ Whatever the form, a window has an `azimuth` in degrees once it is loaded, and `
 well it is known, as far as the form tells.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass

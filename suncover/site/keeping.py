@@ -7,8 +7,6 @@
 What a shade's own motor needs (`program`, `end_stop` and so on) stands with the shade.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from string import Formatter

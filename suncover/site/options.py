@@ -4,9 +4,7 @@ A number of which only a range is known is given as `[low, high]`, and the range
 to every result.
 """
 
-from __future__ import annotations
-
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
@@ -67,7 +65,7 @@ class Option(Table):
     _shares_fit = field_validator("reflectance")(shares_fit)
 
     @model_validator(mode="after")
-    def _changes_something(self) -> Option:
+    def _changes_something(self) -> Self:
         if self.light is not None and self.film is None:
             raise fault("`light` is of the film; give `film` too")
         if not self.model_fields_set - {"name", "like", "windows", "price"}:
@@ -110,7 +108,7 @@ class Money(Table):
     shade: Price | None = Field(None, description="What a motor shade costs, for each shade.")
 
     @model_validator(mode="after")
-    def _one_rating(self) -> Money:
+    def _one_rating(self) -> Self:
         if self.seer is not None and "cop" in self.model_fields_set:
             raise fault("`cop` and `seer` say the same; give one of them")
         return self

@@ -3,13 +3,11 @@
 Lengths are in metres, angles in degrees. `suncover.site` gathers these tables into a `Site`.
 """
 
-from __future__ import annotations
-
 import math
 from collections import Counter
 from functools import partial
 from itertools import pairwise
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import (
     AfterValidator,
@@ -65,7 +63,9 @@ MOST_CORNERS = 500  # of a footprint: our own bound, so that checking it stays q
 class Table(BaseModel):
     """A table of the site file: fixed once made, no keys but its own.
 
-    Its reader is built when it is first used: most files have a few of the tables.
+    Its reader is built when it is first used: most files have a few of the tables. The modules of
+    the tables do without `from __future__ import annotations`, or each annotation would be compiled
+    once more, from its text, whenever a command starts.
     """
 
     model_config = ConfigDict(
@@ -173,7 +173,7 @@ class Roller(Table):
     )
 
     @model_validator(mode="after")
-    def _run_has_an_end(self) -> Roller:
+    def _run_has_an_end(self) -> Self:
         if (self.seconds or 0.0) > LONGEST_RUN_S:
             raise fault(
                 f"a full run would take {self.seconds:.0f} seconds; at most {LONGEST_RUN_S} are "
@@ -306,7 +306,7 @@ class Glazing(Table):
         return gains
 
     @model_validator(mode="after")
-    def _table_or_kind(self) -> Glazing:
+    def _table_or_kind(self) -> Self:
         table = ("angles", "gains", "diffuse")
         given = [key for key in table if key in self.model_fields_set]
         if self.kind is not None:

@@ -1,7 +1,5 @@
 """Where a site is: `[site]`."""
 
-from __future__ import annotations
-
 from typing import Annotated
 from zoneinfo import ZoneInfo
 

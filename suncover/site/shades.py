@@ -1,9 +1,7 @@
 """A shade and the rules for moving it."""
 
-from __future__ import annotations
-
 from datetime import time
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
@@ -117,7 +115,7 @@ class Shade(Table):
         return moves
 
     @model_validator(mode="after")
-    def _run_is_known_once(self) -> Shade:
+    def _run_is_known_once(self) -> Self:
         if self.roller is None:
             return self
         if self.roller.turns_per_minute is None:

@@ -6,8 +6,6 @@
 [[calendar]]   a household's own calendar, some of whose events mean that
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Annotated, Any, Literal

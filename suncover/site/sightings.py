@@ -13,13 +13,11 @@ They stand in the site file as `[[sighting]]`, or in a CSV with the columns wind
 wanted, minutes,distance,offset,corner.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import UTC, date, datetime
 from functools import partial
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal, Self, get_args
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
@@ -150,7 +148,7 @@ class Sighting(Table):
         return value
 
     @model_validator(mode="after")
-    def _measures_fit(self) -> Sighting:
+    def _measures_fit(self) -> Self:
         measured = self.distance is not None or self.offset is not None
         if self.seen == "patch":
             if not measured:

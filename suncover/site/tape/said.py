@@ -3,8 +3,6 @@
 Lengths are in metres or text with a unit. Left and right are as seen from outdoors.
 """
 
-from __future__ import annotations
-
 from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field

@@ -8,7 +8,7 @@ from time import process_time
 import pytest
 from dateutil import rrule
 
-from suncover.site.calendar.event import Rule
+from suncover.site.calendar.ics_values import Rule
 from suncover.site.calendar.recurrence import days_of
 
 MO, TU, WE, TH, FR, SA, SU = ((0, day) for day in range(7))
