@@ -59,7 +59,6 @@ class Broker:
         else:
             words = folder / "broker.words"
             tool = shutil.which("mosquitto_passwd")
-            assert tool is not None
             subprocess.run([tool, "-b", "-c", words, "keeper", password], check=True)
             lines.append(f"password_file {words}")
         self._config = folder / "mosquitto.conf"
@@ -67,7 +66,6 @@ class Broker:
         self.start()
 
     def start(self) -> None:
-        assert MOSQUITTO is not None
         self._process = subprocess.Popen(
             [MOSQUITTO, "-c", self._config], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         )
@@ -161,7 +159,6 @@ class Run:
         self._reader.start()
 
     def _read(self) -> None:
-        assert self.process.stderr is not None
         for line in self.process.stderr:
             self.told.append(line.rstrip("\n"))
 
@@ -172,7 +169,6 @@ class Run:
         self.process.send_signal(sign)
         status = self.process.wait(PATIENCE_S)
         self._reader.join(PATIENCE_S)
-        assert self.process.stderr is not None
         self.process.stderr.close()
         return status
 
@@ -180,7 +176,6 @@ class Run:
         self.process.kill()
         self.process.wait()
         self._reader.join(PATIENCE_S)
-        assert self.process.stderr is not None
         self.process.stderr.close()
 
 

@@ -143,7 +143,6 @@ def test_where_the_published_range_is_missed_the_page_on_heat_says_by_how_much(y
     assert set(short) == {("south left", "bare"), ("south right", "bare")}  # case 600
     page = (Path(__file__).parents[2] / "docs" / "heat.md").read_text(encoding="utf-8")
     told = re.search(r"it stays (\d+) kWh, ([\d.]+) %, below the lowest of the six", page)
-    assert told is not None
     low = TRANSMITTED["south left", "bare"][0]
     for missed in short.values():
         assert missed == pytest.approx(float(told[1]), abs=0.5)

@@ -94,7 +94,6 @@ def first_paint(chromium: Any, path: Path) -> float:
     command = [sys.executable, "-m", "suncover", "open", str(path), "--no-browser"]
     program = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=ROOT)
     try:
-        assert program.stdout is not None
         page.goto(program.stdout.readline().strip())
         paint = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime"
         page.wait_for_function(f"{paint} !== undefined")

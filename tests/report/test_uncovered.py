@@ -25,7 +25,7 @@ def report(**rules: Any) -> ReportData:
     return gather_report(site, FIRST, LAST, FIRST)
 
 
-def test_hours_of_sun_add_up() -> None:
+def test_hours_of_sun_add_up():
     """Those covered, out of season and let in are all of them, where sun alone is asked for."""
     (shade,) = report(**QUIET).shades
     what = shade.uncovered
@@ -37,10 +37,9 @@ def test_hours_of_sun_add_up() -> None:
     assert parts == pytest.approx(what.sun_h, abs=0.5)
 
 
-def test_the_step_brings_what_a_plan_without_the_rule_covers() -> None:
+def test_the_step_brings_what_a_plan_without_the_rule_covers():
     held, free = (report(**rules).shades[0] for rules in (QUIET, {}))
     step = held.uncovered.step
-    assert step is not None
     assert step.words == "without its quiet hours"
     assert step.hours == pytest.approx(held.uncovered.let_in_h - free.uncovered.let_in_h)
     assert step.moves == sum(free.audit.moves.values()) - sum(held.audit.moves.values())
@@ -48,7 +47,7 @@ def test_the_step_brings_what_a_plan_without_the_rule_covers() -> None:
     assert f"{step.hours:.1f} h of that would be covered, for {step.moves} more moves" in words
 
 
-def test_where_nothing_is_left_no_step_is_named() -> None:
+def test_where_nothing_is_left_no_step_is_named():
     what = report(shortest=0).shades[0].uncovered
     assert what.let_in_h < 0.5
     assert what.step is None
