@@ -6,8 +6,6 @@ run on a machine that does nothing else: a row is the least, the median and the 
 of an edge, from the pointer's move to the picture that it changes.
 """
 
-from __future__ import annotations
-
 import subprocess
 import sys
 import tempfile

@@ -1,7 +1,5 @@
 """The page in a real browser, with no network."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field

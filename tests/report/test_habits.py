@@ -1,7 +1,5 @@
 """When a shade's days change."""
 
-from __future__ import annotations
-
 from datetime import date
 from zoneinfo import ZoneInfo
 

@@ -1,7 +1,5 @@
 """What a shade of a group does in place of the group's closings in which it has to stay up."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 

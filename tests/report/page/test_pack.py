@@ -1,7 +1,5 @@
 """The numbers packed into the page are those of the data, read back the way its script does."""
 
-from __future__ import annotations
-
 import base64
 import json
 import zlib

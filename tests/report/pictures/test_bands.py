@@ -1,7 +1,5 @@
 """Bands of rows: what their path encloses is what the rows hold."""
 
-from __future__ import annotations
-
 from itertools import pairwise
 
 import pytest

@@ -1,7 +1,5 @@
 """Markup cannot be broken into by what a person writes."""
 
-from __future__ import annotations
-
 from html.parser import HTMLParser
 
 import pytest
