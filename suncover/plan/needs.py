@@ -42,7 +42,7 @@ from suncover.facade.exposure import (
 )
 from suncover.facade.search.crossings import lit_intervals
 from suncover.facade.twilight import light_intervals
-from suncover.plan.closings.stops import FULL
+from suncover.plan.motor import FULL
 from suncover.site.model import (
     Fading,
     Glare,
