@@ -9,7 +9,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.closings.unit_plans import own_way, with_own_way
 from suncover.plan.motor import Motor
-from suncover.plan.timers.variants import whole_of
+from suncover.plan.timers.varied import whole_of
 from suncover.site.model import Shade
 
 UTC_ZONE = ZoneInfo("Etc/UTC")
