@@ -38,6 +38,14 @@ class Dial:
         wall = time(seconds // 3600, seconds // 60 % 60, seconds % 60)
         return clock.instant_of(date_of(days), wall, self.zone)
 
+    def shows_twice(self, reading: int) -> bool:
+        """Whether the clock shows a reading, is set back, and shows it again."""
+        first = self.instant(reading)
+        return self.fixed is None and any(
+            since + offset <= reading
+            for since, offset in clock.offsets_between(first, first + DAY_S, self.zone)[1:]
+        )
+
     def reading_not_before(self, instant: int) -> int:
         """The first reading that the clock shows for the first time at `instant` or later.
 
