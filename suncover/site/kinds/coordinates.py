@@ -33,19 +33,19 @@ _UNITS = (
     rf"{_STROKE}|(?:minutes|min|m)(?![a-z])",
     rf"[\"″”ʺ“]|{_STROKE}{{1,2}}|(?:seconds|sec)(?![a-z])",
 )
-_DEGREES, _MINUTES, _SECONDS = (rf"\s*({_NUMBER})(?![\d.])\s*({unit})?" for unit in _UNITS)
+_DEGREES, _MINUTES, _SECONDS = (rf" ?({_NUMBER})(?![\d.]) ?({unit})?" for unit in _UNITS)
 _LETTER = r"(?:north|south|east|west|[nsew])(?![a-z])"
 
 
 def _angle(front: str) -> str:
     """The pattern of one coordinate: its letter in front, in a group of that name, or behind."""
     return (
-        rf"\s*(?:(?:latitude|lat|longitude|long|lon)(?![a-z]))?\s*([-+]?)\s*(?P<{front}>{_LETTER})?"
-        rf"\s*([-+]?){_DEGREES}(?:{_MINUTES}(?:{_SECONDS})?)?(?({front})|\s*({_LETTER})?)"
+        rf" ?(?:(?:latitude|lat|longitude|long|lon)(?![a-z]))? ?([-+]?) ?(?P<{front}>{_LETTER})?"
+        rf" ?([-+]?){_DEGREES}(?:{_MINUTES}(?:{_SECONDS})?)?(?({front})| ?({_LETTER})?)"
     )
 
 
-_END = r"[\s,;/]*"
+_END = r"[ ,;/]*"
 _ONE = _angle("front") + _END
 _TWO = rf"{_angle('first')}(?P<between>{_END}){_angle('second')}{_END}"
 
@@ -195,7 +195,9 @@ def _east_or_west(plain: str) -> str | None:
 
 
 def _plain(text: str) -> str:
-    return _decimal_points(text.replace("−", "-").replace("–", "-")).casefold()
+    """In small letters, with points and hyphens for what stands for them, and single blanks."""
+    points = _decimal_points(text.replace("−", "-").replace("–", "-"))
+    return " ".join(points.casefold().split())
 
 
 def _decimal_points(text: str) -> str:
