@@ -1,5 +1,7 @@
 """A real broker, motors that talk to it, and a keeper in a process of its own; on the loopback."""
 
+from __future__ import annotations
+
 import json
 import os
 import shutil

@@ -1,5 +1,7 @@
 """Random yards: one window, what stands on it and around it, and spots in its room."""
 
+from __future__ import annotations
+
 import numpy as np
 
 from suncover.facade.daylight import Daylight

@@ -1,5 +1,7 @@
 """Obstacles and trees about a window, drawn at random, so that they often matter to it."""
 
+from __future__ import annotations
+
 import numpy as np
 import shapely
 from random_windows import random_window

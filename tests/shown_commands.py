@@ -5,6 +5,8 @@ under each what it prints. They run one after the other in a folder that has the
 `python tests/shown_commands.py` writes the output in all pages anew.
 """
 
+from __future__ import annotations
+
 import contextlib
 import io
 import os

@@ -1,5 +1,7 @@
 """When the sun passes a height or an azimuth, found from its place alone."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 
 import numpy as np

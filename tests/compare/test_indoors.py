@@ -1,5 +1,7 @@
 """Days with closings beside days without, from made rooms whose answer is known."""
 
+from __future__ import annotations
+
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 

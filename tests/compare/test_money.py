@@ -1,5 +1,7 @@
 """From sun kept out to electricity and money: sums by hand, and ranges that hold every case."""
 
+from __future__ import annotations
+
 import itertools
 import math
 from datetime import date, timedelta

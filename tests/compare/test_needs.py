@@ -1,5 +1,7 @@
 """The comparison's shade closes for what the site asks of it, and as far down as its plan says."""
 
+from __future__ import annotations
+
 import numpy as np
 import pytest
 

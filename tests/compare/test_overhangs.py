@@ -1,5 +1,7 @@
 """The sweep of overhangs: the same as comparing each, quick, and best where it should be."""
 
+from __future__ import annotations
+
 import time
 
 import numpy as np

@@ -1,5 +1,7 @@
 """The heat of any plan: the rules' own, the best, one changed by hand, another year's."""
 
+from __future__ import annotations
+
 import json
 from dataclasses import replace
 from datetime import date

@@ -1,5 +1,7 @@
 """Overhang against shade over a year: what must hold whatever the numbers are, and the files."""
 
+from __future__ import annotations
+
 import csv
 import io
 import json

@@ -1,5 +1,7 @@
 """The glass cut into cells: held against closed forms, polygons drawn by shapely, and itself."""
 
+from __future__ import annotations
+
 import numpy as np
 import pytest
 

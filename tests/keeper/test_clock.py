@@ -1,5 +1,7 @@
 """The clock of a keeper that runs is set by hours, either way; nights in which clocks change."""
 
+from __future__ import annotations
+
 import time
 from datetime import datetime
 from pathlib import Path

@@ -1,5 +1,7 @@
 """The plan as calendars take it from the keeper: a real CalDAV server, and two readers."""
 
+from __future__ import annotations
+
 import socket
 import subprocess
 import sys

@@ -3,6 +3,8 @@
 Certificates are made by trustme, a library for tests of TLS.
 """
 
+from __future__ import annotations
+
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager

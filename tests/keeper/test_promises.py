@@ -1,5 +1,7 @@
 """What a keeper promises, as properties: over random plans, motors, losses, hands and restarts."""
 
+from __future__ import annotations
+
 import itertools
 import json
 from collections.abc import Sequence

@@ -1,5 +1,7 @@
 """The keeper as a process, with a real broker, motors that talk to it, and a program."""
 
+from __future__ import annotations
+
 import itertools
 import json
 import os

@@ -1,5 +1,7 @@
 """The decision: what is ordered, when, and what is not, in plain cases one by one."""
 
+from __future__ import annotations
+
 import itertools
 from dataclasses import replace
 

@@ -1,5 +1,7 @@
 """What is known, on disk: kept whole, set aside when damaged, one keeper a folder."""
 
+from __future__ import annotations
+
 import os
 import sqlite3
 from pathlib import Path

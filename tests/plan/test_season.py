@@ -1,5 +1,7 @@
 """The stages put together: dates and a site in, spells and plans out."""
 
+from __future__ import annotations
+
 import tracemalloc
 from collections.abc import Iterator, Sequence
 from datetime import date, time

@@ -1,5 +1,7 @@
 """A portfolio among the houses of a map: what each site alone has with its neighbours in it."""
 
+from __future__ import annotations
+
 import csv
 from datetime import date
 from pathlib import Path

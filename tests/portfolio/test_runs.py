@@ -1,5 +1,7 @@
 """Runs of a portfolio: stopped and gone on with, in several processes, in bounded memory."""
 
+from __future__ import annotations
+
 import os
 import signal
 import subprocess

@@ -1,18 +1,45 @@
 """What a report is made of: the program's own stages, for the report's own days."""
 
+from __future__ import annotations
+
 from datetime import date, timedelta
 
 import pytest
 from report_home import AT, home, report_data
-from site_texts import site_of, table, window
 
 from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
 from suncover.plan.season import season_plan
 from suncover.report.calendar_days import Calendar, by_day
 from suncover.report.gather import gather_report
+from suncover.site.file.sitefile import site_from_text
 
 DATA = report_data()
+ARCTIC = """\
+[site]
+name = "Under the roof"
+latitude = 69.65
+longitude = 18.96
+timezone = "Europe/Oslo"
+
+[need]
+beam = 0
+
+[[window]]
+name = "north"
+azimuth = 340
+width = 1.1
+height = 1.2
+sill = 0.9
+
+[[window]]
+name = "roof"
+azimuth = 250
+tilt = 35
+width = 0.8
+height = 1.4
+sill = 1.1
+"""
 
 
 def test_the_plan_is_that_of_the_plan_command() -> None:
@@ -50,12 +77,7 @@ def test_a_report_covers_a_year_at_most() -> None:
 
 def test_the_midnight_sun_is_up_all_day_and_lights_windows_at_midnight() -> None:
     """In Tromsø the sun does not set from 19 May to 25 July (its centre even longer)."""
-    site = site_of(
-        table("need", beam=0),
-        window("north", 340, 1.1, 1.2, sill=0.9),
-        window("roof", 250, 0.8, 1.4, tilt=35, sill=1.1),
-        at=(69.65, 18.96),
-    )
+    site = site_from_text(ARCTIC, "arctic.toml")
     data = gather_report(site, date(2026, 6, 20), date(2026, 6, 22), date(2026, 6, 21))
     up = by_day(data.sun.up, 3)
     assert all([(piece.start, piece.end) for piece in day] == [(0, 86_400)] for day in up)

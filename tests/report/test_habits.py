@@ -1,5 +1,7 @@
 """When a shade's days change."""
 
+from __future__ import annotations
+
 from datetime import date
 from zoneinfo import ZoneInfo
 

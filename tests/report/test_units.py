@@ -1,5 +1,7 @@
 """Lengths in metres, or in feet and inches."""
 
+from __future__ import annotations
+
 import re
 
 import pytest

@@ -1,13 +1,13 @@
 """What a window's pictures are drawn from, held against the exposure and against formulas."""
 
+from __future__ import annotations
+
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 from report_home import home, report_data
-from site_texts import site_of
-from site_texts import window as pane
 
 from suncover.base.spell import clip
 from suncover.facade.exposure import observer_of
@@ -15,6 +15,7 @@ from suncover.facade.frame import incidence_angle, profile_angle
 from suncover.facade.hours import hours
 from suncover.report.calendar_days import CELLS, Calendar, by_day
 from suncover.report.window_year import POWER_STEP, ROOM_DEPTH, ROOM_SIDE, window_year
+from suncover.site.file.sitefile import site_from_text
 from suncover.sun.clearsky import clear_sky_dni
 from suncover.sun.position import sun_position
 
@@ -64,7 +65,11 @@ def test_no_second_is_lost_over_the_year(number: int) -> None:
 
 def test_power_is_the_clear_beam_on_open_glass() -> None:
     """W/m² = DNI cos θ (Duffie and Beckman, eq. 1.6.3) where nothing is in front of the glass."""
-    bare = site_of(pane("w", 250, 1, 1))
+    bare = site_from_text(
+        "[site]\nname='a'\nlatitude=36.1\nlongitude=-79.95\n"
+        "[[window]]\nname='w'\nazimuth=250\nwidth=1\nheight=1\n",
+        "a.toml",
+    )
     day = date(2026, 6, 21)
     calendar = Calendar(day, day, bare.place.zone)
     spells = hours(bare, day, day)["w"]
@@ -153,7 +158,7 @@ def test_the_mask_of_the_overhang_ends_at_its_cut_off_angle() -> None:
     roof = window.overhang
     assert roof is not None
     out = roof.depth + window.reveal
-    ahead = mask.own[:, mask.own.shape[1] // 2]
+    ahead = mask.plates[:, mask.plates.shape[1] // 2]
     heights = np.arange(len(ahead)) / 2 + 0.25
     whole = np.degrees(np.arctan2(roof.gap + window.height, out))
     assert heights[ahead == 0].min() == pytest.approx(whole, abs=0.5)

@@ -1,5 +1,7 @@
 """Sunrise and sunset as almanacs have them, held against the sun's position."""
 
+from __future__ import annotations
+
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 

@@ -1,5 +1,7 @@
 """All pictures of a report: whole, alone, with words and numbers, and true to the data."""
 
+from __future__ import annotations
+
 import re
 import sys
 from dataclasses import replace
@@ -8,7 +10,7 @@ from unittest.mock import patch
 import numpy as np
 import pytest
 import shapely
-from report_home import report_data
+from report_home import HOME, report_data
 from svg_reading import SVG, numbers, parsed, spans_at, walk, with_class, words
 
 from suncover.base.errors import RequestError
@@ -16,9 +18,10 @@ from suncover.compare.overhangs import DEPTHS
 from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.calendar_days import by_day
 from suncover.report.pictures.day_curve import day_curve
-from suncover.report.pictures.depth_sweep import depth_sweep, scales, tried_depths
+from suncover.report.pictures.depth_sweep import depth_sweep, scales, sweep_table
 from suncover.report.pictures.figure import HALF, WIDE, Figure, Key, Table, round_steps
 from suncover.report.pictures.figures import PER_SHADE, PER_WINDOW, report_figures
+from suncover.report.pictures.floor_plan import Top
 from suncover.report.pictures.heat_months import heat_months, monthly_kwh
 from suncover.report.pictures.markup import Markup
 from suncover.report.pictures.month_bars import month_bars, months_of
@@ -27,9 +30,9 @@ from suncover.report.pictures.season_ribbon import most_hours, season_ribbon
 from suncover.report.pictures.side_cut import Side, beam_band, beam_of
 from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
-from suncover.report.pictures.top_view import Top, patch_hours, top_view
+from suncover.report.pictures.top_view import patch_hours, top_view
 from suncover.report.pictures.week_bars import week_bars
-from suncover.report.units import in_units, measured
+from suncover.report.units import in_units, length_mark
 from suncover.site.options import STANDARD_OPTIONS
 
 DATA = report_data()
@@ -39,31 +42,44 @@ HALF_MINUTE_H = 0.5 / 60
 
 @pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
 def test_a_picture_stands_alone(figure: Figure) -> None:
-    """Well-formed XML, with a title, a description, its own style, and nothing from outside; and
-    the same in words and numbers.
-    """
-    assert len(figure.alt) > 40
-    assert figure.table.rows
-    assert all(len(row) == len(figure.table.head) for row in figure.table.rows)
-    assert figure.width in (WIDE, HALF)
+    """Well-formed XML, with a title, a description, its own style, and nothing from outside."""
     svg = figure.svg()
     root = parsed(svg)
     assert root.tag == f"{SVG}svg"
     assert root.findtext(f"{SVG}title") == figure.title
     assert root.findtext(f"{SVG}desc") == in_units(figure.alt, figure.units)
-    known = set(re.findall(r"\.([a-z][\w-]*)", root.findtext(f"{SVG}style") or ""))
-    classes = {name for names in re.findall(r'class="([^"]*)"', svg) for name in names.split()}
-    assert classes - known <= {"full", "day-mark", "wide"}
+    assert root.find(f"{SVG}style") is not None
     assert re.findall(r"(?:https?:)?//[^\s\"']+", svg) == ["http://www.w3.org/2000/svg"]
     used = set(re.findall(r"(?:url\(|href=\")#([^)\"]+)", svg))
     assert used <= {one.get("id") for one in root.iter()}
     assert "var(" not in svg
 
 
-def test_names_and_captions_are_unique_and_names_fit_for_files() -> None:
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
+def test_a_picture_has_words_and_numbers(figure: Figure) -> None:
+    assert len(figure.alt) > 40
+    assert figure.table.rows
+    assert all(len(row) == len(figure.table.head) for row in figure.table.rows)
+    assert figure.width in (WIDE, HALF)
+
+
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
+def test_every_class_has_a_style(figure: Figure) -> None:
+    svg = figure.svg()
+    style = re.search(r"<style>(.*?)</style>", svg)
+    assert style is not None
+    known = set(re.findall(r"\.([a-z][\w-]*)", style[1]))
+    used = {name for names in re.findall(r'class="([^"]*)"', svg) for name in names.split()}
+    assert used - known <= {"full", "day-mark", "wide"}
+
+
+def test_names_are_unique_and_fit_for_files() -> None:
     names = [figure.name for figure in FIGURES]
     assert len(set(names)) == len(names) == 1 + 2 * len(PER_SHADE) + 2 * len(PER_WINDOW) + 4
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names)
+
+
+def test_every_table_has_a_caption_of_its_own() -> None:
     captions = [figure.table.caption for figure in FIGURES]
     assert len(set(captions)) == len(captions)
 
@@ -272,7 +288,7 @@ def test_hours_stand_within_their_own_patch() -> None:
             int(number): (float(x), float(y))
             for x, y, number in re.findall(
                 r'x="([-\d.]+)" y="([-\d.]+)"[^>]*>(\d+)<',
-                "".join(patch_hours(top, DATA, window, day)),
+                "".join(patch_hours(DATA, top, day)),
             )
         }
         for hour, (x, y) in words.items():
@@ -349,7 +365,7 @@ def test_the_curve_of_depths_is_what_each_adds_in_its_range() -> None:
 def test_the_verdict_stands_in_what_is_said_of_the_picture() -> None:
     assert DATA.heat is not None
     for number, best in enumerate(DATA.heat.overhangs):
-        assert overhang_verdict(best, measured) in depth_sweep(DATA, DATA.heat, number).alt
+        assert overhang_verdict(best, length_mark) in depth_sweep(DATA, DATA.heat, number).alt
 
 
 def test_names_of_depths_stand_clear_of_the_curves() -> None:
@@ -392,11 +408,15 @@ def test_bars_of_the_plan_say_no_more_than_is_covered() -> None:
     assert "nothing to cover" in told
 
 
+def test_the_site_of_these_tests_has_markup_in_its_names() -> None:
+    assert "</title><script>" in HOME
+
+
 def test_an_overhang_never_lets_more_in_than_none() -> None:
     """What rounding takes below nothing is shown as nothing; what was tried is else as it was."""
     assert DATA.heat is not None
     best = DATA.heat.overhangs[0]
     below = replace(best, tried=(replace(best.tried[0], kept_out=-0.2, lost=-0.1), *best.tried[1:]))
-    shown = tried_depths(below)
-    assert (shown[0].depth, shown[1].kept_out, shown[1].lost) == (0.0, 0.0, 0.0)
-    assert shown[2:] == sorted(best.tried, key=lambda one: one.depth)[1:]
+    least, *deeper = sweep_table(below).rows
+    assert least[1:3] == ("0.0", "0.0")
+    assert deeper == list(sweep_table(best).rows[1:])

@@ -1,5 +1,7 @@
 """The two inks: a scale whose order is seen without colour, and contrast that can be read."""
 
+from __future__ import annotations
+
 from itertools import pairwise
 
 import numpy as np

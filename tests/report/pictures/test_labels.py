@@ -4,6 +4,8 @@ Words are measured by the rectangle of their letters, with a letter 0.6 em wide 
 about what DejaVu Sans and its like have for figures and capitals (from memory).
 """
 
+from __future__ import annotations
+
 import re
 from dataclasses import replace
 from datetime import timedelta
@@ -57,7 +59,9 @@ def over_each_other(figure: Figure) -> list[tuple[str, str]]:
     ]
 
 
-PLACES = [(name, number) for name, (_, *windows) in SITES.items() for number in range(len(windows))]
+PLACES = [
+    (name, number) for name, (_, _, *windows) in SITES.items() for number in range(len(windows))
+]
 
 
 @pytest.mark.parametrize(("name", "number"), PLACES)

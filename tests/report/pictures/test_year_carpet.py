@@ -1,5 +1,7 @@
 """The year carpet says what the exposure says, to the minute."""
 
+from __future__ import annotations
+
 from dataclasses import replace
 from datetime import date
 
