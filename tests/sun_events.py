@@ -1,7 +1,5 @@
 """When the sun passes a height or an azimuth, found from its place alone."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import numpy as np

@@ -4,8 +4,6 @@ Its sun is that of J. Meeus, Astronomical Algorithms, chapter 25, "with an accur
 and its equation of time that of chapter 28.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, timedelta
 
 import astral

@@ -4,8 +4,6 @@ The book's azimuths count from south, west positive. The figures of examples 1.6
 quoted from memory and were worked out again from the book's declinations.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import numpy as np

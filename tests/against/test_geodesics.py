@@ -1,7 +1,5 @@
 """Lines on the ellipsoid, held against published surveys and test sets."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -1,7 +1,5 @@
 """What the seasons do to the sun: midnight sun, sunrise to the north of east, noon in the north."""
 
-from __future__ import annotations
-
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 

@@ -1,7 +1,5 @@
 """Civil twilight against an almanac, against another library, and where days have none."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 

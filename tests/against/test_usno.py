@@ -4,8 +4,6 @@ Sunrise and sunset there: the centre of the sun 50′ below the horizon (34′ o
 semidiameter).
 """
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import erfa

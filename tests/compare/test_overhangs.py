@@ -1,7 +1,5 @@
 """The sweep of overhangs: the same as comparing each, quick, and best where it should be."""
 
-from __future__ import annotations
-
 import time
 
 import numpy as np
@@ -25,7 +23,6 @@ def window(name: str, azimuth: float, **more) -> Window:
 
 def run(*windows: Window, **more) -> Comparison:
     path = bundled_path("greensboro")
-    assert path is not None
     site = Site(place=PLACE, need=Need(season=((4, 15), (10, 15))), windows=windows, **more)
     return compare_year(site, read_weather(path))
 
@@ -58,7 +55,6 @@ def test_deeper_keeps_out_more_and_costs_more_winter_sun(south):
         assert len(best.tried) == len(DEPTHS)
         for column in ("kept_out", "lost"):
             assert (np.diff([getattr(tried, column) for tried in best.tried]) > 0).all()
-        assert best.best is not None
         assert best.best.net == max(tried.net for tried in best.tried)
     kinds = day_kinds(south.site, south.days)
     best = best_overhangs(south, kinds, (0.4, 0.8), (0.0, 0.3))[0]  # gaps are swept too

@@ -1,7 +1,5 @@
 """The heat of any plan: the rules' own, the best, one changed by hand, another year's."""
 
-from __future__ import annotations
-
 import json
 from dataclasses import replace
 from datetime import date
@@ -75,8 +73,6 @@ def test_a_plan_that_closes_less_lets_in_more(year):
     rows = of_2026()
     half = rows[::2]
     heat, full = plan_heat(year, half), plan_heat(year, rows)
-    assert heat is not None
-    assert full is not None
     assert heat.up_kwh > heat.plan_kwh > heat.rules_kwh
     assert full.plan_kwh == pytest.approx(full.rules_kwh)
     assert heat.plan.kept_out_kwh[1] < heat.rules.kept_out_kwh[1]
@@ -86,7 +82,6 @@ def test_a_plan_that_closes_less_lets_in_more(year):
 def test_days_that_the_plan_is_not_for_do_not_count(year):
     june = [row for row in of_2026() if row.date.month == 6]
     heat = plan_heat(year, june)
-    assert heat is not None
     assert heat.days <= 30
     days = np.array([day.month == 6 for day in year.days.dates])
     bare = year.days.sums(year.house("overhang"))[days].sum() / 1000.0

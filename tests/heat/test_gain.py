@@ -1,7 +1,5 @@
 """Light on the glass and what comes through: shading, views, closings, energy kept."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import UTC, datetime
 

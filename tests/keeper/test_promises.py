@@ -1,7 +1,5 @@
 """What a keeper promises, as properties: over random plans, motors, losses, hands and restarts."""
 
-from __future__ import annotations
-
 import itertools
 import json
 from collections.abc import Sequence
@@ -179,15 +177,13 @@ def check(house: House) -> None:
 
 @RANDOM
 @given(houses())
-def test_the_promises_hold(case: tuple[Agenda, list[tuple[int, str]], list[str]]) -> None:
+def test_the_promises_hold(case):
     check(live(*case))
 
 
 @RANDOM
 @given(houses())
-def test_no_order_is_given_twice_for_one_difference(
-    case: tuple[Agenda, list[tuple[int, str]], list[str]],
-) -> None:
+def test_no_order_is_given_twice_for_one_difference(case):
     """With motors that obey, no two orders in a row are for one position."""
     there, events, _ = case
     calm = [(at, what) for at, what in events if what in ("restart", "look")]
@@ -201,9 +197,7 @@ def test_no_order_is_given_twice_for_one_difference(
 
 @RANDOM
 @given(houses())
-def test_looking_more_often_changes_nothing(
-    case: tuple[Agenda, list[tuple[int, str]], list[str]],
-) -> None:
+def test_looking_more_often_changes_nothing(case):
     there, events, kinds = case
     some = [(at, what) for at, what in events if what != "look"]
     looks = [(at, "look") for at in range(7, LENGTH, 997)]
@@ -213,5 +207,5 @@ def test_looking_more_often_changes_nothing(
     ]
 
 
-def test_a_first_order_waits_for_what_the_broker_kept() -> None:
+def test_a_first_order_waits_for_what_the_broker_kept():
     assert SETTLE_S < 1.0

@@ -1,7 +1,5 @@
 """Where two rules meet: what a household would expect, worked out by hand for one home each."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import pytest

@@ -1,7 +1,5 @@
 """The stages put together: dates and a site in, spells and plans out."""
 
-from __future__ import annotations
-
 import tracemalloc
 from collections.abc import Iterator, Sequence
 from datetime import date, time
@@ -197,7 +195,6 @@ def test_a_shade_for_glare_closes_for_its_spot_and_not_for_other_sun():
     if east.shade.name != "east":
         east, west = west, east
     assert east.wants is None
-    assert west.wants is not None
     on_desk = sun_hours.spots(site, FIRST, LAST)["desk"]
     assert tuple(want.spell for want in west.wants) == on_desk
     (plan,) = season.plans_for(site, [west])

@@ -1,7 +1,5 @@
 """A portfolio among the houses of a map: what each site alone has with its neighbours in it."""
 
-from __future__ import annotations
-
 import csv
 from datetime import date
 from pathlib import Path
@@ -36,7 +34,7 @@ def hours_of(path: Path) -> dict[str, float]:
         return {row["site"]: float(row["sun_hours"]) for row in csv.DictReader(file)}
 
 
-def test_every_house_gets_the_sun_that_it_has_among_the_others(tmp_path: Path) -> None:
+def test_every_house_gets_the_sun_that_it_has_among_the_others(tmp_path):
     own = [
         building([box(*PLACE, (east, north), 8.0)], id=name, height=7.0)
         for name, (east, north, _) in HOUSES.items()
@@ -63,7 +61,7 @@ def test_every_house_gets_the_sun_that_it_has_among_the_others(tmp_path: Path) -
     assert sum(found.values()) < sum(free.values()) - 1.0
 
 
-def test_a_map_that_is_none_stops_before_the_work(tmp_path: Path) -> None:
+def test_a_map_that_is_none_stops_before_the_work(tmp_path):
     bad = tmp_path / "bad.geojson"
     bad.write_text("{}")
     said = run("portfolio", table_of(tmp_path), "-o", tmp_path / "out", "--map", bad, *WEEK)
@@ -72,7 +70,7 @@ def test_a_map_that_is_none_stops_before_the_work(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
-def test_another_map_is_another_request(tmp_path: Path) -> None:
+def test_another_map_is_another_request(tmp_path):
     table, out = table_of(tmp_path), tmp_path / "out"
     plan = write_map(tmp_path / "street.geojson", street(*PLACE, 5))
     assert run("portfolio", table, "-o", out, "--map", plan, *WEEK).status == 0

@@ -1,7 +1,5 @@
 """Many sites at once: the figures of each alone, faults kept apart, and what is said of it all."""
 
-from __future__ import annotations
-
 import io
 import os
 import subprocess

@@ -1,7 +1,5 @@
 """Tables of windows as a portfolio: each row as a site file would have it; and the page on them."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

@@ -1,4 +1,4 @@
-"""What the rim of a shadow may sweep: against shadows' areas as polygons along the way, by shapely."""
+"""What the rim of a shadow may sweep: against the areas of shadows on the way, by shapely."""
 
 from __future__ import annotations
 

@@ -1,7 +1,5 @@
 """Closings at other times: what their reasons quote of quiet hours is the row's own time."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, time

@@ -1,7 +1,5 @@
 """What a plan says of closings that are for more than the sun on the windows."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
