@@ -51,7 +51,7 @@ def swept_by_rim(solid: Prism | Crown, glass: Glass, sway: Sway) -> Floats:
 
 def _length(begin: Floats, end: Floats, size: float) -> Floats:
     """How much of an edge from 0 to `size` lies between `begin` and `end`."""
-    return np.maximum(np.minimum(end, size) - np.maximum(begin, 0.0), 0.0)
+    return np.asarray(np.maximum(np.minimum(end, size) - np.maximum(begin, 0.0), 0.0))
 
 
 class _Polygon:
