@@ -12,33 +12,33 @@ from chromium import AXE, SHOTS, in_a_browser
 from report_home import home_on, report_data
 from svg_reading import numbers
 
+from suncover.export.text.words import weekday_text
 from suncover.report.calendar_days import at_slot, by_day
 from suncover.report.page.readout import day_words, depth_sentence, time_words
 from suncover.report.page.report_page import report_page
 from suncover.report.pictures.day_curve import (
-    boxes,
     doubt_boxes,
     night_of,
     power_scale,
     sun_area,
     time_at,
+    time_boxes,
 )
-from suncover.report.pictures.markup import escaped
+from suncover.report.pictures.floor_plan import Top
+from suncover.report.pictures.markup import as_markup
 from suncover.report.pictures.moment import moment, reach_content
 from suncover.report.pictures.side_cut import Side, beam_of, beam_path, sun_ray
 from suncover.report.pictures.side_view import angle_words
-from suncover.report.pictures.sky_view import day_path, hour_dots, side_scale, sun_place
+from suncover.report.pictures.sky_paths import day_path, side_scale, sun_point
+from suncover.report.pictures.sky_view import hour_dots
 from suncover.report.pictures.top_view import (
-    Top,
     dial_hours,
-    dial_place,
+    dial_point,
     hour_patches,
     patch_hours,
-    patch_path,
     sun_line,
 )
 from suncover.report.pictures.year_carpet import year_carpet
-from suncover.report.words import weekday_text
 
 pytestmark = in_a_browser
 
@@ -188,8 +188,8 @@ def test_sliders_draw_what_the_library_draws(desk, day, slot, number):
     facing = window.window.azimuth
     elevation, azimuth = DATA.sun.elevation[day], DATA.sun.azimuth[day]
 
-    near(desk.path("day", number, "night"), boxes(night_of(up), 14, 150))
-    near(desk.path("day", number, "edge"), boxes(closed, 14, 150))
+    near(desk.path("day", number, "night"), time_boxes(night_of(up)))
+    near(desk.path("day", number, "edge"), time_boxes(closed))
     near(desk.path("day", number, "sun"), sun_area(sun, window.power[day], power_scale(window)))
     assert desk.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
     near(desk.path("day", number, "doubt"), doubt_boxes(window, sun, DATA.calendar.days[day]))
@@ -197,7 +197,7 @@ def test_sliders_draw_what_the_library_draws(desk, day, slot, number):
     x = side_scale(window)
     ways, heights = DATA.sun.through(day)
     near(desk.path("sky", number, "path"), day_path(ways - facing, heights, x))
-    same_place(desk.disc("sky", number), sun_place(DATA, window, day, slot, x))
+    same_place(desk.disc("sky", number), sun_point(DATA, window, day, slot, x))
     dots = desk.part("sky", number, "hours").locator("circle")
     styles = [one.get_attribute("class") for one in dots.all()]
     drawn = "".join(hour_dots(DATA, window, day, x))
@@ -213,23 +213,23 @@ def test_sliders_draw_what_the_library_draws(desk, day, slot, number):
     )
 
     top = Top(window)
-    patch = patch_path(top, window.patches.get((day, slot), []))
+    patch = top.patch_path(window.patches.get((day, slot), []))
     centimetre = 0.005 * top.scale + TENTH  # patches are packed to a centimetre
     near(desk.path("top", number, "patch"), patch, centimetre)
-    near(desk.path("top", number, "ray"), sun_line(top, DATA, window, day, slot))
-    same_place(desk.disc("top", number), dial_place(top, DATA, window, day, slot))
+    near(desk.path("top", number, "ray"), sun_line(DATA, top, day, slot))
+    same_place(desk.disc("top", number), dial_point(DATA, top, day, slot))
     for live in ("side", "top"):
         assert desk.part(live, number, "when").text_content() == moment(DATA, day, slot)
-        reach = re.sub("<[^>]*>", "", escaped(reach_content(DATA, window, day, slot)))
+        reach = re.sub("<[^>]*>", "", as_markup(reach_content(DATA, window, day, slot)))
         assert desk.part(live, number, "reach").text_content() == reach
     shapes = desk.part("top", number, "patches").locator("path").all()
-    expected = re.findall(r'd="([^"]*)"', "".join(hour_patches(top, window, day)))
+    expected = re.findall(r'd="([^"]*)"', "".join(hour_patches(top, day)))
     assert len(shapes) == len(expected)
     for shape, path in zip(shapes, expected, strict=True):
         near(shape.get_attribute("d"), path, centimetre)
     for part, words in (
-        ("hours", dial_hours(top, DATA, window, day)),
-        ("names", patch_hours(top, DATA, window, day)),
+        ("hours", dial_hours(DATA, top, day)),
+        ("names", patch_hours(DATA, top, day)),
     ):
         same_words(desk.part("top", number, part).inner_html(), "".join(words))
 
@@ -257,7 +257,7 @@ def test_roof_windows_are_drawn_as_the_library_draws_them(roof, day, slot, numbe
     near(roof.path("side", number, "ray"), sun_ray(Side(window.window), beam))
     drawn = "".join(hour_dots(data, window, day, side_scale(window)))
     same_words(roof.part("sky", number, "hours").inner_html(), drawn)
-    drawn = "".join(patch_hours(Top(window), data, window, day))
+    drawn = "".join(patch_hours(data, Top(window), day))
     same_words(roof.part("top", number, "names").inner_html(), drawn)
     assert roof.logged == []
 

@@ -151,7 +151,7 @@ def test_the_mask_of_the_overhang_ends_at_its_cut_off_angle():
     window, mask = DATA.windows[0].window, DATA.windows[0].mask
     roof = window.overhang
     out = roof.depth + window.reveal
-    ahead = mask.own[:, mask.own.shape[1] // 2]
+    ahead = mask.plates[:, mask.plates.shape[1] // 2]
     heights = np.arange(len(ahead)) / 2 + 0.25
     whole = np.degrees(np.arctan2(roof.gap + window.height, out))
     assert heights[ahead == 0].min() == pytest.approx(whole, abs=0.5)

@@ -11,11 +11,12 @@ import pytest
 from report_home import report_data
 
 from suncover.report.calendar_days import by_day
-from suncover.report.page.pack import facts, packed
+from suncover.report.page.facts import facts
+from suncover.report.page.pack import packed_numbers
 from suncover.report.window_year import PATCH_STEP, POWER_STEP
 
 DATA = report_data()
-LISTED, TEXT = packed(DATA)
+LISTED, TEXT = packed_numbers(DATA)
 
 
 def unpacked() -> dict[str, np.ndarray[Any, Any]]:

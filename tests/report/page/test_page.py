@@ -12,13 +12,13 @@ import pytest
 from report_home import HOME, report_data
 from site_texts import site_of, table, window
 
-from suncover.base.clock import clock_text
+from suncover.base.clock import clock_text, day_bounds
 from suncover.export.text.compare_text import compare_text
 from suncover.report.gather import ReportData, gather_report
 from suncover.report.page.end import versions
 from suncover.report.page.heat import range_text, worth_table
 from suncover.report.page.report_page import page_script, page_style, report_page
-from suncover.report.page.week import day_end, day_lines
+from suncover.report.page.week import day_lines
 from suncover.report.pictures.figures import report_figures
 from suncover.sun.weather.load import load_weather
 
@@ -136,10 +136,10 @@ def test_every_closing_of_the_day_is_told_with_its_reason():
     """Also a second one, and one that began the evening before."""
     week = DATA.week.calendar
     for day in range(len(week.days)):
-        first, end = int(week.slots[day][0]), day_end(week, day)
+        bounds = day_bounds(week.days[day], week.zone)
         for shade in DATA.week.shades:
             lines = day_lines(DATA, shade, day)
-            held = [c for c in shade.closings if c.close < end and c.open > first]
+            held = [c for c in shade.closings if c.close < bounds.end and c.open > bounds.start]
             assert len(lines) == max(len(held), 1)
             for closing, line in zip(held, lines, strict=False):
                 assert closing.reason in line

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from svg_reading import spans_at, walk
 
-from suncover.report.pictures.bands import band_edges, band_path, bands, relative
+from suncover.report.pictures.bands import band_edges, band_path, bands_of, relative_path
 
 Rows = list[list[tuple[float, float]]]
 
@@ -42,7 +42,7 @@ def test_the_path_encloses_as_much_as_the_spans_hold(given):
 def test_every_span_is_in_one_band(given):
     found = sorted(
         (band.first + number, span)
-        for band in bands(given)
+        for band in bands_of(given)
         for number, span in enumerate(band.spans)
     )
     assert found == sorted((number, span) for number, row in enumerate(given) for span in row)
@@ -83,9 +83,9 @@ def test_eased_shapes_pass_through_the_middles_of_the_rows(given):
 def test_a_path_is_right_to_a_tenth_everywhere():
     """A thousand steps of a third: rounding does not add up."""
     points = [(index / 3, (index % 7) / 3) for index in range(1000)]
-    found = walk(relative(points, closed=False))[0]
+    found = walk(relative_path(points, closed=False))[0]
     assert found[-1] == pytest.approx(points[-1], abs=0.051)
 
 
 def test_steps_in_one_direction_join():
-    assert relative([(0, 0), (1, 0), (2, 0), (2, 1)]) == "M0 0h2v1z"
+    assert relative_path([(0, 0), (1, 0), (2, 0), (2, 1)]) == "M0 0h2v1z"

@@ -16,9 +16,10 @@ from suncover.compare.overhangs import DEPTHS
 from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.calendar_days import by_day
 from suncover.report.pictures.day_curve import day_curve
-from suncover.report.pictures.depth_sweep import depth_sweep, scales, tried_depths
+from suncover.report.pictures.depth_sweep import depth_sweep, scales, sweep_table
 from suncover.report.pictures.figure import HALF, WIDE, Figure, Key, Table, round_steps
 from suncover.report.pictures.figures import PER_SHADE, PER_WINDOW, report_figures
+from suncover.report.pictures.floor_plan import Top
 from suncover.report.pictures.heat_months import heat_months, monthly_kwh
 from suncover.report.pictures.markup import Markup
 from suncover.report.pictures.month_bars import month_bars, months_of
@@ -27,9 +28,9 @@ from suncover.report.pictures.season_ribbon import most_hours, season_ribbon
 from suncover.report.pictures.side_cut import Side, beam_band, beam_of
 from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
-from suncover.report.pictures.top_view import Top, patch_hours, top_view
+from suncover.report.pictures.top_view import patch_hours, top_view
 from suncover.report.pictures.week_bars import week_bars
-from suncover.report.units import in_units, measured
+from suncover.report.units import in_units, length_mark
 from suncover.site.options import STANDARD_OPTIONS
 
 DATA = report_data()
@@ -269,7 +270,7 @@ def test_hours_stand_within_their_own_patch():
             int(number): (float(x), float(y))
             for x, y, number in re.findall(
                 r'x="([-\d.]+)" y="([-\d.]+)"[^>]*>(\d+)<',
-                "".join(patch_hours(top, DATA, window, day)),
+                "".join(patch_hours(DATA, top, day)),
             )
         }
         for hour, (x, y) in words.items():
@@ -342,7 +343,7 @@ def test_the_curve_of_depths_is_what_each_adds_in_its_range():
 
 def test_the_verdict_stands_in_what_is_said_of_the_picture():
     for number, best in enumerate(DATA.heat.overhangs):
-        assert overhang_verdict(best, measured) in depth_sweep(DATA, DATA.heat, number).alt
+        assert overhang_verdict(best, length_mark) in depth_sweep(DATA, DATA.heat, number).alt
 
 
 def test_names_of_depths_stand_clear_of_the_curves():
@@ -388,6 +389,6 @@ def test_an_overhang_never_lets_more_in_than_none():
     """What rounding takes below nothing is shown as nothing; what was tried is else as it was."""
     best = DATA.heat.overhangs[0]
     below = replace(best, tried=(replace(best.tried[0], kept_out=-0.2, lost=-0.1), *best.tried[1:]))
-    shown = tried_depths(below)
-    assert (shown[0].depth, shown[1].kept_out, shown[1].lost) == (0.0, 0.0, 0.0)
-    assert shown[2:] == sorted(best.tried, key=lambda one: one.depth)[1:]
+    least, *deeper = sweep_table(below).rows
+    assert least[1:3] == ("0.0", "0.0")
+    assert deeper == list(sweep_table(best).rows[1:])

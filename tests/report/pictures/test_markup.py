@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from suncover.report.pictures.markup import Markup, escaped, short, tag
+from suncover.report.pictures.markup import Markup, as_markup, short, tag
 
 
 class Reader(HTMLParser):
@@ -36,7 +36,7 @@ def test_any_printable_text_shows_as_it_is_written(text):
     """Read back by the standard library's parser of HTML."""
     found = read(tag("p", text, title=text))
     assert [name for name, _ in found.tags] == ["p"]
-    assert found.text == escaped(text).replace("&lt;", "<").replace("&gt;", ">").replace(
+    assert found.text == as_markup(text).replace("&lt;", "<").replace("&gt;", ">").replace(
         "&quot;", '"'
     ).replace("&#x27;", "'").replace("&amp;", "&")
     if text.isprintable():
