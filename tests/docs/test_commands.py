@@ -16,7 +16,9 @@ SECTIONS = dict(re.findall(r"^## suncover (\w+)\n(.*?)(?=^## |\Z)", PAGE, re.M |
 
 
 def command_of(name: str) -> click.Command:
-    return commands.get_command(click.Context(commands), name)
+    found = commands.get_command(click.Context(commands), name)
+    assert found is not None
+    return found
 
 
 def options_of(name: str) -> set[str]:

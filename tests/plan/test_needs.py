@@ -1,5 +1,7 @@
 """When a shade has to be closed, and for which need."""
 
+from __future__ import annotations
+
 from datetime import date, time, timedelta
 from zoneinfo import ZoneInfo
 

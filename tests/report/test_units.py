@@ -1,5 +1,7 @@
 """Lengths in metres, or in feet and inches."""
 
+from __future__ import annotations
+
 import re
 
 import pytest
@@ -25,17 +27,17 @@ from suncover.report.units import length, length_text, units_of
         pytest.param(0.3047, "1 ft", id="rounds up to the foot"),
     ],
 )
-def test_feet_and_inches(metres, text):
+def test_feet_and_inches(metres: float, text: str) -> None:
     assert length_text(metres, "feet") == text
 
 
-def test_metres():
+def test_metres() -> None:
     assert length_text(1.2192, "metric") == "1.22 m"
     assert length_text(-0.5, "metric") == "−0.50 m"
 
 
 @given(st.floats(0.0, 50.0))
-def test_feet_and_inches_add_up_to_the_length(metres):
+def test_feet_and_inches_add_up_to_the_length(metres: float) -> None:
     """Read back, the text is right to a quarter of an inch."""
     text = length_text(metres, "feet")
     found = re.fullmatch(r"(?:(\d+) ft)?(?: ?(\d*)(½?) in)?", text)
@@ -46,7 +48,7 @@ def test_feet_and_inches_add_up_to_the_length(metres):
     assert abs(total - metres) <= 0.0254 / 4 + 1e-12
 
 
-def test_a_length_carries_its_metres():
+def test_a_length_carries_its_metres() -> None:
     assert length(0.3048, "feet") == '<span data-m="0.3048">1 ft</span>'
 
 
@@ -61,7 +63,7 @@ def test_a_length_carries_its_metres():
         pytest.param(None, "metric", id="no file"),
     ],
 )
-def test_units_follow_the_site_file(source, units):
+def test_units_follow_the_site_file(source: str | None, units: str) -> None:
     assert units_of(source) == units
 
 
@@ -74,5 +76,5 @@ def test_units_follow_the_site_file(source, units):
         ('width = "4 ft"\nheight = 1.2\n', "feet"),
     ],
 )
-def test_most_of_the_lengths_decide(lengths, units):
+def test_most_of_the_lengths_decide(lengths: str, units: str) -> None:
     assert units_of(lengths) == units

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from importlib.metadata import PackageNotFoundError, version
 
 from suncover.export.text.aspect_text import aspect_remarks
@@ -60,17 +59,15 @@ _PACKAGES = ("suncover", "pvlib", "numpy", "shapely", "tzdata")
 
 def plan_section(data: ReportData) -> Markup:
     """How good the plan is."""
-    remarks = [
-        f"{year.shade.name}: {remark}" for year in data.shades for remark in year.plan.remarks
-    ]
+    remarks = [f"{one.shade.name}: {remark}" for one in data.shades for remark in one.plan.remarks]
     uncovered = [
         [
-            tag("b", year.shade.name),
+            tag("b", one.shade.name),
             ": ",
-            uncovered_words(data.site, year.shade, year.uncovered),
+            uncovered_words(data.site, one.shade, one.uncovered),
         ]
-        for year in data.shades
-        if year.sun
+        for one in data.shades
+        if one.sun
     ]
     return tag(
         "section",
@@ -97,10 +94,10 @@ def cautions_section(data: ReportData) -> Markup:
 
 def caution_list(data: ReportData) -> Markup:
     """What can hurt, in sentences."""
-    of_heat = () if data.heat is None else data.heat.cautions
+    more = () if data.heat is None else data.heat.cautions
     last = "Local codes and licensed people on the spot come before anything on this page."
-    cautions = [*CAUTIONS, *(caution for caution in of_heat if "permit" not in caution), last]
-    return listing(cautions, "caution")
+    found = [*CAUTIONS, *(one for one in more if "permit" not in one), last]
+    return listing(found, "caution")
 
 
 def notes_section(data: ReportData) -> Markup:
@@ -111,7 +108,7 @@ def notes_section(data: ReportData) -> Markup:
         for window in data.site.windows
         if window.azimuth_sd
     }
-    heat = [] if data.heat is None else [f"Comparison: {words}" for words in data.heat.assumptions]
+    heat = [] if data.heat is None else [f"Comparison: {one}" for one in data.heat.assumptions]
     return tag(
         "section",
         tag("h2", "What this rests on", id="rests"),
@@ -125,7 +122,7 @@ def notes_section(data: ReportData) -> Markup:
         tag("h3", "Sources"),
         listing(SOURCES),
         tag("h3", "Made with"),
-        tag("p", ", ".join(f"{name} {number}" for name, number in versions())),
+        tag("p", ", ".join(f"{name} {one}" for name, one in versions())),
         aria_labelledby="rests",
     )
 
@@ -154,11 +151,13 @@ def _horizon(data: ReportData) -> list[tuple[str, object]]:
 
 def versions() -> list[tuple[str, str]]:
     """The program's version, and those of the packages that its numbers come from."""
-    numbers = []
+    found = []
     for name in _PACKAGES:
-        with suppress(PackageNotFoundError):
-            numbers.append((name, version(name)))
-    return numbers
+        try:
+            found.append((name, version(name)))
+        except PackageNotFoundError:
+            continue
+    return found
 
 
 def file_section(data: ReportData) -> Markup:

@@ -14,39 +14,44 @@ from suncover.report.pictures.figure import rect, text
 from suncover.report.pictures.ink import LEVEL_W, LEVELS
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.pictures.year_carpet import BOTTOM, TOP
-from suncover.report.window_year import WindowYear
 
 _KEY_BOX = 34.0
 
 
 def wall(data: ReportData) -> Markup:
     """Every window's year, each leading to its own pictures; a key, and what the steps mean."""
-    small = [_small(year, number) for number, year in enumerate(data.windows, 1) if year.pieces]
+    small = [_small(data, number) for number in range(len(data.windows)) if _has_sun(data, number)]
     dark = [year.window.name for year in data.windows if not year.pieces]
     return tag(
         "div",
         tag("div", small, class_="carpets"),
         _key(),
-        listing(list(_notes(data)), "quiet"),
+        listing([*_notes(data)], "quiet"),
         tag("p", f"No direct sun in these days: {listed(dark)}.", class_="quiet") if dark else None,
     )
 
 
-def _small(year: WindowYear, number: int) -> Markup:
+def _has_sun(data: ReportData, number: int) -> bool:
+    return bool(data.windows[number].pieces)
+
+
+def _small(data: ReportData, number: int) -> Markup:
     """The carpet of the window's own pictures once more, without its axes."""
+    window = data.windows[number]
+    hours = window.seconds.sum() / 3600.0
     box = f"{short(LEFT)} {short(TOP)} {short(RIGHT - LEFT)} {short(BOTTOM - TOP)}"
     return tag(
         "a",
-        tag("b", year.window.name),
+        tag("b", window.window.name),
         tag(
             "svg",
-            tag("use", href=f"#carpet-{number}"),
+            tag("use", href=f"#carpet-{number + 1}"),
             viewBox=box,
             preserveAspectRatio="none",
             aria_hidden="true",
         ),
-        tag("span", f"{year.seconds.sum() / 3600.0:,.0f} h of sun"),
-        href=f"#window-{number}",
+        tag("span", f"{hours:,.0f} h of sun"),
+        href=f"#window-{number + 1}",
     )
 
 

@@ -18,7 +18,7 @@ from suncover.report.pictures.markup import short
 Span = tuple[float, float]
 Floats = NDArray[np.float64]
 Place = Callable[[Floats, Floats], tuple[Floats, Floats]]
-"""From (row, value) to a point of the picture, of many at once."""
+"""From (row, value) to a place in the picture, of many at once."""
 
 
 @dataclass
@@ -29,31 +29,31 @@ class Band:
     spans: list[Span] = field(default_factory=list)
 
 
-def bands_of(rows: Sequence[Sequence[Span]]) -> list[Band]:
+def bands(rows: Sequence[Sequence[Span]]) -> list[Band]:
     """The bands of rows of spans, each row's in order and apart.
 
-    A band goes on to the next row where its last span meets just one span of that row, and that
-    span meets no other band.
+    A band goes on to the next row where one of its spans meets just one of that row's, and that
+    one meets no other.
     """
-    bands: list[Band] = []
+    found: list[Band] = []
     open_bands: list[Band] = []
     for row, spans in enumerate(rows):
-        still_open: list[Band] = []
+        going: list[Band] = []
         for span in spans:
             above = [band for band in open_bands if _meet(band.spans[-1], span)]
-            if len(above) == 1 and sum(_meet(above[0].spans[-1], below) for below in spans) == 1:
+            if len(above) == 1 and sum(_meet(above[0].spans[-1], one) for one in spans) == 1:
                 band = above[0]
             else:
                 band = Band(row)
-                bands.append(band)
+                found.append(band)
             band.spans.append(span)
-            still_open.append(band)
-        open_bands = still_open
-    return bands
+            going.append(band)
+        open_bands = going
+    return found
 
 
-def _meet(first: Span, second: Span) -> bool:
-    return first[0] < second[1] and second[0] < first[1]
+def _meet(some: Span, other: Span) -> bool:
+    return some[0] < other[1] and other[0] < some[1]
 
 
 def band_path(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0) -> str:
@@ -61,25 +61,25 @@ def band_path(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0
     ends. With `ease` it goes through the middle of each row's end instead, and leaves that line by
     no more than so much.
     """
-    outlines = [_outline(band, place, smooth=ease > 0.0) for band in bands_of(rows)]
+    outlines = [_outline(band, place, smooth=ease > 0.0) for band in bands(rows)]
     if ease:
-        outlines = ease_lines(outlines, ease, closed=True)
-    return "".join(relative_path(outline) for outline in outlines)
+        outlines = eased(outlines, ease, closed=True)
+    return "".join(relative(outline) for outline in outlines)
 
 
-def ease_lines(lines: Sequence[Floats], most: float, *, closed: bool = False) -> list[Floats]:
-    """Lines (n, 2) with fewer points, that leave the given lines by no more than `most`."""
+def eased(lines: Sequence[Floats], most: float, *, closed: bool = False) -> list[Floats]:
+    """Lines (n, 2) with fewer points, that leave the others by no more than `most`."""
     import shapely
 
-    simpler = []
+    found = []
     for line in lines:
         if len(line) < 3:  # nothing to leave out
-            simpler.append(line)
+            found.append(line)
             continue
         shape = shapely.Polygon(line) if closed else shapely.LineString(line)
         points = shapely.get_coordinates(shapely.simplify(shape, most))
-        simpler.append(points[:-1] if closed else points)
-    return simpler
+        found.append(points[:-1] if closed else points)
+    return found
 
 
 def _outline(band: Band, place: Place, *, smooth: bool) -> Floats:
@@ -104,37 +104,34 @@ def band_edges(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.
     for `band_path`.
     """
     steps = []
-    for band in bands_of(rows):
+    for band in bands(rows):
         sides = [_side(band, end, place, smooth=ease > 0.0) for end in (0, 1)]
-        steps += [
-            relative_path(side, closed=False)
-            for side in (ease_lines(sides, ease) if ease else sides)
-        ]
+        steps += [relative(side, closed=False) for side in (eased(sides, ease) if ease else sides)]
         last = band.first + len(band.spans)
         before = rows[band.first - 1] if band.first else ()
         after = rows[last] if last < len(rows) else ()
-        for row, span, neighbours in (
+        for row, span, others in (
             (band.first, band.spans[0], before),
             (last, band.spans[-1], after),
         ):
-            for part in parts_outside(span, neighbours):
+            for part in _left_of(span, others):
                 line = np.stack(place(np.full(2, float(row)), np.array(part)), axis=1)
-                steps.append(relative_path(line, closed=False))
+                steps.append(relative(line, closed=False))
     return "".join(steps)
 
 
-def parts_outside(span: Span, neighbours: Sequence[Span]) -> list[Span]:
-    """The parts of a span that are in none of its neighbours, which are in order and apart."""
-    parts = []
+def _left_of(span: Span, others: Sequence[Span]) -> list[Span]:
+    """The parts of a span that are in none of others, which are in order and apart."""
+    left = []
     at, end = span
-    for start, stop in neighbours:
+    for start, stop in others:
         if at < min(start, end):
-            parts.append((at, min(start, end)))
+            left.append((at, min(start, end)))
         at = max(at, stop)
-    return [*parts, (at, end)] if at < end else parts
+    return [*left, (at, end)] if at < end else left
 
 
-def relative_path(points: ArrayLike, *, closed: bool = True) -> str:
+def relative(points: ArrayLike, *, closed: bool = True) -> str:
     """A path in steps from point to point (n, 2), a tenth of a unit fine, as short as it goes.
 
     Every point is right to the tenth: what rounding leaves is made good at the next.
@@ -146,9 +143,9 @@ def relative_path(points: ArrayLike, *, closed: bool = True) -> str:
     level, plumb = steps[:, 1] == 0, steps[:, 0] == 0
     goes_on = (level[1:] & level[:-1]) | (plumb[1:] & plumb[:-1])
     turns = np.flatnonzero(np.concatenate([[True], ~goes_on]))
-    runs = np.add.reduceat(steps, turns, axis=0) if len(steps) else steps
+    joined = np.add.reduceat(steps, turns, axis=0) if len(steps) else steps
     x, y = tenths[0].tolist()
-    path = f"M{_tenths(x)} {_tenths(y)}" + "".join(_step(*step) for step in runs.tolist())
+    path = f"M{_tenths(x)} {_tenths(y)}" + "".join(_step(*step) for step in joined.tolist())
     return path + ("z" if closed else "")
 
 

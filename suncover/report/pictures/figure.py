@@ -16,14 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
-from suncover.base.slugs import slug_of
 from suncover.report.pictures.ink import LIGHT, figure_style
 from suncover.report.pictures.markup import Content, Markup, short, tag
-from suncover.report.units import FOOT, Units, in_units, length, other_units
+from suncover.report.units import FOOT, Units, in_units, length, other
 
 Floats = NDArray[np.float64]
-Box = tuple[float, float, float, float]
-"""Left, top, width and height."""
 
 WIDE = 720.0
 HALF = 360.0
@@ -59,9 +56,10 @@ class Figure:
 
     `name` is unique in a report and fit for a file's name; `alt` says in a sentence what is to be
     seen. `body` is SVG in a box of `width` by `height`, coloured by the classes of
-    `ink.figure_style`. `live` is what the page's sliders move in it: the part it plays and the
-    number of its window. Lengths in `alt` and `table` are a `length_mark` each, shown in `units`.
-    `note` stands under the title of a picture alone: where and when it is.
+    `suncover.report.ink.figure_style`. `live` is what the page's sliders move in it: the part it
+    plays and the number of its window. Lengths in `alt` and `table` are `measured`, and shown in
+    `units`. `note` stands under the title of a picture alone: where and
+    when it is.
     """
 
     name: str
@@ -85,14 +83,14 @@ class Figure:
     def inline(self) -> Markup:
         """The picture for the page, which brings the style sheet."""
         part, window = self.live or (None, None)
-        alt, otherwise = (in_units(self.alt, u) for u in (self.units, other_units(self.units)))
+        said, otherwise = (in_units(self.alt, units) for units in (self.units, other(self.units)))
         return tag(
             "svg",
             self.body,
             viewBox=f"0 0 {short(self.width)} {short(self.height)}",
             role="img",
-            aria_label=alt,
-            data_otherwise=otherwise if part and otherwise != alt else None,
+            aria_label=said,
+            data_otherwise=otherwise if part and otherwise != said else None,
             class_="wide" if self.width >= WIDE else "half",
             data_live=part,
             data_window=window,
@@ -180,23 +178,18 @@ class Scale:
     end: float
 
     def __call__(self, value: float) -> float:
-        """Where a value is in the picture."""
+        """The place of a value."""
         share = (value - self.low) / (self.high - self.low)
         return self.start + share * (self.end - self.start)
 
     def of(self, values: Floats) -> Floats:
-        """Where many values are in the picture."""
+        """The places of many values."""
         return self.start + (values - self.low) * self.unit
 
     @property
     def unit(self) -> float:
         """How far one unit goes, with its sign."""
         return (self.end - self.start) / (self.high - self.low)
-
-
-def slug(name: str) -> str:
-    """A name as part of a file's name: `Küche (West)` becomes `kuche-west`."""
-    return slug_of(name)[:40]
 
 
 def round_steps(most: float, count: float = 3.0) -> list[float]:
@@ -223,10 +216,10 @@ def upright(x: float, top: float, bottom: float, **more: object) -> Markup:
     return tag("path", d=d, class_="mark", transform=f"translate({short(x)} 0)", **more)
 
 
-def disc(point: tuple[float, float] | None, radius: float, part: str) -> Markup:
-    """The sun at a point, if it is in the picture; the page's script moves it."""
-    x, y = point or (0.0, 0.0)
-    hidden = None if point else "hidden"
+def disc(place: tuple[float, float] | None, radius: float, part: str) -> Markup:
+    """The sun at a place, if it is in the picture; the page's script moves it."""
+    x, y = place or (0.0, 0.0)
+    hidden = None if place else "hidden"
     return tag("circle", cx=x, cy=y, r=radius, class_="dot", data_part=part, visibility=hidden)
 
 
@@ -235,13 +228,18 @@ def rect(x: float, y: float, width: float, height: float, style: str) -> Markup:
     return tag("rect", x=x, y=y, width=max(width, 0.0), height=max(height, 0.0), class_=style)
 
 
-def boxes(sides: Iterable[Box], style: str) -> Markup:
-    """Boxes of one style as one shape."""
+def boxes(sides: Iterable[tuple[float, float, float, float]], style: str) -> Markup:
+    """Boxes of one style, each by its left, top, width and height, as one shape."""
     steps = [
         f"M{short(x, 1)} {short(y, 1)}h{short(w, 1)}v{short(h, 1)}h{short(-w, 1)}z"
         for x, y, w, h in sides
     ]
     return tag("path", d="".join(steps), class_=style) if steps else Markup()
+
+
+def polygon(points: Sequence[tuple[float, float]], style: str) -> Markup:
+    """A closed shape."""
+    return tag("path", d=path_of(points, closed=True), class_=style)
 
 
 def path_of(points: Sequence[tuple[float, float]], *, closed: bool = False) -> str:

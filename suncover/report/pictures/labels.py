@@ -41,17 +41,17 @@ class Word:
         """The words as SVG."""
         return text(self.x, self.y, self.words, self.style)
 
-    def hits(self, word: Word) -> bool:
+    def hits(self, other: Word) -> bool:
         """Would the two be printed over each other?"""
-        (left, right), (word_left, word_right) = self._sides, word._sides
-        level = -ABOVE - BELOW < word.y - self.y < ABOVE + BELOW
-        return level and left < word_right and word_left < right
+        (left, right), (its_left, its_right) = self._sides, other._sides
+        level = -ABOVE - BELOW < other.y - self.y < ABOVE + BELOW
+        return level and left < its_right and its_left < right
 
     @property
     def points(self) -> Floats:
         """Points along the middle of the words, (n, 2)."""
         left, right = self._sides
-        return points_along((left, self.y - _MIDDLE), (right, self.y - _MIDDLE))
+        return along((left, self.y - _MIDDLE), (right, self.y - _MIDDLE))
 
     @property
     def _sides(self) -> tuple[float, float]:
@@ -65,30 +65,23 @@ def hour_word(
     places: Iterable[tuple[float, float]],
     taken: list[Word],
     room: tuple[float, float] = ROOM,
-) -> list[Markup]:
-    """An hour at the first of some places that has room beside the words `taken`; nothing if none
-    has.
+) -> Word | None:
+    """An hour at the first of some places that has room beside the words `taken`; None if none has.
 
-    It keeps `room`, across or up, from other hours, and is then among the words `taken`.
+    From other hours it keeps `room`, across or up. It is then taken too.
     """
     for x, y in places:
         word = Word(x, y, f"{hour}", "m sunt halo")
-        if not any(_crowds(word, neighbour, room) for neighbour in taken):
+        if not any(_crowds(word, other, room) for other in taken):
             taken.append(word)
-            return [word.drawn]
-    return []
+            return word
+    return None
 
 
-def _crowds(hour: Word, word: Word, room: tuple[float, float]) -> bool:
-    if word.style == hour.style:
-        return abs(word.x - hour.x) < room[0] and abs(word.y - hour.y) < room[1]
-    return hour.hits(word)
-
-
-def hour_dot(point: Point, radius: float, *, lit: bool) -> Markup:
-    """The dot of a full hour, filled where the glass is in sun."""
-    x, y = point
-    return tag("circle", cx=x, cy=y, r=radius, class_="dot" if lit else "ring")
+def _crowds(hour: Word, other: Word, room: tuple[float, float]) -> bool:
+    if other.style == hour.style:
+        return abs(other.x - hour.x) < room[0] and abs(other.y - hour.y) < room[1]
+    return hour.hits(other)
 
 
 @dataclass(frozen=True)
@@ -122,7 +115,7 @@ class Slanted:
         start = np.array(self.place) + down * (self.shift - _MIDDLE)
         if self.ends:
             start = start - way * length
-        return points_along(tuple(start), tuple(start + way * length))
+        return along(tuple(start), tuple(start + way * length))
 
 
 def first_free(
@@ -132,17 +125,17 @@ def first_free(
     for slanted in places:
         points = slanted.points
         edge = np.minimum(points, np.array([width, height]) - points).min()
-        if edge >= _APART / 2.0 and not any(_are_close(points, words) for words in taken):
+        if edge >= _APART / 2.0 and not any(_close(points, other) for other in taken):
             return slanted
     return None
 
 
-def _are_close(points: Floats, words: Floats) -> bool:
-    apart = points[:, None, :] - words[None, :, :]
+def _close(one: Floats, other: Floats) -> bool:
+    apart = one[:, None, :] - other[None, :, :]
     return bool((np.hypot(apart[..., 0], apart[..., 1]) < _APART).any())
 
 
-def points_along(start: Sequence[float], end: Sequence[float]) -> Floats:
+def along(start: Sequence[float], end: Sequence[float]) -> Floats:
     """Points every few units from one place to another."""
     count = max(2, int(np.hypot(end[0] - start[0], end[1] - start[1]) / 5.0))
     return np.linspace(np.asarray(start, dtype=np.float64), np.asarray(end), count)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from suncover.base.clock import DAY_S, clock_text, day_bounds, local_date
+from suncover.base.clock import clock_text, day_bounds, local_date
 from suncover.export.text.words import long_date, number
 from suncover.facing.light.study import LightStudy
 from suncover.report.pictures.axes import LEFT, RIGHT
@@ -22,7 +22,7 @@ from suncover.report.pictures.figure import (
     swatch_line,
     text,
 )
-from suncover.report.pictures.markup import Markup, as_markup, tag
+from suncover.report.pictures.markup import Markup, joined, tag
 from suncover.site.model import Site
 
 LIGHT_LOG = "light-log"
@@ -71,10 +71,10 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
         name=LIGHT_LOG,
         title=f"The light on {study.window}",
         alt=f"The light on {study.window} on {len(days)} days, a row for each, from midnight to "
-        f"midnight by the right clock. {_sightings_text(rows)}",
+        f"midnight by the right clock. {_said(rows)}",
         width=WIDE,
         height=height + BELOW,
-        body=as_markup(drawn),
+        body=joined(drawn),
         table=Table("When the sun came and left", ("day", "the sun", "at"), tuple(rows)),
         legend=(
             Key(swatch_line("sunline"), "the light, by the right clock"),
@@ -83,25 +83,25 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
     )
 
 
-def _sightings_text(rows: Sequence[tuple[str, str, str]]) -> str:
-    """When the sun came and left, for a reader who does not see the picture."""
-    parts = []
+def _said(rows: Sequence[tuple[str, str, str]]) -> str:
+    """When the sun came and left, as one would say it who sees the picture."""
+    said = []
     for came in ("came", "left"):
         times = sorted(at for _, what, at in rows if what == came)
         if times:
             about = f"at {times[0]}"
             if times[-1] != times[0]:
                 about = f"between {times[0]} and {times[-1]}"
-            parts.append(f"the sun {came} {about} on {number(len(times), 'day')}")
-    if not parts:
+            said.append(f"the sun {came} {about} on {number(len(times), 'day')}")
+    if not said:
         return "On none of them the sun was seen to come or leave."
-    sentence = ", ".join(parts)
+    sentence = ", ".join(said)
     return f"{sentence[0].upper()}{sentence[1:]}; a mark in each row shows it."
 
 
 def _hour(seconds: float) -> float:
     """Where a time of day is drawn."""
-    return Scale(0.0, DAY_S, LEFT, RIGHT)(min(seconds, DAY_S))
+    return Scale(0.0, 86_400.0, LEFT, RIGHT)(min(seconds, 86_400.0))
 
 
 def _unbroken(times: np.ndarray, interval: float) -> list[range]:

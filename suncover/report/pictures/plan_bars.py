@@ -17,7 +17,7 @@ from suncover.report.pictures.figure import (
     round_steps,
     text,
 )
-from suncover.report.pictures.markup import Markup, as_markup, tag
+from suncover.report.pictures.markup import Markup, tag
 from suncover.report.shade_year import PlanQuality
 
 _LEFT, _RIGHT, _TOP, _ROW = 12.0, 708.0, 6.0, 64.0
@@ -28,57 +28,54 @@ def plan_bars(data: ReportData) -> Figure:
     """A bar for each shade: sun covered, closed for other needs, closed without need, sun not
     covered; in hours.
     """
-    qualities = [shade.quality for shade in data.shades]
-    most = max([quality.asked_h + quality.needless_h for quality in qualities] + [1.0])
+    most = max([one.quality.asked_h + one.quality.needless_h for one in data.shades] + [1.0])
     x = Scale(0.0, most, _LEFT, _RIGHT)
-    bottom = _TOP + _ROW * len(qualities)
+    bottom = _TOP + _ROW * len(data.shades)
     body = list(_axis(x, most, bottom))
     for row, shade in enumerate(data.shades):
-        body += _bar(x, shade.shade.name, shade.quality, _TOP + _ROW * row)
+        quality, top = shade.quality, _TOP + _ROW * row
+        body.append(text(_LEFT, top + 22, shade.shade.name, "b"))
+        said = f"{_covered(quality)} covered" if quality.asked_h else "nothing to cover"
+        body.append(text(_RIGHT, top + 22, said, "e q"))
+        top += 30
+        sunny, covered = x(quality.covered_h - quality.dark_h), x(quality.covered_h)
+        needless = x(quality.covered_h + quality.needless_h)
+        end = x(quality.asked_h + quality.needless_h)
+        body.append(rect(_LEFT, top, needless - _LEFT, _BAR, "wash"))
+        body.append(rect(_LEFT, top + 6, sunny - _LEFT, _BAR - 12, "sun"))
+        body.append(rect(sunny, top + 6, covered - sunny, _BAR - 12, "shade"))
+        body.append(
+            tag(
+                "path", d=f"M{_LEFT} {top}H{needless:.1f}V{top + _BAR}H{_LEFT}Z", class_="edge line"
+            )
+        )
+        body.append(rect(needless, top + 6, end - needless, _BAR - 12, "sun"))
     return Figure(
         name="plan-quality",
         title="What the plan does with each shade's hours",
-        alt=" ".join(_sentence(shade.shade.name, shade.quality) for shade in data.shades),
+        alt=" ".join(_sentence(data, row) for row in range(len(data.shades))),
         width=WIDE,
         height=bottom + 26.0,
-        body=as_markup(body),
+        body=Markup("".join(body)),
         table=quality_table(data),
-        legend=_legend(with_dark=any(quality.dark_h for quality in qualities)),
-    )
-
-
-def _bar(x: Scale, name: str, quality: PlanQuality, top: float) -> list[Markup]:
-    """A shade's name, how much is covered, and the bar under both."""
-    covered_words = f"{_covered(quality)} covered" if quality.asked_h else "nothing to cover"
-    sunny, covered = x(quality.covered_h - quality.dark_h), x(quality.covered_h)
-    needless = x(quality.covered_h + quality.needless_h)
-    end = x(quality.asked_h + quality.needless_h)
-    bar = top + 30
-    outline = f"M{_LEFT} {bar}H{needless:.1f}V{bar + _BAR}H{_LEFT}Z"
-    return [
-        text(_LEFT, top + 22, name, "b"),
-        text(_RIGHT, top + 22, covered_words, "e q"),
-        rect(_LEFT, bar, needless - _LEFT, _BAR, "wash"),
-        rect(_LEFT, bar + 6, sunny - _LEFT, _BAR - 12, "sun"),
-        rect(sunny, bar + 6, covered - sunny, _BAR - 12, "shade"),
-        tag("path", d=outline, class_="edge line"),
-        rect(needless, bar + 6, end - needless, _BAR - 12, "sun"),
-    ]
-
-
-def _legend(*, with_dark: bool) -> tuple[Key, ...]:
-    def closed(style: str) -> Markup:
-        return Markup(rect(0, 0, 20, 12, "wash") + rect(0, 3, 20, 6, style))
-
-    dark = Key(closed("shade"), "closed for sleep, privacy or an exception")
-    return (
-        Key(closed("sun"), "sun, shade closed"),
-        *([dark] if with_dark else []),
-        Key(
-            rect(0.7, 0.7, 18.6, 10.6, "wash edge"),
-            "closed by day without need: waits, short gaps kept closed, quiet hours",
+        legend=(
+            Key(Markup(rect(0, 0, 20, 12, "wash") + rect(0, 3, 20, 6, "sun")), "sun, shade closed"),
+            *(
+                [
+                    Key(
+                        Markup(rect(0, 0, 20, 12, "wash") + rect(0, 3, 20, 6, "shade")),
+                        "closed for sleep, privacy or an exception",
+                    )
+                ]
+                if any(one.quality.dark_h for one in data.shades)
+                else []
+            ),
+            Key(
+                Markup(rect(0.7, 0.7, 18.6, 10.6, "wash edge-of")),
+                "closed by day without need: waits, short gaps kept closed, quiet hours",
+            ),
+            Key(Markup(rect(0, 3, 20, 6, "sun")), "sun that was to be kept out and is not"),
         ),
-        Key(rect(0, 3, 20, 6, "sun"), "sun that was to be kept out and is not"),
     )
 
 
@@ -95,12 +92,16 @@ def _covered(quality: PlanQuality) -> str:
     return share_of(quality.covered_h, quality.asked_h)
 
 
-def _sentence(name: str, quality: PlanQuality) -> str:
-    dark = f" {quality.dark_h:.0f} of the hours covered are for sleep, privacy or an exception."
+def _sentence(data: ReportData, row: int) -> str:
+    quality = data.shades[row].quality
     return (
-        f"{name}: {quality.covered_h:.0f} of {quality.asked_h:.0f} hours covered, "
-        f"{quality.needless_h:.0f} hours closed by day without need."
-        f"{dark if quality.dark_h else ''}"
+        f"{data.shades[row].shade.name}: {quality.covered_h:.0f} of {quality.asked_h:.0f} hours "
+        f"covered, {quality.needless_h:.0f} hours closed by day without need."
+        + (
+            f" {quality.dark_h:.0f} of the hours covered are for sleep, privacy or an exception."
+            if quality.dark_h
+            else ""
+        )
     )
 
 
@@ -119,19 +120,18 @@ def quality_table(data: ReportData) -> Table:
             "moves a day",
             "most in a day",
         ),
-        tuple(_row(shade.shade.name, shade.quality) for shade in data.shades),
-    )
-
-
-def _row(name: str, quality: PlanQuality) -> tuple[str, ...]:
-    return (
-        name,
-        f"{quality.asked_h:.1f}",
-        f"{quality.covered_h:.1f}",
-        _covered(quality),
-        f"{quality.let_in_h:.1f}",
-        f"{quality.needless_min_a_day:.1f}",
-        f"{quality.closings}",
-        f"{quality.moves_a_day:.1f}",
-        f"{quality.most_moves}",
+        tuple(
+            (
+                one.shade.name,
+                f"{one.quality.asked_h:.1f}",
+                f"{one.quality.covered_h:.1f}",
+                _covered(one.quality),
+                f"{one.quality.let_in_h:.1f}",
+                f"{one.quality.needless_min_a_day:.1f}",
+                f"{one.quality.closings}",
+                f"{one.quality.moves_a_day:.1f}",
+                f"{one.quality.most_moves}",
+            )
+            for one in data.shades
+        ),
     )

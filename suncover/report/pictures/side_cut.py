@@ -7,7 +7,6 @@ profile angle.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,7 +14,6 @@ import numpy as np
 
 from suncover.facade.frame import direction, shadow_slopes, window_axes
 from suncover.report.pictures.figure import HALF, path_of
-from suncover.report.window_year import STEEP
 from suncover.site.model import Window
 
 Point = tuple[float, float]
@@ -44,13 +42,13 @@ class Side:
 
     @cached_property
     def slope(self) -> Point:
-        """The direction up the glass."""
+        """Up the glass."""
         tilt = np.radians(self.window.tilt)
         return -float(np.cos(tilt)), float(np.sin(tilt))
 
     @cached_property
     def normal(self) -> Point:
-        """The direction out of the glass."""
+        """Out of the glass."""
         tilt = np.radians(self.window.tilt)
         return float(np.sin(tilt)), float(np.cos(tilt))
 
@@ -62,13 +60,8 @@ class Side:
         )
 
     @property
-    def is_wall(self) -> bool:
-        """Whether the glass stands in a wall, and not in a roof."""
-        return self.window.tilt > STEEP
-
-    @property
     def thickness(self) -> float:
-        """How thick the wall is, from its face inward, metres."""
+        """Of the wall, from its face inward."""
         return max(_THICK, self.window.reveal + 0.08)
 
     @property
@@ -76,12 +69,12 @@ class Side:
         """Where the wall drawn above the glass ends, metres up the glass."""
         roof = self.window.overhang
         above = 0.55 if roof is None else roof.gap + 0.35
-        return self.window.height + (above if self.is_wall else _ROOF)
+        return self.window.height + (above if self.window.tilt > 80 else _ROOF)
 
     @property
     def bottom(self) -> float:
         """Where the wall below the glass ends, metres up the glass (negative)."""
-        return -(self.window.sill + _BELOW) if self.is_wall else -_ROOF
+        return -(self.window.sill + _BELOW) if self.window.tilt > 80 else -_ROOF
 
     @cached_property
     def tip(self) -> Point | None:
@@ -113,16 +106,12 @@ class Side:
         return min(width / (right - left), height / (high - low))
 
     def paper(self, point: Point) -> Point:
-        """A point of the cut in the picture."""
+        """A point's place in the picture."""
         out, up = point
         return (
             CORNER[0] - (out - self.bounds[0]) * self.scale,
             CORNER[1] - (up - self.bounds[2]) * self.scale,
         )
-
-    def path(self, points: Iterable[Point], *, closed: bool = False) -> str:
-        """The path through points of the cut."""
-        return path_of([self.paper(point) for point in points], closed=closed)
 
 
 @dataclass(frozen=True)
@@ -138,11 +127,6 @@ class Beam:
     def enters(self) -> bool:
         """Whether any of the glass is lit."""
         return self.high > self.low
-
-    @property
-    def profile_angle(self) -> float:
-        """The angle of the rays above the level, degrees: over 90 they come over the house."""
-        return float(np.degrees(np.arctan2(self.up, self.out)))
 
 
 def beam_of(window: Window, side: float, elevation: float) -> Beam | None:
@@ -165,14 +149,19 @@ def beam_of(window: Window, side: float, elevation: float) -> Beam | None:
     return Beam(float(np.cos(angle) * np.cos(np.radians(side))), float(np.sin(angle)), low, high)
 
 
+def profile(beam: Beam) -> float:
+    """The angle of the rays above the level, degrees."""
+    return float(np.degrees(np.arctan2(beam.up, beam.out)))
+
+
 def limit_ray(side: Side, beam: Beam) -> list[Point]:
     """The ray that ends where the lit part of the glass does: on into the room if any is lit, or
     else to the wall's face.
     """
     if beam.enters:
         return ray(side, beam, beam.high)
-    speed = beam.out * side.normal[0] + beam.up * side.normal[1]
-    step = side.window.reveal / speed
+    out = beam.out * side.normal[0] + beam.up * side.normal[1]
+    step = side.window.reveal / out
     deep = side.at(beam.high, 0.0)
     face = deep[0] + step * beam.out, deep[1] + step * beam.up
     left, right, low, high = side.bounds
@@ -206,7 +195,7 @@ def beam_path(side: Side, beam: Beam | None) -> str:
     """The band of rays that enters; empty if none does."""
     if beam is None or not beam.enters:
         return ""
-    return side.path(beam_band(side, beam), closed=True)
+    return path_of([side.paper(point) for point in beam_band(side, beam)], closed=True)
 
 
 def beam_band(side: Side, beam: Beam) -> list[Point]:
@@ -237,11 +226,11 @@ def sun_ray(side: Side, beam: Beam | None) -> str:
     """
     if beam is None:
         return ""
-    return side.path(limit_ray(side, beam)[:2])
+    return path_of([side.paper(point) for point in limit_ray(side, beam)[:2]])
 
 
-def point_toward(near: Point, far: Point, most: float) -> Point:
-    """The point on the way from `near` to `far`, no farther than `most`."""
-    distance = float(np.hypot(far[0] - near[0], far[1] - near[1]))
-    share = min(1.0, most / distance) if distance else 0.0
+def nearer(near: Point, far: Point, most: float) -> Point:
+    """The point on the way to another, no farther than `most`."""
+    away = float(np.hypot(far[0] - near[0], far[1] - near[1]))
+    share = min(1.0, most / away) if away else 0.0
     return near[0] + share * (far[0] - near[0]), near[1] + share * (far[1] - near[1])

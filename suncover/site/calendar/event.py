@@ -7,7 +7,8 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from suncover.site.calendar.ics_values import Length, Moment, Rule
+    from suncover.site.calendar.ics_values import Length, Moment
+    from suncover.site.calendar.recurrence_rule import Rule
 
 Do = Literal["up", "down"]
 

@@ -6,16 +6,16 @@ Each is read from its text, or refused with a sentence that says what would be r
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from typing import Any, Literal, NamedTuple, cast
+from typing import Any, NamedTuple, cast
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
 from suncover.base.spell import Spell
+from suncover.site.calendar.recurrence_rule import Frequency, Rule
 
-Frequency = Literal["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]
 UTC_ZONE = ZoneInfo("UTC")
 _MOST_DAYS = 120_000  # of an event: more than there are from 1900 to 2199
 _FIRST_YEAR = 1500  # calendar programs write 1601 and 1604 for a year that they do not know
@@ -70,30 +70,6 @@ class Length(NamedTuple):
         last = clock.LAST_DATE + timedelta(days=300)  # far past every day that is asked about
         day = date.fromordinal(min(start.day.toordinal() + self.days, last.toordinal()))
         return Spell(start.instant(site), start.on(day).instant(site) + self.seconds)
-
-
-@dataclass(frozen=True)
-class Rule:
-    """A rule by which something repeats, by whole days (3.3.10).
-
-    Its lists are empty where the part is left out.
-
-    `weekdays` holds pairs of a number (0 for every such weekday, else the first, second, … or from
-    the end with -1, -2, …) and a weekday (0 Monday … 6 Sunday). `until` is the last day that may
-    be one; `week_start` the weekday with which weeks begin.
-    """
-
-    frequency: Frequency
-    interval: int = 1
-    count: int | None = None
-    until: date | None = None
-    months: tuple[int, ...] = ()
-    month_days: tuple[int, ...] = ()
-    year_days: tuple[int, ...] = ()
-    week_numbers: tuple[int, ...] = ()
-    weekdays: tuple[tuple[int, int], ...] = ()
-    positions: tuple[int, ...] = ()
-    week_start: int = 0
 
 
 def moment(text: str, zone: ZoneInfo | None) -> Moment:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.site.calendar.ics_values import Rule
+from suncover.site.calendar.recurrence_rule import Rule
 
 LAST_DAY = date(9999, 12, 31)
 _EPOCH = date(1970, 1, 1).toordinal()

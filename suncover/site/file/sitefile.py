@@ -17,9 +17,9 @@ from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
 from suncover.site.model import HouseCalendar, Need, Place, Site
-from suncover.site.parts import BUNDLED, Table
+from suncover.site.parts import BUNDLED, Table, facts_of
 from suncover.site.rules import entries as site_rules
-from suncover.site.tables import facts_of, tables_of
+from suncover.site.tables import tables_of
 from suncover.site.tape.plan import on_the_plan
 
 if TYPE_CHECKING:

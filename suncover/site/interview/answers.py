@@ -11,9 +11,8 @@ from suncover.base.textfile import printable, read_text
 from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
-from suncover.site.interview.compose import flat, implied
+from suncover.site.interview.compose import REPEATED, SINGLE, flat, implied
 from suncover.site.interview.motors import KEEPER_KEYS
-from suncover.site.interview.question import REPEATED, SINGLE
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
 
 SHADE_KEYS = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after", "moved")

@@ -7,15 +7,17 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from suncover.site.interview.around import TOPICS
+from suncover.site.interview.kinds import coordinates
 from suncover.site.interview.motors import KEEPER_KEYS
 from suncover.site.interview.once import hot_months
-from suncover.site.interview.question import REPEATED, SINGLE, Answers, Known, Line
+from suncover.site.interview.question import Answers, Known, Line
 from suncover.site.interview.questions import questions
 from suncover.site.interview.values import toml_list, toml_text
-from suncover.site.kinds.coordinates import parse_place
 
 COLUMN = 28  # where comments begin
-ORDER = (*SINGLE, *REPEATED)
+SINGLE = ("site", "rest", "need", "money", "weather", "keeper")
+REPEATED = ("wall", "window", "obstacle", "tree", "canopy", "spot", "supply", "group", "exception")
+ORDER = ("site", "need", "money", "weather", "keeper", *REPEATED)
 """Tables of answers, in the order in which the file has what comes of them."""
 
 HEAD = (
@@ -47,8 +49,8 @@ def _tables(answers: Answers, known: Known) -> list[str]:
                 found.setdefault(thing, {}).setdefault(question.table, []).extend(lines)
     _place_the_origin(found)
     if known.place is None:
-        _complete_need(found, parse_place(answers["site.place"])[0])
-    things = sorted(found, key=_in_order)
+        _complete_need(found, coordinates(answers["site.place"])[0])
+    things = sorted(found, key=lambda thing: ORDER.index(thing.partition(".")[0]))
     return [_thing_text(found[thing]) for thing in things]
 
 
@@ -91,7 +93,7 @@ def _complete_need(found: dict[str, dict[str, list[Line]]], latitude: float) -> 
     own = tables.get("[need]", [])
     beam = ("beam", "120", "W/m²: weaker sun is not counted; 0 counts all")
     if not any(key == "season" for key, _, _ in own):
-        days = toml_list(hot_months(latitude))
+        days = toml_list(list(hot_months(latitude)))
         own = [*own, ("# season", days, "the days on which shades work; all year if left out")]
     found["need"] = {"[need]": [beam, *own], **{k: v for k, v in tables.items() if k != "[need]"}}
 
@@ -113,16 +115,17 @@ def answers_text(answers: Answers) -> str:
         thing, _, last = key.rpartition(".")
         tables.setdefault(thing, []).append(f"{last} = {toml_text(value)}")
     lines = ["# Answers for `suncover new`."]
-    for thing in sorted(tables, key=_in_order):
+    kinds = (*SINGLE, *REPEATED)
+    for thing in sorted(tables, key=lambda thing: _in_order(thing, kinds)):
         kind = thing.partition(".")[0]
         header = f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
         lines += ["", header, *tables[thing]]
     return "\n".join(lines) + "\n"
 
 
-def _in_order(thing: str) -> tuple[int, int]:
+def _in_order(thing: str, kinds: Sequence[str]) -> tuple[int, int]:
     kind, _, number = thing.partition(".")
-    return ORDER.index(kind), int(number or 0)
+    return kinds.index(kind), int(number or 0)
 
 
 def flat(tables: Mapping[str, Any]) -> dict[str, str]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from suncover.site.interview.kinds import Check, Doubt
+from suncover.site.interview.kinds import Check, Doubt, no_doubt
 
 Answers = Mapping[str, str]
 """Answers as texts by key: `site.name`, `window.1.azimuth`."""
@@ -14,12 +14,17 @@ Answers = Mapping[str, str]
 Line = tuple[str, str, str]
 """A key of the site file, its value as TOML, and a comment for whoever edits it (or none)."""
 
-Lines = Callable[[str], Iterable[Line]]
+Lines = Callable[[str], Sequence[Line]]
 """What an answer becomes in the site file; nothing where a key can be left out."""
 
-SINGLE = ("site", "rest", "need", "money", "weather", "keeper")
-REPEATED = ("wall", "window", "obstacle", "tree", "canopy", "spot", "supply", "group", "exception")
-"""Tables of answers: `rest` only says which of the others are wanted."""
+
+def no_lines(_answer: str) -> tuple[Line, ...]:
+    """Writes nothing."""
+    return ()
+
+
+def no_meaning(_answer: str) -> None:
+    """An answer that needs no other words."""
 
 
 @dataclass(frozen=True)
@@ -38,11 +43,11 @@ class Question:
     how: str
     check: Check
     default: str | None = None
-    doubt: Doubt = lambda _: None
+    doubt: Doubt = no_doubt
     example: str | None = None
-    meaning: Callable[[str], str | None] = lambda _: None
+    meaning: Callable[[str], str | None] = no_meaning
     table: str = ""
-    lines: Lines = lambda _: ()
+    lines: Lines = no_lines
     deep: str | None = None
 
 

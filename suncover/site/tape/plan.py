@@ -11,10 +11,9 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from suncover.site.aspect import FORMS, Facing
+from suncover.site.aspect import FORMS, Facing, Where
 from suncover.site.finding import Finding, Path
 from suncover.site.kinds.values import LengthAboveZero, Name, Point
-from suncover.site.place import Place
 from suncover.site.tape.frames import Frame, rectangle, rounded
 from suncover.site.tape.reading import behind_face, by_name, from_fault, number, tape_part
 from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape
@@ -29,7 +28,7 @@ Read = Callable[[Any, Mapping[str, Any], Path], Any]
 
 
 def on_the_plan(
-    raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell
+    raw: Mapping[str, Any], place: Where | None, read: Read, tell: Tell
 ) -> dict[str, Any]:
     """The tables of a site file with all that is said by tape as positions; the rest as it is."""
     return _Tables(raw, place, read, tell).resolved()
@@ -41,7 +40,7 @@ class _Tables:
     A frame is None where none can be found; that has been told then, or a fault of its own is.
     """
 
-    def __init__(self, raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell) -> None:
+    def __init__(self, raw: Mapping[str, Any], place: Where | None, read: Read, tell: Tell) -> None:
         self._raw, self._place, self._read, self._tell = raw, place, read, tell
         self._walls, self._windows = by_name(raw, "wall"), by_name(raw, "window")
         self._wall_frames: dict[str, Frame | None] = {}
@@ -157,8 +156,8 @@ class _Tables:
     # --- windows
 
     def _plain_window(self, index: int, raw: Any) -> Any:
-        if not isinstance(raw, dict) or not tape_part("window", raw):
-            return raw  # its frame is made once something is measured from it
+        if not isinstance(raw, dict):
+            return raw
         name = raw.get("name")
         if isinstance(name, str) and self._windows[name][0] == index:
             self._window(name)

@@ -1,5 +1,7 @@
 """All pictures of a report: whole, alone, with words and numbers, and true to the data."""
 
+from __future__ import annotations
+
 import re
 import sys
 from dataclasses import replace
@@ -8,7 +10,7 @@ from unittest.mock import patch
 import numpy as np
 import pytest
 import shapely
-from report_home import report_data
+from report_home import HOME, report_data
 from svg_reading import SVG, numbers, parsed, spans_at, walk, with_class, words
 
 from suncover.base.errors import RequestError
@@ -16,10 +18,9 @@ from suncover.compare.overhangs import DEPTHS
 from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.calendar_days import by_day
 from suncover.report.pictures.day_curve import day_curve
-from suncover.report.pictures.depth_sweep import depth_sweep, scales, sweep_table
+from suncover.report.pictures.depth_sweep import depth_sweep, scales, tried_depths
 from suncover.report.pictures.figure import HALF, WIDE, Figure, Key, Table, round_steps
 from suncover.report.pictures.figures import PER_SHADE, PER_WINDOW, report_figures
-from suncover.report.pictures.floor_plan import Top
 from suncover.report.pictures.heat_months import heat_months, monthly_kwh
 from suncover.report.pictures.markup import Markup
 from suncover.report.pictures.month_bars import month_bars, months_of
@@ -28,9 +29,9 @@ from suncover.report.pictures.season_ribbon import most_hours, season_ribbon
 from suncover.report.pictures.side_cut import Side, beam_band, beam_of
 from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
-from suncover.report.pictures.top_view import patch_hours, top_view
+from suncover.report.pictures.top_view import Top, patch_hours, top_view
 from suncover.report.pictures.week_bars import week_bars
-from suncover.report.units import in_units, length_mark
+from suncover.report.units import in_units, measured
 from suncover.site.options import STANDARD_OPTIONS
 
 DATA = report_data()
@@ -39,37 +40,50 @@ HALF_MINUTE_H = 0.5 / 60
 
 
 @pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
-def test_a_picture_stands_alone(figure):
-    """Well-formed XML, with a title, a description, its own style, and nothing from outside; and
-    the same in words and numbers.
-    """
-    assert len(figure.alt) > 40
-    assert figure.table.rows
-    assert all(len(row) == len(figure.table.head) for row in figure.table.rows)
-    assert figure.width in (WIDE, HALF)
+def test_a_picture_stands_alone(figure: Figure) -> None:
+    """Well-formed XML, with a title, a description, its own style, and nothing from outside."""
     svg = figure.svg()
     root = parsed(svg)
     assert root.tag == f"{SVG}svg"
     assert root.findtext(f"{SVG}title") == figure.title
     assert root.findtext(f"{SVG}desc") == in_units(figure.alt, figure.units)
-    known = set(re.findall(r"\.([a-z][\w-]*)", root.findtext(f"{SVG}style") or ""))
-    classes = {name for names in re.findall(r'class="([^"]*)"', svg) for name in names.split()}
-    assert classes - known <= {"full", "day-mark", "wide"}
+    assert root.find(f"{SVG}style") is not None
     assert re.findall(r"(?:https?:)?//[^\s\"']+", svg) == ["http://www.w3.org/2000/svg"]
     used = set(re.findall(r"(?:url\(|href=\")#([^)\"]+)", svg))
     assert used <= {one.get("id") for one in root.iter()}
     assert "var(" not in svg
 
 
-def test_names_and_captions_are_unique_and_names_fit_for_files():
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
+def test_a_picture_has_words_and_numbers(figure: Figure) -> None:
+    assert len(figure.alt) > 40
+    assert figure.table.rows
+    assert all(len(row) == len(figure.table.head) for row in figure.table.rows)
+    assert figure.width in (WIDE, HALF)
+
+
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
+def test_every_class_has_a_style(figure: Figure) -> None:
+    svg = figure.svg()
+    style = re.search(r"<style>(.*?)</style>", svg)
+    assert style is not None
+    known = set(re.findall(r"\.([a-z][\w-]*)", style[1]))
+    used = {name for names in re.findall(r'class="([^"]*)"', svg) for name in names.split()}
+    assert used - known <= {"full", "day-mark", "wide"}
+
+
+def test_names_are_unique_and_fit_for_files() -> None:
     names = [figure.name for figure in FIGURES]
     assert len(set(names)) == len(names) == 1 + 2 * len(PER_SHADE) + 2 * len(PER_WINDOW) + 4
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names)
+
+
+def test_every_table_has_a_caption_of_its_own() -> None:
     captions = [figure.table.caption for figure in FIGURES]
     assert len(set(captions)) == len(captions)
 
 
-def test_names_from_the_site_file_show_as_they_are_written():
+def test_names_from_the_site_file_show_as_they_are_written() -> None:
     texts = " ".join(" ".join(words(parsed(figure.svg()))) for figure in FIGURES)
     for name in (
         "kitchen </title><script>alert(1)</script>",
@@ -81,18 +95,18 @@ def test_names_from_the_site_file_show_as_they_are_written():
     assert "<script>" not in "".join(figure.svg() for figure in FIGURES)
 
 
-def test_a_notebook_shows_the_picture():
+def test_a_notebook_shows_the_picture() -> None:
     assert FIGURES[0]._repr_svg_() == FIGURES[0].svg()
 
 
-def test_png_has_the_size_asked_for():
+def test_png_has_the_size_asked_for() -> None:
     pytest.importorskip("resvg_py", reason="PNG pictures need the package resvg_py")
     data = FIGURES[0].png(scale=1.5)
     assert data[:8] == b"\x89PNG\r\n\x1a\n"
     assert int.from_bytes(data[16:20], "big") == round(FIGURES[0].width * 1.5)
 
 
-def test_png_without_its_package_says_what_to_install():
+def test_png_without_its_package_says_what_to_install() -> None:
     with (
         patch.dict(sys.modules, {"resvg_py": None}),
         pytest.raises(RequestError, match=r"pip install 'suncover\[plot\]'"),
@@ -100,7 +114,7 @@ def test_png_without_its_package_says_what_to_install():
         FIGURES[0].png()
 
 
-def test_a_long_legend_breaks_into_lines():
+def test_a_long_legend_breaks_into_lines() -> None:
     keys = tuple(Key(Markup("<g/>"), "a text of some length that takes room") for _ in range(5))
     figure = Figure("a", "A", "Alt.", HALF, 100.0, Markup(), Table("t", ("a",), ()), keys)
     heights = {
@@ -120,7 +134,7 @@ def test_a_long_legend_breaks_into_lines():
         (3.0, [0, 1, 2, 3]),
     ],
 )
-def test_steps_of_an_axis_are_round(most, steps):
+def test_steps_of_an_axis_are_round(most: float, steps: list[float]) -> None:
     assert round_steps(most) == pytest.approx(steps)
 
 
@@ -128,7 +142,7 @@ def test_steps_of_an_axis_are_round(most, steps):
 
 
 @pytest.mark.parametrize("number", range(2))
-def test_bars_of_months_are_the_windows_hours(number):
+def test_bars_of_months_are_the_windows_hours(number: int) -> None:
     window, months = DATA.windows[number], months_of(DATA, number)
     by_month = [0.0] * 12
     for day, minutes in zip(DATA.calendar.days, window.minutes_by_day, strict=True):
@@ -141,13 +155,13 @@ def test_bars_of_months_are_the_windows_hours(number):
     assert heights == pytest.approx([170 * value / most for value in by_month], abs=0.11)
 
 
-def test_covered_hours_are_those_of_the_plan():
+def test_covered_hours_are_those_of_the_plan() -> None:
     closings = DATA.shades[0].plan.closings
     covered = sum(one.covered for one in months_of(DATA, 0))
     assert covered == sum(closing.sun_seconds for closing in closings)
 
 
-def test_ribbons_are_the_hours_of_each_day():
+def test_ribbons_are_the_hours_of_each_day() -> None:
     shade = DATA.shades[0]
     sun = DATA.calendar.seconds_by_day(shade.sun)
     assert sun.sum() == sum(piece.end - piece.start for piece in shade.sun)
@@ -165,7 +179,7 @@ def test_ribbons_are_the_hours_of_each_day():
     assert sum(int(row[3]) for row in rows) == len(shade.plan.closings)
 
 
-def test_the_week_starts_today_and_has_eight_days():
+def test_the_week_starts_today_and_has_eight_days() -> None:
     rows = week_bars(DATA, 0).table.rows
     assert [row[0] for row in rows][:2] == ["Sun 21 Jun", "Mon 22 Jun"]
     assert len(rows) == 8
@@ -179,7 +193,7 @@ def test_the_week_starts_today_and_has_eight_days():
         assert [min(sides), max(sides)] == pytest.approx(ends, abs=0.11)
 
 
-def test_the_day_curve_has_the_height_of_the_power():
+def test_the_day_curve_has_the_height_of_the_power() -> None:
     window, day = DATA.windows[1], DATA.start_day
     root = parsed(day_curve(DATA, 1).svg())
     area = next(one for one in root.iter() if one.get("data-part") == "sun")
@@ -190,7 +204,7 @@ def test_the_day_curve_has_the_height_of_the_power():
     assert drawn == pytest.approx(cells, abs=0.05 * scale + 0.5)
 
 
-def test_the_sky_has_the_sun_where_it_is():
+def test_the_sky_has_the_sun_where_it_is() -> None:
     """Dots at full hours: 656 units stand for 180° to the sides, 264 for 90° up."""
     window, day = DATA.windows[1], DATA.start_day
     root = parsed(sky_view(DATA, 1).svg())
@@ -209,13 +223,15 @@ def test_the_sky_has_the_sun_where_it_is():
 
 @pytest.mark.parametrize("elevation", [10.0, 35.0, 60.0, 80.0])
 @pytest.mark.parametrize("side", [-60.0, 0.0, 45.0])
-def test_the_cut_has_the_shadow_of_the_handbook(elevation, side):
+def test_the_cut_has_the_shadow_of_the_handbook(elevation: float, side: float) -> None:
     """S = P tan Ω below the overhang, tan Ω = tan β / cos γ (ASHRAE Handbook, Fundamentals,
     fenestration chapter); P is the depth with the reveal, S counts from the overhang.
     """
     window = DATA.windows[0].window
     roof = window.overhang
+    assert roof is not None
     beam = beam_of(window, side, elevation)
+    assert beam is not None
     slope = np.tan(np.radians(elevation)) / np.cos(np.radians(side))
     shadow = (roof.depth + window.reveal) * slope - roof.gap
     head = window.reveal * slope  # the opening's upper edge throws its own
@@ -223,13 +239,13 @@ def test_the_cut_has_the_shadow_of_the_handbook(elevation, side):
     assert beam.low == 0.0
 
 
-def test_no_beam_from_behind_or_below():
+def test_no_beam_from_behind_or_below() -> None:
     window = DATA.windows[0].window
     assert beam_of(window, 95.0, 30.0) is None
     assert beam_of(window, 0.0, -1.0) is None
 
 
-def test_the_side_view_is_to_scale():
+def test_the_side_view_is_to_scale() -> None:
     """Glass of 1.40 m and an overhang of 0.60 m are drawn at 7 to 3."""
     root = parsed(side_view(DATA, 0).svg())
     glass = numbers(with_class(root, "glass")[0].get("d") or "")
@@ -241,11 +257,12 @@ def test_the_side_view_is_to_scale():
 
 @pytest.mark.parametrize("elevation", [4.0, 12.0, 20.0, 35.0, 60.0])
 @pytest.mark.parametrize("side", [0.0, 40.0, 75.0])
-def test_all_that_the_beam_lights_in_the_cut_is_drawn(elevation, side):
+def test_all_that_the_beam_lights_in_the_cut_is_drawn(elevation: float, side: float) -> None:
     """Points in the picture, by the ray through each: it meets the glass in its lit part or not."""
     window = DATA.windows[1].window
     cut = Side(window)
     beam = beam_of(window, side, elevation)
+    assert beam is not None
     band = shapely.Polygon(beam_band(cut, beam))
     left, right, low, high = cut.bounds
     steps = 40
@@ -260,7 +277,7 @@ def test_all_that_the_beam_lights_in_the_cut_is_drawn(elevation, side):
                 assert band.contains(point) == (margin > 0), (out, up)
 
 
-def test_hours_stand_within_their_own_patch():
+def test_hours_stand_within_their_own_patch() -> None:
     """Where the patch of another hour lies over it, somewhere that is free, if there is any."""
     window = DATA.windows[1]
     top = Top(window)
@@ -270,7 +287,7 @@ def test_hours_stand_within_their_own_patch():
             int(number): (float(x), float(y))
             for x, y, number in re.findall(
                 r'x="([-\d.]+)" y="([-\d.]+)"[^>]*>(\d+)<',
-                "".join(patch_hours(DATA, top, day)),
+                "".join(patch_hours(top, DATA, window, day)),
             )
         }
         for hour, (x, y) in words.items():
@@ -281,13 +298,13 @@ def test_hours_stand_within_their_own_patch():
     assert tried > 30
 
 
-def test_a_standing_picture_says_where_and_when_it_is():
+def test_a_standing_picture_says_where_and_when_it_is() -> None:
     for figure in FIGURES:
         assert figure.note.startswith(DATA.site.place.name)
         assert figure.note in words(parsed(figure.svg()))
 
 
-def test_the_top_view_draws_the_patch_of_its_time():
+def test_the_top_view_draws_the_patch_of_its_time() -> None:
     window, day, slot = DATA.windows[1], DATA.start_day, DATA.slot_of(1)
     root = parsed(top_view(DATA, 1).svg())
     patch = next(one for one in root.iter() if one.get("data-part") == "patch")
@@ -300,7 +317,8 @@ def test_the_top_view_draws_the_patch_of_its_time():
     assert (glass[1] - min(points[1::2])) / scale == pytest.approx(deepest, abs=0.1 / scale + 0.002)
 
 
-def test_months_of_heat_are_the_comparisons():
+def test_months_of_heat_are_the_comparisons() -> None:
+    assert DATA.heat is not None
     comparison = DATA.heat.comparison
     values = monthly_kwh(DATA.heat)
     for option in STANDARD_OPTIONS:
@@ -312,15 +330,17 @@ def test_months_of_heat_are_the_comparisons():
     )
 
 
-def test_the_sweep_has_every_depth_that_was_tried():
+def test_the_sweep_has_every_depth_that_was_tried() -> None:
+    assert DATA.heat is not None
     figure = depth_sweep(DATA, DATA.heat, 0)
     assert len(figure.table.rows) == len(DEPTHS)
     assert "today" in words(parsed(figure.svg()))
     assert "today" not in words(parsed(depth_sweep(DATA, DATA.heat, 1).svg()))
 
 
-def test_the_curve_of_depths_is_what_each_adds_in_its_range():
+def test_the_curve_of_depths_is_what_each_adds_in_its_range() -> None:
     """Nothing at the depth that stands, and the middle of the range within its band."""
+    assert DATA.heat is not None
     for number, best in enumerate(DATA.heat.overhangs):
         root = parsed(depth_sweep(DATA, DATA.heat, number).svg())
         curve, _key = with_class(root, "sunline")
@@ -341,13 +361,15 @@ def test_the_curve_of_depths_is_what_each_adds_in_its_range():
             assert near.net == pytest.approx(best.today.net, abs=0.02 * abs(best.today.net) + 0.05)
 
 
-def test_the_verdict_stands_in_what_is_said_of_the_picture():
+def test_the_verdict_stands_in_what_is_said_of_the_picture() -> None:
+    assert DATA.heat is not None
     for number, best in enumerate(DATA.heat.overhangs):
-        assert overhang_verdict(best, length_mark) in depth_sweep(DATA, DATA.heat, number).alt
+        assert overhang_verdict(best, measured) in depth_sweep(DATA, DATA.heat, number).alt
 
 
-def test_names_of_depths_stand_clear_of_the_curves():
+def test_names_of_depths_stand_clear_of_the_curves() -> None:
     """Even where the best depth is at the end of a curve that is nearly level there."""
+    assert DATA.heat is not None
     for number, best in enumerate(DATA.heat.overhangs):
         root = parsed(depth_sweep(DATA, DATA.heat, number).svg())
         paths = with_class(root, "sunline")
@@ -361,7 +383,7 @@ def test_names_of_depths_stand_clear_of_the_curves():
                 assert not any(curve.intersects(box) for curve in curves), best.window
 
 
-def test_bars_of_the_plan_are_the_audits_figures():
+def test_bars_of_the_plan_are_the_audits_figures() -> None:
     for shade in DATA.shades:
         quality, audit = shade.quality, shade.audit
         assert quality.covered_h + quality.let_in_h == pytest.approx(quality.asked_h)
@@ -372,7 +394,7 @@ def test_bars_of_the_plan_are_the_audits_figures():
     assert [row[0] for row in plan_bars(DATA).table.rows] == ["kitchen 'roller'", "study"]
 
 
-def test_bars_of_the_plan_say_no_more_than_is_covered():
+def test_bars_of_the_plan_say_no_more_than_is_covered() -> None:
     """5.3 of 1082 hours let in are not 100 % covered."""
     first = DATA.shades[0]
     quality = replace(first.quality, asked_h=1082.0, covered_h=1076.7, let_in_h=5.3)
@@ -385,10 +407,15 @@ def test_bars_of_the_plan_say_no_more_than_is_covered():
     assert "nothing to cover" in told
 
 
-def test_an_overhang_never_lets_more_in_than_none():
+def test_the_site_of_these_tests_has_markup_in_its_names() -> None:
+    assert "</title><script>" in HOME
+
+
+def test_an_overhang_never_lets_more_in_than_none() -> None:
     """What rounding takes below nothing is shown as nothing; what was tried is else as it was."""
+    assert DATA.heat is not None
     best = DATA.heat.overhangs[0]
     below = replace(best, tried=(replace(best.tried[0], kept_out=-0.2, lost=-0.1), *best.tried[1:]))
-    least, *deeper = sweep_table(below).rows
-    assert least[1:3] == ("0.0", "0.0")
-    assert deeper == list(sweep_table(best).rows[1:])
+    shown = tried_depths(below)
+    assert (shown[0].depth, shown[1].kept_out, shown[1].lost) == (0.0, 0.0, 0.0)
+    assert shown[2:] == sorted(best.tried, key=lambda one: one.depth)[1:]

@@ -1,5 +1,7 @@
 """The two inks: a scale whose order is seen without colour, and contrast that can be read."""
 
+from __future__ import annotations
+
 from itertools import pairwise
 
 import numpy as np
@@ -61,7 +63,9 @@ DEUTERANOPIA = np.array(
         pytest.param((0.0, 0.0, 0.0), "#000000", id="black"),
     ],
 )
-def test_oklch_gives_the_colours_of_the_css_specification(given, colour):
+def test_oklch_gives_the_colours_of_the_css_specification(
+    given: tuple[float, float, float], colour: str
+) -> None:
     assert np.abs(linear(oklch(*given)) - linear(colour)).max() < 0.004  # one step of 256
 
 
@@ -71,7 +75,7 @@ def test_oklch_gives_the_colours_of_the_css_specification(given, colour):
     [np.eye(3), PROTANOPIA, DEUTERANOPIA, np.full((3, 3), 1 / 3)],
     ids=["usual", "protanopia", "deuteranopia", "grey print"],
 )
-def test_every_step_of_sun_is_farther_from_the_paper(dark, eye):
+def test_every_step_of_sun_is_farther_from_the_paper(dark: bool, eye: np.ndarray) -> None:
     """In any eye, each level differs from the one before by at least a tenth in luminance."""
     seen = [
         float(np.clip(eye @ linear(colour), 0, 1) @ np.array([0.2126, 0.7152, 0.0722]))
@@ -85,20 +89,20 @@ def test_every_step_of_sun_is_farther_from_the_paper(dark, eye):
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
 @pytest.mark.parametrize("paper", ["paper", "sheet"])
 @pytest.mark.parametrize("ink", ["ink", "soft", "sun-ink", "shade-ink"])
-def test_words_can_be_read(colours, paper, ink):
+def test_words_can_be_read(colours: dict[str, str], paper: str, ink: str) -> None:
     """4.5 to 1 for text (WCAG 2.2, success criterion 1.4.3)."""
     assert contrast(colours[ink], colours[paper]) >= 4.5
 
 
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
 @pytest.mark.parametrize("behind", ["night", "veil", "wash"])
-def test_words_on_tinted_ground_can_be_read(colours, behind):
+def test_words_on_tinted_ground_can_be_read(colours: dict[str, str], behind: str) -> None:
     ground = colours["shade-wash" if behind == "wash" else behind]
     assert contrast(colours["ink"], ground) >= 4.5
 
 
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
-def test_lines_and_marks_stand_out(colours):
+def test_lines_and_marks_stand_out(colours: dict[str, str]) -> None:
     """3 to 1 for what a picture is about (WCAG 2.2, success criterion 1.4.11)."""
     for ink in ("sun", "shade", "sun-ink", "land", "mark"):
         for ground in ("paper", "sheet"):
@@ -108,13 +112,13 @@ def test_lines_and_marks_stand_out(colours):
     assert contrast(colours["mark"], colours["night"]) >= 3.0
 
 
-def test_levels_are_hundreds_of_watts():
+def test_levels_are_hundreds_of_watts() -> None:
     assert [level_of(power) for power in (0.0, 99.9, 100.0, 450.0, 899.0, 1400.0)] == [
         0, 0, 1, 4, 8, LEVELS - 1,
     ]  # fmt: skip
 
 
-def test_the_style_names_every_colour_that_it_uses():
+def test_the_style_names_every_colour_that_it_uses() -> None:
     asked = set()
 
     def colour(name: str) -> str:
