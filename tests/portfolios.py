@@ -1,7 +1,5 @@
 """Small portfolios of made-up houses for the tests: folders of site files, tables of windows."""
 
-from __future__ import annotations
-
 import csv
 import os
 import signal

@@ -15,6 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import islice
+from typing import TYPE_CHECKING
 
 from suncover.base.clock import DAY_S, dates_bounds
 from suncover.base.spell import Spell, subtract, union
@@ -31,12 +32,14 @@ from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
 from suncover.plan.closings.unit_plans import plans_of
 from suncover.plan.needs import Want, needed_spells
 from suncover.plan.numbers import numbered
-from suncover.plan.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.plan.sharing.supply import share
 from suncover.plan.unit import ShadeSun as ShadeSun  # noqa: PLC0414  (its door is here)
 from suncover.plan.unit import Unit, units_of
 from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414  (and its)
 from suncover.site.model import Need, Shade, Site, Window
+
+if TYPE_CHECKING:
+    from suncover.plan.room_sun import SpotDose
 
 BESIDE_S = 3 * DAY_S
 _Key = tuple[float, float, float]
@@ -54,6 +57,8 @@ def reaches(
     At a level `height` above the floor; `beam` as for `hours`. By window name; nan where no sun
     falls on that level, or only outward of the glass's lower edge.
     """
+    from suncover.plan.room_sun import reach_by_spell  # noqa: PLC0415 - no plan asks for it
+
     need = site.with_beam(beam).need
     return {
         name: reach_by_spell(site, site.window(name), spells[name], need, height) for name in spells
@@ -69,6 +74,8 @@ def doses(site: Site, first: date, last: date) -> list[SpotDose]:
     RequestError
         As `hours`.
     """
+    from suncover.plan.room_sun import spot_doses  # noqa: PLC0415 - no plan asks for it
+
     span = dates_bounds(first, last, site.place.zone)
     closings = {plan.shade: plan.closings for plan in season_plan(site, first, last)}
     return spot_doses(site, span.start, span.end, closings)

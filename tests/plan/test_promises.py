@@ -3,8 +3,6 @@ timer, quiet hours, the best plan), its promises hold. The homes are random; the
 random as they are, with times to stay up at any minute.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from random import Random

@@ -232,9 +232,11 @@ def drafts_by_rules(
     needed = union(spells)
     if not needed:
         return []
+    drafts, _ = drafts_before_quiet(motor, needed)
+    outcome = plan_rules.obey_quiet(drafts, needed, motor)
     return [
         draft
-        for draft in _ruled(motor, needed, [True] * len(needed)).drafts
+        for draft in plan_rules.join_runs(outcome.kept)
         if season is None or clock.in_season(clock.local_date(draft.close, motor.zone), season)
     ]
 

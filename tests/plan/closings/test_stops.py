@@ -1,7 +1,5 @@
 """How far down a shade goes in each closing, when it makes a full run, and for how long it runs."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
