@@ -54,13 +54,6 @@ def transits(observer: Observer, start: float, end: float) -> np.ndarray:
     return rising
 
 
-def declination(times: np.ndarray | float) -> np.ndarray:
-    """The sun's geocentric declination in degrees: its height at the poles, parallax cancelled."""
-    north = sun_position(times, Observer(90.0, 0.0)).elevation
-    south = sun_position(times, Observer(-90.0, 0.0)).elevation
-    return np.asarray((north - south) / 2.0)
-
-
 def altitude_and_azimuth(
     latitude: float, declination: float, hour_angle: float
 ) -> tuple[float, float]:

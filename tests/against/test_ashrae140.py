@@ -8,8 +8,6 @@ variable SUNCOVER_CHECK_DATA names the folder that holds `denver-tmy3-725650.csv
 the standard's table of T by angle. Everything goes through the site file and the CSV.
 """
 
-import csv
-import io
 import os
 import re
 import shutil
@@ -18,10 +16,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
+from command_line import ok
 from site_texts import house, table, window
 
-from suncover.cli import commands
 from suncover.facade.exposure import observer_of
 from suncover.heat.gain import light_on, per_row
 from suncover.heat.glass import table_for
@@ -85,13 +82,10 @@ def site_path(tmp_path_factory) -> Path:
 @pytest.fixture(scope="module")
 def yearly(site_path) -> dict[tuple[str, str], tuple[float, float]]:
     """Incident and admitted kWh per m² of glass and year, by window and option, from the CSV."""
-    result = CliRunner().invoke(commands, ["compare", str(site_path), "--format", "csv"])
-    assert result.exit_code == 0, result.output
     found = {}
-    for row in csv.DictReader(io.StringIO(result.stdout)):
-        if row["month"] == "year":
-            energies = float(row["incident_kwh"]) / 6.0, float(row["admitted_kwh"]) / 6.0
-            found[row["window"], row["option"]] = energies
+    for row in ok("compare", site_path, "--format", "csv").rows:
+        energies = float(row["incident_kwh"]) / 6.0, float(row["admitted_kwh"]) / 6.0
+        found[row["window"], row["option"]] = energies
     return found
 
 

@@ -14,7 +14,6 @@ from suncover.keeper.limits import SLACK_S
 from suncover.keeper.news import Hand, Hold, Linked, Report, Restarted, Unlinked
 from suncover.keeper.plain import from_plain, to_plain
 from suncover.keeper.state import Order, State
-from suncover.keeper.step import SETTLE_S
 
 SLUGS = "abc"
 LENGTH = 20000
@@ -205,7 +204,3 @@ def test_looking_more_often_changes_nothing(case):
     assert [o.flight.position for _, o in once.orders] == [
         o.flight.position for _, o in often.orders
     ]
-
-
-def test_a_first_order_waits_for_what_the_broker_kept():
-    assert SETTLE_S < 1.0

@@ -32,8 +32,7 @@ from suncover.keeper.news import (
     Unlinked,
 )
 from suncover.keeper.reports import pause_after
-from suncover.keeper.state import Order, ShadeState
-from suncover.keeper.step import fresh_state
+from suncover.keeper.state import Order
 
 DAY = [(1000, 5000, 100)]
 
@@ -157,33 +156,26 @@ def test_a_motor_that_comes_back_is_ordered_at_once():
     assert word(house) == "as planned"
 
 
-def test_an_answer_twice_is_one():
-    def twice(order: Order) -> list[tuple[float, Report]]:
-        (after, report) = obeys(order)[0]
-        return [(after, report), (after + 1, report), (after + 4100, report)]
+@pytest.mark.parametrize(
+    ("answers", "until", "given"),
+    [
+        ([(TRAVEL, {}), (TRAVEL + 1, {}), (TRAVEL + 4100, {})], 9000, [(1000, 100), (5000, 0)]),
+        ([(TRAVEL + 25, {})], 2000, [(1000, 100)]),
+        ([(15, {"position": None, "moving": True}), (TRAVEL + 25, {})], 2000, [(1000, 100)]),
+        ([(TRAVEL, {}), (TRAVEL + 1, {"moving": True})], 4000, [(1000, 100)]),
+        ([(TRAVEL, {"position": None})], 3000, [(1000, 100)]),
+    ],
+    ids=["twice", "too late", "that it runs, then late", "then that it runs", "without a place"],
+)
+def test_an_answer_is_believed_however_it_comes(answers, until, given):
+    def motor_of(order):
+        [(_, done)] = obeys(order)
+        return [(after, replace(done, **changes)) for after, changes in answers]
 
-    house = House(agenda(motor("a", DAY)), motor_of=twice).known(a=0).linked().until(9000)
-    assert house.given() == [(1000, 100), (5000, 0)]
-    assert house.state.of("a").position == 0
-
-
-def test_an_answer_that_comes_too_late_is_believed():
-    def late(order: Order) -> list[tuple[float, Report]]:
-        return [(TRAVEL + 25, obeys(order)[0][1])]
-
-    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=late).known(a=0).linked()
-    house.until(2000)
-    assert len(house.orders) == 1
-    assert house.state.of("a").silences == 0
-
-
-def test_a_motor_that_says_it_runs_is_given_the_time():
-    def slow_to_start(order: Order) -> list[tuple[float, Report]]:
-        begun = Report(order.slug, order.flight.order, None, moving=True)
-        return [(15.0, begun), (15.0 + TRAVEL + 10, obeys(order)[0][1])]
-
-    house = House(agenda(motor("a", [(1000, 50000, 100)])), motor_of=slow_to_start).known(a=0)
-    assert house.linked().until(2000).given() == [(1000, 100)]
+    house = House(agenda(motor("a", DAY)), motor_of=motor_of).known(a=0).linked().until(until)
+    shade = house.state.of("a")
+    assert house.given() == given
+    assert (word(house), shade.position, shade.silences) == ("as planned", given[-1][1], 0)
 
 
 def test_a_motor_that_ends_elsewhere_is_sent_again_after_a_pause():
@@ -195,15 +187,6 @@ def test_a_motor_that_ends_elsewhere_is_sent_again_after_a_pause():
     house.until(1210)
     assert [at for at, _ in house.given()] == [1000, 1050, 1096, 1202]
     assert house.orders[1][1].flight.seconds == pytest.approx(0.4 * TRAVEL)
-
-
-def test_a_motor_without_a_sense_of_place_is_reckoned():
-    def blind(order: Order) -> list[tuple[float, Report]]:
-        return [(TRAVEL, Report(order.slug, order.flight.order, None, moving=False))]
-
-    house = House(agenda(motor("a", DAY)), motor_of=blind).known(a=0).linked().until(3000)
-    assert house.state.of("a").position == 100
-    assert len(house.orders) == 1
 
 
 def test_a_report_without_an_order_is_the_truth():
@@ -221,16 +204,6 @@ def test_a_motor_that_never_knows_its_place_may_say_so_again_and_again():
     assert house.until(3000).given() == [(1000, 100)]
     house.tell(Report("a", None, 90.0, moving=False), Report("a", None, None, moving=False))
     assert house.state.of("a").position is None  # it knew, and does no more
-
-
-def test_that_it_runs_said_after_the_answer_changes_nothing():
-    def hasty(order: Order) -> list[tuple[float, Report]]:
-        [(after, done)] = obeys(order)
-        return [(after, done), (after + 1, replace(done, moving=True))]
-
-    house = House(agenda(motor("a", DAY)), motor_of=hasty).known(a=0).linked().until(4000)
-    assert house.given() == [(1000, 100)]
-    assert word(house) == "as planned"
 
 
 def test_a_motor_that_says_for_ever_that_it_runs_is_silent():
@@ -511,41 +484,37 @@ def test_a_silent_sensor_is_told_and_the_clear_sky_holds():
     assert sum("silent" in remark.text for remark in house.remarks) == 1
 
 
+WIND = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
+
+
+def blown(house, end=3000):
+    """A reading a minute: a storm from 2000 to `end`."""
+    for at in range(0, 20000, 60):
+        house.at(at, Reading("mast", 12.0 if 2000 < at < end else 3.0))
+    return house
+
+
 def test_strong_wind_raises_shades_outdoors_and_keeps_them_up():
-    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
     there = agenda(
-        motor("a", [(1000, 50000, 100)], outdoors=True), motor("b", [(1000, 50000, 100)]), **blow
+        motor("a", [(1000, 50000, 100)], outdoors=True), motor("b", [(1000, 50000, 100)]), **WIND
     )
     house = House(there).known(a=0, b=0).linked()
-    for at in range(0, 20000, 60):
-        house.at(at, Reading("mast", 12.0 if 2000 < at < 3000 else 3.0))
-    house.until(10000)
+    blown(house).until(10000)
     assert house.given("a") == [(1000, 100), (2040, 0), (3000 + 900, 100)]
     assert house.given("b") == [(1000, 100)]
 
 
 def test_after_the_wind_it_comes_down_only_where_the_days_moves_allow():
-    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
     for moves, positions in ((4, [100, 0, 100]), (3, [100, 0])):
-        there = agenda(motor("a", [(1000, 50000, 100)], outdoors=True, moves=moves), **blow)
+        there = agenda(motor("a", [(1000, 50000, 100)], outdoors=True, moves=moves), **WIND)
         house = House(there).known(a=0).linked()
-        for at in range(0, 20000, 60):
-            house.at(at, Reading("mast", 12.0 if 2000 < at < 3000 else 3.0))
-        assert [position for _, position in house.until(10000).given()] == positions
+        assert [position for _, position in blown(house).until(10000).given()] == positions
 
 
 def test_a_silent_motor_in_the_wind_is_tried_with_pauses_too():
-    blow = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
-    house = House(agenda(motor("a", [(1000, 50000, 100)], outdoors=True), **blow))
+    house = House(agenda(motor("a", [(1000, 50000, 100)], outdoors=True), **WIND))
     house.known(a=0).linked()
-    for at in range(0, 3000, 60):
-        house.at(at, Reading("mast", 12.0 if at > 2000 else 3.0))
-    house.until(1900)
+    blown(house).until(1900)
     house.motor_of = is_silent
     house.until(2300)
     assert [at for at, _ in house.given()] == [1000, 2040, 2040 + 60 + 10, 2110 + 64 + 30]
-
-
-def test_a_new_state_knows_nothing():
-    assert fresh_state("x").of("a") == ShadeState()
-    assert replace(ShadeState(), position=1.0) != ShadeState()

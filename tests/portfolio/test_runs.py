@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
-from command_line import run
+from command_line import ok, refused, run
 from portfolios import (
     JUNE,
     ended_by_house_002,
@@ -101,8 +101,7 @@ def test_results_of_another_request_are_left_alone(tmp_path, estate):
     out = tmp_path / "out"
     assert run("portfolio", estate, "-o", out, *JUNE, "--jobs", "1", "--no-plan").status == 0
     before = files_of(out)
-    said = run("portfolio", estate, "-o", out, *JUNE, "--jobs", "1")
-    assert said.status == 2
+    said = refused("portfolio", estate, "-o", out, *JUNE, "--jobs", "1")
     assert "it holds the results for 2027-06-01 to 2027-06-10 with hours, and this asks" in said.err
     assert files_of(out) == before
     # Without dates, those of the results are meant.
@@ -152,8 +151,7 @@ def test_a_run_that_is_killed_is_gone_on_with(tmp_path):
     kept = len(list((out / "parts").glob("*.gz")))
     assert kept >= 1
     assert not (out / "hours.csv").exists()
-    said = run(*args, "--jobs", "1", "--format", "csv")
-    assert said.status == 0
+    said = ok(*args, "--jobs", "1", "--format", "csv")
     assert "had been done before" in said.out
     rows = rows_of(out / "hours.csv")
     assert len(rows) == len({(r["source"], r["window"], r["month"]) for r in rows}) == 110 * 2

@@ -12,8 +12,9 @@ from suncover.sun.position import Observer, sun_position
 # The convention of the Astronomical Almanac (from memory): 16' for the disc's radius and 34' for
 # the air, so that its middle stands at -50' without them.
 HEIGHT = -50.0 / 60.0
-# Degrees: 0.01 of astral's sun in right ascension and in declination each, 5 seconds of its
-# equation of time (as in tests/against/test_astral.py), and the parallax, which it leaves out.
+# Degrees: 0.01 of astral's sun in right ascension and in declination each (J. Meeus, Astronomical
+# Algorithms, chapter 25: "with an accuracy of 0.01 degree"), the 5 seconds to which it finds its
+# events and has its equation of time, and the parallax, which it leaves out.
 CLOSE = 0.01 * 2**0.5 + 5.0 / 240.0 + 0.0025
 
 PLACES = [

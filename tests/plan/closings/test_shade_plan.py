@@ -360,6 +360,17 @@ def test_an_hour_to_stay_up_that_takes_more_moves_is_remarked(rules):
     )
 
 
+def test_every_cause_of_too_many_moves_is_named():
+    days = [date(2026, 6, day) for day in (1, 2, 3)]
+    counts = dict(zip(days, (5, 4, 6), strict=True))
+    assert reasons.too_many_moves(counts, 3, days[1:2], days[:1]) == (
+        "more than 3 moves on 3 days, first on 2026-06-01 (5 moves): "
+        "quiet hours moved closings or openings to another day, or "
+        "it has to be up for a while, whatever the sun does, or "
+        "what it shares with other shades moved them to another day"
+    )
+
+
 def test_the_limit_is_kept_as_if_gaps_were_bridged_one_by_one():
     """Against the rule word by word: after each gap bridged, everything is counted afresh."""
     spells = sun(
