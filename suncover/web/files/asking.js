@@ -32,7 +32,7 @@ export const told = (wrong) =>
     ? wrong.answer.faults.map((fault) => [fault.place, fault.message].filter(Boolean).join(': ')).join(' ')
     : wrong.message;
 
-export const RESTS_MS = 250; // without another move: the hand rests
+export const RESTS_MS = 400; // without another move: the hand rests
 
 // Questions about what is shown, the quickest first, each drawn once it is answered: `quick` ones, and
 // `late` ones that may wait (`rest`, in ms) for the hand to rest. One is under way at a time,

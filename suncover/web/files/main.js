@@ -211,8 +211,9 @@ function drawSun() {
   if (!theWindow()) return;
   const here = ofDay(state.oneDay, state.sun);
   if (here) {
+    const tried = ofDay(trial.day, trial.sun);
     const plan = here === state.sun ? state.plan : null;
-    drawStrip(by('strip'), here, plan, ofDay(trial.day, trial.sun), day(), slot());
+    drawStrip(by('strip'), here, plan, tried, tried === trial.sun ? trial.plan : null, day(), slot());
     by('strip-says').textContent = stripWords(here, plan, day());
   }
   if (!state.sun) return;

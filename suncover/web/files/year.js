@@ -38,28 +38,31 @@ function band(sun, day, top, height) {
   return parts;
 }
 
-export function drawStrip(holder, sun, plan, trial, day, slot) {
+// The sun of a day and what the shade does; under it, the same as tried. Both may lack the shade.
+export function drawStrip(holder, sun, plan, tried, triedPlan, day, slot) {
   wide = Math.max(holder.clientWidth, 240);
   const every = wide < 480 ? 6 : 3;
-  const rows = trial ? [['as it is', sun, 18], ['as tried', trial, 66]] : [['', sun, 18]];
-  const bottom = rows.at(-1)[2] + 28;
+  const rows = tried ? [['as it is', sun, plan, 18], ['as tried', tried, triedPlan, 80]] : [['', sun, plan, 18]];
+  const bottom = rows.at(-1)[3] + 28;
   const parts = [];
-  for (const [name, one, top] of rows) {
+  for (const [name, one, closings, top] of rows) {
     parts.push(...band(one, day, top, 28));
     if (name) parts.push(make('text', { x: 4, y: top - 5, class: 't small' }, name));
-  }
-  for (const [number, start, end, position] of plan ? plan.closed : []) {
-    if (number !== day) continue;
-    parts.push(make('rect', { x: x(start), y: bottom + 4, width: x(end - start), height: 9, class: 'shade' }, make('title', {}, `${position} % closed`)));
+    for (const [start, end, position] of closedOn(closings, day)) {
+      parts.push(make('rect', { x: x(start), y: top + 32, width: x(end - start), height: 9, class: 'shade' }, make('title', {}, `${position} % closed`)));
+    }
   }
   for (let hour = 0; hour <= 24; hour += every) {
     const style = hour === 0 ? 't small' : hour === 24 ? 't small e' : 't small m';
     parts.push(make('text', { x: x(hour * 3600), y: bottom + 28, class: style }, clock(hour * 3600)));
   }
   parts.push(make('line', { x1: x(slot * 600), x2: x(slot * 600), y1: 10, y2: bottom + 14, class: 'mark' }));
-  const svg = make('svg', { viewBox: `0 0 ${wide} ${bottom + 34}`, role: 'img', 'data-of': (trial || sun).of, 'aria-label': stripWords(sun, plan, day) }, ...parts);
+  const { of } = tried || sun;
+  const svg = make('svg', { viewBox: `0 0 ${wide} ${bottom + 34}`, role: 'img', 'data-of': of, 'aria-label': stripWords(sun, plan, day) }, ...parts);
   holder.replaceChildren(svg);
 }
+
+const closedOn = (plan, day) => (plan ? plan.closed : []).filter((piece) => piece[0] === day).map(([, ...rest]) => rest);
 
 export const daySeconds = (sun, day) =>
   dayOf(sun, day).pieces.reduce((sum, [start, end]) => sum + end - start, 0);
@@ -69,9 +72,9 @@ export function stripWords(sun, plan, day) {
   const said = pieces.length
     ? `Sun ${pieces.map(([start, end]) => `${clock(start)} to ${clock(end)}`).join(', ')}: ${lasting(daySeconds(sun, day))}.`
     : 'No sun on this window on that day.';
-  const closed = (plan ? plan.closed : []).filter((piece) => piece[0] === day);
+  const closed = closedOn(plan, day);
   if (!closed.length) return plan ? `${said} No shade is closed.` : said;
-  const downs = closed.map(([, start, end, , why]) => `closed ${clock(start)} to ${clock(end)} (${plan.reasons[why]})`);
+  const downs = closed.map(([start, end, , why]) => `closed ${clock(start)} to ${clock(end)} (${plan.reasons[why]})`);
   return `${said} The shade: ${downs.join('; ')}.`;
 }
 
