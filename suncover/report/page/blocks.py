@@ -71,7 +71,7 @@ def table_block(table: Table, units: Units = "metric") -> Markup:
         "<tr><th scope=row>" + "<td>".join(as_markup(with_lengths(cell, units)) for cell in row)
         for row in table.rows
     ]
-    body = tag("tbody", as_markup(rows))
+    body = tag("tbody", Markup("".join(rows)))
     whole = tag(
         "table", tag("caption", with_lengths(table.caption, units)), tag("thead", head), body
     )

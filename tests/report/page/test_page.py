@@ -104,6 +104,16 @@ def test_names_show_as_they_are_written_and_do_nothing():
     assert not any(name == "i" for name, _ in READ.elements)
 
 
+def test_every_table_has_rows_with_a_cell_for_each_heading():
+    tables = re.findall(r"<table>.*?</table>", PAGE, re.DOTALL)
+    assert len(tables) > len(DATA.windows)
+    for shown in tables:
+        _, head, *rows = shown.split("<tr>")
+        assert rows
+        for row in rows:
+            assert row.count("<td>") + row.count("<th ") == head.count("<th ")
+
+
 def test_the_site_file_is_there_as_it_was_read():
     assert HOME in READ.said("pre")
 
