@@ -192,7 +192,7 @@ def sightings_from_text(
     """
     known = list(windows)
     faults: list[Fault] = []
-    found: list[Sighting] = []
+    sightings: list[Sighting] = []
     name = printable(os.fspath(file))
 
     def wrong(line: int, place: str, message: str) -> None:
@@ -207,10 +207,10 @@ def sightings_from_text(
         for line, cells in rows:
             sighting = _one(columns, cells, known, zone, partial(wrong, line))
             if sighting is not None:
-                found.append(sighting)
+                sightings.append(sighting)
     if faults:
         raise FileFaults(faults)
-    return tuple(found)
+    return tuple(sightings)
 
 
 def _header_faults(columns: list[str]) -> Iterator[str]:

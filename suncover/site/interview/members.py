@@ -9,7 +9,7 @@ from suncover.site.interview.kinds import by_kind, is_word, known_as, parted
 from suncover.site.interview.question import Answers, Line, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import some, toml_list
+from suncover.site.interview.values import shortlist, toml_list
 from suncover.site.sharing import Day
 
 ALL = "all"
@@ -84,7 +84,7 @@ def members_question(
     return sheet.plain(
         last,
         question,
-        f"all, or some of {some(known, 8)}, with commas between them.",
+        f"all, or some of {shortlist(known, 8)}, with commas between them.",
         check,
         default=ALL,
         lines=lambda answer: (

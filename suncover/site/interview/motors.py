@@ -16,7 +16,7 @@ from suncover.site.interview.kinds import (
 from suncover.site.interview.question import Line, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import some, toml_list, toml_text
+from suncover.site.interview.values import shortlist, toml_list, toml_text
 from suncover.site.keeping import ProgramWord
 
 KEEPER_KEYS = frozenset({"travel_up", "end_stop", "overrun", "after_hand", "program"})
@@ -28,7 +28,7 @@ def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
     shade = Sheet(key, "[[shade]]", f"{key}.shade_deep")
     name = talk.get(f"{key}.name")
     shared = talk.own_shades
-    also = f" Or the name of a shade that covers it as well: {some(shared)}." * bool(shared)
+    also = f" Or the name of a shade that covers it as well: {shortlist(shared)}." * bool(shared)
     yield Question(
         f"{key}.shade",
         f"Is there a motor shade on {name}?",

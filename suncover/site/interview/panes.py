@@ -16,7 +16,7 @@ from suncover.site.interview.phrases import along_lines, beside_lines, where_lin
 from suncover.site.interview.question import Line, Question, is_deep
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import facing_meaning, some, toml_measure, toml_text
+from suncover.site.interview.values import facing_meaning, shortlist, toml_measure, toml_text
 from suncover.site.kinds.values import Azimuth, Elevation, LengthFromZero
 from suncover.site.parts import GLASS_KINDS
 
@@ -81,7 +81,7 @@ def window_questions(talk: Talk, key: str, number: int) -> Iterator[Question]:
 def _facing_questions(talk: Talk, window: Sheet) -> Iterator[Question]:
     """Which way a window faces, or the wall or window that tells it."""
     others = [*talk.walls, *talk.placed_windows]
-    same = f" Or the name of its wall or of a window in the same wall: {some(others)}." * bool(
+    same = f" Or the name of its wall or of a window in the same wall: {shortlist(others)}." * bool(
         others
     )
     named = partial(_named, walls=talk.walls, others=others)

@@ -112,7 +112,7 @@ def _doubtful(usual: str, name: str, check: Check) -> Doubt:
 
     def doubt(answer: str) -> str | None:
         value = float(str(check(answer)))
-        found = size_doubt(usual, value) if value else None  # 0 says that there is none
-        return f"{name} {found}" if found else None
+        doubtful = size_doubt(usual, value) if value else None  # 0 says that there is none
+        return f"{name} {doubtful}" if doubtful else None
 
     return doubt

@@ -51,7 +51,7 @@ def metres(answer: str) -> float:
     return parse_length(answer.strip()) if number is None else number
 
 
-def some(names: list[str], most: int = 5) -> str:
+def shortlist(names: list[str], most: int = 5) -> str:
     """A few names, and that there are more."""
     return ", ".join(names[:most]) + (" …" if len(names) > most else "")
 
