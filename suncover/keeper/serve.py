@@ -132,6 +132,10 @@ def listening(host: str, port: int, option: str) -> Iterator[socket.socket]:
             f"{option}: the address cannot be had ({reason}); name another"
         ) from error
     with listener:
+        # What is accepted takes it over. Else the end of an answer waits for the browser to confirm
+        # its beginning, which it does 40 ms later (Nagle's algorithm, RFC 896, and delayed
+        # acknowledgments, RFC 1122, 4.2.3.2).
+        listener.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         yield listener
 
 

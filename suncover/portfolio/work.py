@@ -27,8 +27,9 @@ from suncover.base.textfile import printable
 from suncover.compare.year import compare_year
 from suncover.facade.hours import hours
 from suncover.facade.periods import month_labels
-from suncover.plan.closings.shade_plan import ShadePlan, motor_moves_by_date
-from suncover.plan.season import ShadeSun, plans_for, shade_sun
+from suncover.plan.closings.lowerings import ShadeMoves
+from suncover.plan.motor import moves_by_date
+from suncover.plan.season import ShadeSun, moves_for, shade_sun
 from suncover.portfolio.sources import Part, SiteOrder
 from suncover.site.file.sitefile import named_files, with_named_files
 from suncover.site.model import Shade, Site, Window
@@ -179,7 +180,7 @@ def _year(
     sun: list[ShadeSun] = []
     if plans is not None:
         sun = shade_sun(site, first, last)
-        for one, plan in zip(sun, plans_for(site, sun), strict=True):
+        for one, plan in zip(sun, moves_for(site, sun), strict=True):
             _add_plan(site, one, plan, (first, last), plans)
     return {
         name: _month_seconds(spells, first, last, site)
@@ -294,14 +295,14 @@ class _Quality:
 def _add_plan(
     site: Site,
     sun: ShadeSun,
-    plan: ShadePlan,
+    plan: ShadeMoves,
     dates: tuple[date, date],
     plans: dict[tuple[str, str], _Quality],
 ) -> None:
     """Adds a year of a shade's plan to what is known of it."""
     zone = site.place.zone
     closed = tuple(Spell(closing.close, closing.open) for closing in plan.closings)
-    moves = max(motor_moves_by_date(plan.closings, zone).values(), default=0)
+    moves = max(moves_by_date(plan.closings, zone).values(), default=0)
     season = season_spells(site.need_of(sun.shade).season, *dates, zone)
     for window, spells in sun.needed.items():
         asked = intersect(spells, season)

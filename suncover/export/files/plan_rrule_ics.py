@@ -5,7 +5,8 @@
   the plan. The onset of each is written in the offset that held before it, as 3.8.2.4 wants.
 - A timer that ignores summer time keeps one offset: its events are in UTC, which it never leaves.
 - An event that recurs has one length for all its days (3.8.5.3). A day on which clocks change
-  within a closing, or jump over its beginning, therefore has an event of its own.
+  within a closing, or jump over its beginning, therefore has an event of its own; so has one whose
+  closing begins or ends in an hour that the clock shows twice, and that event is in UTC.
 - The UID is made of the site, the shade, the period, the first day on which the event could have
   been in it had the plan begun sooner, and its number among those: so it stays the same in a week
   that has begun.
@@ -122,12 +123,15 @@ def _follows(run: Sequence[Closing], row: Closing, dial: Dial) -> bool:
     first, before = run[0], run[-1]
     next_day = dial.reading(row.close) - dial.reading(before.close) == DAY_S
     same = row.open - row.close == first.open - first.close
-    return next_day and same and _is_said_by_wall(first, dial)
+    return next_day and same and _is_said_by_wall(first, dial) and _is_said_by_wall(row, dial)
 
 
 def _is_said_by_wall(row: Closing, dial: Dial) -> bool:
-    """Whether readings of the clock tell when a closing is: not in an hour that comes again."""
-    return all(dial.instant(dial.reading(at)) == at for at in (row.close, row.open))
+    """Whether readings of the clock tell when a closing is: not in an hour that it shows twice.
+
+    RFC 5545, 3.3.5, takes such a reading as the first; not every reader of calendars does.
+    """
+    return not any(dial.shows_twice(dial.reading(at)) for at in (row.close, row.open))
 
 
 def zone_component(dial: Dial, name: str, start: int, end: int) -> Timezone:

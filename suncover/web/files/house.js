@@ -62,6 +62,8 @@ export function drawHouse(holder) {
   for (const [shapes, style] of moment ? [[moment.ground, 'cast'], [moment.crowns, 'cast thin']] : []) {
     for (const ring of shapes) parts.push(make('polygon', { points: on.points(ring), class: style }));
   }
+  const outline = ringOf(site.walls);
+  if (outline) parts.push(make('polygon', { points: on.points(outline), class: 'indoors' }));
   for (const block of site.obstacles) parts.push(...drawBlock(block, on));
   for (const tree of site.trees) {
     const [cx, cy] = on.paper(tree.trunk);
@@ -88,6 +90,21 @@ export function drawHouse(holder) {
   if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
   holder.onpointerdown = (event) => press(holder, event, on);
   holder.onkeydown = (event) => key(event);
+}
+
+// The corners of a house whose walls come after one another all the way round, else null.
+function ringOf(walls) {
+  const some = walls.filter((wall) => wall.start);
+  const ends = some.map((wall) => plus(wall.start, right(wall.azimuth), wall.length));
+  const [near, corners] = [0.02, []];
+  let wall = some[0];
+  while (wall && corners.length < some.length) {
+    corners.push(wall.start);
+    const [east, north] = ends[some.indexOf(wall)];
+    wall = some.find(({ start }) => Math.hypot(start[0] - east, start[1] - north) < near);
+    if (wall === some[0]) return corners.length > 2 ? corners : null;
+  }
+  return null;
 }
 
 // What can be chosen and moved: by pointer, or with the arrow keys.
@@ -247,20 +264,33 @@ function shift({ kind, name, from, cause }) {
 
 // What is said by its place on the plan moves there; what is said by tape, from its window or wall.
 function shiftBy(kind, index, raw, site, [east, north], cause) {
-  const moved = (point) => [toFile(snapped(point[0] + east)), toFile(snapped(point[1] + north))];
-  if (kind === 'tree' && raw.trunk) return edit([{ path: ['tree', index, 'trunk'], value: moved(site.trunk) }], cause);
-  if (raw.footprint) return edit([{ path: ['obstacle', index, 'footprint'], value: site.footprint.map(moved) }], cause);
-  const base = [...state.site.walls, ...state.site.windows].find((one) => one.name === raw.from);
-  if (base && typeof raw.out === 'number' && ['right', 'along'].some((key) => typeof raw[key] === 'number')) {
-    const key = typeof raw.along === 'number' ? 'along' : 'right';
-    const aside = along([east, north], [0, 0], right(base.azimuth));
-    const away = along([east, north], [0, 0], out(base.azimuth));
-    return edit([
-      { path: [kind, index, key], value: toFile(snapped(raw[key] + aside)) },
-      { path: [kind, index, 'out'], value: toFile(snapped(raw.out + away)) },
-    ], cause);
-  }
-  return null;
+  const shifted = (point) => [toFile(snapped(point[0] + east)), toFile(snapped(point[1] + north))];
+  if (raw.trunk) return edit([{ path: ['tree', index, 'trunk'], value: shifted(site.trunk) }], cause);
+  if (raw.footprint) return edit([{ path: ['obstacle', index, 'footprint'], value: site.footprint.map(shifted) }], cause);
+  const base = tapeEnd(raw);
+  if (!base) return null;
+  const near = kind === 'tree' ? site.trunk : middle(site.footprint[0], site.footprint[1]);
+  const to = [near[0] + east, near[1] + north];
+  const set = (key, value) => ({ path: [kind, index, key], value });
+  const length = (key, from, way) => set(key, toFile(snapped(along(to, from, way))));
+  const aside = raw.along === undefined ? 'right' : 'along';
+  if (raw.distance === undefined) return edit([length(aside, base.at, right(base.azimuth)), length('out', base.at, out(base.azimuth))], cause);
+  const moved = raw[aside] ?? 0;
+  if (typeof moved !== 'number') return null;
+  const from = plus(base.at, right(base.azimuth), moved);
+  const degrees = (Math.atan2(to[0] - from[0], to[1] - from[1]) * 180) / Math.PI;
+  const direction = Number(((degrees + 360) % 360).toFixed(1));
+  return edit([length('distance', from, out(direction)), set('direction', direction)], cause);
+}
+
+const middle = (one, other) => [(one[0] + other[0]) / 2, (one[1] + other[1]) / 2];
+
+// Where a tape begins: a point on a wall's face, and which way that looks.
+function tapeEnd(raw) {
+  const window = raw.along === undefined && named('windows', raw.from);
+  if (window) return window.position && { at: window.position, azimuth: window.azimuth };
+  const wall = named('walls', raw.from);
+  return wall && { at: plus(wall.start, right(wall.azimuth), raw.along === undefined ? wall.length / 2 : 0), azimuth: wall.azimuth };
 }
 
 function bend({ name, corner, from, cause }) {

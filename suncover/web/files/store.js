@@ -1,7 +1,7 @@
 // What the page knows: one text, what the program says of it, and what is chosen. Parts of the page
 // listen to what changes.
 
-import { asked, latest, told } from './asking.js';
+import { asked, series, told } from './asking.js';
 import { Texts } from './texts.js';
 
 export const texts = new Texts();
@@ -16,7 +16,7 @@ export const state = {
   judged: null, // what the program says of the text
   site: null, // as it was understood last; without windows where it has none yet
   sound: '', // the last text without faults
-  version: 0, // counts them
+  version: 0, // counts those
   chosen: { kind: 'window', index: 0 },
   window: null, // name of the one that the pictures of sun are about
   wall: null, // of the one seen from outside
@@ -63,7 +63,7 @@ export function show(text, judged) {
       state.wall = wall ? wall.name : null;
     }
   }
-  if (judged.site) {
+  if (judged.site && text !== state.sound) {
     state.sound = text;
     state.version += 1;
   }
@@ -76,15 +76,10 @@ export function show(text, judged) {
 }
 
 // Another text: typed, undone, read. What the program says of it comes after.
-export const judgeNow = latest(async () => {
-  const text = texts.now;
-  try {
-    const judged = await asked('judge', { text });
-    if (text === texts.now) show(text, judged);
-  } catch (wrong) {
-    tell('problem', wrong);
-  }
-});
+const judging = series({
+  quick: [{ ask: (text) => ['judge', { text }], draw: (judged, text) => text === texts.now && show(text, judged) }],
+}, (wrong) => tell('problem', wrong));
+export const judgeNow = () => judging.take(texts.now);
 
 export function put(text, cause) {
   texts.put(text, cause);
@@ -111,7 +106,11 @@ async function drained() {
   for (const [cause, job] of waiting) {
     waiting.delete(cause);
     try {
-      const answer = await asked('change', { text: texts.now, changes: job.changes });
+      let [from, answer] = [null, null];
+      while (from !== texts.now) { // else it was typed, or undone, meanwhile
+        from = texts.now;
+        answer = await asked('change', { text: from, changes: job.changes });
+      }
       texts.put(answer.text, cause);
       if (job.then) job.then(answer);
       tell('text');

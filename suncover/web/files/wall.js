@@ -119,7 +119,8 @@ function drawPane({ window, left }, { scale, x, y }) {
     const at = fin.side === 'left' ? px - fin.gap * scale - 4 : px + wide + fin.gap * scale;
     group.append(make('rect', { x: at, y: py - (fin.above ?? 0.4) * scale, width: 4, height: high + ((fin.above ?? 0.4) + (fin.below ?? 0.4)) * scale, class: 'plate' }));
   }
-  group.append(make('text', { x: px + wide / 2, y: py + high / 2 + 4, class: chosen ? 't m small halo b' : 't m small halo' }, brief));
+  const fits = brief.length * 6.5 < wide; // px, about
+  group.append(make('text', { x: px + wide / 2, y: py + high / 2 + 4, class: chosen ? 't m small halo b' : 't m small halo' }, fits ? brief : String(number)));
   if (chosen) {
     const corners = [['top right', px + wide, py], ['bottom left', px, py + high]];
     for (const [part, cx, cy] of measured(window) ? corners : []) group.append(knob(cx, cy, partName(part, window.name)));
