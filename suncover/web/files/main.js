@@ -1,6 +1,6 @@
 // The page put together: it opens the file, listens to the sliders and the keys, and draws.
 
-import { after, asked, by, clock, make, RESTS_MS, series, told } from './asking.js';
+import { after, asked, button, by, clock, make, RESTS_MS, series, told, wordsOf } from './asking.js';
 import { interview } from './asks.js';
 import { begin } from './begin.js';
 import { settle } from './conflict.js';
@@ -64,15 +64,11 @@ on('chosen', () => {
   momentNow();
 });
 
-const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', fault.place, fault.message].filter(Boolean).join(': ');
+const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', wordsOf(fault)].filter(Boolean).join(': ');
 
 function listFaults(faults) {
   by('faults').replaceChildren(
-    ...faults.map((fault) => {
-      const button = make('button', { type: 'button' }, words(fault));
-      button.addEventListener('click', () => toLine(fault.line || 1));
-      return make('li', {}, button);
-    }),
+    ...faults.map((fault) => make('li', {}, button(words(fault), () => toLine(fault.line || 1)))),
   );
 }
 
