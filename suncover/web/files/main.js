@@ -68,8 +68,19 @@ const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.lin
 
 function listFaults(faults) {
   by('faults').replaceChildren(
-    ...faults.map((fault) => make('li', {}, button(words(fault), () => toLine(fault.line || 1)))),
+    ...faults.map((fault) => make('li', {}, button(words(fault), () => toLine(fault.line || 1)), ...meant(fault))),
   );
+}
+
+// A button for the word that the program thinks was meant, where the text has the other.
+function meant({ file, line, column, message }) {
+  const [, , wrong, , word] = /([`"])(.+?)\1.*did you mean ([`"])(.+?)\3\?/.exec(message) || [];
+  const lines = texts.now.split('\n');
+  const old = lines[line - 1];
+  const at = word && file === state.file && old ? old.indexOf(wrong, column - 1) : -1;
+  if (at < 0) return [];
+  lines[line - 1] = old.slice(0, at) + word + old.slice(at + wrong.length);
+  return [button(`Put ${word}`, () => put(lines.join('\n'), `meant ${line}`))];
 }
 
 function toLine(line) {
