@@ -7,8 +7,6 @@ falls to a tenth in 3.7 degrees, and glass is Fresnel's. The sensor is one point
 behind it, or flat on the sill within, where the frame shades it.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any

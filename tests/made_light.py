@@ -4,8 +4,6 @@ The sun is ERFA's; the beam is 1353 x 0.7^(AM^0.678) W/m² (A. Meinel and M. Mei
 Energy, 1976), sky light a tenth of it and a part that grows with the sun's height.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date

@@ -6,8 +6,6 @@ site's own east-north-up metres against each thing as the site file describes it
 space, footprints crossed edge by edge, ellipsoids by their quadratic.
 """
 
-from __future__ import annotations
-
 import erfa
 import numpy as np
 

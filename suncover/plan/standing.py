@@ -19,8 +19,9 @@ from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.closings.stops import run_seconds
+from suncover.plan.motor import FULL
 from suncover.plan.season import plans_for, shade_sun
-from suncover.plan.staircase import FULL, UP, MotorRuns, Standing, next_move, step_at, steps_of
+from suncover.plan.staircase import UP, MotorRuns, Standing, next_move, step_at, steps_of
 
 if TYPE_CHECKING:
     from suncover.site.model import Shade, Site

@@ -151,23 +151,27 @@ class _Weighed:
         self, unit: Unit, light: Sequence[Spell], months: Sequence[tuple[int, date]] | None = None
     ) -> None:
         self._unit, self._zone = unit, unit.motor.zone
-        self._light = light
         self.months = _months(unit.needed, self._zone) if months is None else months
         self._starts = [start for start, _ in self.months]
+        # No looser limit changes how long a motor runs.
+        travel = unit.motor.timing.travel
+        self._scales = [
+            Scales(Part(member.needed, member.needed, ()), travel, light) for member in unit.members
+        ]
 
     def steps(self) -> Iterator[Step]:
         rules = self._unit.motor.rules
         if not self._unit.needed:
             return
         drafts = self._drafts(rules)
-        before = self._weigh(rules, drafts)
+        before = self._weigh(drafts)
         margins = tighter_margins(rules)
         for limit, other in (*looser(rules, PAIR), *([margins] if margins else [])):
             if not self._binds(other, drafts):
                 yield Step(self._unit.name, limit, {}, {}, 0)
                 continue
             looser_drafts = self._drafts(other)
-            after = self._weigh(other, looser_drafts)
+            after = self._weigh(looser_drafts)
             moves = PAIR * len(self._unit.members) * (len(looser_drafts) - len(drafts))
             shared = margins is not None and limit == margins[0]
             yield self._step(limit, before, after, moves, shared=shared)
@@ -179,9 +183,9 @@ class _Weighed:
         own = [(member, member._drafts(member._unit.motor.rules)) for member in alone]
         after = _Sums.zero(len(self.months))
         for member, made in own:
-            after = after.plus(member._weigh(member._unit.motor.rules, made))
+            after = after.plus(member._weigh(made))
         moves = PAIR * (sum(len(made) for _, made in own) - len(alone) * len(drafts))
-        return self._step(ALONE, self._weigh(rules, drafts), after, moves)
+        return self._step(ALONE, self._weigh(drafts), after, moves)
 
     def _drafts(self, rules: Shade) -> list[Draft]:
         unit = self._unit.with_rules(rules)
@@ -198,14 +202,12 @@ class _Weighed:
             return sum(draft.last - draft.first + 1 for draft in drafts) < len(self._unit.needed)
         return True
 
-    def _weigh(self, rules: Shade, drafts: Sequence[Draft]) -> _Sums:
+    def _weigh(self, drafts: Sequence[Draft]) -> _Sums:
         """What the closings cover and lose, month by month."""
         sums = _Sums.zero(len(self.months))
-        travel = Motor(rules, self._zone).timing.travel
-        for member in self._unit.members:
-            scales = Scales(Part(member.needed, member.needed, ()), travel, self._light)
-            for draft in drafts:
-                month = max(bisect_right(self._starts, draft.close) - 1, 0)
+        months = [max(bisect_right(self._starts, draft.close) - 1, 0) for draft in drafts]
+        for scales in self._scales:
+            for month, draft in zip(months, drafts, strict=True):
                 sums.covered[month] += scales.covered(draft, scales.need)
                 sums.needless[month] += scales.lost(draft)
         return sums

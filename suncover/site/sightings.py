@@ -13,14 +13,11 @@ They stand in the site file as `[[sighting]]`, or in a CSV with the columns wind
 wanted, minutes,distance,offset,corner.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal, Self, get_args
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
@@ -48,42 +45,40 @@ _NEEDED = COLUMNS[:3]
 _EXAMPLE = "2027-06-01T09:12:40+02:00"
 
 
-@dataclass(frozen=True, slots=True)
-class Instant(Kind):
+def _instant(value: Any) -> float:
     """An instant, as unix seconds: ISO 8601 text or a TOML date-time, with its offset from UTC."""
+    if isinstance(value, str):
+        try:
+            value = datetime.fromisoformat(value.strip())
+        except ValueError:
+            raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
+    if type(value).__name__ == "datetime64":  # numpy's, which is UTC
+        from suncover.base.instants import second_of  # noqa: PLC0415 - numbers only if needed
 
-    def read(self, value: Any) -> float:
-        if isinstance(value, str):
-            try:
-                value = datetime.fromisoformat(value.strip())
-            except ValueError:
-                raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
-        if type(value).__name__ == "datetime64":  # numpy's, which is UTC
-            from suncover.base.instants import second_of  # noqa: PLC0415 - numbers only if needed
+        try:
+            return second_of(value)
+        except RequestError as wrong:
+            raise fault(str(wrong)) from None
+    if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
+        return float(value)  # an instant already; a slip such as 1340 is none
+    if not isinstance(value, datetime):
+        what = "has no time of day" if isinstance(value, date) else "is not a date and time"
+        raise fault(f"{shown(value)} {what}; write one such as {_EXAMPLE}")
+    if value.tzinfo is None:
+        raise fault(
+            f"{value.isoformat()} has no offset from UTC; add it, as in {_EXAMPLE} "
+            "(Z if the time is UTC)"
+        )
+    if not FIRST_DATE <= value.date() <= LAST_DATE:
+        raise fault(f"the year {value.year} is outside {YEARS}")
+    return value.timestamp()
 
-            try:
-                return second_of(value)
-            except RequestError as wrong:
-                raise fault(str(wrong)) from None
-        if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
-            return float(value)  # an instant already; a slip such as 1340 is none
-        if not isinstance(value, datetime):
-            what = "has no time of day" if isinstance(value, date) else "is not a date and time"
-            raise fault(f"{shown(value)} {what}; write one such as {_EXAMPLE}")
-        if value.tzinfo is None:
-            raise fault(
-                f"{value.isoformat()} has no offset from UTC; add it, as in {_EXAMPLE} "
-                "(Z if the time is UTC)"
-            )
-        if not FIRST_DATE <= value.date() <= LAST_DATE:
-            raise fault(f"the year {value.year} is outside {YEARS}")
-        return value.timestamp()
 
-    def write(self) -> Any:
-        return lambda seconds: datetime.fromtimestamp(seconds, UTC).isoformat()
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "format": "date-time"}
+_INSTANT = Kind(
+    _instant,
+    {"type": "string", "format": "date-time"},
+    lambda seconds: datetime.fromtimestamp(seconds, UTC).isoformat(),
+)
 
 
 def _date_and_time(value: Any) -> datetime | None:
@@ -109,7 +104,7 @@ class Sighting(Table):
     """One thing seen of the sun on a window: `[[sighting]]`."""
 
     window: Name = Field(description="Name of the window.")
-    time: Annotated[float, Instant()] = Field(
+    time: Annotated[float, _INSTANT] = Field(
         description="When it was seen: date, time and offset from UTC."
     )
     seen: Seen = Field(description="What was seen.")
@@ -153,7 +148,7 @@ class Sighting(Table):
         return value
 
     @model_validator(mode="after")
-    def _measures_fit(self) -> Sighting:
+    def _measures_fit(self) -> Self:
         measured = self.distance is not None or self.offset is not None
         if self.seen == "patch":
             if not measured:
@@ -197,7 +192,7 @@ def sightings_from_text(
     """
     known = list(windows)
     faults: list[Fault] = []
-    found: list[Sighting] = []
+    sightings: list[Sighting] = []
     name = printable(os.fspath(file))
 
     def wrong(line: int, place: str, message: str) -> None:
@@ -212,10 +207,10 @@ def sightings_from_text(
         for line, cells in rows:
             sighting = _one(columns, cells, known, zone, partial(wrong, line))
             if sighting is not None:
-                found.append(sighting)
+                sightings.append(sighting)
     if faults:
         raise FileFaults(faults)
-    return tuple(found)
+    return tuple(sightings)
 
 
 def _header_faults(columns: list[str]) -> Iterator[str]:

@@ -4,8 +4,6 @@ Readers: the Python package recurring-ical-events (on icalendar), and the JavaSc
 ical.js, the strictest with zones.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from zoneinfo import ZoneInfo

@@ -7,8 +7,6 @@ of a hand, from the move to the picture of what it came to, and how many were dr
 what it is of, so that one drawn anew of something older does not count.
 """
 
-from __future__ import annotations
-
 import subprocess
 import sys
 import tempfile

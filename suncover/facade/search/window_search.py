@@ -23,7 +23,6 @@ from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.search.crossings import common, join, lit_intervals
 from suncover.facade.search.glasses import unshaded_intervals
 from suncover.facade.search.panes import Panes
-from suncover.facade.search.power_search import enough_power
 from suncover.facade.search.sun_grid import STRIDE, SunGrid
 from suncover.facade.search.yard_search import yard_intervals
 from suncover.facade.skyline import Skyline
@@ -66,6 +65,10 @@ class SunSearch:
                 if scene.surroundings is not None:
                     found = yard_intervals(scene, self._grids_of(scene), found)
                 if scene.power > 0.0:
+                    from suncover.facade.search.power_search import (  # noqa: PLC0415 - few ask for power
+                        enough_power,
+                    )
+
                     found = enough_power(scene, self._observer, found)
                 yield found
 

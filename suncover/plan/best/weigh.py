@@ -12,7 +12,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from suncover.base.spell import Spell, subtract, union
-from suncover.heat.need_heat import worth_by_heat
 from suncover.plan.best.measure import Measure
 from suncover.plan.closings import stops
 from suncover.plan.closings.shade_plan import Closing
@@ -48,6 +47,8 @@ def part_of(site: Site, member: Member, up: Sequence[Spell] = ()) -> Part:
     positions = [max((want.position for want in wants), default=100.0) for wants in held]
     if site.best.by == "minutes":
         return Part(member.needed, member.asked, positions, up=up)
+    from suncover.heat.need_heat import worth_by_heat  # noqa: PLC0415 - most weigh minutes
+
     other = union(want.spell for want in member.wants if want.need != "heat")
     pieces, worth, watts = worth_by_heat(site, member.shade, member.asked, other)
     return Part(member.needed, pieces, positions, worth, tuple(watts), up)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
@@ -14,6 +14,8 @@ from suncover.base.clock import DAY_S
 if TYPE_CHECKING:
     from suncover.plan.closings.shade_plan import Closing
 
+Every = Literal["day", "week", "month"]
+"""For how long one setting of a timer holds."""
 ROOM_S = 300
 """A timer's day may turn only in a gap of at least this, beside the motor's two runs."""
 

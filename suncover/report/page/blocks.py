@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from suncover.report.pictures.figure import Figure, Key, Table
-from suncover.report.pictures.markup import Content, Markup, escaped, tag
+from suncover.report.pictures.markup import Content, Markup, as_markup, tag
 from suncover.report.units import Units, in_units, with_lengths
 
 
@@ -68,7 +68,7 @@ def table_block(table: Table, units: Units = "metric") -> Markup:
     head = tag("tr", [tag("th", cell, scope="col") for cell in table.head])
     # HTML lets cells and rows end where the next begins; a year's table is a third shorter for it.
     rows = [
-        "<tr><th scope=row>" + "<td>".join(escaped(with_lengths(cell, units)) for cell in row)
+        "<tr><th scope=row>" + "<td>".join(as_markup(with_lengths(cell, units)) for cell in row)
         for row in table.rows
     ]
     body = tag("tbody", Markup("".join(rows)))
@@ -111,7 +111,7 @@ def sliders(label: str, *parts: Markup) -> Markup:
     return tag("div", *parts, class_="sliders", role="region", aria_label=label, hidden=True)
 
 
-def says(what: str, window: int, words: str) -> Markup:
+def live_words(what: str, window: int, words: str) -> Markup:
     """A line of words that the sliders change."""
     return tag("p", words, data_says=what, data_window=window, class_="says")
 

@@ -25,7 +25,7 @@ class _Edit:
     text: str
 
 
-def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
+def with_azimuths(text: str, azimuths: Mapping[str, tuple[float, float]]) -> str:
     """A site file's text with other azimuths: degrees and one standard deviation, by window name.
 
     A compass bearing or a wall on a map is put out of use, and stays as a comment. Of a window in a
@@ -38,7 +38,7 @@ def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
     """
     file = _File(text)
     done: set[Path] = set()
-    for name, (azimuth, sd) in found.items():
+    for name, (azimuth, sd) in azimuths.items():
         window = file.facing_table(name)
         if window in done:
             continue
@@ -79,10 +79,7 @@ def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
     RequestError
         As `with_azimuths`; also when the text is no TOML, or has no such entry.
     """
-    try:
-        file = _File(text)
-    except tomllib.TOMLDecodeError as error:
-        raise RequestError(f"the text is no TOML ({error}); mend that first") from None
+    file = _File(text)
     missing: dict[Path, dict[str, Any]] = {}
     for path, value in changes.items():
         base = next((path[:end] for end in range(2, len(path)) if not file.holds(path[:end])), path)
@@ -162,7 +159,7 @@ class _File:
 
     def __init__(self, text: str) -> None:
         self._source = text.encode()
-        self._raw = tomllib.loads(text)
+        self._raw = tables_in(text)
         self._places = TomlPlaces(text)
         self._edits: list[_Edit] = []
         self._line_end = "\r\n" if "\r\n" in text else "\n"
@@ -220,12 +217,12 @@ class _File:
 
     def holds(self, path: Path) -> bool:
         """Whether there is anything at a path."""
-        return _at(self._raw, path) is not None
+        return value_at(self._raw, path) is not None
 
     def take_away(self, path: Path) -> None:
         """Makes the line of a key a comment, or takes it out of its inline table."""
         key, value = self._places.span(path, key=True), self._places.span(path)
-        table, around = _at(self._raw, path[:-1]), self._places.span(path[:-1])
+        table, around = value_at(self._raw, path[:-1]), self._places.span(path[:-1])
         is_inline = around is not None and self._source[around[0] : around[0] + 1] == b"{"
         if not is_inline or key is None or value is None or around is None:
             self.comment_out(path)
@@ -244,7 +241,7 @@ class _File:
 
     def set_or_add(self, path: Path, value: str) -> None:
         """Gives a key a value; where it is not there, after the first key of its table."""
-        table = _at(self._raw, path[:-1])
+        table = value_at(self._raw, path[:-1])
         if not isinstance(table, dict):
             raise RequestError("there is no such entry in the file; read it again")
         plain = [key for key, held in table.items() if _is_plain(held)]
@@ -285,7 +282,7 @@ class _File:
             raise self._by_hand(*self._wanted[0]) from None
         for path, value in self._wanted:
             meant = None if value is None else tomllib.loads(f"v = {value}")["v"]
-            if _at(raw, path) != meant:
+            if value_at(raw, path) != meant:
                 raise self._by_hand(path, value)
         return text
 
@@ -341,7 +338,21 @@ def _is_plain(held: object) -> bool:
     return not isinstance(held, dict)
 
 
-def _at(raw: object, path: Path) -> object:
+def tables_in(text: str) -> dict[str, Any]:
+    """The tables of a site file's text.
+
+    Raises
+    ------
+    RequestError
+        When it is no TOML.
+    """
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise RequestError(f"the text is no TOML ({error}); mend that first") from None
+
+
+def value_at(raw: object, path: Path) -> object:
     """The value at a path; None if there is none."""
     for part in path:
         if isinstance(raw, dict):

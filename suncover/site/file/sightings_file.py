@@ -1,11 +1,11 @@
-"""Adding sightings to a CSV file of them."""
+"""Adding sightings to a CSV file of them, and what nobody is likely to have seen."""
 
 from __future__ import annotations
 
 import csv
 import io
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -14,10 +14,12 @@ from zoneinfo import ZoneInfo
 from suncover.base.csv_text import delimiter_of, rows_of, text_cell, text_of_cell
 from suncover.base.errors import FileFaults
 from suncover.base.textfile import read_text
+from suncover.site.rules.sizes import size_doubt
 from suncover.site.sightings import COLUMNS, Sighting, sightings_from_text
 
 _NEEDED = 3
-
+SLACK_S = 60.0  # two clocks may differ by so much
+SIZES = ("distance", "offset", "minutes")
 
 SIGHTING = "this sighting"
 """What stands in place of a file's name in the faults of one that is in no file yet."""
@@ -43,6 +45,22 @@ def one_sighting(
         faults = [replace(fault, line=None) for fault in wrong.faults]
         raise FileFaults(faults) from None
     return sighting
+
+
+def slips(sighting: Sighting, now: datetime) -> Iterator[tuple[str, str]]:
+    """Where a sighting must be a slip: each time the key at fault, and a sentence.
+
+    `now` has its time zone, by which times are told.
+    """
+    when = datetime.fromtimestamp(sighting.time, now.tzinfo)
+    if sighting.time > now.timestamp() + SLACK_S:
+        moment = now.replace(microsecond=0).isoformat()
+        yield "time", f"{when.isoformat()} is still to come: it is {moment} now"
+    for key in SIZES:
+        value = getattr(sighting, key)
+        if value is not None and (doubt := size_doubt(f"sighting.{key}", value)):
+            end = "" if doubt.endswith("?") else "."
+            yield key, f"it {doubt}{end} What is right can be written into the file by hand"
 
 
 def added_sighting(

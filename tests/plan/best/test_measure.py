@@ -1,7 +1,5 @@
 """A measure counts what lies in any stretch of time."""
 
-from __future__ import annotations
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -1,7 +1,5 @@
 """Closings at other times: what their reasons quote of quiet hours is the row's own time."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
@@ -54,6 +52,9 @@ def test_a_closing_that_has_moved_quotes_its_own_time(quoted, close, told):
     got = moved(old, at(close), at("09:05", 2), ZONE)
     assert got.reason == reason.format(told, "09:05")
     assert (got.close, got.open, got.date) == (at(close), at("09:05", 2), DAY)
+    sooner = replace(old, reason="sun; opens 09:00 next day, before quiet hours")
+    told = moved(sooner, at(close), at("08:45", 2), ZONE).reason
+    assert told == "sun; opens 08:45 next day, before quiet hours"
 
 
 def check(rows, zone):

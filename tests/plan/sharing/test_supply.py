@@ -1,7 +1,5 @@
 """Starts are spread so that a supply never runs too many motors, and every shade is in time."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import date, time
 from itertools import pairwise
