@@ -63,4 +63,5 @@ class Measure:
         index = np.searchsorted(self._ends, instants)
         # After the last piece there is none that an instant may be in.
         starts = np.append(np.array(self._starts, dtype=np.int64), instants.max(initial=0))
-        return np.asarray(self._sums)[index] + np.maximum(instants - starts[index], 0)
+        begun = np.maximum(instants - starts[index], 0)
+        return np.asarray(np.array(self._sums)[index] + begun, dtype=np.float64)
