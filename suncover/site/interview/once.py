@@ -10,7 +10,7 @@ from suncover.site.interview.phrases import season_days, season_lines, season_me
 from suncover.site.interview.question import Line, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import toml_list, toml_measure, toml_text
+from suncover.site.interview.values import bare_number, toml_list, toml_measure, toml_text
 from suncover.site.kinds.values import Share
 from suncover.site.needs import NEED_NAMES
 
@@ -129,11 +129,9 @@ def money_questions(_talk: Talk, key: str) -> Iterator[Question]:
 def _price(answer: str) -> list[float]:
     if is_word(answer, "none"):
         return []
-    try:
-        numbers = [float(part.replace(",", ".")) for part in answer.split(" to ")]
-    except ValueError:
-        numbers = []
-    if not 1 <= len(numbers) <= 2 or min(numbers) < 0 or numbers != sorted(numbers):
+    parts = [bare_number(part) for part in answer.split(" to ")]
+    numbers = [number for number in parts if number is not None]
+    if len(parts) > len(numbers) or len(parts) > 2 or numbers != sorted(numbers):
         raise ValueError("write a number, two like this: 0.15 to 0.20, or none")
     return numbers
 
