@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from suncover.around.geojson import Building, MapTree, read_map
+from suncover.around.geojson import Map, read_map
 from suncover.around.neighbours import neighbours
 from suncover.base.clock import day_bounds, season_spells
 from suncover.base.errors import SuncoverError
@@ -111,7 +111,7 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
             path, size, changed = file_marks(request.map_file)[0]
             if [path, size, changed] not in results.files:
                 results.files.append([path, size, changed])
-            site = _among_neighbours(site, *_map_of((path, size, changed)))
+            site = _among_neighbours(site, _map_of((path, size, changed)))
         one = _site_results(order.source, site, request)
     except SuncoverError as error:
         results.faults.append([order.source, str(error)])
@@ -128,16 +128,16 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
 
 
 @lru_cache(maxsize=1)
-def _map_of(mark: tuple[str, int, int]) -> tuple[list[Building], list[MapTree]]:
+def _map_of(mark: tuple[str, int, int]) -> Map:
     """The map in a file, read once as long as its path, size and time of change are the same."""
     return read_map(mark[0])
 
 
-def _among_neighbours(site: Site, buildings: Sequence[Building], trees: Sequence[MapTree]) -> Site:
+def _among_neighbours(site: Site, known: Map) -> Site:
     """The site with what of a map may shade its windows; its own house is left out."""
     if all(window.position is None for window in site.windows):
         return site
-    found = neighbours(site, buildings, trees)
+    found = neighbours(site, known)
     return site.model_copy(
         update={
             "obstacles": (*site.obstacles, *found.obstacles),

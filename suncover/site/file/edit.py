@@ -25,7 +25,7 @@ class _Edit:
     text: str
 
 
-def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
+def with_azimuths(text: str, azimuths: Mapping[str, tuple[float, float]]) -> str:
     """A site file's text with other azimuths: degrees and one standard deviation, by window name.
 
     A compass bearing or a wall on a map is put out of use, and stays as a comment. Of a window in a
@@ -38,7 +38,7 @@ def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
     """
     file = _File(text)
     done: set[Path] = set()
-    for name, (azimuth, sd) in found.items():
+    for name, (azimuth, sd) in azimuths.items():
         window = file.facing_table(name)
         if window in done:
             continue
