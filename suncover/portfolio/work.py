@@ -303,9 +303,9 @@ def _add_plan(
     zone = site.place.zone
     closed = tuple(Spell(closing.close, closing.open) for closing in plan.closings)
     moves = max(moves_by_date(plan.closings, zone).values(), default=0)
-    season = season_spells(site.need_of(sun.shade).season, *dates, zone)
+    season = site.need_of(sun.shade).season
     for window, spells in sun.needed.items():
-        asked = intersect(spells, season)
+        asked = spells if season is None else intersect(spells, season_spells(season, *dates, zone))
         quality = plans.setdefault((window, sun.shade.name), _Quality())
         quality.closings += len(closed)
         quality.most_moves = max(quality.most_moves, moves)
