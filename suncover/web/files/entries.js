@@ -140,6 +140,7 @@ on('chosen', (focus) => {
   if (!focus) return;
   const { kind, index } = state.chosen;
   const name = document.getElementById(nameOf([kind, index, 'name'])) || by('fields').querySelector('input, select');
-  name?.focus();
+  name?.focus({ preventScroll: true });
+  name?.scrollIntoView({ block: 'nearest' }); // no farther than needed: the wall stays in sight
   name?.select?.();
 });

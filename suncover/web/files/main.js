@@ -95,12 +95,10 @@ function toLine(line) {
 
 function listWindows() {
   const old = by('windows');
-  const legend = old.querySelector('legend');
   const names = JSON.stringify(state.site.windows.map((window) => window.name));
   if (old.dataset.names !== names) {
     old.dataset.names = names;
-    old.replaceChildren(
-      legend,
+    old.querySelector('div').replaceChildren(
       ...state.site.windows.map((window, index) => {
         const choice = make('input', { type: 'radio', name: 'window', value: window.name });
         choice.addEventListener('change', () => choose('window', indexOf('window', window.name)));
