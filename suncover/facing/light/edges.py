@@ -36,6 +36,7 @@ WINDOW_S = 5400.0  # before and after the time looked for
 REACH_S = 3600.0  # by which it may differ from the time expected
 LOWEST_SUN = 8.0  # degrees: below, what begins is rather the sun's rise or set
 STEPS = 6  # tried moments in an interval between readings
+FINER, MOST_NEAR = 10, 0.98  # times; where so much of the odds lies beside the best of them
 LEAST_SIDE = 4  # readings on either side
 GOOD_FIT = 0.05  # of the beam within the window: what a clear sky leaves unexplained at the most
 GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
@@ -51,7 +52,7 @@ LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift al
 # Minutes, and of an interval: what is not known of panes, their number, tint and coats.
 PANE_MIN, PANE_STEP = 2.0, 0.15
 DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
-SAYING = 3.0  # days that say as much of a shape as any number more: none is quite right on any day
+SAYING = 6.0  # days that say as much of a shape as any number more: none is quite right on any day
 
 
 @dataclass(frozen=True)
@@ -305,32 +306,49 @@ def _fitted(asked: _Asked, shape: Beginning, most: float, interval: float) -> Ed
     tried = tried[(tried > hours[2]) & (tried < hours[-2])]
     if len(tried) < 3 * STEPS:
         return None
-    shapes = lights(shape, tried, hours=hours, beam=beam, cosine=cosine, sine=sine)
     plain = np.column_stack([np.ones_like(hours), sine**SKY_POWER])
     basis, _ = np.linalg.qr(plain)
     rest = values - basis @ (basis.T @ values)
-    turned = shapes - (shapes @ basis) @ basis.T
-    size = (turned * turned).sum(axis=1)
-    along = turned @ rest
-    gains = np.where(size > 1e-12, along / np.where(size > 1e-12, size, 1.0), 0.0)
-    left = rest @ rest - np.where(gains > 0.0, gains * along, 0.0)
+
+    def unexplained(begun: Floats) -> tuple[Floats, Floats, Floats]:
+        """What is left of the readings, the beam's share and its most, if it begins so."""
+        shapes = lights(shape, begun, hours=hours, beam=beam, cosine=cosine, sine=sine)
+        turned = shapes - (shapes @ basis) @ basis.T
+        size = (turned * turned).sum(axis=1)
+        along = turned @ rest
+        gains = np.where(size > 1e-12, along / np.where(size > 1e-12, size, 1.0), 0.0)
+        return rest @ rest - np.where(gains > 0.0, gains * along, 0.0), gains, shapes.max(axis=1)
+
+    left, gains, most_light = unexplained(tried)
     best = int(np.argmin(left))
     if gains[best] <= 0.0 or best in (0, len(tried) - 1):
         return None
-    free = max(len(hours) - 4, 1)
-    lift = gains[best] * float(shapes[best].max())
-    variance = max(left[best] / free, (1e-4 * lift) ** 2)
-    chance = np.exp(-0.5 * (left - left[best]) / variance)
-    chance /= chance.sum()
+    # A beam that grows tells its beginning far more closely than the first moments tried.
+    finer = tried[best] + step / STEPS / 3600.0 * np.arange(-1.5, 1.6, 1.0 / FINER)
+    chance, variance = _chances(left, len(hours), gains[best] * most_light[best])
+    if chance[np.abs(tried - tried[best]) * 3600.0 < 1.5 * step / STEPS].sum() > MOST_NEAR:
+        tried = finer
+        left, gains, most_light = unexplained(tried)
+        best = int(np.argmin(left))
+        chance, variance = _chances(left, len(hours), gains[best] * most_light[best])
     middle = float(chance @ tried)
     sd = float(np.sqrt(chance @ (tried - middle) ** 2))
     return Edge(
         asked.expected + sign * 3600.0 * middle,
-        3600.0 * max(sd, step / STEPS / 3600.0),
+        3600.0 * sd,
         asked.coming,
         float(gains[best]),
-        float(np.sqrt(variance) / lift),
+        float(np.sqrt(variance) / (gains[best] * most_light[best])),
     )
+
+
+def _chances(left: Floats, count: int, lift: float) -> tuple[Floats, float]:
+    """How likely each of some beginnings is by what it leaves of `count` readings, and the variance
+    of a reading; `lift` is what the beam adds.
+    """
+    variance = max(float(left.min()) / max(count - 4, 1), (1e-4 * lift) ** 2)
+    chance = np.exp(-0.5 * (left - left.min()) / variance)
+    return chance / chance.sum(), variance
 
 
 def _clear(edges: list[Edge]) -> list[Edge]:
