@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.around.geojson import Building, MapTree
+from suncover.around.geojson import Building, Map, MapTree
 from suncover.around.local import local_metres, roughly_away
 from suncover.base.errors import RequestError
 from suncover.facade.yard.matter import Outlines, crown_outline, may_shade
@@ -28,6 +28,7 @@ WITHIN_PARTS = 0.9  # share of a building that its parts must cover to stand for
 LEAF, BARE, EVERGREEN = 0.15, 0.65, 0.10
 IN_LEAF = {True: ((4, 20), (11, 5)), False: ((10, 20), (5, 5))}
 CROWN_FROM = 1.0 / 3.0
+HIGHEST_M = 1000.0  # no building is as high: what would shade nothing even so never does
 
 
 @dataclass
@@ -35,7 +36,8 @@ class Counts:
     """Of the map's buildings and trees: those that can `never` shade a window; that are `far`,
     beyond the distance asked for; `flat`, without a height; `there` in the site file already; whose
     height is by `levels`; whose outline is `broken`; trees whose leaves are `guessed_leaf`. `own`
-    are the ids of the site's own house.
+    are the ids of the site's own house; `unread` says of each that could shade a window what of it
+    cannot be read, and of each that had to be passed over why.
     """
 
     never: int = 0
@@ -46,6 +48,7 @@ class Counts:
     broken: int = 0
     guessed_leaf: int = 0
     own: list[str] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -59,14 +62,13 @@ class Neighbours:
 
 def neighbours(
     site: Site,
-    buildings: Sequence[Building],
-    trees: Sequence[MapTree],
+    known: Map,
     *,
     within: float | None = None,
     own: str | None = None,
     height: float | None = None,
 ) -> Neighbours:
-    """What of a map may shade a window of `site`, as its obstacles and trees.
+    """What of a `known` map may shade a window of `site`, as its obstacles and trees.
 
     `within` leaves out what lies farther off, in metres; `own` is the id of the site's own house,
     which is the one about the site's origin if left out; `height` is taken for buildings of which
@@ -77,7 +79,8 @@ def neighbours(
     RequestError
         When no building has the id `own`.
     """
-    place, counts = site.place, Counts()
+    place, counts = site.place, Counts(unread=list(known.passed_over))
+    buildings, trees = known.buildings, known.trees
     seen_from = [window for window in site.windows if window.position is not None]
 
     def matter(outlines: Sequence[Floats], tops: Sequence[float]) -> list[bool]:
@@ -95,15 +98,21 @@ def neighbours(
     outlined = list(_outlined(about, place.latitude, place.longitude))
     counts.broken += len(about) - len(outlined)
     outlined = _without_own(outlined, own, counts)
-    standing = []
+    standing, doubted = [], []
     for building, shape in _parts_for_wholes(outlined):
         top = building.top if building.top is not None else height
+        if building.doubt is not None and not shape.distance(_origin()) > limit:
+            doubted.append((building.doubt, shape))
         if top is None or top <= building.base:
             counts.flat += 1
         elif np.isfinite(limit) and shape.distance(_origin()) > limit:
             counts.far += 1
         else:
             standing.append((building, shape, top))
+    could = matter([_hull(shape) for _, shape in doubted], [HIGHEST_M] * len(doubted))
+    counts.unread += dict.fromkeys(
+        doubt for (doubt, _), does in zip(doubted, could, strict=True) if does
+    )
     names = _Names(site)
     obstacles: list[Obstacle] = []
     may = matter([_hull(shape) for _, shape, _ in standing], [top for *_, top in standing])
@@ -123,6 +132,8 @@ def _planted(site: Site, trees: Sequence[MapTree], counts: Counts, limit: float)
     """The trees of a map that have a size, no farther off than `limit`."""
     place, found = site.place, []
     for one in trees:
+        if one.doubt is not None:
+            counts.unread.append(one.doubt)
         tree = _tree(one, place.latitude, place.longitude, counts)
         if tree is None:
             continue

@@ -141,11 +141,13 @@ def keeper_faults(site: Site, file: str | os.PathLike[str]) -> None:
         Where there is no [keeper], or a shade has neither a broker nor a program of its own.
     """
     name = os.fspath(file)
+    bare = [shade.name for shade in site.all_shades() if shade.program is None]
     if site.keeper is None:
-        why = 'there is no [keeper]; add it, with broker = "mqtt://…" or a `program` for each shade'
-        raise FileFaults([Fault(name, why)])
+        more = 'with broker = "mqtt://…" or a `program` for each shade'
+        if not bare:
+            more = "that line alone: each shade has a `program`"
+        raise FileFaults([Fault(name, f"there is no [keeper]; add it, {more}")])
     if site.keeper.broker is None:
-        bare = [shade.name for shade in site.all_shades() if shade.program is None]
         why = "it has no `program`, and [keeper] no `broker`; give either"
         if bare:
             raise FileFaults([Fault(name, why, f'shade "{shade}"') for shade in bare])

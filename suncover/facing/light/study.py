@@ -13,7 +13,8 @@ from suncover.facade.scene import SpotScene
 from suncover.facing.around import HALF_DAY
 from suncover.facing.estimate import ENOUGH, Check, Facing, turn
 from suncover.facing.light.beginnings import SHAPES
-from suncover.facing.light.edges import ON_ITS_OWN_MIN, STEPS, Edge, Edges, Way, find_edges
+from suncover.facing.light.edges import Edges, Way, find_edges
+from suncover.facing.light.fits import ON_ITS_OWN_MIN, STEPS, Edge
 from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days, whole_days
 from suncover.facing.light.places import Place, is_bare, one_place
 from suncover.facing.light.rhythm import ClockError, clock_error
@@ -34,6 +35,7 @@ UNTOLD, UNTOLD_FAR = 0.6, 0.1  # share of the days' variance that may be left un
 FEW_SHARE = 0.5  # of the sunny days: what fewer say has to agree closely
 LEAST_SHARE, BETTER = 0.25, 0.7  # of the sunny days; by how much (log) they must speak for it
 FAR_OFF, FAR_SHARE = 25.0, 0.6  # degrees; of the sunny days that must tell so far a direction
+VAGUE_MIN = 4.0  # minutes: light whose beginning is no better told has none, but grows all along
 WIDE, WIDE_MIN = 1.5, 2.5  # scatter of the days: times an edge's own, and minutes
 
 
@@ -67,9 +69,7 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     """
     window = site.window(name)
     observer = observer_of(site.place)
-    clock = clock_error(log, observer)
-    right = replace(log, times=log.times - 60.0 * clock.minutes)
-    days = sunny_days(right, observer, window)
+    clock, right, days = _by_day_and_night(window, observer, log)
     found = _searched(site, window, right, days, clock_sd=clock.sd)
     count = len(days.numbers)
     if found is None:
@@ -105,6 +105,22 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     ahead = ClockError(clock.minutes + result.clock, result.clock_sd, clock.days)
     facing = Facing((name,), result.azimuth, result.sd, result.scatter, checks, result.odds)
     return replace(study, facing=facing, clock=ahead, sightings=moved)
+
+
+def _by_day_and_night(
+    window: Window, observer: Observer, log: LightLog
+) -> tuple[ClockError, LightLog, SunnyDays]:
+    """The clock's error, the log by the true time, and its sunny days.
+
+    The clock hangs a little on where the window faces, and that is seen by a clock that is right.
+    """
+    clock = clock_error(log, observer, window_axes(window.azimuth, window.tilt)[2])
+    right = replace(log, times=log.times - 60.0 * clock.minutes)
+    days = sunny_days(right, observer, window)
+    if days.azimuth is None:
+        return clock, right, days
+    clock = clock_error(log, observer, window_axes(days.azimuth, window.tilt)[2])
+    return clock, replace(log, times=log.times - 60.0 * clock.minutes), days
 
 
 DISAGREE = (
@@ -148,7 +164,11 @@ def _of_another_wall(
 
 
 def _disagree(result: Settled, log: LightLog, edges: Edges) -> bool:
-    """Whether the days differ by much more than readings so far apart leave open."""
+    """Whether the days differ by much more than readings so far apart leave open, or tell no one
+    moment.
+    """
+    if _own_min(edges) > VAGUE_MIN:
+        return True
     least = float(np.hypot(log.interval / 60.0 / STEPS, ON_ITS_OWN_MIN))
     return result.scatter > max(WIDE * max(least, _own_min(edges)), WIDE_MIN)
 

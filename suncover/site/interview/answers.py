@@ -12,11 +12,9 @@ from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
 from suncover.site.interview.compose import flat, implied
-from suncover.site.interview.motors import KEEPER_KEYS
 from suncover.site.interview.question import REPEATED, SINGLE
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
 
-SHADE_KEYS = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after", "moved")
 TABLES = (*(table for table in SINGLE if table != "rest"), *REPEATED)
 
 
@@ -156,9 +154,4 @@ def _stand_ins(question: Question) -> Iterator[str]:
 def _hangs_on_wrong(key: str, wrong: set[str]) -> bool:
     """Whether a question might have been asked if another answer were right."""
     table, _, last = key.rpartition(".")
-    before = HANGS_ON.get(last, ())
-    if last.startswith("fin_"):
-        before = ("_".join(last.split("_")[:2]),)
-    elif last in SHADE_KEYS or last in KEEPER_KEYS - {"overrun"}:
-        before = ("shade",)
-    return any(f"{table}.{parent}" in wrong for parent in before)
+    return any(f"{table}.{parent}" in wrong for parent in HANGS_ON.get(last, ()))

@@ -13,6 +13,8 @@ export const right = (azimuth) => {
 export const plus = (point, way, length) => [point[0] + way[0] * length, point[1] + way[1] * length];
 export const along = (point, from, way) => (point[0] - from[0]) * way[0] + (point[1] - from[1]) * way[1];
 
+export const endOf = (wall) => plus(wall.start, right(wall.azimuth), wall.length);
+
 export const clamped = (value, least, most) => Math.min(Math.max(value, least), Math.max(most, least));
 
 // Follows a pointer from where it went down until it is up. `pointOf` turns an event into a point
@@ -54,3 +56,23 @@ export const partsOf = (element) => element.dataset.part.split(':').map(decodeUR
 // A handle to drag by: what a finger needs, and what is seen of it.
 export const knob = (cx, cy, part) =>
   make('g', { 'data-part': part }, make('circle', { cx, cy, r: 14, class: 'grip' }), make('circle', { cx, cy, r: 7, class: 'handle' }));
+
+// A picture in place of the one before it; what has the keyboard keeps it.
+export function redraw(holder, attributes, parts) {
+  const focused = holder.contains(document.activeElement) && document.activeElement.dataset.part;
+  holder.replaceChildren(make('svg', { role: 'group', ...attributes }, ...parts));
+  if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
+}
+
+const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+// Enter and the arrow keys on a part of a picture: it is chosen, or moved to the right and up.
+export function partKey(event, choose, move) {
+  const part = event.target.closest?.('[data-part]');
+  if (!part) return;
+  const chosen = event.key === 'Enter' || event.key === ' ';
+  const way = WAYS[event.key];
+  if (!chosen && (!way || event.ctrlKey || event.metaKey)) return;
+  const [kind, name] = partsOf(part);
+  if ((chosen ? choose(kind, name) : move(kind, name, way, event.shiftKey)) !== false) event.preventDefault();
+}

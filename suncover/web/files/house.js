@@ -2,8 +2,9 @@
 // trees and neighbours are dragged here; a drag along a wall makes a window.
 
 import { make } from './asking.js';
-import { along, clamped, follow, inPicture, knob, out, partName, partsOf, plus, right } from './geometry.js';
-import { add, choose, edit, entries, freeName, inTurn, indexOf, said, snapped, state, toFile } from './store.js';
+import { along, clamped, endOf, follow, inPicture, knob, out, partKey, partName, partsOf, plus, redraw, right } from './geometry.js';
+import { add, choose, edit, entries, freeName, inTurn, indexOf, named, said, snapped, state, step, toFile } from './store.js';
+import { inkOf } from './year.js';
 import { measured, moveWindow, newWindow, sizeWindow } from './panes.js';
 
 let size = 440; // of the picture: as wide as its place on the page, so that letters keep their size
@@ -24,7 +25,7 @@ function placed(site) {
 function bounds(site, windows) {
   const near = [...windows.map((one) => one.at)];
   for (const wall of site.walls) {
-    if (wall.start) near.push(wall.start, plus(wall.start, right(wall.azimuth), wall.length));
+    if (wall.start) near.push(wall.start, endOf(wall));
   }
   const middle = [0, 1].map((axis) => {
     const values = near.map((point) => point[axis]);
@@ -84,10 +85,8 @@ export function drawHouse(holder) {
   if (windows.some((one) => !one.known)) {
     parts.push(make('text', { x: 8, y: size - 34, class: 't q small' }, 'dashed: by its direction alone, its place is not known'));
   }
-  const focused = holder.contains(document.activeElement) && document.activeElement.dataset.part;
   const label = `The house from above, north up; ${windows.length} windows`;
-  holder.replaceChildren(make('svg', { viewBox: `0 0 ${size} ${size}`, role: 'group', 'aria-label': label }, ...parts));
-  if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
+  redraw(holder, { viewBox: `0 0 ${size} ${size}`, 'aria-label': label }, parts);
   holder.onpointerdown = (event) => press(holder, event, on);
   holder.onkeydown = (event) => key(event);
 }
@@ -95,7 +94,7 @@ export function drawHouse(holder) {
 // The corners of a house whose walls come after one another all the way round, else null.
 function ringOf(walls) {
   const some = walls.filter((wall) => wall.start);
-  const ends = some.map((wall) => plus(wall.start, right(wall.azimuth), wall.length));
+  const ends = some.map(endOf);
   const [near, corners] = [0.02, []];
   let wall = some[0];
   while (wall && corners.length < some.length) {
@@ -138,7 +137,7 @@ function nameOf(name, corners, on) {
 }
 
 function drawWall(wall, on) {
-  const end = plus(wall.start, right(wall.azimuth), wall.length);
+  const end = endOf(wall);
   return make(
     'g',
     { class: 'draw', 'data-part': partName('wall', wall.name) },
@@ -167,7 +166,7 @@ function drawWindow({ window, number, at, known }, on) {
   }
   if (watts > 0) {
     const beam = [left, plus(left, way, 1.6), plus(end, way, 1.6), end];
-    group.append(make('polygon', { points: on.points(beam), class: `f${Math.min(8, Math.floor(watts / 100))}` }));
+    group.append(make('polygon', { points: on.points(beam), class: inkOf(watts) }));
   }
   group.append(on.line(left, end, 'reach'), on.line(left, end, chosen ? 'chosen' : known ? 'glass' : 'dash'));
   const [x, y] = on.paper(at);
@@ -200,8 +199,6 @@ function ruler({ reach, scale }) {
   const y = size - 12;
   return [make('line', { x1: 8, y1: y, x2: 8 + length * scale, y2: y, class: 'floor' }), make('text', { x: 8, y: y - 6, class: 't small' }, words)];
 }
-
-const named = (kind, name) => state.site[kind].find((one) => one.name === name);
 
 function press(holder, event, on) {
   const part = event.target.closest('[data-part]');
@@ -305,28 +302,17 @@ function bend({ name, corner, from, cause }) {
   };
 }
 
-const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-
 function key(event) {
-  const part = event.target.closest?.('[data-part]');
-  if (!part) return;
-  const [kind, name] = partsOf(part);
-  const index = indexOf(kind, name);
-  if (event.key === 'Enter' || event.key === ' ') {
-    event.preventDefault();
-    choose(kind, index, { focus: true });
-    return;
-  }
-  const way = WAYS[event.key];
-  if (!way || event.ctrlKey || event.metaKey) return;
-  event.preventDefault();
-  const by = (event.shiftKey ? 10 : 1) * (state.feet ? 0.0254 : 0.05);
-  const cause = `keys ${part.dataset.part}`;
-  inTurn(() => {
-    if (kind !== 'window') return shiftBy(kind, index, entries(kind)[index], named(kind === 'tree' ? 'trees' : 'obstacles', name), way.map((one) => one * by), cause);
-    const window = named('windows', name);
-    const side = right(window.azimuth);
-    return moveWindow(window, by * Math.sign(way[0] * side[0] + way[1] * side[1] || way[0]), 0, cause);
+  partKey(event, (kind, name) => choose(kind, indexOf(kind, name), { focus: true }), (kind, name, way, far) => {
+    const by = (far ? 10 : 1) * step();
+    const cause = `keys ${kind} ${name}`;
+    inTurn(() => {
+      const index = indexOf(kind, name);
+      if (kind !== 'window') return shiftBy(kind, index, entries(kind)[index], named(kind === 'tree' ? 'trees' : 'obstacles', name), way.map((one) => one * by), cause);
+      const window = named('windows', name);
+      const side = right(window.azimuth);
+      return moveWindow(window, by * Math.sign(way[0] * side[0] + way[1] * side[1] || way[0]), 0, cause);
+    });
   });
 }
 
@@ -338,12 +324,14 @@ function before(distance) {
   return window && window.position ? plus(window.position, out(window.azimuth), distance) : [0, -distance];
 }
 
-export function plantTree() {
-  const [east, north] = before(6).map((value) => toFile(snapped(value)));
-  const leaves = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
-  const size = { width: toFile(5), bottom: toFile(2), top: toFile(8) };
-  add('tree', { name: freeName('tree', 'tree'), trunk: [east, north], ...size, leaf: 0.15, bare: 0.65, in_leaf: leaves });
+// A tree as it goes into the file, in leaf for the warm half of the year.
+export function treeAt(name, place, { width, bottom, top }) {
+  const in_leaf = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
+  const sizes = Object.entries({ width, bottom, top }).map(([key, value]) => [key, toFile(value)]);
+  return { name: freeName('tree', name), trunk: place.map((value) => toFile(value)), ...Object.fromEntries(sizes), leaf: 0.15, bare: 0.65, in_leaf };
 }
+
+export const plantTree = () => add('tree', treeAt('tree', before(6).map(snapped), { width: 5, bottom: 2, top: 8 }));
 
 export function buildNeighbour() {
   const [east, north] = before(14);
