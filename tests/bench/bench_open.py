@@ -195,6 +195,7 @@ def of_the_processor(text: str, file: Path, window: int) -> float:
         "the year of a window, while dragged": ("sun", {**asking, "rough": True}),
         "the same year at rest": ("sun", asking),
         "the hours of all windows then": ("house", asking),
+        "the plan of its shades": ("closed", asking),
     }
     for words, (question, fields) in asked.items():
         found = []
