@@ -174,8 +174,8 @@ def _of_datetime64(values: NDArray[Any]) -> Floats:
     year = values.astype("datetime64[Y]").astype(np.int64) + 1970
     outside = (year < FIRST_YEAR) | (year > LAST_YEAR)
     if outside.any():
-        found = values.ravel()[int(np.argmax(outside))]
-        raise RequestError(f"{found} is outside {FIRST_YEAR} to {LAST_YEAR}{_if_slipped(found)}")
+        time = values.ravel()[int(np.argmax(outside))]
+        raise RequestError(f"{time} is outside {FIRST_YEAR} to {LAST_YEAR}{_if_slipped(time)}")
     whole = values.astype("datetime64[s]")
     part = (values - whole) / np.timedelta64(1, "s")
     return np.asarray(whole.astype(np.int64) + part, dtype=np.float64)

@@ -27,7 +27,12 @@ from suncover.facade.exposure import (
 )
 from suncover.facade.twilight import light_intervals
 from suncover.plan import exceptions as exceptions_by_date
-from suncover.plan.closings.lowerings import Lowering, lowerings_of
+from suncover.plan.closings.lowerings import (
+    Lowering,
+    ShadeMoves,
+    lowerings_of,
+    moves_without_remarks,
+)
 from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
 from suncover.plan.closings.unit_plans import plans_of
 from suncover.plan.needs import Want, needed_spells
@@ -232,6 +237,26 @@ def lowerings_for(site: Site, suns: Sequence[ShadeSun]) -> dict[str, list[Loweri
     for plan in plans_for(site, others):
         found[plan.shade] = [Lowering(row.close, row.open, row.position) for row in plan.closings]
     return found
+
+
+def moves_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeMoves]:
+    """What of `plans_for` moves motors, with the remarks of each plan, in less time: no closing is
+    worded where its shade shares nothing with others and there is nothing to remark.
+    """
+    supplied = {name for supply in site.supplies for name in supply.shades}
+    found: dict[str, ShadeMoves] = {}
+    others: list[ShadeSun] = []
+    for unit in units_of(site, suns):
+        alone = len(unit.members) == 1 and supplied.isdisjoint(unit.shades)
+        plain = moves_without_remarks(unit) if alone else None
+        if plain is not None:
+            found[plain.shade] = plain
+        else:
+            others += [member.sun for member in unit.members]
+    for plan in plans_for(site, others):
+        rows = tuple(Lowering(row.close, row.open, row.position) for row in plan.closings)
+        found[plan.shade] = ShadeMoves(plan.shade, rows, plan.remarks)
+    return [found[sun.shade.name] for sun in suns]
 
 
 def by_rules(unit: Unit) -> ShadePlan:

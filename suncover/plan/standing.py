@@ -79,7 +79,7 @@ def standings(site: Site, at: int) -> list[Standing]:
     day = local_date(at, site.place.zone)
     found: dict[str, list[Closing]] = {}
     beside: dict[tuple[Dates, ...], list[list[Shade]]] = {}
-    for part in _parts(site):
+    for part in tied_shades(site):
         beside.setdefault(_beside_season(site, part, day), []).append(part)
     left = beside.pop((), [])
     for days, parts in beside.items():
@@ -90,7 +90,7 @@ def standings(site: Site, at: int) -> list[Standing]:
     return [standing_at(shade, found[shade.name], at) for shade in site.all_shades()]
 
 
-def _parts(site: Site) -> list[list[Shade]]:
+def tied_shades(site: Site) -> list[list[Shade]]:
     """The shades, those together that a group or a supply ties to each other."""
     parts = {shade.name: [shade] for shade in site.all_shades()}
     for names in [tie.shades for tie in site.groups] + [tie.shades for tie in site.supplies]:

@@ -6,11 +6,12 @@ ShadeSun ──> steps_by_rules ──> Step, from the rules alone: no sun is so
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
+
+import numpy as np
 
 from suncover.base import clock
 from suncover.base.shown import short_repr
@@ -204,12 +205,16 @@ class _Weighed:
 
     def _weigh(self, drafts: Sequence[Draft]) -> _Sums:
         """What the closings cover and lose, month by month."""
+        ends = np.array([(draft.close, draft.open) for draft in drafts], dtype=np.int64)
+        close, opens = ends.reshape(-1, 2).T
+        months = np.maximum(np.searchsorted(self._starts, close, side="right") - 1, 0)
         sums = _Sums.zero(len(self.months))
-        months = [max(bisect_right(self._starts, draft.close) - 1, 0) for draft in drafts]
         for scales in self._scales:
-            for month, draft in zip(months, drafts, strict=True):
-                sums.covered[month] += scales.covered(draft, scales.need)
-                sums.needless[month] += scales.lost(draft)
+            covered, lost = (
+                np.bincount(months, seconds, len(self.months)).tolist()
+                for seconds in scales.of_each(close, opens)
+            )
+            sums = sums.plus(_Sums(covered, lost))
         return sums
 
     def _step(

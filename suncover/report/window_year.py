@@ -42,8 +42,7 @@ _NO_PATCH = 1e-4
 _EASE = 0.01
 # A share of the glass below this is none.
 HARDLY = 1e-6
-# Degrees of tilt above which nearly all that a window sees is in front of its wall.
-STEEP = 80.0
+_UPRIGHT = 80.0  # degrees of tilt
 # How far into the room patches are drawn, and how far aside of the glass's middle, metres.
 ROOM_DEPTH, ROOM_SIDE = 6.0, 4.0
 POWER_STEP, PATCH_STEP = 5.0, 0.02
@@ -127,6 +126,11 @@ class WindowYear:
         """Direct sun on the whole of the glass over the days under a clear sky, kWh."""
         area = self.window.width * self.window.height
         return float((self.seconds * self.power).sum()) * area / 3.6e6
+
+
+def is_upright(window: Window) -> bool:
+    """Whether the glass stands in a wall: nearly all that it sees is then in front of the wall."""
+    return window.tilt > _UPRIGHT
 
 
 def window_year(
@@ -229,7 +233,7 @@ def _rings(shapes: Any) -> Iterator[tuple[int, Ring]]:
 
 def _sky_mask(site: Site, window: Window, day: date) -> SkyMask:
     """Trees are as in the middle of the year's warm half, in leaf where they have leaves."""
-    around = 180.0 if window.tilt < STEEP else 90.0
+    around = 90.0 if is_upright(window) else 180.0
     free_of_plates = _free_share(window, _cell_middles(around, FINE))
     middles = _cell_middles(around, COARSE)
     warm = date(day.year, 6 if site.place.latitude >= 0 else 12, 21)

@@ -160,8 +160,8 @@ def _with_compass(data: dict[str, Any], place: Place | None) -> dict[str, Any]:
         # Some other field is wrong and says so; the window will not be used.
         data["azimuth"] = 0.0
         return data
-    found = compass_bearing(bearing, day, place, sd)
-    data["azimuth"], data["azimuth_sd"] = round(found.azimuth, 2), round(found.sd, 2)
+    true = compass_bearing(bearing, day, place, sd)
+    data["azimuth"], data["azimuth_sd"] = round(true.azimuth, 2), round(true.sd, 2)
     return data
 
 
@@ -175,9 +175,9 @@ def _with_wall(data: dict[str, Any], place: Place | None) -> dict[str, Any]:
     if wrong := wall_fault(first, second, site):
         data["azimuth"] = _Unfit(wrong)
         return data
-    found = bearing_from_wall(first, second)
-    data["azimuth"] = round(found.azimuth, 2)
-    data.setdefault("azimuth_sd", round(found.sd, 2))
+    bearing = bearing_from_wall(first, second)
+    data["azimuth"] = round(bearing.azimuth, 2)
+    data.setdefault("azimuth_sd", round(bearing.sd, 2))
     return data
 
 

@@ -13,7 +13,7 @@ from string import Formatter
 from typing import Annotated, Any, Literal
 from urllib.parse import urlsplit
 
-from pydantic import AfterValidator, Field, field_validator
+from pydantic import AfterValidator, Field
 
 from suncover.base.slugs import slug_of
 from suncover.site.finding import Facts, Finding
@@ -166,7 +166,7 @@ class Keeper(Table):
         description="With TLS: file with the certificate that the broker's must be signed by, in "
         "PEM, beside the site file. Left out, those that this machine trusts.",
     )
-    stale: Wait = Field(
+    stale: Annotated[float, Quantity(1, 3600, unit="seconds")] = Field(
         60.0, description="Seconds after which an order must not be obeyed any more."
     )
     answer: Wait = Field(
@@ -174,13 +174,6 @@ class Keeper(Table):
     )
     sunny: Sunny | None = Field(None, description="Closing only for real sun.")
     wind: Wind | None = Field(None, description="Going up in a strong wind.")
-
-    @field_validator("stale")
-    @classmethod
-    def _some_time(cls, stale: float) -> float:
-        if stale < 1:
-            raise fault("an order needs a second or more to arrive; 60 is usual")
-        return stale
 
 
 def keeper_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ wanted, minutes,distance,offset,corner.
 """
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from datetime import UTC, date, datetime
 from functools import partial
 from typing import Annotated, Any, Literal, Self, get_args
@@ -43,6 +43,9 @@ CAUTION = (
 COLUMNS = ("window", "time", "seen", "minutes", "distance", "offset", "corner")
 _NEEDED = COLUMNS[:3]
 _EXAMPLE = "2027-06-01T09:12:40+02:00"
+
+Tell = Callable[[str, str], None]
+"""Takes what is wrong: its place, and a sentence."""
 
 
 def _instant(value: Any) -> float:
@@ -192,7 +195,7 @@ def sightings_from_text(
     """
     known = list(windows)
     faults: list[Fault] = []
-    found: list[Sighting] = []
+    sightings: list[Sighting] = []
     name = printable(os.fspath(file))
 
     def wrong(line: int, place: str, message: str) -> None:
@@ -205,12 +208,22 @@ def sightings_from_text(
         wrong(line, "", message)
     if not faults:
         for line, cells in rows:
-            sighting = _one(columns, cells, known, zone, partial(wrong, line))
+            if any(cell.strip() for cell in cells[len(columns) :]):
+                count = len(columns)
+                many = f"this line has {len(cells)} cells, the first line names {count} columns"
+                wrong(line, "", many)
+                continue
+            named = {
+                column: cell
+                for column, cell in zip(columns, cells, strict=False)
+                if column in COLUMNS
+            }
+            sighting = sighting_of(named, known, zone, partial(wrong, line))
             if sighting is not None:
-                found.append(sighting)
+                sightings.append(sighting)
     if faults:
         raise FileFaults(faults)
-    return tuple(found)
+    return tuple(sightings)
 
 
 def _header_faults(columns: list[str]) -> Iterator[str]:
@@ -225,31 +238,27 @@ def _header_faults(columns: list[str]) -> Iterator[str]:
             yield f"unknown column `{column}`, did you mean `{near}`?"
 
 
-def _one(
-    columns: list[str], cells: list[str], windows: list[str], zone: ZoneInfo | None, wrong: Any
+def sighting_of(
+    cells: Mapping[str, str], windows: Collection[str], zone: ZoneInfo | None, wrong: Tell
 ) -> Sighting | None:
-    """One row as a sighting, or None after all that is wrong with it has been told."""
-    if len(cells) != len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
-        wrong("", f"this line has {len(cells)} cells, the first line names {len(columns)} columns")
-        return None
-    raw: dict[str, Any] = {}
-    for column, cell in zip(columns, cells, strict=False):
-        if column in COLUMNS and cell.strip():
-            raw[column] = _value(column, cell.strip())
-    good = True
+    """A sighting by its cells; None after all that is wrong with it has been told.
+
+    `wrong` takes the place, and the sentence.
+    """
+    raw = {column: _value(column, cell.strip()) for column, cell in cells.items() if cell.strip()}
     window = raw.get("window")
-    if window is not None and window not in windows:
-        near = meant(window, windows)
+    is_known = window is None or window in windows
+    if not is_known:
+        near = meant(str(window), windows)
         hint = f'did you mean "{near}"?' if near else "write it as in the site file"
-        wrong("window", f'no window is named "{window[:40]}"; {hint}')
-        good = False
+        wrong("window", f'no window is named "{str(window)[:40]}"; {hint}')
     try:
         sighting = Sighting.model_validate(raw, context={"zone": zone})
     except ValidationError as error:
         for detail in error.errors(include_url=False):
             wrong(*_told(detail))
         return None
-    return sighting if good else None
+    return sighting if is_known else None
 
 
 def _value(column: str, cell: str) -> str | float:

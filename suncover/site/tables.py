@@ -23,13 +23,13 @@ class Kept(NamedTuple):
 @cache
 def tables_of(site: type[Table]) -> dict[str, Kept]:
     """The kinds of table in the site file by their keys, as the fields of the site declare them."""
-    found: dict[str, Kept] = {}
+    kinds: dict[str, Kept] = {}
     for name, field in site.model_fields.items():
         if field.exclude:
             continue
         model: Any = next(models_in(field.annotation))
-        found[field.alias or name] = Kept(name, model, get_origin(field.annotation) is tuple)
-    return found
+        kinds[field.alias or name] = Kept(name, model, get_origin(field.annotation) is tuple)
+    return kinds
 
 
 @cache

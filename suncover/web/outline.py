@@ -167,8 +167,9 @@ def _mapped(fields: Mapping[str, Any], place: tuple[float, float]) -> Iterator[d
     text, own = fields.get("map"), fields.get("own")
     if not isinstance(text, str):
         raise RequestError("`map` is the text of a GeoJSON file")
-    buildings, _ = map_of(text, "the map")
-    corners = own_house(buildings, *place, own if isinstance(own, str) and own else None)
+    corners = own_house(
+        map_of(text, "the map").buildings, *place, own if isinstance(own, str) and own else None
+    )
     sides = []
     for here, there in zip(corners, [*corners[1:], corners[0]], strict=True):
         east, north = there[0] - here[0], there[1] - here[1]

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -20,8 +18,9 @@ from suncover.export.files.plan_ics import plan_ics
 from suncover.facade.exposure import Watch, observer_of, window_scene
 from suncover.facade.hours import hours
 from suncover.facade.yard.matter import with_what_matters
-from suncover.plan.closings.shade_plan import Closing, in_time_order
-from suncover.plan.season import season_plan
+from suncover.plan.closings.shade_plan import in_time_order
+from suncover.plan.season import plans_for, season_plan, shade_sun
+from suncover.plan.standing import tied_shades
 from suncover.report.calendar_days import Calendar
 from suncover.report.gather import gather_report
 from suncover.report.page.report_page import report_page
@@ -31,22 +30,6 @@ from suncover.sun.weather.load import load_weather
 
 Json = dict[str, Any]
 MOST_PLANNED = 366
-
-
-@dataclass(frozen=True)
-class _Planned:
-    """A site and the dates for which it is planned, seen by a watch that makes no difference."""
-
-    site: Site
-    first: date
-    last: date
-    watch: Watch = field(compare=False)
-
-
-@lru_cache(maxsize=6)
-def _plan(asked: _Planned) -> tuple[Closing, ...]:
-    plans = season_plan(asked.site, asked.first, asked.last, watch=asked.watch)
-    return tuple(in_time_order(row for plan in plans for row in plan.closings))
 
 
 def _lit(site: Site, window: Window, year: int) -> tuple[Spell, ...]:
@@ -149,7 +132,11 @@ def window_plan(site: Site, name: str, year: int, watch: Watch = iter) -> Json:
     first, last = a_year(year)
     calendar = Calendar(first, last, site.place.zone)
     over = {shade.name for shade in site.all_shades() if name in shade.windows}
-    rows = [row for row in _plan(_Planned(site, first, last, watch)) if row.shade in over]
+    # What a group or a supply ties to them has a say in their moves; all others have none.
+    tied = {s for part in tied_shades(site) if any(s.name in over for s in part) for s in part}
+    shades = [shade for shade in site.all_shades() if shade in tied]
+    plans = plans_for(site, shade_sun(site, first, last, shades=shades, watch=watch))
+    rows = in_time_order(row for plan in plans if plan.shade in over for row in plan.closings)
     reasons: dict[str, int] = {}
     pieces = [
         [
@@ -183,7 +170,8 @@ def plan_file(
     dates_bounds(first, last, site.place.zone)
     if (last - first).days >= MOST_PLANNED:
         raise RequestError(f"at most {MOST_PLANNED} days are planned here; choose fewer")
-    rows: Iterable[Closing] = _plan(_Planned(site, first, last, watch))
+    plans = season_plan(site, first, last, watch=watch)
+    rows = in_time_order(row for plan in plans for row in plan.closings)
     if form == "csv":
         return plan_csv(rows, site.place.zone).decode(), "text/csv"
     if form == "ics":

@@ -31,14 +31,16 @@ MOVES = 24
 ALONE_MS, STEADY_MS = 900, 40
 """After a move: the hand rests until all is drawn; it goes on."""
 TODAY = date(2027, 6, 21)
-WATCH = """() => {
-  // Of each trial when the hand's move began it, and when each picture first showed that trial.
+WATCH = """async () => {
+  // Of each trial, or change of the text, when the hand's move began it, and when each picture
+  // first showed it. A text is there only after an answer: there each move has to stand alone.
   const wanted = () => document.getElementById('trial-form').dataset.of || '';
   window.moved = {};
   window.drawn = { day: {}, year: {}, house: {} };
-  let last = wanted();
+  let [last, begin] = [wanted(), 0];
+  const { on, state } = await import('./store.js');
+  on('site', () => { window.moved[`text ${state.version}`] ??= begin; });
   for (const kind of ['pointermove', 'input']) {
-    let begin = 0;
     addEventListener(kind, () => { begin = performance.now(); }, true);
     addEventListener(kind, () => {
       if (wanted() !== last) window.moved[last = wanted()] = begin;
@@ -83,12 +85,25 @@ def house_of_eight() -> str:
 
 def edge(page: Any, pause: int) -> None:
     """Drags the overhang's edge, a pause of milliseconds after each move."""
-    box = page.locator("#side [data-part=edge]").bounding_box()
+    deep = float(page.locator("#depth").input_value()) > 1.0
+    step, aside = (-3, 12) if deep else (3, 0)  # back on another way: what was asked is kept
+    pulled(page, "#side [data-part=edge]", step, pause, aside)
+
+
+def pane(page: Any, pause: int) -> None:
+    """Drags the chosen window along its wall."""
+    pulled(page, "#wall .pane.is-chosen", -5, pause)
+
+
+def pulled(page: Any, part: str, step: int, pause: int, aside: int = 0) -> None:
+    """Drags a part in steps of pixels across, and so many up."""
+    page.locator(part).scroll_into_view_if_needed()
+    box = page.locator(part).bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)
     page.mouse.down()
-    for step in range(1, MOVES + 1):
-        page.mouse.move(x + 5 * step, y)
+    for number in range(1, MOVES + 1):
+        page.mouse.move(x + step * number, y - aside)
         page.wait_for_timeout(pause)
     page.mouse.up()
 
@@ -108,7 +123,6 @@ Deed = Callable[[Any, int], None]
 
 def seen(page: Any, deed: Deed, pause: int) -> tuple[int, dict[str, list[float]]]:
     """How many trials a hand makes, and milliseconds from its moves to each picture of them."""
-    page.locator("#side").scroll_into_view_if_needed()
     page.evaluate(WATCH)
     deed(page, pause)
     page.wait_for_timeout(2000)
@@ -126,16 +140,18 @@ def in_the_browser(page: Any, words: str, least: float) -> None:
     deeds: list[tuple[str, Deed, int]] = [
         ("an edge moved alone", edge, ALONE_MS),
         ("an edge that keeps moving", edge, STEADY_MS),
+        ("a tree that grows", tree, ALONE_MS),
+        ("a window moved in its wall", pane, ALONE_MS),
     ]
-    if page.locator("#try-tree option").count() > 1:
-        deeds.append(("a tree that grows", tree, ALONE_MS))
     for deed_words, deed, pause in deeds:
+        if deed is pane and not page.locator("#wall [data-part^=top]").count():
+            continue  # its place is not said by the tape
         count, waits = seen(page, deed, pause)
         for picture, found in waits.items():
-            if not found:
+            if found:
+                row(f"{words}, {deed_words}: {picture}", found, f"{len(found)} of {count}")
+            elif deed is not pane:  # of the house only trials tell
                 print(f"| {words}, {deed_words}: {picture} | | | | 0 of {count} |")
-                continue
-            row(f"{words}, {deed_words}: {picture}", found, f"{len(found)} of {count}")
         if waits["year"] and median(waits["year"]) < least:
             sys.exit("a year is there before it can have been computed: the row is false")
 
@@ -179,6 +195,7 @@ def of_the_processor(text: str, file: Path, window: int) -> float:
         "the year of a window, while dragged": ("sun", {**asking, "rough": True}),
         "the same year at rest": ("sun", asking),
         "the hours of all windows then": ("house", asking),
+        "the plan of its shades": ("closed", asking),
     }
     for words, (question, fields) in asked.items():
         found = []

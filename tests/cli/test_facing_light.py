@@ -55,6 +55,12 @@ def test_table_page_and_sightings_of_a_log(asked, tmp_path):
     assert "of 16 days" in page.out.lower()
 
 
+def test_in_a_reveal_it_says_where_a_sensor_would_tell_more(asked):
+    asked[1].write_text(house(window("w", 250, reveal=0.2), at=(48, 0), timezone="Etc/GMT"))
+    page = " ".join(run(*asked).out.split())
+    assert "On the wall's face beside the window" in page
+
+
 def test_too_few_clear_days_exit_with_1_and_write_nothing(asked, tmp_path, log_text):
     asked[3].write_text("\n".join(log_text.splitlines()[:200]) + "\n")
     seen = tmp_path / "seen.csv"

@@ -36,7 +36,7 @@ def test_the_suns_position_comes_without_the_rest_of_pvlib_which_loads_whole_aft
     heavy = "{name.split('.')[0] for name in sys.modules} & {'pvlib', 'pandas', 'scipy'}"
     code = f"import sys\n{SUN_BITS}\nassert not {heavy}, {heavy}\n"
     code += "import pvlib\nassert pvlib.pvsystem.PVSystem\n"
-    code += "from suncover.sun import position\nposition._nodes.cache_clear()\n" + SUN_BITS
+    code += "from suncover.sun import position\nposition._block_of_nodes.cache_clear()\n" + SUN_BITS
     first, again = run(code, warnings="ignore").splitlines()
     assert first == again
     assert first.count("0x") == 3

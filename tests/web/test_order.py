@@ -95,6 +95,9 @@ ALL = """() => ({
 
 def planned(page: Any, column: int) -> None:
     """Waits for the last answer about what is there (1), or about the trial (2): its closings."""
+    if column == 2:
+        of = page.locator("#trial-form").get_attribute("data-of")
+        sync.expect(page.locator("#figures")).to_have_attribute("data-of", of, timeout=20_000)
     cell = page.locator("#figures tbody tr").nth(4).locator("td").nth(column - 1)
     sync.expect(cell).to_have_text(re.compile("[0-9]"), timeout=20_000)
 
@@ -177,9 +180,9 @@ def test_a_dragged_overhang_and_then_the_next_window(late: Opened) -> None:
     depth = page.locator("#depth").input_value()
     page.locator("#depth").fill("0.05")
     page.locator("#depth").fill(depth)  # at once and not on the way
-    sync.expect(figures).not_to_have_text(tried, use_inner_text=True)
+    sync.expect(figures).not_to_have_text(tried, use_inner_text=True, timeout=20_000)
     planned(page, 2)
-    assert figures.inner_text() == tried
+    sync.expect(figures).to_have_text(tried, use_inner_text=True, timeout=20_000)
     # Answers about this window are under way when another one is chosen.
     pulled(page, "#side [data-part=edge]", -40, 10)
     page.locator("#windows input[value='hall']").check()

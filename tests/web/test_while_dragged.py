@@ -14,6 +14,8 @@ import pytest
 from site_texts import house, table, window
 
 from suncover.facade.hours import hours
+from suncover.plan.closings.shade_plan import in_time_order
+from suncover.plan.season import season_plan
 from suncover.site.file.sitefile import load_site, site_from_text
 from suncover.web.answers import ANSWERS, Abandoned, Asked
 from suncover.web.disk import SiteFile
@@ -125,3 +127,17 @@ def test_a_browser_that_hangs_up_is_noticed(
             assert begun.wait(20)
             assert not noticed.is_set()
         assert noticed.wait(20)
+
+
+@pytest.mark.parametrize("path", HOMES, ids=lambda path: path.stem)
+def test_a_windows_plan_is_its_part_of_the_plan_of_the_house(path: Path) -> None:
+    """Made of its own shades, and of those that groups and supplies tie to them."""
+    site = load_site(path)
+    plans = season_plan(site, *YEAR)
+    for one in site.windows:
+        over = {shade.name for shade in site.all_shades() if one.name in shade.windows}
+        rows = in_time_order(row for plan in plans if plan.shade in over for row in plan.closings)
+        told = asked("closed", path, path.read_text("utf-8"), window=one.name)
+        assert told["closings"] == len(rows)
+        assert told["closed_h"] == sum(row.open - row.close for row in rows) / 3600.0
+        assert told["reasons"] == list(dict.fromkeys(row.reason for row in rows))

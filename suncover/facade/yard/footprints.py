@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
@@ -14,11 +13,6 @@ Floats = NDArray[np.float64]
 
 # Footprints of more convex parts than this are left as they fall apart.
 MOST_GROWN = 24
-# A footprint of so many corners that all turn one way goes round once, so it is convex. That most
-# are so saves loading what takes the others apart.
-EASY = 4
-# How sure a turn is: the least area that it spans, as a share of the footprint's length squared.
-SURE = 1e-3
 # Footprints whose parts are kept in memory.
 KEPT = 2048
 
@@ -35,9 +29,6 @@ def convex_parts(footprint: Sequence[tuple[float, float]]) -> list[Floats]:
 @lru_cache(maxsize=KEPT)
 def _convex_parts(footprint: tuple[tuple[float, float], ...]) -> tuple[Floats, ...]:
     # Every window of a site asks for the parts of the same obstacles.
-    if len(footprint) <= EASY and (ring := _turning_one_way(footprint)):
-        return (_fixed(np.array(ring)),)
-
     import shapely
 
     polygon = shapely.normalize(shapely.Polygon(footprint))
@@ -48,22 +39,6 @@ def _convex_parts(footprint: tuple[tuple[float, float], ...]) -> tuple[Floats, .
         corners = shapely.points(np.concatenate([_ring(polygon), _across_notches(polygon)]))
         parts = [_grown(part, corners, polygon) for part in parts]
     return tuple(_fixed(_ring(part)) for part in parts)
-
-
-def _turning_one_way(footprint: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-    """The corners in the order of a normalized polygon, clockwise from the westernmost, if all of
-    them turn one way for sure; else none.
-    """
-    first = footprint.index(min(footprint))
-    ring = [*footprint[first:], *footprint[:first]]
-    size = max(math.dist(ring[0], corner) for corner in ring)
-    turns = [
-        (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
-        for a, b, c in zip(ring, ring[1:] + ring[:1], ring[2:] + ring[:2], strict=True)
-    ]
-    if min(turns) > SURE * size * size:
-        return [ring[0], *ring[:0:-1]]
-    return ring if max(turns) < -SURE * size * size else []
 
 
 def _fixed(corners: Floats) -> Floats:

@@ -11,6 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from suncover.base.spell import Spell, subtract, union
 from suncover.plan.best.measure import Measure
 from suncover.plan.closings import stops
@@ -18,6 +21,9 @@ from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.motor import Row
 from suncover.plan.unit import Member, Unit
 from suncover.site.model import Site
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 J_PER_KWH = 3.6e6
 
@@ -71,6 +77,11 @@ class Scales:
     def covered(self, row: Row, what: Measure) -> float:
         """The need (or what it is worth, or its heat) that a closing keeps off."""
         return what.between(min(row.close + self._travel, row.open), row.open)
+
+    def of_each(self, close: Ints, opens: Ints) -> tuple[Floats, Floats]:
+        """The need that many closings keep off, and the daylight that they lose, (n,) seconds."""
+        covered = self.need.between_each(np.minimum(close + self._travel, opens), opens)
+        return covered, self._free.between_each(close, opens)
 
     def lost(self, row: Row) -> float:
         """Seconds of daylight with the shade down and nothing of its own that asks for it."""

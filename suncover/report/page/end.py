@@ -34,7 +34,7 @@ CAUTIONS = (
 ASSUMPTIONS = (
     "The sky is clear: clouds only take sun away, and no plan is ever closed too little for them.",
     "The sun is the middle of its disc, where the air's usual bending shows it.",
-    "The home is as measured; how well its facing is known is told after this list.",
+    "The home is as measured; how well its facing is known stands after this list.",
     "Pictures of the floor know no walls and no furniture of the room, and end at the window's "
     "lower edge: what a roof window lets in over the house, outward of it, is not drawn.",
     "The cut from the side takes the overhang as endless; hours, strengths and all other pictures "
@@ -42,7 +42,7 @@ ASSUMPTIONS = (
 )
 
 SOURCES = (
-    "Sun's place: I. Reda and A. Andreas, Solar Position Algorithm for Solar Radiation "
+    "Sun's position: I. Reda and A. Andreas, Solar Position Algorithm for Solar Radiation "
     "Applications, NREL/TP-560-34302, 2008.",
     "What counts as sunshine: WMO-No. 8, Guide to Instruments and Methods of Observation, "
     "120 W/m² of direct normal irradiance.",

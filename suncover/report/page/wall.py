@@ -8,9 +8,9 @@ from suncover.base.clock import date_text
 from suncover.export.text.words import listed, season_text
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import listing
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT
 from suncover.report.pictures.carpet_notes import clock_changes
-from suncover.report.pictures.figure import rect, text
 from suncover.report.pictures.ink import LEVEL_W, LEVELS
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.pictures.year_carpet import BOTTOM, TOP
@@ -52,9 +52,11 @@ def _small(year: WindowYear, number: int) -> Markup:
 
 def _key() -> Markup:
     """The scale of the strength of the sun, to read a carpet's colours by."""
-    boxes = [rect(10 + _KEY_BOX * n, 2, _KEY_BOX, 14, f"f{n} outline-of") for n in range(LEVELS)]
+    boxes = [
+        draw.rect(10 + _KEY_BOX * n, 2, _KEY_BOX, 14, f"f{n} outline-of") for n in range(LEVELS)
+    ]
     numbers = [
-        text(10 + _KEY_BOX * n, 31, f"{LEVEL_W * n:.0f}", "m q small") for n in range(LEVELS)
+        draw.text(10 + _KEY_BOX * n, 31, f"{LEVEL_W * n:.0f}", "m q small") for n in range(LEVELS)
     ]
     width = 20 + _KEY_BOX * LEVELS
     return tag(

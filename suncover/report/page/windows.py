@@ -46,7 +46,7 @@ def controls(data: ReportData) -> Markup:
         "Day and time of the pictures",
         slider("day", "Day", len(days) - 1, day, weekday_text(days[day])),
         slider("time", "Time", 47, slot, "best hour"),
-        tag("p", id="said", class_="unseen", aria_live="polite"),
+        tag("p", id="spoken", class_="unseen", aria_live="polite"),
     )
 
 

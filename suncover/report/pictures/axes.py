@@ -12,8 +12,9 @@ from suncover.export.text.words import MONTHS
 from suncover.report.calendar_days import Calendar, Piece, by_day
 from suncover.report.doubt import Doubt, doubt_spans
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.bands import Place, band_edges, band_path
-from suncover.report.pictures.figure import WIDE, Key, Scale, line, swatch, text
+from suncover.report.pictures.figure import WIDE, Key, Scale
 from suncover.report.pictures.markup import Content, Markup, short, tag
 
 LEFT, RIGHT = 52.0, 708.0
@@ -32,7 +33,7 @@ def month_axis(days: Sequence[date], top: float, bottom: float) -> list[Markup]:
     """Rules where months begin, and their names below; on a phone, their first letters."""
     x = day_scale(len(days))
     starts = [0] + [n for n, day in enumerate(days) if n and day.day == 1]
-    drawn = [line(x(start), top, x(start), bottom, "grid") for start in starts[1:]]
+    drawn = [draw.line(x(start), top, x(start), bottom, "grid") for start in starts[1:]]
     for start, end in zip(starts, [*starts[1:], len(days)], strict=True):
         if end - start < 14 and len(days) > 60:
             continue  # no room for a name
@@ -43,7 +44,10 @@ def month_axis(days: Sequence[date], top: float, bottom: float) -> list[Markup]:
 def month_name(middle: float, foot: float, month: int) -> list[Markup]:
     """A month's name below a plot that ends at `foot`; on a phone, its first letter."""
     name = MONTHS[month - 1]
-    return [text(middle, foot + 22, name, "m full"), text(middle, foot + 24, name[0], "m brief")]
+    return [
+        draw.text(middle, foot + 22, name, "m full"),
+        draw.text(middle, foot + 24, name[0], "m brief"),
+    ]
 
 
 def rules(y: Scale, values: Iterable[float], *, unit: float = 1.0) -> list[Markup]:
@@ -54,7 +58,10 @@ def rules(y: Scale, values: Iterable[float], *, unit: float = 1.0) -> list[Marku
     for value in values:
         at, figures = y(value * unit), f"{value:g}"
         style = "e q dense" if len(figures) == 4 else "e q denser" if len(figures) > 4 else "e q"
-        drawn += [line(LEFT, at, RIGHT, at, "grid"), text(LEFT - 8, at + 5, figures, style)]
+        drawn += [
+            draw.line(LEFT, at, RIGHT, at, "grid"),
+            draw.text(LEFT - 8, at + 5, figures, style),
+        ]
     return drawn
 
 
@@ -65,7 +72,7 @@ def hour_words(x: Scale, up: float, *, step: int = 6) -> list[Markup]:
     drawn = []
     for hour in range(0, 25, step):
         style = {0: "q", 24: "q e"}.get(hour, "q m" if hour % 6 == 0 else "q m full")
-        drawn.append(text(x(hour * 3600.0), up, f"{hour}", style))
+        drawn.append(draw.text(x(hour * 3600.0), up, f"{hour}", style))
     return drawn
 
 
@@ -93,7 +100,7 @@ def doubt_key(data: ReportData) -> list[Key]:
     """What shapes of doubt mean, if any window has them."""
     if not any(year.doubt for year in data.windows):
         return []
-    return [Key(swatch("doubt"), "when sun may come or leave, as the facing is not exact")]
+    return [Key(draw.swatch("doubt"), "when sun may come or leave, as the facing is not exact")]
 
 
 def day_columns(pieces: Sequence[Piece], days: int) -> str:

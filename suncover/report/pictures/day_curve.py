@@ -12,19 +12,10 @@ from suncover.export.text.words import wall_text, weekday_text
 from suncover.report.calendar_days import CELL_S, CELLS, SLOT_S, Piece, on_day
 from suncover.report.doubt import doubt_spans
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT, doubt_key, hour_words, rules
 from suncover.report.pictures.bands import Span, parts_outside
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    slug,
-    swatch,
-    upright,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
 from suncover.report.pictures.markup import as_markup, short, tag
 from suncover.report.window_year import WindowYear
 from suncover.report.words import spans
@@ -57,9 +48,9 @@ def day_curve(data: ReportData, number: int) -> Figure:
         tag("path", d=sun_area(sun, year.power[day], y), class_="sun", data_part="sun"),
         tag("path", d=doubt_boxes(year, sun, today), class_="doubt", data_part="doubt"),
         tag("path", d=time_boxes(closed), class_="edge line", data_part="edge"),
-        line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
+        draw.line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
         *hour_words(CLOCK, BOTTOM + 20, step=3),
-        upright(time_at(data.slot_of(number)), TOP - 8, BOTTOM + 6, data_part="time"),
+        draw.upright(time_at(data.slot_of(number)), TOP - 8, BOTTOM + 6, data_part="time"),
     ]
     return Figure(
         name=f"{number + 1}-{slug(name)}-day",
@@ -74,10 +65,10 @@ def day_curve(data: ReportData, number: int) -> Figure:
         body=as_markup(body),
         table=_table(year, day, weekday_text(today)),
         legend=(
-            Key(swatch("sun"), "direct sun, W/m² of glass"),
+            Key(draw.swatch("sun"), "direct sun, W/m² of glass"),
             *doubt_key(data),
-            Key(swatch("wash"), f"shade closed{', all or part of the way' if partly else ''}"),
-            Key(swatch("night"), "night"),
+            Key(draw.swatch("wash"), f"shade closed{', all or part of the way' if partly else ''}"),
+            Key(draw.swatch("night"), "night"),
         ),
         live=("day", number),
     )

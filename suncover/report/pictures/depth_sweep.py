@@ -13,21 +13,9 @@ from suncover.compare.overhangs import BestOverhang, Swept
 from suncover.compare.summary import Summary
 from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.bands import relative_path
-from suncover.report.pictures.figure import (
-    HALF,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    round_steps,
-    slug,
-    swatch,
-    swatch_line,
-    text,
-    upright,
-)
+from suncover.report.pictures.figure import HALF, Figure, Key, Scale, Table, round_steps, slug
 from suncover.report.pictures.labels import Word
 from suncover.report.pictures.markup import Markup, as_markup, tag
 from suncover.report.units import FOOT, length, length_mark
@@ -83,9 +71,9 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
         *_axes(data, x, y),
         tag("path", d=_band(best, x, y), class_="range"),
         tag("path", d=relative_path(_curve(best, x, y), closed=False), class_="sunline thick"),
-        line(LEFT, y(0.0), RIGHT, y(0.0), "zero"),
+        draw.line(LEFT, y(0.0), RIGHT, y(0.0), "zero"),
         *_marks(best, today, x, y),
-        upright(x(start), TOP - 8, BOTTOM + 5, data_part="depth"),
+        draw.upright(x(start), TOP - 8, BOTTOM + 5, data_part="depth"),
         tag("circle", r=5, cx=x(start), cy=y(middle(shown, best)), class_="dot", data_part="net"),
     ]
     return Figure(
@@ -98,27 +86,27 @@ def depth_sweep(data: ReportData, summary: Summary, number: int) -> Figure:
         body=as_markup(body),
         table=sweep_table(best),
         legend=(
-            Key(swatch_line("sunline thick"), "saved cooling less lost heating"),
-            Key(swatch("range"), "from the least to the most"),
-            Key(swatch_line("zero"), "as it stands today"),
+            Key(draw.swatch_line("sunline thick"), "saved cooling less lost heating"),
+            Key(draw.swatch("range"), "from the least to the most"),
+            Key(draw.swatch_line("zero"), "as it stands today"),
         ),
         live=("depth", number),
     )
 
 
 def _axes(data: ReportData, x: Scale, y: Scale) -> list[Markup]:
-    drawn = [line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis")]
+    drawn = [draw.line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis")]
     for value in _round_values(y):
-        drawn.append(line(LEFT, y(value), RIGHT, y(value), "grid"))
+        drawn.append(draw.line(LEFT, y(value), RIGHT, y(value), "grid"))
         words = f"{value:+g}".replace("-", "\N{MINUS SIGN}") if value else "0"
-        drawn.append(text(LEFT - 8, y(value) + 5, words, "e q"))
+        drawn.append(draw.text(LEFT - 8, y(value) + 5, words, "e q"))
     step = 0.5 if data.units == "metric" else FOOT
     for number in range(int(x.high / step + 1e-9) + 1):
         at = x(number * step)
-        drawn.append(line(at, BOTTOM, at, BOTTOM + 5, "axis"))
+        drawn.append(draw.line(at, BOTTOM, at, BOTTOM + 5, "axis"))
         if data.units == "metric" or number % 2 == 0:
             words = length(number * step, data.units, "tspan")
-            drawn.append(text(at, BOTTOM + 20, words, "e q" if at > RIGHT - 20 else "m q"))
+            drawn.append(draw.text(at, BOTTOM + 20, words, "e q" if at > RIGHT - 20 else "m q"))
     return drawn
 
 
@@ -152,7 +140,7 @@ def _marks(best: BestOverhang, today: float, x: Scale, y: Scale) -> Iterator[Mar
         at = x(min(depth, x.high))
         is_left = len(marked) > 1 and depth < max(depth for _, depth in marked)
         style = "e" if at > RIGHT - 50 or is_left else ""
-        yield line(at, TOP - 4, at, BOTTOM, "dash")
+        yield draw.line(at, TOP - 4, at, BOTTOM, "dash")
         heights = np.arange(TOP + 8, BOTTOM - 8, 9.0)
         places = [Word(at + (-5 if style else 5), up, words, f"q halo {style}") for up in heights]
         free = (word for word in places if not _crossed(word, taken, best, (x, y)))

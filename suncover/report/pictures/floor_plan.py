@@ -14,8 +14,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.report.pictures.figure import HALF, path_of
-from suncover.report.window_year import ROOM_DEPTH, ROOM_SIDE, STEEP, WindowYear
+from suncover.report.pictures import draw
+from suncover.report.pictures.figure import HALF
+from suncover.report.window_year import ROOM_DEPTH, ROOM_SIDE, WindowYear
 from suncover.site.model import Window
 
 Point = tuple[float, float]
@@ -45,11 +46,6 @@ class Top:
     def window(self) -> Window:
         """The window, which the picture is of."""
         return self.year.window
-
-    @property
-    def is_wall(self) -> bool:
-        """Whether the glass stands in a wall, and not in a roof."""
-        return self.window.tilt > STEEP
 
     @cached_property
     def half_width(self) -> float:
@@ -91,7 +87,7 @@ class Top:
 
     def path(self, points: Iterable[Point], *, closed: bool = False) -> str:
         """The path through points of the plan."""
-        return path_of([self.paper(point) for point in points], closed=closed)
+        return draw.path_of([self.paper(point) for point in points], closed=closed)
 
     def patch_path(self, rings: Iterable[Ring]) -> str:
         """The outlines of a patch of sun on the floor."""
@@ -117,18 +113,18 @@ def label_places(rings: Sequence[Ring], hiding: Sequence[Ring]) -> list[Point]:
         return []
     far = ring[ring[:, 0] > deep - FARTHEST]
     ends = [far.mean(axis=0), far[far[:, 1].argmin()], far[far[:, 1].argmax()]]
-    places = [WITHIN * end + (1.0 - WITHIN) * middle for end in ends]
-    places.append(middle)
-    hidden = [sum(_holds(above, place) for above in hiding) for place in places]
-    order = sorted(range(len(places)), key=hidden.__getitem__)
-    return [(float(places[n][0]), float(places[n][1])) for n in order]
+    points = [WITHIN * end + (1.0 - WITHIN) * middle for end in ends]
+    points.append(middle)
+    hidden = [sum(_holds(above, point) for above in hiding) for point in points]
+    order = sorted(range(len(points)), key=hidden.__getitem__)
+    return [(float(points[n][0]), float(points[n][1])) for n in order]
 
 
-def _holds(ring: Ring, place: NDArray[np.float64]) -> bool:
-    """Whether a place lies within a ring: a line from it crosses the ring at odd times."""
+def _holds(ring: Ring, point: NDArray[np.float64]) -> bool:
+    """Whether a point lies within a ring: a line from it crosses the ring at odd times."""
     start, end = ring, np.roll(ring, -1, axis=0)
-    spans = (start[:, 1] > place[1]) != (end[:, 1] > place[1])
+    spans = (start[:, 1] > point[1]) != (end[:, 1] > point[1])
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = (place[1] - start[:, 1]) / (end[:, 1] - start[:, 1])
+        share = (point[1] - start[:, 1]) / (end[:, 1] - start[:, 1])
         inward = start[:, 0] + share * (end[:, 0] - start[:, 0])
-    return bool(np.count_nonzero(spans & (inward > place[0])) % 2)
+    return bool(np.count_nonzero(spans & (inward > point[0])) % 2)

@@ -9,18 +9,9 @@ from numpy.typing import NDArray
 
 from suncover.compare.summary import Summary
 from suncover.export.text.words import MONTHS
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT, month_name, rules
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    rect,
-    round_steps,
-    swatch,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, round_steps
 from suncover.report.pictures.markup import Markup, as_markup
 from suncover.report.words import kwh
 from suncover.site.options import STANDARD_OPTIONS
@@ -56,13 +47,13 @@ def heat_months(summary: Summary) -> Figure:
         left = LEFT + step * month + step * 0.08
         width = step * 0.84
         top = y(float(values["bare"][month]))
-        body.append(rect(left, top, width, _BOTTOM - top, "f1 outline-of"))
+        body.append(draw.rect(left, top, width, _BOTTOM - top, "f1 outline-of"))
         slim = width / 3.6
         for rank, option in enumerate(drawn):
             at = left + width / 2.0 + (rank - len(drawn) / 2.0) * slim * 1.08
             body.append(_bar(at, y(float(values[option][month])), slim, option))
         body += month_name(left + width / 2.0, _BOTTOM, month + 1)
-    body.append(line(LEFT, _BOTTOM, RIGHT, _BOTTOM, "axis"))
+    body.append(draw.line(LEFT, _BOTTOM, RIGHT, _BOTTOM, "axis"))
     year = {option: float(months.sum()) for option, months in values.items()}
     totals = ", ".join(f"{option} {kwh(total)}" for option, total in year.items())
     return Figure(
@@ -74,9 +65,9 @@ def heat_months(summary: Summary) -> Figure:
         body=as_markup(body),
         table=_table(values, year),
         legend=(
-            Key(swatch("f1 outline-of"), "bare windows"),
-            *([Key(swatch("sun"), "with the overhang")] if roofed else []),
-            Key(swatch("shade"), "with the scheduled shade"),
+            Key(draw.swatch("f1 outline-of"), "bare windows"),
+            *([Key(draw.swatch("sun"), "with the overhang")] if roofed else []),
+            Key(draw.swatch("shade"), "with the scheduled shade"),
             *([Key(_both(0, 0, 20, 12), "with both")] if roofed else []),
         ),
     )
@@ -95,9 +86,9 @@ def _table(values: Mapping[str, Floats], year: Mapping[str, float]) -> Table:
 def _bar(left: float, top: float, width: float, option: str) -> Markup:
     if option == "both":
         return _both(left, top, width, _BOTTOM - top)
-    return rect(left, top, width, _BOTTOM - top, STYLES[option])
+    return draw.rect(left, top, width, _BOTTOM - top, STYLES[option])
 
 
 def _both(left: float, top: float, width: float, height: float) -> Markup:
     """Blue above ochre: a hollow bar with a blue edge and a washed inside."""
-    return rect(left + 0.7, top, width - 1.4, height, "wash edge")
+    return draw.rect(left + 0.7, top, width - 1.4, height, "wash edge")

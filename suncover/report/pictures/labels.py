@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.report.pictures.figure import text
+from suncover.report.pictures import draw
 from suncover.report.pictures.markup import Markup, tag
 
 Floats = NDArray[np.float64]
@@ -27,8 +27,8 @@ ROOM, WIDE_ROOM = (18.0, 14.0), (26.0, 22.0)
 
 @dataclass(frozen=True)
 class Word:
-    """Words at a place in a picture; `style` as for `text`, by which they may be centred (m) or
-    end there (e).
+    """Words at a point of a picture; `style` as for `draw.text`, by which they may be centred on it
+    (m) or end at it (e).
     """
 
     x: float
@@ -39,7 +39,7 @@ class Word:
     @property
     def drawn(self) -> Markup:
         """The words as SVG."""
-        return text(self.x, self.y, self.words, self.style)
+        return draw.text(self.x, self.y, self.words, self.style)
 
     def hits(self, word: Word) -> bool:
         """Would the two be printed over each other?"""
@@ -95,11 +95,11 @@ def hour_dot(point: Point, radius: float, *, lit: bool) -> Markup:
 class Slanted:
     """Words along a line that falls by `turn` degrees to the right, `shift` below it.
 
-    They begin at `place`, or end there (`ends`).
+    They begin at `point`, or end at it (`ends`).
     """
 
     words: str
-    place: Point
+    point: Point
     turn: float
     shift: float
     ends: bool = False
@@ -107,7 +107,7 @@ class Slanted:
     @property
     def drawn(self) -> Markup:
         """The words as SVG."""
-        x, y = self.place
+        x, y = self.point
         turned = f"translate({x:.1f} {y:.1f}) rotate({self.turn:.1f})"
         style = "t q e halo" if self.ends else "t q halo"
         return tag("text", self.words, y=self.shift, class_=style, transform=turned)
@@ -119,7 +119,7 @@ class Slanted:
         way = np.array([np.cos(turn), np.sin(turn)])
         down = np.array([-way[1], way[0]])
         length = 7.2 * len(self.words)
-        start = np.array(self.place) + down * (self.shift - _MIDDLE)
+        start = np.array(self.point) + down * (self.shift - _MIDDLE)
         if self.ends:
             start = start - way * length
         return points_along(tuple(start), tuple(start + way * length))
@@ -143,6 +143,6 @@ def _are_close(points: Floats, words: Floats) -> bool:
 
 
 def points_along(start: Sequence[float], end: Sequence[float]) -> Floats:
-    """Points every few units from one place to another."""
+    """Points every few units from `start` to `end`."""
     count = max(2, int(np.hypot(end[0] - start[0], end[1] - start[1]) / 5.0))
     return np.linspace(np.asarray(start, dtype=np.float64), np.asarray(end), count)

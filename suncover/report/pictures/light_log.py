@@ -10,18 +10,9 @@ import numpy as np
 from suncover.base.clock import DAY_S, clock_text, day_bounds, local_date
 from suncover.export.text.words import long_date, number
 from suncover.facing.light.study import LightStudy
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    path_of,
-    swatch_line,
-    text,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table
 from suncover.report.pictures.markup import Markup, as_markup, tag
 from suncover.site.model import Site
 
@@ -44,12 +35,15 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
     drawn: list[Markup] = []
     for hour in range(0, 25, 3):
         at = _hour(hour * 3600.0)
-        drawn += [line(at, TOP, at, height, "grid"), text(at, height + 18, f"{hour}", "m q")]
+        drawn += [
+            draw.line(at, TOP, at, height, "grid"),
+            draw.text(at, height + 18, f"{hour}", "m q"),
+        ]
     rows = []
     for row, day in enumerate(days):
         bounds = day_bounds(day, zone)
         foot = TOP + ROW * (row + 1) - 2.0
-        drawn.append(text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
+        drawn.append(draw.text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
         first, last = np.searchsorted(times, [bounds.start, bounds.end])
         up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
         for part in _unbroken(times[first:last], study.log.interval):
@@ -60,11 +54,11 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
                 )
                 for at in part
             ]
-            drawn.append(tag("path", d=path_of(points), class_="sunline"))
+            drawn.append(tag("path", d=draw.path_of(points), class_="sunline"))
         for sighting in study.sightings:
             if bounds.start <= sighting.time < bounds.end:
                 at = _hour(sighting.time - bounds.start)
-                drawn.append(line(at, foot - ROW + 2.0, at, foot, "rise"))
+                drawn.append(draw.line(at, foot - ROW + 2.0, at, foot, "rise"))
                 came = "came" if sighting.seen == "on" else "left"
                 rows.append((long_date(day), came, clock_text(int(sighting.time), zone)))
     return Figure(
@@ -77,8 +71,8 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
         body=as_markup(drawn),
         table=Table("When the sun came and left", ("day", "the sun", "at"), tuple(rows)),
         legend=(
-            Key(swatch_line("sunline"), "the light, by the right clock"),
-            Key(swatch_line("rise"), "the sun came, or left"),
+            Key(draw.swatch_line("sunline"), "the light, by the right clock"),
+            Key(draw.swatch_line("rise"), "the sun came, or left"),
         ),
     )
 

@@ -8,18 +8,8 @@ from dataclasses import dataclass
 from suncover.base.spell import Spell, intersect, union
 from suncover.export.text.words import MONTHS, hours_text
 from suncover.report.gather import ReportData
-from suncover.report.pictures.figure import (
-    HALF,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    boxes,
-    line,
-    slug,
-    swatch,
-    text,
-)
+from suncover.report.pictures import draw
+from suncover.report.pictures.figure import HALF, Figure, Key, Scale, Table, slug
 from suncover.report.pictures.markup import Markup, as_markup, tag
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 352.0, 20.0, 190.0
@@ -65,14 +55,14 @@ def month_bars(data: ReportData, number: int) -> Figure:
         if month.covered:
             shaded.append((left + inset, covered, width - 2 * inset, _BOTTOM - covered))
         middle = left + width / 2.0
-        words.append(text(middle, _BOTTOM + 17, MONTHS[month.month - 1][0], "m"))
-        words.append(text(middle, top - 5, f"{month.sun / 3600:.0f}", "m q small"))
+        words.append(draw.text(middle, _BOTTOM + 17, MONTHS[month.month - 1][0], "m"))
+        words.append(draw.text(middle, top - 5, f"{month.sun / 3600:.0f}", "m q small"))
     body = [
-        line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM, "axis"),
-        boxes(sunny, "sun"),
-        boxes(shaded, "shade"),
+        draw.line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM, "axis"),
+        draw.boxes(sunny, "sun"),
+        draw.boxes(shaded, "shade"),
         *words,
-        text(_LEFT - 6, _TOP - 5, "h", "e q"),
+        draw.text(_LEFT - 6, _TOP - 5, "h", "e q"),
     ]
     return Figure(
         name=f"{number + 1}-{slug(name)}-months",
@@ -83,9 +73,9 @@ def month_bars(data: ReportData, number: int) -> Figure:
         body=as_markup(body),
         table=_table(name, months),
         legend=(
-            Key(swatch("sun"), "direct sun"),
+            Key(draw.swatch("sun"), "direct sun"),
             Key(
-                Markup(swatch("sun") + tag("rect", x=5, width=10, height=12, class_="shade")),
+                Markup(draw.swatch("sun") + tag("rect", x=5, width=10, height=12, class_="shade")),
                 "of it, shade closed",
             ),
         ),

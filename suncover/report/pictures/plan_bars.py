@@ -6,17 +6,8 @@ from collections.abc import Iterator
 
 from suncover.export.text.words import share_of
 from suncover.report.gather import ReportData
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    rect,
-    round_steps,
-    text,
-)
+from suncover.report.pictures import draw
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, round_steps
 from suncover.report.pictures.markup import Markup, as_markup, tag
 from suncover.report.shade_year import PlanQuality
 
@@ -56,29 +47,29 @@ def _bar(x: Scale, name: str, quality: PlanQuality, top: float) -> list[Markup]:
     bar = top + 30
     outline = f"M{_LEFT} {bar}H{needless:.1f}V{bar + _BAR}H{_LEFT}Z"
     return [
-        text(_LEFT, top + 22, name, "b"),
-        text(_RIGHT, top + 22, covered_words, "e q"),
-        rect(_LEFT, bar, needless - _LEFT, _BAR, "wash"),
-        rect(_LEFT, bar + 6, sunny - _LEFT, _BAR - 12, "sun"),
-        rect(sunny, bar + 6, covered - sunny, _BAR - 12, "shade"),
+        draw.text(_LEFT, top + 22, name, "b"),
+        draw.text(_RIGHT, top + 22, covered_words, "e q"),
+        draw.rect(_LEFT, bar, needless - _LEFT, _BAR, "wash"),
+        draw.rect(_LEFT, bar + 6, sunny - _LEFT, _BAR - 12, "sun"),
+        draw.rect(sunny, bar + 6, covered - sunny, _BAR - 12, "shade"),
         tag("path", d=outline, class_="edge line"),
-        rect(needless, bar + 6, end - needless, _BAR - 12, "sun"),
+        draw.rect(needless, bar + 6, end - needless, _BAR - 12, "sun"),
     ]
 
 
 def _legend(*, with_dark: bool) -> tuple[Key, ...]:
     def closed(style: str) -> Markup:
-        return Markup(rect(0, 0, 20, 12, "wash") + rect(0, 3, 20, 6, style))
+        return Markup(draw.rect(0, 0, 20, 12, "wash") + draw.rect(0, 3, 20, 6, style))
 
     dark = Key(closed("shade"), "closed for sleep, privacy or an exception")
     return (
         Key(closed("sun"), "sun, shade closed"),
         *([dark] if with_dark else []),
         Key(
-            rect(0.7, 0.7, 18.6, 10.6, "wash edge"),
+            draw.rect(0.7, 0.7, 18.6, 10.6, "wash edge"),
             "closed by day without need: waits, short gaps kept closed, quiet hours",
         ),
-        Key(rect(0, 3, 20, 6, "sun"), "sun that was to be kept out and is not"),
+        Key(draw.rect(0, 3, 20, 6, "sun"), "sun that was to be kept out and is not"),
     )
 
 
@@ -86,9 +77,9 @@ def _axis(x: Scale, most: float, bottom: float) -> Iterator[Markup]:
     """Hours along the foot, with rules through all bars."""
     for hours in round_steps(most, 5.0):
         at = x(hours)
-        yield line(at, _TOP + 26, at, bottom, "grid")
+        yield draw.line(at, _TOP + 26, at, bottom, "grid")
         style = "q" if not hours else "q e" if at > _RIGHT - 30 else "q m"
-        yield text(at, bottom + 18, f"{hours:,.0f} h" if hours else "0", style)
+        yield draw.text(at, bottom + 18, f"{hours:,.0f} h" if hours else "0", style)
 
 
 def _covered(quality: PlanQuality) -> str:

@@ -9,19 +9,10 @@ import numpy as np
 from suncover.base.clock import date_text
 from suncover.export.text.words import hours_text
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import EASE, LEFT, RIGHT, day_scale, month_axis
 from suncover.report.pictures.bands import band_path
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    slug,
-    swatch,
-    text,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
 from suncover.report.pictures.markup import Markup, as_markup, tag
 
 _TOP, _HALF = 8.0, 62.0
@@ -41,7 +32,7 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
         tag("use", href=f"#{_GROUND}"),
         tag("path", d=_area(sun, up, len(days)), class_="sun"),
         tag("path", d=_area(closed, down, len(days)), class_="shade"),
-        line(LEFT, middle, RIGHT, middle, "axis"),
+        draw.line(LEFT, middle, RIGHT, middle, "axis"),
     ]
     return Figure(
         name=f"season-{number + 1}-{slug(shade.shade.name)}",
@@ -56,8 +47,8 @@ def season_ribbon(data: ReportData, number: int) -> Figure:
         table=_by_month(data, number),
         shared=ribbon_ground(data),
         legend=(
-            Key(swatch("sun"), "hours of sun on its windows, each day"),
-            Key(swatch("shade"), "hours closed"),
+            Key(draw.swatch("sun"), "hours of sun on its windows, each day"),
+            Key(draw.swatch("shade"), "hours closed"),
         ),
     )
 
@@ -67,10 +58,10 @@ def ribbon_ground(data: ReportData) -> dict[str, Markup]:
     most, middle = most_hours(data), _TOP + _HALF
     drawn = [
         *month_axis(data.calendar.days, _TOP, middle + _HALF),
-        text(LEFT - 8, _TOP + 10, f"{most:g} h", "e q full"),
-        text(LEFT - 8, _TOP + 16, f"{most:g}", "e q brief"),
-        text(LEFT - 8, middle + 5, "0", "e q full"),
-        text(LEFT - 8, middle + _HALF, f"{most:g} h", "e q full"),
+        draw.text(LEFT - 8, _TOP + 10, f"{most:g} h", "e q full"),
+        draw.text(LEFT - 8, _TOP + 16, f"{most:g}", "e q brief"),
+        draw.text(LEFT - 8, middle + 5, "0", "e q full"),
+        draw.text(LEFT - 8, middle + _HALF, f"{most:g} h", "e q full"),
     ]
     return {_GROUND: tag("g", drawn, id=_GROUND, class_="wide")}
 

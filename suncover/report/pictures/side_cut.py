@@ -14,8 +14,9 @@ from functools import cached_property
 import numpy as np
 
 from suncover.facade.frame import direction, shadow_slopes, window_axes
-from suncover.report.pictures.figure import HALF, path_of
-from suncover.report.window_year import STEEP
+from suncover.report.pictures import draw
+from suncover.report.pictures.figure import HALF
+from suncover.report.window_year import is_upright
 from suncover.site.model import Window
 
 Point = tuple[float, float]
@@ -23,9 +24,8 @@ Point = tuple[float, float]
 HEAD = 22.0
 """Height of the line of words above the cut."""
 HEIGHT = 330.0 + HEAD
-_INSIDE = 3.0  # metres of the room that are drawn
-_OUTSIDE = 1.7  # and out of doors, before all that is built
-_BELOW = 0.35  # and below its floor
+# Metres that are drawn of the room, out of doors before all that is built, and below the floor.
+_INSIDE, _OUTSIDE, _BELOW = 3.0, 1.7, 0.35
 _ROOF = 0.9  # metres of a sloping roof drawn beyond the glass
 _THICK = 0.25  # of a wall, at the least
 _MARGIN = 8.0
@@ -62,11 +62,6 @@ class Side:
         )
 
     @property
-    def is_wall(self) -> bool:
-        """Whether the glass stands in a wall, and not in a roof."""
-        return self.window.tilt > STEEP
-
-    @property
     def thickness(self) -> float:
         """How thick the wall is, from its face inward, metres."""
         return max(_THICK, self.window.reveal + 0.08)
@@ -76,12 +71,12 @@ class Side:
         """Where the wall drawn above the glass ends, metres up the glass."""
         roof = self.window.overhang
         above = 0.55 if roof is None else roof.gap + 0.35
-        return self.window.height + (above if self.is_wall else _ROOF)
+        return self.window.height + (above if is_upright(self.window) else _ROOF)
 
     @property
     def bottom(self) -> float:
         """Where the wall below the glass ends, metres up the glass (negative)."""
-        return -(self.window.sill + _BELOW) if self.is_wall else -_ROOF
+        return -(self.window.sill + _BELOW) if is_upright(self.window) else -_ROOF
 
     @cached_property
     def tip(self) -> Point | None:
@@ -122,7 +117,7 @@ class Side:
 
     def path(self, points: Iterable[Point], *, closed: bool = False) -> str:
         """The path through points of the cut."""
-        return path_of([self.paper(point) for point in points], closed=closed)
+        return draw.path_of([self.paper(point) for point in points], closed=closed)
 
 
 @dataclass(frozen=True)
@@ -176,7 +171,7 @@ def limit_ray(side: Side, beam: Beam) -> list[Point]:
     deep = side.at(beam.high, 0.0)
     face = deep[0] + step * beam.out, deep[1] + step * beam.up
     left, right, low, high = side.bounds
-    if face[1] < low:  # it meets the ground before the wall
+    if face[1] < low:  # the ray meets the ground before the wall
         lift = (low - face[1]) / beam.up
         face = face[0] + lift * beam.out, low
     return [_until(face, (beam.out, beam.up), (left, right, low, high - SHORT)), face]

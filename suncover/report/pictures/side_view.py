@@ -14,18 +14,8 @@ from suncover.facade.exposure import observer_of
 from suncover.facade.frame import window_axes
 from suncover.report.calendar_days import SLOT_S, Calendar
 from suncover.report.gather import ReportData
-from suncover.report.pictures.figure import (
-    HALF,
-    Figure,
-    Key,
-    Table,
-    path_of,
-    scale_bar,
-    slug,
-    swatch,
-    swatch_line,
-    text,
-)
+from suncover.report.pictures import draw
+from suncover.report.pictures.figure import HALF, Figure, Key, Table, slug
 from suncover.report.pictures.labels import Floats, Slanted, Word, first_free, points_along
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.moment import line_words, moment_line
@@ -42,6 +32,7 @@ from suncover.report.pictures.side_cut import (
     sun_ray,
 )
 from suncover.report.units import Units, length, length_mark, length_text
+from suncover.report.window_year import is_upright
 from suncover.site.model import Window
 from suncover.sun.clearsky import dni_at
 from suncover.sun.position import directions_at
@@ -75,7 +66,7 @@ def side_view(data: ReportData, number: int) -> Figure:
     angle = Word(12, HEIGHT - 12, "rays at 45°, over the house")
     body = [
         *moment_line(data, number),
-        scale_bar(CORNER[0], CORNER[1] + 2, side.scale, data.units),
+        draw.scale_bar(CORNER[0], CORNER[1] + 2, side.scale, data.units),
         tag(
             "path",
             d=beam_path(side, beam) if year.lit[day, slot] else "",
@@ -94,7 +85,7 @@ def side_view(data: ReportData, number: int) -> Figure:
             data_part="angle",
         ),
         *(
-            text(word.x, word.y, length(metres, data.units, "tspan"), word.style)
+            draw.text(word.x, word.y, length(metres, data.units, "tspan"), word.style)
             for word, metres in measures
         ),
     ]
@@ -108,8 +99,8 @@ def side_view(data: ReportData, number: int) -> Figure:
         body=tag("g", body, id=f"cut-{number + 1}"),
         table=_table(window, chosen),
         legend=(
-            Key(swatch("beam"), "sun at the time shown"),
-            Key(swatch_line("dash"), "when it is strongest on the open glass"),
+            Key(draw.swatch("beam"), "sun at the time shown"),
+            Key(draw.swatch_line("dash"), "when it is strongest on the open glass"),
         ),
         live=("side", number),
     )
@@ -160,7 +151,7 @@ def _building(side: Side) -> Iterator[Markup]:
         corners.append(side.at(up + _PLATE, face))
         yield tag("path", d=side.path(corners, closed=True), class_="plate")
     # Under a roof, the room goes on before the window.
-    end = side.at(0, back)[0] if side.is_wall else side.bounds[1]
+    end = side.at(0, back)[0] if is_upright(window) else side.bounds[1]
     yield tag("path", d=side.path([(side.bounds[0], 0.0), (end, 0.0)]), class_="floor")
 
 
@@ -177,7 +168,7 @@ def _measures(side: Side, units: Units) -> Iterator[tuple[Word, float]]:
         up, out = side.tip
         x, y = side.paper(side.at(up + _PLATE, (out + window.reveal) / 2.0))
         yield measure(x, y - 6, window.overhang.depth, "q m halo")
-    if window.sill > 0.3 and side.is_wall:
+    if window.sill > 0.3 and is_upright(window):
         x, y = side.paper((side.at(0, window.reveal - side.thickness)[0], window.sill / 2.0))
         yield measure(x + 6, y + 4, window.sill, "q halo")
 
@@ -210,7 +201,7 @@ def _chosen_rays(
     """
     ranked = sorted(chosen, key=lambda ray: -ray.beam.profile_angle)
     rays = [_outlined(side, ray.beam) for ray in ranked]
-    yield from (tag("path", d=path_of(points), class_="dash") for points in rays)
+    yield from (tag("path", d=draw.path_of(points), class_="dash") for points in rays)
     taken = [*(word.points for word in words), *_walls(side)]
     order = sorted(range(len(ranked)), key=lambda rank: rank not in (0, len(ranked) - 1))
     for rank in order:

@@ -13,7 +13,7 @@ from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import Scale
 from suncover.report.pictures.labels import LETTER, Word
 from suncover.report.pictures.sky_paths import UP, turned
-from suncover.report.window_year import STEEP
+from suncover.report.window_year import is_upright
 from suncover.site.model import Window
 
 Floats = NDArray[np.float64]
@@ -37,11 +37,11 @@ def _things(data: ReportData, window: Window, x: Scale) -> Iterator[tuple[str, f
     """The name of each obstacle, tree and skyline in the picture, the middle of what is seen of it
     to the right of straight out, and how high it stands there, degrees.
     """
-    place = standpoint_of(window)
+    standpoint = standpoint_of(window)
     sides = Sides(window.azimuth, x.low + _EDGE, x.high - _EDGE)
-    if place is not None:
+    if standpoint is not None:
         # From the middle of the glass, as the picture is an average over it.
-        eye = place.origin + window.height / 2.0 * place.axes[1]
+        eye = standpoint.origin + window.height / 2.0 * standpoint.axes[1]
         for obstacle in data.site.obstacles:
             outline = np.array(obstacle.footprint) - eye[:2]
             yield from _seen(obstacle.name, outline, obstacle.top - eye[2], sides)
@@ -97,7 +97,7 @@ def _highest(
 
 def _plates(window: Window, x: Scale) -> Iterator[list[Word]]:
     """The window's own overhang and fins, which upright glass has above and beside it."""
-    if window.tilt <= STEEP:
+    if not is_upright(window):
         return
     if window.overhang is not None:
         heights = [UP(85.0) + shift for shift in (0.0, _DOWN, 2 * _DOWN)]

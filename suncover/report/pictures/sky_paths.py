@@ -7,8 +7,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from suncover.facade.frame import direction
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT
-from suncover.report.pictures.figure import Scale, path_of
+from suncover.report.pictures.figure import Scale
 from suncover.report.window_year import WindowYear
 
 Floats = NDArray[np.float64]
@@ -21,7 +22,7 @@ STEPS = 3
 
 
 def side_scale(year: WindowYear) -> Scale:
-    """Degrees to the right of straight out to places in the picture."""
+    """Degrees to the right of straight out to where they are across the picture."""
     return Scale(-year.mask.around, year.mask.around, LEFT, RIGHT)
 
 
@@ -48,7 +49,7 @@ def sun_point(
 
 def day_path(side: Floats, elevation: Floats, x: Scale) -> str:
     """The sun's path over a day from its directions at the slots, (48,) or (49,) degrees each."""
-    return "".join(path_of(line.tolist()) for line in day_lines(side, elevation, x))
+    return "".join(draw.path_of(line.tolist()) for line in day_lines(side, elevation, x))
 
 
 def day_lines(side: Floats, elevation: Floats, x: Scale) -> list[Floats]:

@@ -15,20 +15,10 @@ from suncover.export.text.words import percent
 from suncover.facade.exposure import observer_of
 from suncover.report.calendar_days import SLOTS, Calendar
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT
 from suncover.report.pictures.bands import band_path, ease_lines, relative_path
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    disc,
-    line,
-    slug,
-    swatch,
-    swatch_line,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
 from suncover.report.pictures.labels import WIDE_ROOM, Word, hour_dot, hour_word
 from suncover.report.pictures.markup import Markup, as_markup, short, tag
 from suncover.report.pictures.sky_names import hidden_names
@@ -56,7 +46,7 @@ HEIGHTS = (0, 30, 60, 90)
 DOT, DISC = 3.4, 8.0
 """Radius of the dots at full hours, and of the sun at the time shown."""
 HOUR_BELOW, HOUR_ABOVE = 18.0, 9.0  # how far from its dot an hour stands
-_NAME_BELOW, _NAME_ABOVE = 18.0, 10.0  # and how far from its path a date stands
+_NAME_BELOW, _NAME_ABOVE = 18.0, 10.0  # how far from its path a date stands
 _EASE = 0.6  # as far as the paths of other days may be off
 # Shares hidden, and how all that is more hidden is drawn: each lies on the one before.
 _PLATES = ((0.1, "veil one"), (0.4, "veil two"), (0.7, "veil three"), (0.999, "veil"))
@@ -84,7 +74,7 @@ def sky_view(data: ReportData, number: int) -> Figure:
         ),
         tag("g", [name.drawn for name in names], data_part="names"),
         tag("g", hour_dots(data, year, day, x), data_part="hours"),
-        disc(sun_point(data, year, day, data.slot_of(number), x), DISC, "now"),
+        draw.disc(sun_point(data, year, day, data.slot_of(number), x), DISC, "now"),
     ]
     return Figure(
         name=f"{number + 1}-{slug(year.window.name)}-sky",
@@ -95,12 +85,12 @@ def sky_view(data: ReportData, number: int) -> Figure:
         body=as_markup(body),
         table=_table(data, year),
         legend=(
-            Key(swatch_line("sunline"), "the sun's path on the day shown, dots at full hours"),
-            Key(swatch_line("faint"), "its paths on the 21st of other months"),
-            Key(swatch("land"), "hidden by what stands around"),
-            Key(swatch("veil"), "hidden by the window's own overhang, fins and reveal"),
-            Key(swatch("veil one"), "hidden from a part of the glass, darker from more of it"),
-            Key(swatch("leaf"), "behind leaves, or half hidden"),
+            Key(draw.swatch_line("sunline"), "the sun's path on the day shown, dots at full hours"),
+            Key(draw.swatch_line("faint"), "its paths on the 21st of other months"),
+            Key(draw.swatch("land"), "hidden by what stands around"),
+            Key(draw.swatch("veil"), "hidden by the window's own overhang, fins and reveal"),
+            Key(draw.swatch("veil one"), "hidden from a part of the glass, darker from more of it"),
+            Key(draw.swatch("leaf"), "behind leaves, or half hidden"),
         ),
         live=("sky", number),
     )
@@ -129,7 +119,7 @@ def _shape(cells: NDArray[np.bool_], around: float, cell: float, x: Scale, style
 
 def _axes(x: Scale, facing: float) -> Iterator[Markup]:
     for height in HEIGHTS:
-        yield line(LEFT, UP(height), RIGHT, UP(height), "axis" if not height else "grid")
+        yield draw.line(LEFT, UP(height), RIGHT, UP(height), "axis" if not height else "grid")
     sides = [(way, float(turned(way - facing))) for way in range(0, 360, 15)]
     ticks = [
         f"M{short(x(side), 1)} {short(BOTTOM)}v{4 if way % 45 else 7}"
@@ -137,7 +127,7 @@ def _axes(x: Scale, facing: float) -> Iterator[Markup]:
         if x.low <= side <= x.high
     ]
     yield tag("path", d="".join(ticks), class_="axis")
-    yield line(x(0.0), TOP, x(0.0), BOTTOM, "grid")
+    yield draw.line(x(0.0), TOP, x(0.0), BOTTOM, "grid")
 
 
 def _compass(x: Scale, facing: float) -> Iterator[Word]:
@@ -181,7 +171,7 @@ def _months(data: ReportData, year: WindowYear, x: Scale) -> Iterator[Markup]:
 
 
 def _month_names(data: ReportData, year: WindowYear, x: Scale) -> Iterator[list[Word]]:
-    """Which path is that of midsummer, of midwinter, and the one between: places for each name.
+    """Places for the dates of midsummer, midwinter and the equinoxes, each at its path.
 
     Above the path, where hours are below it; the lowest path has its name below, if it stands high
     enough.

@@ -12,18 +12,9 @@ from suncover.base.clock import DAY_S
 from suncover.export.text.words import wall_text, weekday_text
 from suncover.report.calendar_days import Drop, on_day
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import hour_words
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    slug,
-    swatch,
-    text,
-    upright,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.week_bars import day_bar, day_bars, shade_keys
 from suncover.report.shade_week import ShadeWeek
@@ -44,7 +35,7 @@ def today_bars(data: ReportData) -> Figure:
         tag("g", _day(data, day, x), class_="later" if day else None, data_day=day)
         for day in range(len(week.calendar.days))
     ]
-    mark = upright(0.0, 4.0, bottom + 4.0, data_part="now", visibility="hidden")
+    mark = draw.upright(0.0, 4.0, bottom + 4.0, data_part="now", visibility="hidden")
     first = weekday_text(week.calendar.days[0])
     return Figure(
         name=f"today-{slug(data.site.place.name)}",
@@ -54,7 +45,7 @@ def today_bars(data: ReportData) -> Figure:
         height=bottom + 30,
         body=Markup("".join([*days, *hour_words(x, bottom + 20), mark])),
         table=_table(data),
-        legend=(*shade_keys(data), Key(swatch("night"), "night")),
+        legend=(*shade_keys(data), Key(draw.swatch("night"), "night")),
         live=("today", 0),
     )
 
@@ -64,7 +55,7 @@ def _day(data: ReportData, day: int, x: Scale) -> list[Markup]:
     for row, shade in enumerate(data.week.shades):
         top = _TOP + _ROW * row + _WORDS - _BAR / 2.0
         bars.append(day_bar(data.week, shade, day, top, _BAR))
-        words.append(text(LEFT, _TOP + _ROW * row + 16, shade.shade.name, "b"))
+        words.append(draw.text(LEFT, _TOP + _ROW * row + 16, shade.shade.name, "b"))
         words += _times(shade.drops_on(day), x, top - 6)
     return [*day_bars(x, bars), *words]
 
@@ -80,13 +71,13 @@ def _times(drops: Sequence[Drop], x: Scale, base: float) -> list[Markup]:
         if begins and ends and end - start < _APART:
             words, at = f"{begins}–{ends}{part}", min(start, RIGHT - _APART)
             if at >= free:
-                drawn.append(text(at, base, words, "shadet"))
+                drawn.append(draw.text(at, base, words, "shadet"))
                 free = at + _APART
             continue
         if begins + part and start >= free:
-            drawn.append(text(start, base, f"{begins}{part}", "shadet"))
+            drawn.append(draw.text(start, base, f"{begins}{part}", "shadet"))
         if ends:
-            drawn.append(text(end, base, ends, "e shadet"))
+            drawn.append(draw.text(end, base, ends, "e shadet"))
             free = end + 10.0
     return drawn
 

@@ -9,18 +9,8 @@ import numpy as np
 from suncover.base.clock import date_text
 from suncover.report.calendar_days import SLOTS, at_slot
 from suncover.report.gather import ReportData
-from suncover.report.pictures.figure import (
-    HALF,
-    Figure,
-    Key,
-    Table,
-    disc,
-    path_of,
-    scale_bar,
-    slug,
-    swatch,
-    text,
-)
+from suncover.report.pictures import draw
+from suncover.report.pictures.figure import HALF, Figure, Key, Table, slug
 from suncover.report.pictures.floor_plan import (
     ASIDE,
     DIAL,
@@ -38,7 +28,7 @@ from suncover.report.pictures.markup import Markup, as_markup, short, tag
 from suncover.report.pictures.moment import moment_line
 from suncover.report.pictures.sky_paths import azimuth_letters, sun_side, turned
 from suncover.report.units import length_mark
-from suncover.report.window_year import ROOM_DEPTH, WindowYear
+from suncover.report.window_year import ROOM_DEPTH, WindowYear, is_upright
 from suncover.report.words import slot_text
 
 DOT, DISC = 4.0, 7.0
@@ -71,8 +61,8 @@ def top_view(data: ReportData, number: int) -> Figure:
         *moment_line(data, number),
         tag("defs", tag("clipPath", tag("path", d=top.path(room, closed=True)), id=clip)),
         tag("g", patches, clip_path=f"url(#{clip})", fill_rule="evenodd"),
-        text(MARGIN + 4, top.height - 8, "outdoors", "q halo"),
-        scale_bar(HALF - MARGIN, top.height - 6, top.scale, data.units),
+        draw.text(MARGIN + 4, top.height - 8, "outdoors", "q halo"),
+        draw.scale_bar(HALF - MARGIN, top.height - 6, top.scale, data.units),
         *_building(top),
         *_dial(top),
         tag("g", spot_marks(data, top, day, slot), data_part="spots"),
@@ -80,7 +70,7 @@ def top_view(data: ReportData, number: int) -> Figure:
         tag("g", patch_hours(data, top, day), data_part="names"),
         tag("path", d=sun_line(data, top, day, slot), class_="sunline", data_part="ray"),
         tag("g", dial_hours(data, top, day), data_part="hours"),
-        disc(dial_point(data, top, day, slot), DISC, "now"),
+        draw.disc(dial_point(data, top, day, slot), DISC, "now"),
     ]
     spot = tag("path", d="M10 1l5 5l-5 5l-5 -5Z", class_="spot lit")
     return Figure(
@@ -93,8 +83,8 @@ def top_view(data: ReportData, number: int) -> Figure:
         body=as_markup(body),
         table=_table(data, year, day),
         legend=(
-            Key(swatch("now f6"), "sun on the floor at the time shown, by its strength"),
-            Key(swatch("patch f6"), "at the day's full hours"),
+            Key(draw.swatch("now f6"), "sun on the floor at the time shown, by its strength"),
+            Key(draw.swatch("patch f6"), "at the day's full hours"),
             *([Key(spot, "place in the sun")] if data.spots else []),
         ),
         live=("top", number),
@@ -105,7 +95,7 @@ def _building(top: Top) -> Iterator[Markup]:
     """The glass and the wall that it is in, with overhang and fins; of a roof, the glass alone."""
     window = top.window
     half, edge = window.width / 2.0, top.half_width
-    if not top.is_wall:
+    if not is_upright(window):
         run = window.height * float(np.cos(np.radians(window.tilt)))
         corners = [(-half, 0.0), (half, 0.0), (half, run), (-half, run)]
         yield tag("path", d=top.path(corners, closed=True), class_="glass")
@@ -141,7 +131,7 @@ def _dial(top: Top) -> Iterator[Markup]:
         side = float(turned(way - top.window.azimuth))
         if abs(side) < 75:
             x, y = top.on_dial(side, -24.0)
-            yield text(x, y + 4, azimuth_letters(way), "m q b")
+            yield draw.text(x, y + 4, azimuth_letters(way), "m q b")
 
 
 def spot_marks(data: ReportData, top: Top, day: int, slot: int) -> list[Markup]:
@@ -157,7 +147,7 @@ def spot_marks(data: ReportData, top: Top, day: int, slot: int) -> list[Markup]:
 
 
 def _room_names(data: ReportData, top: Top) -> Iterator[Word]:
-    """The room's name and those of its places."""
+    """The name of the room, and the names of the places in it."""
     yield Word(MARGIN + 4, HEAD + 16, "room", "q")
     for _, year in data.spots_of(top.window.name):
         x, y = top.paper((year.spot.offset, year.spot.distance))
@@ -222,7 +212,7 @@ def _side_in_front(data: ReportData, top: Top, day: int, slot: int) -> float | N
 def sun_line(data: ReportData, top: Top, day: int, slot: int) -> str:
     """From the sun's point on the dial to the middle of the glass."""
     sun = dial_point(data, top, day, slot)
-    return "" if sun is None else path_of([sun, top.paper((0.0, 0.0))])
+    return "" if sun is None else draw.path_of([sun, top.paper((0.0, 0.0))])
 
 
 def dial_point(data: ReportData, top: Top, day: int, slot: int) -> Point | None:

@@ -10,20 +10,9 @@ from suncover.export.text.words import weekday_text
 from suncover.report.calendar_days import Drop, Piece, on_day
 from suncover.report.doubt import Span, doubt_spans
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import doubt_key, hour_words
-from suncover.report.pictures.figure import (
-    WIDE,
-    Box,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    boxes,
-    line,
-    slug,
-    swatch,
-    text,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
 from suncover.report.pictures.markup import Markup, as_markup, short, tag
 from suncover.report.shade_week import ShadeWeek, Week
 from suncover.report.words import duration, spans
@@ -42,12 +31,12 @@ def week_bars(data: ReportData, number: int) -> Figure:
     body = day_bars(x, [day_bar(week, shade, day, top, _BAR) for day, top in enumerate(tops)])
     for row, (day, top) in enumerate(zip(days, tops, strict=True)):
         style = "e full b" if not row else "e full"
-        body.append(text(_LEFT - 10, top + 15, weekday_text(day), style))
+        body.append(draw.text(_LEFT - 10, top + 15, weekday_text(day), style))
         brief = f"{weekday_text(day).split()[0]} {day.day}"
-        body.append(text(_LEFT - 8, top + 18, brief, "e brief"))
+        body.append(draw.text(_LEFT - 8, top + 18, brief, "e brief"))
     for hour in range(0, 25, 6):
         at = x(hour * 3600.0)
-        body.append(line(at, _TOP - 4, at, bottom, "grid"))
+        body.append(draw.line(at, _TOP - 4, at, bottom, "grid"))
     body += hour_words(x, _TOP - 9)
     return Figure(
         name=f"week-{number + 1}-{slug(name)}",
@@ -57,7 +46,7 @@ def week_bars(data: ReportData, number: int) -> Figure:
         height=bottom + 4,
         body=as_markup(body),
         table=_table(week, shade),
-        legend=(*shade_keys(data), Key(swatch("night"), "night")),
+        legend=(*shade_keys(data), Key(draw.swatch("night"), "night")),
     )
 
 
@@ -86,7 +75,7 @@ def day_bars(x: Scale, bars: Sequence[Bar]) -> list[Markup]:
     a closing is a washed box with strong edges, as far down as the shade comes; sun lies amid it.
     """
 
-    def box(start: int, end: int, bar: Bar, top: float, height: float) -> Box:
+    def box(start: int, end: int, bar: Bar, top: float, height: float) -> draw.Box:
         """A box over a time; `top` and `height` are shares of the bar's height."""
         return x(start), bar.top + bar.height * top, x(end) - x(start), bar.height * height
 
@@ -101,12 +90,12 @@ def day_bars(x: Scale, bars: Sequence[Bar]) -> list[Markup]:
     doubt = [box(start, end, bar, 1 / 6, 2 / 3) for bar in bars for start, end in bar.doubt]
     feet = [f"M{short(x(0))} {short(bar.top + bar.height)}H{short(x(DAY_S))}" for bar in bars]
     return [
-        boxes(night, "night"),
-        boxes(up, "ground"),
+        draw.boxes(night, "night"),
+        draw.boxes(up, "ground"),
         tag("path", d="".join(_sides(*box) for box in up), class_="rise"),
-        boxes(closed, "wash edge"),
-        boxes(sun, "sun sun-edge"),
-        boxes(doubt, "doubt"),
+        draw.boxes(closed, "wash edge"),
+        draw.boxes(sun, "sun sun-edge"),
+        draw.boxes(doubt, "doubt"),
         tag("path", d="".join(feet), class_="grid"),
     ]
 
@@ -120,10 +109,10 @@ def _sides(left: float, top: float, width: float, height: float) -> str:
 
 def shade_keys(data: ReportData) -> tuple[Key, ...]:
     """What the colours of closings and sun mean."""
-    box = boxes([(0.7, 0.7, 18.6, 10.6)], "wash edge")
+    box = draw.boxes([(0.7, 0.7, 18.6, 10.6)], "wash edge")
     return (
         Key(box, "shade closed, as far down as drawn"),
-        Key(swatch("sun"), "sun on its windows"),
+        Key(draw.swatch("sun"), "sun on its windows"),
         *doubt_key(data),
     )
 

@@ -11,6 +11,7 @@ from suncover.export.text.words import wall_text
 from suncover.facade.periods import earliest_and_latest
 from suncover.report.calendar_days import CELL_S, Piece, by_day
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import (
     LEFT,
     RIGHT,
@@ -25,21 +26,7 @@ from suncover.report.pictures.axes import (
     rules,
 )
 from suncover.report.pictures.carpet_notes import carpet_notes
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    rect,
-    slug,
-    stripes,
-    swatch,
-    swatch_line,
-    text,
-    upright,
-)
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
 from suncover.report.pictures.ink import LEVEL_W, LEVELS, levels_of
 from suncover.report.pictures.markup import Markup, as_markup, tag
 from suncover.report.shade_year import ShadeYear
@@ -60,8 +47,8 @@ def year_carpet(data: ReportData, number: int) -> Figure:
     partly = shade is not None and shade.part_way
     name = f"{number + 1}-{slug(year.window.name)}-year"
     body = [
-        stripes(f"{name}-stripes"),
-        stripes(f"{name}-sparse", 18.0) if partly else None,
+        draw.stripes(f"{name}-stripes"),
+        draw.stripes(f"{name}-sparse", 18.0) if partly else None,
         tag("use", href=f"#{_GROUND}"),
         _levels(year, days),
         # The weakest sun is hardly darker than paper: a line says where it begins.
@@ -126,12 +113,12 @@ def ground(data: ReportData) -> dict[str, Markup]:
     """What all carpets have in common: night and day, hours and months."""
     days = len(data.calendar.days)
     drawn = [
-        rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, "night"),
+        draw.rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, "night"),
         tag("path", d=day_shapes(data.sun.up, days, CLOCK), class_="ground"),
         tag("path", d=day_edges(data.sun.up, days, CLOCK), class_="rise"),
         *rules(CLOCK, (0, 6, 12, 18, 24), unit=3600.0),
         *month_axis(data.calendar.days, TOP, BOTTOM),
-        text(LEFT - 8, BOTTOM - 25, "h", "e q full"),
+        draw.text(LEFT - 8, BOTTOM - 25, "h", "e q full"),
     ]
     return {_GROUND: tag("g", drawn, id=_GROUND, class_="wide")}
 
@@ -150,22 +137,22 @@ def _closings(shade: ShadeYear, name: str, days: int) -> Markup:
 def day_mark(day: int, days: int) -> Markup:
     """The line that stands on the day shown in the other pictures."""
     at = day_scale(days)(day + 0.5)
-    return tag("g", upright(at, TOP - 6, BOTTOM + 5, data_part="mark"), class_="day-mark")
+    return tag("g", draw.upright(at, TOP - 6, BOTTOM + 5, data_part="mark"), class_="day-mark")
 
 
 def _legend(data: ReportData) -> tuple[Key, ...]:
     weakest, strongest = f"{LEVEL_W:.0f}", f"{LEVEL_W * (LEVELS - 1):.0f}"
     step = 20 / LEVELS
-    scale = as_markup([rect(step * n, 0, step + 0.3, 12, f"f{n}") for n in range(LEVELS)])
+    scale = as_markup([draw.rect(step * n, 0, step + 0.3, 12, f"f{n}") for n in range(LEVELS)])
     keys = [
         Key(scale, f"direct sun on the glass, below {weakest} to above {strongest} W/m²"),
-        Key(swatch("night"), "night"),
-        Key(swatch_line("rise"), "sunrise and sunset, level horizon"),
+        Key(draw.swatch("night"), "night"),
+        Key(draw.swatch_line("rise"), "sunrise and sunset, level horizon"),
     ]
-    box = Markup(swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
+    box = Markup(draw.swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
     keys += [*doubt_key(data), Key(box, "its shade closed")]
     if any(shade.part_way for shade in data.shades):
-        few = Markup(box + line(6, 11, 14, 1, "edge line"))
+        few = Markup(box + draw.line(6, 11, 14, 1, "edge line"))
         keys[-1] = Key(box, "its shade closed, narrow stripes")
         keys.append(Key(few, "closed part of the way, wide stripes"))
     return tuple(keys)

@@ -124,7 +124,7 @@ def calendar_from_text(
         reader.wrong(line, message)
     reader.stop_if_wrong()
     moved = _moved(blocks)
-    found: list[CalendarEvent] = []
+    events: list[CalendarEvent] = []
     for block in blocks:
         if block.name != "VEVENT" or _text(block, "STATUS").upper() == "CANCELLED":
             continue
@@ -137,9 +137,9 @@ def calendar_from_text(
             break
         event = _event(block, title, meaning, moved, reader)
         if event is not None:
-            found.append(event)
+            events.append(event)
     reader.stop_if_wrong()
-    return tuple(found)
+    return tuple(events)
 
 
 def _text(block: Block, name: str) -> str:
@@ -199,12 +199,12 @@ def nearest_name(title: str, names: Iterable[str]) -> str | None:
 
 def _named_places(blocks: Iterable[Block]) -> dict[str, str]:
     """The IANA name that the file itself gives for a zone of another name."""
-    found = {}
+    places = {}
     for block in blocks:
         line, place = block.first("TZID"), block.first("X-LIC-LOCATION")
         if block.name == "VTIMEZONE" and line and place:
-            found[line.value.strip()] = place.value.strip()
-    return found
+            places[line.value.strip()] = place.value.strip()
+    return places
 
 
 def _zone(name: str, reader: _Reader) -> ZoneInfo:
@@ -225,7 +225,7 @@ def _moments(line: Line, reader: _Reader) -> list[tuple[Moment, Length | None]]:
     """The dates and times of a property; periods have a length of their own."""
     name = line.parameter("TZID")
     zone = _zone(name, reader) if name and not line.value.rstrip().endswith("Z") else None
-    found: list[tuple[Moment, Length | None]] = []
+    moments: list[tuple[Moment, Length | None]] = []
     for piece in line.value.split(","):
         begin, slash, end = piece.partition("/")
         start = ics_values.moment(begin, zone)
@@ -236,8 +236,8 @@ def _moments(line: Line, reader: _Reader) -> list[tuple[Moment, Length | None]]:
                 if end.strip().startswith(("P", "+P"))
                 else _between(start, ics_values.moment(end, zone), reader.zone)
             )
-        found.append((start, length))
-    return found
+        moments.append((start, length))
+    return moments
 
 
 def _between(start: Moment, end: Moment, zone: ZoneInfo) -> Length:
@@ -257,12 +257,12 @@ def _between(start: Moment, end: Moment, zone: ZoneInfo) -> Length:
 
 def _moved(blocks: Iterable[Block]) -> dict[str, list[Line]]:
     """By the UID of a series, which of its events stand in the file by themselves."""
-    found: dict[str, list[Line]] = {}
+    moved: dict[str, list[Line]] = {}
     for block in blocks:
         line = block.first("RECURRENCE-ID")
         if block.name == "VEVENT" and line is not None:
-            found.setdefault(_text(block, "UID"), []).append(line)
-    return found
+            moved.setdefault(_text(block, "UID"), []).append(line)
+    return moved
 
 
 def _event(
@@ -288,7 +288,7 @@ def _event(
         reader.wrong(begins.number, why, place)
     for line in block.all("EXRULE"):
         reader.wrong(line.number, "EXRULE is no longer used; write EXDATE for each date", place)
-    more = [found for line in block.all("RDATE") for found in _dates(line, reader, place)]
+    more = [repeat for line in block.all("RDATE") for repeat in _dates(line, reader, place)]
     # A series leaves out those of its events that stand in the file by themselves.
     single = block.first("RECURRENCE-ID") is not None
     apart = [] if single else moved.get(_text(block, "UID"), [])

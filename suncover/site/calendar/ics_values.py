@@ -148,19 +148,19 @@ def rule(text: str, start: Moment, site: ZoneInfo) -> Rule:
         raise IcsValueError(
             f"it is counted from before {clock.FIRST_DATE.year}; let it begin later"
         )
-    found = Rule(
+    parsed = Rule(
         cast("Frequency", frequency),
         interval=_whole(parts.pop("INTERVAL", "1"), _MOST_INTERVAL),
         count=_whole(parts.pop("COUNT"), None) if "COUNT" in parts else None,
         weekdays=_weekdays(parts.pop("BYDAY", "")),
         week_start=_weekday(parts.pop("WKST", "MO")),
     )
-    found = replace(found, **_lists(parts))
+    parsed = replace(parsed, **_lists(parts))
     if "UNTIL" in parts:
-        found = replace(found, until=_until(parts.pop("UNTIL"), start, site))
+        parsed = replace(parsed, until=_until(parts.pop("UNTIL"), start, site))
     if unknown := [key for key in parts if not key.startswith("X-")]:
         raise IcsValueError(f'the rule\'s part "{unknown[0][:30]}" is not known')
-    return found
+    return parsed
 
 
 def _until(text: str, start: Moment, site: ZoneInfo) -> date:
@@ -187,18 +187,18 @@ def _weekday(text: str) -> int:
 
 
 def _weekdays(text: str) -> tuple[tuple[int, int], ...]:
-    found = []
+    weekdays = []
     for piece in text.split(",") if text else ():
         match = _BYDAY.fullmatch(piece.strip())
         if match is None:
             raise IcsValueError(f'"{piece[:20]}" in the rule is not a weekday such as MO or 1MO')
-        found.append((int(match[1] or 0), _WEEKDAYS.index(match[2])))
-    return tuple(dict.fromkeys(found))
+        weekdays.append((int(match[1] or 0), _WEEKDAYS.index(match[2])))
+    return tuple(dict.fromkeys(weekdays))
 
 
 def _lists(parts: dict[str, str]) -> dict[str, Any]:
     """The lists of numbers, by the fields of `Rule`; takes them out of the parts."""
-    found: dict[str, Any] = {}
+    lists: dict[str, Any] = {}
     for key, (name, most, negative) in _LISTS.items():
         if key not in parts:
             continue
@@ -209,8 +209,8 @@ def _lists(parts: dict[str, str]) -> dict[str, Any]:
             if match is None or not 1 <= value <= most or (match[1] == "-" and not negative):
                 raise IcsValueError(f'"{piece[:20]}" of {key} in the rule is not from 1 to {most}')
             numbers.append(-value if match[1] == "-" else value)
-        found[name] = tuple(dict.fromkeys(numbers))
-    return found
+        lists[name] = tuple(dict.fromkeys(numbers))
+    return lists
 
 
 def utc_day(instant: int) -> date:

@@ -13,9 +13,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from suncover.base.errors import RequestError
+from suncover.site.aspect import FORMS
 from suncover.site.file.toml_places import Path, TomlPlaces
-
-FORMS = ("azimuth", "compass", "wall")  # keys of which a window has one
 
 
 @dataclass(frozen=True)
@@ -25,7 +24,7 @@ class _Edit:
     text: str
 
 
-def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
+def with_azimuths(text: str, azimuths: Mapping[str, tuple[float, float]]) -> str:
     """A site file's text with other azimuths: degrees and one standard deviation, by window name.
 
     A compass bearing or a wall on a map is put out of use, and stays as a comment. Of a window in a
@@ -38,17 +37,15 @@ def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
     """
     file = _File(text)
     done: set[Path] = set()
-    for name, (azimuth, sd) in found.items():
+    for name, (azimuth, sd) in azimuths.items():
         window = file.facing_table(name)
         if window in done:
             continue
         done.add(window)
         instead_of = (*FORMS[1:], "corner") if window[0] == "wall" else FORMS[1:]
-        file.set((*window, "azimuth"), _number(azimuth), instead_of=instead_of, after="name")
+        file.set((*window, "azimuth"), _number(azimuth), after=["name"], instead_of=instead_of)
         file.comment_out((*window, "measured"))
-        file.set(
-            (*window, "azimuth_sd"), _number(sd), after="azimuth", also_after=(*instead_of, "name")
-        )
+        file.set((*window, "azimuth_sd"), _number(sd), after=["azimuth", *instead_of, "name"])
     return file.changed()
 
 
@@ -63,7 +60,7 @@ def with_overhang(text: str, name: str, depth: float, gap: float) -> str:
     file = _File(text)
     roof: Path = ("window", file.index_of("window", name), "overhang")
     file.set((*roof, "depth"), _number(depth))
-    file.set((*roof, "gap"), _number(gap), after="depth")
+    file.set((*roof, "gap"), _number(gap), after=["depth"])
     return file.changed()
 
 
@@ -115,7 +112,7 @@ def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) ->
     file = _File(text)
     window: Path = ("window", file.index_of("window", name))
     shown = ", ".join(f"[{_number(azimuth)}, {_number(up)}]" for azimuth, up in points)
-    file.set((*window, "skyline"), f"[{shown}]", after="height")
+    file.set((*window, "skyline"), f"[{shown}]", after=["height"])
     return file.changed()
 
 
@@ -131,13 +128,7 @@ def with_horizon(text: str, points: str) -> str:
     """
     file = _File(text)
     after = ("timezone", "elevation", "longitude", "latitude", "name")
-    file.set(
-        ("site", "horizon"),
-        points,
-        instead_of=("horizon_file",),
-        after=after[0],
-        also_after=after[1:],
-    )
+    file.set(("site", "horizon"), points, after=after, instead_of=["horizon_file"])
     return file.changed()
 
 
@@ -191,14 +182,13 @@ class _File:
         path: Path,
         value: str,
         *,
+        after: Sequence[str] = (),
         instead_of: Sequence[str] = (),
-        after: str | None = None,
-        also_after: Sequence[str] = (),
     ) -> None:
         """Gives a key a value.
 
         If the key is not there: in place of the first of `instead_of`, whose old line stays as a
-        comment, or on a line of its own after the key `after` (or the first of `also_after`).
+        comment, or on a line of its own after the first of the keys `after`.
         """
         self._wanted.append((path, value))
         span = self._places.span(path)
@@ -209,8 +199,8 @@ class _File:
             if self._has((*path[:-1], other)):
                 self.comment_out((*path[:-1], other), first=f"{path[-1]} = {value}")
                 return
-        for near in (after, *also_after):
-            if near is not None and self._has((*path[:-1], near)):
+        for near in after:
+            if self._has((*path[:-1], near)):
                 self._add_after((*path[:-1], near), f"{path[-1]} = {value}")
                 return
         raise self._by_hand(path, value)
@@ -247,7 +237,7 @@ class _File:
         plain = [key for key, held in table.items() if _is_plain(held)]
         around = self._places.span(path[:-1])
         if plain or around is None or self._has(path):
-            self.set(path, value, after=plain[0] if plain else None)
+            self.set(path, value, after=plain[:1])
             return
         self._wanted.append((path, value))
         if self._source[around[0] : around[0] + 1] == b"[":  # a header with no value below it

@@ -38,25 +38,25 @@ def read_table(
     model: type[_T],
     raw: Mapping[str, Any],
     path: Path,
-    found: Findings,
+    findings: Findings,
     place: BaseModel | None = None,
 ) -> tuple[_T | None, Facts]:
     """A table read into its model, and what is known of it for the rules between tables.
 
     `place` is where the site is, as far as it is known: a compass bearing depends on it.
 
-    If anything is wrong in it, that goes to `found`, the model is None, and known are the values of
-    the keys that are sound in themselves; those left out have their defaults.
+    If anything is wrong in it, that goes to `findings`, the model is None, and known are the values
+    of the keys that are sound in themselves; those left out have their defaults.
     """
     fields = fields_of(model)
     known = {key: value for key, value in raw.items() if key in fields}
     if len(known) < len(raw):
-        _add_unknown_keys(model, raw, path, found)
+        _add_unknown_keys(model, raw, path, findings)
     try:
         table = model.model_validate(known, by_alias=True, by_name=False, context={"place": place})
     except ValidationError as error:
-        if found.full:
-            found.total += error.error_count()
+        if findings.full:
+            findings.total += error.error_count()
             return None, {}
         details = [
             detail
@@ -67,8 +67,8 @@ def read_table(
     else:
         return (table if len(known) == len(raw) else None), facts_of(table)
     for detail in details[:MOST_TOLD]:
-        found.add(_finding(model, path, detail))
-    found.total += len(details[MOST_TOLD:])
+        findings.add(_finding(model, path, detail))
+    findings.total += len(details[MOST_TOLD:])
     # A fault of the table as a whole has no key; each of its values is sound then.
     return None, _sound_facts(
         model, known, {detail["loc"][0] for detail in details if detail["loc"]}
@@ -76,12 +76,12 @@ def read_table(
 
 
 def _add_unknown_keys(
-    model: type[BaseModel], raw: Mapping[str, Any], path: Path, found: Findings
+    model: type[BaseModel], raw: Mapping[str, Any], path: Path, findings: Findings
 ) -> None:
     unknown = [key for key in raw if key not in fields_of(model)]
     for key in unknown[:MOST_TOLD]:
-        found.add(_unknown_key(model, (*path, key)))
-    found.total += len(unknown[MOST_TOLD:])
+        findings.add(_unknown_key(model, (*path, key)))
+    findings.total += len(unknown[MOST_TOLD:])
 
 
 def _sound_facts(

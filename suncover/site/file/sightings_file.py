@@ -6,16 +6,15 @@ import csv
 import io
 import os
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from suncover.base.csv_text import delimiter_of, rows_of, text_cell, text_of_cell
-from suncover.base.errors import FileFaults
-from suncover.base.textfile import read_text
+from suncover.base.errors import Fault, FileFaults
+from suncover.base.textfile import printable, read_text
 from suncover.site.rules.sizes import size_doubt
-from suncover.site.sightings import COLUMNS, Sighting, sightings_from_text
+from suncover.site.sightings import COLUMNS, Sighting, sighting_of, sightings_from_text
 
 _NEEDED = 3
 SLACK_S = 60.0  # two clocks may differ by so much
@@ -37,13 +36,15 @@ def one_sighting(
     FileFaults
         With all that is wrong with it.
     """
-    text = _line(COLUMNS, ",", "\n") + _line(_row(cells, COLUMNS), ",", "\n")
+    faults: list[Fault] = []
+
+    def wrong(place: str, sentence: str) -> None:
+        faults.append(Fault(SIGHTING, printable(sentence), place))
+
     names = [cells["window"]] if windows is None else windows
-    try:
-        [sighting] = sightings_from_text(text, names, SIGHTING, zone)
-    except FileFaults as wrong:
-        faults = [replace(fault, line=None) for fault in wrong.faults]
-        raise FileFaults(faults) from None
+    sighting = sighting_of(cells, names, zone, wrong)
+    if sighting is None:
+        raise FileFaults(faults)
     return sighting
 
 

@@ -32,7 +32,7 @@ def toml_value(value: object) -> str:
     if isinstance(value, list):
         return f"[{', '.join(map(toml_value, value))}]"
     if isinstance(value, dict) and all(map(_BARE.fullmatch, value)):
-        return f"{{ {', '.join(f'{key} = {toml_value(one)}' for key, one in value.items())} }}"
+        return f"{{ {', '.join(f'{key} = {toml_value(inner)}' for key, inner in value.items())} }}"
     raise RequestError(f"{type(value).__name__} is no value of a site file")
 
 
@@ -114,7 +114,7 @@ def _cut(text: str, path: Path) -> str:
         return source.decode()
     if isinstance(path[-1], int):
         held = value_at(tables_in(text), path[:-1])
-        left = [one for number, one in enumerate(list_of(held)) if number != path[-1]]
+        left = [entry for number, entry in enumerate(list_of(held)) if number != path[-1]]
         return with_values(text, {path[:-1]: toml_value(left) if left else None})
     return with_values(text, {path: None})
 

@@ -95,7 +95,7 @@ def direction(text: str) -> tuple[str, float]:
     except ValueError:
         if re.fullmatch(r"[-+\d.,°\s]+", word):
             raise
-        return "azimuth", float(_read(Direction, text.strip()))
+        return "azimuth", float(read(Direction, text.strip()))
 
 
 def _degrees(text: str, hint: str) -> float:
@@ -138,7 +138,7 @@ def quiet_hours(text: str) -> tuple[str, str] | None:
     if len(parts) != 2:
         raise ValueError("write two times like this: 21:30-07:00, or none")
     for part in parts:
-        _read(DayTime, part)
+        read(DayTime, part)
     if parts[0] == parts[1]:
         raise ValueError("quiet hours start and end at the same time; write none for none")
     return parts[0], parts[1]
@@ -161,7 +161,7 @@ def new_name(taken: Collection[str]) -> Check:
     """A check of a name that is none of those."""
 
     def check(text: str) -> str:
-        name = str(_read(Name, text.strip()))
+        name = str(read(Name, text.strip()))
         if name in taken:
             raise ValueError(f'there is a "{name}" already; give each its own name')
         return name
@@ -211,20 +211,27 @@ def by_kind(kind: Any) -> Callable[[str], Any]:
     def check(text: str) -> Any:
         answer = text.strip()
         if limits is None:
-            return _read(kind, answer)
+            return read(kind, answer)
         try:
             number = float(answer.replace(",", "."))
         except ValueError:
             if has_unit:
-                return _read(kind, answer)
+                return read(kind, answer)
             wanted = "a whole number" if is_whole else "a number"
             raise ValueError(f'"{answer}" is not {wanted}') from None
-        return _read(kind, int(number) if is_whole and number.is_integer() else number)
+        return read(kind, int(number) if is_whole and number.is_integer() else number)
 
     return check
 
 
-def _read(kind: Any, value: object) -> Any:
+def read(kind: Any, value: object) -> Any:
+    """A value as the site file reads it.
+
+    Raises
+    ------
+    ValueError
+        When the file would refuse it, with what it would say.
+    """
     try:
         return read_value(Annotated[float, kind] if isinstance(kind, Quantity) else kind, value)
     except PydanticCustomError as wrong:

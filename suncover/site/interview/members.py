@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
+from typing import Any
 
 from suncover.site.interview.kinds import by_kind, is_word, known_as, parted
-from suncover.site.interview.question import Answers, Line, Question
+from suncover.site.interview.question import Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import some, toml_list
+from suncover.site.interview.values import shortlist, toml_list
 from suncover.site.sharing import Day
 
 ALL = "all"
@@ -43,15 +43,15 @@ def group_questions(talk: Talk, key: str) -> Iterator[Question]:
 
 def exception_questions(talk: Talk, key: str) -> Iterator[Question]:
     exception = Sheet(key, "[[exception]]")
-    for last, question in (("first", "From which date?"), ("last", "To which date, included?")):
-        yield exception.plain(
-            last,
-            question,
-            "YYYY-MM-DD.",
-            by_kind(Day),
-            example="2027-07-10",
-            lines=partial(_date_lines, talk.answers, key, last),
-        )
+    day: dict[str, Any] = {"how": "YYYY-MM-DD.", "check": by_kind(Day), "example": "2027-07-10"}
+    yield exception.plain("first", "From which date?", lines=lambda _: (), **day)
+    first = talk.get(f"{key}.first")
+    yield exception.plain(
+        "last",
+        "To which date, included?",
+        lines=lambda last: [("dates", toml_list([first, last]), "first and last, both included")],
+        **day,
+    )
     yield exception.ask(
         "do",
         "Do the shades stay up or down?",
@@ -59,14 +59,6 @@ def exception_questions(talk: Talk, key: str) -> Iterator[Question]:
         "up",
     )
     yield members_question(exception, "shades", "Which shades?", talk.shades, unless=ALL)
-
-
-def _date_lines(answers: Answers, key: str, last: str, _answer: str) -> tuple[Line, ...]:
-    """Both dates once both are known."""
-    if last == "first":
-        return ()
-    days = [answers.get(f"{key}.{end}", "") for end in ("first", "last")]
-    return (("dates", toml_list(days), "first and last, both included"),)
 
 
 def members_question(
@@ -84,7 +76,7 @@ def members_question(
     return sheet.plain(
         last,
         question,
-        f"all, or some of {some(known, 8)}, with commas between them.",
+        f"all, or some of {shortlist(known, 8)}, with commas between them.",
         check,
         default=ALL,
         lines=lambda answer: (

@@ -6,7 +6,6 @@ import shlex
 from collections.abc import Iterator
 
 from suncover.site.interview.kinds import (
-    by_kind,
     is_word,
     new_name,
     parted,
@@ -16,8 +15,7 @@ from suncover.site.interview.kinds import (
 from suncover.site.interview.question import Line, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import some, toml_list, toml_text
-from suncover.site.keeping import ProgramWord
+from suncover.site.interview.values import shortlist, toml_list, toml_text
 
 KEEPER_KEYS = frozenset({"travel_up", "end_stop", "overrun", "after_hand", "program"})
 """What is asked of a shade only where a program moves it."""
@@ -28,7 +26,7 @@ def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
     shade = Sheet(key, "[[shade]]", f"{key}.shade_deep")
     name = talk.get(f"{key}.name")
     shared = talk.own_shades
-    also = f" Or the name of a shade that covers it as well: {some(shared)}." * bool(shared)
+    also = f" Or the name of a shade that covers it as well: {shortlist(shared)}." * bool(shared)
     yield Question(
         f"{key}.shade",
         f"Is there a motor shade on {name}?",
@@ -116,7 +114,7 @@ def _deep_shade_questions(shade: Sheet) -> Iterator[Question]:
         "stops",
         "At which places can it stop?",
         "In per cent closed, such as 50, 75, 100; only 100 for a shade without stops on the way.",
-        _stops,
+        _stops_lines,
         default="100",
         lines=_stops_lines,
     )
@@ -198,44 +196,30 @@ def _keeper_questions(talk: Talk, shade: Sheet) -> Iterator[Question]:
         "none if it listens to messages of a broker. Else the words that start it, with {shade}, "
         "{direction}, {seconds} and {position} for what they stand for: python3 relay.py {shade} "
         "{direction} {seconds} {position}.",
-        _program_words,
+        _program_lines,
         default="none",
         lines=_program_lines,
     )
 
 
-def _program_words(answer: str) -> list[str]:
-    """The words of a program's call, none for none."""
+def _program_lines(answer: str) -> tuple[Line, ...]:
+    """The words of a program's call."""
     if is_word(answer, "none"):
-        return []
+        return ()
     try:
         words = shlex.split(answer)
     except ValueError:
         raise ValueError("a quotation mark is missing its partner") from None
     if any(word.endswith(",") for word in words):
         raise ValueError("write the words as at a prompt, with blanks between them, no commas")
-    for word in words:
-        by_kind(ProgramWord)(word)
-    return words
-
-
-def _program_lines(answer: str) -> tuple[Line, ...]:
-    words = _program_words(answer)
-    return (("program", toml_list(words), "run for an order, by no shell"),) if words else ()
+    return (("program", toml_list(words), "run for an order, by no shell"),)
 
 
 def _stops_lines(answer: str) -> tuple[Line, ...]:
-    stops = _stops(answer)
-    if stops == [100]:
-        return ()
-    return (("stops", f"[{', '.join(map(str, stops))}]", "per cent closed at which it can stop"),)
-
-
-def _stops(answer: str) -> list[int]:
     try:
         stops = [int(part.rstrip(" %")) for part in parted(answer)]
     except ValueError:
         raise ValueError("write per cent closed like this: 50, 75, 100") from None
-    if not stops or sorted(set(stops)) != stops or stops[-1] != 100 or stops[0] < 1:
-        raise ValueError("the stops must ascend from 1 or more to 100, fully closed")
-    return stops
+    if stops == [100]:
+        return ()
+    return (("stops", f"[{', '.join(map(str, stops))}]", "per cent closed at which it can stop"),)

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from suncover.site.interview.kinds import by_kind, is_word, one_of, parted, quiet_hours
+from suncover.site.interview.kinds import is_word, one_of, parted, quiet_hours
 from suncover.site.interview.phrases import season_days, season_lines, season_meaning, season_words
 from suncover.site.interview.question import Line, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import toml_list, toml_measure, toml_text
-from suncover.site.kinds.values import Share
+from suncover.site.interview.values import bare_number, toml_list, toml_measure, toml_text
 from suncover.site.needs import NEED_NAMES
 
 
@@ -129,11 +128,9 @@ def money_questions(_talk: Talk, key: str) -> Iterator[Question]:
 def _price(answer: str) -> list[float]:
     if is_word(answer, "none"):
         return []
-    try:
-        numbers = [float(part.replace(",", ".")) for part in answer.split(" to ")]
-    except ValueError:
-        numbers = []
-    if not 1 <= len(numbers) <= 2 or min(numbers) < 0 or numbers != sorted(numbers):
+    parts = [bare_number(part) for part in answer.split(" to ")]
+    numbers = [number for number in parts if number is not None]
+    if len(parts) > len(numbers) or len(parts) > 2 or numbers != sorted(numbers):
         raise ValueError("write a number, two like this: 0.15 to 0.20, or none")
     return numbers
 
@@ -236,8 +233,6 @@ def _sunshine_lines(answer: str) -> tuple[Line, ...]:
     if is_word(answer, "none"):
         return ()
     parts = parted(answer)
-    if len(parts) != 12:
+    if len(parts) != 12 or None in map(bare_number, parts):
         raise ValueError("write twelve shares with commas between them, or none")
-    for part in parts:
-        by_kind(Share)(part)
     return (("sunshine", f"[{', '.join(parts)}]", "January to December"),)

@@ -16,8 +16,14 @@ from suncover.site.interview.phrases import along_lines, beside_lines, where_lin
 from suncover.site.interview.question import Line, Question, is_deep
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import facing_meaning, some, toml_measure, toml_text
-from suncover.site.kinds.values import Azimuth, Elevation, LengthFromZero
+from suncover.site.interview.values import (
+    bare_number,
+    facing_meaning,
+    shortlist,
+    toml_measure,
+    toml_text,
+)
+from suncover.site.kinds.values import LengthFromZero
 from suncover.site.parts import GLASS_KINDS
 
 ENDLESS = "endless"
@@ -81,7 +87,7 @@ def window_questions(talk: Talk, key: str, number: int) -> Iterator[Question]:
 def _facing_questions(talk: Talk, window: Sheet) -> Iterator[Question]:
     """Which way a window faces, or the wall or window that tells it."""
     others = [*talk.walls, *talk.placed_windows]
-    same = f" Or the name of its wall or of a window in the same wall: {some(others)}." * bool(
+    same = f" Or the name of its wall or of a window in the same wall: {shortlist(others)}." * bool(
         others
     )
     named = partial(_named, walls=talk.walls, others=others)
@@ -206,11 +212,8 @@ def _skyline(answer: str) -> tuple[Line, ...]:
     if is_word(answer, "none"):
         return ()
     pairs = [part.split() for part in parted(answer.replace("[", " ").replace("]", " "))]
-    if any(len(pair) != 2 for pair in pairs) or not pairs:
+    if not pairs or any(len(pair) != 2 or None in map(bare_number, pair) for pair in pairs):
         raise ValueError("write none, or pairs like this: 60 12, 95 8, 130 15")
-    for azimuth, elevation in pairs:
-        by_kind(Azimuth)(azimuth)
-        by_kind(Elevation)(elevation)
     shown = ", ".join(f"[{toml_measure(a)}, {toml_measure(b)}]" for a, b in pairs)
     return (("skyline", f"[{shown}]", "what hides the sky: azimuth, elevation"),)
 

@@ -6,12 +6,13 @@ follows from the key's own kind of value in the model, and from the sizes that a
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, get_args, get_origin
 
-from suncover.site.interview.kinds import Check, Doubt, by_kind, is_word, one_of, unless_word
-from suncover.site.interview.question import Line, Question
+from suncover.site.interview.kinds import Check, Doubt, by_kind, is_word, one_of, read, unless_word
+from suncover.site.interview.question import Line, Lines, Question
 from suncover.site.interview.values import length_meaning, time_meaning, toml_measure, toml_text
 from suncover.site.kinds.durations import SECONDS_OF
 from suncover.site.kinds.kind import limits_of
@@ -53,7 +54,7 @@ class Sheet:
         the kind of value.
         """
         key = key or last
-        kind = _kind_of(self.header, key)
+        kind = kind_of(self.header, key)
         words, limits = _words_of(kind), limits_of(kind)
         check = other.pop("check", None) or (one_of(words) if words else by_kind(kind))
         unit = limits.unit if isinstance(limits, Quantity) and limits.unit in SECONDS_OF else ""
@@ -61,7 +62,8 @@ class Sheet:
         def lines(answer: str) -> tuple[Line, ...]:
             if nothing is not None and is_word(answer, nothing):
                 return ()
-            value = toml_text(answer) if limits is None else toml_measure(answer)
+            meant = check(answer) if limits is None else None  # a word as the file has it
+            value = toml_text(meant) if isinstance(meant, str) else toml_measure(answer)
             is_bare = unit and not value.startswith('"')
             return ((key, value, f"{unit} {comment}" if is_bare else comment),)
 
@@ -78,10 +80,28 @@ class Sheet:
         how = how or f"{', '.join(words[:-1])} or {words[-1]}."
         return self.plain(last, text, how, check, **fields | other)
 
-    def plain(self, last: str, text: str, how: str, check: Check, **other: Any) -> Question:
-        """A question of this table with a check of its own."""
+    def plain(
+        self, last: str, text: str, how: str, check: Check, *, lines: Lines, **other: Any
+    ) -> Question:
+        """A question of this table with a check and lines of its own.
+
+        What its answer becomes must be what the file takes as well.
+        """
+
+        def as_the_file_takes_it(answer: str) -> None:
+            check(answer)
+            for key, value, _ in lines(answer):
+                read(kind_of(self.header, key), tomllib.loads(f"it = {value}")["it"])
+
         return Question(
-            f"{self.key}.{last}", text, how, check, table=self.header, deep=self.deep, **other
+            f"{self.key}.{last}",
+            text,
+            how,
+            as_the_file_takes_it,
+            table=self.header,
+            lines=lines,
+            deep=self.deep,
+            **other,
         )
 
 
@@ -91,14 +111,15 @@ def _path(header: str) -> list[str]:
 
 
 @cache
-def _kind_of(header: str, key: str) -> Any:
+def kind_of(header: str, key: str) -> Any:
     """The kind of value that a key of a table takes, also one by tape."""
     first, *inner = _path(header)
     model: Any = tables_of(Site)[first].model
     for part in inner:
         model = next(models_in(fields_of(model)[part].annotation))
-    field = fields_of(model).get(key) or fields_of(BY_TAPE[first])[key]
-    return annotation_of(field)
+    tape = fields_of(BY_TAPE[first]) if first in BY_TAPE else {}
+    kinds = [annotation_of(fields[key]) for fields in (fields_of(model), tape) if key in fields]
+    return kinds[0] if len(kinds) == 1 else kinds[0] | kinds[1]  # a window's `wall` is either
 
 
 def _words_of(kind: Any) -> tuple[str, ...]:
@@ -112,7 +133,7 @@ def _doubtful(usual: str, name: str, check: Check) -> Doubt:
 
     def doubt(answer: str) -> str | None:
         value = float(str(check(answer)))
-        found = size_doubt(usual, value) if value else None  # 0 says that there is none
-        return f"{name} {found}" if found else None
+        doubtful = size_doubt(usual, value) if value else None  # 0 says that there is none
+        return f"{name} {doubtful}" if doubtful else None
 
     return doubt

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable, Iterable
 
 from suncover.site.kinds.azimuth import azimuth_words
@@ -34,9 +35,10 @@ def toml_list(parts: Iterable[str]) -> str:
 def bare_number(answer: str) -> float | None:
     """The number that an answer is; None for one with a unit, and for words."""
     try:
-        return float(answer.strip().replace(",", "."))
+        number = float(answer.strip().replace(",", "."))
     except ValueError:
         return None
+    return number if math.isfinite(number) else None
 
 
 def metres(answer: str) -> float:
@@ -51,7 +53,7 @@ def metres(answer: str) -> float:
     return parse_length(answer.strip()) if number is None else number
 
 
-def some(names: list[str], most: int = 5) -> str:
+def shortlist(names: list[str], most: int = 5) -> str:
     """A few names, and that there are more."""
     return ", ".join(names[:most]) + (" …" if len(names) > most else "")
 

@@ -169,9 +169,9 @@ def span(low: float = -math.inf, high: float = math.inf, unit: str = "") -> Kind
             raise fault(f"the low number, {first:g}, is above the high one, {last:g}; swap them")
         return first, last
 
-    one = number_schema(low, high)
-    pair = {"type": "array", "items": one, "minItems": 2, "maxItems": 2}
-    return Kind(read, {"anyOf": [one, pair]})
+    single = number_schema(low, high)
+    pair = {"type": "array", "items": single, "minItems": 2, "maxItems": 2}
+    return Kind(read, {"anyOf": [single, pair]})
 
 
 def number_schema(low: float, high: float) -> dict[str, Any]:

@@ -27,10 +27,8 @@ export async function asked(name, fields = {}, signal = null) {
 }
 
 // What a request refused is told by: its faults, where there are some.
-export const told = (wrong) =>
-  wrong.answer && wrong.answer.faults && wrong.answer.faults.length
-    ? wrong.answer.faults.map((fault) => [fault.place, fault.message].filter(Boolean).join(': ')).join(' ')
-    : wrong.message;
+export const told = (wrong) => (wrong.answer?.faults?.length ? wrong.answer.faults.map(wordsOf).join(' ') : wrong.message);
+export const wordsOf = ({ place, message }) => [place, message].filter(Boolean).join(': ');
 
 export const RESTS_MS = 400; // without another move: the hand rests
 
@@ -111,6 +109,12 @@ export function make(tag, attributes = {}, ...children) {
     if (value !== null && value !== undefined && value !== false) element.setAttribute(name, value);
   }
   element.append(...children);
+  return element;
+}
+
+export function button(words, job, attributes = {}) {
+  const element = make('button', { type: 'button', ...attributes }, words);
+  element.addEventListener('click', job);
   return element;
 }
 

@@ -1,6 +1,6 @@
 // The page put together: it opens the file, listens to the sliders and the keys, and draws.
 
-import { after, asked, by, clock, make, RESTS_MS, series, told } from './asking.js';
+import { after, asked, button, by, clock, make, RESTS_MS, series, told, wordsOf } from './asking.js';
 import { interview } from './asks.js';
 import { begin } from './begin.js';
 import { settle } from './conflict.js';
@@ -64,16 +64,23 @@ on('chosen', () => {
   momentNow();
 });
 
-const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', fault.place, fault.message].filter(Boolean).join(': ');
+const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', wordsOf(fault)].filter(Boolean).join(': ');
 
 function listFaults(faults) {
   by('faults').replaceChildren(
-    ...faults.map((fault) => {
-      const button = make('button', { type: 'button' }, words(fault));
-      button.addEventListener('click', () => toLine(fault.line || 1));
-      return make('li', {}, button);
-    }),
+    ...faults.map((fault) => make('li', {}, button(words(fault), () => toLine(fault.line || 1)), ...meant(fault))),
   );
+}
+
+// A button for the word that the program thinks was meant, where the text has the other.
+function meant({ file, line, column, message }) {
+  const [, , wrong, , word] = /([`"])(.+?)\1.*did you mean ([`"])(.+?)\3\?/.exec(message) || [];
+  const lines = texts.now.split('\n');
+  const old = lines[line - 1];
+  const at = word && file === state.file && old ? old.indexOf(wrong, column - 1) : -1;
+  if (at < 0) return [];
+  lines[line - 1] = old.slice(0, at) + word + old.slice(at + wrong.length);
+  return [button(`Put ${word}`, () => put(lines.join('\n'), `meant ${line}`))];
 }
 
 function toLine(line) {
@@ -88,12 +95,10 @@ function toLine(line) {
 
 function listWindows() {
   const old = by('windows');
-  const legend = old.querySelector('legend');
   const names = JSON.stringify(state.site.windows.map((window) => window.name));
   if (old.dataset.names !== names) {
     old.dataset.names = names;
-    old.replaceChildren(
-      legend,
+    old.querySelector('div').replaceChildren(
       ...state.site.windows.map((window, index) => {
         const choice = make('input', { type: 'radio', name: 'window', value: window.name });
         choice.addEventListener('change', () => choose('window', indexOf('window', window.name)));

@@ -35,7 +35,9 @@ export const entries = (kind) => {
   return Array.isArray(held) ? held : [];
 };
 export const at = (raw, path) => path.reduce((value, part) => (value === null || value === undefined ? undefined : value[part]), raw);
-export const theWindow = () => state.site && state.site.windows.find((one) => one.name === state.window);
+// Of the site as it was understood: `windows`, `walls`, `trees` or `obstacles`.
+export const named = (kind, name) => (state.site ? state.site[kind].find((one) => one.name === name) : undefined);
+export const theWindow = () => named('windows', state.window);
 export const indexOf = (kind, name) => entries(kind).findIndex((entry) => entry.name === name);
 
 // A name that nothing of a kind has yet.
@@ -102,6 +104,14 @@ export function edit(changes, cause, { then = null, failed = null } = {}) {
   return running;
 }
 
+// The text of an answer in place of the one before, and what the program says of it.
+export function took(answer, cause, then) {
+  texts.put(answer.text, cause);
+  if (then) then(answer);
+  tell('text');
+  show(answer.text, answer);
+}
+
 async function drained() {
   for (const [cause, job] of waiting) {
     waiting.delete(cause);
@@ -111,10 +121,7 @@ async function drained() {
         from = texts.now;
         answer = await asked('change', { text: from, changes: job.changes });
       }
-      texts.put(answer.text, cause);
-      if (job.then) job.then(answer);
-      tell('text');
-      show(answer.text, answer);
+      took(answer, cause, job.then);
     } catch (wrong) {
       if (job.failed) job.failed(told(wrong));
       else tell('problem', wrong);
@@ -157,11 +164,8 @@ export function add(kind, values, options = {}) {
 }
 
 // Lengths as the file gets them: metres to the centimetre, or feet and inches.
-const STEP = { metres: 0.05, feet: 0.0254 };
-export const snapped = (metres) => {
-  const step = state.feet ? STEP.feet : STEP.metres;
-  return Math.round(metres / step) * step;
-};
+export const step = () => (state.feet ? 0.0254 : 0.05);
+export const snapped = (metres) => Math.round(metres / step()) * step();
 export function toFile(metres) {
   if (!state.feet) return Number(metres.toFixed(2)) + 0;
   const inches = Math.round(Math.abs(metres) / 0.0254);

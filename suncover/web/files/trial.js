@@ -4,27 +4,32 @@
 import { by, lasting, make, RESTS_MS, series, told } from './asking.js';
 import { out, plus } from './geometry.js';
 import { drawFront, drawSide } from './side.js';
-import { edit, entries, freeName, indexOf, on, said, state, theWindow, toFile, year } from './store.js';
+import { treeAt } from './house.js';
+import { edit, entries, freeName, indexOf, named, on, said, state, tables, theWindow, toFile, year } from './store.js';
 import { daySeconds, unpacked } from './year.js';
 
 const within = (value, least, most) => Math.min(Math.max(Math.round(value * 20) / 20, least), most);
 
 export function trialOf({ day, iso, ofDay, drawSun }) {
-  const tried = { base: null, depth: 0.5, gap: 0.2, left: null, right: null }; // and what `forget` forgets
+  const tried = { base: null, text: null, depth: 0.5, gap: 0.2, left: null, right: null }; // and what `forget` forgets
   const what = () => by('trial-form').elements.what.value;
 
   function begin() {
     const window = theWindow();
     if (!window) return;
-    const key = JSON.stringify(window) + state.sound;
-    if (tried.base !== key) {
-      tried.base = key;
-      const roof = window.overhang;
-      Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
-      fillOthers(window);
+    const text = JSON.stringify([window.name, state.sound]);
+    if (tried.text !== text) {
+      tried.text = text;
       comparing.drop();
       by('kept').hidden = true;
       by('kept-says').textContent = '';
+    }
+    const base = JSON.stringify([window.name, { ...tables(), option: null }]); // kept tries change nothing
+    if (state.judged.site && tried.base !== base) {
+      tried.base = base;
+      const roof = window.overhang;
+      Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
+      fillOthers(window);
       forget();
     }
     draw();
@@ -37,12 +42,14 @@ export function trialOf({ day, iso, ofDay, drawSun }) {
     by('trial-fault').textContent = by('weigh-says').textContent = '';
   }
 
+  const shadeOf = (window) => entries('shade').findIndex((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
+
   function fillOthers(window) {
     const trees = by('try-tree');
     const chosen = trees.value;
     trees.replaceChildren(make('option', { value: '' }, 'a new one'), ...state.site.trees.map((tree) => make('option', { value: tree.name }, tree.name)));
-    trees.value = state.site.trees.some((tree) => tree.name === chosen) ? chosen : '';
-    const shade = entries('shade').find((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
+    trees.value = named('trees', chosen) ? chosen : '';
+    const shade = entries('shade')[shadeOf(window)];
     by('try-fabric').value = (shade && shade.fabric) || 'light';
     by('try-place').value = (shade && shade.place) || 'inside';
     const season = state.judged.tables.need?.season || ['', ''];
@@ -67,7 +74,7 @@ export function trialOf({ day, iso, ofDay, drawSun }) {
     }
     if (what() === 'season') return [set(['need', 'season'], [by('try-first').value.trim(), by('try-last').value.trim()])];
     const cloth = { fabric: by('try-fabric').value, place: by('try-place').value };
-    const number = entries('shade').findIndex((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
+    const number = shadeOf(window);
     if (number < 0) return [{ add: ['shade'], values: { name: freeName('shade', `${window.name} shade`), windows: [window.name], ...cloth } }];
     return Object.entries(cloth).map(([key, value]) => set(['shade', number, key], value));
   }
@@ -78,16 +85,14 @@ export function trialOf({ day, iso, ofDay, drawSun }) {
 
   // As it stands in the file, with another size; by its place on the plan, as options have no tape.
   function grownTree(raw) {
-    const { trunk } = state.site.trees.find((one) => one.name === raw.name);
+    const { trunk } = named('trees', raw.name);
     const same = Object.fromEntries(['bottom', 'leaf', 'bare', 'in_leaf'].filter((key) => key in raw).map((key) => [key, raw[key]]));
     return { name: freeName('tree', `${raw.name}, grown`), trunk, ...same, ...grown() };
   }
 
   function newTree(window) {
-    const place = window.position || [0, 0];
-    const trunk = plus(place, out(window.azimuth), Number(by('try-away').value)).map((value) => toFile(value));
-    const leaves = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
-    return { name: freeName('tree', 'a new tree'), trunk, bottom: toFile(Number(by('try-top').value) / 4), ...grown(), leaf: 0.15, bare: 0.65, in_leaf: leaves };
+    const [away, top, width] = ['away', 'top', 'width'].map((key) => Number(by(`try-${key}`).value));
+    return treeAt('a new tree', plus(window.position || [0, 0], out(window.azimuth), away), { width, bottom: top / 4, top });
   }
 
   function draw() {
@@ -256,7 +261,7 @@ export function trialOf({ day, iso, ofDay, drawSun }) {
   }
   for (const key of ['top', 'width', 'away', 'fabric', 'place', 'first', 'last']) by(`try-${key}`).addEventListener('input', () => move({}));
   by('try-tree').addEventListener('change', () => {
-    const tree = state.site.trees.find((one) => one.name === by('try-tree').value);
+    const tree = named('trees', by('try-tree').value);
     if (tree) [by('try-top').value, by('try-width').value] = [tree.top, tree.width];
     move({});
   });

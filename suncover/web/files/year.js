@@ -13,6 +13,8 @@ export function unpacked(sun, of) {
   return { ...sun, of, watts: new Uint16Array(bytes.buffer) };
 }
 
+// The class of a colour for W/m² on the glass.
+export const inkOf = (watts) => `f${level(watts)}`;
 const level = (watts) => Math.min(8, Math.floor(watts / 100));
 let wide = 720; // of the strip: as wide as its place on the page, so that its letters keep their size
 const x = (seconds) => (seconds / 86400) * wide;
@@ -32,7 +34,7 @@ function band(sun, day, top, height) {
       const from = Math.max(start, cell * 600);
       const to = Math.min(end, (cell + 1) * 600);
       const watts = power[cell];
-      parts.push(make('rect', { x: x(from), y: top, width: x(to - from) + 0.3, height, class: `f${level(watts)}` }));
+      parts.push(make('rect', { x: x(from), y: top, width: x(to - from) + 0.3, height, class: inkOf(watts) }));
     }
   }
   return parts;

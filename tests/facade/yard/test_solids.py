@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_surroundings import (
     frame_for,
@@ -179,20 +179,6 @@ def test_convex_parts_cover_a_footprint_and_no_more(seed):
 )
 def test_simple_footprints_take_few_parts(ring, count):
     assert len(convex_parts(ring)) == count
-
-
-@settings(max_examples=60)
-@given(seeds)
-def test_a_footprint_of_few_corners_is_the_normalized_polygon(seed):
-    """Few corners that all turn one way need no library of shapes, and give what it would."""
-    rng = np.random.default_rng(seed)
-    around = np.sort(rng.uniform(0.0, 2.0 * np.pi, rng.integers(3, 5)))
-    ring = 20.0 * np.stack([np.cos(around), np.sin(around)], axis=1) + rng.normal(0.0, 50.0, 2)
-    ring = np.roll(ring[:: rng.choice([1, -1])], rng.integers(4), axis=0)
-    whole = shapely.normalize(shapely.Polygon(ring))
-    assume(whole.area > 1.0)  # in a sliver, which way a corner turns is a matter of rounding
-    (part,) = convex_parts([(x, y) for x, y in ring.tolist()])
-    assert np.array_equal(part, shapely.get_coordinates(whole.exterior)[:-1])
 
 
 def test_footprint_with_as_many_corners_as_a_site_file_may_give():

@@ -107,8 +107,8 @@ def test_names_show_as_they_are_written_and_do_nothing():
 def test_every_table_has_rows_with_a_cell_for_each_heading():
     tables = re.findall(r"<table>.*?</table>", PAGE, re.DOTALL)
     assert len(tables) > len(DATA.windows)
-    for table in tables:
-        _, head, *rows = table.split("<tr>")
+    for shown in tables:
+        _, head, *rows = shown.split("<tr>")
         assert rows
         for row in rows:
             assert row.count("<td>") + row.count("<th ") == head.count("<th ")
