@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from suncover.base.errors import RequestError
@@ -20,6 +22,11 @@ from suncover.web.start import ask
 Json = dict[str, Any]
 Value = TypeVar("Value")
 Part = TypeVar("Part")
+
+
+@lru_cache(maxsize=16)
+def _changed(text: str, changes: str) -> str:
+    return judge.changed(text, json.loads(changes))
 
 
 class Abandoned(Exception):
@@ -68,9 +75,9 @@ class Asked:
     def text(self) -> str:
         """The text that the request is about, with its `changes` if it has some."""
         text = self.get("text", str)
-        return (
-            judge.changed(text, self.get("changes", list)) if self.fields.get("changes") else text
-        )
+        if not self.fields.get("changes"):
+            return text
+        return _changed(text, json.dumps(self.get("changes", list)))
 
     @property
     def judged(self) -> judge.Judged:

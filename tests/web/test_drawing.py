@@ -448,6 +448,8 @@ def test_a_try_is_kept_by_its_name_and_compared(walled: tuple[Hands, Path]) -> N
     page.get_by_label("A name to keep it by").fill("porch")
     page.locator("#keep").click()
     sync.expect(page.locator("#text")).to_have_value(re.compile(r'\[\[option]]\nname = "porch"'))
+    sync.expect(page.locator("#depth")).to_have_value("0.55")  # to go on with
+    sync.expect(page.locator("#adopt")).to_be_enabled()
     page.locator("#compare").click()
     rows = page.locator("#kept tbody tr")
     sync.expect(rows).to_have_count(2, timeout=20_000)

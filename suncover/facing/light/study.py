@@ -13,7 +13,8 @@ from suncover.facade.scene import SpotScene
 from suncover.facing.around import HALF_DAY
 from suncover.facing.estimate import ENOUGH, Check, Facing, turn
 from suncover.facing.light.beginnings import SHAPES
-from suncover.facing.light.edges import ON_ITS_OWN_MIN, STEPS, Edge, Edges, Way, find_edges
+from suncover.facing.light.edges import Edges, Way, find_edges
+from suncover.facing.light.fits import ON_ITS_OWN_MIN, STEPS, Edge
 from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days, whole_days
 from suncover.facing.light.places import Place, is_bare, one_place
 from suncover.facing.light.rhythm import ClockError, clock_error

@@ -5,27 +5,31 @@ import { by, lasting, make, RESTS_MS, series, told } from './asking.js';
 import { out, plus } from './geometry.js';
 import { drawFront, drawSide } from './side.js';
 import { treeAt } from './house.js';
-import { edit, entries, freeName, indexOf, named, on, said, state, theWindow, toFile, year } from './store.js';
+import { edit, entries, freeName, indexOf, named, on, said, state, tables, theWindow, toFile, year } from './store.js';
 import { daySeconds, unpacked } from './year.js';
 
 const within = (value, least, most) => Math.min(Math.max(Math.round(value * 20) / 20, least), most);
 
 export function trialOf({ day, iso, ofDay, drawSun }) {
-  const tried = { base: null, depth: 0.5, gap: 0.2, left: null, right: null }; // and what `forget` forgets
+  const tried = { base: null, text: null, depth: 0.5, gap: 0.2, left: null, right: null }; // and what `forget` forgets
   const what = () => by('trial-form').elements.what.value;
 
   function begin() {
     const window = theWindow();
     if (!window) return;
-    const key = JSON.stringify(window) + state.sound;
-    if (tried.base !== key) {
-      tried.base = key;
-      const roof = window.overhang;
-      Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
-      fillOthers(window);
+    const text = JSON.stringify([window.name, state.sound]);
+    if (tried.text !== text) {
+      tried.text = text;
       comparing.drop();
       by('kept').hidden = true;
       by('kept-says').textContent = '';
+    }
+    const base = JSON.stringify([window.name, { ...tables(), option: null }]); // kept tries change nothing
+    if (state.judged.site && tried.base !== base) {
+      tried.base = base;
+      const roof = window.overhang;
+      Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
+      fillOthers(window);
       forget();
     }
     draw();

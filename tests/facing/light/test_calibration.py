@@ -13,7 +13,8 @@ from scipy.stats import binom, chi2
 
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of
-from suncover.facing.light.edges import Edge, Edges, Way
+from suncover.facing.light.edges import Edges, Way
+from suncover.facing.light.fits import Edge
 from suncover.facing.light.settle import ASKEW_SD, KIND_MIN, LAG_MIN, TREND_MIN, settled
 from suncover.facing.light.study import study_light
 from suncover.site.model import Site
