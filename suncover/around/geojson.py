@@ -29,7 +29,9 @@ Floats = NDArray[np.float64]
 
 MOST_BYTES = 300_000_000
 MOST_FAULTS = 20
+LONGEST_NAME = 60
 LEVEL_M = 3.0  # a storey; common practice where a map has no height
+LEAST_M = 0.01  # of a height: heights are told to the centimetre
 CROWN = ("diameter_crown", "crown_diameter")
 METRES = re.compile(r"\bmet(re|er)s?\b", re.IGNORECASE)
 IDS = ("@id", "id", "osm_id", "gml_id", "fid")
@@ -138,9 +140,17 @@ def _called(feature: Any) -> str:
     if not isinstance(feature, dict):
         return ""
     properties = feature.get("properties")
-    name = properties.get("name") if isinstance(properties, dict) else None
-    told = [*_ids(feature)[:1], *([f'"{name}"'] if isinstance(name, str) and name else [])]
-    return f" ({printable(', '.join(one[:40] for one in told))})" if told else ""
+    name = as_a_name(properties.get("name")) if isinstance(properties, dict) else None
+    told = [*_ids(feature)[:1], *([] if name is None else [f'"{name}"'])]
+    return f" ({printable(', '.join(told))})" if told else ""
+
+
+def as_a_name(text: Any) -> str | None:
+    """A text of a map in one line, short enough for a name; None where there is none."""
+    if not isinstance(text, str):
+        return None
+    plain = "".join(letter if letter.isprintable() else " " for letter in text)
+    return " ".join(plain.split())[:LONGEST_NAME].rstrip() or None
 
 
 def _ids(feature: Mapping[str, Any]) -> tuple[str, ...]:
@@ -162,7 +172,7 @@ def _things(feature: Any, called: str) -> Iterator[Building | MapTree]:
     if not isinstance(geometry, dict):
         raise ValueError('"geometry" should be an object')
     kind, coordinates = geometry.get("type"), geometry.get("coordinates")
-    name = properties.get("name") if isinstance(properties.get("name"), str) else None
+    name = as_a_name(properties.get("name"))
     if kind == "Point" and properties.get("natural") == "tree":
         yield _tree(_ids(feature), name, properties, coordinates, called)
     elif kind in ("Polygon", "MultiPolygon") and _is_building(properties):
@@ -225,7 +235,7 @@ def _heights(properties: Mapping[str, Any], doubts: list[str]) -> tuple[float, f
         top = levels * LEVEL_M
     if base is None:
         base = 0.0 if first is None else first * LEVEL_M
-    if top is not None and top <= base:
+    if top is not None and top < base + LEAST_M:
         doubts.append(f"its height, {top:g} m, is not above its min_height, {base:g} m")
         return 0.0, None, False
     return base, top, by_levels

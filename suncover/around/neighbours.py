@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.around.geojson import Building, Map, MapTree
+from suncover.around.geojson import LEAST_M, Building, Map, MapTree, as_a_name
 from suncover.around.local import local_metres, roughly_away
 from suncover.base.errors import RequestError
 from suncover.facade.yard.matter import Outlines, crown_outline, may_shade
@@ -96,14 +96,18 @@ def neighbours(
     about = [one for one in buildings if near(one.rings[0]) or own in one.ids]
     counts.far += len(buildings) - len(about)
     outlined = list(_outlined(about, place.latitude, place.longitude))
-    counts.broken += len(about) - len(outlined)
+    whole = {id(building) for building, _ in outlined}
+    for building in about:
+        if id(building) not in whole:
+            counts.broken += 1
+            counts.unread.append(f"{_called(building)}: its outline bounds no area")
     outlined = _without_own(outlined, own, counts)
     standing, doubted = [], []
     for building, shape in _parts_for_wholes(outlined):
         top = building.top if building.top is not None else height
         if building.doubt is not None and not shape.distance(_origin()) > limit:
             doubted.append((building.doubt, shape))
-        if top is None or top <= building.base:
+        if top is None or top < building.base + LEAST_M:
             counts.flat += 1
         elif np.isfinite(limit) and shape.distance(_origin()) > limit:
             counts.far += 1
@@ -224,11 +228,15 @@ def _parts_for_wholes(outlined: list[tuple[Building, Any]]) -> list[tuple[Buildi
     return kept
 
 
+def _called(building: Building) -> str:
+    """The name of a building of a map, else what it is and its id."""
+    kind = "building part" if building.part else "building"
+    return building.name or as_a_name(" ".join([kind, *building.ids[:1]])) or kind
+
+
 def _obstacles(building: Building, shape: Any, top: float) -> Iterator[Obstacle]:
     pieces = [piece for part in _polygons(shape) for piece in plain_pieces(part)]
-    called = building.name or (f"building {building.ids[0]}" if building.ids else "building")
-    if building.part and building.name is None:
-        called = called.replace("building", "building part", 1)
+    called = _called(building)
     for piece in pieces:
         corners = tuple((float(x), float(y)) for x, y in piece)
         yield Obstacle(
@@ -269,7 +277,7 @@ def _tree(one: MapTree, latitude: float, longitude: float, counts: Counts) -> Tr
         return None
     east, north = np.round(local_metres(one.point[None], latitude, longitude)[0], CENTIMETRES)
     bottom = one.height * CROWN_FROM if one.bottom is None else one.bottom
-    called = one.name or (f"tree {one.ids[0]}" if one.ids else "tree")
+    called = one.name or as_a_name(" ".join(["tree", *one.ids[:1]]))
     known = {
         "name": called,
         "trunk": (float(east), float(north)),

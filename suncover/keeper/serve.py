@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import ipaddress
 import re
-import secrets
 import socket
 import threading
 from collections.abc import Iterator
@@ -199,11 +198,10 @@ def standings_of(agenda: Agenda, now: float) -> list[Standing]:
 
 
 class _Pages:
-    """The answers."""
+    """Answers to what is asked of each address."""
 
     def __init__(self, keeper: Keeper) -> None:
         self._keeper = keeper
-        self._secret = secrets.token_hex(16)
 
     def front(self, request: Request) -> Response:
         from starlette.responses import HTMLResponse

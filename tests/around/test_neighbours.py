@@ -164,6 +164,38 @@ def test_only_what_could_shade_is_told_but_all_that_has_no_place(tmp_path: Path)
     assert any("way/2" in told for told in everywhere.counts.unread)
 
 
+@pytest.mark.parametrize(
+    ("name", "called"),
+    [("x" * 500, "x" * 60), ("a\nb\x07", "a b"), ("  ", "building way/7"), (7, "building way/7")],
+)
+def test_any_name_of_a_map_becomes_one_that_a_site_may_have(
+    name: object, called: str, tmp_path: Path
+) -> None:
+    latitude, longitude = PLACES["north"]
+    ring = box(latitude, longitude, (10.0, -20.0), 8.0)
+    features = [building([ring], id="way/7", name=name, height=5)]
+    found = found_in(tmp_path, a_site(latitude, longitude), features)
+    assert [obstacle.name for obstacle in found.obstacles] == [called]
+
+
+def test_an_outline_without_an_area_is_told(tmp_path: Path) -> None:
+    latitude, longitude = PLACES["north"]
+    ring = [at(latitude, longitude, 10.0, -20.0)] * 5
+    features = [
+        building([ring], id="way/7", height=5),
+        building(
+            [box(latitude, longitude, (10.0, -20.0), 8.0)],
+            id="way/8",
+            height=4.999,
+            min_height=4.998,
+        ),
+    ]
+    found = found_in(tmp_path, a_site(latitude, longitude), features)
+    assert found.counts.unread[0] == "building way/7: its outline bounds no area"
+    assert "is not above its min_height" in found.counts.unread[1]
+    assert not found.obstacles
+
+
 def test_a_courtyard_is_no_obstacle(tmp_path: Path) -> None:
     latitude, longitude = PLACES["north"]
     middle = (40.0, -40.0)

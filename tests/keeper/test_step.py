@@ -17,7 +17,7 @@ from keeper_house import (
     spell,
 )
 
-from suncover.keeper.agenda import Sense, Sunny, Windy
+from suncover.keeper.agenda import Sensor, SunRule, WindRule
 from suncover.keeper.messages import state_word
 from suncover.keeper.news import (
     Ended,
@@ -429,8 +429,8 @@ def test_a_program_that_fails_is_tried_again():
 
 
 SUN = {
-    "senses": (Sense("roof", "roof/light", "light"),),
-    "sunny": Sunny("roof", 30000.0, 120.0, 1200.0),
+    "sensors": (Sensor("roof", "roof/light", "light"),),
+    "sunny": SunRule("roof", 30000.0, 120.0, 1200.0),
 }
 
 
@@ -484,7 +484,7 @@ def test_a_silent_sensor_is_told_and_the_clear_sky_holds():
     assert sum("silent" in remark.text for remark in house.remarks) == 1
 
 
-WIND = {"senses": (Sense("mast", "mast", "wind"),), "windy": Windy("mast", 9.0, 900.0)}
+WIND = {"sensors": (Sensor("mast", "mast", "wind"),), "windy": WindRule("mast", 9.0, 900.0)}
 
 
 def blown(house, end=3000):

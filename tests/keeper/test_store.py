@@ -29,7 +29,7 @@ def test_what_is_known_is_there_again(tmp_path):
     store.save(house.state, tuple(order for _, order in house.orders))
     store.close()
     again = Store(tmp_path, "then")
-    assert again.told == ""
+    assert again.damage == ""
     assert again.state.shades == house.state.shades
     assert (again.state.number, again.state.hold) == (1, Held(5.0))
     assert again.state.shades["a"].flight is not None
@@ -53,7 +53,7 @@ def test_a_damaged_database_is_set_aside(tmp_path, damage):
     again = Store(tmp_path, "then")
     assert dict(again.state.shades) == {}
     if damage:
-        assert "set aside" in again.told
+        assert "set aside" in again.damage
         assert (tmp_path / "keeper.sqlite.damaged-then").read_bytes() == damage
     again.save(busy_house().state, ())
     again.close()
@@ -68,7 +68,7 @@ def test_a_row_that_means_nothing_is_damage_too(tmp_path):
         base.execute("update shades set state = '{\"position\": ' where slug = 'a'")
     base.close()
     again = Store(tmp_path, "then")
-    assert "set aside" in again.told
+    assert "set aside" in again.damage
     again.close()
 
 

@@ -22,11 +22,9 @@ from typing import TYPE_CHECKING, Any
 from suncover.base import clock
 from suncover.base.clock import DAY_S
 from suncover.export.files.plan_ics import (
-    PRODUCT,
-    REFRESH,
-    STAMP,
-    calendar_text,
+    empty_calendar,
     event_uid,
+    new_event,
     reminder,
     utc_zone,
 )
@@ -60,14 +58,7 @@ def plan_rrule_ics(
     """The file's bytes for the timer plans of any shades of the site at `place`; `ends` as for
     `plan_ics`.
     """
-    from icalendar import Calendar, vDuration
-
-    calendar = Calendar()
-    calendar.add("VERSION", "2.0")
-    calendar.add("PRODID", PRODUCT)
-    calendar["NAME"] = calendar["X-WR-CALNAME"] = calendar_text(f"{place.name}: shades")
-    calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
-    calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
+    calendar = empty_calendar(place)
     runs = [run for plan in plans for run in runs_of(plan, dial)]
     runs.sort(key=lambda run: (run.closings[0].close, run.closings[0].shade))
     if not runs and ends is None:
@@ -101,8 +92,8 @@ def runs_of(plan: TimerPlan, dial: Dial) -> Iterator[Run]:
                 runs[-1].append(row)
             else:
                 runs.append([row])
-        for place, run in enumerate(runs):
-            since = run[0].date if place else _since(setting, run[0], dial)
+        for rank, run in enumerate(runs):
+            since = run[0].date if rank else _since(setting, run[0], dial)
             yield Run(setting.period, tuple(run), since)
 
 
@@ -165,12 +156,8 @@ def _onset(dial: Dial, at: int, old: int, new: int) -> Any:
 
 
 def _event(run: Run, uid: str, place: Place, dial: Dial) -> Event:
-    from icalendar import Event
-
     first = run.closings[0]
-    event = Event()
-    event.add("UID", uid)
-    event.add("DTSTAMP", STAMP)
+    event = new_event(uid, f"{first.shade} closed", first.reason)
     by_wall = dial.fixed is None and _is_said_by_wall(first, dial)
     for key, instant in (("DTSTART", first.close), ("DTEND", first.open)):
         if by_wall:
@@ -180,7 +167,4 @@ def _event(run: Run, uid: str, place: Place, dial: Dial) -> Event:
             event.add(key, datetime.fromtimestamp(instant, UTC))
     if len(run.closings) > 1:
         event.add("RRULE", {"FREQ": "DAILY", "COUNT": len(run.closings)})
-    event["SUMMARY"] = calendar_text(f"{first.shade} closed")
-    event["DESCRIPTION"] = calendar_text(first.reason)
-    event.add("TRANSP", "TRANSPARENT")
     return event

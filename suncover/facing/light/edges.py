@@ -45,6 +45,9 @@ LEAST_SHARE, MOST_WAYS = 0.02, 3
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
 # Minutes, and of an interval: what is not known of panes, their number, tint and coats.
 PANE_MIN, PANE_STEP = 2.0, 0.15
+# Minutes: a day's light that tells its beginning no better has none, but grows all along. Of made
+# logs whose light begins, panes before the sensor and readings a quarter of an hour apart, it is 3.
+VAGUE_MIN = 3.5
 DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
 SAYING = 6.0  # days that say as much of a shape as any number more: none is quite right on any day
 
@@ -147,6 +150,8 @@ def _of_kind(
     order = np.argsort(-weight)
     best = shapes[order[0]]
     found = _clear([edge for edge in fits[best] if edge is not None])
+    if found and np.median([edge.own_min for edge in found]) > VAGUE_MIN:
+        found = []
     ways: list[Way] = []
     for at in order.tolist():
         shape, share = shapes[at], float(weight[at] / weight.sum())

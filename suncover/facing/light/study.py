@@ -35,7 +35,6 @@ UNTOLD, UNTOLD_FAR = 0.6, 0.1  # share of the days' variance that may be left un
 FEW_SHARE = 0.5  # of the sunny days: what fewer say has to agree closely
 LEAST_SHARE, BETTER = 0.25, 0.7  # of the sunny days; by how much (log) they must speak for it
 FAR_OFF, FAR_SHARE = 25.0, 0.6  # degrees; of the sunny days that must tell so far a direction
-VAGUE_MIN = 4.0  # minutes: light whose beginning is no better told has none, but grows all along
 WIDE, WIDE_MIN = 1.5, 2.5  # scatter of the days: times an edge's own, and minutes
 
 
@@ -164,11 +163,7 @@ def _of_another_wall(
 
 
 def _disagree(result: Settled, log: LightLog, edges: Edges) -> bool:
-    """Whether the days differ by much more than readings so far apart leave open, or tell no one
-    moment.
-    """
-    if _own_min(edges) > VAGUE_MIN:
-        return True
+    """Whether the days differ by much more than readings so far apart leave open."""
     least = float(np.hypot(log.interval / 60.0 / STEPS, ON_ITS_OWN_MIN))
     return result.scatter > max(WIDE * max(least, _own_min(edges)), WIDE_MIN)
 

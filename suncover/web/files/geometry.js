@@ -19,7 +19,7 @@ export const clamped = (value, least, most) => Math.min(Math.max(value, least), 
 
 // Follows a pointer from where it went down until it is up. `pointOf` turns an event into a point
 // of the picture; a press without a move is a click.
-export function follow(holder, event, pointOf, { move, end }) {
+function follow(holder, event, pointOf, { move, end }) {
   event.preventDefault();
   holder.setPointerCapture(event.pointerId);
   const [x, y] = [event.clientX, event.clientY];
@@ -32,14 +32,14 @@ export function follow(holder, event, pointOf, { move, end }) {
   const stop = (last) => {
     holder.onpointermove = holder.onpointerup = holder.onpointercancel = null;
     if (moved && last.type === 'pointerup') move(pointOf(last));
-    if (end) end(moved, pointOf(last));
+    if (end) end(moved);
   };
   holder.onpointerup = stop;
   holder.onpointercancel = stop;
 }
 
 // From an event to the units of a picture's viewBox.
-export function inPicture(svg, event) {
+function inPicture(svg, event) {
   const box = svg.getBoundingClientRect();
   const [, , wide, high] = svg.getAttribute('viewBox').split(' ').map(Number);
   const unit = Math.min(box.width / wide, box.height / high);
@@ -49,9 +49,20 @@ export function inPicture(svg, event) {
   ];
 }
 
+// A press on a part of a picture: `begin` says what moving it does. `back` turns units of the viewBox
+// into what the parts are measured in.
+export function press(holder, event, back, begin) {
+  const part = event.target.closest('[data-part]');
+  if (!part || event.button > 0) return;
+  const pointOf = (one) => back(inPicture(holder.firstChild, one));
+  const [kind, name, more] = partsOf(part);
+  const cause = `drag ${part.dataset.part} ${event.timeStamp}`;
+  follow(holder, event, pointOf, begin({ kind, name, more, from: pointOf(event), cause }));
+}
+
 // What a part of a picture is: its sort, the name of its thing, and more, in one word.
 export const partName = (sort, ...rest) => [sort, ...rest.map((one) => encodeURIComponent(one))].join(':');
-export const partsOf = (element) => element.dataset.part.split(':').map(decodeURIComponent);
+const partsOf = (element) => element.dataset.part.split(':').map(decodeURIComponent);
 
 // A handle to drag by: what a finger needs, and what is seen of it.
 export const knob = (cx, cy, part) =>

@@ -2,7 +2,7 @@
 // trees and neighbours are dragged here; a drag along a wall makes a window.
 
 import { make } from './asking.js';
-import { along, clamped, endOf, follow, inPicture, knob, out, partKey, partName, partsOf, plus, redraw, right } from './geometry.js';
+import { along, clamped, endOf, knob, out, partKey, partName, plus, press, redraw, right } from './geometry.js';
 import { add, choose, edit, entries, freeName, inTurn, indexOf, named, said, snapped, state, step, toFile } from './store.js';
 import { inkOf } from './year.js';
 import { measured, moveWindow, newWindow, sizeWindow } from './panes.js';
@@ -65,7 +65,7 @@ export function drawHouse(holder) {
   }
   const outline = ringOf(site.walls);
   if (outline) parts.push(make('polygon', { points: on.points(outline), class: 'indoors' }));
-  for (const block of site.obstacles) parts.push(...drawBlock(block, on));
+  for (const block of site.obstacles) parts.push(drawBlock(block, on));
   for (const tree of site.trees) {
     const [cx, cy] = on.paper(tree.trunk);
     const crown = make('circle', { cx, cy, r: (tree.width / 2) * on.scale, class: isChosen('tree', tree.name) ? 'leaf is-chosen' : 'leaf' });
@@ -80,6 +80,7 @@ export function drawHouse(holder) {
   for (const one of windows) parts.push(drawWindow(one, on));
   for (const block of site.obstacles) parts.push(...nameOf(block.name, block.footprint, on));
   for (const tree of site.trees) parts.push(...nameOf(tree.name, [plus(tree.trunk, [0, 1], tree.width / 2), plus(tree.trunk, [0, 1], -tree.width / 2)], on));
+  for (const block of site.obstacles) parts.push(...corners(block, on));
   if (ghost) parts.push(drawGhost(on));
   parts.push(make('text', { x: size / 2, y: 16, class: 't m b' }, 'N'), ...ruler(on));
   if (windows.some((one) => !one.known)) {
@@ -87,7 +88,7 @@ export function drawHouse(holder) {
   }
   const label = `The house from above, north up; ${windows.length} windows`;
   redraw(holder, { viewBox: `0 0 ${size} ${size}`, 'aria-label': label }, parts);
-  holder.onpointerdown = (event) => press(holder, event, on);
+  holder.onpointerdown = (event) => press(holder, event, on.back, (part) => pressed(holder, on, part));
   holder.onkeydown = (event) => key(event);
 }
 
@@ -113,17 +114,14 @@ function thing(kind, name, words, ...shapes) {
 }
 
 function drawBlock(block, on) {
-  const chosen = isChosen('obstacle', block.name);
-  const shape = make('polygon', { points: on.points(block.footprint), class: chosen ? 'land is-chosen' : 'land' });
-  const parts = [thing('obstacle', block.name, `${block.name}, ${said(block.top)} high`, shape)];
-  const raw = entries('obstacle')[indexOf('obstacle', block.name)];
-  if (chosen && raw && raw.footprint) {
-    block.footprint.forEach((corner, number) => {
-      const [cx, cy] = on.paper(corner);
-      parts.push(knob(cx, cy, partName('corner', block.name, number)));
-    });
-  }
-  return parts;
+  const shape = make('polygon', { points: on.points(block.footprint), class: isChosen('obstacle', block.name) ? 'land is-chosen' : 'land' });
+  return thing('obstacle', block.name, `${block.name}, ${said(block.top)} high`, shape);
+}
+
+// What the chosen neighbour is bent by; above all else, so that it can be had.
+function corners(block, on) {
+  if (!isChosen('obstacle', block.name) || !entries('obstacle')[indexOf('obstacle', block.name)]?.footprint) return [];
+  return block.footprint.map((corner, number) => knob(...on.paper(corner), partName('corner', block.name, number)));
 }
 
 // A name in the lower half of what it names, where that is in the picture.
@@ -200,25 +198,21 @@ function ruler({ reach, scale }) {
   return [make('line', { x1: 8, y1: y, x2: 8 + length * scale, y2: y, class: 'floor' }), make('text', { x: 8, y: y - 6, class: 't small' }, words)];
 }
 
-function press(holder, event, on) {
-  const part = event.target.closest('[data-part]');
-  if (!part || event.button > 0) return;
-  const [kind, name, corner] = partsOf(part);
+const JOBS = { wall: drawAlong, window: slide, left: stretch, right: stretch, tree: shift, obstacle: shift, corner: bend };
+
+function pressed(holder, on, part) {
   held = { middle: on.middle, reach: on.reach };
-  const pointOf = (one) => on.back(inPicture(holder.firstChild, one));
-  const from = pointOf(event);
-  const cause = `drag ${part.dataset.part} ${event.timeStamp}`;
-  const job = { wall: drawAlong, window: slide, left: stretch, right: stretch, tree: shift, obstacle: shift, corner: bend }[kind];
-  if (kind !== 'wall' && kind !== 'corner') choose(kind === 'left' || kind === 'right' ? 'window' : kind, indexOf(kind === 'left' || kind === 'right' ? 'window' : kind, name));
-  const { move, end } = job({ kind, name, corner: Number(corner), from, cause, holder });
-  follow(holder, event, pointOf, {
+  const kind = ['left', 'right'].includes(part.kind) ? 'window' : part.kind;
+  if (kind !== 'wall' && kind !== 'corner') choose(kind, indexOf(kind, part.name));
+  const { move, end } = JOBS[part.kind]({ ...part, holder });
+  return {
     move,
-    end: (moved, point) => {
+    end: (moved) => {
       held = null;
-      if (end) end(moved, point);
+      if (end) end(moved);
       drawHouse(holder);
     },
-  });
+  };
 }
 
 function drawAlong({ name, from, holder }) {
@@ -290,13 +284,13 @@ function tapeEnd(raw) {
   return wall && { at: plus(wall.start, right(wall.azimuth), raw.along === undefined ? wall.length / 2 : 0), azimuth: wall.azimuth };
 }
 
-function bend({ name, corner, from, cause }) {
+function bend({ name, more, from, cause }) {
   const index = indexOf('obstacle', name);
   const { footprint } = named('obstacles', name);
   return {
     move: (point) => {
       const value = footprint.map(([east, north], number) =>
-        (number === corner ? [east + point[0] - from[0], north + point[1] - from[1]].map(snapped) : [east, north]).map(toFile));
+        (number === Number(more) ? [east + point[0] - from[0], north + point[1] - from[1]].map(snapped) : [east, north]).map(toFile));
       edit([{ path: ['obstacle', index, 'footprint'], value }], cause);
     },
   };

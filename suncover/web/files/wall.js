@@ -2,7 +2,7 @@
 // fins over them. Windows are drawn, moved and sized here by dragging.
 
 import { make } from './asking.js';
-import { clamped, follow, inPicture, knob, partKey, partName, partsOf, redraw, right } from './geometry.js';
+import { clamped, knob, partKey, partName, press, redraw, right } from './geometry.js';
 import { choose, inTurn, indexOf, named, said, snapped, state, step } from './store.js';
 import { inkOf } from './year.js';
 import { alongOf, measured, moveWindow, newWindow, sizeWindow } from './panes.js';
@@ -74,7 +74,7 @@ export function drawWall(holder) {
   }
   parts.push(make('text', { x: x(view.from), y: foot + 18, class: 't small' }, 'left end'), make('text', { x: x(view.to), y: foot + 18, class: 't small e' }, wall.length ? said(wall.length) : ''));
   redraw(holder, { viewBox: `0 0 ${wide} ${Math.ceil(foot + 26)}`, 'aria-label': `${wall.name} from outside; ${panes.length} windows` }, parts);
-  holder.onpointerdown = (event) => press(holder, event, on);
+  holder.onpointerdown = (event) => press(holder, event, on.back, (part) => pressed(holder, on, part));
   holder.onkeydown = key;
 }
 
@@ -139,14 +139,8 @@ function tape(left, low, px, py, wide, high, { x, y }) {
   ];
 }
 
-function press(holder, event, on) {
-  const part = event.target.closest('[data-part]');
-  if (!part || event.button > 0) return;
-  const [kind, name] = partsOf(part);
+function pressed(holder, on, { kind, name, from, cause }) {
   held = on.view;
-  const pointOf = (one) => on.back(inPicture(holder.firstChild, one));
-  const from = pointOf(event);
-  const cause = `drag ${part.dataset.part} ${event.timeStamp}`;
   const window = named('windows', name);
   if (kind !== 'wall') choose('window', indexOf('window', name));
   const inside = (point) => [clamped(snapped(point[0]), 0, on.wall.length), Math.max(snapped(point[1]), 0)];
@@ -159,7 +153,7 @@ function press(holder, event, on) {
     window: (point) => moveWindow(window, point[0] - from[0], point[1] - from[1], cause),
   };
   const size = (point) => sizeWindow(window, kind, point[0] - from[0], (point[1] - from[1]) / Math.max(rise(window) / window.height, 0.2), cause);
-  follow(holder, event, pointOf, {
+  return {
     move: drags[kind] || size,
     end: () => {
       const drawn = ghost;
@@ -167,7 +161,7 @@ function press(holder, event, on) {
       if (drawn && drawn[2] >= 0.1) newWindow(name, drawn[0], drawn[2], ...(drawn[3] >= 0.1 ? [drawn[1], drawn[3]] : []));
       drawWall(holder);
     },
-  });
+  };
 }
 
 function key(event) {
