@@ -238,7 +238,7 @@ class _Pages:
             news = Hold(float(int(self._keeper.now() + float(hours) * HOUR_S)))
         else:
             return _refused("hours are 1, 3, 12 or left out")
-        if not is_own(request):
+        if not is_from_own_page(request):
             return _refused("the form is not of this page")
         self._keeper.hold(news)
         return _back(request)
@@ -250,7 +250,7 @@ class _Pages:
             return _refused("there is no such shade")
         if position not in ("", "0", "100"):
             return _refused("the position is 0, 100 or left out")
-        if not is_own(request):
+        if not is_from_own_page(request):
             return _refused("the form is not of this page")
         self._keeper.tell(Hand(slug, float(position) if position else None))
         return _back(request)
@@ -267,7 +267,7 @@ async def _form_of(request: Request) -> dict[str, str]:
     return dict(parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True))
 
 
-def is_own(request: Request) -> bool:
+def is_from_own_page(request: Request) -> bool:
     """Whether a form comes from this very page: a browser says so, and cannot be made to lie."""
     origin, site = request.headers.get("origin"), request.headers.get("sec-fetch-site")
     if site is not None and site not in ("same-origin", "none"):

@@ -15,7 +15,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from suncover.base.errors import FileFaults, RequestError, SuncoverError
-from suncover.keeper.serve import LOOPBACK, is_own, listening, serving
+from suncover.keeper.serve import LOOPBACK, is_from_own_page, listening, serving
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
 from suncover.web.disk import Changed, SiteFile
 
@@ -134,7 +134,7 @@ class _Pages:
     async def answer(self, request: Request) -> Response:
         from starlette.concurrency import run_in_threadpool
 
-        if not is_own(request):
+        if not is_from_own_page(request):
             return _told(403, "the request is not of this page")
         if request.headers.get("content-type", "").partition(";")[0] != "application/json":
             return _told(415, "a request is JSON")

@@ -11,12 +11,17 @@ from suncover.report.units import Units, in_units, with_lengths
 
 
 def figure_block(
-    figure: Figure, *, known: bool = False, unfolded: bool = False, every: int = 1, what: str = ""
+    figure: Figure,
+    *,
+    again: bool = False,
+    unfolded: bool = False,
+    every: int = 1,
+    what: str = "",
 ) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
-    Where the reader has had a picture of the kind before (`known`), its colours are left to the
-    script, which puts those of that picture behind the fold. With `unfolded` the numbers are shown
+    Where a picture of the kind comes again (`again`), what its colours mean is left to the script,
+    which puts the legend of the first behind the fold. With `unfolded` the numbers are shown
     at once. Of a long table only every so many rows stand in the page (`what` says of which thing);
     where these are days, its script writes all of them.
     """
@@ -25,7 +30,7 @@ def figure_block(
         "figure",
         tag("figcaption", figure.title),
         figure.inline(),
-        None if known else legend_block(figure.legend),
+        None if again else legend_block(figure.legend),
         tag(
             "details",
             tag("summary", "The numbers"),

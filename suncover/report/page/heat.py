@@ -95,8 +95,8 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     best = sweep_of(data, summary, number)
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
-    known = number > _numbers(data, summary)[0]
-    figure = figure_block(depth_sweep(data, summary, number), known=known, every=4, what="depth")
+    again = number > _numbers(data, summary)[0]
+    figure = figure_block(depth_sweep(data, summary, number), again=again, every=4, what="depth")
     verdict = with_lengths(f"{best.window}: {overhang_verdict(best, length_mark)}.", data.units)
     return tag("div", figure, tag("p", verdict), live_words("depth", number, words))
 

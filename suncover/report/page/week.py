@@ -32,7 +32,7 @@ def week_section(data: ReportData) -> Markup:
     days = [_day_list(data, day) for day in range(len(data.week.calendar.days))]
     # A shade with no sun that stays open has had its line above; bars of nothing say no more.
     drawn = [n for n, shade in enumerate(shades) if shade.sun or shade.closed]
-    bars = [figure_block(week_bars(data, n), known=True) for n in drawn]
+    bars = [figure_block(week_bars(data, n), again=True) for n in drawn]
     return tag(
         "section",
         tag("h2", "Today", id="today"),
@@ -162,7 +162,7 @@ def _changes(data: ReportData) -> Markup | None:
 def season_section(data: ReportData) -> Markup:
     """Every shade's days in one glance."""
     drawn = [n for n, year in enumerate(data.shades) if year.sun or year.closed]
-    ribbons = [figure_block(season_ribbon(data, n), known=n > drawn[0]) for n in drawn]
+    ribbons = [figure_block(season_ribbon(data, n), again=n > drawn[0]) for n in drawn]
     idle = listed([year.shade.name for n, year in enumerate(data.shades) if n not in drawn])
     return tag(
         "section",

@@ -30,7 +30,7 @@ def windows_section(data: ReportData) -> Markup:
             "p",
             "Ochre is sun, blue is a closed shade, grey is night or what hides the sky. All times "
             f"are those of clocks in {data.site.place.zone_name}. Sun is that of a clear sky.",
-            _shown(data),
+            _shown_words(data),
         ),
         [window_block(data, number) for number in range(len(data.windows))],
         trade_sheet(data),
@@ -50,7 +50,7 @@ def controls(data: ReportData) -> Markup:
     )
 
 
-def _shown(data: ReportData) -> list[Content]:
+def _shown_words(data: ReportData) -> list[Content]:
     """Which day and time the pictures show: of its choosing on a screen, fixed on paper."""
     day = weekday_text(data.calendar.days[data.start_day])
     return [
@@ -73,7 +73,7 @@ def window_block(data: ReportData, number: int) -> Markup:
     pictures of that would be empty, and are left out.
     """
     window = data.windows[number].window
-    known = number > 0
+    again = number > 0
     sunny = [n for n in range(len(data.windows)) if _has_hours(data, n)]
     hours, months = Markup(), Markup()
     if number in sunny:
@@ -82,13 +82,13 @@ def window_block(data: ReportData, number: int) -> Markup:
         later = number > sunny[0]
         hours = as_markup(
             [
-                figure_block(year_carpet(data, number), known=later, every=10, what="day"),
+                figure_block(year_carpet(data, number), again=later, every=10, what="day"),
                 live_words("day", number, on_day),
-                figure_block(day_curve(data, number), known=later, every=3, what="row"),
+                figure_block(day_curve(data, number), again=later, every=3, what="row"),
                 live_words("time", number, time_words(data, number, day, slot)),
             ]
         )
-        months = figure_block(month_bars(data, number), known=later)
+        months = figure_block(month_bars(data, number), again=later)
     return tag(
         "details",
         tag(
@@ -101,12 +101,12 @@ def window_block(data: ReportData, number: int) -> Markup:
         hours,
         tag(
             "div",
-            figure_block(side_view(data, number), known=known),
-            figure_block(top_view(data, number), known=known, every=2, what="row"),
+            figure_block(side_view(data, number), again=again),
+            figure_block(top_view(data, number), again=again, every=2, what="row"),
             months,
             class_="pair tall",
         ),
-        figure_block(sky_view(data, number), known=known),
+        figure_block(sky_view(data, number), again=again),
         class_="window",
         open=not number,
     )

@@ -68,7 +68,7 @@ def heat_months(summary: Summary) -> Figure:
             Key(draw.swatch("f1 outline-of"), "bare windows"),
             *([Key(draw.swatch("sun"), "with the overhang")] if roofed else []),
             Key(draw.swatch("shade"), "with the scheduled shade"),
-            *([Key(_both(0, 0, 20, 12), "with both")] if roofed else []),
+            *([Key(_both_bar(0, 0, 20, 12), "with both")] if roofed else []),
         ),
     )
 
@@ -85,10 +85,10 @@ def _table(values: Mapping[str, Floats], year: Mapping[str, float]) -> Table:
 
 def _bar(left: float, top: float, width: float, option: str) -> Markup:
     if option == "both":
-        return _both(left, top, width, _BOTTOM - top)
+        return _both_bar(left, top, width, _BOTTOM - top)
     return draw.rect(left, top, width, _BOTTOM - top, STYLES[option])
 
 
-def _both(left: float, top: float, width: float, height: float) -> Markup:
+def _both_bar(left: float, top: float, width: float, height: float) -> Markup:
     """Blue above ochre: a hollow bar with a blue edge and a washed inside."""
     return draw.rect(left + 0.7, top, width - 1.4, height, "wash edge")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suncover.base.clock import DAY_S, clock_text, day_bounds, local_date
+from suncover.base.spell import Spell
 from suncover.export.text.words import long_date, number
 from suncover.facing.light.study import LightStudy
 from suncover.report.pictures import draw
@@ -29,32 +31,18 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
     times = study.log.times - 60.0 * study.clock.minutes
     days = sorted({local_date(int(time), zone) for time in times[:: max(1, len(times) // 5000)]})
     days = days[:MOST_DAYS]
-    most = float(np.quantile(study.log.values, 0.999)) or 1.0
-    low = float(study.log.values.min())
     height = TOP + ROW * len(days)
     drawn: list[Markup] = []
     for hour in range(0, 25, 3):
         at = _hour(hour * 3600.0)
-        drawn += [
-            draw.line(at, TOP, at, height, "grid"),
-            draw.text(at, height + 18, f"{hour}", "m q"),
-        ]
+        drawn.append(draw.line(at, TOP, at, height, "grid"))
+        drawn.append(draw.text(at, height + 18, f"{hour}", "m q"))
     rows = []
     for row, day in enumerate(days):
         bounds = day_bounds(day, zone)
         foot = TOP + ROW * (row + 1) - 2.0
         drawn.append(draw.text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
-        first, last = np.searchsorted(times, [bounds.start, bounds.end])
-        up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
-        for part in _unbroken(times[first:last], study.log.interval):
-            points = [
-                (
-                    _hour(times[first + at] - bounds.start),
-                    up(min(study.log.values[first + at], most)),
-                )
-                for at in part
-            ]
-            drawn.append(tag("path", d=draw.path_of(points), class_="sunline"))
+        drawn += _curves(study, times, bounds, foot)
         for sighting in study.sightings:
             if bounds.start <= sighting.time < bounds.end:
                 at = _hour(sighting.time - bounds.start)
@@ -75,6 +63,21 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
             Key(draw.swatch_line("rise"), "the sun came, or left"),
         ),
     )
+
+
+def _curves(
+    study: LightStudy, times: NDArray[np.float64], day: Spell, foot: float
+) -> Iterator[Markup]:
+    """The light of a day in the row whose lower edge is at `foot`; `times` by the right clock."""
+    values = study.log.values
+    low, most = float(values.min()), float(np.quantile(values, 0.999)) or 1.0
+    up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
+    first, last = np.searchsorted(times, [day.start, day.end])
+    for part in _unbroken(times[first:last], study.log.interval):
+        points = [
+            (_hour(times[first + at] - day.start), up(min(values[first + at], most))) for at in part
+        ]
+        yield tag("path", d=draw.path_of(points), class_="sunline")
 
 
 def _sightings_text(rows: Sequence[tuple[str, str, str]]) -> str:

@@ -15,7 +15,7 @@ from suncover.report.gather import ReportData
 from suncover.report.pictures import draw
 from suncover.report.pictures.axes import hour_words
 from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
-from suncover.report.pictures.markup import Markup, tag
+from suncover.report.pictures.markup import Markup, as_markup, tag
 from suncover.report.pictures.week_bars import day_bar, day_bars, shade_keys
 from suncover.report.shade_week import ShadeWeek
 from suncover.report.words import spans
@@ -43,7 +43,7 @@ def today_bars(data: ReportData) -> Figure:
         alt=f"Bars of {first}. " + " ".join(_sentence(shade) for shade in week.shades),
         width=WIDE,
         height=bottom + 30,
-        body=Markup("".join([*days, *hour_words(x, bottom + 20), mark])),
+        body=as_markup([*days, *hour_words(x, bottom + 20), mark]),
         table=_table(data),
         legend=(*shade_keys(data), Key(draw.swatch("night"), "night")),
         live=("today", 0),

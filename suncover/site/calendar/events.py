@@ -23,10 +23,11 @@ from zoneinfo import ZoneInfo
 from suncover.base.errors import MOST_TOLD, Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.calendar import ics_values
-from suncover.site.calendar.event import CalendarEvent, Do
+from suncover.site.calendar.event import CalendarEvent
 from suncover.site.calendar.ics_lines import Block, Line, blocks_of, plain, plain_list
 from suncover.site.calendar.ics_values import IcsValueError, Length, Moment
 from suncover.site.kinds.zones import is_zone, zone_fault
+from suncover.site.sharing import EventMeaning
 
 MOST_WORK = 20_000
 """Single dates of recurrence in a file's events that mean something; an event, or a rule, which has
@@ -38,26 +39,12 @@ LONGEST_TITLE = 60
 _T = TypeVar("_T")
 
 
-@dataclass(frozen=True)
-class Meaning:
-    """What events mean whose title has one of these words, or that are filed under one of them.
-
-    `shades` are those that it is for. With `named`, an event whose title names some of them is for
-    those alone.
-    """
-
-    words: tuple[str, ...]
-    do: Do
-    shades: tuple[str, ...]
-    named: bool = False
-
-
 @dataclass
 class _Reader:
     """What a file's events may mean, and what has been found wrong so far."""
 
     file: str
-    meanings: Sequence[Meaning]
+    meanings: Sequence[EventMeaning]
     zone: ZoneInfo
     places: Mapping[str, str]
     faults: list[Fault] = field(default_factory=list)
@@ -93,9 +80,11 @@ class _Reader:
 
 
 def read_calendar(
-    path: str | os.PathLike[str], meanings: Sequence[Meaning], zone: ZoneInfo
+    path: str | os.PathLike[str], meanings: Sequence[EventMeaning], zone: ZoneInfo
 ) -> tuple[CalendarEvent, ...]:
-    """The events of an iCalendar file that mean something; `zone` is the site's.
+    """The events of an iCalendar file that mean something, each for the shades of its meaning.
+
+    `zone` is the site's.
 
     Raises
     ------
@@ -107,7 +96,7 @@ def read_calendar(
 
 def calendar_from_text(
     text: str,
-    meanings: Sequence[Meaning],
+    meanings: Sequence[EventMeaning],
     zone: ZoneInfo,
     file: str | os.PathLike[str] = "calendar",
 ) -> tuple[CalendarEvent, ...]:
@@ -162,7 +151,7 @@ def _has_words(text: str, words: str) -> bool:
     return bool(words) and re.search(rf"(?<!\w){re.escape(words)}(?!\w)", text) is not None
 
 
-def _meaning(block: Block, title: str, meanings: Sequence[Meaning]) -> Meaning | None:
+def _meaning(block: Block, title: str, meanings: Sequence[EventMeaning]) -> EventMeaning | None:
     """The first meaning one of whose words an event has, for the shades that it is for."""
     folded = _folded(title)
     filed = {_folded(name) for line in block.all("CATEGORIES") for name in plain_list(line.value)}
@@ -173,11 +162,12 @@ def _meaning(block: Block, title: str, meanings: Sequence[Meaning]) -> Meaning |
     return None
 
 
-def _shades(title: str, meaning: Meaning) -> tuple[str, ...]:
-    if not meaning.named:
-        return meaning.shades
+def _shades(title: str, meaning: EventMeaning) -> tuple[str, ...]:
+    shades = meaning.shades or ()
+    if meaning.narrow == "never":
+        return shades
     folded = _folded(title)
-    return tuple(name for name in meaning.shades if _has_words(folded, _folded(name)))
+    return tuple(name for name in shades if _has_words(folded, _folded(name)))
 
 
 def nearest_name(title: str, names: Iterable[str]) -> str | None:
@@ -266,7 +256,11 @@ def _moved(blocks: Iterable[Block]) -> dict[str, list[Line]]:
 
 
 def _event(
-    block: Block, title: str, meaning: Meaning, moved: Mapping[str, list[Line]], reader: _Reader
+    block: Block,
+    title: str,
+    meaning: EventMeaning,
+    moved: Mapping[str, list[Line]],
+    reader: _Reader,
 ) -> CalendarEvent | None:
     """One event; None where anything in it is wrong."""
     before = len(reader.faults)
@@ -302,7 +296,7 @@ def _event(
     return CalendarEvent(
         shortened(title) or "(no title)",
         meaning.do,
-        shades or meaning.shades,
+        shades or meaning.shades or (),
         start,
         length,
         tuple(rule for rule in rules if rule is not None),

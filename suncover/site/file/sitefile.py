@@ -16,14 +16,13 @@ from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
-from suncover.site.model import HouseCalendar, Need, Place, Site
+from suncover.site.model import Need, Place, Site
 from suncover.site.parts import BUNDLED, Table
 from suncover.site.rules import entries as site_rules
 from suncover.site.tables import facts_of, tables_of
 from suncover.site.tape.plan import on_the_plan
 
 if TYPE_CHECKING:
-    from suncover.site.calendar.events import Meaning
     from suncover.site.file.toml_places import TomlPlaces
 
 _TABLES = tables_of(Site)
@@ -71,10 +70,14 @@ def with_named_files(site: Site, folder: Path) -> Site:
             )
     calendars = []
     for calendar in site.calendars:
+        everyone = {"shades": tuple(shade.name for shade in site.all_shades())}
         from suncover.site.calendar.events import read_calendar  # noqa: PLC0415 - few have one
 
         with _collected(faults):
-            meanings = _meanings(site, calendar)
+            meanings = [
+                meaning if meaning.shades is not None else meaning.model_copy(update=everyone)
+                for meaning in calendar.meanings
+            ]
             events = read_calendar(folder / calendar.file, meanings, site.place.zone)
             calendars.append(calendar.model_copy(update={"events": events}))
     if faults:
@@ -103,22 +106,6 @@ def _collected(faults: list[Fault]) -> Iterator[None]:
         yield
     except FileFaults as wrong:
         faults += wrong.faults
-
-
-def _meanings(site: Site, calendar: HouseCalendar) -> list[Meaning]:
-    """What a calendar's events mean, with the shades that are left out."""
-    from suncover.site.calendar.events import Meaning  # noqa: PLC0415 - few have one
-
-    everyone = tuple(shade.name for shade in site.all_shades())
-    return [
-        Meaning(
-            meaning.words,
-            meaning.do,
-            everyone if meaning.shades is None else meaning.shades,
-            meaning.narrow == "by title",
-        )
-        for meaning in calendar.meanings
-    ]
 
 
 def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Site:

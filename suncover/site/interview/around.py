@@ -1,17 +1,14 @@
-"""Questions about the rest: which of it is wanted, what stands around, and places in rooms."""
+"""Questions about the rest: which of it is wanted, what stands around, places in rooms, what shades
+share.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import partial
+from typing import Any
 
-from suncover.site.interview.kinds import is_word, known_as, parted, yes_or_no
-from suncover.site.interview.members import (
-    exception_questions,
-    group_questions,
-    members_question,
-    supply_questions,
-)
+from suncover.site.interview.kinds import by_kind, is_word, known_as, parted, yes_or_no
 from suncover.site.interview.once import (
     keeper_questions,
     money_questions,
@@ -32,8 +29,10 @@ from suncover.site.interview.phrases import (
 from suncover.site.interview.question import SINGLE, Known, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import toml_text
+from suncover.site.interview.values import shortlist, toml_list, toml_text
+from suncover.site.sharing import Day
 
+ALL = "all"
 MOST = 200  # of one kind
 
 _Tables = Callable[[Talk, str], Iterator[Question]]
@@ -208,7 +207,7 @@ def _tree(talk: Talk, key: str) -> Iterator[Question]:
 
 def _canopy(talk: Talk, key: str) -> Iterator[Question]:
     canopy = Sheet(key, "[[canopy]]")
-    yield members_question(canopy, "windows", "Over which windows is it?", talk.windows)
+    yield _members_question(canopy, "windows", "Over which windows is it?", talk.windows)
     yield canopy.ask(
         "height",
         "How high above the ground is its underside?",
@@ -272,14 +271,84 @@ def _spot(talk: Talk, key: str) -> Iterator[Question]:
     )
 
 
+def _supply(talk: Talk, key: str) -> Iterator[Question]:
+    supply = Sheet(key, "[[supply]]")
+    yield _members_question(supply, "shades", "Which shades hang on it?", talk.shades)
+    yield supply.ask(
+        "at_once",
+        "How many of their motors may run at once?",
+        "As the label of the power supply or controller says; ask whoever installed it.",
+        "1",
+        "motors that may run at once",
+        nothing="1",
+    )
+    yield supply.ask(
+        "gap",
+        "How many seconds from the start of one to that of the next?",
+        "Seconds, or with a unit; 0 if it does not matter.",
+        "0",
+        "between two starts",
+        nothing="0",
+    )
+
+
+def _group(talk: Talk, key: str) -> Iterator[Question]:
+    group = Sheet(key, "[[group]]")
+    yield _members_question(group, "shades", "Which shades move together?", talk.shades)
+
+
+def _exception(talk: Talk, key: str) -> Iterator[Question]:
+    exception = Sheet(key, "[[exception]]")
+    day: dict[str, Any] = {"how": "YYYY-MM-DD.", "check": by_kind(Day), "example": "2027-07-10"}
+    yield exception.plain("first", "From which date?", lines=lambda _: (), **day)
+    first = talk.get(f"{key}.first")
+    yield exception.plain(
+        "last",
+        "To which date, included?",
+        lines=lambda last: [("dates", toml_list([first, last]), "first and last, both included")],
+        **day,
+    )
+    yield exception.ask(
+        "do",
+        "Do the shades stay up or down?",
+        "up: whatever the sun does; down: day and night.",
+        "up",
+    )
+    yield _members_question(exception, "shades", "Which shades?", talk.shades, unless=ALL)
+
+
+def _members_question(
+    sheet: Sheet, last: str, question: str, known: list[str], *, unless: str = ""
+) -> Question:
+    """A list of names, or all of them."""
+
+    def check(answer: str) -> list[str]:
+        every = is_word(answer, ALL)
+        chosen = known if every else [known_as(part, known) for part in parted(answer)]
+        if not chosen:
+            raise ValueError(f"name some of {', '.join(known) or 'those that there are'}, or all")
+        return chosen
+
+    return sheet.plain(
+        last,
+        question,
+        f"all, or some of {shortlist(known, 8)}, with commas between them.",
+        check,
+        default=ALL,
+        lines=lambda answer: (
+            () if is_word(answer, unless) else ((last, toml_list(check(answer)), ""),)
+        ),
+    )
+
+
 TOPICS: dict[str, tuple[str, _Tables]] = {
     "neighbours": ("obstacle", _obstacle),
     "trees": ("tree", _tree),
     "canopies": ("canopy", _canopy),
     "spots": ("spot", _spot),
-    "supplies": ("supply", supply_questions),
-    "groups": ("group", group_questions),
-    "exceptions": ("exception", exception_questions),
+    "supplies": ("supply", _supply),
+    "groups": ("group", _group),
+    "exceptions": ("exception", _exception),
     "season": ("need", season_questions),
     "needs": ("need", needs_questions),
     "money": ("money", money_questions),

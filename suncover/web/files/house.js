@@ -65,7 +65,7 @@ export function drawHouse(holder) {
   }
   const outline = ringOf(site.walls);
   if (outline) parts.push(make('polygon', { points: on.points(outline), class: 'indoors' }));
-  for (const block of site.obstacles) parts.push(...drawBlock(block, on));
+  for (const block of site.obstacles) parts.push(drawBlock(block, on));
   for (const tree of site.trees) {
     const [cx, cy] = on.paper(tree.trunk);
     const crown = make('circle', { cx, cy, r: (tree.width / 2) * on.scale, class: isChosen('tree', tree.name) ? 'leaf is-chosen' : 'leaf' });
@@ -80,6 +80,7 @@ export function drawHouse(holder) {
   for (const one of windows) parts.push(drawWindow(one, on));
   for (const block of site.obstacles) parts.push(...nameOf(block.name, block.footprint, on));
   for (const tree of site.trees) parts.push(...nameOf(tree.name, [plus(tree.trunk, [0, 1], tree.width / 2), plus(tree.trunk, [0, 1], -tree.width / 2)], on));
+  for (const block of site.obstacles) parts.push(...corners(block, on));
   if (ghost) parts.push(drawGhost(on));
   parts.push(make('text', { x: size / 2, y: 16, class: 't m b' }, 'N'), ...ruler(on));
   if (windows.some((one) => !one.known)) {
@@ -113,17 +114,14 @@ function thing(kind, name, words, ...shapes) {
 }
 
 function drawBlock(block, on) {
-  const chosen = isChosen('obstacle', block.name);
-  const shape = make('polygon', { points: on.points(block.footprint), class: chosen ? 'land is-chosen' : 'land' });
-  const parts = [thing('obstacle', block.name, `${block.name}, ${said(block.top)} high`, shape)];
-  const raw = entries('obstacle')[indexOf('obstacle', block.name)];
-  if (chosen && raw && raw.footprint) {
-    block.footprint.forEach((corner, number) => {
-      const [cx, cy] = on.paper(corner);
-      parts.push(knob(cx, cy, partName('corner', block.name, number)));
-    });
-  }
-  return parts;
+  const shape = make('polygon', { points: on.points(block.footprint), class: isChosen('obstacle', block.name) ? 'land is-chosen' : 'land' });
+  return thing('obstacle', block.name, `${block.name}, ${said(block.top)} high`, shape);
+}
+
+// What the chosen neighbour is bent by; above all else, so that it can be had.
+function corners(block, on) {
+  if (!isChosen('obstacle', block.name) || !entries('obstacle')[indexOf('obstacle', block.name)]?.footprint) return [];
+  return block.footprint.map((corner, number) => knob(...on.paper(corner), partName('corner', block.name, number)));
 }
 
 // A name in the lower half of what it names, where that is in the picture.
