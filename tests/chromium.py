@@ -5,8 +5,6 @@ folder with axe-core in it. With `SUNCOVER_SHOTS`, a folder, pictures of the pag
 What is not there is skipped, and the skip says so.
 """
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
 

@@ -86,14 +86,18 @@ class Said:
         return list(csv.DictReader(io.StringIO(self.out, newline="")))
 
 
-def run(*args: str | Path, today: date | None = None, encoding: str = "utf-8") -> Said:
-    """Runs `suncover args`; `today` stands in for the clock."""
+def run(
+    *args: str | Path, today: date | None = None, encoding: str = "utf-8", typed: str = ""
+) -> Said:
+    """Runs `suncover args`; `today` stands in for the clock, `typed` answers what it asks."""
     out, err = io.BytesIO(), io.BytesIO()
+    stdin = io.TextIOWrapper(io.BytesIO(typed.encode()), encoding="utf-8")
     stdout = io.TextIOWrapper(out, encoding=encoding, newline="")
     stderr = io.TextIOWrapper(err, encoding="utf-8", newline="")
     clock = patch("suncover.cli.dates.today_in", lambda _: today or date(2026, 6, 1))
     own = patch("suncover.cli.today.today_in", lambda _: today or date(2026, 6, 1))
-    with patch.object(sys, "stdout", stdout), patch.object(sys, "stderr", stderr), clock, own:
+    streams = patch.multiple(sys, stdin=stdin, stdout=stdout, stderr=stderr)
+    with streams, clock, own:
         try:
             main([str(arg) for arg in args])
             status = 0

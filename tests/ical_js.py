@@ -4,8 +4,6 @@ It needs node and a folder with the package in it, which the environment variabl
 names (`npm install ical.js` makes `node_modules`).
 """
 
-from __future__ import annotations
-
 import json
 import os
 import shutil

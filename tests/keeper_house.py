@@ -1,7 +1,5 @@
 """A house for the keeper's tests: agendas made by hand, and motors that obey, or do not."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -78,14 +76,14 @@ class House:
     coming: list[tuple[float, News]] = field(default_factory=list)
     waits: dict[str, str] = field(default_factory=dict)
 
-    def known(self, **positions: float) -> House:
+    def known(self, **positions: float) -> "House":
         """The house where these shades stand so."""
         for slug, position in positions.items():
             shade = replace(self.state.of(slug), position=position, seen=0, tried=1.0)
             self.state = self.state.having(slug, shade)
         return self
 
-    def linked(self) -> House:
+    def linked(self) -> "House":
         """The house with its broker."""
         self.tell(Linked())
         return self
@@ -98,7 +96,7 @@ class House:
         """News to come, in seconds after START."""
         self.coming += [(START + after, one) for one in news]
 
-    def until(self, after: float) -> House:
+    def until(self, after: float) -> "House":
         """Time goes on to so many seconds after START."""
         end = START + after
         steps = 0

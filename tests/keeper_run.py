@@ -1,7 +1,5 @@
 """A real broker, motors that talk to it, and a keeper in a process of its own; on the loopback."""
 
-from __future__ import annotations
-
 import json
 import os
 import shutil
@@ -61,7 +59,6 @@ class Broker:
         else:
             words = folder / "broker.words"
             tool = shutil.which("mosquitto_passwd")
-            assert tool is not None
             subprocess.run([tool, "-b", "-c", words, "keeper", password], check=True)
             lines.append(f"password_file {words}")
         self._config = folder / "mosquitto.conf"
@@ -69,7 +66,6 @@ class Broker:
         self.start()
 
     def start(self) -> None:
-        assert MOSQUITTO is not None
         self._process = subprocess.Popen(
             [MOSQUITTO, "-c", self._config], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         )
@@ -163,7 +159,6 @@ class Run:
         self._reader.start()
 
     def _read(self) -> None:
-        assert self.process.stderr is not None
         for line in self.process.stderr:
             self.told.append(line.rstrip("\n"))
 
@@ -174,7 +169,6 @@ class Run:
         self.process.send_signal(sign)
         status = self.process.wait(PATIENCE_S)
         self._reader.join(PATIENCE_S)
-        assert self.process.stderr is not None
         self.process.stderr.close()
         return status
 
@@ -182,7 +176,6 @@ class Run:
         self.process.kill()
         self.process.wait()
         self._reader.join(PATIENCE_S)
-        assert self.process.stderr is not None
         self.process.stderr.close()
 
 

@@ -3,21 +3,20 @@ befalls a sensor.
 
 Nothing is the package's but the site's models: the sun is ERFA's, rays are cast by `raycast.py`,
 the clear sky is that of R. Bird and R. Hulstrom (SERI/TR-642-761, 1981; as pvlib has it), twilight
-falls to a tenth in 3.7 degrees, and glass is Fresnel's. The sensor is one point: on the glass,
-behind it, or flat on the sill within, where the frame shades it.
+falls to a tenth in 3.7 degrees, the sun's side of the sky is brighter and panes are as in
+`made_light.py`. The sun is as wide as it is. The sensor is one point: on the glass, behind it, or
+flat on the sill within, where the frame shades it.
 """
-
-from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-from made_light import two_panes
+from made_light import clear_panes
 from made_sightings import skyline_of
 from pvlib import atmosphere, clearsky
-from raycast import beam_share, erfa_sun, frame_of
+from raycast import beam_share, erfa_sun, frame_of, sun_disc
 
 from suncover.base.clock import day_bounds
 from suncover.site.light_log import LightLog
@@ -34,6 +33,7 @@ PLACES = (
     (35.7, 139.7, "Asia/Tokyo"),
 )
 KINDS = ("plain", "reveal", "overhang", "fins", "skyline", "obstacle")
+PENUMBRA = 480.0  # seconds in which any shadow's edge has passed over the sun's disc
 INTERVALS = (60.0, 120.0, 300.0, 300.0, 600.0, 600.0, 900.0, 900.0)
 
 
@@ -124,19 +124,38 @@ def _light(
     """W/m² on the sensor without noise, and what full sun gives."""
     window = site.windows[0]
     origin, right, upward, outward = frame_of(window)
+    # The sensor's face is parallel to the pane to half a millimetre over its ten centimetres.
+    askew = random.normal(0, 0.3)
+    face = frame_of(window.model_copy(update={"azimuth": window.azimuth + askew}))[3]
+    panes, absorbed = int(random.choice([1, 2, 2, 3])), random.uniform(0.016, 0.12)
     low = sensor == "sill" or random.random() < 0.6
     x, y = random.uniform(-0.45, 0.45) * window.width, random.uniform(0, 0.1 if low else 0.9)
     deep = {"on": 0.0, "behind": random.choice([0.0, 0.005]), "sill": random.uniform(0.02, 0.12)}
     point = origin + x * right + y * window.height * upward - deep[sensor] * outward
     height, cosine = np.degrees(np.arcsin(sun[2])), outward @ sun
     beam, sky = _sky(random, times, height)
-    lit = (cosine > 0) & (height > skyline_of(window, np.degrees(np.arctan2(sun[0], sun[1])) % 360))
-    for at in np.flatnonzero(lit & (beam > 0)):
-        lit[at] = beam_share(site, window, point[None], sun[:, at], beyond=deep[sensor])[0] > 0
-    direct = beam * lit * (np.maximum(sun[2], 0) if sensor == "sill" else np.maximum(cosine, 0))
+    disc = sun_disc(sun)
+    shown = (outward @ disc > 0) & (beam > 0)
+    shown &= np.degrees(np.arcsin(disc[:, 2])) > skyline_of(
+        window, np.degrees(np.arctan2(disc[:, 0], disc[:, 1])) % 360
+    )
+
+    def cast(part: int, row: np.ndarray) -> None:
+        for at in np.flatnonzero(shown[part] & row):
+            ray = disc[part, :, at]
+            shown[part, at] = beam_share(site, window, point[None], ray, beyond=deep[sensor])[0] > 0
+
+    cast(0, np.ones(len(times), dtype=bool))
+    changes = times[1:][shown[0, 1:] != shown[0, :-1]]
+    near = np.abs(times[:, None] - changes).min(axis=1, initial=np.inf) < PENUMBRA
+    for part in range(1, len(shown)):
+        shown[part] &= near | shown[0]
+        cast(part, near)
+    ahead = np.maximum(disc[:, 2] if sensor == "sill" else face @ disc, 0)
     if sensor != "on":
-        direct = direct * two_panes(np.clip(cosine, 1e-6, 1))
-    around = 0.5 * sky * (1 + random.uniform(0, 0.3) * cosine) + 0.1 * (
+        ahead *= clear_panes(np.clip(outward @ disc, 1e-6, 1), panes, absorbed)
+    direct = beam * (ahead * shown).mean(axis=0)
+    around = 0.5 * sky * (1 + random.choice([0.31, 0.44, 0.59]) * cosine) + 0.1 * (
         beam * np.maximum(sun[2], 0) + sky
     )
     around *= {"on": 1.0, "behind": 0.65, "sill": 0.3}[sensor]

@@ -1,17 +1,19 @@
 """Logs of light sensors made without the package's sun, sky and geometry; the truth is known.
 
-The sun is ERFA's; the beam is 1353 x 0.7^(AM^0.678) W/m² (A. Meinel and M. Meinel, Applied Solar
-Energy, 1976), sky light a tenth of it and a part that grows with the sun's height.
+The sun is ERFA's, and as wide as it is; the beam is 1353 x 0.7^(AM^0.678) W/m² (A. Meinel and M.
+Meinel, Applied Solar Energy, 1976), sky light a tenth of it and a part that grows with the sun's
+height. Twilight falls to a tenth in 3.7 degrees. The side of the sky where the sun is is brighter,
+by as much as the skies of ISO 15469:2004 (CIE S 011) have it where the sun is on the horizon: to an
+upright plane that faces it they give 1.31 (type 7, partly cloudy), 1.44 (type 12, clear) or 1.59
+(type 13, hazy) times the mean of all round, and as much less to one that faces away.
 """
-
-from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
 import numpy as np
-from raycast import beam_share, erfa_sun, frame_of
+from raycast import beam_share, erfa_sun, frame_of, sun_disc
 
 from suncover.base.clock import day_bounds
 from suncover.site.light_log import LightLog
@@ -25,6 +27,9 @@ class Logger:
     interval: float = 600.0
     clock_min: float = 0.0  # ahead
     through_glass: bool = False
+    panes: int = 2  # where it is through glass
+    absorbed: float = 0.0  # by a pane of what passes it straight
+    askew: float = 0.0  # degrees by which the sensor's face is turned clockwise from the pane's
     noise: float = 0.01  # of the reading
     gain: float = 37.0
     most: float = np.inf  # as a share of what full sun gives
@@ -32,7 +37,7 @@ class Logger:
     lamp: float = 0.0  # as a share of what full sun gives, in the evening until 23 h
     shut: float = 0.0  # share of the days on which a shade is closed from noon on
     gaps: float = 0.0  # share of the readings that are missing, in stretches
-    sided: float = 0.0  # by what share sky light is stronger from the side of the sun
+    sided: float = 0.44  # by what share sky light is stronger from the side of the sun
     sky: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -48,6 +53,7 @@ def made_log(
     )
     place, window = site.place, site.windows[0]
     origin, _, upward, outward = frame_of(window)
+    face = frame_of(window.model_copy(update={"azimuth": window.azimuth + logger.askew}))[3]
     sun = erfa_sun(true, place.latitude, place.longitude, place.elevation)
     cosine = outward @ sun
     height = np.degrees(np.arcsin(sun[2]))
@@ -55,17 +61,24 @@ def made_log(
     mass = 1 / (np.maximum(sun[2], 0) + 0.50572 * (np.maximum(height, 0) + 6.07995) ** -1.6364)
     beam = np.where(up, 1353 * 0.7 ** (mass**0.678), 0.0)
     sky = np.where(up, 0.1 * beam + 60 * np.maximum(sun[2], 0) ** 0.7, 0.0)
-    sky *= 1 + logger.sided * cosine
-    lit = up & (cosine > 0)
+    sky = np.maximum(sky, 6 * 10 ** (np.minimum(height, 1) / 3.7))
+    # Half of the sky is before the window, and so much of the ground, which gives back a fifth.
+    ground = 0.1 * (beam * np.maximum(sun[2], 0) + sky)
+    sky = 0.5 * sky * (1 + logger.sided * cosine)
+    disc = sun_disc(sun)
+    lit = up & (outward @ disc > 0)
     if window.reveal or window.overhang or window.fins:
         middle = origin + window.height / 2 * upward
-        for at in np.flatnonzero(lit):
-            lit[at] = beam_share(site, window, middle[None], sun[:, at])[0] > 0
-    direct = np.where(lit, beam * cosine, 0.0)
+        for part, at in np.argwhere(lit):
+            lit[part, at] = beam_share(site, window, middle[None], disc[part, :, at])[0] > 0
+    ahead = np.maximum(face @ disc, 0.0)
     if logger.through_glass:
-        direct *= two_panes(np.clip(cosine, 1e-6, 1))
+        ahead *= clear_panes(np.clip(outward @ disc, 1e-6, 1), logger.panes, logger.absorbed)
+    direct = beam * (ahead * lit).mean(axis=0)
     passed, veil = _weather(random, true, logger, days, start)
-    light = (direct * passed + sky * veil) * (1 + logger.noise * random.normal(size=len(true)))
+    light = (direct * passed + sky * veil + ground * passed) * (
+        1 + logger.noise * random.normal(size=len(true))
+    )
     hour = ((true + place.longitude * 240) % 86_400) / 3600
     day = ((true - start) // 86_400).astype(int)
     shut = random.random(days + 1) < logger.shut
@@ -79,15 +92,17 @@ def made_log(
     return LightLog(times[kept], logger.gain * light[kept], logger.interval)
 
 
-def two_panes(cosine: np.ndarray) -> np.ndarray:
-    """What two panes of clear glass let through, by Fresnel's formulas (index 1.526, four faces; J.
-    Duffie and W. Beckman, Solar Engineering of Thermal Processes, 4th edition, section 5.1).
+def clear_panes(cosine: np.ndarray, panes: int, absorbed: float) -> np.ndarray:
+    """What panes let through, by Fresnel's formulas (index 1.526) and Bouguer's law: reflections
+    between all faces, times what each pane leaves (J. Duffie and W. Beckman, Solar Engineering of
+    Thermal Processes, 4th edition, sections 5.1 to 5.3).
     """
-    first = np.arccos(cosine)
+    first = np.arccos(np.minimum(cosine, 1 - 1e-9))
     second = np.arcsin(np.sin(first) / 1.526)
     across = (np.sin(second - first) / np.sin(second + first)) ** 2
     along = (np.tan(second - first) / np.tan(second + first)) ** 2
-    return sum((1 - r) / (1 + 3 * r) for r in (across, along)) / 2
+    through = sum((1 - r) / (1 + (2 * panes - 1) * r) for r in (across, along)) / 2
+    return through * (1 - absorbed) ** (panes / np.cos(second))
 
 
 def _weather(

@@ -1,7 +1,5 @@
 """GeoJSON maps of streets made for tests, about a place on the globe."""
 
-from __future__ import annotations
-
 import json
 from pathlib import Path
 

@@ -3,8 +3,6 @@
 The sun is ERFA's and rays are cast by `raycast.py`; only the site's models are shared.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from datetime import date, timedelta
 

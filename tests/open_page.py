@@ -1,7 +1,5 @@
 """The page of a site file in a real browser."""
 
-from __future__ import annotations
-
 from typing import Any
 from urllib.parse import urlsplit
 

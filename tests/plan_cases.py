@@ -1,7 +1,5 @@
 """Homes by their tables; shades, spells of sun and zones about jumps of clocks, drawn at random."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from datetime import date, time
 from typing import Any

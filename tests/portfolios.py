@@ -1,7 +1,5 @@
 """Small portfolios of made-up houses for the tests: folders of site files, tables of windows."""
 
-from __future__ import annotations
-
 import csv
 import os
 import signal
@@ -10,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import site_texts
+from site_texts import table, window
 
 from suncover.portfolio import engines
 from suncover.portfolio.run import Summary, run_portfolio
@@ -20,48 +20,22 @@ from suncover.portfolio.work import Request, Results, work_out
 JUNE = ("--from", "2027-06-01", "--to", "2027-06-10")
 ASKED = Request(date(2027, 6, 1), date(2027, 6, 10))
 NAMES = ("Amberfield", "Birchcombe", "Coldwater Row", "Dunmore Place", "Elder Court")
-HOUSE = """\
-[site]
-name = "{name}"
-latitude = {latitude}
-longitude = -79.95
-elevation = 270
-timezone = "America/New_York"
-
-[need]
-season = ["05-01", "09-30"]
-
-[[window]]
-name = "kitchen"
-azimuth = {azimuth}
-width = 1.2
-height = 1.4
-reveal = 0.1
-
-[window.overhang]
-depth = 0.6
-gap = 0.2
-
-[[window]]
-name = "study"
-azimuth = 250
-width = 1.0
-height = 1.0
-
-[[shade]]
-name = "roller"
-windows = ["kitchen"]
-travel = 60
-quiet = ["21:30", "07:00"]
-need.beam = 200
-"""
-BROKEN = HOUSE.replace("width = 1.2", "width = -1.2")
 
 
-def house(number: int, text: str = HOUSE) -> str:
-    """The text of one of the houses."""
-    name = NAMES[number % len(NAMES)]
-    return text.format(name=name, latitude=30 + number % 25, azimuth=(80 + 25 * number) % 360)
+def house(number: int, width: float = 1.2) -> str:
+    """The text of one of the houses, with a kitchen window of that width."""
+    night = {"quiet": ["21:30", "07:00"], "need": {"beam": 200}}
+    roof = {"depth": 0.6, "gap": 0.2}
+    return site_texts.house(
+        table("need", season=["05-01", "09-30"]),
+        window("kitchen", (80 + 25 * number) % 360, width, 1.4, reveal=0.1, overhang=roof),
+        window("study", 250, 1.0, 1.0),
+        table("shade", name="roller", windows=["kitchen"], travel=60, **night),
+        name=NAMES[number % len(NAMES)],
+        at=(30 + number % 25, -79.95),
+        elevation=270,
+        timezone="America/New_York",
+    )
 
 
 def write_estate(folder: Path, houses: int, *, broken: tuple[int, ...] = ()) -> Path:
@@ -69,7 +43,7 @@ def write_estate(folder: Path, houses: int, *, broken: tuple[int, ...] = ()) -> 
     for number in range(houses):
         place = folder / ("block" if number % 2 else ".")
         place.mkdir(parents=True, exist_ok=True)
-        text = house(number, BROKEN if number in broken else HOUSE)
+        text = house(number, -1.2 if number in broken else 1.2)
         (place / f"house{number:03d}.toml").write_text(text, encoding="utf-8")
     return folder
 

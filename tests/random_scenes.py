@@ -1,7 +1,5 @@
 """Random yards: one window, what stands on it and around it, and spots in its room."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from suncover.facade.daylight import Daylight
@@ -106,7 +104,6 @@ def _tree(rng, trunk, number):
 
 def drawn_share(scene: WindowScene, sun: Daylight) -> np.ndarray:
     """Share of the glass in enough sun, by its shadows drawn as polygons; before the glass."""
-    assert scene.surroundings is not None
     u, v, n = scene.axes @ sun.direction
     share = np.zeros(len(n))
     front = np.flatnonzero(n > 1e-9)

@@ -1,7 +1,5 @@
 """Obstacles and trees about a window, drawn at random, so that they often matter to it."""
 
-from __future__ import annotations
-
 import numpy as np
 import shapely
 from random_windows import random_window
@@ -39,14 +37,11 @@ def in_local(window: Window, suns: np.ndarray) -> np.ndarray:
 
 
 def frame_for(window: Window) -> Standpoint:
-    frame = standpoint_of(window)
-    assert frame is not None
-    return frame
+    return standpoint_of(window)
 
 
 def ground_before(rng: np.random.Generator, window: Window, away: float) -> np.ndarray:
     """A place on the plan about `away` metres from the window, mostly before it."""
-    assert window.position is not None
     turn = np.radians(window.azimuth + rng.normal(0.0, 50.0))
     return np.array(window.position) + away * np.array([np.sin(turn), np.cos(turn)])
 
@@ -64,7 +59,6 @@ def random_footprint(rng: np.random.Generator, middle: np.ndarray) -> list[tuple
 
 def random_obstacle(rng: np.random.Generator, window: Window, name: str) -> Obstacle:
     base = float(rng.choice([0.0, rng.uniform(-1.0, 6.0)]))
-    assert window.position is not None
     while True:
         middle = ground_before(rng, window, float(rng.uniform(1.0, 25.0)))
         footprint = random_footprint(rng, middle)

@@ -1,7 +1,5 @@
 """Windows and suns drawn at random, for checks that must hold whatever the window."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from suncover.facade.frame import Slopes, shadow_slopes, window_axes

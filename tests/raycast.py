@@ -6,8 +6,6 @@ site's own east-north-up metres against each thing as the site file describes it
 space, footprints crossed edge by edge, ellipsoids by their quadratic.
 """
 
-from __future__ import annotations
-
 import erfa
 import numpy as np
 
@@ -60,6 +58,19 @@ def erfa_sun(seconds, latitude, longitude, elevation=0.0):
     level = np.hypot(vector[0], vector[1])
     new = np.cos(np.radians(lifted)) / level
     return np.stack([vector[0] * new, vector[1] * new, np.sin(np.radians(lifted))])
+
+
+SUN_RADIUS = np.radians(0.2666)  # 959.63 arcseconds at its mean distance (IAU)
+
+
+def sun_disc(middle, parts=12):
+    """Unit vectors (parts, 3, n) to as many equal parts of the sun's disc, for `middle` (3, n)."""
+    number = np.arange(parts)
+    out, turn = SUN_RADIUS * np.sqrt((number + 0.5) / parts), number * np.pi * (3 - np.sqrt(5))
+    level = np.stack([middle[1], -middle[0], np.zeros_like(middle[0])]) / np.hypot(*middle[:2])
+    upward = np.cross(level, middle, axis=0)
+    aside = np.einsum("k,cn->kcn", out * np.cos(turn), level)
+    return middle + aside + np.einsum("k,cn->kcn", out * np.sin(turn), upward)
 
 
 def frame_of(window: Window):

@@ -5,8 +5,6 @@ under each what it prints. They run one after the other in a folder that has the
 `python tests/shown_commands.py` writes the output in all pages anew.
 """
 
-from __future__ import annotations
-
 import contextlib
 import io
 import os
@@ -36,11 +34,11 @@ def commands_in(block: str) -> list[tuple[str, str]]:
 class Workplace:
     """A folder with the sample sites, in which `suncover` is the one under test.
 
-    It runs in this process, which takes a fifth of the time; in one of its own if `alone`.
+    It runs in this process, which takes a fifth of the time of one of its own.
     """
 
-    def __init__(self, folder: Path, *, alone: bool = False) -> None:
-        self._folder, self._alone = folder, alone
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
         shutil.copytree(ROOT / "sample_sites", folder / "sample_sites")
         programs = folder / ".programs"
         programs.mkdir()
@@ -58,7 +56,7 @@ class Workplace:
 
     def run(self, command: str) -> str:
         """What the command prints, both streams as they come; it must succeed."""
-        if command.startswith("suncover ") and not self._alone:
+        if command.startswith("suncover "):
             return self._here(command)
         done = subprocess.run(
             ["sh", "-c", command],

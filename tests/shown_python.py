@@ -5,8 +5,6 @@ sample sites in it. A block of `text` right after one is what it prints. `python
 tests/shown_python.py` writes that anew.
 """
 
-from __future__ import annotations
-
 import contextlib
 import io
 import re

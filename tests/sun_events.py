@@ -1,7 +1,5 @@
 """When the sun passes a height or an azimuth, found from its place alone."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import numpy as np
@@ -54,13 +52,6 @@ def transits(observer: Observer, start: float, end: float) -> np.ndarray:
 
     rising, _ = crossings(west_of_meridian, start, end)
     return rising
-
-
-def declination(times: np.ndarray | float) -> np.ndarray:
-    """The sun's geocentric declination in degrees: its height at the poles, parallax cancelled."""
-    north = sun_position(times, Observer(90.0, 0.0)).elevation
-    south = sun_position(times, Observer(-90.0, 0.0)).elevation
-    return np.asarray((north - south) / 2.0)
 
 
 def altitude_and_azimuth(

@@ -1,7 +1,5 @@
 """Whole days second by second with pvlib, for comparison: the sun, the clear sky, bare windows."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache

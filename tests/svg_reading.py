@@ -1,7 +1,5 @@
 """Reads pictures back: their elements, and the shapes that they are made of."""
 
-from __future__ import annotations
-
 import re
 from itertools import pairwise
 from xml.etree import ElementTree

@@ -43,7 +43,7 @@ def test_the_needed_python_is_named():
 
 def test_the_task_prints_what_is_shown_and_writes_its_files(tmp_path):
     """Written anew by `python tests/shown_commands.py`; read the difference before you keep it."""
-    assert rewritten(PAGE, Workplace(tmp_path, alone=True)) == PAGE
+    assert rewritten(PAGE, Workplace(tmp_path)) == PAGE
     table = (tmp_path / "plan.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(io.StringIO(table, newline="")))
     calendar = icalendar.Calendar.from_ical((tmp_path / "plan.ics").read_bytes())

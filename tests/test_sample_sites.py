@@ -16,9 +16,8 @@ import astral.sun
 import jsonschema
 import pytest
 
-from suncover.base.clock import dates_bounds, quiet_spells
-from suncover.base.spell import Spell
-from suncover.facade.exposure import find_exposures, sun_on_spots
+from suncover.base.clock import dates_bounds
+from suncover.facade.exposure import find_exposures
 from suncover.plan.season import season_plan
 from suncover.site.file.schema import site_schema
 from suncover.site.file.sitefile import load_site
@@ -117,41 +116,13 @@ def test_a_sample_teaches_says_nothing_odd_and_fits_the_schema(name):
 
 
 @by_file
-@pytest.mark.parametrize("month", [3, 6, 9, 12])
-def test_sun_on_a_window_is_sun_in_front_of_it(name, month):
-    """Whenever a window has sun, astral's sun is up and on its side of the wall."""
-    site, day = sample(name), date(2027, month, 21)
-    suns = [
-        (moment, *map(math.radians, sun_at(site, moment))) for moment in moments(site, day, day)
-    ]
-    for window_name, spells in exposures(name, day, day, GEOMETRY).items():
-        window = site.window(window_name)
-        tilt, facing = math.radians(window.tilt), math.radians(window.azimuth)
-        for moment, azimuth, height in suns:
-            if holds(spells, moment):
-                level = math.cos(height) * math.cos(azimuth - facing)
-                assert height > math.radians(-0.05)
-                assert math.cos(tilt) * math.sin(height) + math.sin(tilt) * level > -0.001
-
-
-@by_file
-def test_a_plan_keeps_to_the_rules_of_its_shades(name):
-    """Over some days of every season: each window has sun in some, and there is a plan for it."""
-    site = sample(name)
-    zone, moved, sun = site.place.zone, 0, {}
+def test_every_window_has_sun_on_some_days_and_there_is_a_plan_for_it(name):
+    moved, sun = 0, {}
     for month in (1, 4, 7, 10):
-        first, last = date(2027, month, 10), date(2027, month, 11)
-        for window, spells in exposures(name, first, first).items():
+        day = date(2027, month, 10)
+        for window, spells in exposures(name, day, day).items():
             sun[window] = sun.get(window, 0) + sum(spell.seconds for spell in spells)
-        for shade, plan in zip(site.all_shades(), season_plan(site, first, last), strict=True):
-            quiet = quiet_spells(shade.quiet, first - DAY, last + DAY, zone)
-            for closing in plan.closings:
-                moved += 1
-                assert closing.reason
-                assert closing.close < closing.open
-                for start in (closing.close, closing.open):
-                    run = Spell(start, start + max(1, math.ceil(shade.travel)))
-                    assert not [q for q in quiet if q.start < run.end and run.start < q.end]
+        moved += sum(len(plan.closings) for plan in season_plan(sample(name), day, day))
     assert moved > 0
     assert all(seconds > 1800 for seconds in sun.values()), sun
 
@@ -233,53 +204,6 @@ def test_terrace_has_noon_sun_in_the_north(month):
     assert not holds(found["bedroom"], at)
 
 
-def could_see(site, spot, azimuth, elevation):
-    """Does the line from the spot to the sun pass through the glass? The reveal is left out."""
-    window = site.window(spot.window)
-    aside = math.radians(turned(azimuth, window))
-    if elevation <= 0 or math.cos(aside) <= 0:
-        return False
-    run = spot.distance / math.cos(aside)
-    # Clockwise from above is to the left as seen from outdoors.
-    across = spot.offset - spot.distance * math.tan(aside)
-    up = spot.height + run * math.tan(math.radians(elevation)) - window.sill
-    return abs(across) <= window.width / 2 and 0 <= up <= window.height
-
-
-@pytest.mark.parametrize("name", ["desk", "painting"])
-def test_terrace_spots_have_sun_only_through_their_glass(name):
-    site = sample("terrace")
-    (spot,) = (spot for spot in site.spots if spot.name == name)
-    for day, some in ((JUNE, True), (DECEMBER, False)):
-        days = dates_bounds(day, day, site.place.zone)
-        spells = list(sun_on_spots(site, days.start, days.end)[name])
-        times = moments(site, day, day)
-        through = [moment for moment in times if could_see(site, spot, *sun_at(site, moment))]
-        assert bool(spells) is some is bool(through)
-        for moment in times:
-            if holds(spells, moment):
-                assert any(abs(moment - other) <= STEP for other in through)
-
-
-def test_terrace_study_roller_goes_only_as_far_as_the_desk_asks():
-    """The line from the top of the screen's middle to the sun meets the glass part of the way."""
-    site, day = sample("terrace"), date(2027, 6, 14)
-    roller = next(shade for shade in site.shades if shade.name == "study roller")
-    [closing] = next(p for p in season_plan(site, day, day) if p.shade == roller.name).closings
-    desk = next(spot for spot in site.spots if spot.name == "desk")
-    window = site.window("study")
-    lowest = math.inf
-    for moment in moments(site, day, day):
-        azimuth, elevation = sun_at(site, moment)
-        down = closing.close <= moment.timestamp() < closing.open
-        if down and could_see(site, desk, azimuth, elevation):
-            run = desk.distance / math.cos(math.radians(turned(azimuth, window)))
-            rise = run * math.tan(math.radians(elevation))
-            lowest = min(lowest, desk.height + rise - window.sill)
-    needed = 100 * (1 - lowest / window.height)
-    assert closing.position == min(stop for stop in roller.stops if stop >= needed)
-
-
 # --- corner flat: the sun changes sides over the year
 
 
@@ -312,16 +236,6 @@ def test_corner_flat_study_has_afternoon_sun_in_every_month():
         day = date(2027, month, 15)
         at = noon(sample("corner_flat"), day) + timedelta(hours=3)
         assert holds(exposures("corner_flat", day, day)["study"], at)
-
-
-def test_corner_flat_study_is_private_from_dusk():
-    site, day = sample("corner_flat"), date(2027, 3, 10)
-    (plan,) = (plan for plan in season_plan(site, day, day) if plan.shade == "study screen")
-    evening = plan.closings[-1]
-    here = astral.Observer(site.place.latitude, site.place.longitude)
-    dusk = astral.sun.dusk(here, day, tzinfo=site.place.zone)  # civil: 6 degrees below
-    assert evening.close < dusk.timestamp() < evening.close + 600
-    assert not holds([Spell(evening.close, evening.open)], dusk + timedelta(hours=4))
 
 
 # --- arctic flat: midnight sun and polar night

@@ -1,7 +1,5 @@
 """The threads that work runs in; in a module of its own, so that other processes find it."""
 
-from __future__ import annotations
-
 import threading
 
 from suncover.base import cores

@@ -1,7 +1,5 @@
 """The lit part of a window's glass by plain polygons: each plate thrown on it along the sun."""
 
-from __future__ import annotations
-
 import shapely
 
 from suncover.site.model import Window

@@ -4,8 +4,6 @@ The light of a row is that of the sun's place in the middle of its interval, so 
 the hours shows.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 from functools import cache
 

@@ -3,6 +3,9 @@
 Heights come from the properties `height` and `min_height` (metres, or text with a unit), else from
 `building:levels` and `building:min_level`. A building is a polygon with one of these, or with
 `building` or `building:part`; a tree is a point with `natural=tree`.
+
+Of thousands of features in a public map some are drawn or tagged wrong. One of them is no reason to
+refuse all others, nor to lose it without a word: what is wrong is told beside what was read.
 """
 
 from __future__ import annotations
@@ -11,9 +14,9 @@ import json
 import math
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +29,9 @@ Floats = NDArray[np.float64]
 
 MOST_BYTES = 300_000_000
 MOST_FAULTS = 20
+LONGEST_NAME = 60
 LEVEL_M = 3.0  # a storey; common practice where a map has no height
+LEAST_M = 0.01  # of a height: heights are told to the centimetre
 CROWN = ("diameter_crown", "crown_diameter")
 METRES = re.compile(r"\bmet(re|er)s?\b", re.IGNORECASE)
 IDS = ("@id", "id", "osm_id", "gml_id", "fid")
@@ -36,7 +41,8 @@ IDS = ("@id", "id", "osm_id", "gml_id", "fid")
 class Building:
     """A polygon of a map: rings (k, 2) of longitude and latitude, the first outer, others holes.
 
-    `base` and `top` in metres above the ground, `top` None where the map does not say.
+    `base` and `top` in metres above the ground, `top` None where the map does not say; `doubt` is
+    what of its heights could not be read, and of which feature.
     """
 
     ids: tuple[str, ...]
@@ -46,11 +52,14 @@ class Building:
     top: float | None
     part: bool
     by_levels: bool
+    doubt: str | None = None
 
 
 @dataclass(frozen=True)
 class MapTree:
-    """A tree of a map: longitude and latitude; metres, None where the map does not say."""
+    """A tree of a map: longitude and latitude; metres, None where the map does not say; `doubt` is
+    what of it could not be read, and of which feature.
+    """
 
     ids: tuple[str, ...]
     name: str | None
@@ -59,20 +68,37 @@ class MapTree:
     crown: float | None
     bottom: float | None
     evergreen: bool | None
+    doubt: str | None = None
 
 
-def read_map(path: str | os.PathLike[str]) -> tuple[list[Building], list[MapTree]]:
-    """The buildings and trees of a GeoJSON file; other features are passed over.
+class Map(NamedTuple):
+    """What a map has, and its features that had to be `passed_over`: which, and what is wrong."""
+
+    buildings: list[Building]
+    trees: list[MapTree]
+    passed_over: list[str]
+
+    @property
+    def unread(self) -> list[str]:
+        """All that cannot be read in it, wherever it is: of which feature, and what is wrong."""
+        things: list[Building | MapTree] = [*self.buildings, *self.trees]
+        doubts = dict.fromkeys(one.doubt for one in things if one.doubt is not None)
+        return [*self.passed_over, *doubts]
+
+
+def read_map(path: str | os.PathLike[str]) -> Map:
+    """The buildings and trees of a GeoJSON file; other features are none of its things.
 
     Raises
     ------
     FileFaults
-        When the file cannot be read, is no GeoJSON, or a building or tree in it is wrong.
+        When the file cannot be read or is no GeoJSON, or when something is wrong with the place of
+        each building and tree in it.
     """
     return map_of(read_text(path, MOST_BYTES), path)
 
 
-def map_of(text: str, path: str | os.PathLike[str]) -> tuple[list[Building], list[MapTree]]:
+def map_of(text: str, path: str | os.PathLike[str]) -> Map:
     """The same of the file's text; `path` is its name in messages."""
     try:
         raw = json.loads(text)
@@ -89,28 +115,42 @@ def map_of(text: str, path: str | os.PathLike[str]) -> tuple[list[Building], lis
         raise one_fault(path, '"features" should be a list')
     buildings: list[Building] = []
     trees: list[MapTree] = []
-    faults: list[Fault] = []
-    name = printable(os.fspath(path))
+    wrong: list[tuple[str, str]] = []
     for number, feature in enumerate(features, 1):
+        called = f"feature {number}{_called(feature)}"
         try:
-            for thing in _things(feature):
+            for thing in _things(feature, called):
                 if isinstance(thing, Building):
                     buildings.append(thing)
                 else:
                     trees.append(thing)
         except ValueError as error:
-            place = f"feature {number}{_called(feature)}"
-            faults.append(Fault(name, printable(str(error)), place))
-    if len(faults) > MOST_FAULTS:
-        faults[MOST_FAULTS:] = [Fault(name, f"… and {len(faults) - MOST_FAULTS} more")]
-    if faults:
+            wrong.append((called, printable(str(error))))
+    if wrong and not (buildings or trees):
+        name = printable(os.fspath(path))
+        faults = [Fault(name, what, called) for called, what in wrong[:MOST_FAULTS]]
+        if len(wrong) > MOST_FAULTS:
+            faults.append(Fault(name, f"… and {len(wrong) - MOST_FAULTS} more"))
         raise FileFaults(faults)
-    return buildings, trees
+    return Map(buildings, trees, [f"{called}: {what}" for called, what in wrong])
 
 
 def _called(feature: Any) -> str:
-    ids = _ids(feature) if isinstance(feature, dict) else ()
-    return f" ({printable(ids[0][:40])})" if ids else ""
+    """The id and the name of a feature, in brackets."""
+    if not isinstance(feature, dict):
+        return ""
+    properties = feature.get("properties")
+    name = as_a_name(properties.get("name")) if isinstance(properties, dict) else None
+    told = [*_ids(feature)[:1], *([] if name is None else [f'"{name}"'])]
+    return f" ({printable(', '.join(told))})" if told else ""
+
+
+def as_a_name(text: Any) -> str | None:
+    """A text of a map in one line, short enough for a name; None where there is none."""
+    if not isinstance(text, str):
+        return None
+    plain = "".join(letter if letter.isprintable() else " " for letter in text)
+    return " ".join(plain.split())[:LONGEST_NAME].rstrip() or None
 
 
 def _ids(feature: Mapping[str, Any]) -> tuple[str, ...]:
@@ -120,8 +160,8 @@ def _ids(feature: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(one) for one in every if one not in (None, "")))
 
 
-def _things(feature: Any) -> Iterator[Building | MapTree]:
-    """The buildings, or the tree, that a feature is; ValueError where it is wrong."""
+def _things(feature: Any, called: str) -> Iterator[Building | MapTree]:
+    """The buildings, or the tree, that a feature is; ValueError where its place is not told."""
     if not isinstance(feature, dict) or feature.get("type") != "Feature":
         raise ValueError('this should be an object with "type": "Feature"')
     properties, geometry = feature.get("properties") or {}, feature.get("geometry")
@@ -132,23 +172,25 @@ def _things(feature: Any) -> Iterator[Building | MapTree]:
     if not isinstance(geometry, dict):
         raise ValueError('"geometry" should be an object')
     kind, coordinates = geometry.get("type"), geometry.get("coordinates")
-    name = properties.get("name") if isinstance(properties.get("name"), str) else None
+    name = as_a_name(properties.get("name"))
     if kind == "Point" and properties.get("natural") == "tree":
-        yield _tree(_ids(feature), name, properties, coordinates)
+        yield _tree(_ids(feature), name, properties, coordinates, called)
     elif kind in ("Polygon", "MultiPolygon") and _is_building(properties):
-        base, top, by_levels = _heights(properties)
+        doubts: list[str] = []
+        base, top, by_levels = _heights(properties, doubts)
         polygons = [coordinates] if kind == "Polygon" else coordinates
         if not isinstance(polygons, list):
             raise ValueError('"coordinates" should be a list')
-        for polygon in polygons:
+        for rings in [_rings(polygon) for polygon in polygons]:
             yield Building(
                 _ids(feature),
                 name,
-                _rings(polygon),
+                rings,
                 base,
                 top,
                 properties.get("building:part") not in (None, "no"),
                 by_levels,
+                _told(called, doubts),
             )
 
 
@@ -161,17 +203,41 @@ def _is_building(properties: Mapping[str, Any]) -> bool:
     )
 
 
-def _heights(properties: Mapping[str, Any]) -> tuple[float, float | None, bool]:
-    """Base and top in metres, and whether levels tell them."""
-    top, base = _metres(properties, "height"), _metres(properties, "min_height")
-    levels, first = (_number(properties, f"building:{key}") for key in ("levels", "min_level"))
+def _told(called: str, doubts: list[str]) -> str | None:
+    return printable(f"{called}: {'; '.join(doubts)}") if doubts else None
+
+
+def _if_read(
+    read: Callable[[Mapping[str, Any], str], float | None],
+    properties: Mapping[str, Any],
+    key: str,
+    doubts: list[str],
+) -> float | None:
+    """A property, None where it is not there, or is no such thing, which is one of the `doubts`."""
+    try:
+        return read(properties, key)
+    except ValueError as error:
+        doubts.append(str(error))
+        return None
+
+
+def _heights(properties: Mapping[str, Any], doubts: list[str]) -> tuple[float, float | None, bool]:
+    """Base and top in metres, and whether levels tell them; what cannot be read adds to `doubts`.
+
+    What cannot be read is not there. Without a base it stands on the ground, and shades more.
+    """
+    top, base = (_if_read(_metres, properties, key, doubts) for key in ("height", "min_height"))
+    levels, first = (
+        _if_read(_number, properties, f"building:{key}", doubts) for key in ("levels", "min_level")
+    )
     by_levels = top is None and levels is not None
     if by_levels and levels is not None:
         top = levels * LEVEL_M
     if base is None:
         base = 0.0 if first is None else first * LEVEL_M
-    if top is not None and top <= base:
-        raise ValueError(f"its height, {top:g} m, is not above its min_height, {base:g} m")
+    if top is not None and top < base + LEAST_M:
+        doubts.append(f"its height, {top:g} m, is not above its min_height, {base:g} m")
+        return 0.0, None, False
     return base, top, by_levels
 
 
@@ -235,17 +301,26 @@ def _points(points: Any, least: int) -> Floats:
 
 
 def _tree(
-    ids: tuple[str, ...], name: str | None, properties: Mapping[str, Any], point: Any
+    ids: tuple[str, ...],
+    name: str | None,
+    properties: Mapping[str, Any],
+    point: Any,
+    called: str,
 ) -> MapTree:
-    crown = next((c for key in CROWN if (c := _metres(properties, key)) is not None), None)
+    doubts: list[str] = []
+    crowns = [_if_read(_metres, properties, key, doubts) for key in CROWN]
+    height, bottom = (
+        _if_read(_metres, properties, key, doubts) for key in ("height", "min_height")
+    )
     cycle = properties.get("leaf_cycle")
     known = {"evergreen": True, "deciduous": False}
     return MapTree(
         ids,
         name,
         _points([point], 1)[0],
-        _metres(properties, "height"),
-        crown,
-        _metres(properties, "min_height"),
+        height,
+        next((crown for crown in crowns if crown is not None), None),
+        bottom,
         known.get(cycle) if isinstance(cycle, str) else None,
+        _told(called, doubts),
     )

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.around.geojson import Building, MapTree
+from suncover.around.geojson import LEAST_M, Building, Map, MapTree, as_a_name
 from suncover.around.local import local_metres, roughly_away
 from suncover.base.errors import RequestError
 from suncover.facade.yard.matter import Outlines, crown_outline, may_shade
@@ -28,6 +28,7 @@ WITHIN_PARTS = 0.9  # share of a building that its parts must cover to stand for
 LEAF, BARE, EVERGREEN = 0.15, 0.65, 0.10
 IN_LEAF = {True: ((4, 20), (11, 5)), False: ((10, 20), (5, 5))}
 CROWN_FROM = 1.0 / 3.0
+HIGHEST_M = 1000.0  # no building is as high: what would shade nothing even so never does
 
 
 @dataclass
@@ -35,7 +36,8 @@ class Counts:
     """Of the map's buildings and trees: those that can `never` shade a window; that are `far`,
     beyond the distance asked for; `flat`, without a height; `there` in the site file already; whose
     height is by `levels`; whose outline is `broken`; trees whose leaves are `guessed_leaf`. `own`
-    are the ids of the site's own house.
+    are the ids of the site's own house; `unread` says of each that could shade a window what of it
+    cannot be read, and of each that had to be passed over why.
     """
 
     never: int = 0
@@ -46,6 +48,7 @@ class Counts:
     broken: int = 0
     guessed_leaf: int = 0
     own: list[str] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -59,14 +62,13 @@ class Neighbours:
 
 def neighbours(
     site: Site,
-    buildings: Sequence[Building],
-    trees: Sequence[MapTree],
+    known: Map,
     *,
     within: float | None = None,
     own: str | None = None,
     height: float | None = None,
 ) -> Neighbours:
-    """What of a map may shade a window of `site`, as its obstacles and trees.
+    """What of a `known` map may shade a window of `site`, as its obstacles and trees.
 
     `within` leaves out what lies farther off, in metres; `own` is the id of the site's own house,
     which is the one about the site's origin if left out; `height` is taken for buildings of which
@@ -77,7 +79,8 @@ def neighbours(
     RequestError
         When no building has the id `own`.
     """
-    place, counts = site.place, Counts()
+    place, counts = site.place, Counts(unread=list(known.passed_over))
+    buildings, trees = known.buildings, known.trees
     seen_from = [window for window in site.windows if window.position is not None]
 
     def matter(outlines: Sequence[Floats], tops: Sequence[float]) -> list[bool]:
@@ -93,17 +96,27 @@ def neighbours(
     about = [one for one in buildings if near(one.rings[0]) or own in one.ids]
     counts.far += len(buildings) - len(about)
     outlined = list(_outlined(about, place.latitude, place.longitude))
-    counts.broken += len(about) - len(outlined)
+    whole = {id(building) for building, _ in outlined}
+    for building in about:
+        if id(building) not in whole:
+            counts.broken += 1
+            counts.unread.append(f"{_called(building)}: its outline bounds no area")
     outlined = _without_own(outlined, own, counts)
-    standing = []
+    standing, doubted = [], []
     for building, shape in _parts_for_wholes(outlined):
         top = building.top if building.top is not None else height
-        if top is None or top <= building.base:
+        if building.doubt is not None and not shape.distance(_origin()) > limit:
+            doubted.append((building.doubt, shape))
+        if top is None or top < building.base + LEAST_M:
             counts.flat += 1
         elif np.isfinite(limit) and shape.distance(_origin()) > limit:
             counts.far += 1
         else:
             standing.append((building, shape, top))
+    could = matter([_hull(shape) for _, shape in doubted], [HIGHEST_M] * len(doubted))
+    counts.unread += dict.fromkeys(
+        doubt for (doubt, _), does in zip(doubted, could, strict=True) if does
+    )
     names = _Names(site)
     obstacles: list[Obstacle] = []
     may = matter([_hull(shape) for _, shape, _ in standing], [top for *_, top in standing])
@@ -123,6 +136,8 @@ def _planted(site: Site, trees: Sequence[MapTree], counts: Counts, limit: float)
     """The trees of a map that have a size, no farther off than `limit`."""
     place, found = site.place, []
     for one in trees:
+        if one.doubt is not None:
+            counts.unread.append(one.doubt)
         tree = _tree(one, place.latitude, place.longitude, counts)
         if tree is None:
             continue
@@ -213,11 +228,15 @@ def _parts_for_wholes(outlined: list[tuple[Building, Any]]) -> list[tuple[Buildi
     return kept
 
 
+def _called(building: Building) -> str:
+    """The name of a building of a map, else what it is and its id."""
+    kind = "building part" if building.part else "building"
+    return building.name or as_a_name(" ".join([kind, *building.ids[:1]])) or kind
+
+
 def _obstacles(building: Building, shape: Any, top: float) -> Iterator[Obstacle]:
     pieces = [piece for part in _polygons(shape) for piece in plain_pieces(part)]
-    called = building.name or (f"building {building.ids[0]}" if building.ids else "building")
-    if building.part and building.name is None:
-        called = called.replace("building", "building part", 1)
+    called = _called(building)
     for piece in pieces:
         corners = tuple((float(x), float(y)) for x, y in piece)
         yield Obstacle(
@@ -258,7 +277,7 @@ def _tree(one: MapTree, latitude: float, longitude: float, counts: Counts) -> Tr
         return None
     east, north = np.round(local_metres(one.point[None], latitude, longitude)[0], CENTIMETRES)
     bottom = one.height * CROWN_FROM if one.bottom is None else one.bottom
-    called = one.name or (f"tree {one.ids[0]}" if one.ids else "tree")
+    called = one.name or as_a_name(" ".join(["tree", *one.ids[:1]]))
     known = {
         "name": called,
         "trunk": (float(east), float(north)),

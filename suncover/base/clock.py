@@ -100,13 +100,13 @@ def utc_offset(instant: int, zone: ZoneInfo) -> int:
 
 def offsets_between(start: int, end: int, zone: ZoneInfo) -> list[tuple[int, int]]:
     """The offsets that hold from `start` to `end`: since which instant, and seconds."""
-    found = []
+    offsets = []
     at = start
     while at <= end:
         offset, until = _offset_and_end(at, zone)
-        found.append((at, offset))
+        offsets.append((at, offset))
         at = until
-    return found
+    return offsets
 
 
 def instant_of(day: date, wall: time, zone: ZoneInfo) -> int:

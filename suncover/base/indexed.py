@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -22,11 +22,31 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Columns:
+class WithIndex:
+    """What is told by the caller's pandas `index`; None for plain arrays."""
+
+    index: Any = field(default=None, kw_only=True)
+
+    def series(self, values: NDArray[Any], name: str) -> Any:
+        """An answer of the same shape: a Series with the caller's index, or else the array."""
+        if self.index is None:
+            return values
+        import pandas as pd
+
+        return pd.Series(values, index=self.index, name=name)
+
+    def table(self, columns: Mapping[str, NDArray[Any]]) -> Any:
+        """Several answers as a DataFrame; only where there is an index."""
+        import pandas as pd
+
+        return pd.DataFrame(dict(columns), index=self.index)
+
+
+@dataclass(frozen=True)
+class Columns(WithIndex):
     """Numbers by their names, arrays of one shape, and the caller's pandas index, if any."""
 
     values: dict[str, Floats]
-    index: Any = None
 
     @classmethod
     def of(cls, **given: Any) -> Columns:
@@ -63,21 +83,7 @@ class Columns:
             raise RequestError(f"these do not fit together: {shapes}") from None
         if index is not None and whole[0].shape != (len(index),):
             raise RequestError(f"{first} has {len(index)} rows; others have another shape")
-        return cls(dict(zip(arrays, whole, strict=True)), index)
+        return cls(dict(zip(arrays, whole, strict=True)), index=index)
 
     def __getitem__(self, name: str) -> Floats:
         return self.values[name]
-
-    def series(self, values: NDArray[Any], name: str) -> Any:
-        """An answer of the same shape: a Series with the caller's index, or else the array."""
-        if self.index is None:
-            return values
-        import pandas as pd
-
-        return pd.Series(values, index=self.index, name=name)
-
-    def table(self, columns: Mapping[str, NDArray[Any]]) -> Any:
-        """Several answers as a DataFrame; only where there is an index."""
-        import pandas as pd
-
-        return pd.DataFrame(dict(columns), index=self.index)

@@ -11,7 +11,6 @@ pandas is not imported for that: whoever hands over an index has done so.
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
@@ -20,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.errors import RequestError
+from suncover.base.indexed import WithIndex
 from suncover.base.years import END_SECOND, FIRST_SECOND, FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
@@ -44,14 +44,10 @@ _KINDS = (
 
 
 @dataclass(frozen=True)
-class Instants:
-    """Instants as unix seconds, UTC, in the shape in which they were given.
-
-    `index` is what answers are told by: the caller's pandas index, or None for plain arrays.
-    """
+class Instants(WithIndex):
+    """Instants as unix seconds, UTC, in the shape in which they were given."""
 
     seconds: Floats
-    index: Any = None
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -60,17 +56,7 @@ class Instants:
 
     def series(self, values: NDArray[Any], name: str) -> Any:
         """An answer for each instant: a Series with the caller's index, or else an array."""
-        if self.index is None:
-            return values.reshape(self.shape)
-        import pandas as pd
-
-        return pd.Series(values, index=self.index, name=name)
-
-    def table(self, columns: Mapping[str, NDArray[Any]]) -> Any:
-        """Several answers for each instant as a DataFrame; only where there is an index."""
-        import pandas as pd
-
-        return pd.DataFrame(dict(columns), index=self.index)
+        return super().series(values.reshape(self.shape), name)
 
 
 def instants_of(times: Any) -> Instants:
@@ -93,7 +79,7 @@ def instants_of(times: Any) -> Instants:
             raise RequestError("a DataFrame is no list of instants; give its index")
         if isinstance(times, (pandas.Index, pandas.Series)):
             index = times if isinstance(times, pandas.Index) else times.index
-            return Instants(_of_pandas(times, pandas), index)
+            return Instants(_of_pandas(times, pandas), index=index)
         if isinstance(times, pandas.api.extensions.ExtensionArray):
             return Instants(_of_pandas(pandas.Series(times), pandas))
     if np.ma.isMaskedArray(times) and np.ma.getmaskarray(times).any():
@@ -188,8 +174,8 @@ def _of_datetime64(values: NDArray[Any]) -> Floats:
     year = values.astype("datetime64[Y]").astype(np.int64) + 1970
     outside = (year < FIRST_YEAR) | (year > LAST_YEAR)
     if outside.any():
-        found = values.ravel()[int(np.argmax(outside))]
-        raise RequestError(f"{found} is outside {FIRST_YEAR} to {LAST_YEAR}{_if_slipped(found)}")
+        time = values.ravel()[int(np.argmax(outside))]
+        raise RequestError(f"{time} is outside {FIRST_YEAR} to {LAST_YEAR}{_if_slipped(time)}")
     whole = values.astype("datetime64[s]")
     part = (values - whole) / np.timedelta64(1, "s")
     return np.asarray(whole.astype(np.int64) + part, dtype=np.float64)

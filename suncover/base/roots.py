@@ -51,7 +51,7 @@ def find_roots(
         if not wide.any():
             return root
         which, width = which[wide], width[wide]
-        x1, x2, x3, f1, f2, f3 = (each[wide] for each in (x1, x2, x3, f1, f2, f3))
+        x1, x2, x3, f1, f2, f3 = (values[wide] for values in (x1, x2, x3, f1, f2, f3))
         share = _next_share((x1, x2, x3), (f1, f2, f3), close / 2.0 / width)
     root[which] = (x1 + x2) / 2.0
     return root

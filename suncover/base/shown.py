@@ -33,7 +33,7 @@ def _short(value: Any) -> str:
     if isinstance(value, Mapping):
         return f"<{len(value)} by name>" if value else "{}"
     if isinstance(value, (list, tuple)) and value:
-        inner = f"({', '.join(_short(one) for one in value)})"
+        inner = f"({', '.join(_short(member) for member in value)})"
         if len(value) <= _FEW and len(inner) <= _MOST and "<" not in inner:
             return inner
         return f"<{len(value)} {type(value[0]).__name__}>"

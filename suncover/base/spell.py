@@ -126,7 +126,7 @@ def total_seconds(spells: Iterable[Spell]) -> int:
 
 def overlap_seconds(spells: Sequence[Spell], others: Sequence[Spell]) -> int:
     """How many seconds are in both; each argument sorted and disjoint."""
-    return total_seconds(intersect(spells, others))
+    return sum(seconds_in_each(spells, others))
 
 
 def seconds_in_each(spells: Sequence[Spell], others: Sequence[Spell]) -> list[int]:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from suncover.around.neighbours import Neighbours
     from suncover.site.model import Site
 
+MOST_UNREAD = 20  # lines of a remark
+
 
 @click.command()
 @site_argument
@@ -87,7 +89,7 @@ def around(
         from suncover.around.geojson import read_map
         from suncover.around.neighbours import neighbours
 
-        found = neighbours(loaded, *read_map(map_file), within=within, own=own, height=height)
+        found = neighbours(loaded, read_map(map_file), within=within, own=own, height=height)
         _neighbours(site, loaded, found, [*loaded.files, map_file], write=write, output=output)
 
 
@@ -127,6 +129,7 @@ def _told(site: Site, found: Neighbours) -> Iterator[str]:
     obstacles, trees = number(len(found.obstacles), "obstacle"), number(len(found.trees), "tree")
     yield f"{obstacles} and {trees} may shade a window"
     counts = found.counts
+    yield from unread_lines(counts.unread)
     if counts.own:
         yield f"left out as your own house: {', '.join(counts.own)}"
     else:
@@ -148,6 +151,19 @@ def _told(site: Site, found: Neighbours) -> Iterator[str]:
         yield f"{shed} taken to shed their leaves; change what is wrong"
     if all(window.position is None for window in site.windows):
         yield "no window has a position yet: obstacles and trees shade only windows with one"
+
+
+def unread_lines(unread: Sequence[str]) -> Iterator[str]:
+    """What of a map could not be read and may shade a window, as lines of a remark."""
+    if not unread:
+        return
+    yield (
+        "LOOK AT THESE YOURSELF: the map is wrong there, and they may shade a window. What cannot "
+        "be read is taken as not there:"
+    )
+    yield from (f"  {line}" for line in unread[:MOST_UNREAD])
+    if len(unread) > MOST_UNREAD:
+        yield f"  … and {len(unread) - MOST_UNREAD} more"
 
 
 def _terrain(

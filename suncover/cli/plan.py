@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from suncover.plan.closings.shade_plan import ShadePlan
     from suncover.plan.season import ShadeSun
     from suncover.plan.slight import SlightSun
-    from suncover.plan.timers.settings import Every
+    from suncover.plan.timers.dial import Every
     from suncover.plan.timers.variants import VariedPlans
     from suncover.site.model import Site
 
@@ -145,7 +145,6 @@ def plan(
 
     from suncover.base.textfile import printable
     from suncover.export.text.plan_text import plan_text
-    from suncover.export.text.timer_text import timer_text
     from suncover.plan import season
     from suncover.plan.asked import asked_plans
     from suncover.plan.slight import slight_sun
@@ -153,9 +152,10 @@ def plan(
 
     variant = Variant(round_minutes, every, timer_ignores_dst, steady_minutes)
     suns = season.shade_sun(loaded, *dates, watch=watch)
-    asked = asked_plans(loaded, suns, dates, variant, best=best)
-    varied = asked.varied
     files = {"csv": csv, "ics": ics, "card": card}
+    by_day = every in (None, "day")
+    asked = asked_plans(loaded, suns, dates, variant, best=best, places=ics is not None and by_day)
+    varied = asked.varied
     ends = dates[1] if remind else None
     contents = _contents(loaded, varied, every, files, peak=peak, ends=ends)
     deliver(loaded.files, contents)
@@ -192,6 +192,8 @@ def plan(
     if asked.best is not None and not brief:
         say(_best_text(loaded, suns, dates, asked.best))
     if every is not None and not brief:
+        from suncover.export.text.timer_text import timer_text
+
         say(timer_text(varied.timers, every, strong=strong))
     for path in contents:
         say(f"wrote {printable(str(path))}\n")
@@ -215,7 +217,6 @@ def _summary(
     `plans` are those day by day, and those that are asked for.
     """
     from suncover.base.clock import dates_bounds
-    from suncover.export.text.steady_text import Made, steady_lines
     from suncover.export.text.summary_text import steps_lines, summary_lines
     from suncover.plan.season import light_of
     from suncover.plan.slight import power_steps
@@ -227,6 +228,8 @@ def _summary(
     found = summary_of(site, suns, asked, span, light)
     lines = summary_lines(site, found, style)
     if steady_minutes is not None:
+        from suncover.export.text.steady_text import Made, steady_lines
+
         before = Made(daily, summary_of(site, suns, daily, span, light))
         made = Made(asked, found)
         lines += steady_lines(before, made, steady_minutes, site.place.zone, style)

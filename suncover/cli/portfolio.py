@@ -118,8 +118,10 @@ def portfolio(
     refuse_inputs(tables, [source, *([] if map_file is None else [map_file])])
     if map_file is not None:
         from suncover.around.geojson import read_map
+        from suncover.cli.around import unread_lines
 
-        read_map(map_file)  # what is wrong in it is said once, before the work
+        for line in unread_lines(read_map(map_file).unread):  # once, before the work
+            remark(line)
     store = Store(folder, request)
     try:
         with _bar(opened.size, opened.unit) as report:

@@ -129,8 +129,7 @@ def _loaded(site: Path | None) -> Site | None:
 def _with_added(path: Path, cells: dict[str, str], now: datetime, site: Site | None) -> str:
     """The file's text with the sighting; all that is wrong with either is told at once."""
     from suncover.base.errors import Fault, FileFaults
-    from suncover.site.file.sightings_file import SIGHTING, added_sighting, one_sighting
-    from suncover.site.file.sightings_slips import slips
+    from suncover.site.file.sightings_file import SIGHTING, added_sighting, one_sighting, slips
 
     names = None if site is None else [window.name for window in site.windows]
     faults: list[Fault] = []

@@ -130,7 +130,7 @@ def seen_sun(
     shades = [shade for shade in site.all_shades() if name in shade.windows]
     first, last = _dates(closings, *dates)
     observer = observer_of(site.place)
-    clock = clock_error(log, observer)
+    clock = clock_error(log, observer, window_axes(window.azimuth, window.tilt)[2])
     moved = clock.minutes if abs(clock.minutes) > CERTAIN * clock.sd else 0.0
     right = replace(log, times=log.times - 60.0 * moved)
     names = tuple(shade.name for shade in shades)

@@ -19,7 +19,7 @@ from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.power import full_power
 from suncover.facade.scene import WindowScene
 from suncover.site.model import Site, Window
-from suncover.sun.position import Observer, sun_directions
+from suncover.sun.position import Observer
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -32,10 +32,13 @@ GOLDEN, TAKEN = (np.sqrt(5.0) - 1.0) / 2.0, 8
 INSIDE = 0.5
 
 
-def peak_power(scene: WindowScene, observer: Observer, spells: Ints) -> Floats:
+def peak_power(
+    scene: WindowScene, observer: Observer, spells: Ints, enough: float = np.inf
+) -> Floats:
     """The greatest power (n,) in each of `spells` (n, 2), unix seconds; 0 without sun on the glass.
 
-    Horizon and skylines count; the need's beam and fraction do not.
+    Horizon and skylines count; the need's beam and fraction do not. Where the power is seen to be
+    `enough` the search ends: what is given is at least that, and the greatest may be more.
     """
     peak = np.zeros(len(spells))
     if len(spells) == 0:
@@ -48,19 +51,23 @@ def peak_power(scene: WindowScene, observer: Observer, spells: Ints) -> Floats:
     last = np.append(owner[1:] != owner[:-1], True)
     asked = (number % FIRST == 0) | last
     for _ in range(2):
-        power[asked] = _power(scene, observer, times[asked], full[asked])
+        power[asked] = power_on(scene, observer, times[asked], full[asked])
         np.maximum.at(peak, owner[asked], power[asked])
-        asked = (power < 0.0) & (full > peak[owner])
+        asked = (power < 0.0) & (full > peak[owner]) & (peak[owner] < enough)
+    found = []
     for _ in range(2):
         best = _greatest(owner, power, len(spells))
-        best = best[best >= 0]
-        # What is left beside it cannot be stronger than the sun on all of the glass.
-        who = owner[best]
-        low = np.maximum(times[best] - STEP, begin[who])
-        high = np.minimum(times[best] + STEP, end[who])
-        np.maximum.at(peak, who, _closer(scene, observer, low, high))
+        best = best[(best >= 0) & (peak < enough)]
         near = np.isin(np.arange(len(times)), np.concatenate([best - 1, best, best + 1]))
         power[near] = -1.0
+        found.append(best)
+    tops = np.concatenate(found)
+    if len(tops):
+        # What is left beside it cannot be stronger than the sun on all of the glass.
+        who = owner[tops]
+        low = np.maximum(times[tops] - STEP, begin[who])
+        high = np.minimum(times[tops] + STEP, end[who])
+        np.maximum.at(peak, who, _closer(scene, observer, low, high))
     return peak
 
 
@@ -80,7 +87,7 @@ def power_at(site: Site, window: Window, times: Floats) -> Floats:
     if len(times) == 0:
         return np.zeros(0)
     scene = window_scene(site, window, site.need, int(times.min()), int(times.max()))
-    return _power(scene, observer_of(site.place), times)
+    return power_on(scene, observer_of(site.place), times)
 
 
 def _times(begin: NDArray[Any], end: NDArray[Any]) -> tuple[Ints, Floats, Ints]:
@@ -102,23 +109,24 @@ def _greatest(owner: Ints, power: Floats, count: int) -> Ints:
 def _closer(scene: WindowScene, observer: Observer, low: Floats, high: Floats) -> Floats:
     """The greatest power met on the way to a maximum between each `low` and `high`."""
     left, right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    at_left, at_right = (_power(scene, observer, times) for times in (left, right))
+    at_left, at_right = (power_on(scene, observer, times) for times in (left, right))
     peak = np.maximum(at_left, at_right)
     for _ in range(TAKEN):
         rising = at_right > at_left
         low, high = np.where(rising, left, low), np.where(rising, high, right)
         fresh = np.where(rising, low + GOLDEN * (high - low), high - GOLDEN * (high - low))
-        value = _power(scene, observer, fresh)
+        value = power_on(scene, observer, fresh)
         left, right = np.where(rising, right, fresh), np.where(rising, fresh, left)
         at_left, at_right = np.where(rising, at_right, value), np.where(rising, value, at_left)
         peak = np.maximum(peak, value)
     return peak
 
 
-def _power(
+def power_on(
     scene: WindowScene, observer: Observer, times: Floats, full: Floats | None = None
 ) -> Floats:
-    sun = Daylight(times, sun_directions(times, observer))
+    """`power_at` for a scene; `full` is that with nothing before the glass, where it is known."""
+    sun = Daylight.of(times, observer)
     if full is None:
         full = full_power(scene.axes, sun, observer)
     return np.asarray(full * scene.sunlit_share(sun))
@@ -126,4 +134,4 @@ def _power(
 
 def _full(scene: WindowScene, observer: Observer, times: Floats) -> Floats:
     """The power that the sun would have with nothing before the glass."""
-    return full_power(scene.axes, Daylight(times, sun_directions(times, observer)), observer)
+    return full_power(scene.axes, Daylight.of(times, observer), observer)

@@ -71,7 +71,7 @@ class Feed:
 
 
 @dataclass(frozen=True)
-class Sense:
+class Sensor:
     """A sensor: its topic, and the member of a JSON payload that holds its value, if any."""
 
     name: str
@@ -81,7 +81,7 @@ class Sense:
 
 
 @dataclass(frozen=True)
-class Sunny:
+class SunRule:
     """The sun shines while a sensor is above a value: `on` and `off` in seconds."""
 
     sensor: str
@@ -91,7 +91,7 @@ class Sunny:
 
 
 @dataclass(frozen=True)
-class Windy:
+class WindRule:
     """Shades outdoors stay up until a sensor has been no higher than a value for `calm` seconds."""
 
     sensor: str
@@ -114,9 +114,9 @@ class Agenda:
     end: int
     motors: tuple[Motor, ...]
     feeds: tuple[Feed, ...] = ()
-    senses: tuple[Sense, ...] = ()
-    sunny: Sunny | None = None
-    windy: Windy | None = None
+    sensors: tuple[Sensor, ...] = ()
+    sunny: SunRule | None = None
+    windy: WindRule | None = None
     stale: float = 60.0
     answer: float = 20.0
     broker: str | None = None

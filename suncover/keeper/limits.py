@@ -7,10 +7,8 @@ from dataclasses import dataclass
 
 from suncover.base.spell import Spell
 from suncover.keeper.agenda import Agenda, Feed, Motor, next_spell, spell_at
-from suncover.keeper.state import State
+from suncover.keeper.state import FAR, State
 from suncover.plan.staircase import Step, step_at
-
-FAR = float("inf")
 
 # A planned run may end as quiet hours begin; an order on its way is late by a part of this.
 SLACK_S = 1.0
@@ -57,7 +55,7 @@ def _bound(spells: Sequence[Spell], now: float, run: float, why: str) -> tuple[f
     return (FAR, FAR, "") if coming is None else (coming.start - run, float(coming.end), why)
 
 
-def running(state: State, slug: str, now: float) -> float | None:
+def run_end(state: State, slug: str, now: float) -> float | None:
     """Until when a shade's motor may be running at the most, by what is known; None if it is not.
 
     An order counts until it is answered or given up: its motor may have started late.
@@ -78,8 +76,8 @@ def supply_free_at(
     feed = agenda.feed_of.get(motor.slug)
     if feed is None:
         return now
-    others = [slug for slug in feed.slugs if slug != motor.slug]
-    ends = [end for slug in others if (end := running(state, slug, now)) is not None]
+    neighbours = [slug for slug in feed.slugs if slug != motor.slug]
+    ends = [end for slug in neighbours if (end := run_end(state, slug, now)) is not None]
     if len(ends) >= feed.at_once:
         return min(ends)
     since = state.starts.get(feed.name)
@@ -97,9 +95,9 @@ def _planned_soon(
     """The steps that the plan has for the other shades of a supply in the next seconds."""
     instants = []
     for slug in feed.slugs:
-        other = agenda.by_slug.get(slug)
-        if other is None or slug == motor.slug:
+        neighbour = agenda.by_slug.get(slug)
+        if neighbour is None or slug == motor.slug:
             continue
-        first, last = step_at(other.steps, now) + 1, step_at(other.steps, now + seconds) + 1
-        instants += [step.at for step in other.steps[first:last]]
+        first, last = step_at(neighbour.steps, now) + 1, step_at(neighbour.steps, now + seconds) + 1
+        instants += [step.at for step in neighbour.steps[first:last]]
     return instants

@@ -33,12 +33,12 @@ from suncover.keeper.news import (
     Unlinked,
 )
 from suncover.keeper.plain import from_plain, to_plain
-from suncover.keeper.planner import PlanFaultsError, Planner, made_agenda, signature, stamps
+from suncover.keeper.planner import PlanFaultsError, Planner, agenda_by_process, signature, stamps
 from suncover.keeper.programs import Programs
 from suncover.keeper.state import Order, State
 from suncover.keeper.step import Outcome, step
 from suncover.keeper.store import DATABASE, FolderLock, Store
-from suncover.keeper.wire import Ears, Wire
+from suncover.keeper.wire import Callbacks, Wire
 
 TURN_S = 1.0  # at the longest between two looks at the clock
 STEPPED_S = 2.0  # the clock was set when it and the waited time differ by more
@@ -80,7 +80,7 @@ class Keeper:
         self._store: Store | None = None
         # Where nothing is kept yet, a faulty site file leaves no folder behind.
         is_new = not (folder / DATABASE).exists()
-        self._fresh = made_agenda(path, clocks.utc()) if is_new else None
+        self._fresh = agenda_by_process(path, clocks.utc()) if is_new else None
         self._lock = FolderLock(folder)
         try:
             self._begin(folder)
@@ -91,8 +91,8 @@ class Keeper:
     def _begin(self, folder: Path) -> None:
         log, now = self._log, self._clocks.utc()
         self._store = Store(folder, iso_local(int(now), log.utc)[:19].replace(":", ""))
-        if self._store.told:
-            log.tell("state", self._store.told)
+        if self._store.damage:
+            log.tell("state", self._store.damage)
         self._events: queue.SimpleQueue[News | Callable[[], None] | None] = queue.SimpleQueue()
         self._planner = Planner(self._path)
         self._agenda, self._made_at = self._first_agenda(now)
@@ -125,7 +125,7 @@ class Keeper:
                     return agenda, kept["made"]
         except (sqlite3.Error, ValueError, TypeError, KeyError):
             pass  # it was of another version
-        agenda = self._fresh or made_agenda(self._path, now)
+        agenda = self._fresh or agenda_by_process(self._path, now)
         self._keep_agenda(agenda, now)
         return agenda, now
 
@@ -180,7 +180,7 @@ class Keeper:
                 "orders by messages need more packages: pip install 'suncover[keeper]'"
             )
         topic, since = agenda.topic, iso_local(int(self._since), agenda.zone)
-        ears = Ears(
+        ears = Callbacks(
             linked=lambda: self._events.put(Linked()),
             unlinked=lambda why: self._events.put(lambda: self._unlinked(why)),
             message=lambda topic, payload: self._events.put(lambda: self._heard(topic, payload)),
@@ -206,7 +206,7 @@ class Keeper:
 
     def _heard(self, topic: str, payload: bytes) -> None:
         try:
-            self._news += messages.understood(self._agenda, topic, payload)
+            self._news += messages.news_of(self._agenda, topic, payload)
         except messages.NotUnderstoodError as error:
             self._log.tell("message", f"a message on {topic} is passed over: {error}")
 
@@ -287,7 +287,7 @@ class Keeper:
             self.store.begin_anew(error, state)
         except (sqlite3.Error, OSError) as worse:
             return f"what is known cannot be written to disk ({worse}); it goes on without"
-        return self.store.told
+        return self.store.damage
 
     def _give(self, order: Order, now: float) -> None:
         flight = order.flight
@@ -327,7 +327,7 @@ class Keeper:
         if steady < self._looked + LOOK_S and not self._planner.is_busy:
             return False
         self._looked = steady
-        made = self._planner.taken()
+        made = self._planner.take()
         if made is None:
             current = stamps(self._agenda.files)
             due = abs(now - self._made_at) >= ANEW_S and steady >= self._not_before

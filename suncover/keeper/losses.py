@@ -21,7 +21,7 @@ def _on_flights(state: State, change: Mapping[str, Flight]) -> State:
     return state
 
 
-def linked(agenda: Agenda, state: State, now: float) -> State:
+def after_link(agenda: Agenda, state: State, now: float) -> State:
     """The broker is back: what motors had to say may come now, and those that were silent for
     want of it are tried again. An answer that went with it is no fault of the motor's.
     """
@@ -38,9 +38,9 @@ def linked(agenda: Agenda, state: State, now: float) -> State:
     return replace(_on_flights(state, flights), linked=now)
 
 
-def restarted(agenda: Agenda, state: State, now: float) -> State:
+def after_restart(agenda: Agenda, state: State, now: float) -> State:
     """Nothing is linked yet, clocks may have been set back, and programs tell nothing any more."""
-    state = replace(stepped(state, 0.0, now), linked=None)
+    state = replace(after_clock_step(state, 0.0, now), linked=None)
     lost = {}
     for motor in agenda.motors:
         shade = state.of(motor.slug)
@@ -54,7 +54,7 @@ def restarted(agenda: Agenda, state: State, now: float) -> State:
     return _on_flights(state, lost)
 
 
-def stepped(state: State, by: float, now: float) -> State:
+def after_clock_step(state: State, by: float, now: float) -> State:
     """The state by a clock that was set: what counts from the past counts on as it did."""
     shades = {slug: _shade_stepped(shade, by, now) for slug, shade in state.shades.items()}
     gauges = {

@@ -11,7 +11,7 @@ from suncover.base.clock import FIRST_DATE, LAST_DATE, dates_bounds, quiet_spell
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.slugs import slug_of
 from suncover.base.spell import Spell
-from suncover.keeper.agenda import Agenda, Feed, Motor, Sense, Sunny, Windy
+from suncover.keeper.agenda import Agenda, Feed, Motor, Sensor, SunRule, WindRule
 from suncover.plan.exceptions import happenings, up_spells
 from suncover.plan.season import plans_for, shade_sun
 from suncover.plan.staircase import steps_of
@@ -40,7 +40,7 @@ def make_agenda(site: Site, first: date, last: date) -> Agenda:
 
 
 def agenda_and_plans(site: Site, first: date, last: date) -> tuple[Agenda, list[ShadePlan]]:
-    """The same, and the plans that it is made of, whose closings are not numbered."""
+    """The agenda, and the plans that it is made of, whose closings are not numbered."""
     zone = site.place.zone
     span = dates_bounds(first, last, zone)
     suns = shade_sun(site, first, last)
@@ -67,7 +67,7 @@ def agenda_and_plans(site: Site, first: date, last: date) -> tuple[Agenda, list[
             for supply in site.supplies
         ),
         tuple(
-            Sense(sensor.name, sensor.topic, sensor.measures, sensor.member)
+            Sensor(sensor.name, sensor.topic, sensor.measures, sensor.member)
             for sensor in site.sensors
         ),
         **({} if keeper is None else _settings(keeper)),
@@ -78,8 +78,8 @@ def agenda_and_plans(site: Site, first: date, last: date) -> tuple[Agenda, list[
 def _settings(keeper: Keeper) -> dict[str, Any]:
     sunny, wind = keeper.sunny, keeper.wind
     return {
-        "sunny": sunny and Sunny(sunny.sensor, sunny.above, sunny.on, sunny.off),
-        "windy": wind and Windy(wind.sensor, wind.above, wind.calm),
+        "sunny": sunny and SunRule(sunny.sensor, sunny.above, sunny.on, sunny.off),
+        "windy": wind and WindRule(wind.sensor, wind.above, wind.calm),
         "stale": keeper.stale,
         "answer": keeper.answer,
         "broker": keeper.broker,
@@ -124,11 +124,11 @@ def _for_heat_alone(closings: Sequence[Closing], sun: ShadeSun) -> tuple[Spell, 
     spells = [Spell(closing.close, closing.open) for closing in closings]
     if sun.wants is None:
         return tuple(spells)
-    others = sorted(want.spell for want in sun.wants if want.need != "heat")
+    other_wants = sorted(want.spell for want in sun.wants if want.need != "heat")
     return tuple(
         spell
         for spell in spells
-        if not any(other.start < spell.end and other.end > spell.start for other in others)
+        if not any(want.start < spell.end and want.end > spell.start for want in other_wants)
     )
 
 
@@ -141,11 +141,13 @@ def keeper_faults(site: Site, file: str | os.PathLike[str]) -> None:
         Where there is no [keeper], or a shade has neither a broker nor a program of its own.
     """
     name = os.fspath(file)
+    bare = [shade.name for shade in site.all_shades() if shade.program is None]
     if site.keeper is None:
-        why = 'there is no [keeper]; add it, with broker = "mqtt://…" or a `program` for each shade'
-        raise FileFaults([Fault(name, why)])
+        more = 'with broker = "mqtt://…" or a `program` for each shade'
+        if not bare:
+            more = "that line alone: each shade has a `program`"
+        raise FileFaults([Fault(name, f"there is no [keeper]; add it, {more}")])
     if site.keeper.broker is None:
-        bare = [shade.name for shade in site.all_shades() if shade.program is None]
         why = "it has no `program`, and [keeper] no `broker`; give either"
         if bare:
             raise FileFaults([Fault(name, why, f'shade "{shade}"') for shade in bare])

@@ -19,7 +19,7 @@ from zoneinfo import ZoneInfo
 from suncover.base.clock import LAST_DATE, iso_local
 from suncover.base.instant_text import parse_instant
 from suncover.base.textfile import printable
-from suncover.keeper.agenda import Agenda, Motor, Sense, steps_around
+from suncover.keeper.agenda import Agenda, Motor, Sensor, steps_around
 from suncover.keeper.news import Hand, Hold, News, Reading, Report
 from suncover.keeper.state import Flight, State
 from suncover.keeper.target import target_of
@@ -32,16 +32,17 @@ class NotUnderstoodError(ValueError):
     """A message that is passed over; its text says why."""
 
 
+_ENDS = ("at", "hand")
+
+
 def topics_heard(agenda: Agenda) -> list[str]:
     """All topics that a keeper listens to."""
-    own = [f"{agenda.topic}/{motor.slug}/{leaf}" for motor in agenda.motors for leaf in _LEAVES]
-    return [*own, f"{agenda.topic}/hold", *dict.fromkeys(sense.topic for sense in agenda.senses)]
+    of_motors = [f"{agenda.topic}/{slug}/{end}" for slug in agenda.by_slug for end in _ENDS]
+    of_sensors = dict.fromkeys(sensor.topic for sensor in agenda.sensors)
+    return [*of_motors, f"{agenda.topic}/hold", *of_sensors]
 
 
-_LEAVES = ("at", "hand")
-
-
-def understood(agenda: Agenda, topic: str, payload: bytes) -> list[News]:
+def news_of(agenda: Agenda, topic: str, payload: bytes) -> list[News]:
     """What a message means; nothing where the topic is none of the keeper's.
 
     Raises
@@ -50,9 +51,9 @@ def understood(agenda: Agenda, topic: str, payload: bytes) -> list[News]:
         When its payload is not what belongs there.
     """
     news: list[News] = [
-        Reading(sense.name, _reading(sense, payload))
-        for sense in agenda.senses
-        if sense.topic == topic
+        Reading(sensor.name, _reading(sensor, payload))
+        for sensor in agenda.sensors
+        if sensor.topic == topic
     ]
     head = f"{agenda.topic}/"
     if not topic.startswith(head):
@@ -142,12 +143,12 @@ def _hold_end(text: str, zone: ZoneInfo) -> float | None:
     return parse_instant(text, zone)
 
 
-def _reading(sense: Sense, payload: bytes) -> float:
+def _reading(sensor: Sensor, payload: bytes) -> float:
     value = _json(payload)
-    if sense.member is not None:
-        if not isinstance(value, dict) or sense.member not in value:
-            raise NotUnderstoodError(f"it has no member `{printable(sense.member)}`")
-        value = value[sense.member]
+    if sensor.member is not None:
+        if not isinstance(value, dict) or sensor.member not in value:
+            raise NotUnderstoodError(f"it has no member `{printable(sensor.member)}`")
+        value = value[sensor.member]
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise NotUnderstoodError("it is no number")
     return float(value)

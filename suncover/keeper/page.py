@@ -12,8 +12,8 @@ from suncover.keeper.messages import state_word
 if TYPE_CHECKING:
     from suncover.keeper.loop import Snapshot
 
-# How states are said at home.
-_SAID = {
+# How states are called at home.
+_STATE_WORDS = {
     "as planned": "as planned",
     "moving": "moving",
     "by hand": "left alone: moved by hand",
@@ -132,7 +132,7 @@ def _shade(snapshot: Snapshot, motor: Motor, now: float) -> dict[str, Any]:
     return {
         "slug": motor.slug,
         "name": motor.name,
-        "state": _SAID[word],
+        "state": _STATE_WORDS[word],
         "bad": word in ("no answer", "not known"),
         "position": None if position is None else round(position),
         "stands": "" if position is None else position_text(position),

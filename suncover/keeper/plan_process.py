@@ -80,7 +80,7 @@ def _has_moves(motor: Motor, now: int) -> bool:
 
 
 def _cut(motor: Motor, now: int, end: int) -> Motor:
-    """The same with the steps around now, up to an end and at least to its next one."""
+    """The motor with its steps around now, up to an end and at least to the next step."""
     number = max(step_at(motor.steps, now), 0)
     last = max(number + 2, step_at(motor.steps, end) + 1)
     return replace(motor, steps=motor.steps[max(number - 1, 0) : last])

@@ -22,7 +22,7 @@ class PlanFaultsError(SuncoverError):
     """No agenda could be made; a line for each fault."""
 
 
-def made_agenda(path: Path, now: float) -> Agenda:
+def agenda_by_process(path: Path, now: float) -> Agenda:
     """The agenda of a site file for the days around an instant (unix seconds).
 
     Raises
@@ -36,11 +36,11 @@ def made_agenda(path: Path, now: float) -> Agenda:
     except (OSError, subprocess.TimeoutExpired) as error:
         raise PlanFaultsError(f"{path}: the plan could not be made: {error}") from error
     if done.returncode != 0:
-        said = done.stderr.decode(errors="replace").strip()
+        fault = done.stderr.decode(errors="replace").strip()
         if done.returncode != 2:
-            said = said.splitlines()[-1] if said else f"exit status {done.returncode}"
-            said = f"{path}: the plan could not be made: {said}"
-        raise PlanFaultsError(said)
+            fault = fault.splitlines()[-1] if fault else f"exit status {done.returncode}"
+            fault = f"{path}: the plan could not be made: {fault}"
+        raise PlanFaultsError(fault)
     return from_plain(Agenda, json.loads(done.stdout))
 
 
@@ -92,11 +92,11 @@ class Planner:
 
     def _make(self, now: float) -> None:
         try:
-            self._result = made_agenda(self._path, now)
+            self._result = agenda_by_process(self._path, now)
         except PlanFaultsError as error:
             self._result = error
 
-    def taken(self) -> Agenda | PlanFaultsError | None:
+    def take(self) -> Agenda | PlanFaultsError | None:
         """What has become of it, once; None while there is nothing."""
         if self._thread is None or self._thread.is_alive():
             return None

@@ -67,9 +67,9 @@ class Programs:
     ) -> None:
         trouble = ""
         try:
-            _, said = process.communicate(timeout=longest)
+            _, output = process.communicate(timeout=longest)
             if process.returncode != 0:
-                lines = said.decode(errors="replace").split("\n")
+                lines = output.decode(errors="replace").split("\n")
                 last = next((line for line in reversed(lines) if line.strip()), "")
                 trouble = f"exit status {process.returncode}"
                 trouble += f" ({last.strip()[:_SHOWN]})" if last else ""

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from suncover.base.clock import iso_local
 from suncover.base.csv_text import table, text_cell
 from suncover.keeper.agenda import Agenda, steps_around
-from suncover.keeper.messages import NotUnderstoodError, plain_number, understood
+from suncover.keeper.messages import NotUnderstoodError, news_of, plain_number
 from suncover.keeper.news import Linked, News, Report
 from suncover.keeper.state import Order, Remark
 from suncover.keeper.step import SETTLE_S, fresh_state, step
@@ -78,7 +78,7 @@ def _begins(agenda: Agenda, slug: str, start: float) -> int:
 
 def _heard(agenda: Agenda, message: Message) -> tuple[list[News], Remark | None]:
     try:
-        return understood(agenda, message.topic, message.payload), None
+        return news_of(agenda, message.topic, message.payload), None
     except NotUnderstoodError as error:
         text = f"a message on {message.topic} is passed over: {error}"
         return [], Remark("message", text)

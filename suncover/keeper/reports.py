@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from suncover.keeper.agenda import Agenda, Motor
-from suncover.keeper.losses import LONGEST_PAUSE_S, linked, restarted, stepped
+from suncover.keeper.losses import LONGEST_PAUSE_S, after_clock_step, after_link, after_restart
 from suncover.keeper.news import (
     Delivered,
     Ended,
@@ -54,13 +54,13 @@ def with_news(agenda: Agenda, state: State, news: News, now: float) -> After:
             read, remarks = with_reading(state, sensor, value, now)
             return After(read, tuple(remarks))
         case Linked():
-            return After(linked(agenda, state, now))
+            return After(after_link(agenda, state, now))
         case Unlinked():
             return After(replace(state, linked=None))
         case Restarted():
-            return After(restarted(agenda, state, now))
+            return After(after_restart(agenda, state, now))
         case Stepped(by):
-            return After(stepped(state, by, now))
+            return After(after_clock_step(state, by, now))
         case _:
             motor = agenda.by_slug.get(news.slug)
             return After(state) if motor is None else _of_shade(agenda, motor, state, news, now)
@@ -71,16 +71,16 @@ def _of_shade(agenda: Agenda, motor: Motor, state: State, news: News, now: float
     stop: tuple[str, ...] = ()
     match news:
         case Report():
-            after, text = _reported(agenda, motor, state.key, shade, news, now)
+            after, text = _with_report(agenda, motor, state.key, shade, news, now)
         case Hand():
-            after, text = _moved_by_hand(motor, shade, news, now)
+            after, text = _with_hand(motor, shade, news, now)
             stop = (motor.slug,) if shade.flight and motor.program else ()
         case Delivered(_, order):
-            after, text = _delivered(shade, order), ""
+            after, text = _with_delivery(shade, order), ""
         case Undelivered(_, order, why):
-            after, text = _undelivered(shade, order, why)
+            after, text = _with_failed_delivery(shade, order, why)
         case Ended():
-            after, text = _ended(shade, news, now)
+            after, text = _with_end(shade, news, now)
         case _:
             after, text = shade, ""
     remarks = (Remark("motor", text, motor.slug),) if text else ()
@@ -105,28 +105,28 @@ def number_of(order: str | None, key: str) -> int | None:
     return int(tail) if head == key and tail.isdecimal() and len(tail) < 16 else None
 
 
-def _reported(
+def _with_report(
     agenda: Agenda, motor: Motor, key: str, shade: ShadeState, news: Report, now: float
 ) -> tuple[ShadeState, str]:
     flight = shade.flight
     number = number_of(news.order, key)
     if flight is not None and news.order == flight.order:
         if news.moving:
-            return _started(agenda, shade, flight, news, now), ""
-        return _answered(shade, flight, news.position, now)
+            return _with_start(agenda, shade, flight, news, now), ""
+        return _with_answer(shade, flight, news.position, now)
     if number is not None and number < shade.answered:
         return shade, "it answered again an order that is long over; passed over"
     if flight is None and news.moving and number is not None and number == shade.answered:
         return shade, ""  # it was said before the answer, and came after it
     if flight is None:
-        return _told(agenda, motor, shade, news, number, now), ""
+        return _with_unasked_report(agenda, motor, shade, news, number, now), ""
     if number is not None and number == shade.answered:
         return shade, ""  # the same answer twice, while the next order is under way
     if number is not None and number < flight.number:  # late, but it is there
         late = replace(shade, answered=number, silences=0, misses=0)
         return replace(late, flight=replace(flight, heard=news.position)), "it answered late"
     if _is_near(news.position, flight.position) and not news.moving:
-        return _answered(shade, flight, news.position, now)
+        return _with_answer(shade, flight, news.position, now)
     if flight.lost and news.order is None and not news.moving and _is_new(news.position, flight):
         # It stands still, and not where it was sent: its run was cut short, as the keeper was.
         return replace(
@@ -140,7 +140,7 @@ def _is_new(position: float | None, flight: Flight) -> bool:
     return position is not None and not _is_near(position, flight.origin)
 
 
-def _started(
+def _with_start(
     agenda: Agenda, shade: ShadeState, flight: Flight, news: Report, now: float
 ) -> ShadeState:
     """The motor runs: the run is over when it says so, or a run after now."""
@@ -152,7 +152,7 @@ def _started(
     return replace(shade, flight=replace(flight, heard=news.position))
 
 
-def _answered(
+def _with_answer(
     shade: ShadeState, flight: Flight, position: float | None, now: float
 ) -> tuple[ShadeState, str]:
     at = flight.position if position is None else position
@@ -178,7 +178,7 @@ def _answered(
     return after, f"it stands at {at:g} %, not {flight.position:g} %; again in {again:g} s"
 
 
-def _told(
+def _with_unasked_report(
     agenda: Agenda, motor: Motor, shade: ShadeState, news: Report, number: int | None, now: float
 ) -> ShadeState:
     """The motor says where it stands, or that it moves, without an order under way.
@@ -214,9 +214,7 @@ def _is_near(a: float | None, b: float | None) -> bool:
     return a is not None and b is not None and abs(a - b) < NEAR
 
 
-def _moved_by_hand(
-    motor: Motor, shade: ShadeState, news: Hand, now: float
-) -> tuple[ShadeState, str]:
+def _with_hand(motor: Motor, shade: ShadeState, news: Hand, now: float) -> tuple[ShadeState, str]:
     until = None if motor.after_hand is None else now + motor.after_hand
     position = news.position
     where = "stopped" if news.stop else "moved"
@@ -235,14 +233,14 @@ def _moved_by_hand(
     return after, f"{where} by hand, {place}; the plan leaves it alone for now"
 
 
-def _delivered(shade: ShadeState, order: str) -> ShadeState:
+def _with_delivery(shade: ShadeState, order: str) -> ShadeState:
     flight = shade.flight
     if flight is None or flight.order != order:
         return shade
     return replace(shade, flight=replace(flight, delivered=True))
 
 
-def _undelivered(shade: ShadeState, order: str, why: str) -> tuple[ShadeState, str]:
+def _with_failed_delivery(shade: ShadeState, order: str, why: str) -> tuple[ShadeState, str]:
     """An order that never left is as if it had not been given."""
     flight = shade.flight
     if flight is None or flight.order != order:
@@ -250,20 +248,20 @@ def _undelivered(shade: ShadeState, order: str, why: str) -> tuple[ShadeState, s
     return replace(shade, flight=None, position=flight.origin), f"the order did not leave: {why}"
 
 
-def _ended(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, str]:
+def _with_end(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, str]:
     flight = shade.flight
     if flight is None or flight.order != news.order:
         return shade, ""
     if not news.trouble and not news.stopped:
-        return _answered(shade, flight, None, now)
+        return _with_answer(shade, flight, None, now)
     if news.stopped:
         return replace(shade, position=None, flight=None, due=True), "its program was ended"
-    after = _silent(shade, now)
+    after = _without_answer(shade, now)
     pause = after.retry_at - now
     return after, f"its program failed: {news.trouble}; again in {pause:g} s"
 
 
-def _silent(shade: ShadeState, now: float) -> ShadeState:
+def _without_answer(shade: ShadeState, now: float) -> ShadeState:
     """An order without an answer: where the shade stands is not known, unless something else told.
 
     An order that was under way when the keeper went is no fault of the motor's.
@@ -287,7 +285,7 @@ def may_be_answered(motor: Motor, state: State) -> bool:
     return motor.program is not None or state.linked is not None
 
 
-def overdue(agenda: Agenda, state: State, now: float) -> After:
+def give_up_overdue(agenda: Agenda, state: State, now: float) -> After:
     """The state once orders whose time for an answer is over are given up."""
     remarks = []
     for motor in agenda.motors:
@@ -298,9 +296,9 @@ def overdue(agenda: Agenda, state: State, now: float) -> After:
         if not may_be_answered(motor, state):
             continue
         if _is_near(flight.heard, flight.position):
-            after, text = _answered(shade, flight, flight.heard, now)
+            after, text = _with_answer(shade, flight, flight.heard, now)
         else:
-            after = _silent(shade, now)
+            after = _without_answer(shade, now)
             pause = after.retry_at - now
             text = f"no answer ({after.silences}); again in {pause:g} s"
             if flight.lost:

@@ -6,9 +6,7 @@ from dataclasses import replace
 from statistics import median
 
 from suncover.keeper.agenda import Agenda
-from suncover.keeper.state import MOST_GAPS, Gate, Gauge, Remark, State
-
-FAR = float("inf")
+from suncover.keeper.state import FAR, MOST_GAPS, Gate, Gauge, Remark, State
 
 # A sensor whose usual interval is not known yet is silent after three of these.
 ASSUMED_GAP_S = 1200.0
@@ -57,15 +55,15 @@ def with_gates(agenda: Agenda, state: State, now: float) -> tuple[State, float, 
     sunny, windy = state.sunny, state.windy
     if agenda.sunny is not None:
         rule = agenda.sunny
-        value = _heard(state, rule.sensor)
+        value = _value_of(state, rule.sensor)
         shines = None if value is None else value > rule.above
-        sunny, at = _turned(sunny, shines, True, rule.on, rule.off, now)
+        sunny, at = _gate_after(sunny, shines, True, rule.on, rule.off, now)
         wake = min(wake, at)
     if agenda.windy is not None:
         blow = agenda.windy
-        value = _heard(state, blow.sensor)
+        value = _value_of(state, blow.sensor)
         strong = None if value is None else value > blow.above
-        windy, at = _turned(windy, strong, False, 0.0, blow.calm, now)
+        windy, at = _gate_after(windy, strong, False, 0.0, blow.calm, now)
         wake = min(wake, at)
         if windy.on != state.windy.on:
             text = "strong wind: shades outdoors go up" if windy.on else "the wind has gone down"
@@ -78,12 +76,12 @@ def with_gates(agenda: Agenda, state: State, now: float) -> tuple[State, float, 
     return state, wake, remarks
 
 
-def _heard(state: State, sensor: str) -> float | None:
+def _value_of(state: State, sensor: str) -> float | None:
     gauge = state.gauges.get(sensor)
     return None if gauge is None or gauge.silent else gauge.value
 
 
-def _turned(
+def _gate_after(
     gate: Gate, says: bool | None, unheard: bool, on_s: float, off_s: float, now: float
 ) -> tuple[Gate, float]:
     """A gate after what the sensor says (None: nothing), and when it turns if that goes on."""

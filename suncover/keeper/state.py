@@ -11,6 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+FAR = float("inf")
+"""An instant that never comes."""
+
 Direction = Literal["down", "up"]
 
 MOST_GAPS = 9  # of a sensor's last intervals, whose middle one is the usual
@@ -136,7 +139,7 @@ class State:
         return self.shades.get(slug, NEW)
 
     def having(self, slug: str, shade: ShadeState) -> State:
-        """The same with another state of one shade."""
+        """This state with another state of one shade."""
         if self.shades.get(slug) == shade:
             return self
         return replace(self, shades={**self.shades, slug: shade})

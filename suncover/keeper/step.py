@@ -16,12 +16,10 @@ from suncover.keeper.agenda import Agenda, Motor
 from suncover.keeper.limits import start_window, supply_free_at
 from suncover.keeper.losses import AFTER_RUN_S
 from suncover.keeper.news import News
-from suncover.keeper.reports import NEAR, may_be_answered, overdue, with_news
+from suncover.keeper.reports import NEAR, give_up_overdue, may_be_answered, with_news
 from suncover.keeper.sensors import with_gates
-from suncover.keeper.state import Direction, Flight, Order, Remark, ShadeState, State
-from suncover.keeper.target import Target, hand_ends, hand_over, target_of
-
-FAR = float("inf")
+from suncover.keeper.state import FAR, Direction, Flight, Order, Remark, ShadeState, State
+from suncover.keeper.target import Target, hand_end, is_hand_over, target_of
 
 # After the broker has come (back), what it kept is read first.
 SETTLE_S = 0.5
@@ -71,9 +69,9 @@ def step(agenda: Agenda, now: float, state: State, news: Iterable[News] = ()) ->
         state = after.state
         remarks += after.remarks
         stop += after.stop
-    state, wake, said = with_gates(agenda, state, now)
-    remarks += said
-    late = overdue(agenda, state, now)
+    state, wake, gate_remarks = with_gates(agenda, state, now)
+    remarks += gate_remarks
+    late = give_up_overdue(agenda, state, now)
     state = late.state
     remarks += late.remarks
     if state.hold is not None and state.hold.until is not None and now >= state.hold.until:
@@ -86,7 +84,7 @@ def step(agenda: Agenda, now: float, state: State, news: Iterable[News] = ()) ->
         return Outcome(state, (), tuple(remarks), wake, tuple(stop), waits)
     targets: dict[str, Target] = {}
     for motor in agenda.motors:
-        state, targets[motor.slug], after_at = _settled(agenda, motor, state, now)
+        state, targets[motor.slug], after_at = _settle(agenda, motor, state, now)
         wake = min(wake, after_at)
     if state.hold is not None:
         wake = min(wake, state.hold.until or FAR)
@@ -95,7 +93,7 @@ def step(agenda: Agenda, now: float, state: State, news: Iterable[News] = ()) ->
     by_time = sorted(agenda.motors, key=lambda motor: targets[motor.slug].since)
     for motor in by_time:
         target = targets[motor.slug]
-        state, order, after_at, why = _ordered(agenda, motor, state, target, now)
+        state, order, after_at, why = _order_for(agenda, motor, state, target, now)
         wake = min(wake, after_at)
         if why:
             waits[motor.slug] = why
@@ -116,16 +114,16 @@ def order_text(order: Order) -> str:
     return f"{'told again' if order.again else 'told'} to {does}{run}{zero}{why}"
 
 
-def _settled(agenda: Agenda, motor: Motor, state: State, now: float) -> tuple[State, Target, float]:
+def _settle(agenda: Agenda, motor: Motor, state: State, now: float) -> tuple[State, Target, float]:
     """What time alone does to a shade, where it belongs, and when that may change."""
     shade = state.of(motor.slug)
     target, shade = target_of(agenda, motor, state, shade, now)
-    if shade.hand is not None and hand_over(motor, shade, now):
+    if shade.hand is not None and is_hand_over(motor, shade, now):
         shade = replace(shade, hand=None, due=True)
     there = shade.position is not None and abs(shade.position - target.position) < NEAR
     if there and shade.due and shade.flight is None:
         shade = replace(shade, due=False)
-    wake = min(target.turn, hand_ends(motor, shade, now))
+    wake = min(target.turn, hand_end(motor, shade, now))
     if target.after is not None:
         wake = min(wake, target.after.at)
     for spell in motor.up:
@@ -137,7 +135,7 @@ def _settled(agenda: Agenda, motor: Motor, state: State, now: float) -> tuple[St
     return state.having(motor.slug, shade), target, wake
 
 
-def _ordered(
+def _order_for(
     agenda: Agenda, motor: Motor, state: State, target: Target, now: float
 ) -> tuple[State, Order | None, float, str]:
     """An order for one shade if there is to be one, when to look again if not, and why not."""
@@ -148,7 +146,7 @@ def _ordered(
         ready = FAR if state.linked is None else state.linked + SETTLE_S
         return state, None, ready, "the broker is not there"
     if shade.flight is not None:
-        return _given_again(motor, state, shade, now)
+        return _order_again(motor, state, shade, now)
     if shade.hand is not None:
         return state, None, FAR, ""
     if shade.busy > now:
@@ -164,7 +162,7 @@ def _ordered(
     window = start_window(motor, seconds, now, down=down, after=target.after, late=late)
     if window.latest is None and run.zero and shade.position is not None:
         # Its zero can wait for another move, this one cannot.
-        run = _plain(motor, shade.position, target.position)
+        run = _plain_run(motor, shade.position, target.position)
         seconds = max(run.seconds or 0.0, 0.0)
         window = start_window(motor, seconds, now, down=down, after=target.after, late=late)
     if window.latest is None:
@@ -172,7 +170,7 @@ def _ordered(
     free = supply_free_at(agenda, state, motor, max(seconds, 1.0), now, late=late)
     if free > now:
         return state, None, free, "its supply is busy"
-    return _sent(agenda, motor, state, shade, target, run, window.latest, now)
+    return _new_order(agenda, motor, state, shade, target, run, window.latest, now)
 
 
 def _is_elsewhere(shade: ShadeState, target: Target) -> bool:
@@ -184,7 +182,7 @@ def _is_elsewhere(shade: ShadeState, target: Target) -> bool:
     return abs(shade.position - target.position) >= NEAR
 
 
-def _given_again(
+def _order_again(
     motor: Motor, state: State, shade: ShadeState, now: float
 ) -> tuple[State, Order | None, float, str]:
     """An order of which nobody knows whether it left, as the broker or the keeper went just then.
@@ -219,17 +217,17 @@ def _run_to(motor: Motor, shade: ShadeState, target: Target) -> _Run | None:
     if shade.position is None:
         if motor.end_stop == "none":  # only the motor itself can know where it is
             return _Run(position, "up" if position == 0 else "down", None, False)
-        return _to_zero(motor, _stop_near(motor, position))
+        return _run_to_zero(motor, _stop_near(motor, position))
     uncertain = motor.home_after is not None and shade.halfway >= motor.home_after
     if not uncertain:
-        return _plain(motor, shade.position, position)
+        return _plain_run(motor, shade.position, position)
     if (position == 0 and motor.has_top) or (position == 100 and motor.has_bottom):
-        run = _plain(motor, shade.position, position)
+        run = _plain_run(motor, shade.position, position)
         seconds = None if run.seconds is None else round(run.seconds + motor.overrun, 1)
         return replace(run, seconds=seconds, zero=True)
     if position > 0 and motor.end_stop == "bottom" and shade.position < 100:
-        return _to_zero(motor, 100)
-    return _plain(motor, shade.position, position)
+        return _run_to_zero(motor, 100)
+    return _plain_run(motor, shade.position, position)
 
 
 def _stop_near(motor: Motor, position: float) -> int:
@@ -239,19 +237,19 @@ def _stop_near(motor: Motor, position: float) -> int:
     return 0 if motor.has_top else 100
 
 
-def _to_zero(motor: Motor, stop: int) -> _Run:
+def _run_to_zero(motor: Motor, stop: int) -> _Run:
     up = stop == 0
     full = motor.full_run(up=up)
     seconds = None if full is None else round(full + motor.overrun, 1)
     return _Run(stop, "up" if up else "down", seconds, True)
 
 
-def _plain(motor: Motor, start: float, end: float) -> _Run:
+def _plain_run(motor: Motor, start: float, end: float) -> _Run:
     direction: Direction = "down" if end > start else "up"
     return _Run(end, direction, motor.runs.between(start, end), False)
 
 
-def _sent(
+def _new_order(
     agenda: Agenda,
     motor: Motor,
     state: State,

@@ -66,21 +66,21 @@ class Store:
     def __init__(self, folder: Path, stamp: str) -> None:
         """Opens it; `stamp` goes into the name of a damaged one that is set aside.
 
-        `told` says what was found wrong, if anything.
+        `damage` says what was found wrong, if anything.
         """
         self.path = folder / DATABASE
-        self.told = ""
+        self.damage = ""
         self._saved: dict[str, ShadeState] = {}
         self._stamp = stamp
         try:
-            self._base = self._opened()
+            self._base = self._open()
             self.state = self._read()
         except _FAILURES as error:
             self._set_aside(error)
-            self._base = self._opened()
+            self._base = self._open()
             self.state = self._read()
 
-    def _opened(self) -> sqlite3.Connection:
+    def _open(self) -> sqlite3.Connection:
         base = sqlite3.connect(self.path, isolation_level=None)
         try:
             base.execute("pragma journal_mode = wal")
@@ -101,7 +101,7 @@ class Store:
         for end in ("", "-wal", "-shm"):
             with contextlib.suppress(FileNotFoundError):
                 Path(f"{self.path}{end}").replace(f"{aside}{end}")
-        self.told = (
+        self.damage = (
             f"{self.path} is damaged ({error}); it is set aside as {aside.name}, and where the "
             "shades stand is not known"
         )
@@ -191,7 +191,7 @@ class Store:
     def begin_anew(self, error: Exception, state: State) -> None:
         """Sets a database aside that went bad while in use, and writes all that is known anew."""
         self._set_aside(error)
-        self._base = self._opened()
+        self._base = self._open()
         self._saved = {}
         self.keep("key", state.key)
         self.state = State(state.key, number=-1)

@@ -6,10 +6,8 @@ from dataclasses import dataclass, replace
 
 from suncover.base.clock import local_ordinal
 from suncover.keeper.agenda import Agenda, Motor, spell_at, steps_around
-from suncover.keeper.state import ShadeState, State
+from suncover.keeper.state import FAR, ShadeState, State
 from suncover.plan.staircase import Step
-
-FAR = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +117,7 @@ def _moves_left(
     return made + more + planned <= motor.moves
 
 
-def hand_over(motor: Motor, shade: ShadeState, now: float) -> bool:
+def is_hand_over(motor: Motor, shade: ShadeState, now: float) -> bool:
     """Whether the time is over for which the plan leaves alone what a hand moved."""
     hand = shade.hand
     if hand is None:
@@ -130,8 +128,8 @@ def hand_over(motor: Motor, shade: ShadeState, now: float) -> bool:
     return step is not None and step.at > hand.at
 
 
-def hand_ends(motor: Motor, shade: ShadeState, now: float) -> float:
-    """When that time is over."""
+def hand_end(motor: Motor, shade: ShadeState, now: float) -> float:
+    """When the time is over for which the plan leaves alone what a hand moved."""
     hand = shade.hand
     if hand is None:
         return FAR

@@ -23,12 +23,11 @@ if TYPE_CHECKING:
 KEEPALIVE_S = 15
 FIRST_RETRY_S, LONGEST_RETRY_S = 0.5, 4.0
 CONNECT_S = 5.0
-NO_SUBSCRIBERS = 0x10  # MQTT 5, 3.4.2.1: the broker has it, but nobody listens
 TAKEN_OVER = 0x8E  # MQTT 5, 3.14.2.1
 
 
 @dataclass(frozen=True)
-class Ears:
+class Callbacks:
     """What the wire calls, from a thread of its own."""
 
     linked: Callable[[], None]
@@ -50,7 +49,7 @@ class Wire:
         *,
         alive_topic: str,
         alive: Callable[[bool], bytes],
-        ears: Ears,
+        ears: Callbacks,
     ) -> None:
         self._login, self._name, self._topics = login, name, topics
         self._alive_topic, self._alive, self._ears = alive_topic, alive, ears
@@ -101,12 +100,12 @@ class Wire:
 
     def _keep(self) -> None:
         pause = FIRST_RETRY_S
-        told = ""
+        reported = ""
         while not self._closing.is_set():
-            client, why = self._reached()
+            client, why = self._reach()
             was_linked = False
             while client is not None and not why and not self._closing.is_set():
-                why = self._looked_after(client)
+                why = self._attend(client)
                 was_linked = was_linked or self._client is client
             if self._closing.is_set():
                 self._say_goodbye(client)
@@ -115,21 +114,21 @@ class Wire:
             with self._lock:
                 self._asked.clear()
             if was_linked:
-                pause, told = FIRST_RETRY_S, ""
+                pause, reported = FIRST_RETRY_S, ""
                 self._ears.unlinked(why)
-            elif why != told:
-                told = why
+            elif why != reported:
+                reported = why
                 self._ears.trouble(f"{why}; tried again until it is there")
             self._closing.wait(pause)
             pause = min(2 * pause, LONGEST_RETRY_S)
 
-    def _reached(self) -> tuple[Client | None, str]:
+    def _reach(self) -> tuple[Client | None, str]:
         """A client that has begun to log in; or None, and why not."""
         try:
             login = self._login()
         except RequestError as error:
             return None, str(error)
-        client = self._made(login)
+        client = self._new_client(login)
         try:
             client.connect(login.host, login.port, KEEPALIVE_S, clean_start=True)
         except ssl.SSLCertVerificationError as error:
@@ -139,7 +138,7 @@ class Wire:
             return None, f"the broker cannot be reached: {error}"
         return client, ""
 
-    def _looked_after(self, client: Client) -> str:
+    def _attend(self, client: Client) -> str:
         """Lets a client read and write for a second at most; why its connection is gone, if so."""
         try:
             status = client.loop(1.0)
@@ -155,7 +154,7 @@ class Wire:
             client.disconnect()
             client.loop(0.2)
 
-    def _made(self, login: Login) -> Client:
+    def _new_client(self, login: Login) -> Client:
         from paho.mqtt.client import Client, MQTTv5
         from paho.mqtt.enums import CallbackAPIVersion
 

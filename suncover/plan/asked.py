@@ -1,6 +1,6 @@
 """The plans that a household asks for: by the rules or the best ones, and with what times.
 
-suns ──> plans by the rules, or the best ──> vary ──> AskedPlans, each closing with its place
+suns ──> plans by the rules, or the best ──> vary ──> AskedPlans
 """
 
 from __future__ import annotations
@@ -8,15 +8,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from suncover.base.clock import dates_bounds
-from suncover.plan.best.plans import BestPlan, best_plans
 from suncover.plan.closings.shade_plan import ShadePlan
 from suncover.plan.numbers import numbered
 from suncover.plan.season import light_of, plans_for, shade_sun
 from suncover.plan.timers.variants import Variant, VariedPlans, vary
 from suncover.plan.unit import ShadeSun
 from suncover.site.model import Site
+
+if TYPE_CHECKING:
+    from suncover.plan.best.plans import BestPlan
 
 
 @dataclass(frozen=True)
@@ -37,9 +40,16 @@ def asked_plans(
     variant: Variant,
     *,
     best: bool = False,
+    places: bool = True,
 ) -> AskedPlans:
-    """The plans of all shades for their sun between two dates, both included."""
+    """The plans of all shades for their sun between two dates, both included.
+
+    With `places` each closing has its place, by which a calendar knows it; that takes the sun of
+    some days before.
+    """
     asked = _asked(site, suns, dates, variant, best=best)
+    if not places:
+        return asked
 
     def plan_for(first: date, last: date) -> Sequence[ShadePlan]:
         near = shade_sun(site, first, last)
@@ -59,6 +69,8 @@ def _asked(
 ) -> AskedPlans:
     chosen = None
     if best:
+        from suncover.plan.best.plans import best_plans  # noqa: PLC0415 - most keep to the rules
+
         light = light_of(site, dates_bounds(*dates, site.place.zone))
         chosen = tuple(best_plans(site, suns, light))
         daily = [choice.plan for choice in chosen]

@@ -27,7 +27,6 @@ from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
 from suncover.facade.exposure import Watch, observer_of, whole_seconds
 from suncover.facade.twilight import light_intervals
-from suncover.heat.beam_heat import beam_kwh
 from suncover.plan.closings.shade_plan import (
     Closing,
     ShadePlan,
@@ -273,6 +272,8 @@ def _audit_of_member(
     time: _Time,
 ) -> ShadeAudit:
     """Replays one shade's closings; `plans` are these, and its plan by the rules."""
+    from suncover.heat.beam_heat import beam_kwh  # noqa: PLC0415 - summaries need none
+
     closings, own = plans
     span, light = time
     short = _too_short(unit)

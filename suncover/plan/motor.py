@@ -26,6 +26,8 @@ from suncover.base.spell import Spell
 if TYPE_CHECKING:
     from suncover.site.model import Shade
 
+FULL = 100
+"""How far down is all the way, in per cent."""
 # Two quiet nights in a row may leave the motor no time between them when clocks jump, and the shade
 # then waits for the next gap. Where there is no gap for longer than that, there is none on any day.
 LONGEST_WAIT_S = 50 * 3600

@@ -40,10 +40,9 @@ from suncover.facade.exposure import (
     whole_seconds,
     window_scene,
 )
-from suncover.facade.reach import Level, ReachScene
 from suncover.facade.search.crossings import lit_intervals
 from suncover.facade.twilight import light_intervals
-from suncover.plan.positions import FULL, place_at, positions_needed
+from suncover.plan.motor import FULL
 from suncover.site.model import (
     Fading,
     Glare,
@@ -182,6 +181,9 @@ class _Rooms:
                     yield Want(part, need, spot.name, want.position)
 
     def _beyond(self, window: Window, glare: Glare, reach: float) -> Iterator[Want]:
+        from suncover.facade.reach import Level, ReachScene  # noqa: PLC0415 - few have a limit
+        from suncover.plan.positions import place_at  # noqa: PLC0415
+
         span, site = self.span, self.site
         need = self.need.model_copy(update={"fraction": 0.0})
         scene = window_scene(site, window, need, span.start, span.end)
@@ -197,6 +199,9 @@ class _Rooms:
         """The spells with the position that they ask for; fully closed where there is no other."""
         if self.shade.stops == (FULL,):
             return [Want(spell, "glare") for spell in spells]
+
+        from suncover.plan.positions import positions_needed  # noqa: PLC0415 - few have stops
+
         positions = positions_needed(
             self.site.place, self.shade, self.site.window(window), point, spells
         )

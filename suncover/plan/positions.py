@@ -25,12 +25,12 @@ from numpy.typing import NDArray
 from suncover.base.spell import Spell
 from suncover.facade.exposure import observer_of, spot_in_window
 from suncover.facade.frame import shadow_slopes, window_axes
+from suncover.plan.motor import FULL
 from suncover.site.model import Place, Shade, Spot, Window
 from suncover.sun.position import directions_at
 
 Floats = NDArray[np.float64]
 
-FULL = 100
 # Seconds between the instants at which a spell's rays are looked at. Between them the crossing
 # point strays from a straight line by far less than the allowance.
 STEP = 20.0

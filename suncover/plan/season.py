@@ -15,6 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import islice
+from typing import TYPE_CHECKING
 
 from suncover.base.clock import DAY_S, dates_bounds
 from suncover.base.spell import Spell, subtract, union
@@ -26,17 +27,24 @@ from suncover.facade.exposure import (
 )
 from suncover.facade.twilight import light_intervals
 from suncover.plan import exceptions as exceptions_by_date
-from suncover.plan.closings.lowerings import Lowering, lowerings_of
+from suncover.plan.closings.lowerings import (
+    Lowering,
+    ShadeMoves,
+    lowerings_of,
+    moves_without_remarks,
+)
 from suncover.plan.closings.shade_plan import ShadePlan, make_shade_plan
 from suncover.plan.closings.unit_plans import plans_of
 from suncover.plan.needs import Want, needed_spells
 from suncover.plan.numbers import numbered
-from suncover.plan.room_sun import SpotDose, reach_by_spell, spot_doses
 from suncover.plan.sharing.supply import share
 from suncover.plan.unit import ShadeSun as ShadeSun  # noqa: PLC0414  (its door is here)
 from suncover.plan.unit import Unit, units_of
 from suncover.plan.unit import needed_by as needed_by  # noqa: PLC0414  (and its)
 from suncover.site.model import Need, Shade, Site, Window
+
+if TYPE_CHECKING:
+    from suncover.plan.room_sun import SpotDose
 
 BESIDE_S = 3 * DAY_S
 _Key = tuple[float, float, float]
@@ -54,6 +62,8 @@ def reaches(
     At a level `height` above the floor; `beam` as for `hours`. By window name; nan where no sun
     falls on that level, or only outward of the glass's lower edge.
     """
+    from suncover.plan.room_sun import reach_by_spell  # noqa: PLC0415 - no plan asks for it
+
     need = site.with_beam(beam).need
     return {
         name: reach_by_spell(site, site.window(name), spells[name], need, height) for name in spells
@@ -69,6 +79,8 @@ def doses(site: Site, first: date, last: date) -> list[SpotDose]:
     RequestError
         As `hours`.
     """
+    from suncover.plan.room_sun import spot_doses  # noqa: PLC0415 - no plan asks for it
+
     span = dates_bounds(first, last, site.place.zone)
     closings = {plan.shade: plan.closings for plan in season_plan(site, first, last)}
     return spot_doses(site, span.start, span.end, closings)
@@ -225,6 +237,26 @@ def lowerings_for(site: Site, suns: Sequence[ShadeSun]) -> dict[str, list[Loweri
     for plan in plans_for(site, others):
         found[plan.shade] = [Lowering(row.close, row.open, row.position) for row in plan.closings]
     return found
+
+
+def moves_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeMoves]:
+    """What of `plans_for` moves motors, with the remarks of each plan, in less time: no closing is
+    worded where its shade shares nothing with others and there is nothing to remark.
+    """
+    supplied = {name for supply in site.supplies for name in supply.shades}
+    found: dict[str, ShadeMoves] = {}
+    others: list[ShadeSun] = []
+    for unit in units_of(site, suns):
+        alone = len(unit.members) == 1 and supplied.isdisjoint(unit.shades)
+        plain = moves_without_remarks(unit) if alone else None
+        if plain is not None:
+            found[plain.shade] = plain
+        else:
+            others += [member.sun for member in unit.members]
+    for plan in plans_for(site, others):
+        rows = tuple(Lowering(row.close, row.open, row.position) for row in plan.closings)
+        found[plan.shade] = ShadeMoves(plan.shade, rows, plan.remarks)
+    return [found[sun.shade.name] for sun in suns]
 
 
 def by_rules(unit: Unit) -> ShadePlan:

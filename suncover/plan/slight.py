@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
-from suncover.facade.peaks import power_at
+from suncover.facade.exposure import observer_of, window_scene
+from suncover.facade.peaks import peak_power, power_on
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
-from suncover.plan.peaks import shade_peaks
 from suncover.plan.summary import Step
 from suncover.site.model import Shade, Site
 
@@ -51,13 +52,9 @@ def slight_sun(site: Site, plans: Sequence[ShadePlan]) -> list[SlightSun]:
         if need.power > 0.0 or not need.for_heat_alone:
             continue
         rows = [closing for closing in plan.closings if closing.sun_seconds > 0]
-        rows = _never_seen_strong(site, shades[plan.shade], rows)
-        peaks = shade_peaks(site, shades[plan.shade], rows)
-        slight = [(row, peak) for row, peak in zip(rows, peaks, strict=True) if peak < SLIGHT]
-        if slight:
-            most = max(peak for _, peak in slight)
-            kept = tuple(row for row, _ in slight)
-            found.append(SlightSun(plan.shade, kept, len(plan.closings), most))
+        kept, peaks = _never_strong(site, shades[plan.shade], rows)
+        if kept:
+            found.append(SlightSun(plan.shade, tuple(kept), len(plan.closings), max(peaks)))
     return found
 
 
@@ -67,13 +64,25 @@ def power_steps(slight: Sequence[SlightSun]) -> list[Step]:
     return [Step(sun.shade, limit, {}, {}, -2 * len(sun.slight)) for sun in slight]
 
 
-def _never_seen_strong(site: Site, shade: Shade, rows: list[Closing]) -> list[Closing]:
-    """Those of the closings in which no look or two sees sun that matters."""
-    for name in shade.windows:
-        for share in _SHARES:
-            if not rows:
-                return rows
-            times = np.array([row.close + share * (row.open - row.close) for row in rows])
-            power = power_at(site, site.window(name), times)
-            rows = [row for row, watts in zip(rows, power, strict=True) if watts < SLIGHT]
-    return rows
+def _never_strong(
+    site: Site, shade: Shade, rows: list[Closing]
+) -> tuple[list[Closing], list[float]]:
+    """Those of the closings in which the sun is slight on all windows, and its greatest power."""
+    if not rows:
+        return [], []
+    observer = observer_of(site.place)
+    span = min(row.close for row in rows), max(row.open for row in rows)
+    scenes = [window_scene(site, name, site.need, *span) for name in shade.windows]
+    # Most have sun that matters at the first look or two.
+    for scene, share in product(scenes, _SHARES):
+        if not rows:
+            return [], []
+        times = np.array([row.close + share * (row.open - row.close) for row in rows])
+        power = power_on(scene, observer, times)
+        rows = [row for row, watts in zip(rows, power, strict=True) if watts < SLIGHT]
+    peaks = np.zeros(len(rows))
+    spells = np.array([(row.close, row.open) for row in rows], dtype=np.int64).reshape(-1, 2)
+    for scene in scenes:
+        peaks = np.maximum(peaks, peak_power(scene, observer, spells, SLIGHT))
+    slight = [number for number, peak in enumerate(peaks) if peak < SLIGHT]
+    return [rows[number] for number in slight], [float(peaks[number]) for number in slight]

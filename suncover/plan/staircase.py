@@ -11,10 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from suncover.plan.motor import FULL
+
 if TYPE_CHECKING:
     from suncover.plan.closings.shade_plan import Closing
 
-FULL = 100
 UP = "nothing to close for"
 
 

@@ -19,8 +19,9 @@ from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.closings.stops import run_seconds
+from suncover.plan.motor import FULL
 from suncover.plan.season import plans_for, shade_sun
-from suncover.plan.staircase import FULL, UP, MotorRuns, Standing, next_move, step_at, steps_of
+from suncover.plan.staircase import UP, MotorRuns, Standing, next_move, step_at, steps_of
 
 if TYPE_CHECKING:
     from suncover.site.model import Shade, Site
@@ -78,7 +79,7 @@ def standings(site: Site, at: int) -> list[Standing]:
     day = local_date(at, site.place.zone)
     found: dict[str, list[Closing]] = {}
     beside: dict[tuple[Dates, ...], list[list[Shade]]] = {}
-    for part in _parts(site):
+    for part in tied_shades(site):
         beside.setdefault(_beside_season(site, part, day), []).append(part)
     left = beside.pop((), [])
     for days, parts in beside.items():
@@ -89,7 +90,7 @@ def standings(site: Site, at: int) -> list[Standing]:
     return [standing_at(shade, found[shade.name], at) for shade in site.all_shades()]
 
 
-def _parts(site: Site) -> list[list[Shade]]:
+def tied_shades(site: Site) -> list[list[Shade]]:
     """The shades, those together that a group or a supply ties to each other."""
     parts = {shade.name: [shade] for shade in site.all_shades()}
     for names in [tie.shades for tie in site.groups] + [tie.shades for tie in site.supplies]:

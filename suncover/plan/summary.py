@@ -6,11 +6,12 @@ ShadeSun ──> steps_by_rules ──> Step, from the rules alone: no sun is so
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
+
+import numpy as np
 
 from suncover.base import clock
 from suncover.base.shown import short_repr
@@ -151,23 +152,27 @@ class _Weighed:
         self, unit: Unit, light: Sequence[Spell], months: Sequence[tuple[int, date]] | None = None
     ) -> None:
         self._unit, self._zone = unit, unit.motor.zone
-        self._light = light
         self.months = _months(unit.needed, self._zone) if months is None else months
         self._starts = [start for start, _ in self.months]
+        # No looser limit changes how long a motor runs.
+        travel = unit.motor.timing.travel
+        self._scales = [
+            Scales(Part(member.needed, member.needed, ()), travel, light) for member in unit.members
+        ]
 
     def steps(self) -> Iterator[Step]:
         rules = self._unit.motor.rules
         if not self._unit.needed:
             return
         drafts = self._drafts(rules)
-        before = self._weigh(rules, drafts)
+        before = self._weigh(drafts)
         margins = tighter_margins(rules)
         for limit, other in (*looser(rules, PAIR), *([margins] if margins else [])):
             if not self._binds(other, drafts):
                 yield Step(self._unit.name, limit, {}, {}, 0)
                 continue
             looser_drafts = self._drafts(other)
-            after = self._weigh(other, looser_drafts)
+            after = self._weigh(looser_drafts)
             moves = PAIR * len(self._unit.members) * (len(looser_drafts) - len(drafts))
             shared = margins is not None and limit == margins[0]
             yield self._step(limit, before, after, moves, shared=shared)
@@ -179,9 +184,9 @@ class _Weighed:
         own = [(member, member._drafts(member._unit.motor.rules)) for member in alone]
         after = _Sums.zero(len(self.months))
         for member, made in own:
-            after = after.plus(member._weigh(member._unit.motor.rules, made))
+            after = after.plus(member._weigh(made))
         moves = PAIR * (sum(len(made) for _, made in own) - len(alone) * len(drafts))
-        return self._step(ALONE, self._weigh(rules, drafts), after, moves)
+        return self._step(ALONE, self._weigh(drafts), after, moves)
 
     def _drafts(self, rules: Shade) -> list[Draft]:
         unit = self._unit.with_rules(rules)
@@ -198,16 +203,18 @@ class _Weighed:
             return sum(draft.last - draft.first + 1 for draft in drafts) < len(self._unit.needed)
         return True
 
-    def _weigh(self, rules: Shade, drafts: Sequence[Draft]) -> _Sums:
+    def _weigh(self, drafts: Sequence[Draft]) -> _Sums:
         """What the closings cover and lose, month by month."""
+        ends = np.array([(draft.close, draft.open) for draft in drafts], dtype=np.int64)
+        close, opens = ends.reshape(-1, 2).T
+        months = np.maximum(np.searchsorted(self._starts, close, side="right") - 1, 0)
         sums = _Sums.zero(len(self.months))
-        travel = Motor(rules, self._zone).timing.travel
-        for member in self._unit.members:
-            scales = Scales(Part(member.needed, member.needed, ()), travel, self._light)
-            for draft in drafts:
-                month = max(bisect_right(self._starts, draft.close) - 1, 0)
-                sums.covered[month] += scales.covered(draft, scales.need)
-                sums.needless[month] += scales.lost(draft)
+        for scales in self._scales:
+            covered, lost = (
+                np.bincount(months, seconds, len(self.months)).tolist()
+                for seconds in scales.of_each(close, opens)
+            )
+            sums = sums.plus(_Sums(covered, lost))
         return sums
 
     def _step(

@@ -18,17 +18,18 @@ from typing import Any
 
 import numpy as np
 
-from suncover.around.geojson import Building, MapTree, read_map
+from suncover.around.geojson import Map, read_map
 from suncover.around.neighbours import neighbours
 from suncover.base.clock import day_bounds, season_spells
 from suncover.base.errors import SuncoverError
 from suncover.base.spell import Spell, intersect, overlap_seconds, total_seconds
 from suncover.base.textfile import printable
-from suncover.compare.year import compare_year
+from suncover.compare.year import monthly_heat
 from suncover.facade.hours import hours
 from suncover.facade.periods import month_labels
-from suncover.plan.closings.shade_plan import ShadePlan, motor_moves_by_date
-from suncover.plan.season import ShadeSun, plans_for, shade_sun
+from suncover.plan.closings.lowerings import ShadeMoves
+from suncover.plan.motor import moves_by_date
+from suncover.plan.season import ShadeSun, moves_for, shade_sun
 from suncover.portfolio.sources import Part, SiteOrder
 from suncover.site.file.sitefile import named_files, with_named_files
 from suncover.site.model import Shade, Site, Window
@@ -110,7 +111,7 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
             path, size, changed = file_marks(request.map_file)[0]
             if [path, size, changed] not in results.files:
                 results.files.append([path, size, changed])
-            site = _among_neighbours(site, *_map_of((path, size, changed)))
+            site = _among_neighbours(site, _map_of((path, size, changed)))
         one = _site_results(order.source, site, request)
     except SuncoverError as error:
         results.faults.append([order.source, str(error)])
@@ -127,16 +128,16 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
 
 
 @lru_cache(maxsize=1)
-def _map_of(mark: tuple[str, int, int]) -> tuple[list[Building], list[MapTree]]:
+def _map_of(mark: tuple[str, int, int]) -> Map:
     """The map in a file, read once as long as its path, size and time of change are the same."""
     return read_map(mark[0])
 
 
-def _among_neighbours(site: Site, buildings: Sequence[Building], trees: Sequence[MapTree]) -> Site:
+def _among_neighbours(site: Site, known: Map) -> Site:
     """The site with what of a map may shade its windows; its own house is left out."""
     if all(window.position is None for window in site.windows):
         return site
-    found = neighbours(site, buildings, trees)
+    found = neighbours(site, known)
     return site.model_copy(
         update={
             "obstacles": (*site.obstacles, *found.obstacles),
@@ -179,7 +180,7 @@ def _year(
     sun: list[ShadeSun] = []
     if plans is not None:
         sun = shade_sun(site, first, last)
-        for one, plan in zip(sun, plans_for(site, sun), strict=True):
+        for one, plan in zip(sun, moves_for(site, sun), strict=True):
             _add_plan(site, one, plan, (first, last), plans)
     return {
         name: _month_seconds(spells, first, last, site)
@@ -294,17 +295,17 @@ class _Quality:
 def _add_plan(
     site: Site,
     sun: ShadeSun,
-    plan: ShadePlan,
+    plan: ShadeMoves,
     dates: tuple[date, date],
     plans: dict[tuple[str, str], _Quality],
 ) -> None:
     """Adds a year of a shade's plan to what is known of it."""
     zone = site.place.zone
     closed = tuple(Spell(closing.close, closing.open) for closing in plan.closings)
-    moves = max(motor_moves_by_date(plan.closings, zone).values(), default=0)
-    season = season_spells(site.need_of(sun.shade).season, *dates, zone)
+    moves = max(moves_by_date(plan.closings, zone).values(), default=0)
+    season = site.need_of(sun.shade).season
     for window, spells in sun.needed.items():
-        asked = intersect(spells, season)
+        asked = spells if season is None else intersect(spells, season_spells(season, *dates, zone))
         quality = plans.setdefault((window, sun.shade.name), _Quality())
         quality.closings += len(closed)
         quality.most_moves = max(quality.most_moves, moves)
@@ -318,12 +319,5 @@ def _heat(site: Site) -> Iterator[list[Any]]:
     """Window, option, and kWh in each month on the glass and into the room."""
     weather = load_weather(site)
     for some in _few_windows(site, HEAT_WINDOWS):
-        comparison = compare_year(some, weather, yardsticks=False)
-        variants = [variant for variant in comparison.variants if not variant.extra]
-        for window, variant in ((w, v) for w in some.windows for v in variants):
-            outcome = comparison.outcomes[variant.name][window.name]
-            energies = (
-                (comparison.days.monthly(energy) / 1000.0).tolist()
-                for energy in (outcome.incident, outcome.admitted)
-            )
-            yield [window.name, variant.name, *energies]
+        for window, option, kwh in monthly_heat(some, weather):
+            yield [window, option, *(months.tolist() for months in kwh)]

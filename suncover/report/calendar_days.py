@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from suncover.base.clock import DAY_S, dates_between, dates_bounds, instant_of, offsets_between
 from suncover.base.spell import Spell
+from suncover.plan.closings.shade_plan import Closing
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -38,6 +39,13 @@ class Piece(NamedTuple):
     start: int
     end: int
     instant: int
+
+
+class Drop(NamedTuple):
+    """A part of a closing on one day, and how far down the shade is, %."""
+
+    piece: Piece
+    position: int
 
 
 @dataclass(frozen=True)
@@ -83,7 +91,7 @@ class Calendar:
         return [piece for spell in spells for piece in self._pieces(spell)]
 
     def _pieces(self, spell: Spell) -> list[Piece]:
-        found = []
+        pieces = []
         changes = offsets_between(spell.start, spell.end, self.zone)
         ends = [start for start, _ in changes[1:]] + [spell.end]
         for (at, offset), until in zip(changes, ends, strict=True):
@@ -95,9 +103,17 @@ class Calendar:
                 if 0 <= day < len(self.days):
                     begins = wall - number * DAY_S
                     stops = min(end, midnight) - number * DAY_S
-                    found.append(Piece(day, begins, stops, wall - offset))
+                    pieces.append(Piece(day, begins, stops, wall - offset))
                 wall = midnight
-        return found
+        return pieces
+
+    def drops(self, closings: Iterable[Closing]) -> list[Drop]:
+        """Closings cut as spells are."""
+        return [
+            Drop(piece, closing.position)
+            for closing in closings
+            for piece in self.pieces([Spell(closing.close, closing.open)])
+        ]
 
     def seconds_by_day(self, pieces: Iterable[Piece]) -> Ints:
         """How long the pieces last on each day, (days,)."""
@@ -106,18 +122,31 @@ class Calendar:
             sums[piece.day] += piece.end - piece.start
         return sums
 
+    def seconds_by_month(self, pieces: Iterable[Piece]) -> dict[tuple[int, int], int]:
+        """How long the pieces last in each year and month that has days here."""
+        sums: dict[tuple[int, int], int] = {}
+        for day, seconds in zip(self.days, self.seconds_by_day(pieces).tolist(), strict=True):
+            month = day.year, day.month
+            sums[month] = sums.get(month, 0) + seconds
+        return sums
+
 
 def at_slot(pieces: Iterable[Piece], day: int, slot: int) -> bool:
     """Whether the pieces hold the time of that slot on that day."""
     return any(p.day == day and p.start <= slot * SLOT_S < p.end for p in pieces)
 
 
-def by_day(pieces: Sequence[Piece], days: int) -> list[list[Piece]]:
+def on_day(pieces: Iterable[Piece], day: int) -> list[Piece]:
+    """The pieces of a day, in their order."""
+    return [piece for piece in pieces if piece.day == day]
+
+
+def by_day(pieces: Iterable[Piece], days: int) -> list[list[Piece]]:
     """The pieces of each day, in their order."""
-    found: list[list[Piece]] = [[] for _ in range(days)]
+    lists: list[list[Piece]] = [[] for _ in range(days)]
     for piece in pieces:
-        found[piece.day].append(piece)
-    return found
+        lists[piece.day].append(piece)
+    return lists
 
 
 def cell_seconds(pieces: Sequence[Piece]) -> Floats:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -20,7 +20,7 @@ Span = tuple[int, int]
 class Doubt:
     """Minutes by which the sun may come and leave earlier or later, in each month (12 each).
 
-    They stand for one standard deviation of the window's azimuth, `degrees`.
+    The minutes stand for one standard deviation of the window's azimuth, `degrees`.
     """
 
     degrees: float
@@ -28,23 +28,23 @@ class Doubt:
     leaving: tuple[float, ...]
 
     def on(self, day: date) -> tuple[float, float]:
-        """Those of a day's month: of coming and of leaving."""
+        """The minutes in a day's month, of coming and of leaving."""
         return self.coming[day.month - 1], self.leaving[day.month - 1]
 
 
 def doubts_of(site: Site, year: int) -> dict[str, Doubt]:
     """The doubt about the times of windows by name, without those taken as exact."""
-    known = {
+    degrees = {
         window.name: window.azimuth_sd
         for window in site.windows
         if window.azimuth_sd and window.tilt
     }
-    if not known:
+    if not degrees:
         return {}
     return {
         # As fine as it is packed for the page's script.
-        name: Doubt(known[name], _tenths(swing.coming), _tenths(swing.leaving))
-        for name, swing in azimuth_swings(site, known, year).items()
+        name: Doubt(degrees[name], _tenths(swing.coming), _tenths(swing.leaving))
+        for name, swing in azimuth_swings(site, degrees, year).items()
     }
 
 
@@ -52,13 +52,13 @@ def _tenths(minutes: Sequence[float]) -> tuple[float, ...]:
     return tuple(round(value, 1) for value in minutes)
 
 
-def widest(doubts: Sequence[Doubt | None]) -> Doubt | None:
+def greatest_doubt(doubts: Iterable[Doubt | None]) -> Doubt | None:
     """The greatest doubt about the times of several windows."""
-    known = [doubt for doubt in doubts if doubt is not None]
+    known = (doubt for doubt in doubts if doubt is not None)
     return max(known, key=lambda doubt: sum(doubt.coming + doubt.leaving), default=None)
 
 
-def doubtful(pieces: Sequence[Piece], doubt: Doubt | None, day: date) -> list[Span]:
+def doubt_spans(pieces: Sequence[Piece], doubt: Doubt | None, day: date) -> list[Span]:
     """Seconds of a day between which the sun comes, and then those between which it leaves, for
     its pieces.
     """

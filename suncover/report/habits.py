@@ -23,7 +23,7 @@ _LASTING = 3  # days in a row that make a habit
 
 def parts_of(pieces: Sequence[Piece]) -> frozenset[str]:
     """The parts of a day in which a shade is closed for half an hour or more."""
-    found = set()
+    parts = set()
     for part, spans in PARTS.items():
         closed = sum(
             max(min(piece.end, end * HOUR_S) - max(piece.start, start * HOUR_S), 0)
@@ -31,8 +31,8 @@ def parts_of(pieces: Sequence[Piece]) -> frozenset[str]:
             for start, end in spans
         )
         if closed >= _LEAST_S:
-            found.add(part)
-    return frozenset(found)
+            parts.add(part)
+    return frozenset(parts)
 
 
 def next_change(calendar: Calendar, closed: Sequence[Piece], at: date) -> str | None:

@@ -10,8 +10,8 @@ from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan.audit import ShadeAudit, audit_shade
 from suncover.plan.closings.shade_plan import NO_SUN, ShadePlan
 from suncover.plan.season import ShadeSun
-from suncover.report.calendar_days import Calendar, Piece
-from suncover.report.uncovered import Uncovered, uncovered
+from suncover.report.calendar_days import Calendar, Drop, Piece
+from suncover.report.uncovered import Uncovered, uncovered_of
 from suncover.site.model import Shade, Site
 
 HOUR_S = 3600.0
@@ -54,7 +54,7 @@ class PlanQuality:
 class ShadeYear:
     """A shade's plan by local day, the sun on its windows as the shade counts it, and the audit.
 
-    `closed` is when it is down at all, `drops` its closings by local day, each with how far down.
+    `closed` is when it is down at all, `drops` are its closings, each with how far down.
     """
 
     shade: Shade
@@ -64,18 +64,18 @@ class ShadeYear:
     audit: ShadeAudit
     quality: PlanQuality
     uncovered: Uncovered
-    drops: list[tuple[Piece, int]]
+    drops: list[Drop]
 
     @property
     def part_way(self) -> bool:
         """Whether it is ever closed part of the way alone."""
-        return any(position < 100 for _, position in self.drops)
+        return any(drop.position < 100 for drop in self.drops)
 
 
 def shade_year(
     site: Site, sun: ShadeSun, plan: ShadePlan, calendar: Calendar, light: Sequence[Spell]
 ) -> ShadeYear:
-    """All of it for one shade, of its plan for its sun; `light` is when it is light outdoors."""
+    """The year of one shade, by its plan for its sun; `light` is when it is light outdoors."""
     closed = union(Spell(closing.close, closing.open) for closing in plan.closings)
     needed = union(spell for spells in sun.needed.values() for spell in spells)
     audit = audit_shade(site, sun, plan.closings, calendar.bounds, light, own=plan)
@@ -88,12 +88,8 @@ def shade_year(
         calendar.pieces(needed),
         audit,
         quality_of(audit, days, _closed_for_no_sun(sun, closed)),
-        uncovered(site, sun, closed, audit, calendar=calendar, light=light),
-        [
-            (piece, closing.position)
-            for closing in plan.closings
-            for piece in calendar.pieces([Spell(closing.close, closing.open)])
-        ],
+        uncovered_of(site, sun, closed, audit, calendar=calendar, light=light),
+        calendar.drops(plan.closings),
     )
 
 

@@ -42,7 +42,7 @@ class Uncovered:
     step: Step | None
 
 
-def uncovered(
+def uncovered_of(
     site: Site,
     sun: ShadeSun,
     closed: Sequence[Spell],
@@ -51,7 +51,7 @@ def uncovered(
     calendar: Calendar,
     light: Sequence[Spell],
 ) -> Uncovered:
-    """All of it for a shade whose plan is down in `closed`, which are in order and apart."""
+    """The hours of a shade that its plan has down in `closed`, spells in order and apart."""
     season = site.need_of(sun.shade).plan_season
     needed = union(spell for spells in sun.needed.values() for spell in spells)
     outside = [
@@ -77,20 +77,20 @@ def best_step(
     light: Sequence[Spell],
 ) -> Step | None:
     """The one rule without which the most would be covered; None where none of them matters."""
-    found = []
-    for words, without in _without(sun.shade):
-        changed = replace(sun, shade=without)
-        (plan,) = plans_for(site, [changed])
-        then = audit_shade(site, changed, plan.closings, calendar.bounds, light, own=plan)
-        hours = (audit.let_in + audit.missed - then.let_in - then.missed) / HOUR_S
-        moves = sum(then.moves.values()) - sum(audit.moves.values())
+    steps = []
+    for words, shade in _freer_shades(sun.shade):
+        freer = replace(sun, shade=shade)
+        (plan,) = plans_for(site, [freer])
+        freer_audit = audit_shade(site, freer, plan.closings, calendar.bounds, light, own=plan)
+        hours = (audit.let_in + audit.missed - freer_audit.let_in - freer_audit.missed) / HOUR_S
+        moves = sum(freer_audit.moves.values()) - sum(audit.moves.values())
         if hours >= LEAST_H:
-            found.append(Step(words, hours, moves))
-    return max(found, key=lambda step: step.hours, default=None)
+            steps.append(Step(words, hours, moves))
+    return max(steps, key=lambda step: step.hours, default=None)
 
 
-def _without(shade: Shade) -> Iterator[tuple[str, Shade]]:
-    """A shade's rules that let sun in, each with the shade that has it no longer."""
+def _freer_shades(shade: Shade) -> Iterator[tuple[str, Shade]]:
+    """A shade's rules that let sun in, each with the shade that lacks the rule."""
     if shade.moves is not None:
         yield f"without its limit of {number(shade.moves, 'move')} a day", _with(shade, moves=None)
     if shade.quiet is not None:
@@ -105,22 +105,23 @@ def _with(shade: Shade, **changes: object) -> Shade:
     return shade.model_copy(update=changes)
 
 
-def uncovered_words(site: Site, shade: Shade, what: Uncovered) -> str:
+def uncovered_words(site: Site, shade: Shade, hours: Uncovered) -> str:
     """`of 1,570 h of sun 745 are covered; 823 are out of its season (15 Apr to 15 Oct) …`."""
-    said = f"of {what.sun_h:,.0f} h of sun {what.covered_h:,.0f} are covered"
-    if what.out_of_season_h >= LEAST_H:
+    words = f"of {hours.sun_h:,.0f} h of sun {hours.covered_h:,.0f} are covered"
+    if hours.out_of_season_h >= LEAST_H:
         season = season_text(site.need_of(shade).plan_season)
-        said += f"; {what.out_of_season_h:,.0f} are out of its season ({season})"
-    rest = what.sun_h - what.covered_h - what.out_of_season_h - what.let_in_h
-    if rest >= LEAST_H:
-        said += f"; {rest:,.0f} are not asked for by its need"
-    if what.let_in_h < LEAST_H:
-        return f"{said}; of what is asked, nothing is left."
-    said += f"; {what.let_in_h:.1f} are asked for and not kept out"
-    if what.step is None:
-        return f"{said}."
-    more = number(abs(what.step.moves), "more move" if what.step.moves >= 0 else "move less")
+        words += f"; {hours.out_of_season_h:,.0f} are out of its season ({season})"
+    not_asked_h = hours.sun_h - hours.covered_h - hours.out_of_season_h - hours.let_in_h
+    if not_asked_h >= LEAST_H:
+        words += f"; {not_asked_h:,.0f} are not asked for by its need"
+    if hours.let_in_h < LEAST_H:
+        return f"{words}; of what is asked, nothing is left."
+    words += f"; {hours.let_in_h:.1f} are asked for and not kept out"
+    step = hours.step
+    if step is None:
+        return f"{words}."
+    moves = number(abs(step.moves), "more move" if step.moves >= 0 else "move less")
     return (
-        f"{said}. One step: {what.step.words}, {what.step.hours:.1f} h of that would be covered, "
-        f"for {more} in these days."
+        f"{words}. One step: {step.words}, {step.hours:.1f} h of that would be covered, "
+        f"for {moves} in these days."
     )

@@ -1,7 +1,7 @@
 """Lengths as the reader writes them: metres, or feet and inches.
 
 A length in the page is marked with its metres, so that the page's switch can write it the other
-way. Words that are put together before they are markup hold it as `measured`, until they are.
+way. Words that are put together before they are markup hold it as a `length_mark` until they are.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ def units_of(source: str | None) -> Units:
     return "feet" if feet and feet >= len(_METRES.findall(source or "")) else "metric"
 
 
-def other(units: Units) -> Units:
+def other_units(units: Units) -> Units:
     """What lengths may be shown in besides."""
     return "feet" if units == "metric" else "metric"
 
@@ -39,9 +39,10 @@ def length_text(metres: float, units: Units) -> str:
     if units == "metric":
         return f"{metres:.2f} m".replace("-", "\N{MINUS SIGN}")
     halves = round(abs(metres) / INCH * _HALVES)
-    feet, rest = divmod(halves, 12 * _HALVES)
-    inches = f"{rest // _HALVES}" if rest >= _HALVES or not rest % _HALVES else ""
-    if rest % _HALVES:
+    feet, halves_left = divmod(halves, 12 * _HALVES)
+    whole, half = divmod(halves_left, _HALVES)
+    inches = f"{whole}" if whole or not half else ""
+    if half:
         inches += "\N{VULGAR FRACTION ONE HALF}"
     sign = "\N{MINUS SIGN}" if metres < 0 and halves else ""
     if not feet:
@@ -52,14 +53,14 @@ def length_text(metres: float, units: Units) -> str:
 _MEASURED = re.compile("\ue000(-?[0-9.]+)\ue001")  # private-use characters: no name has them
 
 
-def measured(metres: float) -> str:
-    """A length within words, in no unit yet; `in_units` and `with_lengths` write it out."""
+def length_mark(metres: float) -> str:
+    """A length within words, in no unit yet; `in_units` and `with_lengths` write it in one."""
     return f"\ue000{metres:.4f}\ue001"
 
 
 def in_units(words: str, units: Units) -> str:
     """Words with their lengths written out."""
-    return _MEASURED.sub(lambda found: length_text(float(found[1]), units), words)
+    return _MEASURED.sub(lambda match: length_text(float(match[1]), units), words)
 
 
 def with_lengths(words: str, units: Units) -> Content:

@@ -42,8 +42,7 @@ _NO_PATCH = 1e-4
 _EASE = 0.01
 # A share of the glass below this is none.
 HARDLY = 1e-6
-# Degrees of tilt above which nearly all that a window sees is in front of its wall.
-STEEP = 80.0
+_UPRIGHT = 80.0  # degrees of tilt
 # How far into the room patches are drawn, and how far aside of the glass's middle, metres.
 ROOM_DEPTH, ROOM_SIDE = 6.0, 4.0
 POWER_STEP, PATCH_STEP = 5.0, 0.02
@@ -60,13 +59,14 @@ class SkyMask:
     """What hides the sky, seen from the window.
 
     Cells are counted in degrees to the right of straight out, as one looks out, from -`around` to
-    `around`, and in degrees above the horizon, 0 to 90. `own` (180, ...), in cells of half a
+    `around`, and in degrees above the horizon, 0 to 90. `plates` (180, ...), in cells of half a
     degree, is the share of the glass from which overhang, fins and reveal leave the sky free;
-    `outside` (90, ...), in cells of a degree, is what skyline, obstacles and trees leave of that.
+    `outside` (90, ...), in cells of a degree, is what skyline, obstacles and trees leave of that
+    share.
     """
 
     around: float
-    own: Floats
+    plates: Floats
     outside: Floats
 
 
@@ -99,14 +99,26 @@ class WindowYear:
         rings = [ring[:, 0] for rings in self.patches.values() for ring in rings]
         return float(np.concatenate([[0.0], *rings]).max())
 
+    def reach(self, day: int, slot: int) -> float | None:
+        """How far the sun on the floor reaches into the room at a time, metres, ROOM_DEPTH at most;
+        None without any.
+        """
+        rings = self.patches.get((day, slot), [])
+        return max((float(ring[:, 0].max()) for ring in rings), default=None)
+
     @property
     def minutes_by_day(self) -> Floats:
         """Minutes of sun on each day, (days,)."""
         return np.asarray(self.seconds.sum(axis=1) / 60.0)
 
+    @property
+    def slot_power(self) -> Floats:
+        """Direct sun on the glass in the ten minutes from each slot on, W/m², (days, 48)."""
+        return self.power[:, :: SLOT_S // CELL_S]
+
     def best_slot(self, day: int) -> int | None:
         """When the sun on the glass is strongest on a day, of the times that pictures show."""
-        power = np.where(self.lit[day], self.power[day, :: SLOT_S // CELL_S], 0.0)
+        power = np.where(self.lit[day], self.slot_power[day], 0.0)
         return int(np.argmax(power)) if power.any() else None
 
     @property
@@ -116,6 +128,11 @@ class WindowYear:
         return float((self.seconds * self.power).sum()) * area / 3.6e6
 
 
+def is_upright(window: Window) -> bool:
+    """Whether the glass stands in a wall: nearly all that it sees is then in front of the wall."""
+    return window.tilt > _UPRIGHT
+
+
 def window_year(
     site: Site,
     window: Window,
@@ -123,7 +140,7 @@ def window_year(
     calendar: Calendar,
     doubt: Doubt | None = None,
 ) -> WindowYear:
-    """All of it for one window; `spells` are its sun by the site's need."""
+    """The year of one window; `spells` are its sun by the site's need."""
     pieces = calendar.pieces(spells)
     bounds = calendar.bounds
     scene = window_scene(site, window, site.need, bounds.start, bounds.end)
@@ -192,10 +209,10 @@ def _patches(
     shapes = sun_patch(scene, sun, Level(window.sill))
     shapes = shapely.clip_by_rect(shapes, 0.0, -ROOM_SIDE, ROOM_DEPTH, ROOM_SIDE)
     shapes = shapely.simplify(shapes, _EASE)
-    found: dict[tuple[int, int], list[Ring]] = {}
+    patches: dict[tuple[int, int], list[Ring]] = {}
     for which, ring in _rings(shapes):
-        found.setdefault((int(days[which]), int(slots[which])), []).append(ring)
-    return found
+        patches.setdefault((int(days[which]), int(slots[which])), []).append(ring)
+    return patches
 
 
 def _rings(shapes: Any) -> Iterator[tuple[int, Ring]]:
@@ -216,8 +233,8 @@ def _rings(shapes: Any) -> Iterator[tuple[int, Ring]]:
 
 def _sky_mask(site: Site, window: Window, day: date) -> SkyMask:
     """Trees are as in the middle of the year's warm half, in leaf where they have leaves."""
-    around = 180.0 if window.tilt < STEEP else 90.0
-    own = _own_share(window, _cell_middles(around, FINE))
+    around = 90.0 if is_upright(window) else 180.0
+    free_of_plates = _free_share(window, _cell_middles(around, FINE))
     middles = _cell_middles(around, COARSE)
     warm = date(day.year, 6 if site.place.latitude >= 0 else 12, 21)
     span = dates_bounds(warm, warm, site.place.zone)
@@ -225,11 +242,11 @@ def _sky_mask(site: Site, window: Window, day: date) -> SkyMask:
     side, height = middles
     ways = direction(height.ravel(), window.azimuth + side.ravel())
     sun = Daylight(np.full(side.size, (span.start + span.end) / 2.0), ways)
-    free = _own_share(window, middles)
+    free = _free_share(window, middles)
     outside = scene.sunlit_share(sun).reshape(side.shape)
     outside = np.divide(outside, free, out=np.ones(side.shape), where=free > HARDLY)
     outside[_behind_skyline(scene, sun).reshape(side.shape)] = 0.0
-    return SkyMask(around, own, np.clip(outside, 0.0, 1.0))
+    return SkyMask(around, free_of_plates, np.clip(outside, 0.0, 1.0))
 
 
 def _cell_middles(around: float, cell: float) -> tuple[Floats, Floats]:
@@ -239,7 +256,7 @@ def _cell_middles(around: float, cell: float) -> tuple[Floats, Floats]:
     return side, height
 
 
-def _own_share(window: Window, middles: tuple[Floats, Floats]) -> Floats:
+def _free_share(window: Window, middles: tuple[Floats, Floats]) -> Floats:
     """Share of the glass from which the sky is free of the window's own plates and reveal."""
     side, height = middles
     ways = direction(height, window.azimuth + side)

@@ -9,13 +9,11 @@ Whatever the form, a window has an `azimuth` in degrees once it is loaded, and `
 well it is known, as far as the form tells.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any, Protocol
+from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, ValidationInfo, model_validator
 
@@ -31,30 +29,20 @@ from suncover.site.kinds.azimuth import (
 from suncover.site.kinds.kind import Kind, fault, read_value, shown
 from suncover.site.kinds.values import (
     Azimuth,
-    CalendarDate,
     Name,
     Quantity,
+    calendar_date,
     listed,
     number_schema,
 )
 from suncover.site.parts import Table
+from suncover.site.place import Place
 
 FORMS = ("azimuth", "compass", "wall")
 _ONE_FORM = (
     'give it as `azimuth` (degrees from true north, or words such as "east-north-east"), as '
     "`compass` with `measured`, or as `wall`"
 )
-
-
-class Where(Protocol):
-    """A place on Earth: degrees, and metres above sea level."""
-
-    @property
-    def latitude(self) -> float: ...
-    @property
-    def longitude(self) -> float: ...
-    @property
-    def elevation(self) -> float: ...
 
 
 @dataclass(frozen=True)
@@ -64,26 +52,22 @@ class _Unfit:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class AzimuthOrWords(Kind):
-    """Degrees from true north, 0 to 360, or one of 16 points of the compass."""
-
-    def read(self, value: Any) -> float:
-        if isinstance(value, _Unfit):
-            raise fault(value.sentence)
-        if isinstance(value, str):
-            try:
-                return bearing_from_words(value).azimuth
-            except ValueError as wrong:
-                raise fault(str(wrong)) from None
-        return float(read_value(Azimuth, value))
-
-    def schema(self) -> dict[str, Any]:
-        words = {"type": "string", "examples": list(POINTS)}
-        return {"anyOf": [number_schema(0, 360), words]}
+def _direction(value: Any) -> float:
+    if isinstance(value, _Unfit):
+        raise fault(value.sentence)
+    if isinstance(value, str):
+        try:
+            return bearing_from_words(value).azimuth
+        except ValueError as wrong:
+            raise fault(str(wrong)) from None
+    return float(read_value(Azimuth, value))
 
 
-Day = Annotated[date, CalendarDate(1990, 2100)]
+_WORDS = {"type": "string", "examples": list(POINTS)}
+Direction = Annotated[float, Kind(_direction, {"anyOf": [number_schema(0, 360), _WORDS]})]
+"""Degrees from true north, 0 to 360, or one of 16 points of the compass."""
+
+Day = Annotated[date, calendar_date(1990, 2100)]
 """The day on which a compass was read: the magnetic field is known for these years."""
 
 WallEnd = Annotated[
@@ -110,7 +94,7 @@ class Facing(Table):
     model_config = ConfigDict(json_schema_extra=_one_form)
 
     name: Name = Field(description="Unique among the windows.")
-    azimuth: Annotated[float, AzimuthOrWords()] = Field(
+    azimuth: Direction = Field(
         description="The way the glass faces: degrees clockwise from true north, or words such as "
         '"east-north-east". Or give `compass` with `measured`, or `wall`.'
     )
@@ -156,7 +140,7 @@ class Aspect(Facing):
     )
 
 
-def _with_words(data: dict[str, Any], _place: Where | None) -> dict[str, Any]:
+def _with_words(data: dict[str, Any], _place: Place | None) -> dict[str, Any]:
     words = data["azimuth"]
     if isinstance(words, str):
         with suppress(ValueError):  # the field itself says what is wrong
@@ -164,7 +148,7 @@ def _with_words(data: dict[str, Any], _place: Where | None) -> dict[str, Any]:
     return data
 
 
-def _with_compass(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
+def _with_compass(data: dict[str, Any], place: Place | None) -> dict[str, Any]:
     if "measured" not in data:
         data["azimuth"] = _Unfit(
             "`compass` needs `measured`, the day it was read, as magnetic north moves"
@@ -176,12 +160,12 @@ def _with_compass(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
         # Some other field is wrong and says so; the window will not be used.
         data["azimuth"] = 0.0
         return data
-    found = compass_bearing(bearing, day, place, sd)
-    data["azimuth"], data["azimuth_sd"] = round(found.azimuth, 2), round(found.sd, 2)
+    true = compass_bearing(bearing, day, place, sd)
+    data["azimuth"], data["azimuth_sd"] = round(true.azimuth, 2), round(true.sd, 2)
     return data
 
 
-def _with_wall(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
+def _with_wall(data: dict[str, Any], place: Place | None) -> dict[str, Any]:
     ends = data["wall"]
     data["azimuth"] = 0.0
     if _sound(Wall, ends) is None:
@@ -191,9 +175,9 @@ def _with_wall(data: dict[str, Any], place: Where | None) -> dict[str, Any]:
     if wrong := wall_fault(first, second, site):
         data["azimuth"] = _Unfit(wrong)
         return data
-    found = bearing_from_wall(first, second)
-    data["azimuth"] = round(found.azimuth, 2)
-    data.setdefault("azimuth_sd", round(found.sd, 2))
+    bearing = bearing_from_wall(first, second)
+    data["azimuth"] = round(bearing.azimuth, 2)
+    data.setdefault("azimuth_sd", round(bearing.sd, 2))
     return data
 
 
@@ -201,19 +185,14 @@ _FILLED = {"azimuth": _with_words, "compass": _with_compass, "wall": _with_wall}
 
 
 def compass_bearing(
-    compass: float, measured: date, place: Where, sd: float = COMPASS_SD
+    compass: float, measured: date, place: Place, sd: float = COMPASS_SD
 ) -> Bearing:
     """A compass bearing at a place as a true one; `sd` is what the compass was good for."""
-    return bearing_from_compass(
-        compass,
-        measured,
-        (place.latitude, place.longitude),
-        place.elevation,
-        sd,
-    )
+    here = place.latitude, place.longitude
+    return bearing_from_compass(compass, measured, here, place.elevation, sd)
 
 
-def aspect_warnings(window: Aspect, place: Where) -> tuple[str, ...]:
+def aspect_warnings(window: Aspect, place: Place) -> tuple[str, ...]:
     """What is doubtful about the way a window's azimuth was found: sentences for the reader."""
     if window.compass is None or window.measured is None:
         return ()

@@ -63,15 +63,14 @@ def _face(window: Facts) -> float:
 def canopy_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     """What keeps canopies from being overhangs of their windows."""
     windows = {window["name"]: window for window in entries.get("window", ()) if "name" in window}
-    names = list(windows)
     first: dict[str, int] = {}
     for index, canopy in enumerate(entries.get("canopy", ())):
         own: list[Facts] = []
         for place, name in enumerate(canopy.get("windows") or ()):
             path = ("canopy", index, "windows", place)
             if name not in windows:
-                yield Finding(path, f'no window is named "{name}"', name, names)
-            elif first.setdefault(name, index) != index:
+                continue  # which the rules of names tell
+            if first.setdefault(name, index) != index:
                 yield Finding(path, f'the window "{name}" has a canopy already; give it one')
             elif windows[name] in own:
                 yield Finding(path, f'the window "{name}" is named twice; name it once')

@@ -7,15 +7,13 @@
 What a shade's own motor needs (`program`, `end_stop` and so on) stands with the shade.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from string import Formatter
 from typing import Annotated, Any, Literal
 from urllib.parse import urlsplit
 
-from pydantic import AfterValidator, Field, field_validator
+from pydantic import AfterValidator, Field
 
 from suncover.base.slugs import slug_of
 from suncover.site.finding import Facts, Finding
@@ -29,18 +27,15 @@ _UNITS = {"s": 1.0, "sec": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
 _DURATION = r"(\d+(?:\.\d+)?) *(s|sec|min|h|d)"
 
 
-class Duration(Kind):
+def duration(*words: str) -> Kind:
     """A length of time as text with its unit, `"2 h"`; in seconds. `words` stand for themselves."""
 
-    def __init__(self, *words: str) -> None:
-        self.words = words
-
-    def read(self, value: Any) -> float | str:
-        if isinstance(value, str) and value in self.words:
+    def read(value: Any) -> float | str:
+        if isinstance(value, str) and value in words:
             return value
         match = re.fullmatch(_DURATION, value.strip(), re.ASCII) if isinstance(value, str) else None
         if match is None:
-            also = "".join(f' or "{word}"' for word in self.words)
+            also = "".join(f' or "{word}"' for word in words)
             raise fault(
                 f'{shown(value)} is not a time with its unit, such as "15 min", "2 h"{also}'
             )
@@ -49,9 +44,9 @@ class Duration(Kind):
             raise fault(f"{shown(value)} is more than a week")
         return seconds
 
-    def schema(self) -> dict[str, Any]:
-        words = "".join(f"|{word}" for word in self.words)
-        return {"type": "string", "pattern": rf"^([0-9]+(\.[0-9]+)? *(s|sec|min|h|d){words})$"}
+    more = "".join(f"|{word}" for word in words)
+    pattern = rf"^([0-9]+(\.[0-9]+)? *(s|sec|min|h|d){more})$"
+    return Kind(read, {"type": "string", "pattern": pattern})
 
 
 def _topic(text: str) -> str:
@@ -79,9 +74,9 @@ def _address(text: str) -> str:
 
 BrokerAddress = Annotated[Name, AfterValidator(_address)]
 TopicName = Annotated[Name, AfterValidator(_topic)]
-Time = Annotated[float, Duration()]
+Time = Annotated[float, duration()]
 Wait = Annotated[float, Quantity(0, 3600, unit="seconds")]
-AfterHand = Annotated[float | Literal["next"], Duration("next")]
+AfterHand = Annotated[float | Literal["next"], duration("next")]
 Level = Annotated[float, Quantity()]
 
 PLACEHOLDERS = ("shade", "direction", "seconds", "position")
@@ -171,7 +166,7 @@ class Keeper(Table):
         description="With TLS: file with the certificate that the broker's must be signed by, in "
         "PEM, beside the site file. Left out, those that this machine trusts.",
     )
-    stale: Wait = Field(
+    stale: Annotated[float, Quantity(1, 3600, unit="seconds")] = Field(
         60.0, description="Seconds after which an order must not be obeyed any more."
     )
     answer: Wait = Field(
@@ -179,13 +174,6 @@ class Keeper(Table):
     )
     sunny: Sunny | None = Field(None, description="Closing only for real sun.")
     wind: Wind | None = Field(None, description="Going up in a strong wind.")
-
-    @field_validator("stale")
-    @classmethod
-    def _some_time(cls, stale: float) -> float:
-        if stale < 1:
-            raise fault("an order needs a second or more to arrive; 60 is usual")
-        return stale
 
 
 def keeper_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

@@ -6,13 +6,10 @@ any steady one up to 15 minutes; rows may be missing.
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import os
-from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import partial
 from zoneinfo import ZoneInfo
 
@@ -20,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE, YEARS
+from suncover.base.csv_text import rows_of
 from suncover.base.errors import Fault, FileFaults
 from suncover.base.textfile import one_fault, printable, read_text
 
@@ -106,7 +104,7 @@ def columns_from_text(
     def wrong(line: int, place: str, message: str) -> None:
         faults.append(Fault(name, printable(message), place, line))
 
-    rows = _rows(text)
+    rows = rows_of(text)
     line, header = next(rows, (1, []))
     columns = [cell.strip().casefold() for cell in header]
     for needed in ("time", "value"):
@@ -135,23 +133,6 @@ def columns_from_text(
     if faults:
         raise FileFaults(faults)
     return np.array(times), np.array(values)
-
-
-def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Line number and cells of every row that is not blank; cells may be parted by semicolons."""
-    head = text.lstrip().partition("\n")[0]
-    reader = csv.reader(io.StringIO(text), delimiter=";" if ";" in head else ",")
-    line = 1
-    while True:
-        try:
-            row = next(reader, None)
-        except csv.Error:
-            row = ["a quote that is not closed", ""]
-        if row is None:
-            return
-        if any(cell.strip() for cell in row):
-            yield line, row
-        line = reader.line_num + 1
 
 
 def _value(cell: str, wrong: partial[None]) -> float | None:
@@ -188,4 +169,4 @@ def _time(cell: str, zone: ZoneInfo, last: float, wrong: partial[None]) -> float
     second = read.replace(tzinfo=zone, fold=1).timestamp()
     # Only an hour that comes twice: in one that does not exist, the fold has the earlier instant.
     backwards = second > first <= last
-    return second if backwards and last - first <= timedelta(hours=2).total_seconds() else first
+    return second if backwards and last - first <= 7200.0 else first

@@ -19,12 +19,10 @@ Left and right are as seen from outdoors, facing the window. Nothing here reads 
          └─ glazings, weather, options, money   for the comparison of what shading saves
 """
 
-from __future__ import annotations
-
 import math
 from collections import Counter
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 from pydantic.json_schema import SkipJsonSchema
@@ -58,8 +56,6 @@ from suncover.site.parts import (
     Table,
     Tree,
     Weather,
-    facts_of,
-    ordered_skyline,
 )
 from suncover.site.place import Place
 from suncover.site.rules import entries as site_rules
@@ -67,7 +63,7 @@ from suncover.site.shades import Shade
 from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
-from suncover.site.tables import tables_of
+from suncover.site.tables import facts_of, tables_of
 from suncover.site.tape.said import Wall
 from suncover.site.weights import Best
 
@@ -165,13 +161,6 @@ class Window(Aspect):
     glazing: Name | None = Field(
         None, description="Name of a [[glazing]], or of a generic kind of glass."
     )
-
-    @field_validator("skyline")
-    @classmethod
-    def _ordered_skyline(
-        cls, points: tuple[tuple[float, float], ...]
-    ) -> tuple[tuple[float, float], ...]:
-        return ordered_skyline(points)
 
     @field_validator("overhang")
     @classmethod
@@ -285,7 +274,7 @@ class Site(Table):
         return _under_canopies(windows, info.data.get("canopies", ()))
 
     @classmethod
-    def of_tables(cls, tables: Mapping[str, Any]) -> Site:
+    def of_tables(cls, tables: Mapping[str, Any]) -> "Site":
         """The site of tables that have been read, by their keys in the file, between which the
         rules hold: nothing is looked at again.
         """
@@ -298,7 +287,7 @@ class Site(Table):
         return cls.model_construct(**fields)
 
     @model_validator(mode="after")
-    def _entries_agree(self) -> Site:
+    def _entries_agree(self) -> Self:
         """The rules between tables."""
         if wrong := list(site_rules.rule_findings(self._entries())):
             raise fault("; ".join(f"{_entry(finding)}: {finding.sentence}" for finding in wrong))
@@ -347,7 +336,7 @@ class Site(Table):
         finding = Finding((), f'no window is named "{name}"', name, known)
         raise RequestError(finding.sentence)
 
-    def with_beam(self, beam: float | None) -> Site:
+    def with_beam(self, beam: float | None) -> Self:
         """The same site, where sun counts from another beam on, W/m²; this one if that is None.
 
         Raises
@@ -357,7 +346,7 @@ class Site(Table):
         """
         return self._counting("beam", beam)
 
-    def with_power(self, power: float | None) -> Site:
+    def with_power(self, power: float | None) -> Self:
         """The same site, where sun on a window counts from another power on its glass, W/m²; this
         one if that is None.
 
@@ -368,7 +357,7 @@ class Site(Table):
         """
         return self._counting("power", power)
 
-    def _counting(self, key: str, value: float | None) -> Site:
+    def _counting(self, key: str, value: float | None) -> Self:
         if value is None:
             return self
         if not isinstance(value, (int, float)) or not 0.0 <= value < math.inf:

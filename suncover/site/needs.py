@@ -9,8 +9,6 @@
 A shade's own need goes before the site's, key by key (a table of a need counts as one key).
 """
 
-from __future__ import annotations
-
 from datetime import time
 from typing import Annotated, Literal, get_args
 

@@ -4,14 +4,12 @@ A number of which only a range is known is given as `[low, high]`, and the range
 to every result.
 """
 
-from __future__ import annotations
-
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
 from suncover.site.kinds.kind import fault
-from suncover.site.kinds.values import Name, Share, Span, listed
+from suncover.site.kinds.values import Name, Share, listed, span
 from suncover.site.parts import FabricKind, Overhang, Table, Tree, shares_fit
 
 STANDARD_OPTIONS = ("bare", "overhang", "shade", "both")
@@ -20,7 +18,7 @@ STANDS = "as it stands"
 """What they are held against: the windows with what they have today."""
 
 Range = tuple[float, float]
-Price = Annotated[Range, Span(0)]
+Price = Annotated[Range, span(0)]
 
 
 class Option(Table):
@@ -67,7 +65,7 @@ class Option(Table):
     _shares_fit = field_validator("reflectance")(shares_fit)
 
     @model_validator(mode="after")
-    def _changes_something(self) -> Option:
+    def _changes_something(self) -> Self:
         if self.light is not None and self.film is None:
             raise fault("`light` is of the film; give `film` too")
         if not self.model_fields_set - {"name", "like", "windows", "price"}:
@@ -88,29 +86,29 @@ class Money(Table):
     currency: Name = Field("$", description="Put before amounts.")
     electricity: Price | None = Field(None, description="Price of 1 kWh of electricity.")
     heating: Price | None = Field(None, description="Price of 1 kWh of heat from the heating.")
-    cop: Annotated[Range, Span(0.5, 15)] = Field(
+    cop: Annotated[Range, span(0.5, 15)] = Field(
         (3.0, 4.1), description="Heat that the cooling carries off for each kWh of electricity."
     )
-    seer: Annotated[Range, Span(2, 50)] | None = Field(
+    seer: Annotated[Range, span(2, 50)] | None = Field(
         None, description="In place of `cop`: the seasonal rating in Btu/Wh, COP x 3.412."
     )
-    cooling_above: Annotated[Range, Span(-20, 40, unit="°C")] = Field(
+    cooling_above: Annotated[Range, span(-20, 40, unit="°C")] = Field(
         (18.3, 18.3), description="A day whose mean is above this, in °C, needs cooling."
     )
-    heating_below: Annotated[Range, Span(-20, 40, unit="°C")] = Field(
+    heating_below: Annotated[Range, span(-20, 40, unit="°C")] = Field(
         (15.0, 15.0), description="A day whose mean is below this, in °C, needs heating."
     )
-    cooling_share: Annotated[Range, Span(0, 1)] = Field(
+    cooling_share: Annotated[Range, span(0, 1)] = Field(
         (0.5, 0.9), description="Share of a cooling day's sun that the cooling must carry off."
     )
-    heating_share: Annotated[Range, Span(0, 1)] = Field(
+    heating_share: Annotated[Range, span(0, 1)] = Field(
         (0.4, 0.8), description="Share of a heating day's sun that the heating need not give."
     )
     overhang: Price | None = Field(None, description="What an overhang costs, for each window.")
     shade: Price | None = Field(None, description="What a motor shade costs, for each shade.")
 
     @model_validator(mode="after")
-    def _one_rating(self) -> Money:
+    def _one_rating(self) -> Self:
         if self.seer is not None and "cop" in self.model_fields_set:
             raise fault("`cop` and `seer` say the same; give one of them")
         return self

@@ -3,15 +3,21 @@
 Lengths are in metres, angles in degrees. `suncover.site` gathers these tables into a `Site`.
 """
 
-from __future__ import annotations
-
 import math
 from collections import Counter
-from functools import cache
+from functools import partial
 from itertools import pairwise
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Literal, Self, get_args
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 
 from suncover.site.finding import meant
 from suncover.site.kinds.kind import fault
@@ -57,7 +63,9 @@ MOST_CORNERS = 500  # of a footprint: our own bound, so that checking it stays q
 class Table(BaseModel):
     """A table of the site file: fixed once made, no keys but its own.
 
-    Its reader is built when it is first used: most files have a few of the tables.
+    Its reader is built when it is first used: most files have a few of the tables. The modules of
+    the tables do without `from __future__ import annotations`, or each annotation would be compiled
+    once more, from its text, whenever a command starts.
     """
 
     model_config = ConfigDict(
@@ -69,13 +77,7 @@ class Table(BaseModel):
     )
 
 
-Skyline = Annotated[
-    tuple[Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...],
-    listed("points, each [azimuth, elevation]"),
-]
-
-
-def ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+def _ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
     """By azimuth; the order in the file decides which side of a step is which."""
     counts = Counter(azimuth % 360 for azimuth, _ in points)
     if many := [azimuth for azimuth, count in counts.items() if count > 2]:
@@ -83,18 +85,20 @@ def ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[floa
     return tuple(sorted(points, key=lambda point: point[0]))
 
 
-@cache
-def _keys(model: type[BaseModel]) -> dict[str, str]:
-    """The file's keys of the fields that have another name in the model."""
-    return {name: field.alias for name, field in model.model_fields.items() if field.alias}
+Skyline = Annotated[
+    tuple[Annotated[tuple[Azimuth, Elevation], listed("two angles: azimuth, elevation", 2)], ...],
+    listed("points, each [azimuth, elevation]"),
+    AfterValidator(_ordered_skyline),
+]
+WindowNames = Annotated[tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1)]
 
 
-def facts_of(table: BaseModel) -> dict[str, Any]:
-    """The values of a table by the file's keys."""
-    keys = _keys(type(table))
-    if not keys:
-        return vars(table)
-    return {keys.get(name, name): value for name, value in vars(table).items()}
+def _above(foot: str, top: float, info: ValidationInfo) -> float:
+    """The top of a thing, which is above its foot, `base` or `bottom`."""
+    low = info.data.get(foot)
+    if low is not None and top <= low:
+        raise fault(f"top {top:g} m is not above {foot} {low:g} m")
+    return top
 
 
 def shares_fit(reflectance: float | None, info: ValidationInfo) -> float | None:
@@ -134,9 +138,9 @@ class Canopy(Table):
     """
 
     name: Name = Field(description="Unique among the canopies.")
-    windows: Annotated[
-        tuple[Name, ...], listed('window names, such as ["kitchen"]', at_least=1)
-    ] = Field(description="Names of the upright windows that it shades, all in one wall.")
+    windows: WindowNames = Field(
+        description="Names of the upright windows that it shades, all in one wall."
+    )
     height: AnyLength = Field(description="Metres from the site's ground up to its underside.")
     depth: LengthAboveZero = Field(description="Metres out from the wall's face.")
     left: AnyLength | None = Field(
@@ -169,7 +173,7 @@ class Roller(Table):
     )
 
     @model_validator(mode="after")
-    def _run_has_an_end(self) -> Roller:
+    def _run_has_an_end(self) -> Self:
         if (self.seconds or 0.0) > LONGEST_RUN_S:
             raise fault(
                 f"a full run would take {self.seconds:.0f} seconds; at most {LONGEST_RUN_S} are "
@@ -213,13 +217,7 @@ class Obstacle(Table):
             raise fault(wrong)
         return corners
 
-    @field_validator("top")
-    @classmethod
-    def _top_above_base(cls, top: float, info: ValidationInfo) -> float:
-        base = info.data.get("base")
-        if base is not None and top <= base:
-            raise fault(f"top {top:g} m is not above base {base:g} m")
-        return top
+    _top_is_above = field_validator("top")(partial(_above, "base"))
 
 
 class Tree(Table):
@@ -239,13 +237,7 @@ class Tree(Table):
         None, description="First and last month-day in leaf; may wrap; all year if left out."
     )
 
-    @field_validator("top")
-    @classmethod
-    def _top_above_bottom(cls, top: float, info: ValidationInfo) -> float:
-        bottom = info.data.get("bottom")
-        if bottom is not None and top <= bottom:
-            raise fault(f"top {top:g} m is not above bottom {bottom:g} m")
-        return top
+    _top_is_above = field_validator("top")(partial(_above, "bottom"))
 
 
 class Spot(Table):
@@ -314,7 +306,7 @@ class Glazing(Table):
         return gains
 
     @model_validator(mode="after")
-    def _table_or_kind(self) -> Glazing:
+    def _table_or_kind(self) -> Self:
         table = ("angles", "gains", "diffuse")
         given = [key for key in table if key in self.model_fields_set]
         if self.kind is not None:

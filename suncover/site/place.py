@@ -1,26 +1,24 @@
 """Where a site is: `[site]`."""
 
-from __future__ import annotations
-
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, ValidationInfo, field_validator
 
 from suncover.site.kinds.kind import fault
-from suncover.site.kinds.values import Coordinate, FileName, Name, Quantity, Share
+from suncover.site.kinds.values import FileName, Name, Quantity, Share, coordinate
 from suncover.site.kinds.zones import zone_at, zone_fault
-from suncover.site.parts import Skyline, Table, ordered_skyline
+from suncover.site.parts import Skyline, Table
 
 
 class Place(Table):
     """Where the site is: `[site]`."""
 
     name: Name = Field(description="Name of the site.")
-    latitude: Annotated[float, Coordinate("latitude")] = Field(
+    latitude: Annotated[float, coordinate("latitude")] = Field(
         description='Degrees, north positive; or text with a letter, such as "30.03 S".'
     )
-    longitude: Annotated[float, Coordinate("longitude")] = Field(
+    longitude: Annotated[float, coordinate("longitude")] = Field(
         description='Degrees, east positive; or text with a letter, such as "51.22 W".'
     )
     elevation: Annotated[float, Quantity(-500, 9000, length=True)] = Field(
@@ -45,13 +43,6 @@ class Place(Table):
         if name is not None and (wrong := zone_fault(name)):
             raise fault(wrong)
         return name
-
-    @field_validator("horizon")
-    @classmethod
-    def _ordered_horizon(
-        cls, points: tuple[tuple[float, float], ...]
-    ) -> tuple[tuple[float, float], ...]:
-        return ordered_skyline(points)
 
     @field_validator("horizon_file")
     @classmethod

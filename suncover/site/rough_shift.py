@@ -76,11 +76,11 @@ def _limits(window: Window, fraction: float, turned: float) -> list[Vector]:
     return limits
 
 
-def _mixed(much: float, one: Vector, more: float, other: Vector) -> Vector:
+def _mixed(much: float, first: Vector, more: float, second: Vector) -> Vector:
     return (
-        much * one[0] + more * other[0],
-        much * one[1] + more * other[1],
-        much * one[2] + more * other[2],
+        much * first[0] + more * second[0],
+        much * first[1] + more * second[1],
+        much * first[2] + more * second[2],
     )
 
 

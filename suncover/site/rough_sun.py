@@ -68,15 +68,15 @@ def _sun_of_day(latitude: float, day: date) -> list[tuple[float, float, float, f
     """East, north, up and the beam in W/m² at each step at which the sun is up."""
     phi, declination = math.radians(latitude), declination_on(day)
     along, across = math.sin(declination), math.cos(declination)
-    found = []
+    suns = []
     for step in range(round(24.0 / STEP_H)):
         angle = math.pi * (step * STEP_H / 12.0 - 1.0)
         up = math.sin(phi) * along + math.cos(phi) * across * math.cos(angle)
         if up > 0.0:
             north = math.cos(phi) * along - math.sin(phi) * across * math.cos(angle)
             beam = STRONGEST * 0.7 ** (up**-0.678)
-            found.append((-across * math.sin(angle), north, up, beam))
-    return found
+            suns.append((-across * math.sin(angle), north, up, beam))
+    return suns
 
 
 def _share(window: Window, right: float, rise: float) -> float:

@@ -1,9 +1,7 @@
 """A shade and the rules for moving it."""
 
-from __future__ import annotations
-
 from datetime import time
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
@@ -22,17 +20,14 @@ from suncover.site.kinds.values import (
     listed,
 )
 from suncover.site.needs import ShadeNeed
-from suncover.site.parts import FabricKind, Roller, Table, shares_fit
+from suncover.site.parts import FabricKind, Roller, Table, WindowNames, shares_fit
 
 
 class Shade(Table):
     """A shade on a motor, with the rules for moving it: `[[shade]]`."""
 
     name: Name = Field(description="Unique among the shades.")
-    windows: Annotated[
-        tuple[Name, ...],
-        listed('window names, such as ["kitchen"]', at_least=1),
-    ] = Field(description="Names of the windows that it covers.")
+    windows: WindowNames = Field(description="Names of the windows that it covers.")
     roller: Roller | None = Field(None, description="The tube that it is wound on.")
     travel: Seconds = Field(
         default_factory=lambda data: (data.get("roller") and data["roller"].seconds) or 0.0,
@@ -120,7 +115,7 @@ class Shade(Table):
         return moves
 
     @model_validator(mode="after")
-    def _run_is_known_once(self) -> Shade:
+    def _run_is_known_once(self) -> Self:
         if self.roller is None:
             return self
         if self.roller.turns_per_minute is None:

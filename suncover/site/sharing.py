@@ -6,8 +6,6 @@
 [[calendar]]   a household's own calendar, some of whose events mean that
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Annotated, Any, Literal
@@ -18,14 +16,11 @@ from pydantic.json_schema import SkipJsonSchema
 from suncover.site.calendar.event import CalendarEvent
 from suncover.site.finding import Facts, Finding
 from suncover.site.kinds.kind import fault
-from suncover.site.kinds.values import CalendarDate, FileName, Name, Seconds, WholeNumber, listed
+from suncover.site.kinds.values import FileName, Name, Seconds, WholeNumber, calendar_date, listed
 from suncover.site.parts import Table
 
-SHARING = ("supply", "group", "exception")
-"""The keys of these tables in the file."""
-
 ShadeNames = Annotated[tuple[Name, ...], listed('shade names, such as ["kitchen roller"]')]
-Day = Annotated[date, CalendarDate()]
+Day = Annotated[date, calendar_date()]
 
 
 class Supply(Table):
@@ -112,38 +107,16 @@ class HouseCalendar(Table):
 
 
 def sharing_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
-    """Names of shades that are not there or stand twice, and groups whose shades cannot agree."""
-    shades = entries.get("shade", ())
-    covered = {name for shade in shades for name in shade.get("windows") or ()}
-    windows = [window.get("name") for window in entries.get("window", ())]
-    known = [shade.get("name") for shade in shades] + [n for n in windows if n not in covered]
-    names = {name: None for name in known if name is not None}  # in their order, quick to search
-    listing = list(names)
-    for kind in SHARING:
+    """Shades that stand twice, and groups whose shades cannot agree."""
+    for kind in ("supply", "group"):
         owner: dict[str, str] = {}
         for index, entry in enumerate(entries.get(kind, ())):
             for place, name in enumerate(entry.get("shades") or ()):
-                path = (kind, index, "shades", place)
-                if name not in names:
-                    yield Finding(path, f'no shade is named "{name}"', name, listing)
-                elif kind != "exception" and name in owner:
-                    yield Finding(
-                        path, f'"{name}" stands in {owner[name]} already; name it in one {kind}'
-                    )
+                if name in owner:
+                    message = f'"{name}" stands in {owner[name]} already; name it in one {kind}'
+                    yield Finding((kind, index, "shades", place), message)
                 owner.setdefault(name, f'[[{kind}]] "{entry.get("name", "?")}"')
-    yield from _unknown_in_calendars(entries, names)
     yield from _quarrels(entries)
-
-
-def _unknown_in_calendars(
-    entries: Mapping[str, Sequence[Facts]], names: Mapping[str, None]
-) -> Iterator[Finding]:
-    for index, calendar in enumerate(entries.get("calendar", ())):
-        for number, meaning in enumerate(calendar.get("event") or ()):
-            for place, name in enumerate(meaning.shades or ()):
-                if name not in names:
-                    path = ("calendar", index, "event", number, "shades", place)
-                    yield Finding(path, f'no shade is named "{name}"', name, list(names))
 
 
 def _quarrels(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:

@@ -13,14 +13,11 @@ They stand in the site file as `[[sighting]]`, or in a CSV with the columns wind
 wanted, minutes,distance,offset,corner.
 """
 
-from __future__ import annotations
-
 import os
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from datetime import UTC, date, datetime
 from functools import partial
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal, Self, get_args
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
@@ -47,43 +44,44 @@ COLUMNS = ("window", "time", "seen", "minutes", "distance", "offset", "corner")
 _NEEDED = COLUMNS[:3]
 _EXAMPLE = "2027-06-01T09:12:40+02:00"
 
+Tell = Callable[[str, str], None]
+"""Takes what is wrong: its place, and a sentence."""
 
-@dataclass(frozen=True, slots=True)
-class Instant(Kind):
+
+def _instant(value: Any) -> float:
     """An instant, as unix seconds: ISO 8601 text or a TOML date-time, with its offset from UTC."""
+    if isinstance(value, str):
+        try:
+            value = datetime.fromisoformat(value.strip())
+        except ValueError:
+            raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
+    if type(value).__name__ == "datetime64":  # numpy's, which is UTC
+        from suncover.base.instants import second_of  # noqa: PLC0415 - numbers only if needed
 
-    def read(self, value: Any) -> float:
-        if isinstance(value, str):
-            try:
-                value = datetime.fromisoformat(value.strip())
-            except ValueError:
-                raise fault(f"{shown(value)} is not a date and time such as {_EXAMPLE}") from None
-        if type(value).__name__ == "datetime64":  # numpy's, which is UTC
-            from suncover.base.instants import second_of  # noqa: PLC0415 - numbers only if needed
+        try:
+            return second_of(value)
+        except RequestError as wrong:
+            raise fault(str(wrong)) from None
+    if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
+        return float(value)  # an instant already; a slip such as 1340 is none
+    if not isinstance(value, datetime):
+        what = "has no time of day" if isinstance(value, date) else "is not a date and time"
+        raise fault(f"{shown(value)} {what}; write one such as {_EXAMPLE}")
+    if value.tzinfo is None:
+        raise fault(
+            f"{value.isoformat()} has no offset from UTC; add it, as in {_EXAMPLE} "
+            "(Z if the time is UTC)"
+        )
+    if not FIRST_DATE <= value.date() <= LAST_DATE:
+        raise fault(f"the year {value.year} is outside {YEARS}")
+    return value.timestamp()
 
-            try:
-                return second_of(value)
-            except RequestError as wrong:
-                raise fault(str(wrong)) from None
-        if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
-            return float(value)  # an instant already; a slip such as 1340 is none
-        if not isinstance(value, datetime):
-            what = "has no time of day" if isinstance(value, date) else "is not a date and time"
-            raise fault(f"{shown(value)} {what}; write one such as {_EXAMPLE}")
-        if value.tzinfo is None:
-            raise fault(
-                f"{value.isoformat()} has no offset from UTC; add it, as in {_EXAMPLE} "
-                "(Z if the time is UTC)"
-            )
-        if not FIRST_DATE <= value.date() <= LAST_DATE:
-            raise fault(f"the year {value.year} is outside {YEARS}")
-        return value.timestamp()
 
-    def write(self) -> Any:
-        return lambda seconds: datetime.fromtimestamp(seconds, UTC).isoformat()
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "format": "date-time"}
+_INSTANT = Kind(
+    _instant,
+    {"type": "string", "format": "date-time"},
+    lambda seconds: datetime.fromtimestamp(seconds, UTC).isoformat(),
+)
 
 
 def _date_and_time(value: Any) -> datetime | None:
@@ -109,7 +107,7 @@ class Sighting(Table):
     """One thing seen of the sun on a window: `[[sighting]]`."""
 
     window: Name = Field(description="Name of the window.")
-    time: Annotated[float, Instant()] = Field(
+    time: Annotated[float, _INSTANT] = Field(
         description="When it was seen: date, time and offset from UTC."
     )
     seen: Seen = Field(description="What was seen.")
@@ -153,7 +151,7 @@ class Sighting(Table):
         return value
 
     @model_validator(mode="after")
-    def _measures_fit(self) -> Sighting:
+    def _measures_fit(self) -> Self:
         measured = self.distance is not None or self.offset is not None
         if self.seen == "patch":
             if not measured:
@@ -197,7 +195,7 @@ def sightings_from_text(
     """
     known = list(windows)
     faults: list[Fault] = []
-    found: list[Sighting] = []
+    sightings: list[Sighting] = []
     name = printable(os.fspath(file))
 
     def wrong(line: int, place: str, message: str) -> None:
@@ -210,12 +208,22 @@ def sightings_from_text(
         wrong(line, "", message)
     if not faults:
         for line, cells in rows:
-            sighting = _one(columns, cells, known, zone, partial(wrong, line))
+            if any(cell.strip() for cell in cells[len(columns) :]):
+                count = len(columns)
+                many = f"this line has {len(cells)} cells, the first line names {count} columns"
+                wrong(line, "", many)
+                continue
+            named = {
+                column: cell
+                for column, cell in zip(columns, cells, strict=False)
+                if column in COLUMNS
+            }
+            sighting = sighting_of(named, known, zone, partial(wrong, line))
             if sighting is not None:
-                found.append(sighting)
+                sightings.append(sighting)
     if faults:
         raise FileFaults(faults)
-    return tuple(found)
+    return tuple(sightings)
 
 
 def _header_faults(columns: list[str]) -> Iterator[str]:
@@ -230,31 +238,27 @@ def _header_faults(columns: list[str]) -> Iterator[str]:
             yield f"unknown column `{column}`, did you mean `{near}`?"
 
 
-def _one(
-    columns: list[str], cells: list[str], windows: list[str], zone: ZoneInfo | None, wrong: Any
+def sighting_of(
+    cells: Mapping[str, str], windows: Collection[str], zone: ZoneInfo | None, wrong: Tell
 ) -> Sighting | None:
-    """One row as a sighting, or None after all that is wrong with it has been told."""
-    if len(cells) != len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
-        wrong("", f"this line has {len(cells)} cells, the first line names {len(columns)} columns")
-        return None
-    raw: dict[str, Any] = {}
-    for column, cell in zip(columns, cells, strict=False):
-        if column in COLUMNS and cell.strip():
-            raw[column] = _value(column, cell.strip())
-    good = True
+    """A sighting by its cells; None after all that is wrong with it has been told.
+
+    `wrong` takes the place, and the sentence.
+    """
+    raw = {column: _value(column, cell.strip()) for column, cell in cells.items() if cell.strip()}
     window = raw.get("window")
-    if window is not None and window not in windows:
-        near = meant(window, windows)
+    is_known = window is None or window in windows
+    if not is_known:
+        near = meant(str(window), windows)
         hint = f'did you mean "{near}"?' if near else "write it as in the site file"
-        wrong("window", f'no window is named "{window[:40]}"; {hint}')
-        good = False
+        wrong("window", f'no window is named "{str(window)[:40]}"; {hint}')
     try:
         sighting = Sighting.model_validate(raw, context={"zone": zone})
     except ValidationError as error:
         for detail in error.errors(include_url=False):
             wrong(*_told(detail))
         return None
-    return sighting if good else None
+    return sighting if is_known else None
 
 
 def _value(column: str, cell: str) -> str | float:

@@ -1,7 +1,5 @@
 """What a household finds worse: `[best]`."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import Field

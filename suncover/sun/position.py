@@ -44,6 +44,8 @@ TEMPERATURE = 12.0
 # their sum.
 HORIZON_REFRACTION = 0.5667
 SEMIDIAMETER = 0.26667
+# Days for which SPA is asked at once: so many cost little more than a few.
+TOGETHER = 256
 # The Earth's mean turn against the stars in degrees a day, and its angle at 2000-01-01 12:00 UT
 # (SPA, eq. 28).
 SIDEREAL_RATE = 360.98564736629
@@ -280,7 +282,6 @@ def _cubics(start: int, stop: int) -> Floats:
     return cubics
 
 
-@lru_cache(maxsize=64)
 def _nodes(start: int, stop: int) -> Floats:
     """SPA's slow quantities at midnight UTC of days start-1 ... stop+1 (days since 1970), shape (5,
     n).
@@ -288,8 +289,16 @@ def _nodes(start: int, stop: int) -> Floats:
     Rows: unit vector x, y, z (equator and equinox of date), distance in au, and what the apparent
     sidereal time adds to the mean turn at constant rate, in degrees.
     """
+    first, last = (start - 1) // TOGETHER, (stop + 1) // TOGETHER
+    nodes = np.concatenate([_block_of_nodes(block) for block in range(first, last + 1)], axis=1)
+    return nodes[:, start - 1 - first * TOGETHER : stop + 2 - first * TOGETHER]
+
+
+@lru_cache(maxsize=64)
+def _block_of_nodes(block: int) -> Floats:
+    """The same for so many days in a row: (5, `TOGETHER`)."""
     spa = spa_module()
-    times = np.arange(start - 1, stop + 2, dtype=np.float64) * DAY
+    times = np.arange(block * TOGETHER, (block + 1) * TOGETHER, dtype=np.float64) * DAY
     sidereal, ascension, declination = spa.solar_position(
         times, 0.0, 0.0, 0.0, 1010.0, TEMPERATURE, DELTA_T, HORIZON_REFRACTION, 1, sst=True
     )

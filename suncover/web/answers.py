@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import json
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from suncover.base.errors import RequestError
@@ -19,15 +21,40 @@ from suncover.web.start import ask
 
 Json = dict[str, Any]
 Value = TypeVar("Value")
+Part = TypeVar("Part")
+
+
+@lru_cache(maxsize=16)
+def _changed(text: str, changes: str) -> str:
+    return judge.changed(text, json.loads(changes))
+
+
+class Abandoned(Exception):
+    """Whoever asked has gone."""
+
+
+def _stays() -> bool:
+    return False
 
 
 @dataclass(frozen=True)
 class Asked:
-    """A request: its fields, the file that the page is about, and today's date."""
+    """A request: its fields, the file that the page is about, and today's date.
+
+    `gone` tells whether nobody waits for the answer any more.
+    """
 
     fields: Json
     file: SiteFile
     today: date
+    gone: Callable[[], bool] = _stays
+
+    def watch(self, parts: Iterable[Part]) -> Iterator[Part]:
+        """Goes through the parts of a long piece of work; raises Abandoned once nobody waits."""
+        for part in parts:
+            if self.gone():
+                raise Abandoned
+            yield part
 
     def get(self, name: str, kind: type[Value]) -> Value:
         """A field that has to be there; raises RequestError where it is not or of another kind."""
@@ -48,9 +75,9 @@ class Asked:
     def text(self) -> str:
         """The text that the request is about, with its `changes` if it has some."""
         text = self.get("text", str)
-        return (
-            judge.changed(text, self.get("changes", list)) if self.fields.get("changes") else text
-        )
+        if not self.fields.get("changes"):
+            return text
+        return _changed(text, json.dumps(self.get("changes", list)))
 
     @property
     def judged(self) -> judge.Judged:
@@ -92,11 +119,12 @@ def _sun(asked: Asked) -> Json:
 
 
 def _house(asked: Asked) -> Json:
-    return sun.house_sun(asked.site, asked.get("year", int))
+    return sun.house_sun(asked.site, asked.get("year", int), asked.watch)
 
 
 def _closed(asked: Asked) -> Json:
-    return sun.window_plan(asked.site, asked.get("window", str), asked.get("year", int))
+    window = asked.get("window", str)
+    return sun.window_plan(asked.site, window, asked.get("year", int), asked.watch)
 
 
 def _day(asked: Asked) -> Json:
@@ -120,13 +148,14 @@ def _weigh(asked: Asked) -> Json:
 
 def _plan(asked: Asked) -> Json:
     form = asked.get("form", str)
-    text, kind = sun.plan_file(asked.site, asked.day("first"), asked.day("last"), form)
+    days = asked.day("first"), asked.day("last")
+    text, kind = sun.plan_file(asked.site, *days, form, asked.watch)
     return {"text": text, "kind": kind}
 
 
 def _report(asked: Asked) -> Json:
-    one = asked.judged
-    return {"text": sun.report_text(one.sound, one.text, asked.file.path.name, asked.today)}
+    one, name = asked.judged, asked.file.path.name
+    return {"text": sun.report_text(one.sound, one.text, name, asked.today, asked.watch)}
 
 
 def _forms(asked: Asked) -> Json:  # noqa: ARG001  (they are the same for every file)
@@ -173,5 +202,5 @@ ANSWERS: dict[str, Callable[[Asked], Json]] = {
 }
 """docs/web.md describes each."""
 
-LONG = frozenset((_sun, _house, _closed, _weigh, _plan, _report))
-"""Those that may take a second of a core."""
+LONG = frozenset((_closed, _weigh, _plan, _report))
+"""Those that may take a second of a core, and are never asked while something is dragged."""

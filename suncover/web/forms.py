@@ -11,8 +11,8 @@ from functools import lru_cache
 from typing import Any
 
 from suncover.site.file.schema import site_schema
-from suncover.site.file.tables import NAMED_BY
 from suncover.site.parts import GLASS_KINDS
+from suncover.site.rules.names import NAMED_BY
 
 Json = dict[str, Any]
 

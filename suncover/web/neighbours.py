@@ -5,7 +5,7 @@ from __future__ import annotations
 from suncover.around.geojson import map_of
 from suncover.around.neighbours import neighbours
 from suncover.around.tables import obstacle_table, tree_table
-from suncover.export.text.words import number
+from suncover.export.text.words import listed, number
 from suncover.site.file.edit import with_windows_added
 from suncover.site.model import Site
 
@@ -18,7 +18,7 @@ def with_neighbours(site: Site, text: str, map_text: str) -> tuple[str, str]:
     FileFaults, RequestError
         When it is no map, or the text has no place for more.
     """
-    found = neighbours(site, *map_of(map_text, "the map"))
+    found = neighbours(site, map_of(map_text, "the map"))
     tables = [
         *(obstacle_table(block) for block in found.obstacles),
         *(tree_table(tree) for tree in found.trees),
@@ -28,4 +28,6 @@ def with_neighbours(site: Site, text: str, map_text: str) -> tuple[str, str]:
     flat = f"; {found.counts.flat} left out, of which the map has no height" * bool(
         found.counts.flat
     )
-    return with_windows_added(text, tables) if tables else text, told + flat
+    unread = found.counts.unread
+    look = f". Look at these yourself, the map is wrong there: {listed(unread)}" * bool(unread)
+    return with_windows_added(text, tables) if tables else text, told + flat + look

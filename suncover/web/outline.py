@@ -6,14 +6,14 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Any
 
 from pydantic import ValidationError
 
 from suncover.around.geojson import map_of
 from suncover.around.walls import own_house
 from suncover.base.errors import RequestError
-from suncover.site.aspect import AzimuthOrWords
+from suncover.site.aspect import Direction
 from suncover.site.file.tables import toml_value
 from suncover.site.kinds.coordinates import parse_place
 from suncover.site.kinds.kind import adapter, in_words
@@ -120,7 +120,7 @@ def _text(name: str, place: tuple[float, float], walls: list[dict[str, Any]]) ->
 
 def _measured(said: _Said, has_corner: bool) -> Iterator[dict[str, Any]]:
     """The walls of a rectangle, or of one that lacks a piece at a corner."""
-    front = said.read("front", Annotated[float, AzimuthOrWords()])
+    front = said.read("front", Direction)
     width, depth = (said.read(key, LengthAboveZero) for key in ("width", "depth"))
     keys = ("cut_along", "cut_in") if has_corner else ()
     cut = [said.read(key, LengthAboveZero) for key in keys]
@@ -167,8 +167,9 @@ def _mapped(fields: Mapping[str, Any], place: tuple[float, float]) -> Iterator[d
     text, own = fields.get("map"), fields.get("own")
     if not isinstance(text, str):
         raise RequestError("`map` is the text of a GeoJSON file")
-    buildings, _ = map_of(text, "the map")
-    corners = own_house(buildings, *place, own if isinstance(own, str) and own else None)
+    corners = own_house(
+        map_of(text, "the map").buildings, *place, own if isinstance(own, str) and own else None
+    )
     sides = []
     for here, there in zip(corners, [*corners[1:], corners[0]], strict=True):
         east, north = there[0] - here[0], there[1] - here[1]

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
-from threading import Lock, Thread
+from threading import Event, Lock, Thread
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from suncover.base.errors import FileFaults, RequestError, SuncoverError
-from suncover.keeper.serve import LOOPBACK, is_own, listening, serving
+from suncover.keeper.serve import LOOPBACK, is_from_own_page, listening, serving
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
 from suncover.web.disk import Changed, SiteFile
 
@@ -133,25 +134,35 @@ class _Pages:
     async def answer(self, request: Request) -> Response:
         from starlette.concurrency import run_in_threadpool
 
-        if not is_own(request):
+        if not is_from_own_page(request):
             return _told(403, "the request is not of this page")
         if request.headers.get("content-type", "").partition(";")[0] != "application/json":
             return _told(415, "a request is JSON")
         body = await _body(request)
         if body is None:
             return _told(413, f"a request holds at most {MOST_BYTES} bytes")
-        return await run_in_threadpool(self._answered, request.path_params["name"], body)
+        gone = Event()
+        waiting = asyncio.create_task(_leaving(request, gone))
+        try:
+            name = request.path_params["name"]
+            return await run_in_threadpool(self._answered, name, body, gone.is_set)
+        finally:
+            waiting.cancel()
 
-    def _answered(self, name: str, body: bytes) -> Response:
+    def _answered(self, name: str, body: bytes, gone: Callable[[], bool]) -> Response:
         """Long ones one at a time, so that quick ones find a core while something is dragged."""
         answers = _answers()
         answer = answers.ANSWERS.get(name)
         if answer is None:
             return _told(404, "there is no such question")
         try:
-            asked = answers.Asked(_fields(body), self._file, self._today)
+            asked = answers.Asked(_fields(body), self._file, self._today, gone)
             with self._working if answer in answers.LONG else nullcontext():
+                if gone():
+                    raise answers.Abandoned
                 return _json(200, answer(asked))
+        except answers.Abandoned:
+            return _told(503, "nobody waits for the answer any more")
         except Changed as meanwhile:
             now = meanwhile.now
             return _json(409, {"error": str(meanwhile), "text": now.text, "digest": now.digest})
@@ -160,6 +171,13 @@ class _Pages:
             return _json(422, {"error": "the site has faults", "faults": faults})
         except SuncoverError as wrong:
             return _told(400, str(wrong))
+
+
+async def _leaving(request: Request, gone: Event) -> None:
+    """Sets the event when whoever asked has hung up."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
+    gone.set()
 
 
 def _fields(body: bytes) -> dict[str, Any]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterable
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -16,25 +15,43 @@ from suncover.base.errors import RequestError
 from suncover.base.spell import Spell
 from suncover.export.files.plan_csv import plan_csv
 from suncover.export.files.plan_ics import plan_ics
-from suncover.facade.exposure import observer_of, window_scene
+from suncover.facade.exposure import Watch, observer_of, window_scene
 from suncover.facade.hours import hours
-from suncover.plan.closings.shade_plan import Closing, in_time_order
-from suncover.plan.season import season_plan
+from suncover.facade.yard.matter import with_what_matters
+from suncover.plan.closings.shade_plan import in_time_order
+from suncover.plan.season import plans_for, season_plan, shade_sun
+from suncover.plan.standing import tied_shades
 from suncover.report.calendar_days import Calendar
 from suncover.report.gather import gather_report
 from suncover.report.page.report_page import report_page
 from suncover.report.window_year import sun_cells
-from suncover.site.model import Site
+from suncover.site.model import Site, Window
 from suncover.sun.weather.load import load_weather
 
 Json = dict[str, Any]
 MOST_PLANNED = 366
 
 
-@lru_cache(maxsize=6)
-def _plan(site: Site, first: date, last: date) -> tuple[Closing, ...]:
-    plans = season_plan(site, first, last)
-    return tuple(in_time_order(row for plan in plans for row in plan.closings))
+def _lit(site: Site, window: Window, year: int) -> tuple[Spell, ...]:
+    """The sun on a window in a year: kept for as long as nothing that it depends on is changed, as
+    that of all others while one thing is dragged.
+    """
+    near = with_what_matters(site, window)
+    return _lit_alone(
+        Site.model_construct(
+            place=site.place,
+            need=site.need,
+            windows=(window,),
+            obstacles=near.obstacles,
+            trees=near.trees,
+        ),
+        year,
+    )
+
+
+@lru_cache(maxsize=128)
+def _lit_alone(site: Site, year: int) -> tuple[Spell, ...]:
+    return hours(site, *a_year(year))[site.windows[0].name]
 
 
 def a_year(year: int) -> tuple[date, date]:
@@ -61,7 +78,7 @@ def window_sun(site: Site, name: str, year: int, *, rough: bool = False) -> Json
     window = site.window(name)
     first, last = a_year(year)
     calendar = Calendar(first, last, site.place.zone)
-    pieces = calendar.pieces(hours(site, first, last, windows=[name])[name])
+    pieces = calendar.pieces(_lit(site, window, year))
     bounds = calendar.bounds
     scene = window_scene(site, window, site.need, bounds.start, bounds.end)
     count = len(calendar.days)
@@ -95,9 +112,9 @@ def _spread(power: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.take_along_axis(power, np.where(before >= 0, before, after), axis=1)
 
 
-def house_sun(site: Site, year: int) -> Json:
-    """Hours of direct sun in a year on each window, by name."""
-    found = hours(site, *a_year(year))
+def house_sun(site: Site, year: int, watch: Watch = iter) -> Json:
+    """Hours of direct sun in a year on each window, by name; `watch` sees the windows go by."""
+    found = {window.name: _lit(site, window, year) for window in watch(site.windows)}
     return {"sun_h": {name: sum(s.seconds for s in found[name]) / 3600.0 for name in found}}
 
 
@@ -106,13 +123,20 @@ def packed(values: NDArray[np.float64]) -> str:
     return base64.b64encode(np.rint(values).astype("<u2").tobytes()).decode()
 
 
-def window_plan(site: Site, name: str, year: int) -> Json:
-    """When the shades over a window are closed in a year: pieces as above with their reasons."""
+def window_plan(site: Site, name: str, year: int, watch: Watch = iter) -> Json:
+    """When the shades over a window are closed in a year: pieces as above with their reasons.
+
+    `watch` sees the windows go by.
+    """
     site.window(name)
     first, last = a_year(year)
     calendar = Calendar(first, last, site.place.zone)
     over = {shade.name for shade in site.all_shades() if name in shade.windows}
-    rows = [row for row in _plan(site, first, last) if row.shade in over]
+    # What a group or a supply ties to them has a say in their moves; all others have none.
+    tied = {s for part in tied_shades(site) if any(s.name in over for s in part) for s in part}
+    shades = [shade for shade in site.all_shades() if shade in tied]
+    plans = plans_for(site, shade_sun(site, first, last, shades=shades, watch=watch))
+    rows = in_time_order(row for plan in plans if plan.shade in over for row in plan.closings)
     reasons: dict[str, int] = {}
     pieces = [
         [
@@ -133,7 +157,9 @@ def window_plan(site: Site, name: str, year: int) -> Json:
     }
 
 
-def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]:
+def plan_file(
+    site: Site, first: date, last: date, form: str, watch: Watch = iter
+) -> tuple[str, str]:
     """The plan of all shades as a file's text, and its media type.
 
     Raises
@@ -144,7 +170,8 @@ def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]
     dates_bounds(first, last, site.place.zone)
     if (last - first).days >= MOST_PLANNED:
         raise RequestError(f"at most {MOST_PLANNED} days are planned here; choose fewer")
-    rows: Iterable[Closing] = _plan(site, first, last)
+    plans = season_plan(site, first, last, watch=watch)
+    rows = in_time_order(row for plan in plans for row in plan.closings)
     if form == "csv":
         return plan_csv(rows, site.place.zone).decode(), "text/csv"
     if form == "ics":
@@ -152,13 +179,20 @@ def plan_file(site: Site, first: date, last: date, form: str) -> tuple[str, str]
     raise RequestError(f"{form!r} is no form of a plan; there are csv and ics")
 
 
-def report_text(site: Site, text: str, file: str, today: date) -> str:
+def report_text(site: Site, text: str, file: str, today: date, watch: Watch = iter) -> str:
     """The report's page of the year of `today`, with the comparison over the site's weather."""
     first, last = a_year(today.year)
     if site.place.latitude < 0:  # its summer in one piece
         start = today.year if today.month >= 7 else today.year - 1
         first, last = date(start, 7, 1), date(start + 1, 6, 30)
     data = gather_report(
-        site, first, last, today, weather=load_weather(site), source=text, file=file
+        site,
+        first,
+        last,
+        today,
+        weather=load_weather(site),
+        source=text,
+        file=file,
+        watch=watch,
     )
     return report_page(data).decode()

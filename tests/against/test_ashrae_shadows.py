@@ -5,8 +5,6 @@ is P_H tan Ω deep, that beside a vertical one P_V |tan γ| wide (β altitude, �
 the wall's normal). Cases that follow exactly are held to rounding.
 """
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from sun_events import altitude_and_azimuth

@@ -5,8 +5,6 @@ a ray gets to any point of its glass: points all along its edges, closest at the
 within; and, lest a sliver lie between them, one in the middle of what plain polygons leave in sun.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo

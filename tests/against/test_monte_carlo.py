@@ -6,8 +6,6 @@ the mean of what gets through, and a mean gain the mean of the gain at the ray's
 the standard error of so many rays is what is allowed.
 """
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from raycast import beam_share, erfa_sun, frame_of

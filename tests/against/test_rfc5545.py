@@ -4,8 +4,6 @@ Readers: the Python packages icalendar, ics, vobject and recurring-ical-events, 
 package ical.js, the strictest of them.
 """
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from datetime import UTC, date, datetime, time, timedelta

@@ -4,9 +4,7 @@ Readers: the Python package recurring-ical-events (on icalendar), and the JavaSc
 ical.js, the strictest with zones.
 """
 
-from __future__ import annotations
-
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from zoneinfo import ZoneInfo
 
@@ -75,7 +73,7 @@ def rows_wanted(plans):
 
 def read_with_recurring_ical_events(content):
     calendar = icalendar.Calendar.from_ical(content)
-    events = recurring_ical_events.of(calendar).between((2027, 9, 1), (2028, 12, 1))
+    events = recurring_ical_events.of(calendar).between((2027, 9, 1), (2029, 1, 1))
     return sorted(
         (str(e["SUMMARY"]), int(e["DTSTART"].dt.timestamp()), int(e["DTEND"].dt.timestamp()))
         for e in events
@@ -107,6 +105,32 @@ def test_ical_js_finds_the_rows_of_the_table(name, every, ignores):
     content = plan_rrule_ics(plans, place_of(name), dial)
     rows = read_with_ical_js(content, "America/Chicago")["rows"]
     assert sorted(tuple(row[1:4]) for row in rows) == rows_wanted(plans)
+
+
+@pytest.mark.parametrize(
+    ("name", "wall"),
+    [("Cairo", time(23, 20)), ("Tromsø", time(2, 20)), ("Lord Howe", time(1, 45))],
+)
+def test_an_hour_that_the_clock_shows_twice_is_read_alike(name, wall):
+    """RFC 5545, 3.3.5: the first of the two; ical.js takes Cairo's for the second."""
+    zone = ZoneInfo(PLACES[name][0])
+    dial = Dial(zone)
+    shade = Shade(name="late", windows=("w",), lead=0, lag=0, shortest=0)
+    dates = date(2028, 1, 1), date(2028, 12, 1)
+    days = clock.dates_between(*dates)
+    starts = [clock.instant_of(day, wall, zone) for day in days]
+    spells = [Spell(start, start + 1200) for start in starts]
+    closings = make_shade_plan(shade, spells, zone, None).closings
+    plan = make_timer_plan(Motor(shade, zone), closings, dial, "month", dates=dates)
+    twice = [row.close for row in plan.rows if dial.shows_twice(dial.reading(row.close))]
+    assert len(twice) == 1
+    content = plan_rrule_ics([plan], place_of(name), dial)
+    assert (
+        datetime.fromtimestamp(twice[0], UTC).strftime("DTSTART:%Y%m%dT%H%M%SZ") in content.decode()
+    )
+    assert read_with_recurring_ical_events(content) == rows_wanted([plan])
+    rows = read_with_ical_js(content, "America/Chicago")["rows"]
+    assert sorted(tuple(row[1:4]) for row in rows) == rows_wanted([plan])
 
 
 @pytest.mark.parametrize("name", PLACES)

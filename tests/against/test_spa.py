@@ -6,8 +6,6 @@ mbar, 11 °C; 67 s between terrestrial time and UT; a surface tilted 30° that f
 south.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta, timezone
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Magnetic declination, held against the test values published with the World Magnetic Model."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import pytest

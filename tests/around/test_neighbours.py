@@ -35,7 +35,7 @@ def a_site(latitude: float, longitude: float) -> Site:
 
 
 def found_in(tmp_path: Path, site: Site, features: list[dict], **asked: object) -> Neighbours:
-    return neighbours(site, *read_map(write_map(tmp_path / "map.geojson", features)), **asked)
+    return neighbours(site, read_map(write_map(tmp_path / "map.geojson", features)), **asked)
 
 
 @pytest.mark.parametrize("place", PLACES)
@@ -119,6 +119,83 @@ def test_without_a_height_it_is_left_out_or_taken_as_told(tmp_path: Path) -> Non
     assert found_in(tmp_path, site, features, height=7.0).obstacles[0].top == 7.0
 
 
+UNREAD = {
+    "height": ({"height": "tall"}, 6.0, "height: "),
+    "height, levels help": ({"height": "tall", "building:levels": 3}, 9.0, "height: "),
+    "levels": ({"building:levels": "3;4"}, 6.0, "building:levels: '3;4' is not a number"),
+    "base": ({"height": 8, "min_height": "roof"}, 8.0, "min_height: "),
+    "base above top": ({"height": 3, "min_height": 5}, 6.0, "3 m, is not above its min_height, 5"),
+}
+
+
+@pytest.mark.parametrize("case", UNREAD)
+def test_one_height_that_cannot_be_read_is_told_and_stops_nothing(
+    case: str, tmp_path: Path
+) -> None:
+    properties, top, words = UNREAD[case]
+    latitude, longitude = PLACES["north"]
+    rings = [box(latitude, longitude, (10.0, -20.0), 8.0)]
+    features = [
+        building(rings, id="way/7", name="Old Mill", **properties),
+        building([box(latitude, longitude, (-15.0, -20.0), 8.0)], id="way/8", height=5),
+    ]
+    found = found_in(tmp_path, a_site(latitude, longitude), features, height=6.0)
+    assert sorted((o.base, o.top) for o in found.obstacles) == [(0.0, 5.0), (0.0, top)]
+    [told] = found.counts.unread
+    assert told.startswith('feature 1 (way/7, "Old Mill"): ')
+    assert words in told
+
+
+def test_only_what_could_shade_is_told_but_all_that_has_no_place(tmp_path: Path) -> None:
+    latitude, longitude = PLACES["north"]
+    features = [
+        building([box(latitude, longitude, (10.0, -20.0), 8.0)], id="way/1", height=6),
+        building([box(latitude, longitude, (10.0, -420.0), 8.0)], id="way/2", height="?"),
+        building([box(latitude, longitude, (20.0, -20.0), 8.0)[:2]], id="way/3", height=6),
+        "no feature",
+    ]
+    found = found_in(tmp_path, a_site(latitude, longitude), features, within=100.0)
+    assert len(found.obstacles) == 1
+    assert [told.split(":")[0] for told in found.counts.unread] == [
+        "feature 3 (way/3)",
+        "feature 4",
+    ]
+    everywhere = found_in(tmp_path, a_site(latitude, longitude), features)
+    assert any("way/2" in told for told in everywhere.counts.unread)
+
+
+@pytest.mark.parametrize(
+    ("name", "called"),
+    [("x" * 500, "x" * 60), ("a\nb\x07", "a b"), ("  ", "building way/7"), (7, "building way/7")],
+)
+def test_any_name_of_a_map_becomes_one_that_a_site_may_have(
+    name: object, called: str, tmp_path: Path
+) -> None:
+    latitude, longitude = PLACES["north"]
+    ring = box(latitude, longitude, (10.0, -20.0), 8.0)
+    features = [building([ring], id="way/7", name=name, height=5)]
+    found = found_in(tmp_path, a_site(latitude, longitude), features)
+    assert [obstacle.name for obstacle in found.obstacles] == [called]
+
+
+def test_an_outline_without_an_area_is_told(tmp_path: Path) -> None:
+    latitude, longitude = PLACES["north"]
+    ring = [at(latitude, longitude, 10.0, -20.0)] * 5
+    features = [
+        building([ring], id="way/7", height=5),
+        building(
+            [box(latitude, longitude, (10.0, -20.0), 8.0)],
+            id="way/8",
+            height=4.999,
+            min_height=4.998,
+        ),
+    ]
+    found = found_in(tmp_path, a_site(latitude, longitude), features)
+    assert found.counts.unread[0] == "building way/7: its outline bounds no area"
+    assert "is not above its min_height" in found.counts.unread[1]
+    assert not found.obstacles
+
+
 def test_a_courtyard_is_no_obstacle(tmp_path: Path) -> None:
     latitude, longitude = PLACES["north"]
     middle = (40.0, -40.0)
@@ -195,7 +272,7 @@ def test_thousands_of_buildings_take_seconds(tmp_path: Path) -> None:
     latitude, longitude = PLACES["north"]
     path = write_map(tmp_path / "map.geojson", street(latitude, longitude, 2000))
     begin = time.process_time()
-    found = neighbours(a_site(latitude, longitude), *read_map(path), within=150.0)
+    found = neighbours(a_site(latitude, longitude), read_map(path), within=150.0)
     assert time.process_time() - begin < 8.0
     assert found.counts.far > 1000
     assert all(np.hypot(*np.array(o.footprint).T).min() < 150.1 for o in found.obstacles)
@@ -208,11 +285,6 @@ WRONG = {
         '{"type": "Feature", "properties": {"building": "yes", "height": 3}, "geometry": {"type": '
         '"Polygon", "coordinates": [[[4468000, 5332000], [1, 2], [3, 4], [5, 6]]]}}',
         "longitude, latitude in degrees",
-    ),
-    "height": (
-        '{"type": "Feature", "id": "way/7", "properties": {"building": "yes", "height": "tall"}, '
-        '"geometry": {"type": "Polygon", "coordinates": [[[1, 2], [1, 3], [2, 3], [1, 2]]]}}',
-        "feature 1 (way/7): height:",
     ),
 }
 

@@ -6,8 +6,6 @@ Each line is the difference between many windows of one home and a few, over the
 further window adds. The last column but one asks for 60 W/m² on the glass besides.
 """
 
-from __future__ import annotations
-
 import argparse
 import time
 from datetime import date

@@ -3,14 +3,10 @@
 python tests/bench/bench_compare.py prints a table for docs/speed.md.
 """
 
-from __future__ import annotations
-
 import os
-import resource
-import subprocess
-import sys
 import time
-from pathlib import Path
+
+from bench_start import ROOT, spent
 
 from suncover.compare.summary import summarize
 from suncover.compare.year import compare_year
@@ -18,25 +14,14 @@ from suncover.site.file.sitefile import load_site
 from suncover.site.model import Site
 from suncover.sun.weather.load import load_weather
 
-ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_sites"
 TIMES = 3
 
 
 def of_process(*arguments: str) -> float:
-    """The least processor time of a few runs of Python with these arguments, children included."""
-    found = []
-    for _ in range(TIMES):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        subprocess.run(
-            [sys.executable, *arguments],
-            check=True,
-            stdout=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
-        )
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        found.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    return min(found)
+    """The least processor time of a few runs of Python with these arguments."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    return min(spent(list(arguments), environment) for _ in range(TIMES))
 
 
 def of_parts(site: Site) -> tuple[float, float]:

@@ -9,8 +9,6 @@ processor, on all cores together; peak memory is the process's own. Compare rati
 let the machine do nothing else meanwhile.
 """
 
-from __future__ import annotations
-
 import argparse
 import csv
 import os
@@ -22,8 +20,6 @@ from collections.abc import Callable
 from pathlib import Path
 from random import Random
 from typing import NamedTuple
-
-from bench_hours import site_text
 
 HERE = Path(__file__).parent
 YEAR = 2027
@@ -39,6 +35,31 @@ class Cost(NamedTuple):
     seconds: float
     busy: float
     peak_mb: float
+
+
+def site_text(windows: int) -> str:
+    """A made-up building: windows of many directions, half with an overhang, a third with a fin."""
+    random = Random(windows)
+    lines = [
+        '[site]\nname = "Bench Court"\nlatitude = 36.1\nlongitude = -79.95\nelevation = 270',
+        'timezone = "America/New_York"',
+    ]
+    for number in range(windows):
+        lines.append(
+            f'[[window]]\nname = "w{number}"\nazimuth = {random.uniform(0, 360):.1f}\n'
+            f"width = {random.uniform(0.6, 2.5):.2f}\nheight = {random.uniform(0.6, 2.2):.2f}\n"
+            "reveal = 0.10"
+        )
+        if number % 2 == 0:
+            depth = random.uniform(0.3, 1.5)
+            lines.append(
+                f"[window.overhang]\ndepth = {depth:.2f}\ngap = 0.2\nleft = 0.3\nright = 0.3"
+            )
+        if number % 3 == 0:
+            lines.append(
+                '[[window.fin]]\nside = "left"\ndepth = 0.4\ngap = 0.1\nabove = 0.5\nbelow = 0'
+            )
+    return "\n".join(lines) + "\n"
 
 
 def once(command: list[str]) -> Cost:

@@ -8,8 +8,6 @@ Python's own compiled code of this package is not used, as in a copy that has ne
 not write. Prints a table for docs/speed.md; compare ratios, not seconds.
 """
 
-from __future__ import annotations
-
 import argparse
 import os
 import resource

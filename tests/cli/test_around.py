@@ -63,6 +63,18 @@ def test_own_house_and_distance_are_heeded(home):
     assert "1 obstacle and 0 trees may shade a window" in said.err
 
 
+def test_what_cannot_be_read_is_told_loudly(home):
+    wrong = [
+        building([box(LATITUDE, LONGITUDE, (-20.0, 9.0), 6.0)], id=f"way/{n}", height="?")
+        for n in range(22)
+    ]
+    said = ok("around", home, write_map(home.with_name("wrong.geojson"), wrong)).err
+    assert "LOOK AT THESE YOURSELF" in said
+    assert "  feature 1 (way/0): height: " in said
+    assert "  … and 2 more" in said
+    assert "22 left out of which the map has no height" in said
+
+
 @pytest.mark.parametrize(
     ("args", "words"),
     [

@@ -55,6 +55,12 @@ def test_table_page_and_sightings_of_a_log(asked, tmp_path):
     assert "of 16 days" in page.out.lower()
 
 
+def test_in_a_reveal_it_says_where_a_sensor_would_tell_more(asked):
+    asked[1].write_text(house(window("w", 250, reveal=0.2), at=(48, 0), timezone="Etc/GMT"))
+    page = " ".join(run(*asked).out.split())
+    assert "On the wall's face beside the window" in page
+
+
 def test_too_few_clear_days_exit_with_1_and_write_nothing(asked, tmp_path, log_text):
     asked[3].write_text("\n".join(log_text.splitlines()[:200]) + "\n")
     seen = tmp_path / "seen.csv"
@@ -93,8 +99,7 @@ def test_a_log_needs_to_know_its_window(asked):
 def test_the_report_shows_the_log_and_what_it_says(asked, tmp_path):
     page, pictures, log = tmp_path / "report.html", tmp_path / "pictures", asked[2:]
     dates = ("--no-heat", "--from", "2027-04-05", "--to", "2027-04-20")
-    report = run("report", asked[1], "-o", page, "--figures", pictures, *dates, *log)
-    assert report.status == 0
+    ok("report", asked[1], "-o", page, "--figures", pictures, *dates, *log)
     text = page.read_text()
     [alt] = re.findall(r'aria-label="(The light on w on 1[67] days[^"]*)"', text)
     # The sun comes round a wall that faces a little south of west about noon.
@@ -103,6 +108,5 @@ def test_the_report_shows_the_log_and_what_it_says(asked, tmp_path):
     assert 'href="#light"' in text
     said = words(parsed((pictures / "light-log.svg").read_text()))
     assert "Larkspur Lane, 5 to 20 Apr 2027" in said
-    alone = run("report", asked[1], "-o", page, *log[:2])
-    assert alone.status == 2
+    alone = refused("report", asked[1], "-o", page, *log[:2])
     assert "--light and --window go together" in alone.err

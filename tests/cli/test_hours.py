@@ -62,6 +62,7 @@ def test_beam_takes_the_place_of_the_sites(home):
         ("--beam -1", "--beam"),
         ("--beam nan", "--beam"),
         ("--beam much", "'much' is not a number;"),
+        ("--power nan", "--power"),
         ("--format xml", "'csv'"),
         ("--windows kitchen", "--window"),
     ],

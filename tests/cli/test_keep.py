@@ -112,6 +112,19 @@ def test_faults_of_the_keepers_tables_have_their_remedy(tmp_path, text, words):
     assert words in said.err
 
 
+@pytest.mark.parametrize(
+    ("shade", "words"),
+    [
+        ("", "add it, with broker = "),
+        ('[[shade]]\nname = "b"\nwindows = ["study"]\nprogram = ["true"]\n', "add it, that line alone"),
+    ],
+    ids=["some without a program", "each with one"],
+)  # fmt: skip
+def test_what_a_keeper_that_is_not_there_needs_hangs_on_the_programs(tmp_path, shade, words):
+    text = HOME.replace("travel = 75", 'travel = 75\nprogram = ["true"]') + shade
+    assert words in refused("keep", write_home(tmp_path, text)).err
+
+
 def test_a_shade_needs_a_broker_or_a_program(tmp_path):
     text = HOME.replace("travel = 75", 'travel = 75\nprogram = ["true", "{shade}"]')
     said = refused("keep", write_home(tmp_path, f"{text}[keeper]\n"))

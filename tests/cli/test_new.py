@@ -1,17 +1,15 @@
-"""`suncover new`, talked to through a real terminal, and from a file of answers."""
+"""`suncover new`, by questions typed or cut short, and from a file of answers."""
 # ruff: noqa: E501  (a case to a line)
 
 import os
 import re
-import select
-import signal
 import sys
 import time
 import tomllib
 from pathlib import Path
 
 import pytest
-from command_line import run, write_home
+from command_line import Said, run, write_home
 
 from suncover.site.file.sitefile import load_site
 
@@ -20,99 +18,64 @@ try:
 except ImportError:  # Windows
     pty = None
 
-in_terminal = pytest.mark.skipif(pty is None, reason="this platform has no pseudo-terminals")
 
-PATIENCE_S = 60.0
-
-
-class Terminal:
-    """`suncover` running in a pseudo-terminal."""
-
-    def __init__(self, *args: str | Path) -> None:
-        self.screen = ""
-        self._seen = 0
-        self._child, self._end = pty.fork()
-        if self._child == 0:
-            screen = {"TERM": "dumb", "COLUMNS": "80", "PYTHONUTF8": "1", "TZ": "UTC"}
-            environment = {**os.environ, **screen}
-            program = [sys.executable, "-m", "suncover", *map(str, args)]
-            os.execve(sys.executable, program, environment)
-
-    def wait_for(self, text: str) -> None:
-        """Reads on until the text stands on the screen, after all that was waited for before."""
-        until = time.monotonic() + PATIENCE_S
-        while text not in self.screen[self._seen :]:
-            assert self._read_some(until), f"no {text!r} in:\n{self.screen}"
-        self._seen = self.screen.index(text, self._seen) + len(text)
-
-    def _read_some(self, until: float) -> bool:
-        if not select.select([self._end], [], [], max(until - time.monotonic(), 0))[0]:
-            return False
-        try:
-            data = os.read(self._end, 4096)
-        except OSError:  # Linux: the other end is closed
-            return False
-        self.screen += data.decode()
-        return bool(data)
-
-    def talk(self, lines: str) -> None:
-        """Goes through `question -> answer`, typed once the question stands there (`|` between
-        several of one answer), and `... text` to wait for.
-        """
-        for turn in " / ".join(lines.strip().splitlines()).split(" / "):
-            questions, is_one, answer = turn.partition(" ->")
-            if not is_one:
-                self.wait_for(turn.removeprefix("... "))
-                continue
-            for question in questions.split("|"):
-                self.wait_for(question)
-                self.wait_for(": ")
-                os.write(self._end, f"{answer.strip()}\n".encode())
-
-    def interrupt(self) -> None:
-        """Presses Ctrl-C at a question."""
-        self.wait_for(": ")
-        time.sleep(0.3)  # what comes between the question and the reading of an answer is not seen
-        os.write(self._end, b"\x03")
-
-    def status(self) -> int:
-        """Reads to the end; the exit status."""
-        until = time.monotonic() + PATIENCE_S
-        while self._read_some(until):
-            pass
-        ended, status = os.waitpid(self._child, os.WNOHANG)
-        while not ended and time.monotonic() < until:
-            time.sleep(0.01)
-            ended, status = os.waitpid(self._child, os.WNOHANG)
-        if not ended:
-            os.kill(self._child, signal.SIGKILL)
-            os.waitpid(self._child, 0)
-        os.close(self._end)
-        assert ended, f"it did not end; on the screen:\n{self.screen}"
-        return os.waitstatus_to_exitcode(status)
+def talk(file: Path, lines: str) -> Said:
+    """Goes through `question -> answer` (`|` between several of one answer), and `... text` that
+    is said meanwhile; all of it must come in that order.
+    """
+    expected, typed = [], []
+    for turn in " / ".join(lines.strip().splitlines()).split(" / "):
+        questions, is_one, answer = turn.partition(" ->")
+        for question in questions.split("|"):
+            expected += [question, ": "] if is_one else [question.removeprefix("... ")]
+            typed += [f"{answer.strip()}\n"] if is_one else []
+    said, seen = run("new", file, typed="".join(typed)), 0
+    for text in expected:
+        assert text in said.out[seen:], f"no {text!r} in:\n{said.out[seen:]}"
+        seen = said.out.index(text, seen) + len(text)
+    return said
 
 
-@in_terminal
+@pytest.mark.skipif(pty is None, reason="this platform has no pseudo-terminals")
+def test_a_talk_on_a_terminal_ends_when_it_is_interrupted(tmp_path):
+    child, end = pty.fork()
+    if child == 0:
+        command = [sys.executable, "-m", "suncover", "new", str(tmp_path / "home.toml")]
+        os.execve(sys.executable, command, {**os.environ, "TERM": "dumb", "PYTHONUTF8": "1"})
+    screen = b""
+    while b"called?" not in screen or not screen.endswith(b": "):
+        screen += os.read(end, 4096)
+    time.sleep(0.3)  # what comes between the question and the reading of an answer is not seen
+    os.write(end, b"\x03")
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 130
+    os.close(end)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_site_file_comes_out_of_a_talk_that_goes_on_after_a_break(tmp_path):
     file = tmp_path / "home.toml"
-    first = Terminal("new", file)
-    first.talk("""
+    first = talk(
+        file,
+        """
 called? -> Larkspur Lane / Latitude, longitude -> 47.38, 8.54 / sea -> 400 / time zone? ->
 called? -> kitchen / does kitchen face? -> compass 101.5 / compass read? -> 2027-03-02
 wide is the glass? -> 48 in / ... high is the glass?
-""")
-    first.interrupt()
-    assert first.status() == 130
-    assert "[Europe/Zurich]" in first.screen
+""",
+    )
+    assert first.status == 130
+    assert "[Europe/Zurich]" in first.out
     assert not file.exists()
-    again = Terminal("new", file)
-    again.talk("""
-... going on with the answers / high is the glass?|above the floor -> / outer face -> 0
+    again = talk(
+        file,
+        """
+high is the glass?|above the floor -> / outer face -> 0
 roof or balcony -> 0.6 / underside? -> 0.25 / motor shade on kitchen? -> yes / shade called? ->
 seconds -> 75 / must it not run? -> 21:30-07:00 / Another window? -> no
-""")
-    assert again.status() == 0
-    assert "Never look at the sun" in again.screen
+""",
+    )
+    assert again.status == 0, again.err
+    assert "going on with the answers" in again.err
+    assert "Never look at the sun" in again.out
     site = load_site(file)
     [window] = site.windows
     assert (site.place.name, site.place.zone_name) == ("Larkspur Lane", "Europe/Zurich")
@@ -126,11 +89,11 @@ seconds -> 75 / must it not run? -> 21:30-07:00 / Another window? -> no
     assert "#" in file.read_text()
 
 
-@in_terminal
 def test_wrong_answers_are_asked_again_and_unlikely_ones_asked_about(tmp_path):
     file = tmp_path / "home.toml"
-    terminal = Terminal("new", file)
-    terminal.talk("""
+    said = talk(
+        file,
+        """
 called? -> Home / Latitude, longitude -> somewhere / ... write latitude and longitude like this
 Latitude, longitude -> 97, 8 / ... latitude 97 is not between -90 and 90 / Latitude, longitude -> <
 called? -> Another name / Latitude, longitude -> -64.2, -31.4
@@ -144,27 +107,29 @@ high is|floor|outer face -> / roof or balcony -> 12 / ... overhang is 12 m / Tak
 underside? -> 0.2 / motor shade -> perhaps / ... answer yes or no / motor shade -> yes
 shade called? -> / seconds -> 1.5 / ... were minutes meant? That would be 90
 Take it as it is? -> no / seconds -> 90 / must it not run? -> 9 pm to 7 am / Another window? ->
-""")
-    assert terminal.status() == 0
+""",
+    )
+    assert said.status == 0, said.err
     site = load_site(file)
     assert (site.place.name, site.windows[0].azimuth) == ("Another name", 180.0)
     assert (site.windows[0].width, site.windows[0].overhang.depth) == (1.8, 12)
     assert site.shades[0].travel == 90
 
 
-@in_terminal
 def test_a_window_is_added_to_a_file_that_is_there(tmp_path):
     file = write_home(tmp_path)
     before = file.read_text()
-    terminal = Terminal("new", file)
-    terminal.talk("""
+    said = talk(
+        file,
+        """
 called? -> kitchen / ... there is a "kitchen" already / called? -> bedroom / face? -> wall
 left end -> 36.100000, -79.950000 / right end -> 36.100000, -79.949900
 wide|high is|floor|outer face|roof or balcony -> / motor shade -> yes
 shade called? -> kitchen roller / ... there is a "kitchen roller" already
 shade called?|seconds|must it not run?|Another window? ->
-""")
-    assert terminal.status() == 0
+""",
+    )
+    assert said.status == 0, said.err
     assert file.read_text().startswith(before)
     site = load_site(file)
     assert [window.name for window in site.windows] == ["kitchen", "study", "bedroom"]
@@ -172,11 +137,11 @@ shade called?|seconds|must it not run?|Another window? ->
     assert site.windows[2].azimuth == pytest.approx(180.0, abs=0.01)
 
 
-@in_terminal
 def test_one_can_go_back_and_deeper_at_every_prompt(tmp_path):
     file = tmp_path / "home.toml"
-    terminal = Terminal("new", file)
-    terminal.talk("""
+    said = talk(
+        file,
+        """
 called? -> Home / Latitude, longitude -> 30.03 S, 51.22 W
 ... that is 30.03° south, 51.22° west, by the clocks of America/Sao_Paulo / sea -> 33 ft
 time zone? -> + / ... more will be asked about it / time zone? ->
@@ -191,8 +156,9 @@ roof or balcony|on the left|on the right -> 0 / motor shade -> no / Another wind
 Another window? -> / more is there to say? -> trees, season / Tree 1 ->
 Where is -> 12 south of bath / wide -> 6 / begin -> 2 / top? -> 9
 in leaf?|without leaves?|Another of the trees?|hot months? ->
-""")
-    assert terminal.status() == 0
+""",
+    )
+    assert said.status == 0, said.err
     site = load_site(file)
     assert site.windows[0].position == (-1.6, -0.1)
     assert site.trees[0].trunk == (-1.6, -12.0)

@@ -22,7 +22,7 @@ DAY = "--at 2026-06-21"
         ("spots", WEEK, "csv json text"),
         ("today", DAY, "json text"),
         ("now", f"{DAY}T12:00", "json text"),
-        ("compare", "", "csv json text"),
+        ("compare", "", "csv text"),
     ],
 )
 def test_a_file_gets_the_same_bytes_as_the_screen(home, command, options, forms):
@@ -84,3 +84,16 @@ def test_only_slow_work_on_a_terminal_shows_how_far_it_is(monkeypatch, slow_afte
     assert list(output.watch(["a", "b", "c"])) == ["a", "b", "c"]
     assert ("working" in screen.getvalue()) == (terminal and slow_after == 0.0)
     assert list(output.watch([])) == []
+
+
+@pytest.mark.parametrize("no_color", ["", "1"])
+@pytest.mark.parametrize("terminal", [True, False], ids=["terminal", "pipe"])
+def test_headings_stand_out_on_a_terminal_unless_told_otherwise(monkeypatch, terminal, no_color):
+    screen = io.StringIO()
+    screen.isatty = lambda: terminal
+    monkeypatch.setattr(sys, "stdout", screen)
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("NO_COLOR", no_color)
+    output.say(output.strong("Heading"))
+    bold = terminal and not no_color
+    assert screen.getvalue() == ("\x1b[1mHeading\x1b[0m" if bold else "Heading")

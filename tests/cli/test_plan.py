@@ -60,13 +60,6 @@ def test_a_dash_stands_for_the_screen_and_the_summary_steps_aside(tmp_path, kind
     assert "because of quiet hours" in " ".join(said.err.split())
 
 
-def test_one_to_a_file_and_one_to_the_screen(home):
-    target = home.with_name("plan.ics")
-    said = run("plan", home, *JUNE, "--csv", "-", "--ics", target)
-    assert said.out_bytes.startswith(HEAD)
-    assert target.read_bytes().startswith(b"BEGIN:VCALENDAR")
-
-
 def test_without_a_file_it_shows_the_first_days_and_the_sums(home):
     page = run("plan", home, *JUNE).out
     rows = run("plan", home, *JUNE, "--csv", "-").rows
@@ -141,17 +134,6 @@ def test_both_files_appear_or_neither(home, monkeypatch, csv, ics, told):
     assert told in fault_of("plan", home, *JUNE, "--csv", csv, "--ics", ics)
     assert sorted(file.name for file in home.parent.iterdir()) == ["home.toml", "old.csv"]
     assert (old.read_text(), home.read_text()) == ("what was there", HOME)
-
-
-def test_names_of_any_kind_come_through(tmp_path):
-    odd = "[red]=küche[/] 窓, \u201c🪟\u201d; a\\n"
-    path, calendar = (
-        write_home(tmp_path, HOME.replace('"kitchen roller"', f"'{odd}'")),
-        tmp_path / "p",
-    )
-    said = ok("plan", path, *WEEK, "--ics", calendar)
-    assert str(events_in(calendar.read_bytes())[0]["SUMMARY"]) == f"{odd} closed"
-    assert "[red]=küche[/] 窓" in said.out
 
 
 @pytest.mark.parametrize(

@@ -8,14 +8,7 @@ JUNE = ("--from", "2027-06-01", "--to", "2027-06-30")
 
 
 @pytest.mark.parametrize(
-    "options",
-    [
-        "--round 5min",
-        "--every day",
-        "--every week",
-        "--every month --round 15min",
-        "--every week --timer-ignores-dst",
-    ],
+    "options", ["--round 5min", "--every month --round 15min", "--every week --timer-ignores-dst"]
 )
 def test_the_audit_passes_it(options, home):
     file = home.with_name("plan.csv")
@@ -36,7 +29,7 @@ TWINS = house(
 BOX = table("supply", name="box", shades=[f"{name} roller" for name in AZIMUTHS], gap=5)
 
 
-@pytest.mark.parametrize("minutes", [5, 15, 60])
+@pytest.mark.parametrize("minutes", [15, 60])
 def test_round_times_are_spread_over_a_supply(minutes, tmp_path):
     home, alone = write_home(tmp_path, TWINS + BOX), write_home(tmp_path, TWINS, "alone.toml")
     spread, together = tmp_path / "spread.csv", tmp_path / "together.csv"
@@ -54,16 +47,6 @@ def test_round_times_are_spread_over_a_supply(minutes, tmp_path):
     for at in (row[key] for row in rows for key in ("close", "open")):
         assert int(at[14:16]) % step == 0
         assert at[17:19] == "00"
-
-
-@pytest.mark.parametrize(
-    "options", ["day", "week", "month --round 5min", "week --round 15min --timer-ignores-dst"]
-)
-def test_settings_are_spread_over_a_supply(options, tmp_path):
-    home, file = write_home(tmp_path, TWINS + BOX), tmp_path / "plan.csv"
-    said = ok("plan", home, *JUNE, "--every", *options.split(), "--csv", file)
-    assert "more than it can do" not in said.out
-    ok("audit", home, file)
 
 
 def test_every_day_is_the_daily_plan_and_round_times_are_round(home):
@@ -106,6 +89,8 @@ def test_a_card_is_a_page_or_a_table_by_its_name(home, name, begin):
         ("--round １５min", "'１５min' is not a length of time that an hour"),
         ("--round 0", "'0' is not a length of time that an hour"),
         ("--steady 121min", "'121min' is not a length of time from 1min to 120min"),
+        ("--steady 0min", "'0min' is not a length of time from 1min to 120min"),
+        ("--steady 5min --every week", "--every week has one setting for each week"),
         ("--every year", "'year' is not one of"),
         ("--every day --csv a --card a", "--csv and --card both go to a"),
     ],

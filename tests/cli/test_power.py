@@ -85,9 +85,3 @@ def test_every_kind_of_plan_leaves_slight_sun_alone(tmp_path, option):
     said = run("plan", with_power(5000, tmp_path), *WEEK, *option.split(), "--csv", "-")
     assert (said.status, said.rows) == (0, [])
     assert head(said.out) == f"{PLAN_COLUMNS},peak"
-
-
-@pytest.mark.parametrize("value", ["-1", "nan", "many"])
-def test_no_such_power(home, value):
-    assert run("hours", home, *WEEK, "--power", value).status == 2
-    assert run("check", with_power(f"'{value}'", home.parent)).status == 2

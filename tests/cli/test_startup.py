@@ -1,16 +1,12 @@
 """What a command loads before it does anything, and that nothing it meets ends in a traceback."""
 
 import json
-import os
-import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
 from command_line import HOME, ok, refused, run, write_home
-from site_texts import window
 
 from suncover.cli import COMMANDS
 
@@ -101,7 +97,7 @@ def test_a_site_file_that_is_not_there_is_one_line(command):
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
-@pytest.mark.parametrize("args", ["check", "hours --format csv", "plan --csv -"])
+@pytest.mark.parametrize("args", ["check", "plan --csv -"])
 def test_a_full_disk_is_one_line(home, args):
     command, *options = args.split()
     with open("/dev/full", "wb") as full:  # noqa: PTH123  (a device)
@@ -121,33 +117,3 @@ def test_a_reader_that_has_seen_enough_ends_the_command_quietly(home):
     assert process.returncode == 0
     assert said.splitlines() == [said.strip()]  # the dates that were taken, nothing else
     assert said.startswith("taking ")
-
-
-@pytest.mark.skipif(os.name == "nt", reason="signals are sent another way there")
-def test_an_interrupt_ends_the_command_in_one_line(tmp_path):
-    windows = "".join(window(f"w{number}", number % 360, 1, 1) for number in range(2000))
-    path, target = write_home(tmp_path, HOME + windows), tmp_path / "sun.csv"
-    args = [*SUNCOVER, "hours", str(path), "--format", "csv", "-o", str(target)]
-    with subprocess.Popen(args, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
-        process.stderr.readline()  # the dates that were taken: now it works
-        time.sleep(0.3)
-        process.send_signal(signal.SIGINT)
-        said = process.stderr.read().decode()
-    # A shell shows both as 130; Python ends by the signal where it came amid what an import runs.
-    assert process.returncode in (130, -signal.SIGINT)
-    assert said.splitlines() == ["", "stopped; no file is half written"]  # after a terminal's ^C
-    assert not target.exists()
-
-
-@pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")
-@pytest.mark.parametrize("no_color", ["", "1"])
-def test_headings_stand_out_on_a_terminal_unless_told_otherwise(home, no_color):
-    pty = pytest.importorskip("pty")
-    leader, follower = pty.openpty()
-    environment = {**os.environ, "NO_COLOR": no_color, "TERM": "xterm"}
-    subprocess.run([*SUNCOVER, "check", str(home)], stdout=follower, env=environment, check=True)
-    os.close(follower)
-    shown = os.read(leader, 100_000).decode()
-    os.close(leader)
-    assert "Larkspur Lane" in shown
-    assert ("\x1b[1m" in shown) == (not no_color)

@@ -1,17 +1,14 @@
 """The heat of any plan: the rules' own, the best, one changed by hand, another year's."""
 
-from __future__ import annotations
-
-import json
 from dataclasses import replace
 from datetime import date
 from functools import cache
 
 import numpy as np
 import pytest
+from command_line import ok, write_home
 
 from suncover.base.errors import RequestError
-from suncover.cli import main
 from suncover.compare.given import in_year
 from suncover.compare.plan_heat import plan_heat
 from suncover.compare.year import Comparison, compare_year
@@ -75,8 +72,6 @@ def test_a_plan_that_closes_less_lets_in_more(year):
     rows = of_2026()
     half = rows[::2]
     heat, full = plan_heat(year, half), plan_heat(year, rows)
-    assert heat is not None
-    assert full is not None
     assert heat.up_kwh > heat.plan_kwh > heat.rules_kwh
     assert full.plan_kwh == pytest.approx(full.rules_kwh)
     assert heat.plan.kept_out_kwh[1] < heat.rules.kept_out_kwh[1]
@@ -86,7 +81,6 @@ def test_a_plan_that_closes_less_lets_in_more(year):
 def test_days_that_the_plan_is_not_for_do_not_count(year):
     june = [row for row in of_2026() if row.date.month == 6]
     heat = plan_heat(year, june)
-    assert heat is not None
     assert heat.days <= 30
     days = np.array([day.month == 6 for day in year.days.dates])
     bare = year.days.sums(year.house("overhang"))[days].sum() / 1000.0
@@ -122,26 +116,14 @@ def test_names_that_are_not_known_or_taken_are_told(year):
     assert plan_heat(year, []) is None
 
 
-def run(capsys, *arguments) -> tuple[int, str]:
-    with pytest.raises(SystemExit) as done:
-        main([str(argument) for argument in arguments])
-    return int(done.value.code or 0), capsys.readouterr().out
-
-
-def test_audit_and_compare_tell_the_same_of_a_plan(capsys, tmp_path):
-    home, plan = tmp_path / "home.toml", tmp_path / "july.csv"
-    home.write_text(HOME, encoding="utf-8")
+def test_audit_and_compare_tell_the_same_of_a_plan(tmp_path):
+    home, plan = write_home(tmp_path, HOME), tmp_path / "july.csv"
     rows = season_plan(SITE, date(2027, 5, 1), date(2027, 9, 30))
     plan.write_bytes(plan_csv(rows_of(rows), SITE.place.zone))
-    status, out = run(capsys, "audit", home, plan, "--heat", "--format", "json")
-    assert status == 0
-    heat = json.loads(out)["heat"]
-    _, out = run(capsys, "compare", home, "--plan", plan, "--format", "json")
-    house = {line["option"]: line for line in json.loads(out)["house"]}
-    spared = house["overhang"]["admitted_kwh"] - house["plan july"]["admitted_kwh"]
-    let_in = heat["let_in_kwh"]
+    let_in = ok("audit", home, plan, "--heat", "--format", "json").json["heat"]["let_in_kwh"]
+    compared = ok("compare", home, "--plan", plan, "--format", "json").json["house"]
+    house = {line["option"]: line["admitted_kwh"] for line in compared}
+    spared = house["overhang"] - house["plan july"]
     assert let_in["shades_up"] - let_in["plan"] == pytest.approx(spared, abs=0.01)
-    _, text = run(capsys, "audit", home, plan, "--heat")
-    assert "The heat of it" in text
-    _, csv = run(capsys, "compare", home, "--plan", plan, "--format", "csv")
-    assert "w,plan july,year," in csv
+    assert "The heat of it" in ok("audit", home, plan, "--heat").out
+    assert "w,plan july,year," in ok("compare", home, "--plan", plan, "--format", "csv").out

@@ -1,9 +1,10 @@
 """Ranges that hold what they say: the shade method's own uncertainty, seasons, searches' edges."""
 
-from __future__ import annotations
+from typing import Any
 
 import numpy as np
 import pytest
+from site_texts import site_of, table, window
 
 from suncover.compare.money import day_kinds, spared_by_day
 from suncover.compare.options import STANDS
@@ -14,30 +15,26 @@ from suncover.compare.year import Comparison, compare_year
 from suncover.export.text.compare_advice import advice, overhang_verdict
 from suncover.heat.glass import CLASSES, class_table
 from suncover.heat.shade_optics import FABRICS, LEAST_OFF, MOST_OFF, effect_on
-from suncover.site.file.sitefile import site_from_text
 from suncover.sun.weather.load import load_weather
 
-HEAD = """
-site = {name = "x", latitude = 36.1, longitude = -79.95, timezone = "America/New_York"}
-weather.file = "bundled:greensboro"
-money = {electricity = 0.2, heating = 0.08, shade = 300, overhang = 400, cop = 3.5, \
-cooling_share = 0.7, heating_share = 0.6}
-"""
+ROOF = {"gap": 0.25, "left": 0.3, "right": 0.3}
 
 
-def window(name: str, azimuth: float, more: str = "") -> str:
-    return f'[[window]]\nname = "{name}"\nazimuth = {azimuth}\nwidth = 1.4\nheight = 1.3\n{more}'
+def pane(name: str, azimuth: float, **keys: Any) -> str:
+    return window(name, azimuth, 1.4, 1.3, **keys)
 
 
-def compared(text: str) -> Comparison:
-    site = site_from_text(HEAD + text)
+def compared(*tables: str, heating: float = 0.08) -> Comparison:
+    prices = {"electricity": 0.2, "heating": heating, "shade": 300, "overhang": 400}
+    money = table("money", **prices, cop=3.5, cooling_share=0.7, heating_share=0.6)
+    site = site_of(table("weather", file="bundled:greensboro"), money, *tables)
     return compare_year(site, load_weather(site))
 
 
 @pytest.fixture(scope="module")
 def south() -> Summary:
-    film = '[[option]]\nname = "outside"\nplace = "outside"\nfabric = "dark"\nprice = 500\n'
-    return summarize(compared(window("s", 185) + film))
+    film = table("option", name="outside", place="outside", fabric="dark", price=500)
+    return summarize(compared(pane("s", 185), film))
 
 
 @pytest.mark.parametrize("kind", list(CLASSES))
@@ -90,14 +87,12 @@ def test_what_is_off_for_one_shade_is_off_for_the_same_elsewhere(south):
 def test_a_season_is_advised_where_it_is_worth_something(south):
     """Without a season the shade takes the winter's sun; within it, it is not said again."""
     found = best_season(south.comparison, south.kinds)
-    assert found is not None
     first, last = found.season
     assert first.month in (3, 4, 5)
     assert last.month in (9, 10)
     assert found.worth.net[0] > 0.0
     assert any("season = [" in sentence for sentence in advice(south))
-    text = window("s", 185) + f'[need]\nseason = ["{first}", "{last}"]\n'
-    within = compared(text)
+    within = compared(pane("s", 185), table("need", season=[str(first), str(last)]))
     assert best_season(within, day_kinds(within.site, within.days)) is None
     # What it brings is what the season spares.
     gained = [
@@ -115,55 +110,42 @@ def test_a_season_is_advised_where_it_is_worth_something(south):
 
 def test_a_north_window_needs_no_season_and_no_overhang_that_pays():
     """Far from the low sun: a wall to the north sees the sky alone but for summer's ends."""
-    summary = summarize(compared(window("n", 2)))
+    summary = summarize(compared(pane("n", 2)))
     best = summary.overhang("n")
-    assert best is not None
     assert "low sun" not in overhang_verdict(best)
     if best.best is not None:
-        assert best.best.worth.payback is not None
         assert best.best.worth.payback[1] > 100.0
 
 
-WALL = """
-[[obstacle]]
-name = "wall"
-footprint = [[-9, -5], [9, -5], [9, -4.5], [-9, -4.5]]
-top = 7.0
-[[tree]]
-name = "tree"
-trunk = [-2.0, -9.0]
-width = 6.0
-bottom = 2.0
-top = 9.0
-leaf = 0.1
-bare = 0.6
-in_leaf = ["04-20", "11-05"]
-"""
+WALL = (
+    table("obstacle", name="wall", footprint=[[-9, -5], [9, -5], [9, -4.5], [-9, -4.5]], top=7.0),
+    table(
+        "tree", name="tree", trunk=[-2.0, -9.0], width=6.0, bottom=2.0, top=9.0, leaf=0.1, bare=0.6,
+        in_leaf=["04-20", "11-05"],
+    ),
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("depth", [0.4, 1.2])
 def test_the_search_among_a_wall_and_a_tree_is_what_comparing_each_depth_gives(depth):
     """The joint shares, by two ways: the whole comparison of one overhang, and the search."""
-    pane = window("s", 178, "position = [0, 0]\nsill = 0.9\nreveal = 0.1\n")
-    option = (
-        f'[[option]]\nname = "roof"\noverhang = {{ depth = {depth}, gap = 0.25, left = 0.3, '
-        "right = 0.3 }\n"
+    free = (
+        pane("s", 178, position=[0, 0], sill=0.9, reveal=0.1),
+        table("option", name="roof", overhang={"depth": depth, **ROOF}),
     )
-    comparison = compared(pane + WALL + option)
+    comparison = compared(*free, *WALL)
     kinds = day_kinds(comparison.site, comparison.days)
     swept = best_overhangs(comparison, kinds, (depth,))[0].tried[0]
     spared = spared_by_day(comparison, "roof", "s")[0]
     assert swept.kept_out == pytest.approx(float(spared[kinds.cooling[0]].sum()), rel=6e-3)
     assert swept.lost == pytest.approx(float(spared[kinds.heating[0]].sum()), rel=6e-3)
     # Shares multiplied would say far more: the wall has the low sun already.
-    free = compared(pane + option)
-    alone = spared_by_day(free, "roof", "s")[0]
+    alone = spared_by_day(compared(*free), "roof", "s")[0]
     assert swept.lost < 0.8 * float(alone[kinds.heating[0]].sum())
 
 
 def test_every_depth_has_its_gain_its_band_and_its_payback(south):
     best = south.overhang("s")
-    assert best is not None
     assert best.runs == (0.3, 0.3)
     assert best.today.depth == 0.0
     for one in best.tried:
@@ -175,8 +157,8 @@ def test_every_depth_has_its_gain_its_band_and_its_payback(south):
 
 
 def test_todays_overhang_is_where_the_curve_is_nought():
-    roof = "overhang = { depth = 0.5, gap = 0.2, left = 1.0, right = 2.0 }\n"
-    comparison = compared(window("s", 180, roof))
+    roof = {"depth": 0.5, "gap": 0.2, "left": 1.0, "right": 2.0}
+    comparison = compared(pane("s", 180, overhang=roof))
     kinds = day_kinds(comparison.site, comparison.days)
     best = best_overhangs(comparison, kinds)[0]
     assert best.runs == (1.0, 2.0)
@@ -190,11 +172,8 @@ def test_todays_overhang_is_where_the_curve_is_nought():
 
 
 def test_an_overhang_is_none_where_each_loses_more_than_it_saves():
-    dear = HEAD.replace("heating = 0.08", "heating = 2.0")
-    site = site_from_text(dear + window("s", 180))
-    summary = summarize(compare_year(site, load_weather(site)))
+    summary = summarize(compared(pane("s", 180), heating=2.0))
     best = summary.overhang("s")
-    assert best is not None
     assert best.best is None
     assert overhang_verdict(best) == "none is worth its loss of winter sun"
     assert advice(summary)[0].startswith("Leave it as it stands")

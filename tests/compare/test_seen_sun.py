@@ -1,7 +1,5 @@
 """A light log beside a plan, from made logs whose sun, sky and clouds are known."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cache

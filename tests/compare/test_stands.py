@@ -1,12 +1,12 @@
 """What stands today is the start: what is the same gains nothing, what takes it away costs."""
 
-from __future__ import annotations
-
 import json
 import math
+from typing import Any
 
 import numpy as np
 import pytest
+from site_texts import site_of, table, window
 
 from suncover.compare.options import STANDS, standing_shades
 from suncover.compare.summary import Summary, summarize
@@ -14,64 +14,52 @@ from suncover.compare.year import Comparison, compare_year
 from suncover.export.files.compare_json import compare_json
 from suncover.export.text.compare_advice import added_lines, advice, standing_words
 from suncover.export.text.compare_text import compare_text
-from suncover.site.file.sitefile import site_from_text
+from suncover.site.model import Site
 from suncover.sun.weather.load import load_weather
 
-HEAD = """
-site = {{name = "Eaves House", latitude = 36.1, longitude = -79.95, timezone = "America/New_York"}}
-need.season = ["05-01", "09-30"]
-weather.file = "bundled:greensboro"
-money = {{electricity = [0.12, 0.2], heating = 0.06, overhang = [500, 800]{money}}}
-[[window]]
-name = "south"
-azimuth = 184
-width = 2.4
-height = 1.4
-reveal = 0.1
-glazing = "double clear"
-overhang = {{depth = 0.6, gap = 0.3, left = 0.4, right = 0.4}}
-[[window]]
-name = "west"
-azimuth = 274
-width = 1.2
-height = 1.2
-"""
-SHADE = '[[shade]]\nname = "roller"\nwindows = ["south", "west"]\nplace = "outside"\n'
-SAME = """
-[[option]]
-name = "same eaves"
-windows = ["south"]
-price = 700
-overhang = { depth = "60 cm", gap = 0.3, left = 0.4, right = 0.4 }
-[[option]]
-name = "same glass"
-glazing = "double clear"
-price = [100, 200]
-[[option]]
-name = "no film"
-film = 1.0
-light = 1.0
-price = 50
-"""
-FILM = '[[option]]\nname = "film"\nfilm = 0.6\nlight = 0.7\nprice = 250\n'
+EAVES = {"depth": 0.6, "gap": 0.3, "left": 0.4, "right": 0.4}
+SAME = (
+    table(
+        "option", name="same eaves", windows=["south"], price=700,
+        overhang={**EAVES, "depth": "60 cm"},
+    ),
+    table("option", name="same glass", glazing="double clear", price=[100, 200]),
+    table("option", name="no film", film=1.0, light=1.0, price=50),
+)  # fmt: skip
+FILM = table("option", name="film", film=0.6, light=0.7, price=250)
 
 
-def told(text: str) -> Summary:
-    site = site_from_text(text)
+def home_of(*tables: str, **money: Any) -> Site:
+    return site_of(
+        table("need", season=["05-01", "09-30"]),
+        table("weather", file="bundled:greensboro"),
+        table("money", electricity=[0.12, 0.2], heating=0.06, overhang=[500, 800], **money),
+        window("south", 184, 2.4, 1.4, reveal=0.1, glazing="double clear", overhang=EAVES),
+        window("west", 274, 1.2, 1.2),
+        *tables,
+    )
+
+
+def shade(**keys: Any) -> str:
+    return table("shade", name="roller", windows=["south", "west"], place="outside", **keys)
+
+
+def told(*tables: str, **money: Any) -> Summary:
+    site = home_of(*tables, **money)
     return summarize(compare_year(site, load_weather(site)))
 
 
 @pytest.fixture(scope="module")
 def eaves() -> Summary:
     """Eaves and no shade; a price for shades."""
-    return told(HEAD.format(money=", shade = [300, 400]") + SAME + FILM)
+    return told(*SAME, FILM, shade=[300, 400])
 
 
 @pytest.fixture(scope="module")
 def shaded() -> Summary:
     """Eaves and shades, both there."""
-    same = '[[option]]\nname = "same shade"\nplace = "outside"\nfabric = "light"\nprice = 10\n'
-    return told(HEAD.format(money="") + SHADE + SAME + same + FILM)
+    same = table("option", name="same shade", place="outside", fabric="light", price=10)
+    return told(shade(), *SAME, same, FILM)
 
 
 def gains_nothing(line) -> bool:
@@ -94,7 +82,7 @@ def test_what_is_the_same_as_what_stands_gains_nothing(home, option, request):
     assert gains_nothing(line)
     assert line.less_kwh == 0.0
     assert line.worth.payback == (math.inf, math.inf)
-    assert all(gains_nothing(summary.line(option, window)) for window in ("south", "west"))
+    assert all(gains_nothing(summary.line(option, name)) for name in ("south", "west"))
 
 
 def test_files_and_text_say_so_too(eaves):
@@ -110,8 +98,8 @@ def test_files_and_text_say_so_too(eaves):
 def test_the_standing_window_is_the_overhangs(eaves, shaded):
     for summary, option in ((eaves, "overhang"), (shaded, "both")):
         comparison = summary.comparison
-        for window in ("south", "west"):
-            stands, same = (comparison.outcomes[name][window] for name in (STANDS, option))
+        for name in ("south", "west"):
+            stands, same = (comparison.outcomes[of][name] for of in (STANDS, option))
             assert (stands.admitted == same.admitted).all()
             assert (stands.incident == same.incident).all()
 
@@ -132,24 +120,18 @@ def test_an_option_starts_from_what_stands(eaves):
 
 
 @pytest.mark.parametrize(
-    ("money", "key", "there"),
-    [
-        ("", "", True),
-        (", shade = 300", "", False),
-        (", shade = 300", "stands = true\n", True),
-        ("", "stands = false\n", False),
-    ],
+    ("price", "stands", "there"),
+    [(None, None, True), (300, None, False), (300, True, True), (None, False, False)],
     ids=["no price", "price", "price, but there", "no price, not there"],
 )
-def test_shades_stand_unless_they_have_a_price_or_the_file_says_so(money, key, there):
-    site = site_from_text(HEAD.format(money=money) + SHADE + key)
+def test_shades_stand_unless_they_have_a_price_or_the_file_says_so(price, stands, there):
+    site = home_of(shade(stands=stands), shade=price)
     assert bool(standing_shades(site)) is there
 
 
 def test_shades_yet_to_be_bought_pay_back_over_the_eaves(eaves):
     line = eaves.line("both")
     assert line.price == (600.0, 800.0)  # two windows, two shades
-    assert line.worth.money is not None
     quick, slow = line.worth.payback
     assert quick == pytest.approx(600.0 / line.worth.money[1])
     assert slow >= quick

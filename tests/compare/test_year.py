@@ -1,7 +1,5 @@
 """Overhang against shade over a year: what must hold whatever the numbers are, and the files."""
 
-from __future__ import annotations
-
 import csv
 import io
 import json
@@ -287,8 +285,6 @@ def test_large_amounts_of_money_keep_apart_and_within_the_screen(year, home, cur
 def test_advice_names_the_shares_of_the_plan(summary):
     sentences = " ".join(advice(summary))
     always, sunny = of_always(summary), of_plan(summary)
-    assert always is not None
-    assert sunny is not None
     assert 0.5 < always < 1.0
     assert f"keeps out {always * 100:.0f} % of what closing all season would" in sentences
     assert f"keeps {sunny * 100:.0f} % of that" in sentences

@@ -16,9 +16,7 @@ SECTIONS = dict(re.findall(r"^## suncover (\w+)\n(.*?)(?=^## |\Z)", PAGE, re.M |
 
 
 def command_of(name: str) -> click.Command:
-    found = commands.get_command(click.Context(commands), name)
-    assert found is not None
-    return found
+    return commands.get_command(click.Context(commands), name)
 
 
 def options_of(name: str) -> set[str]:

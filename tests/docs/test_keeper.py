@@ -61,7 +61,7 @@ def relay(tmp_path: Path) -> Relay:
 
 
 @pytest.mark.parametrize(("direction", "on"), [("down", "10"), ("up", "01")])
-def test_a_run_is_as_long_as_asked_and_ends_at_rest(relay: Relay, direction: str, on: str) -> None:
+def test_a_run_is_as_long_as_asked_and_ends_at_rest(relay, direction, on):
     assert relay.begin(direction, 0.7).wait(20) == 0
     changes = relay.changes()
     assert relay.pins() == ["00", on, "00"]
@@ -69,7 +69,7 @@ def test_a_run_is_as_long_as_asked_and_ends_at_rest(relay: Relay, direction: str
     assert changes[2][0] - changes[1][0] >= 0.7
 
 
-def test_both_ways_at_once_cannot_be(relay: Relay) -> None:
+def test_both_ways_at_once_cannot_be(relay):
     first = relay.begin("down", 1.5)
     while "10" not in relay.pins():
         time.sleep(0.01)
@@ -78,7 +78,7 @@ def test_both_ways_at_once_cannot_be(relay: Relay) -> None:
     assert relay.pins() == ["00", "10", "00"]
 
 
-def test_it_rests_where_a_hold_ends_it(relay: Relay) -> None:
+def test_it_rests_where_a_hold_ends_it(relay):
     """The keeper ends a program with all that it has begun, first by asking."""
     process = relay.begin("down", 60)
     while "10" not in relay.pins():
@@ -88,6 +88,6 @@ def test_it_rests_where_a_hold_ends_it(relay: Relay) -> None:
     assert relay.pins() == ["00", "10", "00"]
 
 
-def test_the_page_says_what_it_is() -> None:
+def test_the_page_says_what_it_is():
     assert "example, not a product" in PAGE
     assert "electrician" in PAGE

@@ -1,7 +1,5 @@
 """The beam's energy on windows, against pvlib's angle of incidence and sums of its own."""
 
-from __future__ import annotations
-
 import numpy as np
 import pandas as pd
 import pytest

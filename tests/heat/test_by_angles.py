@@ -3,8 +3,6 @@
 Reference: `pvlib.irradiance.get_total_irradiance` for bare glass, component by component.
 """
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The glass cut into cells: held against closed forms, polygons drawn by shapely, and itself."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 
@@ -68,7 +66,6 @@ def test_obstacles_and_crowns_are_those_of_drawn_polygons(window):
     some = np.flatnonzero(slopes.in_front & (sun.direction[2] > 0.0))
     slopes, seconds = slopes.take(some), seconds[some]
     around = scene.surroundings
-    assert around is not None
     exact = around.beam_share(scene.glass, slopes.p, slopes.q, seconds)
     strips = lit_strips(scene.glass, around, slopes, leaves_at(around, seconds))
     found = strips.share(depth_of(scene.glass))
@@ -84,7 +81,6 @@ def test_what_every_depth_takes_is_what_each_depth_leaves(window):
     site = yard(window)
     scene = window_scene(site, site.windows[0], site.need, 0, 86_400)
     around, slopes = scene.surroundings, some_slopes(900)
-    assert around is not None
     leaves = np.full((2, 900), 0.3)
     strips = lit_strips(scene.glass, around, slopes, leaves, overhang_of(scene.glass))
     weights = np.random.default_rng(3).uniform(size=(900, 2))

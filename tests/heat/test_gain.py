@@ -1,7 +1,5 @@
 """Light on the glass and what comes through: shading, views, closings, energy kept."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -14,7 +12,6 @@ from suncover.facade.frame import shadow_slopes, window_axes
 from suncover.facade.plates import sunlit_fraction
 from suncover.heat.gain import closed_share, light_on, per_row
 from suncover.heat.glass import class_table
-from suncover.heat.view_factors import glass_views, open_views
 from suncover.site.model import Fin, Obstacle, Overhang, Place, Site, Tree, Window
 from suncover.sun.position import Observer
 from suncover.sun.sky import Sky, sky_of
@@ -85,16 +82,6 @@ def test_nothing_before_the_glass_ever_adds_light(plates, azimuth, tilt):
     assert energy(after, sky) < energy(before, sky)
 
 
-def test_an_obstacle_far_below_the_sun_leaves_the_beam_and_takes_some_ground():
-    window = SOUTH.model_copy(update={"position": (0.0, 0.0), "sill": 3.0})
-    wall = Obstacle(name="wall", footprint=((-20, -6), (20, -6), (20, -5), (-20, -5)), top=2.0)
-    sky = sky_over(6)
-    free = light_on(site(window), window, sky)
-    blocked = light_on(site(window, obstacles=(wall,)), window, sky)
-    assert blocked.direct == pytest.approx(free.direct)
-    assert float(blocked.diffuse.sum()) < float(free.diffuse.sum())
-
-
 def test_an_endless_wall_opposite_takes_the_sky_below_its_edge():
     """From a low strip of glass, a wall's edge at elevation E leaves (1 - sin E) / 2 of the sky."""
     window = SOUTH.model_copy(update={"position": (0.0, 0.0), "height": 0.02})
@@ -127,26 +114,6 @@ def test_a_crown_weakens_beam_and_sky_by_its_season():
         covered = planted.direct < free.direct - 1e-6
         assert covered.any()
         assert (planted.direct >= share * free.direct - 1e-6).all()
-
-
-def test_a_crown_that_lets_all_through_is_none():
-    window = SOUTH.model_copy(update={"position": (0.0, 0.0)})
-    sky = sky_over(6)
-    planted = light_on(site(window, trees=(tree(1.0, 1.0, None),)), window, sky)
-    free = light_on(site(window), window, sky)
-    assert planted.direct == pytest.approx(free.direct)
-    # Both are integrated, on a fine and on a coarse grid.
-    assert planted.diffuse == pytest.approx(free.diffuse, rel=2e-3)
-
-
-def test_views_are_those_of_the_windows_own_plates():
-    window = SOUTH.model_copy(update={"overhang": Overhang(depth=1.0, gap=0.5)})
-    sky = sky_over(6, dni=0.0)
-    flat = replace(sky, circumsolar=0 * sky.beam, horizon=0 * sky.beam, ground=0 * sky.beam)
-    light = light_on(site(window), window, flat)
-    seen = glass_views(glass_of(window), 180, 90)
-    assert light.diffuse == pytest.approx(np.maximum(flat.isotropic * seen.sky, 0.0))
-    assert seen.sky < open_views(90).sky
 
 
 def test_gain_follows_the_angle_for_the_beam_and_the_hemisphere_for_the_rest():

@@ -1,7 +1,5 @@
 """Glass tables: generic kinds against the handbook's by angle, own tables, own g-values."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 

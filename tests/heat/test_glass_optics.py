@@ -1,7 +1,5 @@
 """Panes and stacks of panes: Fresnel and Bouguer, energy kept, and heat that flows inward."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 

@@ -1,7 +1,5 @@
 """What a minute of need is worth by the heat that it lets in."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import numpy as np

@@ -1,7 +1,5 @@
 """What a closed shade leaves, by the simplified method and beside published reduction factors."""
 
-from __future__ import annotations
-
 import itertools
 from typing import get_args
 

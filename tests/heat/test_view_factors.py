@@ -1,7 +1,5 @@
 """View factors past plates, reveal and surroundings, against closed forms of the textbooks."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

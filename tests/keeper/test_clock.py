@@ -1,17 +1,14 @@
 """The clock of a keeper that runs is set by hours, either way; nights in which clocks change."""
 
-from __future__ import annotations
-
 import time
 from datetime import datetime
-from pathlib import Path
 
 from command_line import run
 from keeper_run import SUNNY_SITE, Broker, Motors, Run, SetClock, needs_broker, wait_for
 
 
 @needs_broker
-def test_a_clock_that_is_set_by_hours_and_days_is_obeyed_in_ten_seconds(tmp_path: Path) -> None:
+def test_a_clock_that_is_set_by_hours_and_days_is_obeyed_in_ten_seconds(tmp_path):
     """A south window: one order for one difference, also where a plan must be made for it first."""
     path, clock, broker = tmp_path / "home.toml", SetClock(tmp_path), Broker(tmp_path)
     path.write_text(SUNNY_SITE.format(port=broker.port, shade=""))
@@ -40,7 +37,7 @@ def test_a_clock_that_is_set_by_hours_and_days_is_obeyed_in_ten_seconds(tmp_path
         broker.kill()
 
 
-def test_in_nights_in_which_clocks_change_it_orders_what_is_planned(tmp_path: Path) -> None:
+def test_in_nights_in_which_clocks_change_it_orders_what_is_planned(tmp_path):
     """Zurich's clocks go 2 -> 3 on 28 March 2027 and 3 -> 2 on 31 October, at 01:00 UTC.
 
     A shade that is down from dusk to half past two, which does not come or comes twice.

@@ -1,7 +1,5 @@
 """The plan as calendars take it from the keeper: a real CalDAV server, and two readers."""
 
-from __future__ import annotations
-
 import socket
 import subprocess
 import sys
@@ -77,7 +75,7 @@ def put(address: str, content: bytes) -> bytes:
     return body
 
 
-def test_a_server_takes_it_and_a_changed_plan_doubles_nothing(server: str, tmp_path: Path) -> None:
+def test_a_server_takes_it_and_a_changed_plan_doubles_nothing(server, tmp_path):
     first = feed(tmp_path)
     there = events(put(server, first))
     assert there == events(first)
@@ -90,7 +88,7 @@ def test_a_server_takes_it_and_a_changed_plan_doubles_nothing(server: str, tmp_p
     assert not over.keys() & there.keys()
 
 
-def test_two_readers_agree(tmp_path: Path) -> None:
+def test_two_readers_agree(tmp_path):
     content = feed(tmp_path)
     other = {event.uid: event.begin.datetime for event in ics.Calendar(content.decode()).events}
     assert other == events(content)

@@ -3,14 +3,12 @@
 Certificates are made by trustme, a library for tests of TLS.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 import trustme
+from command_line import fault_of
 from keeper_run import Broker, Motors, Run, home, needs_broker, wait_for
 
 from suncover.keeper.login import PASSWORD
@@ -32,7 +30,7 @@ def running(broker: Broker, keeper: Run) -> Iterator[Motors]:
 
 
 @needs_broker
-def test_a_wrong_password_is_told_and_a_right_one_taken_without_a_new_start(tmp_path: Path) -> None:
+def test_a_wrong_password_is_told_and_a_right_one_taken_without_a_new_start(tmp_path):
     word, path = tmp_path / "word", tmp_path / "home.toml"
     word.write_text("crows\n")
     broker = Broker(tmp_path, password=WORD)
@@ -52,7 +50,7 @@ def test_a_wrong_password_is_told_and_a_right_one_taken_without_a_new_start(tmp_
 
 
 @needs_broker
-def test_with_tls_only_a_certificate_to_trust_is_taken(tmp_path: Path) -> None:
+def test_with_tls_only_a_certificate_to_trust_is_taken(tmp_path):
     ca, path = trustme.CA(), tmp_path / "home.toml"
     certificate = tmp_path / "broker.pem"
     ca.issue_cert("localhost").private_key_and_cert_chain_pem.write_to_path(certificate)
@@ -73,7 +71,7 @@ def test_with_tls_only_a_certificate_to_trust_is_taken(tmp_path: Path) -> None:
     assert len(motors.orders) == 1
 
 
-def test_files_that_cannot_be_read_are_told_at_the_start(tmp_path: Path) -> None:
+def test_files_that_cannot_be_read_are_told_at_the_start(tmp_path):
     path = tmp_path / "home.toml"
     (tmp_path / "empty.pem").write_text("")
     for more, words in (
@@ -82,8 +80,4 @@ def test_files_that_cannot_be_read_are_told_at_the_start(tmp_path: Path) -> None
         ('ca_file = "empty.pem"', "it has none in PEM"),
     ):
         path.write_text(home(1, more=more).replace("mqtt:", "mqtts:"))
-        keeper = Run(path)
-        assert keeper.process.wait(60) == 2
-        keeper.kill()
-        assert words in "\n".join(keeper.told)
-        assert len(keeper.told) == 1
+        assert words in fault_of("keep", path)

@@ -1,7 +1,5 @@
 """The keeper as a process, with a real broker, motors that talk to it, and a program."""
 
-from __future__ import annotations
-
 import itertools
 import json
 import os
@@ -10,7 +8,6 @@ import re
 import resource
 import signal
 import sqlite3
-import subprocess
 import sys
 import time
 import urllib.request
@@ -19,7 +16,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from command_line import run
+from command_line import fault_of, run
 from keeper_run import (
     SUNNY_SITE,
     Broker,
@@ -80,7 +77,7 @@ def site(tmp_path: Path) -> Iterator[Site]:
 
 
 @needs_broker
-def test_it_orders_the_difference_and_ends_cleanly(site: Site) -> None:
+def test_it_orders_the_difference_and_ends_cleanly(site):
     keeper = site.keeper()
     site.stands()
     assert len(site.motors.orders) == 1
@@ -99,7 +96,7 @@ def test_it_orders_the_difference_and_ends_cleanly(site: Site) -> None:
 
 
 @needs_broker
-def test_killed_and_started_again_it_orders_nothing_twice(site: Site) -> None:
+def test_killed_and_started_again_it_orders_nothing_twice(site):
     keeper = site.keeper()
     wait_for(lambda: site.motors.orders)
     keeper.kill()
@@ -112,7 +109,7 @@ def test_killed_and_started_again_it_orders_nothing_twice(site: Site) -> None:
 
 
 @needs_broker
-def test_a_broker_that_goes_and_comes_back(site: Site) -> None:
+def test_a_broker_that_goes_and_comes_back(site):
     """What changes meanwhile is ordered once it is back, within ten seconds."""
     site.keeper()
     site.stands()
@@ -129,16 +126,10 @@ def test_a_broker_that_goes_and_comes_back(site: Site) -> None:
 
 
 @needs_broker
-def test_a_second_keeper_and_a_damaged_state(site: Site) -> None:
+def test_a_second_keeper_and_a_damaged_state(site):
     first = site.keeper()
     site.stands()
-    second = subprocess.run(
-        [sys.executable, "-m", "suncover", "keep", str(site.path)],
-        capture_output=True, text=True, timeout=30, check=False,
-    )  # fmt: skip
-    assert second.returncode == 2
-    assert len(second.stderr.splitlines()) == 1
-    assert "another keeper" in second.stderr
+    assert "another keeper" in fault_of("keep", site.path)
     first.end()
     database = site.state / "keeper.sqlite"
     with sqlite3.connect(database) as base:
@@ -150,15 +141,14 @@ def test_a_second_keeper_and_a_damaged_state(site: Site) -> None:
     before = len(site.motors.heard)
     again = site.keeper()
     wait_for(lambda: again.says("set aside"))
-    wait_for(lambda: len(site.motors.heard) > before + 2)
+    # What it says first hangs on whether it has heard by then where the shade stands.
+    wait_for(lambda: any(topic.endswith("/next") for _, topic, _ in site.motors.heard[before:]))
     site.stands()
     assert list(site.state.glob("keeper.sqlite.damaged-*"))
-    states = [m["state"] for _, topic, m in site.motors.heard[before:] if topic.endswith("/next")]
-    assert "not known" in states
 
 
 @needs_broker
-def test_a_disk_that_fills_stops_no_shade(site: Site) -> None:
+def test_a_disk_that_fills_stops_no_shade(site):
     """No file of the process may grow any more, for a while; a limit stands in for the disk."""
     keeper = site.keeper()
     site.stands()
@@ -174,7 +164,7 @@ def test_a_disk_that_fills_stops_no_shade(site: Site) -> None:
 
 
 @needs_broker
-def test_a_changed_site_file_is_taken_and_a_faulty_one_told(site: Site) -> None:
+def test_a_changed_site_file_is_taken_and_a_faulty_one_told(site):
     keeper = site.keeper()
     site.stands()
     site.path.write_text(site.path.read_text().replace("width", "widht"))
@@ -187,7 +177,7 @@ def test_a_changed_site_file_is_taken_and_a_faulty_one_told(site: Site) -> None:
 
 
 @needs_broker
-def test_hold_hand_and_messages_that_mean_nothing(site: Site) -> None:
+def test_hold_hand_and_messages_that_mean_nothing(site):
     site.motors.say("hold", {"until": None})
     keeper = site.keeper()
     wait_for(lambda: site.motors.state(SLUG) == "held")
@@ -207,7 +197,7 @@ def test_hold_hand_and_messages_that_mean_nothing(site: Site) -> None:
 
 
 @needs_broker
-def test_a_motor_that_never_answers(site: Site) -> None:
+def test_a_motor_that_never_answers(site):
     site.motors.kind = "silent"
     keeper = site.keeper()
     wait_for(lambda: keeper.says("no answer (1); again in 10 s"))
@@ -226,7 +216,7 @@ def program(folder: Path, text: str) -> str:
     return f"program = {json.dumps(words)}"
 
 
-def test_a_program_is_run_without_a_shell(tmp_path: Path) -> None:
+def test_a_program_is_run_without_a_shell(tmp_path):
     kept = tmp_path / "ran.txt"
     text = f"import sys; open({str(kept)!r}, 'a').write(repr(sys.argv[1:]) + '\\n')"
     path = tmp_path / "home.toml"
@@ -237,7 +227,7 @@ def test_a_program_is_run_without_a_shell(tmp_path: Path) -> None:
     assert kept.read_text() == "['$(x) Kitchen roller', 'down', '1.2', '100']\n"
 
 
-def test_a_program_that_fails_or_hangs_is_told(tmp_path: Path) -> None:
+def test_a_program_that_fails_or_hangs_is_told(tmp_path):
     path = tmp_path / "home.toml"
     fails = program(tmp_path, "import sys; sys.exit('no relay')")
     path.write_text(home(None, shade=fails))
@@ -251,7 +241,7 @@ def test_a_program_that_fails_or_hangs_is_told(tmp_path: Path) -> None:
     assert keeper.end() == 0
 
 
-def test_it_serves_the_plan_its_state_and_a_page(tmp_path: Path) -> None:
+def test_it_serves_the_plan_its_state_and_a_page(tmp_path):
     path, port = tmp_path / "home.toml", free_port()
     path.write_text(home(None, shade=program(tmp_path, "")).replace('"Larkspur', '"<b>Larkspur'))
     keeper = Run(path, "--serve", f"127.0.0.1:{port}")
@@ -293,7 +283,7 @@ def test_it_serves_the_plan_its_state_and_a_page(tmp_path: Path) -> None:
         assert keeper.end() == 0
 
 
-def test_beyond_this_machine_only_with_a_word(tmp_path: Path) -> None:
+def test_beyond_this_machine_only_with_a_word(tmp_path):
     path = tmp_path / "home.toml"
     path.write_text(home(None, shade=program(tmp_path, "")))
     assert "--token-file" in run("keep", path, "--serve", "0.0.0.0:0").err
@@ -304,7 +294,7 @@ def test_beyond_this_machine_only_with_a_word(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @needs_broker
-def test_two_hundred_kills(tmp_path: Path) -> None:
+def test_two_hundred_kills(tmp_path):
     """Killed at random instants, in four houses at once."""
     houses = [tmp_path / f"house {number}" for number in range(4)]
     with ThreadPoolExecutor(len(houses)) as pool:

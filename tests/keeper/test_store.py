@@ -1,10 +1,7 @@
 """What is known, on disk: kept whole, set aside when damaged, one keeper a folder."""
 
-from __future__ import annotations
-
 import os
 import sqlite3
-from pathlib import Path
 
 import pytest
 from command_line import HOME, write_home
@@ -26,20 +23,20 @@ def busy_house() -> House:
     return house
 
 
-def test_what_is_known_is_there_again(tmp_path: Path) -> None:
+def test_what_is_known_is_there_again(tmp_path):
     house = busy_house()
     store = Store(tmp_path, "then")
     store.save(house.state, tuple(order for _, order in house.orders))
     store.close()
     again = Store(tmp_path, "then")
-    assert again.told == ""
+    assert again.damage == ""
     assert again.state.shades == house.state.shades
     assert (again.state.number, again.state.hold) == (1, Held(5.0))
     assert again.state.shades["a"].flight is not None
     again.close()
 
 
-def test_the_key_of_a_folders_orders_stays(tmp_path: Path) -> None:
+def test_the_key_of_a_folders_orders_stays(tmp_path):
     first = Store(tmp_path, "then")
     first.close()
     again = Store(tmp_path, "then")
@@ -48,7 +45,7 @@ def test_the_key_of_a_folders_orders_stays(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("damage", [b"", b"\0" * 5000, b"SQLite format 3\0" + os.urandom(5000)])
-def test_a_damaged_database_is_set_aside(tmp_path: Path, damage: bytes) -> None:
+def test_a_damaged_database_is_set_aside(tmp_path, damage):
     store = Store(tmp_path, "then")
     store.save(busy_house().state, ())
     store.close()
@@ -56,13 +53,13 @@ def test_a_damaged_database_is_set_aside(tmp_path: Path, damage: bytes) -> None:
     again = Store(tmp_path, "then")
     assert dict(again.state.shades) == {}
     if damage:
-        assert "set aside" in again.told
+        assert "set aside" in again.damage
         assert (tmp_path / "keeper.sqlite.damaged-then").read_bytes() == damage
     again.save(busy_house().state, ())
     again.close()
 
 
-def test_a_row_that_means_nothing_is_damage_too(tmp_path: Path) -> None:
+def test_a_row_that_means_nothing_is_damage_too(tmp_path):
     store = Store(tmp_path, "then")
     store.save(busy_house().state, ())
     store.close()
@@ -71,11 +68,11 @@ def test_a_row_that_means_nothing_is_damage_too(tmp_path: Path) -> None:
         base.execute("update shades set state = '{\"position\": ' where slug = 'a'")
     base.close()
     again = Store(tmp_path, "then")
-    assert "set aside" in again.told
+    assert "set aside" in again.damage
     again.close()
 
 
-def test_a_disk_that_is_full_is_told_by_an_error_and_loses_nothing(tmp_path: Path) -> None:
+def test_a_disk_that_is_full_is_told_by_an_error_and_loses_nothing(tmp_path):
     store = Store(tmp_path, "then")
     pages = store._base.execute("pragma page_count").fetchone()[0]
     store._base.execute(f"pragma max_page_count = {pages}")
@@ -91,7 +88,7 @@ def test_a_disk_that_is_full_is_told_by_an_error_and_loses_nothing(tmp_path: Pat
     assert len(again.state.shades) == 200
 
 
-def test_one_keeper_a_folder(tmp_path: Path) -> None:
+def test_one_keeper_a_folder(tmp_path):
     first = FolderLock(tmp_path / "new" / "folder")
     with pytest.raises(RequestError, match="another keeper runs with this folder"):
         FolderLock(tmp_path / "new" / "folder")
@@ -99,19 +96,19 @@ def test_one_keeper_a_folder(tmp_path: Path) -> None:
     FolderLock(tmp_path / "new" / "folder").close()
 
 
-def test_a_folder_that_cannot_be(tmp_path: Path) -> None:
+def test_a_folder_that_cannot_be(tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(RequestError, match="name another with --state"):
         FolderLock(tmp_path / "file")
 
 
-def test_records_go_there_and_back() -> None:
+def test_records_go_there_and_back():
     house = busy_house()
     assert from_plain(State, to_plain(house.state)) == house.state
     assert from_plain(type(house.agenda), to_plain(house.agenda)) == house.agenda
 
 
-def test_an_agenda_knows_what_it_was_made_of(tmp_path: Path) -> None:
+def test_an_agenda_knows_what_it_was_made_of(tmp_path):
     """A file that is changed while the plan is made is seen to have changed."""
     path = write_home(tmp_path, f'{HOME}[keeper]\nbroker = "mqtt://127.0.0.1"\n')
     made = agenda_at(path, START)

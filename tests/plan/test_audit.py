@@ -1,7 +1,5 @@
 """The audit passes every plan of ours and finds what a hand has broken in it."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any

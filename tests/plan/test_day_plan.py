@@ -1,7 +1,5 @@
 """One day: the same closings as the season's plan, and the sun's own hours."""
 
-from __future__ import annotations
-
 from datetime import date, time, timedelta
 
 import pandas as pd

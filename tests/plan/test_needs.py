@@ -1,7 +1,5 @@
 """When a shade has to be closed, and for which need."""
 
-from __future__ import annotations
-
 from datetime import date, time, timedelta
 from zoneinfo import ZoneInfo
 

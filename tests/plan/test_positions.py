@@ -1,7 +1,5 @@
 """How far down a shade has to be: by similar triangles, and by rays that must meet its fabric."""
 
-from __future__ import annotations
-
 import numpy as np
 import pytest
 from hypothesis import given

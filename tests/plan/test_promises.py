@@ -3,8 +3,6 @@ timer, quiet hours, the best plan), its promises hold. The homes are random; the
 random as they are, with times to stay up at any minute.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from random import Random
@@ -183,10 +181,16 @@ def test_the_promises_of_a_plan(best, drawn, variant):
     else:
         passes_its_audit(site, asked, *dates)
         passes_its_audit(site, asked)
-        assert season.lowerings_for(site, suns) == {
-            plan.shade: [(row.close, row.open, row.position) for row in plan.closings]
+        worded = [
+            (
+                plan.shade,
+                tuple((row.close, row.open, row.position) for row in plan.closings),
+                plan.remarks,
+            )
             for plan in season.plans_for(site, suns)
-        }
+        ]
+        assert season.lowerings_for(site, suns) == {name: list(rows) for name, rows, _ in worded}
+        assert season.moves_for(site, suns) == worded
 
 
 # Groups whose shades have random sun, and have to stay up at random times.

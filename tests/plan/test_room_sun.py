@@ -1,7 +1,5 @@
 """How far the sun falls in within spells, and the dose of light that spots get."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -1,19 +1,15 @@
 """The stages put together: dates and a site in, spells and plans out."""
 
-from __future__ import annotations
-
 import tracemalloc
 from collections.abc import Iterator, Sequence
-from datetime import date, time
+from datetime import date
 from typing import Any
 
 import pytest
 from command_line import HOME
 from plan_cases import home
 
-from suncover.base.clock import dates_bounds, season_spells
-from suncover.base.errors import RequestError
-from suncover.base.spell import Spell, intersect, overlap_seconds, subtract, total_seconds, union
+from suncover.base.spell import Spell, overlap_seconds, subtract, total_seconds, union
 from suncover.export.files import spells_csv
 from suncover.facade import exposure
 from suncover.facade import hours as sun_hours
@@ -49,42 +45,6 @@ class Counter:
     def __call__(self, pieces: Sequence[Any]) -> Iterator[Any]:
         self.pieces += len(pieces)
         return iter(pieces)
-
-
-def test_hours_are_cut_at_the_first_and_last_day():
-    """Under the midnight sun a flat roof window has sun without a break."""
-    flat = Window(name="roof", azimuth=0, tilt=0, width=1, height=1)
-    place = Place(name="North", latitude=70, longitude=25, timezone="Europe/Oslo")
-    site = Site(place=place, need=Need(beam=0), windows=(flat,))
-    first, last = date(2026, 6, 20), date(2026, 6, 22)
-    assert sun_hours.hours(site, first, last) == {"roof": (dates_bounds(first, last, place.zone),)}
-
-
-@pytest.mark.parametrize("names", [["east", "west"], ["west"]])
-def test_hours_of_some_windows_come_in_the_order_of_the_site(names):
-    assert list(sun_hours.hours(house(), FIRST, FIRST, windows=names[::-1])) == names
-
-
-@pytest.mark.parametrize("beam", [-1.0, float("nan"), float("inf")])
-def test_what_cannot_be_is_refused(beam):
-    with pytest.raises(RequestError, match="give 0 or more"):
-        sun_hours.hours(house(), FIRST, FIRST, beam=beam)
-    with pytest.raises(RequestError, match="give 0 or more"):
-        season.reaches(house(), {}, beam=beam)
-    with pytest.raises(RequestError, match=r'no window is named "eastt", did you mean "east"\?'):
-        sun_hours.hours(house(), FIRST, FIRST, windows=["eastt"])
-    for stage in (sun_hours.hours, sun_hours.spots, season.season_plan):
-        with pytest.raises(RequestError, match="before the first"):
-            stage(HOUSE, LAST, FIRST)
-
-
-def test_spots_have_sun_only_while_their_window_has():
-    windows = sun_hours.hours(HOUSE, FIRST, LAST)
-    spots = sun_hours.spots(HOUSE, FIRST, LAST)
-    assert list(spots) == ["desk"]
-    assert spots["desk"]
-    assert subtract(spots["desk"], windows["study"]) == ()
-    assert sun_hours.spots(house(), FIRST, LAST) == {}
 
 
 def test_a_shade_has_its_sun_by_its_own_need_and_by_the_sites():
@@ -140,41 +100,6 @@ def test_the_watch_goes_on_in_step_with_the_work(monkeypatch):
     assert seen == ["east", "done", "east", "done", "west", "done", "end"]
 
 
-def test_a_closing_begins_travel_and_lead_before_the_sun_and_ends_lag_after_it():
-    shade = Shade(name="both", windows=("east", "west"), travel=75, lead=3, lag=4, merge=0)
-    site = house(shade)
-    (plan,) = season.season_plan(site, FIRST, FIRST)
-    sun = sun_hours.hours(site, FIRST, FIRST)
-    assert [(c.shade, c.close, c.open, c.sun_seconds) for c in plan.closings] == [
-        ("both", spell.start - 75 - 180, spell.end + 240, spell.seconds)
-        for spell in union([*sun["east"], *sun["west"]])
-    ]
-    # Windows that no shade names get a plan of their own.
-    plans = season.season_plan(HOUSE, FIRST, FIRST)
-    assert [plan.shade for plan in plans] == ["kitchen roller", "study"]
-
-
-def test_all_sun_of_the_season_is_covered_or_named_as_let_in():
-    days = (MonthDay(4, 12), MonthDay(4, 18))
-    quiet = (time(19, 0), time(9, 0))
-    need = Need(season=days)
-    late = Shade(name="late", windows=("east",), quiet=quiet, in_quiet="late", travel=60)
-    early = Shade(name="early", windows=("east",), quiet=quiet, travel=60)
-    short = Shade(name="short", windows=("west",), shortest=400)
-    site = house(late, early, short, need=need)
-    sun = sun_hours.hours(site, FIRST, LAST)
-    in_season = season_spells(days, FIRST, LAST, ZONE)
-    rules = set()
-    for plan in season.season_plan(site, FIRST, LAST):
-        window = "west" if plan.shade == "short" else "east"
-        asked = intersect(sun[window], in_season)
-        closed = union(Spell(closing.close, closing.open) for closing in plan.closings)
-        named = tuple(Spell(part.start, part.end) for part in plan.uncovered)
-        assert subtract(asked, closed) == named
-        rules |= {part.rule for part in plan.uncovered}
-    assert rules == {"quiet", "season", "shortest"}
-
-
 def test_sun_minutes_count_by_the_sites_need_whatever_the_shades_own():
     weak = Shade(name="weak", windows=("east",), need=ShadeNeed(beam=0), travel=60)
     site = house(weak, need=Need(beam=400))
@@ -197,7 +122,6 @@ def test_a_shade_for_glare_closes_for_its_spot_and_not_for_other_sun():
     if east.shade.name != "east":
         east, west = west, east
     assert east.wants is None
-    assert west.wants is not None
     on_desk = sun_hours.spots(site, FIRST, LAST)["desk"]
     assert tuple(want.spell for want in west.wants) == on_desk
     (plan,) = season.plans_for(site, [west])

@@ -1,7 +1,5 @@
 """Closings for slight sun: told only where a scan of the power on the glass never reaches it."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import numpy as np

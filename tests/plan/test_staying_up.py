@@ -1,7 +1,5 @@
 """A shade of a group that has to stay up by a calendar goes its own way, and what is said of it."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import date
 from functools import cache

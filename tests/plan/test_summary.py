@@ -1,12 +1,9 @@
 """What a plan comes to and what its limits cost, against the audit and against plans in full."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import numpy as np
 import pytest
-from command_line import run, write_home
 
 from suncover.base import clock
 from suncover.base.spell import Spell, intersect, subtract, total_seconds, union
@@ -169,16 +166,3 @@ def test_no_month_is_named_that_was_not_asked_for():
     step = Step("roller", "no quiet hours", {}, needless, 0)
     said = " ".join(" ".join(steps_lines([step], dates)).split())
     assert "3 h 49 min less closing for nothing (5 min a day)" in said
-
-
-def test_the_table_on_the_screen_stays_clean(tmp_path):
-    home = write_home(tmp_path, HOME)
-    dates = ("--from", "2026-10-01", "--to", "2026-10-07")
-    said = run("plan", home, *dates, "--csv", "-")
-    assert said.out.splitlines()[0] == "shade,date,close,open,minutes,sun_minutes,reason"
-    assert all(row["close"] for row in said.rows)
-    for text in ("What it comes to", "No motor runs in quiet hours.", "What one step would bring"):
-        assert text in said.err
-        assert text not in said.out
-    best = run("plan", home, *dates, "--best")
-    assert best.out.count("What one step would bring") == 1

@@ -1,12 +1,10 @@
 """A portfolio among the houses of a map: what each site alone has with its neighbours in it."""
 
-from __future__ import annotations
-
 import csv
 from datetime import date
 from pathlib import Path
 
-from command_line import run
+from command_line import ok, refused, run
 from made_maps import at, box, building, street, write_map
 
 from suncover.base.spell import total_seconds
@@ -36,7 +34,7 @@ def hours_of(path: Path) -> dict[str, float]:
         return {row["site"]: float(row["sun_hours"]) for row in csv.DictReader(file)}
 
 
-def test_every_house_gets_the_sun_that_it_has_among_the_others(tmp_path: Path) -> None:
+def test_every_house_gets_the_sun_that_it_has_among_the_others(tmp_path):
     own = [
         building([box(*PLACE, (east, north), 8.0)], id=name, height=7.0)
         for name, (east, north, _) in HOUSES.items()
@@ -63,24 +61,21 @@ def test_every_house_gets_the_sun_that_it_has_among_the_others(tmp_path: Path) -
     assert sum(found.values()) < sum(free.values()) - 1.0
 
 
-def test_a_map_that_is_none_stops_before_the_work(tmp_path: Path) -> None:
+def test_a_map_that_is_none_stops_before_the_work(tmp_path):
     bad = tmp_path / "bad.geojson"
     bad.write_text("{}")
-    said = run("portfolio", table_of(tmp_path), "-o", tmp_path / "out", "--map", bad, *WEEK)
-    assert said.status == 2
+    said = refused("portfolio", table_of(tmp_path), "-o", tmp_path / "out", "--map", bad, *WEEK)
     assert "this is no GeoJSON map" in said.err
     assert not (tmp_path / "out").exists()
 
 
-def test_another_map_is_another_request(tmp_path: Path) -> None:
+def test_another_map_is_another_request(tmp_path):
     table, out = table_of(tmp_path), tmp_path / "out"
     plan = write_map(tmp_path / "street.geojson", street(*PLACE, 5))
     assert run("portfolio", table, "-o", out, "--map", plan, *WEEK).status == 0
-    said = run("portfolio", table, "-o", out, *WEEK)
-    assert said.status == 2
+    said = refused("portfolio", table, "-o", out, *WEEK)
     assert "among the neighbours of" in said.err
     # The same name with other houses: what was done before is done again.
     write_map(plan, street(*PLACE, 40, seed=3))
-    again = run("portfolio", table, "-o", out, "--map", plan, *WEEK)
-    assert again.status == 0
+    again = ok("portfolio", table, "-o", out, "--map", plan, *WEEK)
     assert "had been done before" not in again.out

@@ -1,7 +1,5 @@
 """A portfolio on a real scheduler with processes of its own, one of which is killed meanwhile."""
 
-from __future__ import annotations
-
 import os
 import signal
 import threading

@@ -1,7 +1,5 @@
 """Many sites at once: the figures of each alone, faults kept apart, and what is said of it all."""
 
-from __future__ import annotations
-
 import io
 import os
 import subprocess
@@ -11,7 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from command_line import run
+from command_line import ok, refused, run
 from portfolios import (
     ASKED,
     JUNE,
@@ -48,10 +46,7 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_hours_are_those_of_each_site_alone(estate, tmp_path):
     """Summed here day by day, month by month, from what the pipeline gives for each site."""
     first, last = date(2026, 12, 20), date(2027, 2, 10)
-    said = run(
-        "portfolio", estate, "-o", tmp_path / "out", "--from", first, "--to", last, "--jobs", 1
-    )
-    assert said.status == 0
+    ok("portfolio", estate, "-o", tmp_path / "out", "--from", first, "--to", last, "--jobs", 1)
     expected: dict[tuple[str, str, str], int] = defaultdict(int)
     for path in sorted(estate.rglob("*.toml")):
         site = load_site(path)
@@ -205,8 +200,7 @@ def test_requests_that_make_no_sense(tmp_path, estate, kind, told):
     source = {"empty folder": tmp_path, "other file": tmp_path / "windows.xlsx"}.get(kind, estate)
     out = tmp_path if kind == "other things" else tmp_path / "out"
     both = ["--jobs", "2", "--cluster", "tcp://127.0.0.1:1"] if kind == "both" else []
-    said = run("portfolio", source, "-o", out, *JUNE, *both)
-    assert said.status == 2
+    said = refused("portfolio", source, "-o", out, *JUNE, *both)
     assert told in said.err
 
 
@@ -215,12 +209,10 @@ def test_requests_that_make_no_sense(tmp_path, estate, kind, told):
 
 def test_without_pyarrow_there_is_csv_alone(tmp_path, estate, monkeypatch):
     monkeypatch.setattr(merge, "has_pyarrow", lambda: False)
-    said = run("portfolio", estate, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
-    assert said.status == 0
+    said = ok("portfolio", estate, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
     assert 'pip install "suncover[batch]"' in said.err
     assert list(files_of(tmp_path / "out")) == ["hours.csv", "plans.csv"]
-    said = run("portfolio", estate, "-o", tmp_path / "two", *JUNE, "--format", "both")
-    assert said.status == 2
+    said = refused("portfolio", estate, "-o", tmp_path / "two", *JUNE, "--format", "both")
     assert said.faults == ['Parquet needs the package pyarrow: pip install "suncover[batch]"']
 
 

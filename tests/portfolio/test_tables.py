@@ -1,11 +1,9 @@
 """Tables of windows as a portfolio: each row as a site file would have it; and the page on them."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest
-from command_line import run
+from command_line import refused, run
 from portfolios import (
     COLUMNS,
     JUNE,
@@ -92,8 +90,7 @@ def test_columns_are_the_keys_of_the_site_file():
 def test_faults_of_the_header_stop_at_once(tmp_path, columns, said):
     names = ["site.name", "site.latitude", "site.longitude", "name", "width", "height", *columns]
     path = write_table(tmp_path / "windows.csv", [["x"] * len(names)], names)
-    told = run("portfolio", path, "-o", tmp_path / "out", *JUNE)
-    assert told.status == 2
+    told = refused("portfolio", path, "-o", tmp_path / "out", *JUNE)
     assert said in told.err
     assert not (tmp_path / "out").exists()
 
@@ -144,8 +141,7 @@ def test_rows_of_a_site_that_do_not_stand_together_are_told(tmp_path, kind):
         cells = [[str(cell) for cell in column] for column in zip(*rows, strict=True)]
         parquet.write_table(pyarrow.table(cells, names=COLUMNS), table)
         lines = (4, 5, 1)
-    said = run("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
-    assert said.status == 2
+    said = refused("portfolio", table, "-o", tmp_path / "out", *JUNE, "--jobs", "1")
     told = said.err.splitlines()
     assert len(told) == 2
     assert f'windows.{kind}:{lines[0]}: site "Amberfield": ' in told[0]
@@ -166,8 +162,7 @@ def test_rows_of_a_site_that_do_not_stand_together_are_told(tmp_path, kind):
 def test_a_file_that_is_no_table_is_told(tmp_path, content, said):
     path = tmp_path / "windows.csv"
     path.write_bytes(content)
-    told = run("portfolio", path, "-o", tmp_path / "out", *JUNE)
-    assert told.status == 2
+    told = refused("portfolio", path, "-o", tmp_path / "out", *JUNE)
     assert said in told.err
 
 

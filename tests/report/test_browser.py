@@ -1,7 +1,5 @@
 """The page in a real browser, with no network."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -14,33 +12,33 @@ from chromium import AXE, SHOTS, in_a_browser
 from report_home import home_on, report_data
 from svg_reading import numbers
 
+from suncover.export.text.words import weekday_text
 from suncover.report.calendar_days import at_slot, by_day
 from suncover.report.page.readout import day_words, depth_sentence, time_words
 from suncover.report.page.report_page import report_page
 from suncover.report.pictures.day_curve import (
-    boxes,
     doubt_boxes,
     night_of,
     power_scale,
     sun_area,
     time_at,
+    time_boxes,
 )
-from suncover.report.pictures.markup import escaped
+from suncover.report.pictures.floor_plan import Top
+from suncover.report.pictures.markup import as_markup
 from suncover.report.pictures.moment import moment, reach_content
 from suncover.report.pictures.side_cut import Side, beam_of, beam_path, sun_ray
 from suncover.report.pictures.side_view import angle_words
-from suncover.report.pictures.sky_view import day_path, hour_dots, side_scale, sun_place
+from suncover.report.pictures.sky_paths import day_path, side_scale, sun_point
+from suncover.report.pictures.sky_view import hour_dots
 from suncover.report.pictures.top_view import (
-    Top,
     dial_hours,
-    dial_place,
+    dial_point,
     hour_patches,
     patch_hours,
-    patch_path,
     sun_line,
 )
 from suncover.report.pictures.year_carpet import year_carpet
-from suncover.report.words import weekday_text
 
 pytestmark = in_a_browser
 
@@ -126,13 +124,13 @@ def desk(browser: Any, file: Path) -> Iterator[Opened]:
     found.page.context.close()
 
 
-def test_it_opens_from_disk_without_network_or_complaint(desk: Opened, file: Path) -> None:
+def test_it_opens_from_disk_without_network_or_complaint(desk, file):
     assert desk.asked == [file.as_uri()]
     assert desk.logged == []
     assert desk.page.title() == 'Larkspur <i>Lane</i> & "Co": sun and shades'
 
 
-def test_the_script_of_a_name_does_not_run(desk: Opened) -> None:
+def test_the_script_of_a_name_does_not_run(desk):
     assert desk.page.locator("h3", has_text="</title><script>alert(1)</script>").count() == 1
     assert not [line for line in desk.logged if "dialog" in line]
 
@@ -179,22 +177,19 @@ PLACES = [
 
 @pytest.mark.parametrize("number", range(2))
 @pytest.mark.parametrize(("day", "slot"), PLACES)
-def test_sliders_draw_what_the_library_draws(
-    desk: Opened, day: int, slot: int, number: int
-) -> None:
+def test_sliders_draw_what_the_library_draws(desk, day, slot, number):
     desk.move("day", day)
     desk.move("time", slot)
     window = DATA.windows[number]
     shade = DATA.shade_of(window.window.name)
-    assert shade is not None
     closed = by_day(shade.closed, DAYS)[day]
     sun = by_day(window.pieces, DAYS)[day]
     up = by_day(DATA.sun.up, DAYS)[day]
     facing = window.window.azimuth
     elevation, azimuth = DATA.sun.elevation[day], DATA.sun.azimuth[day]
 
-    near(desk.path("day", number, "night"), boxes(night_of(up), 14, 150))
-    near(desk.path("day", number, "edge"), boxes(closed, 14, 150))
+    near(desk.path("day", number, "night"), time_boxes(night_of(up)))
+    near(desk.path("day", number, "edge"), time_boxes(closed))
     near(desk.path("day", number, "sun"), sun_area(sun, window.power[day], power_scale(window)))
     assert desk.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
     near(desk.path("day", number, "doubt"), doubt_boxes(window, sun, DATA.calendar.days[day]))
@@ -202,7 +197,7 @@ def test_sliders_draw_what_the_library_draws(
     x = side_scale(window)
     ways, heights = DATA.sun.through(day)
     near(desk.path("sky", number, "path"), day_path(ways - facing, heights, x))
-    same_place(desk.disc("sky", number), sun_place(DATA, window, day, slot, x))
+    same_place(desk.disc("sky", number), sun_point(DATA, window, day, slot, x))
     dots = desk.part("sky", number, "hours").locator("circle")
     styles = [one.get_attribute("class") for one in dots.all()]
     drawn = "".join(hour_dots(DATA, window, day, x))
@@ -218,23 +213,23 @@ def test_sliders_draw_what_the_library_draws(
     )
 
     top = Top(window)
-    patch = patch_path(top, window.patches.get((day, slot), []))
+    patch = top.patch_path(window.patches.get((day, slot), []))
     centimetre = 0.005 * top.scale + TENTH  # patches are packed to a centimetre
     near(desk.path("top", number, "patch"), patch, centimetre)
-    near(desk.path("top", number, "ray"), sun_line(top, DATA, window, day, slot))
-    same_place(desk.disc("top", number), dial_place(top, DATA, window, day, slot))
+    near(desk.path("top", number, "ray"), sun_line(DATA, top, day, slot))
+    same_place(desk.disc("top", number), dial_point(DATA, top, day, slot))
     for live in ("side", "top"):
         assert desk.part(live, number, "when").text_content() == moment(DATA, day, slot)
-        reach = re.sub("<[^>]*>", "", escaped(reach_content(DATA, window, day, slot)))
+        reach = re.sub("<[^>]*>", "", as_markup(reach_content(DATA, window, day, slot)))
         assert desk.part(live, number, "reach").text_content() == reach
     shapes = desk.part("top", number, "patches").locator("path").all()
-    expected = re.findall(r'd="([^"]*)"', "".join(hour_patches(top, window, day)))
+    expected = re.findall(r'd="([^"]*)"', "".join(hour_patches(top, day)))
     assert len(shapes) == len(expected)
     for shape, path in zip(shapes, expected, strict=True):
         near(shape.get_attribute("d"), path, centimetre)
     for part, words in (
-        ("hours", dial_hours(top, DATA, window, day)),
-        ("names", patch_hours(top, DATA, window, day)),
+        ("hours", dial_hours(DATA, top, day)),
+        ("names", patch_hours(DATA, top, day)),
     ):
         same_words(desk.part("top", number, part).inner_html(), "".join(words))
 
@@ -250,9 +245,7 @@ def roof(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Ope
 
 @pytest.mark.parametrize("number", range(3))
 @pytest.mark.parametrize(("day", "slot"), [(354, 20), (354, 26), (79, 24), (171, 30), (20, 4)])
-def test_roof_windows_are_drawn_as_the_library_draws_them(
-    roof: Opened, day: int, slot: int, number: int
-) -> None:
+def test_roof_windows_are_drawn_as_the_library_draws_them(roof, day, slot, number):
     """Here the sun may come over the house, and words stand close together."""
     data = home_on("south")
     roof.move("day", day)
@@ -264,14 +257,14 @@ def test_roof_windows_are_drawn_as_the_library_draws_them(
     near(roof.path("side", number, "ray"), sun_ray(Side(window.window), beam))
     drawn = "".join(hour_dots(data, window, day, side_scale(window)))
     same_words(roof.part("sky", number, "hours").inner_html(), drawn)
-    drawn = "".join(patch_hours(Top(window), data, window, day))
+    drawn = "".join(patch_hours(data, Top(window), day))
     same_words(roof.part("top", number, "names").inner_html(), drawn)
     assert roof.logged == []
 
 
 @pytest.mark.parametrize("number", range(2))
 @pytest.mark.parametrize(("day", "slot"), PLACES)
-def test_sliders_say_what_the_library_says(desk: Opened, day: int, slot: int, number: int) -> None:
+def test_sliders_say_what_the_library_says(desk, day, slot, number):
     """By the home's clocks, though the browser is in New Zealand."""
     desk.move("day", day)
     desk.move("time", slot)
@@ -282,14 +275,13 @@ def test_sliders_say_what_the_library_says(desk: Opened, day: int, slot: int, nu
     assert desk.page.locator("#day").get_attribute("aria-valuetext") == when
 
 
-def test_the_mark_in_the_carpet_stands_on_the_day(desk: Opened) -> None:
+def test_the_mark_in_the_carpet_stands_on_the_day(desk):
     desk.move("day", 100)
     assert desk.moved("year", 0, "mark") == pytest.approx(52 + 656 * 100.5 / 365, abs=0.02)
 
 
 @pytest.mark.parametrize("centimetres", [0, 35, 120, 200])
-def test_the_depth_slider_tells_the_sweep(desk: Opened, centimetres: int) -> None:
-    assert DATA.heat is not None
+def test_the_depth_slider_tells_the_sweep(desk, centimetres):
     desk.move("depth", centimetres)
     for number, best in enumerate(DATA.heat.overhangs):
         assert desk.says("depth", number) == depth_sentence(best, centimetres / 100, DATA.units)
@@ -298,7 +290,7 @@ def test_the_depth_slider_tells_the_sweep(desk: Opened, centimetres: int) -> Non
         assert across == pytest.approx(44 + 302 * centimetres / 200, abs=0.01)
 
 
-def test_the_table_of_a_year_has_every_day_once_it_is_opened(desk: Opened) -> None:
+def test_the_table_of_a_year_has_every_day_once_it_is_opened(desk):
     """Every tenth stands in the page; its script writes all, as the library does."""
     fold = desk.page.locator("details[data-days='1']")
     table = year_carpet(DATA, 1).table
@@ -314,7 +306,7 @@ def test_the_table_of_a_year_has_every_day_once_it_is_opened(desk: Opened) -> No
     assert fold.locator("caption").text_content() == table.caption
 
 
-def test_the_keyboard_moves_the_day(desk: Opened) -> None:
+def test_the_keyboard_moves_the_day(desk):
     slider = desk.page.locator("#day")
     desk.move("day", 10)
     slider.focus()
@@ -325,7 +317,7 @@ def test_the_keyboard_moves_the_day(desk: Opened) -> None:
     assert slider.input_value() == "364"
 
 
-def test_the_switch_of_units_rewrites_every_length(desk: Opened) -> None:
+def test_the_switch_of_units_rewrites_every_length(desk):
     lengths = desk.page.locator("[data-m]")
     desk.page.click("button[data-units=feet]")
     feet = lengths.all_text_contents()
@@ -349,7 +341,7 @@ def paper_of(found: Opened) -> str:
     return str(found.page.evaluate("getComputedStyle(document.body).backgroundColor"))
 
 
-def test_light_and_dark_follow_the_reader_and_the_switch(browser: Any, file: Path) -> None:
+def test_light_and_dark_follow_the_reader_and_the_switch(browser, file):
     found = opened(browser, file, DESK, color_scheme="dark")
     dark = paper_of(found)
     found.page.click("button[data-light=light]")
@@ -368,9 +360,7 @@ def test_light_and_dark_follow_the_reader_and_the_switch(browser: Any, file: Pat
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_nothing_is_wider_than_the_screen(
-    browser: Any, file: Path, size: tuple[int, int], scheme: str
-) -> None:
+def test_nothing_is_wider_than_the_screen(browser, file, size, scheme):
     found = opened(browser, file, size, color_scheme=scheme)
     found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
     width = found.page.evaluate("document.documentElement.scrollWidth")
@@ -385,7 +375,7 @@ def test_nothing_is_wider_than_the_screen(
     found.page.context.close()
 
 
-def test_captions_of_tables_fit_a_phone(browser: Any, file: Path) -> None:
+def test_captions_of_tables_fit_a_phone(browser, file):
     """A table that is wider than the phone scrolls in its frame; what it is called does not."""
     found = opened(browser, file, PHONE)
     edges = found.page.evaluate(
@@ -397,7 +387,7 @@ def test_captions_of_tables_fit_a_phone(browser: Any, file: Path) -> None:
     found.page.context.close()
 
 
-def test_letters_on_a_phone_are_not_too_small(browser: Any, file: Path) -> None:
+def test_letters_on_a_phone_are_not_too_small(browser, file):
     """At least 10 pixels: common practice, no source."""
     found = opened(browser, file, PHONE)
     heights = found.page.evaluate(
@@ -415,7 +405,7 @@ def test_letters_on_a_phone_are_not_too_small(browser: Any, file: Path) -> None:
 @pytest.mark.parametrize(
     ("size", "scheme"), [(PHONE, "light"), (DESK, "dark")], ids=["phone, light", "desk, dark"]
 )
-def test_axe_finds_no_fault(browser: Any, file: Path, size: tuple[int, int], scheme: str) -> None:
+def test_axe_finds_no_fault(browser, file, size, scheme):
     found = opened(browser, file, size, color_scheme=scheme)
     found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
     found.page.evaluate(AXE.read_text(encoding="utf-8"))
@@ -429,7 +419,7 @@ def test_axe_finds_no_fault(browser: Any, file: Path, size: tuple[int, int], sch
     found.page.context.close()
 
 
-def test_without_a_script_the_page_still_shows_everything(browser: Any, file: Path) -> None:
+def test_without_a_script_the_page_still_shows_everything(browser, file):
     context = browser.new_context(java_script_enabled=False, offline=True)
     page = context.new_page()
     page.goto(file.as_uri())
@@ -439,7 +429,7 @@ def test_without_a_script_the_page_still_shows_everything(browser: Any, file: Pa
     context.close()
 
 
-def test_the_script_draws_at_first_what_the_program_drew(browser: Any, file: Path) -> None:
+def test_the_script_draws_at_first_what_the_program_drew(browser, file):
     """Every picture that the day and the time move, element by element."""
     plain = browser.new_context(java_script_enabled=False, offline=True).new_page()
     plain.goto(file.as_uri())
@@ -460,7 +450,7 @@ def test_the_script_draws_at_first_what_the_program_drew(browser: Any, file: Pat
     found.page.context.close()
 
 
-def test_the_first_screen_follows_the_clock(browser: Any, file: Path) -> None:
+def test_the_first_screen_follows_the_clock(browser, file):
     """At 15:00 UTC on 22 June it is 11:00 at the home: the second day of the week on the page."""
     context = browser.new_context(offline=True)
     page = context.new_page()
@@ -488,15 +478,12 @@ def test_the_first_screen_follows_the_clock(browser: Any, file: Path) -> None:
     context.close()
 
 
-def test_each_window_shows_its_own_best_hour_until_a_time_is_chosen(
-    browser: Any, file: Path
-) -> None:
+def test_each_window_shows_its_own_best_hour_until_a_time_is_chosen(browser, file):
     found = opened(browser, file, DESK)
     day = 171
     found.move("day", day)
     for number, window in enumerate(DATA.windows):
         slot = window.best_slot(day)
-        assert slot is not None
         assert found.says("time", number) == time_words(DATA, number, day, slot)
         assert found.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
     assert found.page.locator("#time-shown").inner_text() == "best hour"
@@ -505,7 +492,7 @@ def test_each_window_shows_its_own_best_hour_until_a_time_is_chosen(
     found.page.context.close()
 
 
-def test_places_in_the_room_are_filled_while_the_library_has_them_in_sun(desk: Opened) -> None:
+def test_places_in_the_room_are_filled_while_the_library_has_them_in_sun(desk):
     (spot,) = DATA.spots
     lit = [piece for piece in spot.sun if piece.end - piece.start >= 3600]
     assert lit
@@ -520,7 +507,7 @@ def test_places_in_the_room_are_filled_while_the_library_has_them_in_sun(desk: O
     assert spot.spot.name in desk.says("time", 1)
 
 
-def test_a_link_of_the_wall_opens_its_window(browser: Any, file: Path) -> None:
+def test_a_link_of_the_wall_opens_its_window(browser, file):
     found = opened(browser, file, DESK)
     found.page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = false))")
     assert not found.page.locator("#window-2").is_visible()
@@ -529,7 +516,7 @@ def test_a_link_of_the_wall_opens_its_window(browser: Any, file: Path) -> None:
     found.page.context.close()
 
 
-def test_the_sliders_come_before_all_that_they_move(desk: Opened) -> None:
+def test_the_sliders_come_before_all_that_they_move(desk):
     """A few steps of the keyboard away, not behind all pictures."""
     before = desk.page.evaluate(
         """() => [...document.querySelectorAll('a,button,input,summary,[tabindex]')]
@@ -539,7 +526,7 @@ def test_the_sliders_come_before_all_that_they_move(desk: Opened) -> None:
     assert desk.page.locator("[aria-live]").count() == 1
 
 
-def test_on_paper_the_page_has_four_sheets_without_what_moves(browser: Any, file: Path) -> None:
+def test_on_paper_the_page_has_four_sheets_without_what_moves(browser, file):
     """A household's day and year, measures for the trade, what it is worth; whatever is opened."""
     found = opened(browser, file, DESK)
     printed = found.page.pdf(prefer_css_page_size=True)
@@ -553,7 +540,7 @@ def test_on_paper_the_page_has_four_sheets_without_what_moves(browser: Any, file
     found.page.context.close()
 
 
-def test_colours_of_later_pictures_are_those_of_the_first_of_their_kind(desk: Opened) -> None:
+def test_colours_of_later_pictures_are_those_of_the_first_of_their_kind(desk):
     kinds = desk.page.evaluate(
         """() => [...document.querySelectorAll('figure[data-kind]')].map((figure) => [
             figure.dataset.kind,

@@ -1,7 +1,5 @@
 """Lengths in metres, or in feet and inches."""
 
-from __future__ import annotations
-
 import re
 
 import pytest
@@ -27,17 +25,17 @@ from suncover.report.units import length, length_text, units_of
         pytest.param(0.3047, "1 ft", id="rounds up to the foot"),
     ],
 )
-def test_feet_and_inches(metres: float, text: str) -> None:
+def test_feet_and_inches(metres, text):
     assert length_text(metres, "feet") == text
 
 
-def test_metres() -> None:
+def test_metres():
     assert length_text(1.2192, "metric") == "1.22 m"
     assert length_text(-0.5, "metric") == "−0.50 m"
 
 
 @given(st.floats(0.0, 50.0))
-def test_feet_and_inches_add_up_to_the_length(metres: float) -> None:
+def test_feet_and_inches_add_up_to_the_length(metres):
     """Read back, the text is right to a quarter of an inch."""
     text = length_text(metres, "feet")
     found = re.fullmatch(r"(?:(\d+) ft)?(?: ?(\d*)(½?) in)?", text)
@@ -48,7 +46,7 @@ def test_feet_and_inches_add_up_to_the_length(metres: float) -> None:
     assert abs(total - metres) <= 0.0254 / 4 + 1e-12
 
 
-def test_a_length_carries_its_metres() -> None:
+def test_a_length_carries_its_metres():
     assert length(0.3048, "feet") == '<span data-m="0.3048">1 ft</span>'
 
 
@@ -63,7 +61,7 @@ def test_a_length_carries_its_metres() -> None:
         pytest.param(None, "metric", id="no file"),
     ],
 )
-def test_units_follow_the_site_file(source: str | None, units: str) -> None:
+def test_units_follow_the_site_file(source, units):
     assert units_of(source) == units
 
 
@@ -76,5 +74,5 @@ def test_units_follow_the_site_file(source: str | None, units: str) -> None:
         ('width = "4 ft"\nheight = 1.2\n', "feet"),
     ],
 )
-def test_most_of_the_lengths_decide(lengths: str, units: str) -> None:
+def test_most_of_the_lengths_decide(lengths, units):
     assert units_of(lengths) == units

@@ -1,13 +1,13 @@
 """What a window's pictures are drawn from, held against the exposure and against formulas."""
 
-from __future__ import annotations
-
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 from report_home import home, report_data
+from site_texts import site_of
+from site_texts import window as pane
 
 from suncover.base.spell import clip
 from suncover.facade.exposure import observer_of
@@ -15,7 +15,6 @@ from suncover.facade.frame import incidence_angle, profile_angle
 from suncover.facade.hours import hours
 from suncover.report.calendar_days import CELLS, Calendar, by_day
 from suncover.report.window_year import POWER_STEP, ROOM_DEPTH, ROOM_SIDE, window_year
-from suncover.site.file.sitefile import site_from_text
 from suncover.sun.clearsky import clear_sky_dni
 from suncover.sun.position import sun_position
 
@@ -26,7 +25,7 @@ NUMBERS = range(len(DATA.windows))
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_the_cells_of_every_day_sum_to_the_minutes_of_its_exposure(number: int) -> None:
+def test_the_cells_of_every_day_sum_to_the_minutes_of_its_exposure(number):
     """Days counted here with `zoneinfo` alone, from midnight to midnight."""
     window = DATA.windows[number]
     zone = ZoneInfo("America/New_York")
@@ -41,7 +40,7 @@ def test_the_cells_of_every_day_sum_to_the_minutes_of_its_exposure(number: int) 
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_every_cell_holds_the_sun_between_its_two_clock_times(number: int) -> None:
+def test_every_cell_holds_the_sun_between_its_two_clock_times(number):
     """On days without a change of clocks a cell is ten minutes of true time."""
     window = DATA.windows[number]
     zone = ZoneInfo("America/New_York")
@@ -49,27 +48,22 @@ def test_every_cell_holds_the_sun_between_its_two_clock_times(number: int) -> No
     for day in (date(2026, 1, 15), date(2026, 4, 20), date(2026, 6, 21), date(2026, 10, 1)):
         start = int(datetime(day.year, day.month, day.day, tzinfo=zone).timestamp())
         index = DATA.calendar.index(day)
-        assert index is not None
         for cell in range(CELLS):
             part = clip(spells, start + 600 * cell, start + 600 * (cell + 1))
             assert window.seconds[index, cell] == sum(spell.seconds for spell in part)
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_no_second_is_lost_over_the_year(number: int) -> None:
+def test_no_second_is_lost_over_the_year(number):
     window = DATA.windows[number]
     total = sum(spell.seconds for spell in SUN[window.window.name])
     assert window.seconds.sum() == total
     assert sum(piece.end - piece.start for piece in window.pieces) == total
 
 
-def test_power_is_the_clear_beam_on_open_glass() -> None:
+def test_power_is_the_clear_beam_on_open_glass():
     """W/m² = DNI cos θ (Duffie and Beckman, eq. 1.6.3) where nothing is in front of the glass."""
-    bare = site_from_text(
-        "[site]\nname='a'\nlatitude=36.1\nlongitude=-79.95\n"
-        "[[window]]\nname='w'\nazimuth=250\nwidth=1\nheight=1\n",
-        "a.toml",
-    )
+    bare = site_of(pane("w", 250, 1, 1))
     day = date(2026, 6, 21)
     calendar = Calendar(day, day, bare.place.zone)
     spells = hours(bare, day, day)["w"]
@@ -85,7 +79,7 @@ def test_power_is_the_clear_beam_on_open_glass() -> None:
     assert (window.power[0][window.seconds[0] == 0] == 0).all()
 
 
-def test_shade_lowers_the_power() -> None:
+def test_shade_lowers_the_power():
     """At noon of midsummer the eaves leave less of the glass in sun than the sky alone would."""
     site = home()
     name = site.windows[0].name
@@ -100,7 +94,7 @@ def test_shade_lowers_the_power() -> None:
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_a_slot_is_lit_when_a_spell_holds_its_instant(number: int) -> None:
+def test_a_slot_is_lit_when_a_spell_holds_its_instant(number):
     window = DATA.windows[number]
     spells = SUN[window.window.name]
     slots = DATA.calendar.slots
@@ -111,7 +105,7 @@ def test_a_slot_is_lit_when_a_spell_holds_its_instant(number: int) -> None:
     assert (window.lit == expected).all()
 
 
-def test_patches_are_where_the_rays_land() -> None:
+def test_patches_are_where_the_rays_land():
     """Unshaded upright glass: from sill / tan Ω to (sill + height) / tan Ω inward, tan Ω the
     profile angle's (ASHRAE Handbook, Fundamentals, fenestration chapter).
     """
@@ -136,12 +130,12 @@ def test_patches_are_where_the_rays_land() -> None:
     assert checked > 500
 
 
-def test_every_patch_is_at_a_lit_slot() -> None:
+def test_every_patch_is_at_a_lit_slot():
     for window in DATA.windows:
         assert all(window.lit[place] for place in window.patches)
 
 
-def test_the_mask_hides_what_stands_below_the_skyline() -> None:
+def test_the_mask_hides_what_stands_below_the_skyline():
     """12° at azimuth 60, which is 35° to the left of straight out; 8° straight out."""
     mask = DATA.windows[0].mask
     left = round(mask.around - 35)
@@ -152,18 +146,17 @@ def test_the_mask_hides_what_stands_below_the_skyline() -> None:
     assert mask.outside[9, ahead] == 1
 
 
-def test_the_mask_of_the_overhang_ends_at_its_cut_off_angle() -> None:
+def test_the_mask_of_the_overhang_ends_at_its_cut_off_angle():
     """Straight out, all of the glass is in shade from (gap + height) / (reveal + depth) on."""
     window, mask = DATA.windows[0].window, DATA.windows[0].mask
     roof = window.overhang
-    assert roof is not None
     out = roof.depth + window.reveal
-    ahead = mask.own[:, mask.own.shape[1] // 2]
+    ahead = mask.plates[:, mask.plates.shape[1] // 2]
     heights = np.arange(len(ahead)) / 2 + 0.25
     whole = np.degrees(np.arctan2(roof.gap + window.height, out))
     assert heights[ahead == 0].min() == pytest.approx(whole, abs=0.5)
 
 
-def test_pieces_of_a_day_keep_to_the_day() -> None:
+def test_pieces_of_a_day_keep_to_the_day():
     days = by_day(DATA.windows[0].pieces, len(DATA.calendar.days))
     assert all(0 <= p.start < p.end <= 86_400 for day in days for p in day)

@@ -370,6 +370,55 @@ def test_a_tree_moves_by_pointer_and_by_keys(walled: tuple[Hands, Path]) -> None
     assert person.one.logged == []
 
 
+BY_TAPE = """\
+from = "street"
+distance = 8
+direction = 150  # by compass
+"""
+NEAR_SIDE = """
+[[obstacle]]
+name = "shed"
+from = "parlour"
+{}
+width = 3
+depth = 2
+top = 3
+"""
+
+
+def test_what_is_said_by_distance_and_direction_is_dragged(browser: Any, tmp_path: Path) -> None:
+    """A drag moves it as far on the plan; the file has it by distance and direction as before."""
+    path = tmp_path / "mill.toml"
+    shed = NEAR_SIDE.format('distance = "9 m"\ndirection = "south"')
+    path.write_text(WALLED.replace("trunk = [4, -7]\n", BY_TAPE) + shed, encoding="utf-8")
+    before = load_site(path)
+    with serve_site(path, 0, TODAY) as address:
+        one = Opened(browser, address, viewport={"width": 1200, "height": 1000})
+        one.says("as in the file")
+        person = Hands(one)
+        metre = person.box("#house [data-part='tree:lime'] circle")["width"] / 5
+        person.pulls("#house [data-part='tree:lime']", 2 * metre, metre)
+        person.pulls("#house [data-part='obstacle:shed']", -metre, 3 * metre)
+        one.page.keyboard.press("Control+s")
+        one.says("saved")
+        assert one.logged == []
+        one.context.close()
+    after = load_site(path)
+    # Half of 5 cm in the distance, half of 0.1 degrees at up to 13 m, and a pixel of the pointer.
+    near = 0.025 + 0.012 + 1.0 / metre
+    was, now = before.trees[0].trunk, after.trees[0].trunk
+    assert now == pytest.approx((was[0] + 2, was[1] - 1), abs=near)
+    sides = [
+        [sum(axis) / 2 for axis in zip(*site.obstacles[0].footprint[:2], strict=True)]
+        for site in (before, after)
+    ]
+    assert sides[1] == pytest.approx([sides[0][0] - 1, sides[0][1] - 3], abs=near)
+    text = path.read_text("utf-8")
+    assert re.search(r"\ndistance = [\d.]+\ndirection = [\d.]+  # by compass\n", text)
+    assert "trunk" not in text
+    assert "footprint" not in text
+
+
 def test_by_the_keyboard_alone_to_a_saved_file(walled: tuple[Hands, Path]) -> None:
     person, path = walled
     page = person.page
@@ -399,6 +448,8 @@ def test_a_try_is_kept_by_its_name_and_compared(walled: tuple[Hands, Path]) -> N
     page.get_by_label("A name to keep it by").fill("porch")
     page.locator("#keep").click()
     sync.expect(page.locator("#text")).to_have_value(re.compile(r'\[\[option]]\nname = "porch"'))
+    sync.expect(page.locator("#depth")).to_have_value("0.55")  # to go on with
+    sync.expect(page.locator("#adopt")).to_be_enabled()
     page.locator("#compare").click()
     rows = page.locator("#kept tbody tr")
     sync.expect(rows).to_have_count(2, timeout=20_000)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import http.client
 import json
+import socket
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ from suncover.compare.summary import summarize
 from suncover.compare.year import compare_year
 from suncover.export.files.plan_csv import plan_csv
 from suncover.facade.hours import hours
+from suncover.keeper.serve import LOOPBACK, listening
 from suncover.plan.closings.shade_plan import in_time_order
 from suncover.plan.season import season_plan
 from suncover.site.file.sitefile import load_site, site_from_text, with_named_files
@@ -97,6 +99,17 @@ def test_the_address_is_on_the_loopback_with_a_token_that_is_new_each_time(tmp_p
 def test_nothing_is_answered_without_the_token(home: Served, path: str) -> None:
     assert home.send("GET", path)[0] == 404
     assert home.send("POST", path, b"{}", Content_Type="application/json")[0] == 404
+
+
+def test_an_answer_is_sent_at_once() -> None:
+    """Without the option, RFC 896 holds its end back until its beginning is acknowledged."""
+    with (
+        listening(LOOPBACK, 0, "--port 0") as listener,
+        socket.create_connection(listener.getsockname()),
+    ):
+        accepted, _ = listener.accept()
+        with accepted:
+            assert accepted.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
 
 
 def test_another_host_is_refused(home: Served) -> None:

@@ -220,3 +220,27 @@ def test_a_file_with_faults_can_be_mended_here(browser: Any, tmp_path: Path) -> 
         assert path.read_text("utf-8") == TEXT
         assert one.logged == []
         one.context.close()
+
+
+@pytest.mark.parametrize(
+    ("old", "slip", "word"),
+    [
+        ("sill = 0.90  # by", "sil = 0.90  # by", "sill"),
+        ('windows = ["kitchen"', 'windows = ["kitchn"', "kitchen"),
+        ("[[window]]", "[[windw]]", "window"),
+    ],
+)
+def test_a_slip_is_mended_by_the_word_that_was_meant(
+    browser: Any, tmp_path: Path, old: str, slip: str, word: str
+) -> None:
+    assert old in TEXT
+    path = write_home(tmp_path, TEXT.replace(old, slip, 1))
+    with serve_site(path, 0, date(2027, 6, 21)) as address:
+        one = Opened(browser, address)
+        one.page.get_by_role("button", name=f"Put {word}", exact=True).click()
+        sync.expect(one.page.locator("#text")).to_have_value(TEXT)
+        one.says("changed, not saved yet")
+        one.page.keyboard.press("Control+z")
+        sync.expect(one.page.locator("#text")).to_have_value(TEXT.replace(old, slip, 1))
+        assert one.logged == []
+        one.context.close()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
@@ -11,6 +10,7 @@ from suncover.base.clock import iso_local, local_date
 from suncover.compare.indoors import Indoors
 from suncover.compare.plan_heat import PlanHeat
 from suncover.compare.seen_sun import SeenSun
+from suncover.export.files.as_json import json_bytes, spell_json
 from suncover.export.files.compare_json import worth_json
 from suncover.export.files.worked_json import worked_json
 from suncover.plan.audit import Audit, ShadeAudit
@@ -41,8 +41,8 @@ def audit_json(
         "overloads": []
         if audit is None
         else [
-            {"supply": one.supply, "time": iso_local(one.instant, site.place.zone)}
-            for one in audit.overloads
+            {"supply": overload.supply, "time": iso_local(overload.instant, site.place.zone)}
+            for overload in audit.overloads
         ],
         "shades": [] if audit is None else [_shade(site, shade) for shade in audit.shades],
     }
@@ -58,7 +58,7 @@ def audit_json(
         }
     if seen is not None:
         document["logged"] = worked_json(seen, warm)
-    return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+    return json_bytes(document)
 
 
 def _shade(site: Site, shade: ShadeAudit) -> dict[str, Any]:
@@ -77,16 +77,12 @@ def _shade(site: Site, shade: ShadeAudit) -> dict[str, Any]:
         "uncovered": [
             {
                 "date": local_date(part.start, zone).isoformat(),
-                "start": iso_local(part.start, zone),
-                "end": iso_local(part.end, zone),
+                **spell_json(part, zone),
                 "minutes": _minutes(part.seconds),
             }
             for part in shade.uncovered
         ],
-        "not_up": [
-            {"start": iso_local(part.start, zone), "end": iso_local(part.end, zone)}
-            for part in shade.not_up
-        ],
+        "not_up": [spell_json(part, zone) for part in shade.not_up],
         "moves_in_quiet_hours": [
             {
                 "date": local_date(move.instant, zone).isoformat(),

@@ -5,15 +5,14 @@ What an option is worth is told beside what stands.
 
 from __future__ import annotations
 
-import json
 import math
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from suncover.base.clock import iso_local
 from suncover.compare.money import Worth
 from suncover.compare.overhangs import Swept
 from suncover.compare.summary import Line, Summary, of_always, of_plan
+from suncover.export.files.as_json import json_bytes, time_json
 from suncover.export.text.compare_advice import advice, overhang_verdict, standing_words
 from suncover.site.options import Range
 from suncover.sun.weather.days import cooling_degree_days
@@ -59,7 +58,7 @@ def compare_json(summary: Summary) -> bytes:
             for best in summary.overhangs
         ],
     }
-    return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+    return json_bytes(document)
 
 
 def _swept(swept: Swept) -> dict[str, Any]:
@@ -80,30 +79,29 @@ def _degree_days(summary: Summary) -> float | None:
 
 def _line(summary: Summary, line: Line) -> dict[str, Any]:
     comparison = summary.comparison
-    outcomes = comparison.outcomes[line.option].values()
-    mine = [out for out in outcomes if line.window in (None, out.window)]
+    outcomes = [
+        outcome
+        for outcome in comparison.outcomes[line.option].values()
+        if line.window in (None, outcome.window)
+    ]
     zone = comparison.site.place.zone
     return {
         "option": line.option,
         "incident_kwh": round(line.incident_kwh, 3),
         "admitted_kwh": round(line.admitted_kwh, 3),
-        "incident_kwh_by_month": _months(summary, sum(out.incident for out in mine)),
-        "admitted_kwh_by_month": _months(summary, sum(out.admitted for out in mine)),
+        "incident_kwh_by_month": _months(summary, sum(outcome.incident for outcome in outcomes)),
+        "admitted_kwh_by_month": _months(summary, sum(outcome.admitted for outcome in outcomes)),
         "less_than_as_it_stands_kwh": round(line.less_kwh, 3) + 0.0,
         "kept_out_share": round(line.kept_out, 4),
         "peak_w": round(line.peak_w, 1),
         "peak_time": iso_local(line.peak_time, zone),
         "cooling_season_peak_w": round(line.cooling_peak_w, 1),
-        "cooling_season_peak_time": _time(line.cooling_peak_time, zone),
+        "cooling_season_peak_time": time_json(line.cooling_peak_time, zone),
         "shade_down_daylight_hours": round(line.closed_h, 1),
         "daylight_left_share": None if line.daylight is None else round(line.daylight, 4),
         "price": line.price,
         **worth_json(line.worth),
     }
-
-
-def _time(instant: int | None, zone: ZoneInfo) -> str | None:
-    return None if instant is None else iso_local(instant, zone)
 
 
 def _months(summary: Summary, rows: Any) -> list[float]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from suncover.base.clock import iso_local
-from suncover.base.spell import Spell
+from suncover.export.files.as_json import json_bytes, spell_json, time_json
 from suncover.plan.day_plan import ShadeDay, SunDay
 from suncover.site.model import Site
 
@@ -22,15 +21,15 @@ def day_json(site: Site, day: date, shades: Sequence[ShadeDay], sun: SunDay) -> 
         "timezone": site.place.zone_name,
         "date": day.isoformat(),
         "sun": {
-            "up": _spans(sun.up, zone),
+            "up": [spell_json(spell, zone) for spell in sun.up],
             "highest": iso_local(sun.highest, zone),
             "height_deg": round(sun.height, 2),
-            "sunrise": None if sun.sunrise is None else iso_local(sun.sunrise, zone),
-            "sunset": None if sun.sunset is None else iso_local(sun.sunset, zone),
+            "sunrise": time_json(sun.sunrise, zone),
+            "sunset": time_json(sun.sunset, zone),
         },
         "shades": [_shade(shade, zone) for shade in shades],
     }
-    return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+    return json_bytes(document)
 
 
 def _shade(shade: ShadeDay, zone: ZoneInfo) -> dict[str, Any]:
@@ -48,9 +47,9 @@ def _shade(shade: ShadeDay, zone: ZoneInfo) -> dict[str, Any]:
             for closing in shade.closings
         ],
         "stays_up": [
-            {**_span(one.spell, zone), "reason": one.name}
-            for one in shade.exceptions
-            if one.do == "up"
+            {**spell_json(happening.spell, zone), "reason": happening.name}
+            for happening in shade.exceptions
+            if happening.do == "up"
         ],
         "uncovered": [
             {
@@ -62,14 +61,7 @@ def _shade(shade: ShadeDay, zone: ZoneInfo) -> dict[str, Any]:
             for part in shade.uncovered
         ],
         "sun": [
-            {"window": name, "spells": _spans(spells, zone)} for name, spells in shade.sun.items()
+            {"window": name, "spells": [spell_json(spell, zone) for spell in spells]}
+            for name, spells in shade.sun.items()
         ],
     }
-
-
-def _spans(spells: Iterable[Spell], zone: ZoneInfo) -> list[dict[str, str]]:
-    return [_span(spell, zone) for spell in spells]
-
-
-def _span(spell: Spell, zone: ZoneInfo) -> dict[str, str]:
-    return {"start": iso_local(spell.start, zone), "end": iso_local(spell.end, zone)}

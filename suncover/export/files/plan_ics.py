@@ -25,7 +25,7 @@ from uuid import UUID, uuid5
 from suncover.plan.closings.shade_plan import Closing, in_time_order
 
 if TYPE_CHECKING:
-    from icalendar import Event, Timezone, vText
+    from icalendar import Calendar, Event, Timezone, vText
 
     from suncover.site.model import Place
 
@@ -44,15 +44,7 @@ def plan_ics(closings: Iterable[Closing], place: Place, *, ends: date | None = N
 
     With `ends`, the plan's last day, that day has one event more, which says that the plan ends.
     """
-    from icalendar import Calendar, vDuration
-
-    calendar = Calendar()
-    calendar.add("VERSION", "2.0")
-    calendar.add("PRODID", PRODUCT)
-    # RFC 7986, 5.1 and 5.7, each beside the older property that many readers know alone.
-    calendar["NAME"] = calendar["X-WR-CALNAME"] = calendar_text(f"{place.name}: shades")
-    calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
-    calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
+    calendar = empty_calendar(place)
     numbers: Counter[tuple[str, str]] = Counter()
     for closing in in_time_order(closings):
         day = closing.date.isoformat()
@@ -70,6 +62,20 @@ def plan_ics(closings: Iterable[Closing], place: Place, *, ends: date | None = N
     return content
 
 
+def empty_calendar(place: Place) -> Calendar:
+    """A calendar without events, by the name of the site."""
+    from icalendar import Calendar, vDuration
+
+    calendar = Calendar()
+    calendar.add("VERSION", "2.0")
+    calendar.add("PRODID", PRODUCT)
+    # RFC 7986, 5.1 and 5.7, each beside the older property that many readers know alone.
+    calendar["NAME"] = calendar["X-WR-CALNAME"] = calendar_text(f"{place.name}: shades")
+    calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
+    calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
+    return calendar
+
+
 def event_uid(place: Place, shade: str, day: str, number: int) -> str:
     """The UID of a shade's closing number 1, 2 … of a date (ISO 8601) at a site.
 
@@ -81,32 +87,32 @@ def event_uid(place: Place, shade: str, day: str, number: int) -> str:
 
 
 def _event(closing: Closing, uid: str) -> Event:
+    closed = "closed" if closing.position == 100 else f"{closing.position} % closed"
+    event = new_event(uid, f"{closing.shade} {closed}", closing.reason)
+    event.add("DTSTART", datetime.fromtimestamp(closing.close, UTC))
+    event.add("DTEND", datetime.fromtimestamp(closing.open, UTC))
+    return event
+
+
+def new_event(uid: str, summary: str, description: str) -> Event:
+    """An event that makes nobody busy; when it is, is still to be added."""
     from icalendar import Event
 
-    closed = "closed" if closing.position == 100 else f"{closing.position} % closed"
     event = Event()
     event.add("UID", uid)
     event.add("DTSTAMP", STAMP)
-    event.add("DTSTART", datetime.fromtimestamp(closing.close, UTC))
-    event.add("DTEND", datetime.fromtimestamp(closing.open, UTC))
-    event["SUMMARY"] = calendar_text(f"{closing.shade} {closed}")
-    event["DESCRIPTION"] = calendar_text(closing.reason)
+    event["SUMMARY"] = calendar_text(summary)
+    event["DESCRIPTION"] = calendar_text(description)
     event.add("TRANSP", "TRANSPARENT")
     return event
 
 
 def reminder(place: Place, ends: date) -> Event:
     """An event of the whole of a plan's last day, which says that it ends."""
-    from icalendar import Event
-
-    event = Event()
-    event.add("UID", event_uid(place, "", str(ends.year), 0))
-    event.add("DTSTAMP", STAMP)
+    uid = event_uid(place, "", str(ends.year), 0)
+    event = new_event(uid, f"Renew the plan for the shades of {place.name}", REMINDER)
     event.add("DTSTART", ends)
     event.add("DTEND", ends + timedelta(days=1))
-    event["SUMMARY"] = calendar_text(f"Renew the plan for the shades of {place.name}")
-    event["DESCRIPTION"] = calendar_text(REMINDER)
-    event.add("TRANSP", "TRANSPARENT")
     return event
 
 

@@ -76,18 +76,18 @@ def _plan_of(rows: Iterator[tuple[int, list[str]]], reader: _Reader) -> tuple[Cl
     line, header = next(rows, (1, []))
     columns = [cell.strip().casefold() for cell in header]
     reader.check_header(columns, line)
-    found: list[Closing] = []
+    closings: list[Closing] = []
     lines: list[int] = []
     if not reader.faults:
         for line, cells in rows:
             closing = reader.closing(columns, cells, line)
             if closing is not None:
-                found.append(closing)
+                closings.append(closing)
                 lines.append(line)
     reader.stop_if_wrong()
-    reader.check_years(found, lines)
+    reader.check_years(closings, lines)
     reader.stop_if_wrong()
-    return tuple(in_time_order(found))
+    return tuple(in_time_order(closings))
 
 
 def _rows_of_frame(frame: pd.DataFrame) -> Iterator[tuple[int, list[str]]]:
@@ -154,8 +154,8 @@ class _Reader:
         order = sorted(range(len(closings)), key=lambda number: closings[number].close)
         gaps = [
             at
-            for at, (one, next_) in enumerate(pairwise(order), 1)
-            if closings[next_].close - closings[one].open > LONGEST_GAP_S
+            for at, (before, after) in enumerate(pairwise(order), 1)
+            if closings[after].close - closings[before].open > LONGEST_GAP_S
         ]
         runs = [order[first:end] for first, end in pairwise([0, *gaps, len(order)])]
         most = max(runs, key=len, default=[])

@@ -5,7 +5,8 @@
   the plan. The onset of each is written in the offset that held before it, as 3.8.2.4 wants.
 - A timer that ignores summer time keeps one offset: its events are in UTC, which it never leaves.
 - An event that recurs has one length for all its days (3.8.5.3). A day on which clocks change
-  within a closing, or jump over its beginning, therefore has an event of its own.
+  within a closing, or jump over its beginning, therefore has an event of its own; so has one whose
+  closing begins or ends in an hour that the clock shows twice, and that event is in UTC.
 - The UID is made of the site, the shade, the period, the first day on which the event could have
   been in it had the plan begun sooner, and its number among those: so it stays the same in a week
   that has begun.
@@ -21,11 +22,9 @@ from typing import TYPE_CHECKING, Any
 from suncover.base import clock
 from suncover.base.clock import DAY_S
 from suncover.export.files.plan_ics import (
-    PRODUCT,
-    REFRESH,
-    STAMP,
-    calendar_text,
+    empty_calendar,
     event_uid,
+    new_event,
     reminder,
     utc_zone,
 )
@@ -59,14 +58,7 @@ def plan_rrule_ics(
     """The file's bytes for the timer plans of any shades of the site at `place`; `ends` as for
     `plan_ics`.
     """
-    from icalendar import Calendar, vDuration
-
-    calendar = Calendar()
-    calendar.add("VERSION", "2.0")
-    calendar.add("PRODID", PRODUCT)
-    calendar["NAME"] = calendar["X-WR-CALNAME"] = calendar_text(f"{place.name}: shades")
-    calendar["REFRESH-INTERVAL"] = vDuration(REFRESH, params={"VALUE": "DURATION"})
-    calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
+    calendar = empty_calendar(place)
     runs = [run for plan in plans for run in runs_of(plan, dial)]
     runs.sort(key=lambda run: (run.closings[0].close, run.closings[0].shade))
     if not runs and ends is None:
@@ -100,8 +92,8 @@ def runs_of(plan: TimerPlan, dial: Dial) -> Iterator[Run]:
                 runs[-1].append(row)
             else:
                 runs.append([row])
-        for place, run in enumerate(runs):
-            since = run[0].date if place else _since(setting, run[0], dial)
+        for rank, run in enumerate(runs):
+            since = run[0].date if rank else _since(setting, run[0], dial)
             yield Run(setting.period, tuple(run), since)
 
 
@@ -122,12 +114,15 @@ def _follows(run: Sequence[Closing], row: Closing, dial: Dial) -> bool:
     first, before = run[0], run[-1]
     next_day = dial.reading(row.close) - dial.reading(before.close) == DAY_S
     same = row.open - row.close == first.open - first.close
-    return next_day and same and _is_said_by_wall(first, dial)
+    return next_day and same and _is_said_by_wall(first, dial) and _is_said_by_wall(row, dial)
 
 
 def _is_said_by_wall(row: Closing, dial: Dial) -> bool:
-    """Whether readings of the clock tell when a closing is: not in an hour that comes again."""
-    return all(dial.instant(dial.reading(at)) == at for at in (row.close, row.open))
+    """Whether readings of the clock tell when a closing is: not in an hour that it shows twice.
+
+    RFC 5545, 3.3.5, takes such a reading as the first; not every reader of calendars does.
+    """
+    return not any(dial.shows_twice(dial.reading(at)) for at in (row.close, row.open))
 
 
 def zone_component(dial: Dial, name: str, start: int, end: int) -> Timezone:
@@ -161,12 +156,8 @@ def _onset(dial: Dial, at: int, old: int, new: int) -> Any:
 
 
 def _event(run: Run, uid: str, place: Place, dial: Dial) -> Event:
-    from icalendar import Event
-
     first = run.closings[0]
-    event = Event()
-    event.add("UID", uid)
-    event.add("DTSTAMP", STAMP)
+    event = new_event(uid, f"{first.shade} closed", first.reason)
     by_wall = dial.fixed is None and _is_said_by_wall(first, dial)
     for key, instant in (("DTSTART", first.close), ("DTEND", first.open)):
         if by_wall:
@@ -176,7 +167,4 @@ def _event(run: Run, uid: str, place: Place, dial: Dial) -> Event:
             event.add(key, datetime.fromtimestamp(instant, UTC))
     if len(run.closings) > 1:
         event.add("RRULE", {"FREQ": "DAILY", "COUNT": len(run.closings)})
-    event["SUMMARY"] = calendar_text(f"{first.shade} closed")
-    event["DESCRIPTION"] = calendar_text(first.reason)
-    event.add("TRANSP", "TRANSPARENT")
     return event

@@ -1,8 +1,8 @@
 """Many rows of a table of spells at once: the bytes are laid out as a matrix, then packed.
 
 A row has a beginning of its own (names, quoted as they have to be), and after it the date on which
-the spell starts, its start and end in local time, and its minutes: as `suncover.clock.iso_local`
-and `suncover.export.csv_text.minutes_text` write them one at a time.
+the spell starts, its start and end in local time, and its minutes: as `iso_local` of
+`base.clock` and `minutes_text` of `base.csv_text` write them one at a time.
 """
 
 from __future__ import annotations

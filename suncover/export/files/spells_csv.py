@@ -112,8 +112,8 @@ def table_pieces(
     """A table whose rows begin with some names, which alone can need quoting, piece by piece."""
     yield table(header, [])
     jobs = _jobs(named)
-    while some := list(islice(jobs, cores())):
-        yield from on_threads(lambda job: spell_rows(*job, zone), some)
+    while next_jobs := list(islice(jobs, cores())):
+        yield from on_threads(lambda job: spell_rows(*job, zone), next_jobs)
 
 
 def _jobs(
@@ -133,7 +133,7 @@ def _jobs(
 
 
 def local_texts(instants: Sequence[int], zone: ZoneInfo) -> list[str]:
-    """Many instants, in any order, as `suncover.clock.iso_local` writes one."""
+    """Many instants, in any order, as `suncover.base.clock.iso_local` writes one."""
     if not instants:
         return []
     seconds = np.array(instants, dtype=np.int64)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from suncover.base.clock import iso_local, local_date
+from suncover.base.clock import local_date
 from suncover.base.spell import Spell, total_seconds
+from suncover.export.files.as_json import json_bytes, spell_json
 from suncover.export.text.words import wall_text
 from suncover.facade.periods import by_date, periods
 from suncover.plan.room_sun import SpotDose
@@ -43,9 +43,9 @@ def hours_json(
                 "window": name,
                 "azimuth_deg": site.window(name).azimuth,
                 "tilt_deg": site.window(name).tilt,
-                **_sun(each, first, last, zone),
+                **_sun(window_spells, first, last, zone),
             }
-            for name, each in spells.items()
+            for name, window_spells in spells.items()
         ],
     }
     if reaches is not None:
@@ -58,7 +58,7 @@ def hours_json(
                 spell["peak_w_per_m2"] = round(watts, 2)
     if spots is not None:
         document["spots"] = _spots(site, spots, first, last)
-    return _bytes(document)
+    return json_bytes(document)
 
 
 def spots_json(
@@ -78,7 +78,7 @@ def spots_json(
             "klux_hours": round(dose.klux_hours, 2),
             "klux_hours_with_the_plan": round(dose.klux_hours_left, 2),
         }
-    return _bytes(document | {"spots": spots})
+    return json_bytes(document | {"spots": spots})
 
 
 def _spots(
@@ -112,25 +112,20 @@ def _sun(spells: Sequence[Spell], first: date, last: date, zone: ZoneInfo) -> di
         "sunny_days": len({piece.ordinal for piece in by_date(spells, zone)}),
         "periods": [
             {
-                "period": one.label,
-                "sun_hours": round(one.seconds / 3600, 4),
-                "sunny_days": one.sunny_days,
-                "earliest": None if one.earliest is None else wall_text(one.earliest),
-                "latest": None if one.latest is None else wall_text(one.latest),
+                "period": period.label,
+                "sun_hours": round(period.seconds / 3600, 4),
+                "sunny_days": period.sunny_days,
+                "earliest": None if period.earliest is None else wall_text(period.earliest),
+                "latest": None if period.latest is None else wall_text(period.latest),
             }
-            for one in periods(spells, first, last, zone)
+            for period in periods(spells, first, last, zone)
         ],
         "spells": [
             {
                 "date": local_date(spell.start, zone).isoformat(),
-                "start": iso_local(spell.start, zone),
-                "end": iso_local(spell.end, zone),
+                **spell_json(spell, zone),
                 "minutes": round(spell.seconds / 60, 2),
             }
             for spell in spells
         ],
     }
-
-
-def _bytes(document: dict[str, Any]) -> bytes:
-    return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()

@@ -43,9 +43,9 @@ def _indoor(warm: Indoors) -> dict[str, Any]:
     for closed, key in ((True, "with_closings"), (False, "without_closings")):
         count, above = warm.above(closed=closed)
         kinds[key] = {"days": count, "hours_above_limit": round(above / 3600, 2)}
-    told = None
+    effect = None
     if warm.effect is not None and warm.low is not None and warm.high is not None:
-        told = {
+        effect = {
             "difference_c": round(warm.effect, 3),
             "low_c": round(warm.low, 3),
             "high_c": round(warm.high, 3),
@@ -57,7 +57,7 @@ def _indoor(warm: Indoors) -> dict[str, Any]:
         "limit_c": warm.limit,
         **kinds,
         "days_left_out": warm.left_out,
-        "effect": told,
+        "effect": effect,
         "why_not": warm.why_not,
         "days": [
             {

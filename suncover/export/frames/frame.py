@@ -85,7 +85,7 @@ def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.
     - `read_sightings`, a row each: window, time, seen, minutes, distance_m, offset_m, corner
     - `study_walls`, a row for each window: window, azimuth_deg, azimuth_sd_deg
 
-    `zone` is the time zone in which times are told, or a site (a place) for its own. Left out: the
+    `zone` is the time zone in which times are given, or a site (a place) for its own. Left out: the
     zone that the result knows (spells, comparisons, their summaries), or else UTC.
 
     Raises
@@ -93,7 +93,7 @@ def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.
     RequestError
         When it is no such result, or there is no such zone.
     """
-    told = _zone(zone) if zone is not None else None
+    zone_asked = _zone(zone) if zone is not None else None
     if isinstance(result, ShadePlan):
         result = [result]
     if isinstance(result, VariedPlans):
@@ -104,28 +104,28 @@ def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.
             result = dict(result)
     for kind, make in _WHOLES.items():
         if isinstance(result, kind):
-            return make(result, told or _zone_of(result))
+            return make(result, zone_asked or _zone_of(result))
     if isinstance(result, Mapping):
-        return _of_mapping(result, zone, told)
+        return _of_mapping(result, zone, zone_asked)
     if isinstance(result, Sequence) and not isinstance(result, (str, bytes)):
-        return _of_list(list(result), told or UTC)
+        return _of_list(list(result), zone_asked or UTC)
     raise RequestError(f"{type(result).__name__} is no result that has a frame; give {_TAKEN}")
 
 
-def _of_mapping(result: Mapping[Any, Any], zone: Any, told: ZoneInfo | None) -> pd.DataFrame:
+def _of_mapping(result: Mapping[Any, Any], zone: Any, zone_asked: ZoneInfo | None) -> pd.DataFrame:
     """Spells by name."""
     for spells in result.values():
         plain = isinstance(spells, np.ndarray) and spells.ndim == 2
         if not plain and not (
-            isinstance(spells, Sequence) and all(isinstance(one, Spell) for one in spells)
+            isinstance(spells, Sequence) and all(isinstance(spell, Spell) for spell in spells)
         ):
             raise RequestError(f"this mapping does not hold spells; give {_TAKEN}")
     kind = "window"
     if isinstance(result, SpellsByName):
-        kind, told = result.kind, told or result.zone
+        kind, zone_asked = result.kind, zone_asked or result.zone
     elif isinstance(zone, Site) and set(result) <= {spot.name for spot in zone.spots}:
         kind = "spot" if result else "window"
-    return sun_frames.of_spells(result, told, kind)
+    return sun_frames.of_spells(result, zone_asked, kind)
 
 
 def _of_list(results: list[Any], zone: ZoneInfo) -> pd.DataFrame:

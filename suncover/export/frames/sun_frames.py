@@ -30,15 +30,15 @@ def of_spells(
     """
     import pandas as pd
 
-    ends = {name: _ends(some) for name, some in spells.items()}
-    both = np.concatenate([*ends.values(), np.zeros((0, 2), dtype=np.int64)])
-    names = [name for name, some in ends.items() for _ in range(len(some))]
-    start = times(both[:, 0], zone or ZoneInfo("UTC"))
+    ends = {name: _ends(part) for name, part in spells.items()}
+    rows = np.concatenate([*ends.values(), np.zeros((0, 2), dtype=np.int64)])
+    names = [name for name, part in ends.items() for _ in range(len(part))]
+    start = times(rows[:, 0], zone or ZoneInfo("UTC"))
     columns: dict[str, Any] = {kind: names}
     if zone is not None:
         columns["date"] = start.date
-    columns["start"], columns["end"] = start, times(both[:, 1], zone or ZoneInfo("UTC"))
-    columns["minutes"] = minutes(both[:, 1] - both[:, 0])
+    columns["start"], columns["end"] = start, times(rows[:, 1], zone or ZoneInfo("UTC"))
+    columns["minutes"] = minutes(rows[:, 1] - rows[:, 0])
     return pd.DataFrame(columns)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from suncover.export.text.text_table import Style, joined, wrapped
 from suncover.export.text.words import number
+from suncover.facing.estimate import WELL_KNOWN
 from suncover.facing.light.rhythm import ClockError
 from suncover.facing.light.study import LightStudy
 from suncover.site.kinds.azimuth import azimuth_words
@@ -14,6 +15,12 @@ from suncover.site.model import Site
 
 RIGHT_CLOCK = 2.0  # standard deviations within which a clock may just as well be right
 AN_HOUR_MIN = (50.0, 70.0)
+SHADED = (
+    "the edge of a shadow comes to each point of the glass at another time, and where the sensor "
+    "lies is not known, so that more days hardly help. On the wall's face beside the window, two "
+    "weeks tell the wall to a degree; give that log with a copy of the site file in which the "
+    "window has no reveal, overhang and fins"
+)
 
 
 def light_text(site: Site, study: LightStudy, *, strong: Style = str) -> str:
@@ -35,13 +42,15 @@ def light_sentences(site: Site, study: LightStudy) -> Iterator[str]:
         way = azimuth_words(facing.azimuth)
         count = number(len(facing.checks), "coming and leaving", "comings and leavings")
         yield f"It faces {facing.azimuth:.1f}° ({way}), ± {facing.sd:.1f}°, by {count}."
-        here = site.window(study.window).azimuth
+        window = site.window(study.window)
+        here, bare = window.azimuth, not (window.reveal or window.overhang or window.fins)
         turned = (facing.azimuth - here + 180.0) % 360.0 - 180.0
         if abs(turned) >= 0.05:
             side = "clockwise" if turned > 0 else "anticlockwise"
             yield f"The file has {here:g}°; that is {abs(turned):.1f}° to be turned {side}."
         if doubt := facing.doubt:
-            yield f"Not to be relied on yet: {doubt}."
+            shaded = facing.sd > WELL_KNOWN and not facing.others and not bare
+            yield f"Not to be relied on yet: {SHADED if shaded else doubt}."
     yield clock_sentence(study.clock)
     yield days_sentence(study)
 

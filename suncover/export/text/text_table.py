@@ -71,17 +71,19 @@ def wrapped(text: str, *, first: str = "", indent: str | None = None) -> list[st
 def _broken(text: str, width: int, first: str, later: str) -> list[str]:
     # textwrap counts characters: room for the wide ones is kept by counting each of them twice.
     doubled = "".join(
-        character + "\0" if unicodedata.east_asian_width(character) in "WF" else character
+        "\0" + character if unicodedata.east_asian_width(character) in "WF" else character
         for character in text
     )
-    lines = textwrap.wrap(
-        doubled,
-        width,
-        initial_indent=first,
-        subsequent_indent=later,
-        break_on_hyphens=False,
-    )
-    return [line.replace("\0", "") for line in lines] or [first.rstrip()]
+    lines: list[str] = []
+    # A word that is cut may leave the mark of a wide character on the line before it.
+    for room in (width, width - 1):
+        broken = textwrap.wrap(
+            doubled, room, initial_indent=first, subsequent_indent=later, break_on_hyphens=False
+        )
+        lines = [line.replace("\0", "") for line in broken]
+        if all(width_of(line) <= width for line in lines):
+            break
+    return lines or [first.rstrip()]
 
 
 def table(

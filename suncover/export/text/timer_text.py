@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from suncover.export.text.text_table import Column, Style, joined, table, wrapped
 from suncover.export.text.words import hours_text
-from suncover.plan.timers.settings import Every, TimerPlan
+from suncover.plan.timers.dial import Every
+from suncover.plan.timers.settings import TimerPlan
 
 _COLUMNS = (
     Column("shade", most=22),

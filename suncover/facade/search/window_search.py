@@ -23,7 +23,6 @@ from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.search.crossings import common, join, lit_intervals
 from suncover.facade.search.glasses import unshaded_intervals
 from suncover.facade.search.panes import Panes
-from suncover.facade.search.power_search import enough_power
 from suncover.facade.search.share_search import share_intervals
 from suncover.facade.search.sun_grid import STRIDE, SunGrid
 from suncover.facade.search.yard_search import yard_intervals
@@ -71,6 +70,10 @@ class SunSearch:
                 ]
                 for scene, found in zip(part, self._past_yards(part, without), strict=True):
                     if scene.power > 0.0:
+                        from suncover.facade.search.power_search import (  # noqa: PLC0415 - few ask for power
+                            enough_power,
+                        )
+
                         yield enough_power(scene, self._observer, found)
                     else:
                         yield found

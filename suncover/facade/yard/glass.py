@@ -22,7 +22,9 @@ from suncover.facade.yard.cones import (
 )
 from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.lattice import Lattice, Veil
+from suncover.facade.yard.partly import swept_by_rim
 from suncover.facade.yard.solid_arrays import flat
+from suncover.facade.yard.solids import Crown, Prism
 from suncover.facade.yard.surroundings import Surroundings
 from suncover.facade.yard.yards import Yards
 
@@ -64,6 +66,15 @@ class Yard:
     @cached_property
     def _alone(self) -> Yards:
         return Yards([(self.axes, self.glass, self.around)])
+
+    @cached_property
+    def _plates(self) -> tuple[Prism, ...]:
+        """The plates as far as they stand before the plane of the glass."""
+        solids = (flat(plate) for plate in self.glass.plates)
+        return tuple(
+            Prism(np.maximum(solid.corners, [-np.inf, -np.inf, 0.0]), solid.edges)
+            for solid in solids
+        )
 
     @cached_property
     def _known_lattices(self) -> dict[int, Lattice]:
@@ -124,15 +135,17 @@ class Yard:
         """
         sway = Sway.along(stretch.path)
         area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
-        for plate in self.glass.plates:
-            area += swept(flat(plate), self.glass, sway)
+        for plate in self._plates:
+            area += self._swept(plate, sway)
         touched = self.touched(stretch.path)
         prisms = len(self.around.prisms)
         for number, (solid, there) in enumerate(zip(self.around.solids, touched, strict=True)):
             some = np.flatnonzero(there)
             if not len(some):
                 continue
-            taken = swept(solid, self.glass, sway.take(some))
+            part = sway.take(some)
+            # Of a prism the edges alone tell about as much, in less time.
+            taken = self._swept(solid, part) if number >= prisms else swept(solid, self.glass, part)
             # A shadow that covers all of the glass all along sweeps none of it.
             covers = self._covering[number].sides(stretch.path.take(some))[0].all(axis=0)
             taken = np.where(covers, 0.0, taken)
@@ -142,6 +155,10 @@ class Yard:
                 taken = np.where(least < most, np.inf, (1.0 - least) * taken)
             area[some] += taken
         return np.where(sway.in_front, area / self.glass.area, np.inf)
+
+    def _swept(self, solid: Prism | Crown, sway: Sway) -> Floats:
+        """At most so many m² of the glass may a solid's shadow give free or take: (m,)."""
+        return np.minimum(swept(solid, self.glass, sway), swept_by_rim(solid, self.glass, sway))
 
     @staticmethod
     def _steady(touched: Bools, veil: Veil) -> Bools:

@@ -20,8 +20,9 @@ from suncover.facade.frame import window_axes
 from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facade.yard.matter import with_what_matters
 from suncover.facing.around import HALF_DAY, SunAround
-from suncover.facing.light.beginnings import SHAPES, Beginning, lights
-from suncover.facing.light.pattern import SKY_POWER, SunnyDays, averaged
+from suncover.facing.light.beginnings import SHAPES
+from suncover.facing.light.fits import LEAST_SIDE, Edge, Readings
+from suncover.facing.light.pattern import SunnyDays, averaged
 from suncover.facing.light.places import Place
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
@@ -33,15 +34,9 @@ Ints = NDArray[np.int64]
 
 FINEST_S = 120.0  # finer readings are averaged: the sun moves half a degree in this time
 WINDOW_S = 5400.0  # before and after the time looked for
-REACH_S = 3600.0  # by which it may differ from the time expected
 LOWEST_SUN = 8.0  # degrees: below, what begins is rather the sun's rise or set
-STEPS = 6  # tried moments in an interval between readings
-LEAST_SIDE = 4  # readings on either side
 GOOD_FIT = 0.05  # of the beam within the window: what a clear sky leaves unexplained at the most
 GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
-
-
-ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 GLANCE = 0.2  # cosine of the sun's angle to the glass
 SEVERAL = 3
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
@@ -50,43 +45,11 @@ LEAST_SHARE, MOST_WAYS = 0.02, 3
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
 # Minutes, and of an interval: what is not known of panes, their number, tint and coats.
 PANE_MIN, PANE_STEP = 2.0, 0.15
+# Minutes: a day's light that tells its beginning no better has none, but grows all along. Of made
+# logs whose light begins, panes before the sensor and readings a quarter of an hour apart, it is 3.
+VAGUE_MIN = 3.5
 DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
-SAYING = 3.0  # days that say as much of a shape as any number more: none is quite right on any day
-
-
-@dataclass(frozen=True)
-class Edge:
-    """The sun's coming (or leaving) on a day: unix seconds, with one standard deviation; `gain` is
-    the beam's share of the log's value, `misfit` what of it stays unexplained, `kind` its place
-    among the kinds of edges.
-    """
-
-    time: float
-    sd: float
-    coming: bool
-    gain: float
-    misfit: float
-    kind: int = 0
-
-    @property
-    def own_min(self) -> float:
-        """How sure it is on its own, in minutes: by its fit, and what no fit tells."""
-        return float(np.hypot(self.sd / 60.0, ON_ITS_OWN_MIN))
-
-
-@dataclass(frozen=True)
-class _Asked:
-    """Readings about an expected edge: times, values, the beam's strength, its cosine on the glass
-    and the sine of its height.
-    """
-
-    expected: float
-    coming: bool
-    times: Floats
-    values: Floats
-    beam: Floats
-    cosine: Floats
-    sine: Floats
+SAYING = 6.0  # days that say as much of a shape as any number more: none is quite right on any day
 
 
 class Way(NamedTuple):
@@ -124,16 +87,14 @@ def find_edges(
     `window` is the window as it may be turned; `place` where the sensor may lie, about the middle
     of what the sun passes over if left out.
     """
-    asked = _asked(log, site, window, days, place)
     top = float(log.values.max())
     full = np.mean(log.values >= top) > FULL_SHARE
     limit = top if full else np.inf
+    asked = _asked(log, site, window, days, place=place, most=limit)
+    step = max(log.interval, FINEST_S)
     groups = _kinds(asked)
     fits = [
-        {
-            shape: [_fitted(one, SHAPES[shape], limit, log.interval) for one in group]
-            for shape in SHAPES
-        }
+        {shape: [one.fitted(SHAPES[shape], step) for one in group] for shape in SHAPES}
         for group in groups
     ]
     loss = [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
@@ -164,14 +125,14 @@ def find_edges(
     return Edges(tuple(sorted(found, key=lambda e: e.time)), tuple(ways))
 
 
-def _kinds(asked: Sequence[_Asked]) -> list[list[_Asked]]:
+def _kinds(asked: Sequence[Readings]) -> list[list[Readings]]:
     """Comings and leavings, each apart where the sun should stand at a glance to the glass and
     where it should not, if there are several of both.
     """
     groups = []
     for coming in (True, False):
         some = [one for one in asked if one.coming == coming]
-        glance = [one for one in some if np.interp(one.expected, one.times, one.cosine) < GLANCE]
+        glance = [one for one in some if one.glance < GLANCE]
         steep = [one for one in some if not any(one is other for other in glance)]
         parts = [glance, steep] if min(len(glance), len(steep)) >= SEVERAL else [some]
         groups += [part for part in parts if part]
@@ -189,6 +150,8 @@ def _of_kind(
     order = np.argsort(-weight)
     best = shapes[order[0]]
     found = _clear([edge for edge in fits[best] if edge is not None])
+    if found and np.median([edge.own_min for edge in found]) > VAGUE_MIN:
+        found = []
     ways: list[Way] = []
     for at in order.tolist():
         shape, share = shapes[at], float(weight[at] / weight.sum())
@@ -230,32 +193,44 @@ def _misfit(edges: Sequence[Edge | None]) -> float:
 
 
 def _asked(
-    log: LightLog, site: Site, window: Window, days: SunnyDays, place: Place | None
-) -> list[_Asked]:
+    log: LightLog,
+    site: Site,
+    window: Window,
+    days: SunnyDays,
+    *,
+    place: Place | None,
+    most: float,
+) -> list[Readings]:
     times, values = averaged(log, FINEST_S)
     observer = observer_of(site.place)
     outward = window_axes(window.azimuth, window.tilt)[2]
-    found = []
+    spans = []
     for expected, coming, before, after in _expected(site, window, days, observer, place):
         begin = max(expected - WINDOW_S, expected + 0.7 * (before - expected))
         end = min(expected + WINDOW_S, expected + 0.7 * (after - expected))
-        first, last = np.searchsorted(times, [begin, end])
-        some = times[first:last]
-        if len(some) < 2 * LEAST_SIDE or np.diff(some).max() > 2.5 * max(log.interval, FINEST_S):
-            continue
-        sun = Daylight.at(some, observer)
-        up = sun.elevation > 1.0
-        found.append(
-            _Asked(
-                expected,
-                coming,
-                some[up],
-                values[first:last][up],
-                clear_sky_dni(some[up], observer),
-                outward @ sun.direction[:, up],
-                sun.direction[2, up],
-            )
+        first, last = np.searchsorted(times, [begin, end]).tolist()
+        gaps = np.diff(times[first:last])
+        if last - first >= 2 * LEAST_SIDE and gaps.max() <= 2.5 * max(log.interval, FINEST_S):
+            spans.append((expected, coming, first, last))
+    rows = np.concatenate([np.arange(0), *(np.arange(first, last) for *_, first, last in spans)])
+    sun = Daylight.at(times[rows], observer)
+    beam = clear_sky_dni(times[rows], observer)
+    of = np.repeat(np.arange(len(spans)), [last - first for *_, first, last in spans])
+    found = []
+    for number, (expected, coming, *_) in enumerate(spans):
+        at = np.flatnonzero((of == number) & (sun.elevation > 1.0))
+        readings = Readings.of(
+            expected,
+            coming,
+            times=times[rows[at]],
+            values=values[rows[at]],
+            beam=beam[at],
+            cosine=outward @ sun.direction[:, at],
+            sine=sun.direction[2, at],
+            most=most,
         )
+        if readings is not None:
+            found.append(readings)
     return found
 
 
@@ -282,55 +257,6 @@ def _expected(
         return []
     height = Daylight.at(np.array([time for time, *_ in found]), observer).elevation
     return [edge for edge, up in zip(found, height.tolist(), strict=True) if up > LOWEST_SUN]
-
-
-def _fitted(asked: _Asked, shape: Beginning, most: float, interval: float) -> Edge | None:
-    """The edge that fits the readings best; None where none does."""
-    step = max(interval, FINEST_S)
-    sign = 1.0 if asked.coming else -1.0
-    # All runs forward in time for a coming, backward for a leaving.
-    order = np.argsort(sign * asked.times)
-    times, values = asked.times[order], asked.values[order]
-    hours = sign * (times - asked.expected) / 3600.0
-    beam, cosine, sine = asked.beam[order], asked.cosine[order], asked.sine[order]
-    below = values < most
-    if not below.all():
-        # What lies at the sensor's limit tells no more than that the sun had come.
-        cut = int(np.argmin(below))
-        times, values, hours = times[:cut], values[:cut], hours[:cut]
-        beam, cosine, sine = beam[:cut], cosine[:cut], sine[:cut]
-    if len(times) < 2 * LEAST_SIDE - 2:
-        return None
-    tried = np.arange(-REACH_S, REACH_S + 1.0, step / STEPS) / 3600.0
-    tried = tried[(tried > hours[2]) & (tried < hours[-2])]
-    if len(tried) < 3 * STEPS:
-        return None
-    shapes = lights(shape, tried, hours=hours, beam=beam, cosine=cosine, sine=sine)
-    plain = np.column_stack([np.ones_like(hours), sine**SKY_POWER])
-    basis, _ = np.linalg.qr(plain)
-    rest = values - basis @ (basis.T @ values)
-    turned = shapes - (shapes @ basis) @ basis.T
-    size = (turned * turned).sum(axis=1)
-    along = turned @ rest
-    gains = np.where(size > 1e-12, along / np.where(size > 1e-12, size, 1.0), 0.0)
-    left = rest @ rest - np.where(gains > 0.0, gains * along, 0.0)
-    best = int(np.argmin(left))
-    if gains[best] <= 0.0 or best in (0, len(tried) - 1):
-        return None
-    free = max(len(hours) - 4, 1)
-    lift = gains[best] * float(shapes[best].max())
-    variance = max(left[best] / free, (1e-4 * lift) ** 2)
-    chance = np.exp(-0.5 * (left - left[best]) / variance)
-    chance /= chance.sum()
-    middle = float(chance @ tried)
-    sd = float(np.sqrt(chance @ (tried - middle) ** 2))
-    return Edge(
-        asked.expected + sign * 3600.0 * middle,
-        3600.0 * max(sd, step / STEPS / 3600.0),
-        asked.coming,
-        float(gains[best]),
-        float(np.sqrt(variance) / lift),
-    )
 
 
 def _clear(edges: list[Edge]) -> list[Edge]:

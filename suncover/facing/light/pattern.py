@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import window_axes
+from suncover.facing.light.rhythm import SUNNY_SIDE
 from suncover.site.light_log import LightLog
 from suncover.site.model import Window
 from suncover.sun.clearsky import clear_sky_dni
@@ -34,6 +35,10 @@ NEARBY_DAYS = 20
 MOST_DAYS = 60  # that are looked at for the direction
 LEAST_READINGS = 12
 SKY_POWER = 0.6  # sky light grows about so with the sine of the sun's height under a clear sky
+# W/m² by which an upright plane gets more light from a clear sky where it faces a high sun than
+# where it is square to it: half of some 100 W/m² that such a sky gives level ground, times
+# `SUNNY_SIDE`.
+SIDE = 50.0 * SUNNY_SIDE
 FLOOR = 1e-4  # of a day's variance: better than this no day is told
 
 
@@ -115,7 +120,7 @@ def _azimuth(
         outward = np.stack([window_axes(float(a % 360.0), window.tilt)[2] for a in azimuths])
         total = np.zeros(len(azimuths))
         for _, row in kept:
-            ahead = np.maximum(outward @ sun.direction[:, row], 0.0) * beam[row]
+            ahead = _upright(outward @ sun.direction[:, row], beam[row], sky[row])
             plain = np.column_stack([np.ones(ahead.shape[1]), sky[row]])
             total += np.log(_unexplained(values[row], plain, ahead) + FLOOR)
         return total
@@ -124,6 +129,13 @@ def _azimuth(
     best = float(coarse[int(np.argmin(misfit(coarse)))])
     fine = best + np.arange(-4.0, 4.5, 1.0)
     return float(fine[int(np.argmin(misfit(fine)))]) % 360.0
+
+
+def _upright(cosine: Floats, beam: Floats, sky: Floats) -> Floats:
+    """The light of the sun on an upright sensor, and of the sky's brighter side, by the `cosine` of
+    the sun's angle to it.
+    """
+    return np.maximum(cosine, 0.0) * beam + SIDE * sky * cosine
 
 
 def whole_days(
@@ -145,8 +157,9 @@ def whole_days(
     number = solar_days(sun.seconds, observer)
     height = np.maximum(sun.direction[2], 0.0)
     beam = clear_sky_dni(sun.seconds, observer) * np.asarray(lit(sun))
-    ways = np.stack([np.maximum(outward @ sun.direction, 0.0) * beam, height * beam])
-    plain = np.column_stack([np.ones(len(values)), height**SKY_POWER])
+    sky = height**SKY_POWER
+    ways = np.stack([_upright(outward @ sun.direction, beam, sky), height * beam])
+    plain = np.column_stack([np.ones(len(values)), sky])
     each = [
         np.log(_unexplained(values[row], plain[row], ways[:, row]) + FLOOR)
         for day in np.unique(numbers)

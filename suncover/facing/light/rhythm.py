@@ -4,7 +4,8 @@ Light from the sky passes one level twice a day, at the same height of the sun. 
 between the two is the sun's noon, whatever the unit and wherever the window faces. The level lies
 above what lamps give at that hour. A reading tells the light only every so often, so what is known
 of each passing are the readings before and after it: the sun's height lay between its heights at
-these two. The light from the side of the sun is a little stronger; `SIDED` allows for that.
+these two. To a window the side of the sky where the sun is gives more light than the other, so that
+one that faces west keeps its light for longer: by `SUNNY_SIDE` that is taken off.
 """
 
 from __future__ import annotations
@@ -21,11 +22,18 @@ from suncover.sun.position import DAY, Observer, sun_position
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+# By what share an upright plane gets more light than the mean of all round where it faces the sun
+# on the horizon, and less where it faces away, with one standard deviation. Computed from the skies
+# of ISO 15469:2004 (CIE S 011): 0.31 under its type 7, 0.44 under 12 (clear), 0.59 under 13 (hazy);
+# 0 under cloud, of which some days have a little.
+SUNNY_SIDE, SUNNY_SIDE_SD = 0.4, 0.15
+TENTH_DEG = 3.5  # degrees of the sun's height in which twilight falls to a tenth, about
+ABOUT_SD = 8.0  # degrees by which the window may face another way
 # By how many degrees of the sun's height a level is passed apart at dawn and at dusk, one standard
-# deviation: as the side of the sun is brighter (at twilight light falls to a tenth in some 4
-# degrees, so a quarter more of it is 0.4), and above `BEAM_FROM` degrees, where the beam may fall
-# on the window at one of the two, by so much more for each degree. Our own judgement.
-SIDED, BEAM_SIDED, BEAM_FROM = 0.3, 2.0 / 3.0, -0.6
+# deviation: what stands about may make one side a tenth brighter; and above `BEAM_FROM` degrees,
+# where the beam may fall on the window at one of the two, by so much more for each degree. Our own
+# judgement.
+SIDED, BEAM_SIDED, BEAM_FROM = 0.15, 2.0 / 3.0, -0.6
 UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
@@ -42,6 +50,7 @@ MOST_DAYS = 90
 # nothing to do with the others (a shade, a lamp).
 SKIES = np.array([0.1, 0.2, 0.4, 0.8, 1.6])
 STRANGE = 0.05
+SIDES_MIN = 12.0  # more than the sky's sides set a clock apart
 FINE_MIN = 0.25  # minutes between the clock errors that are tried at last
 PLATEAU_S = 2400.0  # a light that stays the same for so long at dusk is a lamp's
 LAMP_MOST = 0.2  # of the brightest light: what stays the same and is brighter is the sun
@@ -60,8 +69,10 @@ class ClockError(NamedTuple):
     days: int
 
 
-def clock_error(log: LightLog, observer: Observer) -> ClockError:
-    """How far the log's clock is ahead of the true time."""
+def clock_error(log: LightLog, observer: Observer, outward: Floats) -> ClockError:
+    """How far the log's clock is ahead of the true time; `outward` (3,) is about where its window
+    faces.
+    """
     levels = _levels(log, observer)
     if levels is None:
         return ClockError(0.0, UNKNOWN_MIN, 0)
@@ -70,11 +81,29 @@ def clock_error(log: LightLog, observer: Observer) -> ClockError:
         return ClockError(0.0, UNKNOWN_MIN, len(spans))
     spans = spans[:: len(spans) // MOST_DAYS + 1]
     near = float(np.median(_ahead(spans.mean(axis=2), observer)))
-    minutes, chance = _odds(spans, observer, near)
+    brighter = _brighter(spans.mean(axis=2) - 60.0 * near, observer, outward)
+    minutes, chance = _odds(spans, observer, near, brighter[0])
     middle = float(chance @ minutes)
     sd = float(np.sqrt(chance @ (minutes - middle) ** 2))
-    sided = _sided_min(spans, observer, near) * (LOPSIDED if levels.drowned else 1.0)
+    sided = _sided_min(spans, observer, near, brighter) * (LOPSIDED if levels.drowned else 1.0)
     return ClockError(middle, float(np.hypot(sd, sided)), len(spans))
+
+
+def _brighter(times: Floats, observer: Observer, outward: Floats) -> Floats:
+    """By how many degrees lower the sun may be for a level at `times` (d, 2), as the sky's brighter
+    side is before the window: as it is taken to be, and if that or the window's direction were one
+    standard deviation off, (3, d, 2).
+    """
+    toward = np.arctan2(outward[0], outward[1])
+    away = np.radians(sun_position(times, observer).azimuth) - toward
+    level = float(np.hypot(outward[0], outward[1]))
+    cases = ((SUNNY_SIDE, 0.0), (SUNNY_SIDE + SUNNY_SIDE_SD, 0.0), (SUNNY_SIDE, ABOUT_SD))
+    return np.stack(
+        [
+            TENTH_DEG * np.log10(1.0 + share * level * np.cos(away + np.radians(turn)))
+            for share, turn in cases
+        ]
+    )
 
 
 class Levels(NamedTuple):
@@ -198,11 +227,16 @@ def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
     return int(dusk[last + 1])
 
 
-def _odds(spans: Floats, observer: Observer, near: float) -> tuple[Floats, Floats]:
-    """Clock errors in minutes, and how likely each is; `near` is about the right one."""
-    reach = float(np.ptp(spans, axis=2).max()) / 60.0 + 4.0
+def _odds(
+    spans: Floats, observer: Observer, near: float, brighter: Floats
+) -> tuple[Floats, Floats]:
+    """Clock errors in minutes, and how likely each is; `near` is about the right one, `brighter`
+    (d, 2) what is to be added to the sun's heights.
+    """
+    reach = float(np.ptp(spans, axis=2).max()) / 60.0 + SIDES_MIN
     minutes = near + np.arange(-reach, reach + FINE_MIN / 2.0, FINE_MIN)
     heights, slopes = _heights(spans - 60.0 * near, observer)
+    heights = heights + brighter[..., None]
     # (d, 2, 2, c): at so small a shift the sun's height goes in a straight line.
     tried = heights[..., None] - slopes[..., None] * (minutes - near)
     low, high = tried.min(axis=2), tried.max(axis=2)
@@ -229,12 +263,14 @@ def _heights(times: Floats, observer: Observer) -> tuple[Floats, Floats]:
     return here, np.asarray(after - before) / 2.0
 
 
-def _sided_min(spans: Floats, observer: Observer, near: float) -> float:
-    """What the brighter side of the sky may do to the clock error, in minutes."""
+def _sided_min(spans: Floats, observer: Observer, near: float, brighter: Floats) -> float:
+    """What the sky's sides may do to the clock error, in minutes."""
     heights, slopes = _heights(spans.mean(axis=2) - 60.0 * near, observer)
     typical = float(np.median(np.abs(slopes)))
     above = max(float(np.median(heights)) - BEAM_FROM, 0.0)
-    return float(np.hypot(SIDED, BEAM_SIDED * above)) / 2.0 / max(typical, 0.02)
+    apart = np.median(brighter[..., 0] - brighter[..., 1], axis=1)
+    sides = np.array([SIDED, BEAM_SIDED * above, *(apart[1:] - apart[0])])
+    return float(np.sqrt(sides @ sides)) / 2.0 / max(typical, 0.02)
 
 
 def _ahead(pairs: Floats, observer: Observer) -> Floats:

@@ -30,8 +30,14 @@ Floats = NDArray[np.float64]
 # late at a coming and early at a leaving, alike; and each kind has its own part, which changes.
 LAG_MIN, KIND_MIN, TREND_MIN = 0.6, 0.6, 0.4
 ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
-SUN_HALF = 0.27  # degrees: half the sun's width, of which no day tells what part is seen first
-PARTS_SD = 2.5  # degrees: shadows of a window's parts are mistaken for each other; our judgement
+# Degrees by which a sensor's face may be turned from the pane's: half a millimetre over ten
+# centimetres; our judgement. The sun's width adds nothing: light grows as if all came from the
+# middle of its disc, and when that passes a shadow's edge, half of the disc has.
+ASKEW_SD = 0.3
+# Degrees: light comes over a reveal's edge or the frame's, or from under an overhang, and one is
+# mistaken for the other; our judgement. Beside fins alone, 13 made logs of a test lay within 0.75
+# standard deviations without more.
+PARTS_SD = 2.5
 SCATTER_DAYS = 3.0  # days that the readings' own uncertainty counts for, beside what the days show
 FREEDOM = 4.0  # degrees of freedom of Student's t
 ROUNDS, TURNS = 3, 12  # turns of weights and parameters
@@ -47,7 +53,7 @@ WITHIN, AT_PANE = (0.5, 0.15, 0.2, 0.15), (0.8, 0.2, 0.0, 0.0)
 OUTDOORS, ON_GLASS = (0.97, 0.01, 0.01, 0.01), (1.0, 0.0, 0.0, 0.0)
 FAR, FINE, MOST_ODDS = 5.0, 0.1, 20_000  # standard deviations that odds reach, their step, how many
 EDGE_M, MOST_WAYS = 0.005, 6
-WHOLE_SD, WHOLE_SHARE = 7.0, 0.85  # how far whole days mislead, degrees; how often they tell it
+WHOLE_SD, WHOLE_SHARE = 8.0, 0.85  # how far whole days mislead, degrees; how often they tell it
 LONE = 8.0  # standard deviations of a day, for one that a place does not know at all
 
 
@@ -159,8 +165,8 @@ def settled(
         found = _weighed(seen, azimuth, found.places.take(best), near=False)
     if found is None:
         return None
-    parts = window.reveal or window.overhang or window.fins
-    odds = found.odds(azimuth, PARTS_SD if parts else SUN_HALF)
+    parts = window.reveal or window.overhang
+    odds = found.odds(azimuth, PARTS_SD if parts else ASKEW_SD)
     facing = middle(odds)
     first = int(np.argmax(found.share))
     place, fit = found.places.every[found.of[first]], found.fits[first]

@@ -13,7 +13,8 @@ from suncover.facade.scene import SpotScene
 from suncover.facing.around import HALF_DAY
 from suncover.facing.estimate import ENOUGH, Check, Facing, turn
 from suncover.facing.light.beginnings import SHAPES
-from suncover.facing.light.edges import ON_ITS_OWN_MIN, STEPS, Edge, Edges, Way, find_edges
+from suncover.facing.light.edges import Edges, Way, find_edges
+from suncover.facing.light.fits import ON_ITS_OWN_MIN, STEPS, Edge
 from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days, whole_days
 from suncover.facing.light.places import Place, is_bare, one_place
 from suncover.facing.light.rhythm import ClockError, clock_error
@@ -67,9 +68,7 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     """
     window = site.window(name)
     observer = observer_of(site.place)
-    clock = clock_error(log, observer)
-    right = replace(log, times=log.times - 60.0 * clock.minutes)
-    days = sunny_days(right, observer, window)
+    clock, right, days = _by_day_and_night(window, observer, log)
     found = _searched(site, window, right, days, clock_sd=clock.sd)
     count = len(days.numbers)
     if found is None:
@@ -105,6 +104,22 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     ahead = ClockError(clock.minutes + result.clock, result.clock_sd, clock.days)
     facing = Facing((name,), result.azimuth, result.sd, result.scatter, checks, result.odds)
     return replace(study, facing=facing, clock=ahead, sightings=moved)
+
+
+def _by_day_and_night(
+    window: Window, observer: Observer, log: LightLog
+) -> tuple[ClockError, LightLog, SunnyDays]:
+    """The clock's error, the log by the true time, and its sunny days.
+
+    The clock hangs a little on where the window faces, and that is seen by a clock that is right.
+    """
+    clock = clock_error(log, observer, window_axes(window.azimuth, window.tilt)[2])
+    right = replace(log, times=log.times - 60.0 * clock.minutes)
+    days = sunny_days(right, observer, window)
+    if days.azimuth is None:
+        return clock, right, days
+    clock = clock_error(log, observer, window_axes(days.azimuth, window.tilt)[2])
+    return clock, replace(log, times=log.times - 60.0 * clock.minutes), days
 
 
 DISAGREE = (

@@ -12,7 +12,12 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import accumulate
 
+import numpy as np
+from numpy.typing import NDArray
+
 from suncover.base.spell import Spell
+
+Ints = NDArray[np.int64]
 
 
 class Measure:
@@ -48,3 +53,15 @@ class Measure:
     def between(self, start: int, end: int) -> float:
         """The worth of what lies from `start` to `end`; 0 if that is no time."""
         return self.before(end) - self.before(start) if end > start else 0
+
+    def between_each(self, starts: Ints, ends: Ints) -> NDArray[np.float64]:
+        """The same for many stretches at once, (n,) each; of plain spells alone."""
+        worth = self._each_before(ends) - self._each_before(starts)
+        return np.asarray(np.where(ends > starts, worth, 0.0))
+
+    def _each_before(self, instants: Ints) -> NDArray[np.float64]:
+        index = np.searchsorted(self._ends, instants)
+        # After the last piece there is none that an instant may be in.
+        starts = np.append(np.array(self._starts, dtype=np.int64), instants.max(initial=0))
+        begun = np.maximum(instants - starts[index], 0)
+        return np.asarray(np.array(self._sums)[index] + begun, dtype=np.float64)

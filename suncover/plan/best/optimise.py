@@ -42,8 +42,8 @@ from suncover.plan.best.measure import Measure
 from suncover.plan.best.weigh import Part, Scales
 from suncover.plan.closings.rules import Draft, obey_quiet
 from suncover.plan.closings.shade_plan import drafts_before_quiet, drafts_by_rules
-from suncover.plan.closings.stops import FULL, run_of, stop_for
-from suncover.plan.motor import Motor, any_in
+from suncover.plan.closings.stops import run_of, stop_for
+from suncover.plan.motor import FULL, Motor, any_in
 
 if TYPE_CHECKING:
     from suncover.site.weights import Best

@@ -11,14 +11,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from suncover.base.spell import Spell, subtract, union
-from suncover.heat.need_heat import worth_by_heat
 from suncover.plan.best.measure import Measure
 from suncover.plan.closings import stops
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.motor import Row
 from suncover.plan.unit import Member, Unit
 from suncover.site.model import Site
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 J_PER_KWH = 3.6e6
 
@@ -48,6 +53,8 @@ def part_of(site: Site, member: Member, up: Sequence[Spell] = ()) -> Part:
     positions = [max((want.position for want in wants), default=100.0) for wants in held]
     if site.best.by == "minutes":
         return Part(member.needed, member.asked, positions, up=up)
+    from suncover.heat.need_heat import worth_by_heat  # noqa: PLC0415 - most weigh minutes
+
     other = union(want.spell for want in member.wants if want.need != "heat")
     pieces, worth, watts = worth_by_heat(site, member.shade, member.asked, other)
     return Part(member.needed, pieces, positions, worth, tuple(watts), up)
@@ -70,6 +77,11 @@ class Scales:
     def covered(self, row: Row, what: Measure) -> float:
         """The need (or what it is worth, or its heat) that a closing keeps off."""
         return what.between(min(row.close + self._travel, row.open), row.open)
+
+    def of_each(self, close: Ints, opens: Ints) -> tuple[Floats, Floats]:
+        """The need that many closings keep off, and the daylight that they lose, (n,) seconds."""
+        covered = self.need.between_each(np.minimum(close + self._travel, opens), opens)
+        return covered, self._free.between_each(close, opens)
 
     def lost(self, row: Row) -> float:
         """Seconds of daylight with the shade down and nothing of its own that asks for it."""

@@ -4,11 +4,14 @@ of plans need.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from suncover.base.spell import Spell
-from suncover.plan.closings.shade_plan import drafts_by_rules
-from suncover.plan.closings.stops import held_by_each, positions_of
+from suncover.plan.closings.rules import Draft
+from suncover.plan.closings.shade_plan import drafts_and_room, drafts_by_rules
+from suncover.plan.closings.stops import Down, held_by_each, positions_of
+from suncover.plan.motor import FULL
 from suncover.plan.unit import Unit
 
 
@@ -22,11 +25,36 @@ class Lowering(NamedTuple):
     position: int
 
 
+class ShadeMoves(NamedTuple):
+    """What of a shade's plan moves its motor, and where the plan could not keep to what was asked,
+    in words.
+    """
+
+    shade: str
+    closings: tuple[Lowering, ...]
+    remarks: tuple[str, ...] = ()
+
+
 def lowerings_of(unit: Unit) -> list[Lowering]:
     """The closings by the rules of a shade that is a unit by itself, in order of time."""
-    drafts = drafts_by_rules(unit.motor, [want.spell for want in unit.wants], unit.season)
-    held = held_by_each(unit.wants, [Spell(draft.close, draft.open) for draft in drafts])
-    downs = positions_of(unit.motor.rules, held)
+    spells = [want.spell for want in unit.wants]
+    return _lowered(unit, drafts_by_rules(unit.motor, spells, unit.season))
+
+
+def moves_without_remarks(unit: Unit) -> ShadeMoves | None:
+    """What the plan by the rules of such a unit moves; None where there is something to remark."""
+    spells = [want.spell for want in unit.wants]
+    drafts, has_room = drafts_and_room(unit.motor, spells, unit.season)
+    if not has_room or unit.motor.over_limit(drafts):
+        return None
+    return ShadeMoves(unit.members[0].shade.name, tuple(_lowered(unit, drafts)))
+
+
+def _lowered(unit: Unit, drafts: Sequence[Draft]) -> list[Lowering]:
+    downs = [Down()] * len(drafts)
+    if unit.motor.rules.stops != (FULL,):
+        held = held_by_each(unit.wants, [Spell(draft.close, draft.open) for draft in drafts])
+        downs = positions_of(unit.motor.rules, held)
     return [
         Lowering(draft.close, draft.open, down.position)
         for draft, down in zip(drafts, downs, strict=True)

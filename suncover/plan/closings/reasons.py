@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from suncover.base.clock import clock_text, date_text, local_date, ordinal_and_clock
 from suncover.base.spell import Spell, union
 from suncover.plan.closings.rules import Draft
-from suncover.plan.closings.stops import FULL
+from suncover.plan.motor import FULL
 
 if TYPE_CHECKING:
     from suncover.plan.closings.stops import Down

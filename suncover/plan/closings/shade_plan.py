@@ -229,14 +229,24 @@ def drafts_by_rules(
     """The closings of `make_shade_plan` as drafts, without a word on them; numbers are of the union
     of the spells.
     """
+    return drafts_and_room(motor, spells, season)[0]
+
+
+def drafts_and_room(
+    motor: Motor, spells: Iterable[Spell], season: clock.Season | None
+) -> tuple[list[Draft], bool]:
+    """The same, and whether quiet hours leave the motor time for all of them."""
     needed = union(spells)
     if not needed:
-        return []
-    return [
+        return [], True
+    drafts, _ = drafts_before_quiet(motor, needed)
+    outcome = plan_rules.obey_quiet(drafts, needed, motor)
+    kept = [
         draft
-        for draft in _ruled(motor, needed, [True] * len(needed)).drafts
+        for draft in plan_rules.join_runs(outcome.kept)
         if season is None or clock.in_season(clock.local_date(draft.close, motor.zone), season)
     ]
+    return kept, not outcome.no_room
 
 
 motor_moves_by_date = moves_by_date

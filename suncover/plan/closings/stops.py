@@ -7,13 +7,12 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from suncover.base.spell import Spell
+from suncover.plan.motor import FULL
 from suncover.site.kinds.roller import full_run_seconds, run_share
 
 if TYPE_CHECKING:
     from suncover.plan.needs import Want
     from suncover.site.model import Shade
-
-FULL = 100
 
 
 class Down(NamedTuple):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
@@ -14,6 +14,8 @@ from suncover.base.clock import DAY_S
 if TYPE_CHECKING:
     from suncover.plan.closings.shade_plan import Closing
 
+Every = Literal["day", "week", "month"]
+"""For how long one setting of a timer holds."""
 ROOM_S = 300
 """A timer's day may turn only in a gap of at least this, beside the motor's two runs."""
 
@@ -37,6 +39,14 @@ class Dial:
         days, seconds = divmod(reading, DAY_S)
         wall = time(seconds // 3600, seconds // 60 % 60, seconds % 60)
         return clock.instant_of(date_of(days), wall, self.zone)
+
+    def shows_twice(self, reading: int) -> bool:
+        """Whether the clock shows a reading, is set back, and shows it again."""
+        first = self.instant(reading)
+        return self.fixed is None and any(
+            since + offset <= reading
+            for since, offset in clock.offsets_between(first, first + DAY_S, self.zone)[1:]
+        )
 
     def reading_not_before(self, instant: int) -> int:
         """The first reading that the clock shows for the first time at `instant` or later.

@@ -18,7 +18,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
-from typing import Literal
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
@@ -27,9 +26,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.motor import Motor, gaps_to_bridge
 from suncover.plan.timers.days import DaysApart, Pattern, by_hand, touched
-from suncover.plan.timers.dial import ROOM_S, Dial, date_of, turn_of
-
-Every = Literal["day", "week", "month"]
+from suncover.plan.timers.dial import ROOM_S, Dial, Every, date_of, turn_of
 
 
 @dataclass(frozen=True)

@@ -10,40 +10,21 @@ possible.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from suncover.base import clock
 from suncover.base.errors import RequestError
 from suncover.base.shown import short_repr
-from suncover.base.spell import Spell, intersect, subtract, union
-from suncover.plan.closings.changed import with_rows
-from suncover.plan.closings.shade_plan import Closing, ShadePlan
-from suncover.plan.sharing.supply import Grid, Motors, asked_too_much, overloads, share
-from suncover.plan.timers.days import Pattern
-from suncover.plan.timers.dial import Dial, standing_dial
-from suncover.plan.timers.rounding import round_closings
-from suncover.plan.timers.settings import (
-    Every,
-    TimerPlan,
-    make_timer_plan,
-    plan_of_settings,
-)
-from suncover.plan.timers.spread import spread_settings
-from suncover.plan.timers.steady import steady_closings
-from suncover.plan.unit import ShadeSun, Unit, units_of
+from suncover.plan.closings.shade_plan import ShadePlan
+from suncover.plan.timers.dial import Dial, Every, standing_dial
+from suncover.plan.unit import ShadeSun, units_of
 from suncover.site.model import Site
 
-MOST_STEP_MIN = 15
-"""Starts that share a supply go on to the next round time where times are round to this at most."""
-LONG_ROUNDING_STEP_MIN = 5
-"""The steps by which they go on where times are rounder, so that shades do not wait for hours."""
-MOST_TRIES = 12
-"""How often days on which settings can't hold are set apart, before what is left is told."""
-
-Rows = Mapping[str, Sequence[Closing]]
+if TYPE_CHECKING:
+    from suncover.plan.timers.settings import TimerPlan
 
 
 @dataclass(frozen=True)
@@ -75,6 +56,11 @@ class Variant:
         if self.steady_minutes is not None and not self.steady_minutes >= 0:
             raise RequestError(f"{self.steady_minutes} min are no distance; give 0 or more")
 
+    @property
+    def varies(self) -> bool:
+        """Whether any of it makes another plan than the one day by day, to the second."""
+        return (self.round_minutes, self.every, self.steady_minutes) != (None, None, None)
+
 
 @dataclass(frozen=True)
 class VariedPlans:
@@ -104,7 +90,12 @@ def vary(
     zone = site.place.zone
     clock.dates_bounds(*dates, zone)
     dial = standing_dial(zone, dates[0]) if variant.ignores_dst else Dial(zone)
-    home = _Home(site, units_of(site, suns), dial, variant)
+    if not variant.varies:
+        return VariedPlans(tuple(plans), (), dial)
+
+    from suncover.plan.timers.varied import VariedHome  # noqa: PLC0415 - most ask for no more
+
+    home = VariedHome(site, units_of(site, suns), dial, variant.round_minutes)
     varied = list(plans)
     if variant.round_minutes is not None:
         varied = home.shared(home.rounded(varied, variant.round_minutes), varied)
@@ -119,214 +110,3 @@ def vary(
     # What rounding adds belongs to the timer's price too.
     priced = [replace(t, daily=daily.closings) for t, daily in zip(timers, plans, strict=True)]
     return VariedPlans(tuple(made), tuple(priced), dial)
-
-
-class _Home:
-    """A site's units and what their plans are varied by."""
-
-    def __init__(self, site: Site, units: Sequence[Unit], dial: Dial, variant: Variant) -> None:
-        self._site, self._units, self._dial = site, units, dial
-        minutes = variant.round_minutes
-        self._step = 1
-        if minutes is not None:
-            self._step = 60 * (minutes if minutes <= MOST_STEP_MIN else LONG_ROUNDING_STEP_MIN)
-        self._members = {m.shade.name: (unit, m) for unit in units for m in unit.members}
-        self._motors: Motors = {name: m.motor for name, (_, m) in self._members.items()}
-
-    def shared(self, plans: Sequence[ShadePlan], daily: Sequence[ShadePlan]) -> list[ShadePlan]:
-        """Grown plans as the supplies can take them, by what they can take of the daily ones."""
-        grid = Grid(self._step, self._dial.reading)
-        return share(self._site, self._units, plans, daily, grid)
-
-    def _with(self, plans: Sequence[ShadePlan], rows: Rows) -> list[ShadePlan]:
-        return [with_rows(plan, rows[plan.shade], *self._members[plan.shade]) for plan in plans]
-
-    def rounded(self, plans: Sequence[ShadePlan], minutes: int) -> list[ShadePlan]:
-        """The plans with round times, for all shades of a group that moves together alike."""
-        daily = {plan.shade: plan.closings for plan in plans}
-        rows: dict[str, Sequence[Closing]] = {}
-        for unit in self._units:
-            kept_off: dict[tuple[int, int], list[Spell]] = {}  # by all shades that close then
-            for member in unit.members:
-                for row in daily[member.shade.name]:
-                    kept_off.setdefault((row.close, row.open), []).extend(member.motor.up)
-            for name in unit.shades:
-                ups = [union(kept_off[row.close, row.open]) for row in daily[name]]
-                rows[name] = round_closings(unit.motor, daily[name], self._dial, minutes, ups)
-        return self._with(plans, rows)
-
-    def steady(self, plans: Sequence[ShadePlan], tolerance: int) -> list[ShadePlan]:
-        """The plans with days drawn together, alike for all shades that move together."""
-        daily = {plan.shade: plan.closings for plan in plans}
-        rows: dict[str, Sequence[Closing]] = {}
-        for unit in self._units:
-            rows |= self._drawn(unit, {name: daily[name] for name in unit.shades}, tolerance)
-        return self._with(plans, rows)
-
-    def _drawn(self, unit: Unit, daily: Rows, tolerance: int) -> Rows:
-        whole = _whole(unit, list(daily.values()))
-        if whole is None:
-            alone = [(unit.alone(m), {m.shade.name: daily[m.shade.name]}) for m in unit.members]
-            return {k: v for one, own in alone for k, v in self._drawn(one, own, tolerance).items()}
-        apart = [Spell(row.close, row.open) for rows in daily.values() for row in rows if row.apart]
-        still = union([*apart, *(up for member in unit.members for up in member.motor.up)])
-        rows: dict[str, Sequence[Closing]] = {}
-        drawn = steady_closings(unit.motor, whole, tolerance, still)
-        for (name, own), before, after in zip(daily.items(), whole, drawn, strict=True):
-            made = dict(zip(before, after, strict=True))
-            rows[name] = [made.get(row, row) for row in own]
-        return rows
-
-    def timers(
-        self, plans: Sequence[ShadePlan], every: Every, dates: tuple[date, date]
-    ) -> list[TimerPlan]:
-        """One setting per period for each shade, spread over supplies; days on which settings can't
-        hold keep the times of the plan.
-        """
-        daily = {plan.shade: plan.closings for plan in plans}
-        apart: dict[str, list[Spell]] = {unit.name: [] for unit in self._units}
-        for _ in range(MOST_TRIES):
-            made: dict[str, TimerPlan] = {}
-            for unit in self._units:
-                made |= self._settings(unit, daily, every, dates, apart[unit.name])
-            self._spread(made, every)
-            more = False
-            for unit in self._units:
-                wrong = [s for name in unit.shades for s in self._wrong(unit, made[name], made)]
-                new = subtract(union(wrong), union(apart[unit.name]))
-                apart[unit.name] += new
-                more = more or bool(new)
-            if not more:
-                break
-        return [made[plan.shade] for plan in plans]
-
-    def _settings(
-        self,
-        unit: Unit,
-        daily: Rows,
-        every: Every,
-        dates: tuple[date, date],
-        apart: Sequence[Spell],
-    ) -> dict[str, TimerPlan]:
-        """One setting per period for each shade of a unit."""
-        by_shade = [daily[name] for name in unit.shades]
-        seasons = tuple(member.season for member in unit.members)
-        # What keeps one of a group down keeps all of it down; it stays up when all of it does.
-        down = [happening.spell for happening in unit.exceptions if happening.do == "down"]
-        shared = union([*down, *unit.motor.up, *apart])
-        timers = {}
-        pattern = _whole(unit, by_shade) or by_shade
-        every_row = [row for rows in pattern for row in rows] if len(by_shade) > 1 else []
-        for member, whole, own in zip(unit.members, pattern, by_shade, strict=True):
-            known = [happening.spell for happening in member.sun.exceptions]
-            known += [Spell(row.close, row.open) for row in own if row.apart]
-            known += [*down, *unit.motor.up]
-            timers[member.shade.name] = make_timer_plan(
-                unit.motor_of(member),
-                own,
-                self._dial,
-                every,
-                dates=dates,
-                exceptions=union([*shared, *known]),
-                pattern=Pattern(unit.motor, whole, seasons, shared, every_row),
-                known=union(known),
-            )
-        return timers
-
-    def _spread(self, timers: dict[str, TimerPlan], every: Every) -> None:
-        """Spreads the settings of shades that share a supply."""
-        for supply in self._site.supplies:
-            settings = {name: timers[name].settings for name in supply.shades}
-            spread = spread_settings(supply, self._motors, settings, self._dial, step=self._step)
-            for name, own in spread.items():
-                if own != list(settings[name]):
-                    timer = timers[name]
-                    unit, member = self._members[name]
-                    motor = unit.motor_of(member)
-                    made = plan_of_settings(motor, own, timer.daily, self._dial, every)
-                    kept = (remark for remark in timer.remarks if remark not in made.remarks)
-                    timers[name] = replace(made, remarks=(*kept, *made.remarks))
-
-    def _wrong(
-        self, unit: Unit, timer: TimerPlan, timers: Mapping[str, TimerPlan]
-    ) -> Iterator[Spell]:
-        """When the rows of a timer do what the daily plan does not and must not be: close out of
-        season, on too many moves, beyond the supply, or too late.
-        """
-        member = self._members[timer.shade][1]
-        motor = member.motor
-        too_busy = set(self._overloads(timer.shade, timers))
-        over = unit.motor.over_limit(timer.rows)
-        seasons = [part.season for part in unit.members]
-        for row, number in zip(timer.rows, timer.origin, strict=True):
-            if timer.settings[number].apart:
-                continue
-            days = {clock.local_date(at, motor.zone) for at in (row.close, row.open)}
-            wrong = (
-                not any(clock.in_season(row.date, season) for season in seasons)
-                or motor.breaks_up(row)
-                or not days.isdisjoint(over)
-                or not too_busy.isdisjoint((row.close, row.open))
-            )
-            if wrong:
-                yield Spell(row.close, row.close + 1)
-        spans = [Spell(row.close, row.open) for row in timer.daily]
-        rows = [Spell(row.close, row.open) for row in timer.rows]
-        for lost in subtract(union(spans), union(rows)):
-            for span in spans:
-                if intersect([span], [lost]):
-                    yield Spell(span.start, span.start + 1)
-
-    def _overloads(self, shade: str, timers: Mapping[str, TimerPlan]) -> Iterator[int]:
-        """When a shade's supply is asked for too much."""
-        for supply in self._site.supplies:
-            if shade in supply.shades:
-                rows = [row for name in supply.shades for row in timers[name].rows]
-                yield from overloads(supply, self._motors, rows)
-
-    def with_timer(
-        self, daily: ShadePlan, timer: TimerPlan, timers: Sequence[TimerPlan]
-    ) -> ShadePlan:
-        """The plan that a timer makes of the daily one."""
-        plan = with_rows(daily, timer.rows, *self._members[daily.shade])
-        own = [remark for remark in timer.remarks if remark not in plan.remarks]
-        remarks = (*self._busy(daily.shade, timers), *plan.remarks, *own)
-        return replace(plan, remarks=remarks)
-
-    def _busy(self, shade: str, timers: Sequence[TimerPlan]) -> Iterator[str]:
-        """Where settings ask a supply for too much all the same, with the first of its shades."""
-        rows = [row for timer in timers for row in timer.rows]
-        for supply in self._site.supplies:
-            if shade in supply.shades[:1]:
-                too_much = asked_too_much(supply, self._motors, rows)
-                if too_much is not None:
-                    yield f"{too_much}: one timer does not know what the others do"
-
-
-def _whole(unit: Unit, by_shade: Sequence[Sequence[Closing]]) -> Sequence[Sequence[Closing]] | None:
-    """All closings of a unit for each of its shades; None where a supply has made them differ."""
-    if any(unit.own_ups):
-        return whole_of(by_shade)
-    return by_shade if len({len(own) for own in by_shade}) == 1 else None
-
-
-def whole_of(by_shade: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]] | None:
-    """All closings of a group for each of its shades, those that it does not make as another does.
-
-    `by_shade` has their closings, sorted and disjoint, some going their own way at times. None
-    where the others do not correspond, as where a supply has joined some of one shade alone.
-    """
-    rows = [(row, n) for n, own in enumerate(by_shade) for row in own if not row.apart]
-    places: list[dict[int, Closing]] = []
-    until = 0
-    for row, number in sorted(rows, key=lambda pair: (pair[0].close, pair[0].open)):
-        if not places or row.close >= until:
-            places.append({})
-        if number in places[-1]:
-            return None
-        places[-1][number] = row
-        until = max(until, row.open)
-    return [
-        tuple(held.get(number, next(iter(held.values()))) for held in places)
-        for number in range(len(by_shade))
-    ]

@@ -6,17 +6,22 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from suncover.report.pictures.figure import Figure, Key, Table
-from suncover.report.pictures.markup import Content, Markup, escaped, tag
+from suncover.report.pictures.markup import Content, Markup, as_markup, tag
 from suncover.report.units import Units, in_units, with_lengths
 
 
 def figure_block(
-    figure: Figure, *, known: bool = False, unfolded: bool = False, every: int = 1, what: str = ""
+    figure: Figure,
+    *,
+    again: bool = False,
+    unfolded: bool = False,
+    every: int = 1,
+    what: str = "",
 ) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
-    Where the reader has had a picture of the kind before (`known`), its colours are left to the
-    script, which puts those of that picture behind the fold. With `unfolded` the numbers are shown
+    Where a picture of the kind comes again (`again`), what its colours mean is left to the script,
+    which puts the legend of the first behind the fold. With `unfolded` the numbers are shown
     at once. Of a long table only every so many rows stand in the page (`what` says of which thing);
     where these are days, its script writes all of them.
     """
@@ -25,7 +30,7 @@ def figure_block(
         "figure",
         tag("figcaption", figure.title),
         figure.inline(),
-        None if known else legend_block(figure.legend),
+        None if again else legend_block(figure.legend),
         tag(
             "details",
             tag("summary", "The numbers"),
@@ -68,7 +73,7 @@ def table_block(table: Table, units: Units = "metric") -> Markup:
     head = tag("tr", [tag("th", cell, scope="col") for cell in table.head])
     # HTML lets cells and rows end where the next begins; a year's table is a third shorter for it.
     rows = [
-        "<tr><th scope=row>" + "<td>".join(escaped(with_lengths(cell, units)) for cell in row)
+        "<tr><th scope=row>" + "<td>".join(as_markup(with_lengths(cell, units)) for cell in row)
         for row in table.rows
     ]
     body = tag("tbody", Markup("".join(rows)))
@@ -111,7 +116,7 @@ def sliders(label: str, *parts: Markup) -> Markup:
     return tag("div", *parts, class_="sliders", role="region", aria_label=label, hidden=True)
 
 
-def says(what: str, window: int, words: str) -> Markup:
+def live_words(what: str, window: int, words: str) -> Markup:
     """A line of words that the sliders change."""
     return tag("p", words, data_says=what, data_window=window, class_="says")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from importlib.metadata import PackageNotFoundError, version
 
 from suncover.export.text.aspect_text import aspect_remarks
@@ -33,7 +34,7 @@ CAUTIONS = (
 ASSUMPTIONS = (
     "The sky is clear: clouds only take sun away, and no plan is ever closed too little for them.",
     "The sun is the middle of its disc, where the air's usual bending shows it.",
-    "The home is as measured; how well its facing is known is told after this list.",
+    "The home is as measured; how well its facing is known stands after this list.",
     "Pictures of the floor know no walls and no furniture of the room, and end at the window's "
     "lower edge: what a roof window lets in over the house, outward of it, is not drawn.",
     "The cut from the side takes the overhang as endless; hours, strengths and all other pictures "
@@ -41,7 +42,7 @@ ASSUMPTIONS = (
 )
 
 SOURCES = (
-    "Sun's place: I. Reda and A. Andreas, Solar Position Algorithm for Solar Radiation "
+    "Sun's position: I. Reda and A. Andreas, Solar Position Algorithm for Solar Radiation "
     "Applications, NREL/TP-560-34302, 2008.",
     "What counts as sunshine: WMO-No. 8, Guide to Instruments and Methods of Observation, "
     "120 W/m² of direct normal irradiance.",
@@ -59,15 +60,17 @@ _PACKAGES = ("suncover", "pvlib", "numpy", "shapely", "tzdata")
 
 def plan_section(data: ReportData) -> Markup:
     """How good the plan is."""
-    remarks = [f"{one.shade.name}: {remark}" for one in data.shades for remark in one.plan.remarks]
+    remarks = [
+        f"{year.shade.name}: {remark}" for year in data.shades for remark in year.plan.remarks
+    ]
     uncovered = [
         [
-            tag("b", one.shade.name),
+            tag("b", year.shade.name),
             ": ",
-            uncovered_words(data.site, one.shade, one.uncovered),
+            uncovered_words(data.site, year.shade, year.uncovered),
         ]
-        for one in data.shades
-        if one.sun
+        for year in data.shades
+        if year.sun
     ]
     return tag(
         "section",
@@ -94,10 +97,10 @@ def cautions_section(data: ReportData) -> Markup:
 
 def caution_list(data: ReportData) -> Markup:
     """What can hurt, in sentences."""
-    more = () if data.heat is None else data.heat.cautions
+    of_heat = () if data.heat is None else data.heat.cautions
     last = "Local codes and licensed people on the spot come before anything on this page."
-    found = [*CAUTIONS, *(one for one in more if "permit" not in one), last]
-    return listing(found, "caution")
+    cautions = [*CAUTIONS, *(caution for caution in of_heat if "permit" not in caution), last]
+    return listing(cautions, "caution")
 
 
 def notes_section(data: ReportData) -> Markup:
@@ -108,7 +111,7 @@ def notes_section(data: ReportData) -> Markup:
         for window in data.site.windows
         if window.azimuth_sd
     }
-    heat = [] if data.heat is None else [f"Comparison: {one}" for one in data.heat.assumptions]
+    heat = [] if data.heat is None else [f"Comparison: {words}" for words in data.heat.assumptions]
     return tag(
         "section",
         tag("h2", "What this rests on", id="rests"),
@@ -122,7 +125,7 @@ def notes_section(data: ReportData) -> Markup:
         tag("h3", "Sources"),
         listing(SOURCES),
         tag("h3", "Made with"),
-        tag("p", ", ".join(f"{name} {one}" for name, one in versions())),
+        tag("p", ", ".join(f"{name} {number}" for name, number in versions())),
         aria_labelledby="rests",
     )
 
@@ -151,13 +154,11 @@ def _horizon(data: ReportData) -> list[tuple[str, object]]:
 
 def versions() -> list[tuple[str, str]]:
     """The program's version, and those of the packages that its numbers come from."""
-    found = []
+    numbers = []
     for name in _PACKAGES:
-        try:
-            found.append((name, version(name)))
-        except PackageNotFoundError:
-            continue
-    return found
+        with suppress(PackageNotFoundError):
+            numbers.append((name, version(name)))
+    return numbers
 
 
 def file_section(data: ReportData) -> Markup:

@@ -9,16 +9,24 @@ from suncover.compare.options import ALWAYS, SUNNY
 from suncover.compare.summary import Summary
 from suncover.export.text.compare_advice import advice, overhang_verdict, standing_words
 from suncover.export.text.compare_text import roof_window, years
+from suncover.export.text.words import percent
 from suncover.report.gather import ReportData
-from suncover.report.page.blocks import figure_block, listing, says, slider, sliders, table_block
+from suncover.report.page.blocks import (
+    figure_block,
+    listing,
+    live_words,
+    slider,
+    sliders,
+    table_block,
+)
 from suncover.report.page.readout import depth_sentence
 from suncover.report.page.week import verdicts
-from suncover.report.pictures.depth_sweep import depth_sweep, own_depth, sweep_of
+from suncover.report.pictures.depth_sweep import depth_sweep, overhang_depth, sweep_of
 from suncover.report.pictures.figure import Table
 from suncover.report.pictures.heat_months import heat_months
 from suncover.report.pictures.markup import Content, Markup, tag
-from suncover.report.units import length, length_text, measured, with_lengths
-from suncover.report.words import kwh, percent
+from suncover.report.units import length, length_mark, length_text, with_lengths
+from suncover.report.words import kwh
 from suncover.site.model import Window
 from suncover.site.options import STANDS, Range
 
@@ -58,8 +66,9 @@ def heat_section(data: ReportData) -> Markup:
 
 def _depths(data: ReportData, summary: Summary) -> list[Content]:
     """Overhangs of every depth, for the windows that take one."""
-    left_out = [one for one in data.site.windows if summary.overhang(one.name) is None]
-    named = "; ".join(f"{window.name}, {roof_window(window)}" for window in left_out)
+    windows = data.site.windows
+    left_out = [window for window in windows if summary.overhang(window.name) is None]
+    names = "; ".join(f"{window.name}, {roof_window(window)}" for window in left_out)
     return [
         tag("h3", "An overhang of another depth"),
         tag(
@@ -68,7 +77,7 @@ def _depths(data: ReportData, summary: Summary) -> list[Content]:
             "to be given by the heating.",
             tag("span", " The slider at the foot tries every depth.", class_="screen"),
         ),
-        tag("p", f"Left out: {named}.", class_="quiet") if left_out else "",
+        tag("p", f"Left out: {names}.", class_="quiet") if left_out else "",
         tag(
             "div", [_depth_block(data, summary, n) for n in _numbers(data, summary)], class_="pair"
         ),
@@ -86,26 +95,32 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     best = sweep_of(data, summary, number)
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
-    known = number > _numbers(data, summary)[0]
-    figure = figure_block(depth_sweep(data, summary, number), known=known, every=4, what="depth")
-    said = with_lengths(f"{best.window}: {overhang_verdict(best, measured)}.", data.units)
-    verdict = tag("p", said)
-    return tag("div", figure, verdict, says("depth", number, words))
+    again = number > _numbers(data, summary)[0]
+    figure = figure_block(depth_sweep(data, summary, number), again=again, every=4, what="depth")
+    verdict = with_lengths(f"{best.window}: {overhang_verdict(best, length_mark)}.", data.units)
+    return tag("div", figure, tag("p", verdict), live_words("depth", number, words))
 
 
 def start_depth(data: ReportData, summary: Summary) -> float:
     """Where the slider stands at first: nearly at the depth of the first overhang, or 0.6 m."""
-    own = [own_depth(data, number) for number in _numbers(data, summary)]
-    deepest = max(one.depth for best in summary.overhangs for one in best.tried)
-    return min(round(next((depth for depth in own if depth), 0.6) / STEP) * STEP, deepest)
+    depths = [overhang_depth(data, number) for number in _numbers(data, summary)]
+    start = next((depth for depth in depths if depth), 0.6)
+    return min(round(start / STEP) * STEP, _deepest(summary))
+
+
+def _deepest(summary: Summary) -> float:
+    return max(swept.depth for best in summary.overhangs for swept in best.tried)
 
 
 def _depth_bar(data: ReportData, summary: Summary) -> Markup:
-    deepest = max(one.depth for best in summary.overhangs for one in best.tried)
     start = start_depth(data, summary)
-    shown = length_text(start, data.units)
     bar = slider(
-        "depth", "Depth", round(deepest * 100), round(start * 100), shown, step=round(STEP * 100)
+        "depth",
+        "Depth",
+        round(_deepest(summary) * 100),
+        round(start * 100),
+        length_text(start, data.units),
+        step=round(STEP * 100),
     )
     return sliders("Depth of the overhang", bar)
 
@@ -114,17 +129,17 @@ def options_table(summary: Summary) -> Table:
     """A row for each option, for the house."""
     zone = summary.comparison.site.place.zone
     rows = []
-    for one in summary.house:
-        peak = f"{date_text(local_date(one.peak_time, zone))} {clock_text(one.peak_time, zone)}"
+    for line in summary.house:
+        peak = f"{date_text(local_date(line.peak_time, zone))} {clock_text(line.peak_time, zone)}"
         rows.append(
             (
-                _SHOWN.get(one.option, one.option),
-                kwh(one.admitted_kwh),
-                "" if one.option == "bare" else percent(one.kept_out),
-                f"{one.peak_w:,.0f}",
+                _SHOWN.get(line.option, line.option),
+                kwh(line.admitted_kwh),
+                "" if line.option == "bare" else percent(line.kept_out),
+                f"{line.peak_w:,.0f}",
                 peak,
-                f"{one.closed_h:,.0f}" if one.closed_h else "0",
-                percent(one.daylight),
+                f"{line.closed_h:,.0f}" if line.closed_h else "0",
+                percent(line.daylight),
             )
         )
     head = (
@@ -143,20 +158,21 @@ def worth_table(summary: Summary) -> Table:
     """What each option is worth beside what stands."""
     money = summary.comparison.site.money
     head = ["option", "kept out, kWh", "lost, kWh", "electricity saved net, kWh"]
-    lines = [one for one in summary.house if one.option != STANDS]
+    lines = [line for line in summary.house if line.option != STANDS]
     rows = [
         [
-            _SHOWN.get(one.option, one.option),
-            range_text(one.worth.kept_out_kwh),
-            range_text(one.worth.lost_kwh),
-            range_text(one.worth.net_kwh),
+            _SHOWN.get(line.option, line.option),
+            range_text(line.worth.kept_out_kwh),
+            range_text(line.worth.lost_kwh),
+            range_text(line.worth.net_kwh),
         ]
-        for one in lines
+        for line in lines
     ]
-    if any(one.worth.money is not None for one in lines):
+    if any(line.worth.money is not None for line in lines):
         head += ["worth", "pays back in"]
-        for row, one in zip(rows, lines, strict=True):
-            row += [_money(one.worth.money, money.currency), _years(one.worth.payback)]
+        for row, line in zip(rows, lines, strict=True):
+            payback = years(line.worth.payback).replace("..", " to ")
+            row += [_money(line.worth.money, money.currency), payback]
     caption = (
         "Beside what stands, in a year: sun kept out on days that need cooling, lost on days that "
         "need heating, and what is left of it"
@@ -166,10 +182,6 @@ def worth_table(summary: Summary) -> Table:
 
 def _money(pair: Range | None, currency: str) -> str:
     return "no price given" if pair is None else f"{currency} {range_text(pair)}"
-
-
-def _years(pair: Range | None) -> str:
-    return years(pair).replace("..", " to ")
 
 
 def range_text(pair: Range) -> str:
@@ -186,9 +198,9 @@ def windows_table(summary: Summary) -> Table:
     for window in summary.comparison.site.windows:
         cells = []
         for option in options:
-            one = summary.line(option, window.name)
-            share = f" (−{percent(one.kept_out)})" if one.kept_out >= 0.005 else ""
-            cells.append(f"{kwh(one.admitted_kwh)}{share}")
+            line = summary.line(option, window.name)
+            share = f" (−{percent(line.kept_out)})" if line.kept_out >= 0.005 else ""
+            cells.append(f"{kwh(line.admitted_kwh)}{share}")
         rows.append((window.name, f"{window.width * window.height:.2f}", *cells))
     head = ("window", "m²", *options)
     return Table("Each window in a year: sun's heat let in, kWh", head, tuple(rows))
@@ -197,19 +209,19 @@ def windows_table(summary: Summary) -> Table:
 def daylight_words(data: ReportData, summary: Summary) -> list[Content]:
     """What overhang and shade take of daylight and view."""
     shade, roof = summary.line("shade"), summary.line("overhang")
-    said: list[Content] = [
+    sentences: list[Content] = [
         f"The scheduled shade is down {shade.closed_h:,.0f} daylight hours in the year, on the "
         f"average of the windows, and leaves {percent(shade.daylight)} of the light that the bare "
         "glass gets from sky and ground. While it is down, the view is gone, or dim.",
     ]
     roofed = [window for window in data.site.windows if window.overhang is not None]
     if roofed:
-        said.append(
+        sentences.append(
             f"The overhangs leave {percent(roof.daylight)} of that light, at all hours, and take "
             "the upper part of the view."
         )
-        said += [_view_words(data, window) for window in roofed]
-    return said
+        sentences += [_view_words(data, window) for window in roofed]
+    return sentences
 
 
 def _view_words(data: ReportData, window: Window) -> Content:

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import base64
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -26,23 +26,17 @@ from numpy.typing import NDArray
 
 from suncover.report.calendar_days import CELLS, SLOTS, Piece, by_day
 from suncover.report.gather import ReportData
-from suncover.report.page.layout import layout
-from suncover.report.page.readout import DOES, depth_figures
-from suncover.report.pictures.day_curve import power_scale
-from suncover.report.pictures.depth_sweep import middle, scales, sweep_of
-from suncover.report.pictures.moment import NO_SUN
-from suncover.report.pictures.side_cut import Side
-from suncover.report.pictures.top_view import Top
-from suncover.report.window_year import PATCH_STEP, POWER_STEP, ROOM_DEPTH, WindowYear
+from suncover.report.window_year import PATCH_STEP, POWER_STEP, WindowYear
 
 Entry = tuple[str, str, NDArray[Any], int]
+"""Name, kind, values and row."""
 
 ANGLE_STEP = 0.01  # degrees
 
 
-def packed(data: ReportData) -> tuple[list[list[object]], str]:
+def packed_numbers(data: ReportData) -> tuple[list[list[object]], str]:
     """The list of what there is, and the numbers as text."""
-    listed: list[list[object]] = []
+    entries: list[list[object]] = []
     chunks = []
     # The widest kinds come first, so that every array starts where its kind may start.
     for name, kind, values, row in sorted(_entries(data), key=lambda entry: -int(entry[1][1])):
@@ -51,13 +45,13 @@ def packed(data: ReportData) -> tuple[list[list[object]], str]:
             flat[row:] -= flat[:-row].copy()
         if row:
             flat = np.diff(flat, prepend=0)
-        listed.append([name, kind, len(flat), row])
+        entries.append([name, kind, len(flat), row])
         # Differences may run over and come back: the script adds them up in the same few bytes.
         chunks.append(flat.astype(f"<{kind}").tobytes())
     # A level more takes four times as long and saves 2 %.
     data_bytes = zlib.compress(b"".join(chunks), 7)
     letters = base64.b85encode(data_bytes, pad=True).decode("ascii").replace("<", ",")
-    return listed, f"{len(data_bytes)} {letters}"
+    return entries, f"{len(data_bytes)} {letters}"
 
 
 def _entries(data: ReportData) -> Iterator[Entry]:
@@ -71,110 +65,36 @@ def _entries(data: ReportData) -> Iterator[Entry]:
         yield from _spans(f"closed{number}", shade.closed, days)
     for number, spot in enumerate(data.spots):
         yield from _spans(f"spot{number}", spot.sun, days)
-    for number, window in enumerate(data.windows):
-        yield from _spans(f"sun{number}", window.pieces, days)
-        yield f"power{number}", "u2", np.rint(window.power / POWER_STEP), CELLS
-        yield from _patches(number, window)
+    for number, year in enumerate(data.windows):
+        yield from _spans(f"sun{number}", year.pieces, days)
+        yield f"power{number}", "u2", np.rint(year.power / POWER_STEP), CELLS
+        yield from _patches(number, year)
 
 
-def _spans(name: str, pieces: Iterable[Piece], days: int) -> Iterator[Entry]:
+def _spans(name: str, pieces: Sequence[Piece], days: int) -> Iterator[Entry]:
     """How many pieces each day has, and where they start and end, in seconds of the day."""
-    found = by_day(list(pieces), days)
-    yield f"{name}.count", "u1", np.array([len(day) for day in found]), 0
-    yield f"{name}.start", "i4", np.array([piece.start for day in found for piece in day]), 1
-    yield f"{name}.end", "i4", np.array([piece.end for day in found for piece in day]), 1
+    lists = by_day(pieces, days)
+    yield f"{name}.count", "u1", np.array([len(day) for day in lists]), 0
+    yield f"{name}.start", "i4", np.array([piece.start for day in lists for piece in day]), 1
+    yield f"{name}.end", "i4", np.array([piece.end for day in lists for piece in day]), 1
 
 
-def _patches(number: int, window: WindowYear) -> Iterator[Entry]:
-    """Where there are patches (slot x 366 + day), their rings, the rings' points, and these.
+def _patches(number: int, year: WindowYear) -> Iterator[Entry]:
+    """When there are patches (slot x 366 + day), how many rings each has, how many points each ring
+    has, and the points.
 
     Rings of one time of the day are next to each other, day after day. Of those in a row that have
     as many points each, the first point of all comes first, then the second and so on, each as what
     it differs by from the one before.
     """
-    keys = sorted((slot * 366 + day, (day, slot)) for day, slot in window.patches)
-    rings = [window.patches[place] for _, place in keys]
-    points = [np.rint(ring / PATCH_STEP) for some in rings for ring in some]
+    keys = sorted((slot * 366 + day, (day, slot)) for day, slot in year.patches)
+    patches = [year.patches[when] for _, when in keys]
+    points = [np.rint(ring / PATCH_STEP) for rings in patches for ring in rings]
     runs = [np.stack(list(run), axis=1) for _, run in groupby(points, key=len)]
     steps = [np.diff(run, axis=1, prepend=0.0).reshape(-1, 2) for run in runs]
     corners = np.concatenate([*steps, np.zeros((0, 2))])
     yield f"patch{number}.key", "i4", np.array([key for key, _ in keys]), 1
-    yield f"patch{number}.rings", "u1", np.array([len(some) for some in rings]), 0
+    yield f"patch{number}.rings", "u1", np.array([len(rings) for rings in patches]), 0
     yield f"patch{number}.points", "u2", np.array([len(ring) for ring in points]), 0
     yield f"patch{number}.inward", "i2", corners[:, 0], 0
     yield f"patch{number}.right", "i2", corners[:, 1], 0
-
-
-def facts(data: ReportData, listed: list[list[object]]) -> dict[str, object]:
-    """What the script needs besides, for JSON."""
-    first = data.calendar.first
-    return {
-        "first": [first.year, first.month, first.day],
-        "days": len(data.calendar.days),
-        "day": data.start_day,
-        "slot": data.start_slot,
-        "units": data.units,
-        "spots": [year.spot.name for year in data.spots],
-        "arrays": listed,
-        "layout": layout(len(data.calendar.days)),
-        "steps": {"angle": ANGLE_STEP, "power": POWER_STEP, "patch": PATCH_STEP},
-        "windows": [_window_facts(data, number) for number in range(len(data.windows))],
-        "depths": [] if data.heat is None else _depth_facts(data),
-        "does": DOES,
-        "noSun": NO_SUN,
-        "deep": ROOM_DEPTH,
-        "week": [data.week.calendar.bounds.start, data.week.calendar.bounds.end],
-        "weekSlots": data.week.calendar.slots.tolist(),
-    }
-
-
-def _window_facts(data: ReportData, number: int) -> dict[str, object]:
-    year = data.windows[number]
-    window, side, top = year.window, Side(year.window), Top(year)
-    shades = [one.shade.name for one in data.shades]
-    shade = data.shade_of(window.name)
-    return {
-        "name": window.name,
-        "azimuth": window.azimuth,
-        "tilt": window.tilt,
-        "height": window.height,
-        "sill": window.sill,
-        "reveal": window.reveal,
-        "tip": side.tip,
-        "around": year.mask.around,
-        "spots": [[n, spot.spot.name] for n, spot in data.spots_of(window.name)],
-        "power": power_scale(year).high,
-        "doubt": None if year.doubt is None else [year.doubt.coming, year.doubt.leaving],
-        "shade": None if shade is None else shades.index(shade.shade.name),
-        "bounds": side.bounds,
-        "scale": side.scale,
-        "top": {
-            "half": top.half_width,
-            "depth": top.depth,
-            "scale": top.scale,
-            "foot": top.foot,
-        },
-    }
-
-
-def _depth_facts(data: ReportData) -> list[dict[str, object] | None]:
-    """What was tried on each window; nothing for one that takes no overhang."""
-    assert data.heat is not None
-    found: list[dict[str, object] | None] = []
-    for number in range(len(data.windows)):
-        best = sweep_of(data, data.heat, number)
-        if best is None:
-            found.append(None)
-            continue
-        tried = sorted(best.tried, key=lambda swept: swept.depth)
-        x, y = scales(best)
-        found.append(
-            {
-                "depth": [swept.depth for swept in tried],
-                "x": [x.low, x.high, x.start, x.end],
-                "y": [round(y.low, 4), round(y.high, 4), y.start, y.end],
-                "net": [round(middle(swept, best), 3) for swept in tried],
-                "figures": ["|".join((*depth_figures(swept), best.unit)) for swept in tried],
-            }
-        )
-    return found

@@ -8,7 +8,7 @@
   const seen = new Set();
   let stale = new Set(live), asked = false;
 
-  function drawn(svg) {
+  function redraw(svg) {
     const n = Number(svg.dataset.window);
     const day = Number(daySlider.value);
     draw[svg.dataset.live](svg, n, day, slotOf(n, day));
@@ -18,30 +18,31 @@
 
   // What a picture shows, in words, as the sliders and the units stand.
   function describe(svg) {
-    const own = document.documentElement.dataset.units === facts.units ? written.get(svg) : svg.dataset.otherwise;
+    const isAsWritten = document.documentElement.dataset.units === facts.units;
+    const alt = isAsWritten ? written.get(svg) : svg.dataset.otherwise;
     const n = Number(svg.dataset.window), day = Number(daySlider.value);
     const title = svg.closest("figure").querySelector("figcaption").textContent;
     const moving = `${whenWords(day)}: ${dayWords(n, day)} ${timeWords(n, day, slotOf(n, day))}`;
-    const still = { year: own, depth: own, today: own, side: `${own} ${moving}` };
+    const still = { year: alt, depth: alt, today: alt, side: `${alt} ${moving}` };
     const words = svg.dataset.live in still ? still[svg.dataset.live] : `${title}. ${moving}`;
     if (words) svg.setAttribute("aria-label", words);
   }
 
+  const length = (list) => list.reduce((sum, [a, b]) => sum + b - a, 0);
   function dayWords(n, day) {
     const list = sun[n](day), shut = closed[n](day);
-    let said = "No direct sun.";
+    let words = "No direct sun.";
     if (list.length) {
-      const lasts = duration(list.reduce((sum, [a, b]) => sum + b - a, 0));
-      said = `Sun ${spans(list)} (${lasts}), at the most ${strongest(n, day)} W/m².`;
+      const lasts = duration(length(list));
+      words = `Sun ${spans(list)} (${lasts}), at the most ${strongest(n, day)} W/m².${doubtWords(n, day)}`;
     }
-    if (list.length) said += doubtWords(n, day);
-    said += ` Shade ${shut.length ? "closed " + spans(shut) : "open all day"}.`;
+    words += ` Shade ${shut.length ? "closed " + spans(shut) : "open all day"}.`;
     for (const [spot, name] of facts.windows[n].spots)
-      said += ` ${name}: ${spans(spotSun[spot](day)) || "no sun"}.`;
-    return said;
+      words += ` ${name}: ${spans(spotSun[spot](day)) || "no sun"}.`;
+    return words;
   }
 
-  // How far the sun's times may be off in a day's month: as `doubt.py`.
+  // How far the sun's times may be off in a day's month: as `doubt.py` in the program.
   const doubtOn = (n, day) => {
     const { doubt } = facts.windows[n], month = date(day).getUTCMonth();
     return doubt ? doubt.map((months) => months[month]) : [];
@@ -59,7 +60,7 @@
     });
 
   function timeWords(n, day, slot) {
-    const at = clock(slot * 1800);
+    const at = clock(slot * SLOT);
     if (!isLit(n, day, slot)) return `At ${at}: no direct sun.`;
     const lit = facts.windows[n].spots.filter(([spot]) => onSpot(spot, day, slot)).map(([, name]) => name);
     const onSpots = lit.length ? ` In sun: ${lit.join(", ")}.` : "";
@@ -82,13 +83,13 @@
     clearTimeout(speaking);
     speaking = setTimeout(() => {
       const words = facts.windows.map((w, n) => `${w.name}: ${timeWords(n, day, slotOf(n, day))}`);
-      document.getElementById("said").textContent = `${whenWords(day)}. ${words.join(" ")}`;
+      document.getElementById("spoken").textContent = `${whenWords(day)}. ${words.join(" ")}`;
     }, 700);
   }
 
-  function moved() {
+  function followSliders() {
     asked = false;
-    const day = Number(daySlider.value), time = chosen ? clock(timeSlider.value * 1800) : "best hour";
+    const day = Number(daySlider.value), time = chosen ? clock(timeSlider.value * SLOT) : "best hour";
     const when = whenWords(day);
     if (started) speak(day);
     document.getElementById("day-shown").textContent = when;
@@ -101,10 +102,10 @@
         output.dataset.says === "day" ? `${when}: ${dayWords(n, day)}` : timeWords(n, day, slotOf(n, day));
     }
     stale = new Set(live);
-    for (const svg of live) if (seen.has(svg)) drawn(svg);
+    for (const svg of live) if (seen.has(svg)) redraw(svg);
   }
   const soon = () => {
-    if (!asked) requestAnimationFrame(moved);
+    if (!asked) requestAnimationFrame(followSliders);
     asked = true;
   };
 
@@ -114,12 +115,12 @@
       for (const { target, isIntersecting } of changes) {
         if (isIntersecting) seen.add(target);
         else seen.delete(target);
-        if (isIntersecting && stale.has(target)) drawn(target);
+        if (isIntersecting && stale.has(target)) redraw(target);
       }
     },
     { rootMargin: "400px" },
   );
-  addEventListener("beforeprint", () => [...stale].forEach(drawn));
+  addEventListener("beforeprint", () => [...stale].forEach(redraw));
   for (const svg of live) watcher.observe(svg);
   daySlider.addEventListener("input", soon);
   timeSlider.addEventListener("input", () => {
@@ -128,19 +129,19 @@
   });
   for (const bar of document.querySelectorAll(".sliders")) bar.hidden = false;
   let started = false;
-  moved();
+  followSliders();
   started = true;
 
   // The table of a window's year: all days in place of one a week, when it is asked for.
   function fillDays(fold) {
     const n = Number(fold.dataset.days), body = document.createElement("tbody");
     for (let day = 0; day < facts.days; day++) {
-      const lit = sun[n](day), seconds = lit.reduce((sum, [a, b]) => sum + b - a, 0);
+      const lit = sun[n](day);
       const row = body.insertRow(), name = document.createElement("th");
       name.scope = "row";
       name.textContent = dateWords(day);
       row.append(name);
-      for (const words of [spans(lit) || "–", (seconds / 60 + 1e-6).toFixed(1), strongest(n, day), spans(closed[n](day)) || "–"])
+      for (const words of [spans(lit) || "–", (length(lit) / 60 + 1e-6).toFixed(1), strongest(n, day), spans(closed[n](day)) || "–"])
         row.insertCell().textContent = words;
     }
     const table = fold.querySelector("table"), caption = table.caption.textContent;
@@ -173,7 +174,7 @@
   openTarget();
 
   const depthSlider = document.getElementById("depth");
-  const depthMoved = () => {
+  const followDepth = () => {
     const depth = Number(depthSlider.value) / 100;
     const words = metres(depth, document.documentElement.dataset.units);
     document.getElementById("depth-shown").textContent = words;
@@ -187,12 +188,12 @@
     }
   };
   if (depthSlider) {
-    depthSlider.addEventListener("input", depthMoved);
-    depthMoved();
+    depthSlider.addEventListener("input", followDepth);
+    followDepth();
   }
 
   // Switches: units and light.
-  const pressed = (name, value) => {
+  const showPressed = (name, value) => {
     for (const button of document.querySelectorAll(`button[data-${name}]`))
       button.setAttribute("aria-pressed", String(button.dataset[name] === value));
   };
@@ -201,13 +202,13 @@
     for (const element of document.querySelectorAll("[data-m]"))
       element.textContent = metres(Number(element.dataset.m), units);
     for (const svg of document.querySelectorAll("svg[data-live]")) describe(svg);
-    pressed("units", units);
-    if (depthSlider) depthMoved();
+    showPressed("units", units);
+    if (depthSlider) followDepth();
   };
   const setLight = (light) => {
     if (light === "auto") delete document.documentElement.dataset.light;
     else document.documentElement.dataset.light = light;
-    pressed("light", light);
+    showPressed("light", light);
   };
   for (const button of document.querySelectorAll("button[data-units]"))
     button.addEventListener("click", () => setUnits(button.dataset.units));
@@ -224,7 +225,7 @@
     while (day > 0 && slots[day][0] > now) day--;
     let slot = SLOTS - 1;
     while (slot > 0 && slots[day][slot] > now) slot--;
-    const x = scale(...layout.today)(slot * 1800 + Math.min(now - slots[day][slot], 1800));
+    const x = scale(...layout.today)(slot * SLOT + Math.min(now - slots[day][slot], SLOT));
     const figure = document.querySelector("svg[data-live=today]");
     for (const group of figure.querySelectorAll("[data-day]"))
       group.classList.toggle("later", Number(group.dataset.day) !== day);
@@ -237,8 +238,8 @@
         heading.textContent = "Today, " + heading.textContent;
     }
     for (const state of document.querySelectorAll("[data-states]")) {
-      const known = JSON.parse(state.dataset.states).filter(([from]) => from <= now);
-      state.textContent = known[known.length - 1][1];
+      const begun = JSON.parse(state.dataset.states).filter(([from]) => from <= now);
+      state.textContent = begun[begun.length - 1][1];
       state.hidden = false;
     }
   }

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from suncover.base.clock import date_text
 from suncover.export.text.site_text import shade_rules
 from suncover.export.text.words import facing_text
 from suncover.report.calendar_days import by_day
@@ -18,8 +19,8 @@ from suncover.report.pictures.figure import HALF, Table
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.pictures.side_cut import HEIGHT
 from suncover.report.shade_year import ShadeYear
-from suncover.report.units import measured
-from suncover.report.words import date_text, spans
+from suncover.report.units import length_mark
+from suncover.report.words import spans
 from suncover.site.model import Window
 
 DAYS_SHOWN, FEW_DAYS = (1, 15), (1,)
@@ -33,8 +34,8 @@ def timetable(data: ReportData) -> Markup:
     moving = [shade for shade in data.shades if shade.closed]
     shown = DAYS_SHOWN if len(moving) <= _ABREAST else FEW_DAYS
     blocks = [
-        table_block(_times(data, moving[at : at + _ABREAST], shown))
-        for at in range(0, len(moving), _ABREAST)
+        table_block(_times(data, moving[first : first + _ABREAST], shown))
+        for first in range(0, len(moving), _ABREAST)
     ]
     return tag("div", blocks, class_="paper")
 
@@ -43,9 +44,9 @@ def _times(data: ReportData, shades: Sequence[ShadeYear], shown: Sequence[int]) 
     days = data.calendar.days
     closed = [by_day(shade.closed, len(days)) for shade in shades]
     rows = tuple(
-        (date_text(day), *(spans(of[at], "–") for of in closed))
-        for at, day in enumerate(days)
-        if day.day in shown and any(of[at] for of in closed)
+        (date_text(day), *(spans(times[number], "–") for times in closed))
+        for number, day in enumerate(days)
+        if day.day in shown and any(times[number] for times in closed)
     )
     head = ("day", *(shade.shade.name for shade in shades))
     return Table(
@@ -78,19 +79,19 @@ def _cut(data: ReportData, number: int) -> Markup:
 
 def _windows(data: ReportData) -> Table:
     head = ("window", "faces", "glass, wide × high", "sill", "reveal", "overhang, fins", "glazing")
-    return Table("Windows", head, tuple(_window_row(one.window) for one in data.windows))
+    return Table("Windows", head, tuple(_window_row(year.window) for year in data.windows))
 
 
 def _window_row(window: Window) -> tuple[str, ...]:
     roof = window.overhang
-    before = [] if roof is None else [f"{measured(roof.depth)} deep, {measured(roof.gap)} up"]
-    before += [f"{fin.side} fin {measured(fin.depth)} deep" for fin in window.fins]
+    before = [] if roof is None else [f"{length_mark(roof.depth)} deep, {length_mark(roof.gap)} up"]
+    before += [f"{fin.side} fin {length_mark(fin.depth)} deep" for fin in window.fins]
     return (
         window.name,
         faces(window),
-        f"{measured(window.width)} × {measured(window.height)}",
-        measured(window.sill),
-        measured(window.reveal) if window.reveal else "–",
+        f"{length_mark(window.width)} × {length_mark(window.height)}",
+        length_mark(window.sill),
+        length_mark(window.reveal) if window.reveal else "–",
         "; ".join(before) or "–",
         window.glazing or "–",
     )

@@ -13,7 +13,7 @@
     const y = scale(0, facts.windows[n].power, ...layout.day);
     const night = [];
     let at = 0;
-    for (const [a, b] of up(day).sort((one, other) => one[0] - other[0])) {
+    for (const [a, b] of up(day).sort(([start], [next]) => start - next)) {
       if (a > at) night.push([at, a]);
       at = Math.max(at, b);
     }
@@ -32,9 +32,10 @@
     part(figure, "edge").setAttribute("d", boxes(closed[n](day)));
     part(figure, "sun").setAttribute("d", area);
     part(figure, "doubt").setAttribute("d", boxes(doubtful(n, day)));
-    moveTo(part(figure, "time"), clockX(slot * 1800));
+    moveTo(part(figure, "time"), clockX(slot * SLOT));
   }
 
+  // A direction as a vector: to the right of straight out, straight out, and up.
   const way = (side, height) => [
     Math.cos(height * rad) * Math.sin(side * rad),
     Math.cos(height * rad) * Math.cos(side * rad),
@@ -62,20 +63,19 @@
       }
     }
     part(figure, "path").setAttribute("d", line);
-    const place = (s) => {
+    const pointAt = (s) => {
       const height = elevation(day, s), side = turned(azimuth(day, s) - facing);
       return height > 0 && side >= -around && side <= around ? [x(side), y(height)] : null;
     };
     const drawn = [], taken = namesOf(figure, "names");
     for (let s = 0; s < SLOTS; s += 2) {
-      const at = place(s);
+      const at = pointAt(s);
       if (!at) continue;
-      const style = isLit(n, day, s) ? "dot" : "ring";
-      drawn.push(make("circle", { cx: short(at[0], 2), cy: short(at[1], 2), r: sky.dot, class: style }));
-      drawn.push(...hourWord(s / 2, [[at[0], at[1] + sky.below], [at[0], at[1] - sky.above]], taken, WIDE_ROOM));
+      const places = [[at[0], at[1] + sky.below], [at[0], at[1] - sky.above]];
+      drawn.push(hourDot(at, sky.dot, isLit(n, day, s)), ...hourWord(s / 2, places, taken, WIDE_ROOM));
     }
     part(figure, "hours").replaceChildren(...drawn);
-    moveDisc(part(figure, "now"), place(slot));
+    moveDisc(part(figure, "now"), pointAt(slot));
   }
 
   // The sun in the plane of the cut: as `beam_of` in the program.
@@ -89,9 +89,9 @@
     return { out, up: rise, low: Math.max(0, -q * w.reveal), high };
   }
 
-  // The line above a picture of one time: as `moment.py`.
+  // The line above a picture of one time: as `pictures/moment.py` in the program.
   function drawMoment(figure, n, day, slot) {
-    part(figure, "when").textContent = `${dateWords(day)}, ${clock(slot * 1800)}`;
+    part(figure, "when").textContent = `${dateWords(day)}, ${clock(slot * SLOT)}`;
     const deepest = Math.max(...patches[n](day, slot).flat().map(([inward]) => inward));
     const words = metres(deepest, document.documentElement.dataset.units);
     const length = make("tspan", { "data-m": deepest.toFixed(4) }, words);
@@ -105,7 +105,7 @@
     const { corner: [inmost, lowest], short: less } = layout.side;
     const at = (along) => [-along * Math.cos(tilt), w.sill + along * Math.sin(tilt)];
     const paper = ([out, rise]) => [inmost - (out - left) * w.scale, lowest - (rise - low) * w.scale];
-    const until = (start, go, box) => {
+    const edgeFrom = (start, go, box) => {
       const steps = [];
       for (const i of [0, 1]) {
         const speed = go[i], ends = i ? [box[2], box[3]] : [box[0], box[1]];
@@ -117,18 +117,18 @@
     const ray = (beam, along) => {
       const start = at(along);
       return [
-        until(start, [beam.out, beam.up], [left, right, low, high - less]),
+        edgeFrom(start, [beam.out, beam.up], [left, right, low, high - less]),
         start,
-        until(start, [-beam.out, -beam.up], [left, right, 0, high]),
+        edgeFrom(start, [-beam.out, -beam.up], [left, right, 0, high]),
       ];
     };
     const beam = beamOf(w, azimuth(day, slot) - w.azimuth, elevation(day, slot));
     const enters = beam && beam.high > beam.low && isLit(n, day, slot);
     // Between a ray that leaves by the side and one by floor or top, the corner is lit too.
-    const corner = (one, other) => {
-      const aside = ([out]) => Math.min(out - left, right - out) < 1e-9;
-      if (aside(one) === aside(other)) return [];
-      return [aside(one) ? [one[0], other[1]] : [other[0], one[1]]];
+    const corner = (from, to) => {
+      const atSide = ([out]) => Math.min(out - left, right - out) < 1e-9;
+      if (atSide(from) === atSide(to)) return [];
+      return [atSide(from) ? [from[0], to[1]] : [to[0], from[1]]];
     };
     const band = [];
     if (enters) {
@@ -143,7 +143,7 @@
       let face = [deep[0] + step * beam.out, deep[1] + step * beam.up];
       const lift = Math.max((low - face[1]) / beam.up, 0); // it meets the ground before the wall
       face = [face[0] + lift * beam.out, face[1] + lift * beam.up];
-      return [until(face, [beam.out, beam.up], [left, right, low, high - less]), face];
+      return [edgeFrom(face, [beam.out, beam.up], [left, right, low, high - less]), face];
     };
     part(figure, "ray").setAttribute("d", beam ? path(limit().map(paper)) : "");
     const angle = beam && Math.atan2(beam.up, beam.out) / rad;
@@ -152,23 +152,24 @@
       : angle <= 90 ? `rays at ${Math.round(angle)}°` : `rays at ${Math.round(180 - angle)}°, over the house`;
   }
 
-  // Where a patch's hour may stand, first where the fewest others lie: as `label_places`.
-  function labelPlaces(rings, others) {
+  // Where a patch's hour may stand, first where the fewest other rings lie: as `label_places` in the
+  // program.
+  function labelPlaces(rings, hiding) {
     const deepest = (ring) => Math.max(...ring.map((point) => point[0]));
-    const ring = rings.reduce((one, other) => (deepest(other) > deepest(one) ? other : one));
-    const mean = (points) => [0, 1].map((i) => points.reduce((sum, p) => sum + p[i], 0) / points.length);
+    const ring = rings.reduce((best, next) => (deepest(next) > deepest(best) ? next : best));
+    const mean = (points) => [0, 1].map((i) => points.reduce((sum, point) => sum + point[i], 0) / points.length);
     const middle = mean(ring), deep = deepest(ring);
     const { shallow, farthest, within } = layout.top;
     if (deep < shallow) return [];
     const far = ring.filter((point) => point[0] > deep - farthest);
-    const first = (better) => far.reduce((one, other) => (better(other[1], one[1]) ? other : one));
+    const first = (better) => far.reduce((best, next) => (better(next[1], best[1]) ? next : best));
     const ends = [mean(far), first((a, b) => a < b), first((a, b) => a > b)];
     const places = ends.map((end) => [0, 1].map((i) => within * end[i] + (1 - within) * middle[i]));
     places.push(middle);
-    const hidden = places.map((place) => others.filter((other) => holds(other, place)).length);
+    const hidden = places.map((place) => hiding.filter((above) => encloses(above, place)).length);
     return places.map((_, i) => i).sort((a, b) => hidden[a] - hidden[b]).map((i) => places[i]);
   }
-  function holds(ring, [inward, right]) {
+  function encloses(ring, [inward, right]) {
     let odd = false;
     ring.forEach((start, i) => {
       const end = ring[(i + 1) % ring.length];
@@ -193,25 +194,24 @@
     };
     const outline = (rings) => rings.map((ring) => path(ring.map(paper), true)).join("");
     const strength = (s) => "f" + Math.min(Math.floor(power(n, day, s) / layout.levels[0]), layout.levels[1] - 1);
-    const shapes = [], names = [], dots = [];
+    const shapes = [], names = [], dots = [], slots = [];
+    for (let s = 0; s < SLOTS; s += 2) slots.push(s);
     const inside = namesOf(figure, "room"), around = [];
-    for (let s = 0; s < SLOTS; s += 2) {
+    for (const s of slots) {
       const rings = patches[n](day, s);
       if (rings.length) {
         shapes.push(make("path", { d: outline(rings), class: "patch " + strength(s) }));
-        const others = [];
-        for (let t = 0; t < SLOTS; t += 2) if (t !== s) others.push(...patches[n](day, t));
-        const places = labelPlaces(rings, others)
+        const hiding = slots.filter((t) => t !== s).flatMap((t) => patches[n](day, t));
+        const places = labelPlaces(rings, hiding)
           .filter(([deep, across]) => deep <= depth && Math.abs(across) < half - layout.top.aside)
           .map(paper);
         names.push(...hourWord(s / 2, places.map(([x, y]) => [x, y + layout.top.foot]), inside));
       }
       const side = sideOf(s);
       if (side === null) continue;
-      const [x, y] = dial(side), style = isLit(n, day, s) ? "dot" : "ring";
-      dots.push(make("circle", { cx: short(x, 2), cy: short(y, 2), r: layout.top.dot, class: style }));
-      const label = dial(side, layout.top.labels);
-      dots.push(...hourWord(s / 2, [[label[0], label[1] + layout.top.foot]], around));
+      const [x, y] = dial(side, layout.top.labels);
+      dots.push(hourDot(dial(side), layout.top.dot, isLit(n, day, s)));
+      dots.push(...hourWord(s / 2, [[x, y + layout.top.foot]], around));
     }
     part(figure, "patches").replaceChildren(...shapes);
     part(figure, "names").replaceChildren(...names);

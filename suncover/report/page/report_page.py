@@ -13,19 +13,18 @@ import json
 from functools import cache
 from importlib.resources import files
 
-from suncover.export.text.words import dates_text, listed, number
+from suncover.export.text.words import dates_text, listed, number, weekday_text
 from suncover.report.gather import ReportData
 from suncover.report.page.end import cautions_section, file_section, notes_section, plan_section
+from suncover.report.page.facts import facts
 from suncover.report.page.heat import heat_section
-from suncover.report.page.light import light_section
-from suncover.report.page.pack import facts, packed
+from suncover.report.page.pack import packed_numbers
 from suncover.report.page.week import season_section, week_section
-from suncover.report.page.windows import controls, windows_section
+from suncover.report.page.windows import controls, light_section, windows_section
 from suncover.report.pictures.ink import DARK, LIGHT, figure_style, variables
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.season_ribbon import ribbon_ground
 from suncover.report.pictures.year_carpet import ground
-from suncover.report.words import weekday_text
 
 
 def report_page(data: ReportData) -> bytes:
@@ -42,7 +41,7 @@ def report_page(data: ReportData) -> bytes:
         tag("title", title),
         tag("style", Markup(style)),
     )
-    listing, numbers = packed(data)
+    arrays, numbers = packed_numbers(data)
     body = tag(
         "body",
         tag("a", "Skip to the contents", href="#main", class_="skip"),
@@ -69,7 +68,7 @@ def report_page(data: ReportData) -> bytes:
             id="main",
         ),
         tag("footer", f"Made for {weekday_text(data.at)} {data.at.year} by suncover."),
-        tag("script", _as_json(facts(data, listing)), type="application/json", id="facts"),
+        tag("script", _as_json(facts(data, arrays)), type="application/json", id="facts"),
         tag("script", Markup(numbers), type="application/octet-stream", id="numbers"),
         tag("script", Markup(script)),
     )
@@ -126,7 +125,7 @@ def _as_json(value: object) -> Markup:
 def _header(data: ReportData) -> Markup:
     place = data.site.place
     count = len(data.windows)
-    windows = listed([one.window.name for one in data.windows])
+    windows = listed([year.window.name for year in data.windows])
     return tag(
         "header",
         tag(
@@ -176,11 +175,11 @@ def _switch(label: str, name: str, choices: tuple[tuple[str, str], ...], chosen:
 
 def _contents(data: ReportData) -> Markup:
     parts = [("#today", "Today"), ("#season", "The year")]
-    parts += [(f"#window-{number + 1}", one.window.name) for number, one in enumerate(data.windows)]
+    parts += [(f"#window-{n}", year.window.name) for n, year in enumerate(data.windows, 1)]
     if data.heat is not None:
         parts.append(("#heat", "Overhang against shade"))
     if data.light is not None:
         parts.append(("#light", "A light log"))
     parts += [("#plan", "The plan"), ("#care", "Take care"), ("#rests", "What this rests on")]
-    links = [tag("li", tag("a", words, href=place)) for place, words in parts]
+    links = [tag("li", tag("a", words, href=target)) for target, words in parts]
     return tag("nav", tag("ul", links), aria_label="Contents")

@@ -8,58 +8,55 @@ from suncover.base.clock import date_text
 from suncover.export.text.words import listed, season_text
 from suncover.report.gather import ReportData
 from suncover.report.page.blocks import listing
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT
 from suncover.report.pictures.carpet_notes import clock_changes
-from suncover.report.pictures.figure import rect, text
 from suncover.report.pictures.ink import LEVEL_W, LEVELS
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.pictures.year_carpet import BOTTOM, TOP
+from suncover.report.window_year import WindowYear
 
 _KEY_BOX = 34.0
 
 
 def wall(data: ReportData) -> Markup:
     """Every window's year, each leading to its own pictures; a key, and what the steps mean."""
-    small = [_small(data, number) for number in range(len(data.windows)) if _has_sun(data, number)]
+    small = [_small(year, number) for number, year in enumerate(data.windows, 1) if year.pieces]
     dark = [year.window.name for year in data.windows if not year.pieces]
     return tag(
         "div",
         tag("div", small, class_="carpets"),
         _key(),
-        listing([*_notes(data)], "quiet"),
+        listing(list(_notes(data)), "quiet"),
         tag("p", f"No direct sun in these days: {listed(dark)}.", class_="quiet") if dark else None,
     )
 
 
-def _has_sun(data: ReportData, number: int) -> bool:
-    return bool(data.windows[number].pieces)
-
-
-def _small(data: ReportData, number: int) -> Markup:
+def _small(year: WindowYear, number: int) -> Markup:
     """The carpet of the window's own pictures once more, without its axes."""
-    window = data.windows[number]
-    hours = window.seconds.sum() / 3600.0
     box = f"{short(LEFT)} {short(TOP)} {short(RIGHT - LEFT)} {short(BOTTOM - TOP)}"
     return tag(
         "a",
-        tag("b", window.window.name),
+        tag("b", year.window.name),
         tag(
             "svg",
-            tag("use", href=f"#carpet-{number + 1}"),
+            tag("use", href=f"#carpet-{number}"),
             viewBox=box,
             preserveAspectRatio="none",
             aria_hidden="true",
         ),
-        tag("span", f"{hours:,.0f} h of sun"),
-        href=f"#window-{number + 1}",
+        tag("span", f"{year.seconds.sum() / 3600.0:,.0f} h of sun"),
+        href=f"#window-{number}",
     )
 
 
 def _key() -> Markup:
     """The scale of the strength of the sun, to read a carpet's colours by."""
-    boxes = [rect(10 + _KEY_BOX * n, 2, _KEY_BOX, 14, f"f{n} outline-of") for n in range(LEVELS)]
+    boxes = [
+        draw.rect(10 + _KEY_BOX * n, 2, _KEY_BOX, 14, f"f{n} outline-of") for n in range(LEVELS)
+    ]
     numbers = [
-        text(10 + _KEY_BOX * n, 31, f"{LEVEL_W * n:.0f}", "m q small") for n in range(LEVELS)
+        draw.text(10 + _KEY_BOX * n, 31, f"{LEVEL_W * n:.0f}", "m q small") for n in range(LEVELS)
     ]
     width = 20 + _KEY_BOX * LEVELS
     return tag(

@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date
 
-from suncover.base.clock import clock_text, local_date
-from suncover.base.spell import Spell
+from suncover.base.clock import clock_text, day_bounds, local_date
 from suncover.compare.overhangs import BestOverhang
 from suncover.compare.summary import Summary
 from suncover.export.text.compare_advice import advice, overhang_verdict
-from suncover.export.text.words import listed, season_text
+from suncover.export.text.words import listed, season_text, weekday_text
 from suncover.plan.closings.shade_plan import Closing
-from suncover.report.calendar_days import Calendar
-from suncover.report.gather import ReportData, ShadeWeek
+from suncover.report.gather import ReportData
 from suncover.report.habits import next_change
 from suncover.report.page.blocks import figure_block, listing
 from suncover.report.page.paper import timetable
-from suncover.report.page.readout import signed
+from suncover.report.page.readout import signed_text
 from suncover.report.page.wall import wall
 from suncover.report.pictures.markup import Markup, tag
 from suncover.report.pictures.season_ribbon import season_ribbon
 from suncover.report.pictures.today_bars import today_bars
 from suncover.report.pictures.week_bars import week_bars
-from suncover.report.units import measured, with_lengths
-from suncover.report.words import weekday_text
+from suncover.report.shade_week import ShadeWeek
+from suncover.report.units import length_mark, with_lengths
 
 
 def week_section(data: ReportData) -> Markup:
@@ -33,7 +32,7 @@ def week_section(data: ReportData) -> Markup:
     days = [_day_list(data, day) for day in range(len(data.week.calendar.days))]
     # A shade with no sun that stays open has had its line above; bars of nothing say no more.
     drawn = [n for n, shade in enumerate(shades) if shade.sun or shade.closed]
-    bars = [figure_block(week_bars(data, n), known=True) for n in drawn]
+    bars = [figure_block(week_bars(data, n), again=True) for n in drawn]
     return tag(
         "section",
         tag("h2", "Today", id="today"),
@@ -81,37 +80,33 @@ def _day_list(data: ReportData, day: int) -> Markup:
 def day_lines(data: ReportData, shade: ShadeWeek, day: int) -> list[str]:
     """A sentence for each closing that begins on a day of the week or reaches into it."""
     week = data.week.calendar
-    bounds = Spell(int(week.slots[day][0]), day_end(week, day))
-    touching = [c for c in shade.closings if c.close < bounds.end and c.open > bounds.start]
-    up = dict.fromkeys(
-        one.name
-        for one in shade.kept_up
-        if one.spell.start < bounds.end and one.spell.end > bounds.start
+    bounds = day_bounds(week.days[day], week.zone)
+    lines = [
+        _close_sentence(data, closing, week.days[day])
+        for closing in shade.closings
+        if closing.close < bounds.end and closing.open > bounds.start
+    ]
+    names = dict.fromkeys(
+        happening.name
+        for happening in shade.kept_up
+        if happening.spell.start < bounds.end and happening.spell.end > bounds.start
     )
-    lines = [_close_sentence(data, closing, week.days[day]) for closing in touching]
-    if up:
-        return [*lines, f"Stays open for {listed(list(up))}."]
+    if names:
+        return [*lines, f"Stays open for {listed(list(names))}."]
     return lines or [stays_open(data, shade)]
-
-
-def day_end(calendar: Calendar, day: int) -> int:
-    """The first instant after a day."""
-    last = day + 1 == len(calendar.days)
-    return calendar.bounds.end if last else int(calendar.slots[day + 1][0])
 
 
 def _states(data: ReportData, shade: ShadeWeek) -> str:
     """What holds from which instant on, in words, for the script to choose from: JSON."""
     start = data.week.calendar.bounds.start
-    states: list[tuple[int, str]] = []
-    coming = [closing for closing in shade.closings if closing.close >= start]
-    first = f"Now open; closes {_when(data, coming[0].close)}." if coming else "Now open."
-    states.append((0, first))
-    for number, closing in enumerate(shade.closings):
-        after = shade.closings[number + 1 :]
-        again = f"; closes {_when(data, after[0].close)}" if after else ""
+
+    def is_open(coming: Sequence[Closing]) -> str:
+        return f"Now open; closes {_when(data, coming[0].close)}." if coming else "Now open."
+
+    states = [(0, is_open([closing for closing in shade.closings if closing.close >= start]))]
+    for number, closing in enumerate(shade.closings, 1):
         states.append((closing.close, f"Now closed; opens {_when(data, closing.open)}."))
-        states.append((closing.open, f"Now open{again}."))
+        states.append((closing.open, is_open(shade.closings[number:])))
     return json.dumps(states, ensure_ascii=False)
 
 
@@ -139,7 +134,7 @@ def verdicts(data: ReportData, heat: Summary) -> list[list[object]]:
         [
             tag("b", best.window),
             ": overhang: ",
-            with_lengths(overhang_verdict(best, measured), data.units),
+            with_lengths(overhang_verdict(best, length_mark), data.units),
             _adds(best),
             ".",
         ]
@@ -151,24 +146,24 @@ def _adds(best: BestOverhang) -> str:
     if best.best is None:
         return ""
     low, high = best.best.worth.net
-    return f" ({signed(low)} to {signed(high)} {best.unit} a year beside today's)"
+    return f" ({signed_text(low)} to {signed_text(high)} {best.unit} a year beside today's)"
 
 
 def _changes(data: ReportData) -> Markup | None:
     """The next change of each shade's days."""
-    found = []
+    changes = []
     for year in data.shades:
         words = next_change(data.calendar, year.closed, data.at)
         if words is not None:
-            found.append([tag("b", year.shade.name), ": ", words])
-    return tag("div", tag("h3", "What changes next"), listing(found)) if found else None
+            changes.append([tag("b", year.shade.name), ": ", words])
+    return tag("div", tag("h3", "What changes next"), listing(changes)) if changes else None
 
 
 def season_section(data: ReportData) -> Markup:
     """Every shade's days in one glance."""
-    told = [n for n, shade in enumerate(data.shades) if shade.sun or shade.closed]
-    ribbons = [figure_block(season_ribbon(data, n), known=n > told[0]) for n in told]
-    idle = listed([one.shade.name for n, one in enumerate(data.shades) if n not in told])
+    drawn = [n for n, year in enumerate(data.shades) if year.sun or year.closed]
+    ribbons = [figure_block(season_ribbon(data, n), again=n > drawn[0]) for n in drawn]
+    idle = listed([year.shade.name for n, year in enumerate(data.shades) if n not in drawn])
     return tag(
         "section",
         tag("h2", "The year at a glance", id="season"),
@@ -194,14 +189,13 @@ def season_section(data: ReportData) -> Markup:
 def _close_sentence(data: ReportData, closing: Closing, today: date) -> str:
     zone = data.calendar.zone
     how = "Close" if closing.position == 100 else f"Close to {closing.position} %"
-    begins, ends = local_date(closing.close, zone), local_date(closing.open, zone)
-    start = clock_text(closing.close, zone)
-    if begins != today:
-        start = f"{start} on {weekday_text(begins)}"
-    end = clock_text(closing.open, zone)
-    if ends != today:
-        end = f"{end} on {weekday_text(ends)}"
-    return f"{how} at {start}, open at {end}: {closing.reason}."
+
+    def when(instant: int) -> str:
+        day = local_date(instant, zone)
+        on = "" if day == today else f" on {weekday_text(day)}"
+        return f"{clock_text(instant, zone)}{on}"
+
+    return f"{how} at {when(closing.close)}, open at {when(closing.open)}: {closing.reason}."
 
 
 def _when(data: ReportData, instant: int) -> str:

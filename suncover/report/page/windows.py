@@ -1,22 +1,24 @@
-"""The page's part on windows: every picture of each, moved by a day and a time."""
+"""The page's part on windows: every picture of each, moved by a day and a time; a light log."""
 
 from __future__ import annotations
 
-from suncover.export.text.words import facing_text, listed
+from suncover.export.text.light_text import light_sentences
+from suncover.export.text.words import MONTHS, facing_text, listed, weekday_text
+from suncover.facing.light.study import LightStudy
 from suncover.report.gather import ReportData
-from suncover.report.page.blocks import facts_list, figure_block, says, slider, sliders
+from suncover.report.page.blocks import facts_list, figure_block, live_words, slider, sliders
 from suncover.report.page.paper import faces, trade_sheet
 from suncover.report.page.readout import day_words, time_words
 from suncover.report.pictures.day_curve import day_curve
-from suncover.report.pictures.markup import Content, Markup, tag
+from suncover.report.pictures.light_log import light_picture
+from suncover.report.pictures.markup import Content, Markup, as_markup, tag
 from suncover.report.pictures.month_bars import month_bars, months_of
 from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
 from suncover.report.pictures.top_view import top_view
 from suncover.report.pictures.year_carpet import year_carpet
 from suncover.report.units import length
-from suncover.report.words import MONTHS, weekday_text
-from suncover.site.model import Window
+from suncover.site.model import Site, Window
 
 
 def windows_section(data: ReportData) -> Markup:
@@ -28,7 +30,7 @@ def windows_section(data: ReportData) -> Markup:
             "p",
             "Ochre is sun, blue is a closed shade, grey is night or what hides the sky. All times "
             f"are those of clocks in {data.site.place.zone_name}. Sun is that of a clear sky.",
-            _shown(data),
+            _shown_words(data),
         ),
         [window_block(data, number) for number in range(len(data.windows))],
         trade_sheet(data),
@@ -44,11 +46,11 @@ def controls(data: ReportData) -> Markup:
         "Day and time of the pictures",
         slider("day", "Day", len(days) - 1, day, weekday_text(days[day])),
         slider("time", "Time", 47, slot, "best hour"),
-        tag("p", id="said", class_="unseen", aria_live="polite"),
+        tag("p", id="spoken", class_="unseen", aria_live="polite"),
     )
 
 
-def _shown(data: ReportData) -> list[Content]:
+def _shown_words(data: ReportData) -> list[Content]:
     """Which day and time the pictures show: of its choosing on a screen, fixed on paper."""
     day = weekday_text(data.calendar.days[data.start_day])
     return [
@@ -71,19 +73,22 @@ def window_block(data: ReportData, number: int) -> Markup:
     pictures of that would be empty, and are left out.
     """
     window = data.windows[number].window
-    day, slot = data.start_day, data.slot_of(number)
-    known = number > 0
-    told = [n for n in range(len(data.windows)) if _has_hours(data, n)]
+    again = number > 0
+    sunny = [n for n in range(len(data.windows)) if _has_hours(data, n)]
     hours, months = Markup(), Markup()
-    if number in told:
-        said = f"{weekday_text(data.calendar.days[day])}: {day_words(data, number, day)}"
-        hours = Markup(
-            figure_block(year_carpet(data, number), known=number > told[0], every=10, what="day")
-            + says("day", number, said)
-            + figure_block(day_curve(data, number), known=number > told[0], every=3, what="row")
-            + says("time", number, time_words(data, number, day, slot))
+    if number in sunny:
+        day, slot = data.start_day, data.slot_of(number)
+        on_day = f"{weekday_text(data.calendar.days[day])}: {day_words(data, number, day)}"
+        later = number > sunny[0]
+        hours = as_markup(
+            [
+                figure_block(year_carpet(data, number), again=later, every=10, what="day"),
+                live_words("day", number, on_day),
+                figure_block(day_curve(data, number), again=later, every=3, what="row"),
+                live_words("time", number, time_words(data, number, day, slot)),
+            ]
         )
-        months = figure_block(month_bars(data, number), known=number > told[0])
+        months = figure_block(month_bars(data, number), again=later)
     return tag(
         "details",
         tag(
@@ -96,12 +101,12 @@ def window_block(data: ReportData, number: int) -> Markup:
         hours,
         tag(
             "div",
-            figure_block(side_view(data, number), known=known),
-            figure_block(top_view(data, number), known=known, every=2, what="row"),
+            figure_block(side_view(data, number), again=again),
+            figure_block(top_view(data, number), again=again, every=2, what="row"),
             months,
             class_="pair tall",
         ),
-        figure_block(sky_view(data, number), known=known),
+        figure_block(sky_view(data, number), again=again),
         class_="window",
         open=not number,
     )
@@ -109,19 +114,19 @@ def window_block(data: ReportData, number: int) -> Markup:
 
 def _has_hours(data: ReportData, number: int) -> bool:
     """Is there ever sun on the window, or is its shade ever closed, in the days of the report?"""
-    window = data.windows[number]
-    shades = [one for one in data.shades if window.window.name in one.shade.windows]
-    return bool(window.pieces) or any(one.closed for one in shades)
+    year = data.windows[number]
+    shades = data.shades_of(year.window.name)
+    return bool(year.pieces) or any(shade.closed for shade in shades)
 
 
 def year_words(data: ReportData, number: int) -> str:
     """The window's sun over the days of the report, in a sentence or two."""
     months = months_of(data, number)
-    total = sum(one.sun for one in months)
+    total = sum(month.sun for month in months)
     if not total:
         return "No direct sun reaches this window in these days."
-    best = max(months, key=lambda one: one.sun)
-    covered = sum(one.covered for one in months)
+    best = max(months, key=lambda month: month.sun)
+    covered = sum(month.covered for month in months)
     return (
         f"{total / 3600:,.0f} hours of direct sun, most of it in {MONTHS[best.month - 1]} "
         f"({best.sun / 3600:.0f} h). The plan covers {covered / 3600:,.0f} of these hours. Under a "
@@ -150,11 +155,22 @@ def window_facts(data: ReportData, window: Window) -> list[tuple[str, Content]]:
         )
     if window.fins:
         fins = [[fin.side, " ", long(fin.depth), " deep"] for fin in window.fins]
-        parts = [[", ", *fin] if place else fin for place, fin in enumerate(fins)]
+        parts = [[", ", *fin] if rank else fin for rank, fin in enumerate(fins)]
         pairs.append(("fins", parts))
     if window.skyline:
         highest = max(elevation for _, elevation in window.skyline)
         pairs.append(("skyline", f"up to {highest:g}°"))
-    shades = [one.shade.name for one in data.shades if window.name in one.shade.windows]
+    shades = [shade.shade.name for shade in data.shades_of(window.name)]
     pairs.append(("shade", listed(shades)))
     return pairs
+
+
+def light_section(site: Site, study: LightStudy) -> Markup:
+    """The log's picture, with what it says of the window's direction and of the logger's clock."""
+    return tag(
+        "section",
+        tag("h2", f"What the light on {study.window} shows"),
+        [tag("p", sentence) for sentence in light_sentences(site, study)],
+        figure_block(light_picture(site, study)),
+        id="light",
+    )

@@ -18,7 +18,7 @@ from suncover.report.pictures.markup import short
 Span = tuple[float, float]
 Floats = NDArray[np.float64]
 Place = Callable[[Floats, Floats], tuple[Floats, Floats]]
-"""From (row, value) to a place in the picture, of many at once."""
+"""From (row, value) to a point of the picture, of many at once."""
 
 
 @dataclass
@@ -29,31 +29,31 @@ class Band:
     spans: list[Span] = field(default_factory=list)
 
 
-def bands(rows: Sequence[Sequence[Span]]) -> list[Band]:
+def bands_of(rows: Sequence[Sequence[Span]]) -> list[Band]:
     """The bands of rows of spans, each row's in order and apart.
 
-    A band goes on to the next row where one of its spans meets just one of that row's, and that
-    one meets no other.
+    A band goes on to the next row where its last span meets just one span of that row, and that
+    span meets no other band.
     """
-    found: list[Band] = []
+    bands: list[Band] = []
     open_bands: list[Band] = []
     for row, spans in enumerate(rows):
-        going: list[Band] = []
+        still_open: list[Band] = []
         for span in spans:
             above = [band for band in open_bands if _meet(band.spans[-1], span)]
-            if len(above) == 1 and sum(_meet(above[0].spans[-1], one) for one in spans) == 1:
+            if len(above) == 1 and sum(_meet(above[0].spans[-1], below) for below in spans) == 1:
                 band = above[0]
             else:
                 band = Band(row)
-                found.append(band)
+                bands.append(band)
             band.spans.append(span)
-            going.append(band)
-        open_bands = going
-    return found
+            still_open.append(band)
+        open_bands = still_open
+    return bands
 
 
-def _meet(some: Span, other: Span) -> bool:
-    return some[0] < other[1] and other[0] < some[1]
+def _meet(first: Span, second: Span) -> bool:
+    return first[0] < second[1] and second[0] < first[1]
 
 
 def band_path(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0) -> str:
@@ -61,25 +61,25 @@ def band_path(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.0
     ends. With `ease` it goes through the middle of each row's end instead, and leaves that line by
     no more than so much.
     """
-    outlines = [_outline(band, place, smooth=ease > 0.0) for band in bands(rows)]
+    outlines = [_outline(band, place, smooth=ease > 0.0) for band in bands_of(rows)]
     if ease:
-        outlines = eased(outlines, ease, closed=True)
-    return "".join(relative(outline) for outline in outlines)
+        outlines = ease_lines(outlines, ease, closed=True)
+    return "".join(relative_path(outline) for outline in outlines)
 
 
-def eased(lines: Sequence[Floats], most: float, *, closed: bool = False) -> list[Floats]:
-    """Lines (n, 2) with fewer points, that leave the others by no more than `most`."""
+def ease_lines(lines: Sequence[Floats], most: float, *, closed: bool = False) -> list[Floats]:
+    """Lines (n, 2) with fewer points, that leave the given lines by no more than `most`."""
     import shapely
 
-    found = []
+    simpler = []
     for line in lines:
         if len(line) < 3:  # nothing to leave out
-            found.append(line)
+            simpler.append(line)
             continue
         shape = shapely.Polygon(line) if closed else shapely.LineString(line)
         points = shapely.get_coordinates(shapely.simplify(shape, most))
-        found.append(points[:-1] if closed else points)
-    return found
+        simpler.append(points[:-1] if closed else points)
+    return simpler
 
 
 def _outline(band: Band, place: Place, *, smooth: bool) -> Floats:
@@ -104,34 +104,37 @@ def band_edges(rows: Sequence[Sequence[Span]], place: Place, *, ease: float = 0.
     for `band_path`.
     """
     steps = []
-    for band in bands(rows):
+    for band in bands_of(rows):
         sides = [_side(band, end, place, smooth=ease > 0.0) for end in (0, 1)]
-        steps += [relative(side, closed=False) for side in (eased(sides, ease) if ease else sides)]
+        steps += [
+            relative_path(side, closed=False)
+            for side in (ease_lines(sides, ease) if ease else sides)
+        ]
         last = band.first + len(band.spans)
         before = rows[band.first - 1] if band.first else ()
         after = rows[last] if last < len(rows) else ()
-        for row, span, others in (
+        for row, span, neighbours in (
             (band.first, band.spans[0], before),
             (last, band.spans[-1], after),
         ):
-            for part in _left_of(span, others):
+            for part in parts_outside(span, neighbours):
                 line = np.stack(place(np.full(2, float(row)), np.array(part)), axis=1)
-                steps.append(relative(line, closed=False))
+                steps.append(relative_path(line, closed=False))
     return "".join(steps)
 
 
-def _left_of(span: Span, others: Sequence[Span]) -> list[Span]:
-    """The parts of a span that are in none of others, which are in order and apart."""
-    left = []
+def parts_outside(span: Span, neighbours: Sequence[Span]) -> list[Span]:
+    """The parts of a span that are in none of its neighbours, which are in order and apart."""
+    parts = []
     at, end = span
-    for start, stop in others:
+    for start, stop in neighbours:
         if at < min(start, end):
-            left.append((at, min(start, end)))
+            parts.append((at, min(start, end)))
         at = max(at, stop)
-    return [*left, (at, end)] if at < end else left
+    return [*parts, (at, end)] if at < end else parts
 
 
-def relative(points: ArrayLike, *, closed: bool = True) -> str:
+def relative_path(points: ArrayLike, *, closed: bool = True) -> str:
     """A path in steps from point to point (n, 2), a tenth of a unit fine, as short as it goes.
 
     Every point is right to the tenth: what rounding leaves is made good at the next.
@@ -143,9 +146,9 @@ def relative(points: ArrayLike, *, closed: bool = True) -> str:
     level, plumb = steps[:, 1] == 0, steps[:, 0] == 0
     goes_on = (level[1:] & level[:-1]) | (plumb[1:] & plumb[:-1])
     turns = np.flatnonzero(np.concatenate([[True], ~goes_on]))
-    joined = np.add.reduceat(steps, turns, axis=0) if len(steps) else steps
+    runs = np.add.reduceat(steps, turns, axis=0) if len(steps) else steps
     x, y = tenths[0].tolist()
-    path = f"M{_tenths(x)} {_tenths(y)}" + "".join(_step(*step) for step in joined.tolist())
+    path = f"M{_tenths(x)} {_tenths(y)}" + "".join(_step(*step) for step in runs.tolist())
     return path + ("z" if closed else "")
 
 

@@ -10,8 +10,8 @@ import numpy as np
 from suncover.base.clock import Season, in_season, local_date, offsets_between
 from suncover.report.calendar_days import Calendar
 from suncover.report.gather import ReportData
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT, day_scale
-from suncover.report.pictures.figure import text
 from suncover.report.pictures.labels import LETTER
 from suncover.report.pictures.markup import Markup, short, tag
 from suncover.report.shade_year import ShadeYear
@@ -70,5 +70,5 @@ def _note(calendar: Calendar, days: Sequence[int], up: float, words: str) -> Mar
         line += f"M{short(start, 1)} {short(up - 4, 1)}H{short(end, 1)}"
     half = LETTER * len(words) / 2.0
     middle = min(max((start + end) / 2.0, LEFT + half), RIGHT - half)
-    named = text(middle, up, words, "m q small halo full") if words else Markup()
+    named = draw.text(middle, up, words, "m q small halo full") if words else Markup()
     return Markup(tag("path", d=line, class_="rise full") + named)

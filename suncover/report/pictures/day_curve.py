@@ -7,105 +7,86 @@ from datetime import date
 
 import numpy as np
 
-from suncover.report.calendar_days import CELL_S, CELLS, SLOT_S, Piece, by_day
-from suncover.report.doubt import doubtful
+from suncover.base.clock import DAY_S
+from suncover.export.text.words import wall_text, weekday_text
+from suncover.report.calendar_days import CELL_S, CELLS, SLOT_S, Piece, on_day
+from suncover.report.doubt import doubt_spans
 from suncover.report.gather import ReportData
-from suncover.report.pictures.axes import LEFT, RIGHT, doubt_key, figures_at_the_side
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    swatch,
-    text,
-    upright,
-)
-from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.pictures import draw
+from suncover.report.pictures.axes import LEFT, RIGHT, doubt_key, hour_words, rules
+from suncover.report.pictures.bands import Span, parts_outside
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table, slug
+from suncover.report.pictures.markup import as_markup, short, tag
 from suncover.report.window_year import WindowYear
-from suncover.report.words import clock, slug, spans, weekday_text
+from suncover.report.words import spans
 
 TOP, BOTTOM, HEIGHT = 14.0, 150.0, 182.0
-CLOCK = Scale(0.0, 86_400.0, LEFT, RIGHT)
+CLOCK = Scale(0.0, DAY_S, LEFT, RIGHT)
 
 
-def power_scale(window: WindowYear) -> Scale:
+def power_scale(year: WindowYear) -> Scale:
     """W/m² to heights, with room for the strongest sun of all days."""
-    most = float(np.ceil(max(window.power.max(initial=0.0), 1.0) / 200.0) * 200.0)
+    most = float(np.ceil(max(year.power.max(initial=0.0), 1.0) / 200.0) * 200.0)
     return Scale(0.0, most, BOTTOM, TOP)
 
 
 def day_curve(data: ReportData, number: int) -> Figure:
     """The day on which the report opens, for the window of that number."""
-    window = data.windows[number]
-    y, day = power_scale(window), data.start_day
-    shade = data.shade_of(window.window.name)
-    closed = by_day(shade.closed if shade else [], len(data.calendar.days))[day]
+    year = data.windows[number]
+    name = year.window.name
+    y, day = power_scale(year), data.start_day
+    shade = data.shade_of(name)
+    closed = on_day(shade.closed, day) if shade else []
     partly = shade is not None and shade.part_way
-    up = by_day(data.sun.up, len(data.calendar.days))[day]
-    sun = by_day(window.pieces, len(data.calendar.days))[day]
-    half = y.high / 2.0
-    when = data.calendar.days[day]
+    night = night_of(on_day(data.sun.up, day))
+    sun = on_day(year.pieces, day)
+    today = data.calendar.days[day]
     body = [
-        tag("path", d=boxes(night_of(up), TOP, BOTTOM), class_="night", data_part="night"),
-        tag("path", d=boxes(closed, TOP, BOTTOM), class_="wash", data_part="wash"),
-        *(line(LEFT, y(value), RIGHT, y(value), "grid") for value in (half, y.high)),
-        *(figures_at_the_side(y(value), f"{value:.0f}") for value in (0.0, half, y.high)),
-        tag("path", d=sun_area(sun, window.power[day], y), class_="sun", data_part="sun"),
-        tag("path", d=doubt_boxes(window, sun, when), class_="doubt", data_part="doubt"),
-        tag("path", d=boxes(closed, TOP, BOTTOM), class_="edge line", data_part="edge"),
-        line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
-        *_hours(),
-        upright(time_at(data.slot_of(number)), TOP - 8, BOTTOM + 6, data_part="time"),
+        tag("path", d=time_boxes(night), class_="night", data_part="night"),
+        tag("path", d=time_boxes(closed), class_="wash", data_part="wash"),
+        *rules(y, (0.0, y.high / 2.0, y.high)),
+        tag("path", d=sun_area(sun, year.power[day], y), class_="sun", data_part="sun"),
+        tag("path", d=doubt_boxes(year, sun, today), class_="doubt", data_part="doubt"),
+        tag("path", d=time_boxes(closed), class_="edge line", data_part="edge"),
+        draw.line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
+        *hour_words(CLOCK, BOTTOM + 20, step=3),
+        draw.upright(time_at(data.slot_of(number)), TOP - 8, BOTTOM + 6, data_part="time"),
     ]
-    said = weekday_text(when)
     return Figure(
-        name=f"{number + 1}-{slug(window.window.name)}-day",
-        title=f"{window.window.name}: strength of the sun on the glass on one day, W/m²",
+        name=f"{number + 1}-{slug(name)}-day",
+        title=f"{name}: strength of the sun on the glass on one day, W/m²",
         alt=(
-            f"Strength of the direct sun on the glass of {window.window.name} on {said}: sun "
-            f"{spans(sun)}, at the most {window.power[day].max():.0f} W/m²; "
+            f"Strength of the direct sun on the glass of {name} on {weekday_text(today)}: sun "
+            f"{spans(sun)}, at the most {year.power[day].max():.0f} W/m²; "
             f"shade closed {spans(closed)}."
         ),
         width=WIDE,
         height=HEIGHT,
-        body=Markup("".join(body)),
-        table=_table(window, day, said),
+        body=as_markup(body),
+        table=_table(year, day, weekday_text(today)),
         legend=(
-            Key(swatch("sun"), "direct sun, W/m² of glass"),
+            Key(draw.swatch("sun"), "direct sun, W/m² of glass"),
             *doubt_key(data),
-            Key(swatch("wash"), f"shade closed{', all or part of the way' if partly else ''}"),
-            Key(swatch("night"), "night"),
+            Key(draw.swatch("wash"), f"shade closed{', all or part of the way' if partly else ''}"),
+            Key(draw.swatch("night"), "night"),
         ),
         live=("day", number),
     )
 
 
-def _hours() -> Iterable[Markup]:
-    for hour in range(0, 25, 3):
-        style = {0: "q", 24: "q e"}.get(hour, "q m" if hour % 6 == 0 else "q m full")
-        yield text(CLOCK(hour * 3600.0), BOTTOM + 20, f"{hour}", style)
-
-
-def night_of(up: Sequence[Piece]) -> list[tuple[int, int]]:
+def night_of(up: Iterable[Piece]) -> list[Span]:
     """When the sun is down: what `up` leaves of the day."""
-    found, at = [], 0
-    for piece in sorted(up, key=lambda piece: piece.start):
-        if piece.start > at:
-            found.append((at, piece.start))
-        at = max(at, piece.end)
-    return [*found, (at, 86_400)] if at < 86_400 else found
+    return parts_outside((0, DAY_S), sorted((piece.start, piece.end) for piece in up))
 
 
-def boxes(spells: Iterable[Sequence[int]], top: float, bottom: float) -> str:
-    """Boxes from `top` to `bottom` over pieces, or over pairs of seconds of the day."""
+def time_boxes(spans: Iterable[Piece | Span]) -> str:
+    """Boxes as high as the plot over pieces, or over pairs of seconds of the day."""
     steps = []
-    for spell in spells:
-        start, end = (spell.start, spell.end) if isinstance(spell, Piece) else spell
+    for span in spans:
+        start, end = (span.start, span.end) if isinstance(span, Piece) else span
         steps.append(
-            f"M{short(CLOCK(start), 1)} {short(top)}H{short(CLOCK(end), 1)}"
-            f"V{short(bottom)}H{short(CLOCK(start), 1)}Z"
+            f"M{short(CLOCK(start), 1)} {short(TOP)}H{short(CLOCK(end), 1)}"
+            f"V{short(BOTTOM)}H{short(CLOCK(start), 1)}Z"
         )
     return "".join(steps)
 
@@ -122,9 +103,9 @@ def sun_area(pieces: Sequence[Piece], power: np.ndarray, y: Scale) -> str:
     return "".join(steps)
 
 
-def doubt_boxes(window: WindowYear, sun: Sequence[Piece], day: date) -> str:
+def doubt_boxes(year: WindowYear, sun: Sequence[Piece], day: date) -> str:
     """When the sun may come or leave, as the window's facing is not known exactly."""
-    return boxes(doubtful(sun, window.doubt, day), TOP, BOTTOM)
+    return time_boxes(doubt_spans(sun, year.doubt, day))
 
 
 def time_at(slot: int) -> float:
@@ -132,14 +113,14 @@ def time_at(slot: int) -> float:
     return CLOCK(slot * SLOT_S)
 
 
-def _table(window: WindowYear, day: int, when: str) -> Table:
+def _table(year: WindowYear, day: int, when: str) -> Table:
     rows = tuple(
-        (clock(cell * CELL_S), f"{window.seconds[day, cell] / 60:.1f}", f"{power:.0f}")
-        for cell, power in enumerate(window.power[day])
-        if window.seconds[day, cell]
+        (wall_text(cell * CELL_S), f"{year.seconds[day, cell] / 60:.1f}", f"{power:.0f}")
+        for cell, power in enumerate(year.power[day])
+        if year.seconds[day, cell]
     )
     return Table(
-        f"{window.window.name}, {when}, every ten minutes with sun",
+        f"{year.window.name}, {when}, every ten minutes with sun",
         ("from", "minutes of sun", "W/m²"),
         rows,
     )

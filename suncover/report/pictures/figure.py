@@ -9,16 +9,17 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
+from suncover.base.slugs import slug_of
 from suncover.report.pictures.ink import LIGHT, figure_style
-from suncover.report.pictures.markup import Content, Markup, short, tag
-from suncover.report.units import FOOT, Units, in_units, length, other
+from suncover.report.pictures.markup import Markup, short, tag
+from suncover.report.units import Units, in_units, other_units
 
 Floats = NDArray[np.float64]
 
@@ -26,9 +27,8 @@ WIDE = 720.0
 HALF = 360.0
 """Widths of pictures, in their own units: about a pixel each on a desk."""
 
-_TITLE = 30.0  # height of the title of a picture that stands alone
-_NOTE = 17.0  # and of the line under it
-_LEGEND = 22.0  # and of a line of its legend
+# Heights of what a picture that stands alone has besides: title, note, a line of its legend.
+_TITLE, _NOTE, _LEGEND = 30.0, 17.0, 22.0
 _LEGEND_CHARACTER = 6.9
 _SWATCH = 26.0
 
@@ -56,10 +56,9 @@ class Figure:
 
     `name` is unique in a report and fit for a file's name; `alt` says in a sentence what is to be
     seen. `body` is SVG in a box of `width` by `height`, coloured by the classes of
-    `suncover.report.ink.figure_style`. `live` is what the page's sliders move in it: the part it
-    plays and the number of its window. Lengths in `alt` and `table` are `measured`, and shown in
-    `units`. `note` stands under the title of a picture alone: where and
-    when it is.
+    `ink.figure_style`. `live` is what the page's sliders move in it: the part it plays and the
+    number of its window. Lengths in `alt` and `table` are a `length_mark` each, shown in `units`.
+    `note` stands under the title of a picture alone: where and when it is.
     """
 
     name: str
@@ -83,14 +82,14 @@ class Figure:
     def inline(self) -> Markup:
         """The picture for the page, which brings the style sheet."""
         part, window = self.live or (None, None)
-        said, otherwise = (in_units(self.alt, units) for units in (self.units, other(self.units)))
+        alt, otherwise = (in_units(self.alt, u) for u in (self.units, other_units(self.units)))
         return tag(
             "svg",
             self.body,
             viewBox=f"0 0 {short(self.width)} {short(self.height)}",
             role="img",
-            aria_label=said,
-            data_otherwise=otherwise if part and otherwise != said else None,
+            aria_label=alt,
+            data_otherwise=otherwise if part and otherwise != alt else None,
             class_="wide" if self.width >= WIDE else "half",
             data_live=part,
             data_window=window,
@@ -178,12 +177,12 @@ class Scale:
     end: float
 
     def __call__(self, value: float) -> float:
-        """The place of a value."""
+        """Where a value is in the picture."""
         share = (value - self.low) / (self.high - self.low)
         return self.start + share * (self.end - self.start)
 
     def of(self, values: Floats) -> Floats:
-        """The places of many values."""
+        """Where many values are in the picture."""
         return self.start + (values - self.low) * self.unit
 
     @property
@@ -192,94 +191,14 @@ class Scale:
         return (self.end - self.start) / (self.high - self.low)
 
 
+def slug(name: str) -> str:
+    """A name as part of a file's name: `Küche (West)` becomes `kuche-west`."""
+    return slug_of(name)[:40]
+
+
 def round_steps(most: float, count: float = 3.0) -> list[float]:
     """Round values from 0 to at most `most`, about `count` steps apart: 0, 200, 400."""
     rough = max(most, 1e-9) / count
     power = 10.0 ** math.floor(math.log10(rough))
     step = min((power, 2 * power, 5 * power, 10 * power), key=lambda step: abs(step - rough))
     return [step * number for number in range(int(most / step + 1e-9) + 1)]
-
-
-def text(x: float, y: float, words: Content, style: str = "") -> Markup:
-    """Words in a picture; `style` adds classes: m middle, e end, q quiet, b bold."""
-    return tag("text", words, x=x, y=y, class_=f"t {style}".rstrip())
-
-
-def line(x1: float, y1: float, x2: float, y2: float, style: str) -> Markup:
-    """A straight line."""
-    return tag("path", d=f"M{short(x1)} {short(y1)}L{short(x2)} {short(y2)}", class_=style)
-
-
-def upright(x: float, top: float, bottom: float, **more: object) -> Markup:
-    """A mark from top to bottom at `x`, which the page's script moves along by `transform`."""
-    d = f"M0 {short(top)}V{short(bottom)}"
-    return tag("path", d=d, class_="mark", transform=f"translate({short(x)} 0)", **more)
-
-
-def disc(place: tuple[float, float] | None, radius: float, part: str) -> Markup:
-    """The sun at a place, if it is in the picture; the page's script moves it."""
-    x, y = place or (0.0, 0.0)
-    hidden = None if place else "hidden"
-    return tag("circle", cx=x, cy=y, r=radius, class_="dot", data_part=part, visibility=hidden)
-
-
-def rect(x: float, y: float, width: float, height: float, style: str) -> Markup:
-    """A box."""
-    return tag("rect", x=x, y=y, width=max(width, 0.0), height=max(height, 0.0), class_=style)
-
-
-def boxes(sides: Iterable[tuple[float, float, float, float]], style: str) -> Markup:
-    """Boxes of one style, each by its left, top, width and height, as one shape."""
-    steps = [
-        f"M{short(x, 1)} {short(y, 1)}h{short(w, 1)}v{short(h, 1)}h{short(-w, 1)}z"
-        for x, y, w, h in sides
-    ]
-    return tag("path", d="".join(steps), class_=style) if steps else Markup()
-
-
-def polygon(points: Sequence[tuple[float, float]], style: str) -> Markup:
-    """A closed shape."""
-    return tag("path", d=path_of(points, closed=True), class_=style)
-
-
-def path_of(points: Sequence[tuple[float, float]], *, closed: bool = False) -> str:
-    """The path through points."""
-    if not points:
-        return ""
-    steps = "L".join(f"{short(x, 1)} {short(y, 1)}" for x, y in points)
-    return f"M{steps}Z" if closed else f"M{steps}"
-
-
-def stripes(name: str, step: float = 6.0) -> Markup:
-    """The pattern of stripes that means a closed shade; fill a shape with `url(#name)`."""
-    return tag(
-        "defs",
-        tag(
-            "pattern",
-            tag("path", d=f"M0 0V{short(step)}", class_="stripe"),
-            id=name,
-            width=step,
-            height=step,
-            patternUnits="userSpaceOnUse",
-            patternTransform="rotate(45)",
-        ),
-    )
-
-
-def scale_bar(right: float, y: float, scale: float, units: Units) -> Markup:
-    """A bar of a metre, or of three feet, that ends at `right`; `scale` units are a metre."""
-    metres = 1.0 if units == "metric" else 3 * FOOT
-    left = right - metres * scale
-    bar = f"M{short(left, 1)} {short(y - 5, 1)}v5H{short(right, 1)}v-5"
-    words = text((left + right) / 2.0, y - 6, length(metres, units, "tspan"), "m q small halo")
-    return Markup(tag("path", d=bar, class_="axis") + words)
-
-
-def swatch(style: str) -> Markup:
-    """A filled box for a legend."""
-    return rect(0, 0, 20, 12, style)
-
-
-def swatch_line(style: str) -> Markup:
-    """A line for a legend."""
-    return line(0, 6, 20, 6, style)

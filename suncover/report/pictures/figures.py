@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from suncover.base.clock import local_date
-from suncover.export.text.words import dates_text
+from suncover.export.text.words import dates_text, wall_text, weekday_text
 from suncover.report.calendar_days import SLOT_S
 from suncover.report.gather import ReportData
 from suncover.report.pictures.day_curve import day_curve
@@ -23,7 +23,6 @@ from suncover.report.pictures.today_bars import today_bars
 from suncover.report.pictures.top_view import top_view
 from suncover.report.pictures.week_bars import week_bars
 from suncover.report.pictures.year_carpet import year_carpet
-from suncover.report.words import clock, weekday_text
 
 PER_WINDOW = (year_carpet, day_curve, side_view, top_view, sky_view, month_bars)
 """What is drawn of each window, each from the data and the window's number."""
@@ -48,7 +47,7 @@ def _when(data: ReportData, figure: Figure) -> str:
     day = data.calendar.days[data.start_day]
     shown = f"{weekday_text(day)} {day.year}"
     if part in OF_A_TIME:
-        return f"{shown}, {clock(data.slot_of(number) * SLOT_S)}"
+        return f"{shown}, {wall_text(data.slot_of(number) * SLOT_S)}"
     if part == "day":
         return shown
     if figure.name == LIGHT_LOG and data.light is not None:

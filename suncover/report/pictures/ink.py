@@ -9,6 +9,7 @@ every step, so that the order is seen without colour too: by the colour-blind an
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 
 import numpy as np
@@ -127,69 +128,66 @@ def variables(colours: Mapping[str, str]) -> str:
     return "".join(f"--{name}:{colour};" for name, colour in colours.items())
 
 
+# The reader's own plain typeface; no font is loaded.
+_STYLE = """
+.t{font:13px system-ui,-apple-system,'Segoe UI',Roboto,'Helvetica Neue',Arial,sans-serif;
+fill:var(--ink)}
+.q{fill:var(--soft)}
+.b{font-weight:600}
+.small{font-size:12px}
+.m{text-anchor:middle}
+.e{text-anchor:end}
+.halo{paint-order:stroke;stroke:var(--sheet);stroke-width:3px}
+.brief,.later{display:none}
+.sun-edge{stroke:var(--sun-ink);stroke-width:1}
+.outline-of{stroke:var(--sun-ink);stroke-width:.6}
+.outline{stroke:var(--sun-ink);stroke-width:1;fill:none}
+.ground{fill:var(--sheet)}
+.grid{stroke:var(--line);stroke-width:1;fill:none}
+.axis{stroke:var(--soft);stroke-width:1;fill:none}
+.night{fill:var(--night)}
+.rise{stroke:var(--soft);stroke-width:1;fill:none}
+.line{fill:none}
+.land{fill:var(--land)}
+.veil{fill:var(--veil)}
+.veil.one{fill-opacity:.25}
+/* On the one below it: half of the whole, three quarters. */
+.veil.two{fill-opacity:.3333}
+.veil.three{fill-opacity:.5}
+.leaf{fill:var(--land);fill-opacity:.6}
+.wall{fill:var(--land);stroke:var(--ink);stroke-width:1}
+.plate{fill:var(--ink)}
+.dash{stroke:var(--ink);stroke-width:1;stroke-dasharray:4 3;fill:none}
+.glass{stroke:var(--shade);stroke-width:2.5;fill:none}
+.floor{stroke:var(--ink);stroke-width:1.5;fill:none}
+.sun{fill:var(--sun)}
+.sunline{stroke:var(--sun-ink);stroke-width:1.6;fill:none}
+.ray{stroke:var(--sun-ink);stroke-width:1;fill:none}
+.faint{stroke:var(--sun-ink);stroke-width:1;stroke-dasharray:2 4;fill:none}
+.beam{fill:var(--sun);fill-opacity:.38}
+.patch{fill-opacity:.3;stroke:var(--sun-ink)}
+.now{stroke:var(--sun-ink);stroke-width:2}
+.dot{fill:var(--sun);stroke:var(--sun-ink);stroke-width:1.2}
+.ring{fill:var(--sheet);stroke:var(--sun-ink);stroke-width:1.2}
+.sunt{fill:var(--sun-ink)}
+.shade{fill:var(--shade)}
+.wash{fill:var(--shade-wash)}
+.edge{stroke:var(--shade);stroke-width:1.4}
+.thick{stroke-width:2.6}
+.doubt{fill:var(--sun-ink);fill-opacity:.4}
+.range{fill:var(--sun);fill-opacity:.22}
+.zero{stroke:var(--ink);stroke-width:1.4;fill:none}
+.knob{fill:var(--sheet);stroke:var(--ink);stroke-width:2}
+.stripe{stroke:var(--shade);stroke-width:1.3;fill:none}
+.shadet{fill:var(--shade-ink)}
+.mark{stroke:var(--mark);stroke-width:1.6;fill:none}
+.spot{stroke:var(--ink);stroke-width:1.6;fill:var(--sheet)}
+.spot.lit{fill:var(--sun)}
+"""
+
+
 def figure_style(colour: Callable[[str], str]) -> str:
     """The style sheet of the pictures; `colour` gives a named colour's value."""
-    levels = "".join(f".f{level}{{fill:{colour(f'sun-{level}')}}}" for level in range(LEVELS))
-    return levels + "".join(
-        f"{selector}{{{rules}}}"
-        for selector, rules in (
-            (".t", f"font:13px {FONT};fill:{colour('ink')}"),
-            (".q", f"fill:{colour('soft')}"),
-            (".b", "font-weight:600"),
-            (".small", "font-size:12px"),
-            (".m", "text-anchor:middle"),
-            (".e", "text-anchor:end"),
-            (".halo", f"paint-order:stroke;stroke:{colour('sheet')};stroke-width:3px"),
-            (".brief,.later", "display:none"),
-            (".sun-edge", f"stroke:{colour('sun-ink')};stroke-width:1"),
-            (".outline-of", f"stroke:{colour('sun-ink')};stroke-width:.6"),
-            (".outline", f"stroke:{colour('sun-ink')};stroke-width:1;fill:none"),
-            (".ground", f"fill:{colour('sheet')}"),
-            (".grid", f"stroke:{colour('line')};stroke-width:1;fill:none"),
-            (".axis", f"stroke:{colour('soft')};stroke-width:1;fill:none"),
-            (".night", f"fill:{colour('night')}"),
-            (".rise", f"stroke:{colour('soft')};stroke-width:1;fill:none"),
-            (".line", "fill:none"),
-            (".land", f"fill:{colour('land')}"),
-            (".veil", f"fill:{colour('veil')}"),
-            (".veil.one", "fill-opacity:.25"),
-            # On the one below it: half of the whole, three quarters.
-            (".veil.two", "fill-opacity:.3333"),
-            (".veil.three", "fill-opacity:.5"),
-            (".leaf", f"fill:{colour('land')};fill-opacity:.6"),
-            (".wall", f"fill:{colour('land')};stroke:{colour('ink')};stroke-width:1"),
-            (".plate", f"fill:{colour('ink')}"),
-            (".dash", f"stroke:{colour('ink')};stroke-width:1;stroke-dasharray:4 3;fill:none"),
-            (".glass", f"stroke:{colour('shade')};stroke-width:2.5;fill:none"),
-            (".floor", f"stroke:{colour('ink')};stroke-width:1.5;fill:none"),
-            (".sun", f"fill:{colour('sun')}"),
-            (".sunline", f"stroke:{colour('sun-ink')};stroke-width:1.6;fill:none"),
-            (".ray", f"stroke:{colour('sun-ink')};stroke-width:1;fill:none"),
-            (".faint", f"stroke:{colour('sun-ink')};stroke-width:1;stroke-dasharray:2 4;fill:none"),
-            (".beam", f"fill:{colour('sun')};fill-opacity:.38"),
-            (".patch", f"fill-opacity:.3;stroke:{colour('sun-ink')}"),
-            (".now", f"stroke:{colour('sun-ink')};stroke-width:2"),
-            (".dot", f"fill:{colour('sun')};stroke:{colour('sun-ink')};stroke-width:1.2"),
-            (".ring", f"fill:{colour('sheet')};stroke:{colour('sun-ink')};stroke-width:1.2"),
-            (".sunt", f"fill:{colour('sun-ink')}"),
-            (".shade", f"fill:{colour('shade')}"),
-            (".wash", f"fill:{colour('shade-wash')}"),
-            (".edge", f"stroke:{colour('shade')};stroke-width:1.4"),
-            (".thick", "stroke-width:2.6"),
-            (".loss", f"stroke:{colour('ink')};stroke-width:2;stroke-dasharray:6 4;fill:none"),
-            (".doubt", f"fill:{colour('sun-ink')};fill-opacity:.4"),
-            (".range", f"fill:{colour('sun')};fill-opacity:.22"),
-            (".zero", f"stroke:{colour('ink')};stroke-width:1.4;fill:none"),
-            (".knob", f"fill:{colour('sheet')};stroke:{colour('ink')};stroke-width:2"),
-            (".edge-of", f"stroke:{colour('shade')};stroke-width:1.4"),
-            (".stripe", f"stroke:{colour('shade')};stroke-width:1.3;fill:none"),
-            (".shadet", f"fill:{colour('shade-ink')}"),
-            (".mark", f"stroke:{colour('mark')};stroke-width:1.6;fill:none"),
-            (".spot", f"stroke:{colour('ink')};stroke-width:1.6;fill:{colour('sheet')}"),
-            (".spot.lit", f"fill:{colour('sun')}"),
-        )
-    )
-
-
-FONT = "system-ui,-apple-system,'Segoe UI',Roboto,'Helvetica Neue',Arial,sans-serif"
-"""The reader's own plain typeface; no font is loaded."""
+    levels = "".join(f".f{level}{{fill:var(--sun-{level})}}" for level in range(LEVELS))
+    rules = "".join(line for line in _STYLE.splitlines() if not line.startswith("/*"))
+    return re.sub(r"var\(--([\w-]+)\)", lambda name: colour(name[1]), levels + rules)

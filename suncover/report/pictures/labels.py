@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.report.pictures.figure import text
+from suncover.report.pictures import draw
 from suncover.report.pictures.markup import Markup, tag
 
 Floats = NDArray[np.float64]
@@ -27,8 +27,8 @@ ROOM, WIDE_ROOM = (18.0, 14.0), (26.0, 22.0)
 
 @dataclass(frozen=True)
 class Word:
-    """Words at a place in a picture; `style` as for `text`, by which they may be centred (m) or
-    end there (e).
+    """Words at a point of a picture; `style` as for `draw.text`, by which they may be centred on it
+    (m) or end at it (e).
     """
 
     x: float
@@ -39,19 +39,19 @@ class Word:
     @property
     def drawn(self) -> Markup:
         """The words as SVG."""
-        return text(self.x, self.y, self.words, self.style)
+        return draw.text(self.x, self.y, self.words, self.style)
 
-    def hits(self, other: Word) -> bool:
+    def hits(self, word: Word) -> bool:
         """Would the two be printed over each other?"""
-        (left, right), (its_left, its_right) = self._sides, other._sides
-        level = -ABOVE - BELOW < other.y - self.y < ABOVE + BELOW
-        return level and left < its_right and its_left < right
+        (left, right), (word_left, word_right) = self._sides, word._sides
+        level = -ABOVE - BELOW < word.y - self.y < ABOVE + BELOW
+        return level and left < word_right and word_left < right
 
     @property
     def points(self) -> Floats:
         """Points along the middle of the words, (n, 2)."""
         left, right = self._sides
-        return along((left, self.y - _MIDDLE), (right, self.y - _MIDDLE))
+        return points_along((left, self.y - _MIDDLE), (right, self.y - _MIDDLE))
 
     @property
     def _sides(self) -> tuple[float, float]:
@@ -65,34 +65,41 @@ def hour_word(
     places: Iterable[tuple[float, float]],
     taken: list[Word],
     room: tuple[float, float] = ROOM,
-) -> Word | None:
-    """An hour at the first of some places that has room beside the words `taken`; None if none has.
+) -> list[Markup]:
+    """An hour at the first of some places that has room beside the words `taken`; nothing if none
+    has.
 
-    From other hours it keeps `room`, across or up. It is then taken too.
+    It keeps `room`, across or up, from other hours, and is then among the words `taken`.
     """
     for x, y in places:
         word = Word(x, y, f"{hour}", "m sunt halo")
-        if not any(_crowds(word, other, room) for other in taken):
+        if not any(_crowds(word, neighbour, room) for neighbour in taken):
             taken.append(word)
-            return word
-    return None
+            return [word.drawn]
+    return []
 
 
-def _crowds(hour: Word, other: Word, room: tuple[float, float]) -> bool:
-    if other.style == hour.style:
-        return abs(other.x - hour.x) < room[0] and abs(other.y - hour.y) < room[1]
-    return hour.hits(other)
+def _crowds(hour: Word, word: Word, room: tuple[float, float]) -> bool:
+    if word.style == hour.style:
+        return abs(word.x - hour.x) < room[0] and abs(word.y - hour.y) < room[1]
+    return hour.hits(word)
+
+
+def hour_dot(point: Point, radius: float, *, lit: bool) -> Markup:
+    """The dot of a full hour, filled where the glass is in sun."""
+    x, y = point
+    return tag("circle", cx=x, cy=y, r=radius, class_="dot" if lit else "ring")
 
 
 @dataclass(frozen=True)
 class Slanted:
     """Words along a line that falls by `turn` degrees to the right, `shift` below it.
 
-    They begin at `place`, or end there (`ends`).
+    They begin at `point`, or end at it (`ends`).
     """
 
     words: str
-    place: Point
+    point: Point
     turn: float
     shift: float
     ends: bool = False
@@ -100,7 +107,7 @@ class Slanted:
     @property
     def drawn(self) -> Markup:
         """The words as SVG."""
-        x, y = self.place
+        x, y = self.point
         turned = f"translate({x:.1f} {y:.1f}) rotate({self.turn:.1f})"
         style = "t q e halo" if self.ends else "t q halo"
         return tag("text", self.words, y=self.shift, class_=style, transform=turned)
@@ -112,10 +119,10 @@ class Slanted:
         way = np.array([np.cos(turn), np.sin(turn)])
         down = np.array([-way[1], way[0]])
         length = 7.2 * len(self.words)
-        start = np.array(self.place) + down * (self.shift - _MIDDLE)
+        start = np.array(self.point) + down * (self.shift - _MIDDLE)
         if self.ends:
             start = start - way * length
-        return along(tuple(start), tuple(start + way * length))
+        return points_along(tuple(start), tuple(start + way * length))
 
 
 def first_free(
@@ -125,17 +132,17 @@ def first_free(
     for slanted in places:
         points = slanted.points
         edge = np.minimum(points, np.array([width, height]) - points).min()
-        if edge >= _APART / 2.0 and not any(_close(points, other) for other in taken):
+        if edge >= _APART / 2.0 and not any(_are_close(points, words) for words in taken):
             return slanted
     return None
 
 
-def _close(one: Floats, other: Floats) -> bool:
-    apart = one[:, None, :] - other[None, :, :]
+def _are_close(points: Floats, words: Floats) -> bool:
+    apart = points[:, None, :] - words[None, :, :]
     return bool((np.hypot(apart[..., 0], apart[..., 1]) < _APART).any())
 
 
-def along(start: Sequence[float], end: Sequence[float]) -> Floats:
-    """Points every few units from one place to another."""
+def points_along(start: Sequence[float], end: Sequence[float]) -> Floats:
+    """Points every few units from `start` to `end`."""
     count = max(2, int(np.hypot(end[0] - start[0], end[1] - start[1]) / 5.0))
     return np.linspace(np.asarray(start, dtype=np.float64), np.asarray(end), count)

@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
-from suncover.base.clock import clock_text, day_bounds, local_date
+from suncover.base.clock import DAY_S, clock_text, day_bounds, local_date
+from suncover.base.spell import Spell
 from suncover.export.text.words import long_date, number
 from suncover.facing.light.study import LightStudy
+from suncover.report.pictures import draw
 from suncover.report.pictures.axes import LEFT, RIGHT
-from suncover.report.pictures.figure import (
-    WIDE,
-    Figure,
-    Key,
-    Scale,
-    Table,
-    line,
-    path_of,
-    swatch_line,
-    text,
-)
-from suncover.report.pictures.markup import Markup, joined, tag
+from suncover.report.pictures.figure import WIDE, Figure, Key, Scale, Table
+from suncover.report.pictures.markup import Markup, as_markup, tag
 from suncover.site.model import Site
 
 LIGHT_LOG = "light-log"
@@ -38,70 +31,74 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
     times = study.log.times - 60.0 * study.clock.minutes
     days = sorted({local_date(int(time), zone) for time in times[:: max(1, len(times) // 5000)]})
     days = days[:MOST_DAYS]
-    most = float(np.quantile(study.log.values, 0.999)) or 1.0
-    low = float(study.log.values.min())
     height = TOP + ROW * len(days)
     drawn: list[Markup] = []
     for hour in range(0, 25, 3):
         at = _hour(hour * 3600.0)
-        drawn += [line(at, TOP, at, height, "grid"), text(at, height + 18, f"{hour}", "m q")]
+        drawn.append(draw.line(at, TOP, at, height, "grid"))
+        drawn.append(draw.text(at, height + 18, f"{hour}", "m q"))
     rows = []
     for row, day in enumerate(days):
         bounds = day_bounds(day, zone)
         foot = TOP + ROW * (row + 1) - 2.0
-        drawn.append(text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
-        first, last = np.searchsorted(times, [bounds.start, bounds.end])
-        up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
-        for part in _unbroken(times[first:last], study.log.interval):
-            points = [
-                (
-                    _hour(times[first + at] - bounds.start),
-                    up(min(study.log.values[first + at], most)),
-                )
-                for at in part
-            ]
-            drawn.append(tag("path", d=path_of(points), class_="sunline"))
+        drawn.append(draw.text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
+        drawn += _curves(study, times, bounds, foot)
         for sighting in study.sightings:
             if bounds.start <= sighting.time < bounds.end:
                 at = _hour(sighting.time - bounds.start)
-                drawn.append(line(at, foot - ROW + 2.0, at, foot, "rise"))
+                drawn.append(draw.line(at, foot - ROW + 2.0, at, foot, "rise"))
                 came = "came" if sighting.seen == "on" else "left"
                 rows.append((long_date(day), came, clock_text(int(sighting.time), zone)))
     return Figure(
         name=LIGHT_LOG,
         title=f"The light on {study.window}",
         alt=f"The light on {study.window} on {len(days)} days, a row for each, from midnight to "
-        f"midnight by the right clock. {_said(rows)}",
+        f"midnight by the right clock. {_sightings_text(rows)}",
         width=WIDE,
         height=height + BELOW,
-        body=joined(drawn),
+        body=as_markup(drawn),
         table=Table("When the sun came and left", ("day", "the sun", "at"), tuple(rows)),
         legend=(
-            Key(swatch_line("sunline"), "the light, by the right clock"),
-            Key(swatch_line("rise"), "the sun came, or left"),
+            Key(draw.swatch_line("sunline"), "the light, by the right clock"),
+            Key(draw.swatch_line("rise"), "the sun came, or left"),
         ),
     )
 
 
-def _said(rows: Sequence[tuple[str, str, str]]) -> str:
-    """When the sun came and left, as one would say it who sees the picture."""
-    said = []
+def _curves(
+    study: LightStudy, times: NDArray[np.float64], day: Spell, foot: float
+) -> Iterator[Markup]:
+    """The light of a day in the row whose lower edge is at `foot`; `times` by the right clock."""
+    values = study.log.values
+    low, most = float(values.min()), float(np.quantile(values, 0.999)) or 1.0
+    up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
+    first, last = np.searchsorted(times, [day.start, day.end])
+    for part in _unbroken(times[first:last], study.log.interval):
+        points = [
+            (_hour(times[first + at] - day.start), up(min(values[first + at], most))) for at in part
+        ]
+        yield tag("path", d=draw.path_of(points), class_="sunline")
+
+
+def _sightings_text(rows: Sequence[tuple[str, str, str]]) -> str:
+    """When the sun came and left, for a reader who does not see the picture."""
+    parts = []
     for came in ("came", "left"):
         times = sorted(at for _, what, at in rows if what == came)
         if times:
             about = f"at {times[0]}"
             if times[-1] != times[0]:
                 about = f"between {times[0]} and {times[-1]}"
-            said.append(f"the sun {came} {about} on {number(len(times), 'day')}")
-    if not said:
+            parts.append(f"the sun {came} {about} on {number(len(times), 'day')}")
+    if not parts:
         return "On none of them the sun was seen to come or leave."
-    sentence = ", ".join(said)
+    sentence = ", ".join(parts)
     return f"{sentence[0].upper()}{sentence[1:]}; a mark in each row shows it."
 
 
 def _hour(seconds: float) -> float:
     """Where a time of day is drawn."""
-    return Scale(0.0, 86_400.0, LEFT, RIGHT)(min(seconds, 86_400.0))
+    return Scale(0.0, DAY_S, LEFT, RIGHT)(min(seconds, DAY_S))
 
 
 def _unbroken(times: np.ndarray, interval: float) -> list[range]:

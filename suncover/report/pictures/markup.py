@@ -23,14 +23,14 @@ class Markup(str):
     __slots__ = ()
 
 
-def escaped(content: object) -> Markup:
+def as_markup(content: object) -> Markup:
     """Content as markup: escaped, unless it is markup already."""
     if content is None:
         return Markup()
     if isinstance(content, Markup):
         return content
     if isinstance(content, (list, tuple)):
-        return Markup("".join(escaped(part) for part in content))
+        return Markup("".join(as_markup(part) for part in content))
     return Markup(html.escape(_visible(str(content)), quote=True))
 
 
@@ -56,7 +56,7 @@ def tag(name: str, /, *content: Content, **attributes: object) -> Markup:
         return Markup(f"{opened}/>")
     if name in _VOID:
         return Markup(f"{opened}>")
-    return Markup(f"{opened}>{escaped(content)}</{name}>")
+    return Markup(f"{opened}>{as_markup(content)}</{name}>")
 
 
 def _attributes(attributes: dict[str, object]) -> str:
@@ -69,7 +69,7 @@ def _attributes(attributes: dict[str, object]) -> str:
             parts.append(f' {name}=""')
         else:
             shown = short(value) if isinstance(value, float) else value
-            parts.append(f' {name}="{escaped(shown)}"')
+            parts.append(f' {name}="{as_markup(shown)}"')
     return "".join(parts)
 
 
@@ -79,8 +79,3 @@ def short(value: float, digits: int = 2) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def joined(parts: list[Markup]) -> Markup:
-    """Pieces of markup one after the other."""
-    return Markup("".join(parts))

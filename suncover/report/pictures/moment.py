@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from suncover.base.clock import date_text
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import HALF
 from suncover.report.pictures.labels import Word
 from suncover.report.pictures.markup import Content, Markup, tag
 from suncover.report.units import length
 from suncover.report.window_year import ROOM_DEPTH, WindowYear
-from suncover.report.words import clock, date_text
+from suncover.report.words import slot_text
 
 BASE, MARGIN = 15.0, 10.0
 """Where the line stands in the picture."""
@@ -32,19 +33,13 @@ def line_words() -> list[Word]:
 
 def moment(data: ReportData, day: int, slot: int) -> str:
     """`21 Jun, 14:00`."""
-    return f"{date_text(data.calendar.days[day])}, {clock(slot * 1800)}"
-
-
-def reach_of(year: WindowYear, day: int, slot: int) -> float | None:
-    """How far the sun on the floor reaches into the room, metres, ROOM_DEPTH at the most."""
-    rings = year.patches.get((day, slot))
-    return max(float(ring[:, 0].max()) for ring in rings) if rings else None
+    return f"{date_text(data.calendar.days[day])}, {slot_text(slot)}"
 
 
 def reach_content(data: ReportData, year: WindowYear, day: int, slot: int) -> Content:
-    """That in words."""
-    reach = reach_of(year, day, slot)
+    """How far the sun on the floor reaches into the room, in words."""
+    reach = year.reach(day, slot)
     if reach is None:
         return NO_SUN
-    said = "reaches over " if reach >= ROOM_DEPTH else "reaches "
-    return [said, length(reach, data.units, "tspan")]
+    verb = "reaches over " if reach >= ROOM_DEPTH else "reaches "
+    return [verb, length(reach, data.units, "tspan")]

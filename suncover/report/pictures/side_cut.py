@@ -7,13 +7,16 @@ profile angle.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from suncover.facade.frame import direction, shadow_slopes, window_axes
-from suncover.report.pictures.figure import HALF, path_of
+from suncover.report.pictures import draw
+from suncover.report.pictures.figure import HALF
+from suncover.report.window_year import is_upright
 from suncover.site.model import Window
 
 Point = tuple[float, float]
@@ -21,9 +24,8 @@ Point = tuple[float, float]
 HEAD = 22.0
 """Height of the line of words above the cut."""
 HEIGHT = 330.0 + HEAD
-_INSIDE = 3.0  # metres of the room that are drawn
-_OUTSIDE = 1.7  # and out of doors, before all that is built
-_BELOW = 0.35  # and below its floor
+# Metres that are drawn of the room, out of doors before all that is built, and below the floor.
+_INSIDE, _OUTSIDE, _BELOW = 3.0, 1.7, 0.35
 _ROOF = 0.9  # metres of a sloping roof drawn beyond the glass
 _THICK = 0.25  # of a wall, at the least
 _MARGIN = 8.0
@@ -42,13 +44,13 @@ class Side:
 
     @cached_property
     def slope(self) -> Point:
-        """Up the glass."""
+        """The direction up the glass."""
         tilt = np.radians(self.window.tilt)
         return -float(np.cos(tilt)), float(np.sin(tilt))
 
     @cached_property
     def normal(self) -> Point:
-        """Out of the glass."""
+        """The direction out of the glass."""
         tilt = np.radians(self.window.tilt)
         return float(np.sin(tilt)), float(np.cos(tilt))
 
@@ -61,7 +63,7 @@ class Side:
 
     @property
     def thickness(self) -> float:
-        """Of the wall, from its face inward."""
+        """How thick the wall is, from its face inward, metres."""
         return max(_THICK, self.window.reveal + 0.08)
 
     @property
@@ -69,12 +71,12 @@ class Side:
         """Where the wall drawn above the glass ends, metres up the glass."""
         roof = self.window.overhang
         above = 0.55 if roof is None else roof.gap + 0.35
-        return self.window.height + (above if self.window.tilt > 80 else _ROOF)
+        return self.window.height + (above if is_upright(self.window) else _ROOF)
 
     @property
     def bottom(self) -> float:
         """Where the wall below the glass ends, metres up the glass (negative)."""
-        return -(self.window.sill + _BELOW) if self.window.tilt > 80 else -_ROOF
+        return -(self.window.sill + _BELOW) if is_upright(self.window) else -_ROOF
 
     @cached_property
     def tip(self) -> Point | None:
@@ -106,12 +108,16 @@ class Side:
         return min(width / (right - left), height / (high - low))
 
     def paper(self, point: Point) -> Point:
-        """A point's place in the picture."""
+        """A point of the cut in the picture."""
         out, up = point
         return (
             CORNER[0] - (out - self.bounds[0]) * self.scale,
             CORNER[1] - (up - self.bounds[2]) * self.scale,
         )
+
+    def path(self, points: Iterable[Point], *, closed: bool = False) -> str:
+        """The path through points of the cut."""
+        return draw.path_of([self.paper(point) for point in points], closed=closed)
 
 
 @dataclass(frozen=True)
@@ -127,6 +133,11 @@ class Beam:
     def enters(self) -> bool:
         """Whether any of the glass is lit."""
         return self.high > self.low
+
+    @property
+    def profile_angle(self) -> float:
+        """The angle of the rays above the level, degrees: over 90 they come over the house."""
+        return float(np.degrees(np.arctan2(self.up, self.out)))
 
 
 def beam_of(window: Window, side: float, elevation: float) -> Beam | None:
@@ -149,23 +160,18 @@ def beam_of(window: Window, side: float, elevation: float) -> Beam | None:
     return Beam(float(np.cos(angle) * np.cos(np.radians(side))), float(np.sin(angle)), low, high)
 
 
-def profile(beam: Beam) -> float:
-    """The angle of the rays above the level, degrees."""
-    return float(np.degrees(np.arctan2(beam.up, beam.out)))
-
-
 def limit_ray(side: Side, beam: Beam) -> list[Point]:
     """The ray that ends where the lit part of the glass does: on into the room if any is lit, or
     else to the wall's face.
     """
     if beam.enters:
         return ray(side, beam, beam.high)
-    out = beam.out * side.normal[0] + beam.up * side.normal[1]
-    step = side.window.reveal / out
+    speed = beam.out * side.normal[0] + beam.up * side.normal[1]
+    step = side.window.reveal / speed
     deep = side.at(beam.high, 0.0)
     face = deep[0] + step * beam.out, deep[1] + step * beam.up
     left, right, low, high = side.bounds
-    if face[1] < low:  # it meets the ground before the wall
+    if face[1] < low:  # the ray meets the ground before the wall
         lift = (low - face[1]) / beam.up
         face = face[0] + lift * beam.out, low
     return [_until(face, (beam.out, beam.up), (left, right, low, high - SHORT)), face]
@@ -195,7 +201,7 @@ def beam_path(side: Side, beam: Beam | None) -> str:
     """The band of rays that enters; empty if none does."""
     if beam is None or not beam.enters:
         return ""
-    return path_of([side.paper(point) for point in beam_band(side, beam)], closed=True)
+    return side.path(beam_band(side, beam), closed=True)
 
 
 def beam_band(side: Side, beam: Beam) -> list[Point]:
@@ -226,11 +232,11 @@ def sun_ray(side: Side, beam: Beam | None) -> str:
     """
     if beam is None:
         return ""
-    return path_of([side.paper(point) for point in limit_ray(side, beam)[:2]])
+    return side.path(limit_ray(side, beam)[:2])
 
 
-def nearer(near: Point, far: Point, most: float) -> Point:
-    """The point on the way to another, no farther than `most`."""
-    away = float(np.hypot(far[0] - near[0], far[1] - near[1]))
-    share = min(1.0, most / away) if away else 0.0
+def point_toward(near: Point, far: Point, most: float) -> Point:
+    """The point on the way from `near` to `far`, no farther than `most`."""
+    distance = float(np.hypot(far[0] - near[0], far[1] - near[1]))
+    share = min(1.0, most / distance) if distance else 0.0
     return near[0] + share * (far[0] - near[0]), near[1] + share * (far[1] - near[1])

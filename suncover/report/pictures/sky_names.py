@@ -12,44 +12,46 @@ from suncover.facade.exposure import standpoint_of
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import Scale
 from suncover.report.pictures.labels import LETTER, Word
-from suncover.report.window_year import STEEP, WindowYear
+from suncover.report.pictures.sky_paths import UP, turned
+from suncover.report.window_year import is_upright
+from suncover.site.model import Window
 
 Floats = NDArray[np.float64]
 
 STYLE = "m q halo full"
-UPRIGHT = Scale(0.0, 90.0, 280.0, 16.0)
 _LEAST = 3.0  # degrees of height below which nothing is named
 _EDGE = 4.0  # degrees of the picture's sides within which no name has its middle
 _DOWN = 16.0  # between one place for a name and the next, on paper
 
 
-def hidden_names(data: ReportData, window: WindowYear, x: Scale) -> Iterator[list[Word]]:
+def hidden_names(data: ReportData, window: Window, x: Scale) -> Iterator[list[Word]]:
     """For each thing that hides the sky, places for its name, the best first."""
     for name, side, height in _things(data, window, x):
         at = _within(x(side), name, x)
-        middle = UPRIGHT(height / 2.0)
+        middle = UP(height / 2.0)
         yield [Word(at, middle + shift, name, STYLE) for shift in (0.0, _DOWN, -_DOWN)]
-    yield from _own(window, x)
+    yield from _plates(window, x)
 
 
-def _things(data: ReportData, window: WindowYear, x: Scale) -> Iterator[tuple[str, float, float]]:
+def _things(data: ReportData, window: Window, x: Scale) -> Iterator[tuple[str, float, float]]:
     """The name of each obstacle, tree and skyline in the picture, the middle of what is seen of it
     to the right of straight out, and how high it stands there, degrees.
     """
-    place = standpoint_of(window.window)
-    sides = Sides(window.window.azimuth, x.low + _EDGE, x.high - _EDGE)
-    if place is not None:
+    standpoint = standpoint_of(window)
+    sides = Sides(window.azimuth, x.low + _EDGE, x.high - _EDGE)
+    if standpoint is not None:
         # From the middle of the glass, as the picture is an average over it.
-        eye = place.origin + window.window.height / 2.0 * place.axes[1]
-        for one in data.site.obstacles:
-            yield from _seen(one.name, np.array(one.footprint) - eye[:2], one.top - eye[2], sides)
+        eye = standpoint.origin + window.height / 2.0 * standpoint.axes[1]
+        for obstacle in data.site.obstacles:
+            outline = np.array(obstacle.footprint) - eye[:2]
+            yield from _seen(obstacle.name, outline, obstacle.top - eye[2], sides)
         for tree in data.site.trees:
             around = np.radians(np.arange(0.0, 360.0, 45.0))
             ring = np.stack([np.cos(around), np.sin(around)], axis=1) * tree.width / 2.0
             outline = np.array(tree.trunk) + ring - eye[:2]
             yield from _seen(tree.name, outline, tree.top - eye[2], sides)
     for name, line in (
-        ("skyline", window.window.skyline),
+        ("skyline", window.skyline),
         ("far horizon", data.site.place.horizon),
     ):
         yield from _highest(name, line, sides)
@@ -63,16 +65,16 @@ class Sides(NamedTuple):
     high: float
 
     def of(self, azimuth: float) -> float:
-        """A direction of the compass as one of these, from -180 to 180."""
-        return (azimuth - self.facing + 180.0) % 360.0 - 180.0
+        """A direction of the compass as a side, from -180 to 180."""
+        return float(turned(azimuth - self.facing))
 
 
 def _seen(
     name: str, outline: Floats, rise: float, sides: Sides
 ) -> Iterator[tuple[str, float, float]]:
-    """A thing by its outline on the ground (n, 2), from where one stands, and its height above."""
+    """A thing by its outline on the ground (n, 2) and its rise, both from the eye, metres."""
     ways = np.degrees(np.arctan2(outline[:, 0], outline[:, 1]))
-    across = sides.of(ways[0]) + (ways - ways[0] + 180.0) % 360.0 - 180.0
+    across = sides.of(ways[0]) + turned(ways - ways[0])
     low, high = max(across.min(), sides.low), min(across.max(), sides.high)
     height = float(np.degrees(np.arctan2(rise, np.hypot(*outline.T).mean())))
     if low <= high and height > _LEAST:
@@ -93,19 +95,19 @@ def _highest(
         yield name, side, height
 
 
-def _own(window: WindowYear, x: Scale) -> Iterator[list[Word]]:
+def _plates(window: Window, x: Scale) -> Iterator[list[Word]]:
     """The window's own overhang and fins, which upright glass has above and beside it."""
-    if window.window.tilt <= STEEP:
+    if not is_upright(window):
         return
-    if window.window.overhang is not None:
-        heights = [UPRIGHT(85.0) + shift for shift in (0.0, _DOWN, 2 * _DOWN)]
+    if window.overhang is not None:
+        heights = [UP(85.0) + shift for shift in (0.0, _DOWN, 2 * _DOWN)]
         yield [
             Word(x(side), up, "overhang", STYLE) for up in heights for side in (0.0, -45.0, 45.0)
         ]
-    for fin in window.window.fins:
+    for fin in window.fins:
         # What is left as seen from outdoors is on the right of one who looks out.
         edge = x(80.0 if fin.side == "left" else -80.0)
-        places = [UPRIGHT(height) for height in (45.0, 55.0, 35.0, 65.0, 25.0)]
+        places = [UP(height) for height in (45.0, 55.0, 35.0, 65.0, 25.0)]
         yield [Word(_within(edge, "fin", x), up, "fin", STYLE) for up in places]
 
 

@@ -7,8 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from suncover.site.calendar.ics_values import Length, Moment
-    from suncover.site.calendar.recurrence_rule import Rule
+    from suncover.site.calendar.ics_values import Length, Moment, Rule
 
 Do = Literal["up", "down"]
 

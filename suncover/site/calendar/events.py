@@ -23,10 +23,11 @@ from zoneinfo import ZoneInfo
 from suncover.base.errors import MOST_TOLD, Fault, FileFaults
 from suncover.base.textfile import printable, read_text
 from suncover.site.calendar import ics_values
-from suncover.site.calendar.event import CalendarEvent, Do
+from suncover.site.calendar.event import CalendarEvent
 from suncover.site.calendar.ics_lines import Block, Line, blocks_of, plain, plain_list
 from suncover.site.calendar.ics_values import IcsValueError, Length, Moment
 from suncover.site.kinds.zones import is_zone, zone_fault
+from suncover.site.sharing import EventMeaning
 
 MOST_WORK = 20_000
 """Single dates of recurrence in a file's events that mean something; an event, or a rule, which has
@@ -38,26 +39,12 @@ LONGEST_TITLE = 60
 _T = TypeVar("_T")
 
 
-@dataclass(frozen=True)
-class Meaning:
-    """What events mean whose title has one of these words, or that are filed under one of them.
-
-    `shades` are those that it is for. With `named`, an event whose title names some of them is for
-    those alone.
-    """
-
-    words: tuple[str, ...]
-    do: Do
-    shades: tuple[str, ...]
-    named: bool = False
-
-
 @dataclass
 class _Reader:
     """What a file's events may mean, and what has been found wrong so far."""
 
     file: str
-    meanings: Sequence[Meaning]
+    meanings: Sequence[EventMeaning]
     zone: ZoneInfo
     places: Mapping[str, str]
     faults: list[Fault] = field(default_factory=list)
@@ -93,9 +80,11 @@ class _Reader:
 
 
 def read_calendar(
-    path: str | os.PathLike[str], meanings: Sequence[Meaning], zone: ZoneInfo
+    path: str | os.PathLike[str], meanings: Sequence[EventMeaning], zone: ZoneInfo
 ) -> tuple[CalendarEvent, ...]:
-    """The events of an iCalendar file that mean something; `zone` is the site's.
+    """The events of an iCalendar file that mean something, each for the shades of its meaning.
+
+    `zone` is the site's.
 
     Raises
     ------
@@ -107,7 +96,7 @@ def read_calendar(
 
 def calendar_from_text(
     text: str,
-    meanings: Sequence[Meaning],
+    meanings: Sequence[EventMeaning],
     zone: ZoneInfo,
     file: str | os.PathLike[str] = "calendar",
 ) -> tuple[CalendarEvent, ...]:
@@ -124,7 +113,7 @@ def calendar_from_text(
         reader.wrong(line, message)
     reader.stop_if_wrong()
     moved = _moved(blocks)
-    found: list[CalendarEvent] = []
+    events: list[CalendarEvent] = []
     for block in blocks:
         if block.name != "VEVENT" or _text(block, "STATUS").upper() == "CANCELLED":
             continue
@@ -137,9 +126,9 @@ def calendar_from_text(
             break
         event = _event(block, title, meaning, moved, reader)
         if event is not None:
-            found.append(event)
+            events.append(event)
     reader.stop_if_wrong()
-    return tuple(found)
+    return tuple(events)
 
 
 def _text(block: Block, name: str) -> str:
@@ -162,7 +151,7 @@ def _has_words(text: str, words: str) -> bool:
     return bool(words) and re.search(rf"(?<!\w){re.escape(words)}(?!\w)", text) is not None
 
 
-def _meaning(block: Block, title: str, meanings: Sequence[Meaning]) -> Meaning | None:
+def _meaning(block: Block, title: str, meanings: Sequence[EventMeaning]) -> EventMeaning | None:
     """The first meaning one of whose words an event has, for the shades that it is for."""
     folded = _folded(title)
     filed = {_folded(name) for line in block.all("CATEGORIES") for name in plain_list(line.value)}
@@ -173,11 +162,12 @@ def _meaning(block: Block, title: str, meanings: Sequence[Meaning]) -> Meaning |
     return None
 
 
-def _shades(title: str, meaning: Meaning) -> tuple[str, ...]:
-    if not meaning.named:
-        return meaning.shades
+def _shades(title: str, meaning: EventMeaning) -> tuple[str, ...]:
+    shades = meaning.shades or ()
+    if meaning.narrow == "never":
+        return shades
     folded = _folded(title)
-    return tuple(name for name in meaning.shades if _has_words(folded, _folded(name)))
+    return tuple(name for name in shades if _has_words(folded, _folded(name)))
 
 
 def nearest_name(title: str, names: Iterable[str]) -> str | None:
@@ -199,12 +189,12 @@ def nearest_name(title: str, names: Iterable[str]) -> str | None:
 
 def _named_places(blocks: Iterable[Block]) -> dict[str, str]:
     """The IANA name that the file itself gives for a zone of another name."""
-    found = {}
+    places = {}
     for block in blocks:
         line, place = block.first("TZID"), block.first("X-LIC-LOCATION")
         if block.name == "VTIMEZONE" and line and place:
-            found[line.value.strip()] = place.value.strip()
-    return found
+            places[line.value.strip()] = place.value.strip()
+    return places
 
 
 def _zone(name: str, reader: _Reader) -> ZoneInfo:
@@ -225,7 +215,7 @@ def _moments(line: Line, reader: _Reader) -> list[tuple[Moment, Length | None]]:
     """The dates and times of a property; periods have a length of their own."""
     name = line.parameter("TZID")
     zone = _zone(name, reader) if name and not line.value.rstrip().endswith("Z") else None
-    found: list[tuple[Moment, Length | None]] = []
+    moments: list[tuple[Moment, Length | None]] = []
     for piece in line.value.split(","):
         begin, slash, end = piece.partition("/")
         start = ics_values.moment(begin, zone)
@@ -236,8 +226,8 @@ def _moments(line: Line, reader: _Reader) -> list[tuple[Moment, Length | None]]:
                 if end.strip().startswith(("P", "+P"))
                 else _between(start, ics_values.moment(end, zone), reader.zone)
             )
-        found.append((start, length))
-    return found
+        moments.append((start, length))
+    return moments
 
 
 def _between(start: Moment, end: Moment, zone: ZoneInfo) -> Length:
@@ -257,16 +247,20 @@ def _between(start: Moment, end: Moment, zone: ZoneInfo) -> Length:
 
 def _moved(blocks: Iterable[Block]) -> dict[str, list[Line]]:
     """By the UID of a series, which of its events stand in the file by themselves."""
-    found: dict[str, list[Line]] = {}
+    moved: dict[str, list[Line]] = {}
     for block in blocks:
         line = block.first("RECURRENCE-ID")
         if block.name == "VEVENT" and line is not None:
-            found.setdefault(_text(block, "UID"), []).append(line)
-    return found
+            moved.setdefault(_text(block, "UID"), []).append(line)
+    return moved
 
 
 def _event(
-    block: Block, title: str, meaning: Meaning, moved: Mapping[str, list[Line]], reader: _Reader
+    block: Block,
+    title: str,
+    meaning: EventMeaning,
+    moved: Mapping[str, list[Line]],
+    reader: _Reader,
 ) -> CalendarEvent | None:
     """One event; None where anything in it is wrong."""
     before = len(reader.faults)
@@ -288,7 +282,7 @@ def _event(
         reader.wrong(begins.number, why, place)
     for line in block.all("EXRULE"):
         reader.wrong(line.number, "EXRULE is no longer used; write EXDATE for each date", place)
-    more = [found for line in block.all("RDATE") for found in _dates(line, reader, place)]
+    more = [repeat for line in block.all("RDATE") for repeat in _dates(line, reader, place)]
     # A series leaves out those of its events that stand in the file by themselves.
     single = block.first("RECURRENCE-ID") is not None
     apart = [] if single else moved.get(_text(block, "UID"), [])
@@ -302,7 +296,7 @@ def _event(
     return CalendarEvent(
         shortened(title) or "(no title)",
         meaning.do,
-        shades or meaning.shades,
+        shades or meaning.shades or (),
         start,
         length,
         tuple(rule for rule in rules if rule is not None),

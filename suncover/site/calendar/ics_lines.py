@@ -53,7 +53,7 @@ class Block:
 
 def blocks_of(text: str) -> tuple[list[Block], list[Wrong]]:
     """The events and time zones of a file, and what is wrong with the way it is built."""
-    found: list[Block] = []
+    blocks: list[Block] = []
     wrong: list[Wrong] = []
     stack: list[Block] = []
     calendars = 0
@@ -69,7 +69,7 @@ def blocks_of(text: str) -> tuple[list[Block], list[Wrong]]:
                 return [], [(line.number, f"END:{name[:40]} does not fit: {hint}; export it anew")]
             done = stack.pop()
             if done.name in ("VEVENT", "VTIMEZONE"):
-                found.append(done)
+                blocks.append(done)
         elif stack:
             stack[-1].lines.append(line)
     if not calendars:
@@ -83,7 +83,7 @@ def blocks_of(text: str) -> tuple[list[Block], list[Wrong]]:
                 f"{stack[-1].name} begins here and never ends: the file is cut off; export it anew",
             )
         )
-    return found, wrong
+    return blocks, wrong
 
 
 def _lines(text: str) -> Iterator[Line]:
@@ -126,7 +126,7 @@ def _split_unquoted(text: str, mark: str) -> Iterator[str]:
 
 def plain(value: str) -> str:
     """A text value without its backslashes (3.3.11), on one line."""
-    text = re.sub(r"\\([nN\\,;:])", lambda found: _ESCAPES.get(found[1], found[1]), value)
+    text = re.sub(r"\\([nN\\,;:])", lambda escape: _ESCAPES.get(escape[1], escape[1]), value)
     return " ".join(text.split())
 
 

@@ -6,16 +6,16 @@ Each is read from its text, or refused with a sentence that says what would be r
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
-from typing import Any, NamedTuple, cast
+from typing import Any, Literal, NamedTuple, cast
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
 from suncover.base.spell import Spell
-from suncover.site.calendar.recurrence_rule import Frequency, Rule
 
+Frequency = Literal["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]
 UTC_ZONE = ZoneInfo("UTC")
 _MOST_DAYS = 120_000  # of an event: more than there are from 1900 to 2199
 _FIRST_YEAR = 1500  # calendar programs write 1601 and 1604 for a year that they do not know
@@ -72,6 +72,30 @@ class Length(NamedTuple):
         return Spell(start.instant(site), start.on(day).instant(site) + self.seconds)
 
 
+@dataclass(frozen=True)
+class Rule:
+    """A rule by which something repeats, by whole days (3.3.10).
+
+    Its lists are empty where the part is left out.
+
+    `weekdays` holds pairs of a number (0 for every such weekday, else the first, second, … or from
+    the end with -1, -2, …) and a weekday (0 Monday … 6 Sunday). `until` is the last day that may
+    be one; `week_start` the weekday with which weeks begin.
+    """
+
+    frequency: Frequency
+    interval: int = 1
+    count: int | None = None
+    until: date | None = None
+    months: tuple[int, ...] = ()
+    month_days: tuple[int, ...] = ()
+    year_days: tuple[int, ...] = ()
+    week_numbers: tuple[int, ...] = ()
+    weekdays: tuple[tuple[int, int], ...] = ()
+    positions: tuple[int, ...] = ()
+    week_start: int = 0
+
+
 def moment(text: str, zone: ZoneInfo | None) -> Moment:
     """A date (`20270710`) or a time (`20270710T130000`, with `Z` in UTC) on the clock of `zone`."""
     match = _STAMP.fullmatch(text.strip())
@@ -124,19 +148,19 @@ def rule(text: str, start: Moment, site: ZoneInfo) -> Rule:
         raise IcsValueError(
             f"it is counted from before {clock.FIRST_DATE.year}; let it begin later"
         )
-    found = Rule(
+    parsed = Rule(
         cast("Frequency", frequency),
         interval=_whole(parts.pop("INTERVAL", "1"), _MOST_INTERVAL),
         count=_whole(parts.pop("COUNT"), None) if "COUNT" in parts else None,
         weekdays=_weekdays(parts.pop("BYDAY", "")),
         week_start=_weekday(parts.pop("WKST", "MO")),
     )
-    found = replace(found, **_lists(parts))
+    parsed = replace(parsed, **_lists(parts))
     if "UNTIL" in parts:
-        found = replace(found, until=_until(parts.pop("UNTIL"), start, site))
+        parsed = replace(parsed, until=_until(parts.pop("UNTIL"), start, site))
     if unknown := [key for key in parts if not key.startswith("X-")]:
         raise IcsValueError(f'the rule\'s part "{unknown[0][:30]}" is not known')
-    return found
+    return parsed
 
 
 def _until(text: str, start: Moment, site: ZoneInfo) -> date:
@@ -163,18 +187,18 @@ def _weekday(text: str) -> int:
 
 
 def _weekdays(text: str) -> tuple[tuple[int, int], ...]:
-    found = []
+    weekdays = []
     for piece in text.split(",") if text else ():
         match = _BYDAY.fullmatch(piece.strip())
         if match is None:
             raise IcsValueError(f'"{piece[:20]}" in the rule is not a weekday such as MO or 1MO')
-        found.append((int(match[1] or 0), _WEEKDAYS.index(match[2])))
-    return tuple(dict.fromkeys(found))
+        weekdays.append((int(match[1] or 0), _WEEKDAYS.index(match[2])))
+    return tuple(dict.fromkeys(weekdays))
 
 
 def _lists(parts: dict[str, str]) -> dict[str, Any]:
     """The lists of numbers, by the fields of `Rule`; takes them out of the parts."""
-    found: dict[str, Any] = {}
+    lists: dict[str, Any] = {}
     for key, (name, most, negative) in _LISTS.items():
         if key not in parts:
             continue
@@ -185,8 +209,8 @@ def _lists(parts: dict[str, str]) -> dict[str, Any]:
             if match is None or not 1 <= value <= most or (match[1] == "-" and not negative):
                 raise IcsValueError(f'"{piece[:20]}" of {key} in the rule is not from 1 to {most}')
             numbers.append(-value if match[1] == "-" else value)
-        found[name] = tuple(dict.fromkeys(numbers))
-    return found
+        lists[name] = tuple(dict.fromkeys(numbers))
+    return lists
 
 
 def utc_day(instant: int) -> date:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.site.calendar.recurrence_rule import Rule
+from suncover.site.calendar.ics_values import Rule
 
 LAST_DAY = date(9999, 12, 31)
 _EPOCH = date(1970, 1, 1).toordinal()
@@ -135,8 +135,8 @@ def _in_weeks(rule: Rule, days: _Days) -> _Mask:
     years = _years(fourth)
     number = (fourth - _first_days(years, "Y")) // 7 + 1
     weeks = (_first_days(years + 1, "Y") - 1 - fourth) // 7 + 1
-    found: _Mask = np.isin(number, rule.week_numbers) | np.isin(-weeks, rule.week_numbers)
-    return found
+    inside: _Mask = np.isin(number, rule.week_numbers) | np.isin(-weeks, rule.week_numbers)
+    return inside
 
 
 def _on_weekdays(rule: Rule, weekdays: Sequence[tuple[int, int]], days: _Days) -> _Mask:
@@ -146,15 +146,15 @@ def _on_weekdays(rule: Rule, weekdays: Sequence[tuple[int, int]], days: _Days) -
     periods = _years(days) if by_year else _months(days)
     nth = (days - _first_days(periods, unit)) // 7 + 1
     from_end = -((_first_days(periods + 1, unit) - 1 - days) // 7) - 1
-    found = np.zeros(len(days), dtype=bool)
+    chosen = np.zeros(len(days), dtype=bool)
     for number, weekday in weekdays:
         on = _weekday(days) == weekday
         if number > 0:
             on &= nth == number
         elif number < 0:
             on &= from_end == number
-        found |= on
-    return found
+        chosen |= on
+    return chosen
 
 
 def _at_positions(rule: Rule, days: _Days, fits: _Mask) -> _Mask:
@@ -165,6 +165,6 @@ def _at_positions(rule: Rule, days: _Days, fits: _Mask) -> _Mask:
     begins = np.searchsorted(periods, periods, side="left")
     ends = np.searchsorted(periods, periods, side="right")
     kept = np.isin(places - begins + 1, rule.positions) | np.isin(places - ends, rule.positions)
-    found = np.zeros(len(days), dtype=bool)
-    found[index[kept]] = True
-    return found
+    chosen = np.zeros(len(days), dtype=bool)
+    chosen[index[kept]] = True
+    return chosen

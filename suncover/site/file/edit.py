@@ -13,9 +13,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from suncover.base.errors import RequestError
+from suncover.site.aspect import FORMS
 from suncover.site.file.toml_places import Path, TomlPlaces
-
-FORMS = ("azimuth", "compass", "wall")  # keys of which a window has one
 
 
 @dataclass(frozen=True)
@@ -25,7 +24,7 @@ class _Edit:
     text: str
 
 
-def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
+def with_azimuths(text: str, azimuths: Mapping[str, tuple[float, float]]) -> str:
     """A site file's text with other azimuths: degrees and one standard deviation, by window name.
 
     A compass bearing or a wall on a map is put out of use, and stays as a comment. Of a window in a
@@ -38,17 +37,15 @@ def with_azimuths(text: str, found: Mapping[str, tuple[float, float]]) -> str:
     """
     file = _File(text)
     done: set[Path] = set()
-    for name, (azimuth, sd) in found.items():
+    for name, (azimuth, sd) in azimuths.items():
         window = file.facing_table(name)
         if window in done:
             continue
         done.add(window)
         instead_of = (*FORMS[1:], "corner") if window[0] == "wall" else FORMS[1:]
-        file.set((*window, "azimuth"), _number(azimuth), instead_of=instead_of, after="name")
+        file.set((*window, "azimuth"), _number(azimuth), after=["name"], instead_of=instead_of)
         file.comment_out((*window, "measured"))
-        file.set(
-            (*window, "azimuth_sd"), _number(sd), after="azimuth", also_after=(*instead_of, "name")
-        )
+        file.set((*window, "azimuth_sd"), _number(sd), after=["azimuth", *instead_of, "name"])
     return file.changed()
 
 
@@ -63,7 +60,7 @@ def with_overhang(text: str, name: str, depth: float, gap: float) -> str:
     file = _File(text)
     roof: Path = ("window", file.index_of("window", name), "overhang")
     file.set((*roof, "depth"), _number(depth))
-    file.set((*roof, "gap"), _number(gap), after="depth")
+    file.set((*roof, "gap"), _number(gap), after=["depth"])
     return file.changed()
 
 
@@ -79,10 +76,7 @@ def with_values(text: str, changes: Mapping[Path, str | None]) -> str:
     RequestError
         As `with_azimuths`; also when the text is no TOML, or has no such entry.
     """
-    try:
-        file = _File(text)
-    except tomllib.TOMLDecodeError as error:
-        raise RequestError(f"the text is no TOML ({error}); mend that first") from None
+    file = _File(text)
     missing: dict[Path, dict[str, Any]] = {}
     for path, value in changes.items():
         base = next((path[:end] for end in range(2, len(path)) if not file.holds(path[:end])), path)
@@ -118,7 +112,7 @@ def with_skyline(text: str, name: str, points: Sequence[tuple[float, float]]) ->
     file = _File(text)
     window: Path = ("window", file.index_of("window", name))
     shown = ", ".join(f"[{_number(azimuth)}, {_number(up)}]" for azimuth, up in points)
-    file.set((*window, "skyline"), f"[{shown}]", after="height")
+    file.set((*window, "skyline"), f"[{shown}]", after=["height"])
     return file.changed()
 
 
@@ -134,13 +128,7 @@ def with_horizon(text: str, points: str) -> str:
     """
     file = _File(text)
     after = ("timezone", "elevation", "longitude", "latitude", "name")
-    file.set(
-        ("site", "horizon"),
-        points,
-        instead_of=("horizon_file",),
-        after=after[0],
-        also_after=after[1:],
-    )
+    file.set(("site", "horizon"), points, after=after, instead_of=["horizon_file"])
     return file.changed()
 
 
@@ -162,7 +150,7 @@ class _File:
 
     def __init__(self, text: str) -> None:
         self._source = text.encode()
-        self._raw = tomllib.loads(text)
+        self._raw = tables_in(text)
         self._places = TomlPlaces(text)
         self._edits: list[_Edit] = []
         self._line_end = "\r\n" if "\r\n" in text else "\n"
@@ -194,14 +182,13 @@ class _File:
         path: Path,
         value: str,
         *,
+        after: Sequence[str] = (),
         instead_of: Sequence[str] = (),
-        after: str | None = None,
-        also_after: Sequence[str] = (),
     ) -> None:
         """Gives a key a value.
 
         If the key is not there: in place of the first of `instead_of`, whose old line stays as a
-        comment, or on a line of its own after the key `after` (or the first of `also_after`).
+        comment, or on a line of its own after the first of the keys `after`.
         """
         self._wanted.append((path, value))
         span = self._places.span(path)
@@ -212,20 +199,20 @@ class _File:
             if self._has((*path[:-1], other)):
                 self.comment_out((*path[:-1], other), first=f"{path[-1]} = {value}")
                 return
-        for near in (after, *also_after):
-            if near is not None and self._has((*path[:-1], near)):
+        for near in after:
+            if self._has((*path[:-1], near)):
                 self._add_after((*path[:-1], near), f"{path[-1]} = {value}")
                 return
         raise self._by_hand(path, value)
 
     def holds(self, path: Path) -> bool:
         """Whether there is anything at a path."""
-        return _at(self._raw, path) is not None
+        return value_at(self._raw, path) is not None
 
     def take_away(self, path: Path) -> None:
         """Makes the line of a key a comment, or takes it out of its inline table."""
         key, value = self._places.span(path, key=True), self._places.span(path)
-        table, around = _at(self._raw, path[:-1]), self._places.span(path[:-1])
+        table, around = value_at(self._raw, path[:-1]), self._places.span(path[:-1])
         is_inline = around is not None and self._source[around[0] : around[0] + 1] == b"{"
         if not is_inline or key is None or value is None or around is None:
             self.comment_out(path)
@@ -244,13 +231,13 @@ class _File:
 
     def set_or_add(self, path: Path, value: str) -> None:
         """Gives a key a value; where it is not there, after the first key of its table."""
-        table = _at(self._raw, path[:-1])
+        table = value_at(self._raw, path[:-1])
         if not isinstance(table, dict):
             raise RequestError("there is no such entry in the file; read it again")
         plain = [key for key, held in table.items() if _is_plain(held)]
         around = self._places.span(path[:-1])
         if plain or around is None or self._has(path):
-            self.set(path, value, after=plain[0] if plain else None)
+            self.set(path, value, after=plain[:1])
             return
         self._wanted.append((path, value))
         if self._source[around[0] : around[0] + 1] == b"[":  # a header with no value below it
@@ -285,7 +272,7 @@ class _File:
             raise self._by_hand(*self._wanted[0]) from None
         for path, value in self._wanted:
             meant = None if value is None else tomllib.loads(f"v = {value}")["v"]
-            if _at(raw, path) != meant:
+            if value_at(raw, path) != meant:
                 raise self._by_hand(path, value)
         return text
 
@@ -341,7 +328,21 @@ def _is_plain(held: object) -> bool:
     return not isinstance(held, dict)
 
 
-def _at(raw: object, path: Path) -> object:
+def tables_in(text: str) -> dict[str, Any]:
+    """The tables of a site file's text.
+
+    Raises
+    ------
+    RequestError
+        When it is no TOML.
+    """
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise RequestError(f"the text is no TOML ({error}); mend that first") from None
+
+
+def value_at(raw: object, path: Path) -> object:
     """The value at a path; None if there is none."""
     for part in path:
         if isinstance(raw, dict):

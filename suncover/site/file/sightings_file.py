@@ -1,23 +1,24 @@
-"""Adding sightings to a CSV file of them."""
+"""Adding sightings to a CSV file of them, and what nobody is likely to have seen."""
 
 from __future__ import annotations
 
 import csv
 import io
 import os
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from suncover.base.csv_text import delimiter_of, rows_of, text_cell, text_of_cell
-from suncover.base.errors import FileFaults
-from suncover.base.textfile import read_text
-from suncover.site.sightings import COLUMNS, Sighting, sightings_from_text
+from suncover.base.errors import Fault, FileFaults
+from suncover.base.textfile import printable, read_text
+from suncover.site.rules.sizes import size_doubt
+from suncover.site.sightings import COLUMNS, Sighting, sighting_of, sightings_from_text
 
 _NEEDED = 3
-
+SLACK_S = 60.0  # two clocks may differ by so much
+SIZES = ("distance", "offset", "minutes")
 
 SIGHTING = "this sighting"
 """What stands in place of a file's name in the faults of one that is in no file yet."""
@@ -35,14 +36,32 @@ def one_sighting(
     FileFaults
         With all that is wrong with it.
     """
-    text = _line(COLUMNS, ",", "\n") + _line(_row(cells, COLUMNS), ",", "\n")
+    faults: list[Fault] = []
+
+    def wrong(place: str, sentence: str) -> None:
+        faults.append(Fault(SIGHTING, printable(sentence), place))
+
     names = [cells["window"]] if windows is None else windows
-    try:
-        [sighting] = sightings_from_text(text, names, SIGHTING, zone)
-    except FileFaults as wrong:
-        faults = [replace(fault, line=None) for fault in wrong.faults]
-        raise FileFaults(faults) from None
+    sighting = sighting_of(cells, names, zone, wrong)
+    if sighting is None:
+        raise FileFaults(faults)
     return sighting
+
+
+def slips(sighting: Sighting, now: datetime) -> Iterator[tuple[str, str]]:
+    """Where a sighting must be a slip: each time the key at fault, and a sentence.
+
+    `now` has its time zone, by which times are told.
+    """
+    when = datetime.fromtimestamp(sighting.time, now.tzinfo)
+    if sighting.time > now.timestamp() + SLACK_S:
+        moment = now.replace(microsecond=0).isoformat()
+        yield "time", f"{when.isoformat()} is still to come: it is {moment} now"
+    for key in SIZES:
+        value = getattr(sighting, key)
+        if value is not None and (doubt := size_doubt(f"sighting.{key}", value)):
+            end = "" if doubt.endswith("?") else "."
+            yield key, f"it {doubt}{end} What is right can be written into the file by hand"
 
 
 def added_sighting(

@@ -16,14 +16,13 @@ from suncover.site.file.toml_reading import TomlReading, read_toml
 from suncover.site.finding import Facts, Finding, cut, place_of
 from suncover.site.finding import Path as ValuePath
 from suncover.site.kinds.kind import shown
-from suncover.site.model import HouseCalendar, Need, Place, Site
-from suncover.site.parts import BUNDLED, Table, facts_of
+from suncover.site.model import Need, Place, Site
+from suncover.site.parts import BUNDLED, Table
 from suncover.site.rules import entries as site_rules
-from suncover.site.tables import tables_of
+from suncover.site.tables import facts_of, tables_of
 from suncover.site.tape.plan import on_the_plan
 
 if TYPE_CHECKING:
-    from suncover.site.calendar.events import Meaning
     from suncover.site.file.toml_places import TomlPlaces
 
 _TABLES = tables_of(Site)
@@ -59,30 +58,36 @@ def with_named_files(site: Site, folder: Path) -> Site:
     FileFaults
         When the file of its horizon or of a calendar has faults; those of all of them.
     """
-    found: dict[str, Any] = {}
+    changes: dict[str, Any] = {}
     faults: list[Fault] = []
     if (horizon := site.place.horizon_file) is not None:
         from suncover.site.file.horizon_file import read_horizon  # noqa: PLC0415 - few have one
 
         with _collected(faults):
             points = read_horizon(folder / horizon, site.place.latitude, site.place.longitude)
-            found["place"] = site.place.model_copy(update={"horizon": points, "horizon_file": None})
+            changes["place"] = site.place.model_copy(
+                update={"horizon": points, "horizon_file": None}
+            )
     calendars = []
     for calendar in site.calendars:
+        everyone = {"shades": tuple(shade.name for shade in site.all_shades())}
         from suncover.site.calendar.events import read_calendar  # noqa: PLC0415 - few have one
 
         with _collected(faults):
-            meanings = _meanings(site, calendar)
+            meanings = [
+                meaning if meaning.shades is not None else meaning.model_copy(update=everyone)
+                for meaning in calendar.meanings
+            ]
             events = read_calendar(folder / calendar.file, meanings, site.place.zone)
             calendars.append(calendar.model_copy(update={"events": events}))
     if faults:
         raise FileFaults(faults)
     if calendars:
-        found["calendars"] = tuple(calendars)
+        changes["calendars"] = tuple(calendars)
     weather = site.weather
     if weather is not None and weather.file and not weather.file.startswith(BUNDLED):
-        found["weather"] = weather.model_copy(update={"file": str(folder / weather.file)})
-    return site.model_copy(update=found) if found else site
+        changes["weather"] = weather.model_copy(update={"file": str(folder / weather.file)})
+    return site.model_copy(update=changes) if changes else site
 
 
 def named_files(site: Site, folder: Path) -> list[Path]:
@@ -99,24 +104,8 @@ def _collected(faults: list[Fault]) -> Iterator[None]:
     """Puts the faults of a file aside, so that the next one is read as well."""
     try:
         yield
-    except FileFaults as found:
-        faults += found.faults
-
-
-def _meanings(site: Site, calendar: HouseCalendar) -> list[Meaning]:
-    """What a calendar's events mean, with the shades that are left out."""
-    from suncover.site.calendar.events import Meaning  # noqa: PLC0415 - few have one
-
-    everyone = tuple(shade.name for shade in site.all_shades())
-    return [
-        Meaning(
-            meaning.words,
-            meaning.do,
-            everyone if meaning.shades is None else meaning.shades,
-            meaning.narrow == "by title",
-        )
-        for meaning in calendar.meanings
-    ]
+    except FileFaults as wrong:
+        faults += wrong.faults
 
 
 def site_from_text(text: str, file: str | os.PathLike[str] = "site file") -> Site:
@@ -173,18 +162,18 @@ def site_from_tables(
 def _checked(
     reading: TomlReading, file: str | os.PathLike[str], position_of: Callable[[Finding], Position]
 ) -> Site:
-    found = Findings()
-    tables, facts = _read_tables(reading.raw, found)
-    if not found.full and not reading.holes:
+    findings = Findings()
+    tables, facts = _read_tables(reading.raw, findings)
+    if not findings.full and not reading.holes:
         for finding in site_rules.rule_findings(facts):
-            found.add(finding)
-    if found.total or reading.faults:
-        raise _faults(found, reading, file, position_of)
+            findings.add(finding)
+    if findings.total or reading.faults:
+        raise _faults(findings, reading, file, position_of)
     return Site.of_tables(tables)
 
 
 def _read_tables(
-    raw: Mapping[str, Any], found: Findings
+    raw: Mapping[str, Any], findings: Findings
 ) -> tuple[dict[str, Any], dict[str, list[Facts]]]:
     """Every table read by itself, so that a fault in one hides none in another.
 
@@ -195,60 +184,62 @@ def _read_tables(
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need.model_construct())]}
     # The place first: what a compass shows depends on it, and where things stand by tape.
     if isinstance(raw.get("site"), dict):
-        tables["site"], known = read_table(Place, raw["site"], ("site",), found)
+        tables["site"], known = read_table(Place, raw["site"], ("site",), findings)
         facts["site"] = [known]
-    for key, value in _on_the_plan(raw, tables.get("site"), found).items():
+    for key, value in _on_the_plan(raw, tables.get("site"), findings).items():
         if key in tables:
             continue
         if key not in _TABLES:
-            found.add(
+            findings.add(
                 Finding((key,), f"unknown key `{cut(key)}`", key, tuple(_TABLES), at_key=True)
             )
         elif _TABLES[key].repeated:
-            tables[key], facts[key] = _read_entries(key, value, found, tables.get("site"))
+            tables[key], facts[key] = _read_entries(key, value, findings, tables.get("site"))
         elif isinstance(value, dict):
-            tables[key], known = read_table(_TABLES[key].model, value, (key,), found)
+            tables[key], known = read_table(_TABLES[key].model, value, (key,), findings)
             facts[key] = [known]
         else:
-            found.add(Finding((key,), f"it may be given once; write [{key}] in single brackets"))
+            findings.add(Finding((key,), f"it may be given once; write [{key}] in single brackets"))
     if "site" not in raw:
-        found.add(Finding((), "there is no [site] table; it gives name, latitude and longitude"))
+        findings.add(Finding((), "there is no [site] table; it gives name, latitude and longitude"))
     if "window" not in raw or raw["window"] == []:
-        found.add(Finding((), "there is no window; write a [[window]] for each"))
+        findings.add(Finding((), "there is no window; write a [[window]] for each"))
     return tables, facts
 
 
-def _on_the_plan(raw: Mapping[str, Any], place: Place | None, found: Findings) -> Mapping[str, Any]:
+def _on_the_plan(
+    raw: Mapping[str, Any], place: Place | None, findings: Findings
+) -> Mapping[str, Any]:
     """The tables with all that is said by tape as positions on the plan."""
 
     def read(model: type[Table], table: Mapping[str, Any], path: ValuePath) -> Table | None:
-        return read_table(model, table, path, found, place)[0]
+        return read_table(model, table, path, findings, place)[0]
 
-    return on_the_plan(raw, place, read, found.add)
+    return on_the_plan(raw, place, read, findings.add)
 
 
 def _read_entries(
-    key: str, value: object, found: Findings, place: Place | None
+    key: str, value: object, findings: Findings, place: Place | None
 ) -> tuple[list[Any], list[Facts]]:
     """The tables of one kind, such as every `[[window]]`, and what is known of each."""
     if not isinstance(value, list):
-        found.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
+        findings.add(Finding((key,), f"there may be several; write [[{key}]] in double brackets"))
         return [], []
     entries: list[Any] = []
     facts: list[Facts] = []
     for index, raw in enumerate(value):
         if not isinstance(raw, dict):
-            found.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
+            findings.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
             facts.append({})
             continue
-        entry, known = read_table(_TABLES[key].model, raw, (key, index), found, place)
+        entry, known = read_table(_TABLES[key].model, raw, (key, index), findings, place)
         entries.append(entry)
         facts.append(known)
     return entries, facts
 
 
 def _faults(
-    found: Findings,
+    findings: Findings,
     reading: TomlReading,
     file: str | os.PathLike[str],
     position_of: Callable[[Finding], Position],
@@ -261,7 +252,7 @@ def _faults(
     names = _entry_names(reading.raw)
     faults = list(reading.faults)
     shown = left_out = 0
-    for finding in found.kept:
+    for finding in findings.kept:
         line, column = position_of(finding)
         is_missing = finding.path == () or (finding.at_key and not finding.word)
         if line in reading.lines or (is_missing and (reading.gaps or reading.holes)):
@@ -272,7 +263,7 @@ def _faults(
         place = printable(place_of(path, names))
         faults.append(Fault(name, printable(finding.sentence), place, line, column))
     faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
-    return FileFaults(faults, max(found.total - shown - left_out, 0))
+    return FileFaults(faults, max(findings.total - shown - left_out, 0))
 
 
 def _entry_names(raw: Mapping[str, Any]) -> dict[tuple[str | int, ...], str]:

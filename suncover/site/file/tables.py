@@ -3,38 +3,16 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from suncover.base.errors import RequestError
-from suncover.site.file.edit import with_values, with_windows_added
+from suncover.site.file.edit import tables_in, value_at, with_values, with_windows_added
 from suncover.site.file.toml_places import Path, TomlPlaces
 from suncover.site.interview.values import toml_text
+from suncover.site.rules.names import NAMED_BY
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_NO_TOML = "the text is no TOML; mend that first"
-
-NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
-    "window": (
-        ("window", "right_of"),
-        ("window", "left_of"),
-        ("tree", "from"),
-        ("obstacle", "from"),
-        ("spot", "window"),
-        ("shade", "windows"),
-        ("canopy", "windows"),
-        ("option", "windows"),
-    ),
-    "wall": (("wall", "after"), ("window", "wall"), ("tree", "from"), ("obstacle", "from")),
-    "shade": (
-        ("supply", "shades"),
-        ("group", "shades"),
-        ("exception", "shades"),
-    ),
-    "glazing": (("window", "glazing"), ("option", "glazing")),
-}
-"""The keys that name an entry of a kind: of each the kind of table that has it, and the key."""
 
 
 def toml_value(value: object) -> str:
@@ -54,7 +32,7 @@ def toml_value(value: object) -> str:
     if isinstance(value, list):
         return f"[{', '.join(map(toml_value, value))}]"
     if isinstance(value, dict) and all(map(_BARE.fullmatch, value)):
-        return f"{{ {', '.join(f'{key} = {toml_value(one)}' for key, one in value.items())} }}"
+        return f"{{ {', '.join(f'{key} = {toml_value(inner)}' for key, inner in value.items())} }}"
     raise RequestError(f"{type(value).__name__} is no value of a site file")
 
 
@@ -67,7 +45,7 @@ def with_table(text: str, path: Path, values: Mapping[str, object]) -> str:
     RequestError
         When there is no such entry, the text is no TOML, or a value is none.
     """
-    raw = _read(text)
+    raw = tables_in(text)
     if not all(map(_BARE.fullmatch, values)):
         raise RequestError("a table has keys of the site file")
     lines = [f"{key} = {toml_value(value)}" for key, value in values.items()]
@@ -79,7 +57,7 @@ def with_table(text: str, path: Path, values: Mapping[str, object]) -> str:
         if isinstance(raw.get(kind), list) and TomlPlaces(text).span((kind, 0)) is None:
             raise RequestError(f"the file has its {kind}s on one line; write it there by hand")
         return with_windows_added(text, ["\n".join([head, *lines])])
-    there = _at(raw, path)
+    there = value_at(raw, path)
     if isinstance(there, list) and there:
         places = TomlPlaces(text)
         source = text.encode()
@@ -111,8 +89,8 @@ def without_table(text: str, path: Path) -> str:
     RequestError
         When there is no such table, or it cannot be taken out without harm to the layout.
     """
-    raw = _read(text)
-    there = _at(raw, path)
+    raw = tables_in(text)
+    there = value_at(raw, path)
     if not isinstance(there, dict):
         raise RequestError("there is no such entry in the file; read it again")
     name = there.get("name")
@@ -135,8 +113,8 @@ def _cut(text: str, path: Path) -> str:
             source = before + behind
         return source.decode()
     if isinstance(path[-1], int):
-        held = _at(_read(text), path[:-1])
-        left = [one for number, one in enumerate(list_of(held)) if number != path[-1]]
+        held = value_at(tables_in(text), path[:-1])
+        left = [entry for number, entry in enumerate(list_of(held)) if number != path[-1]]
         return with_values(text, {path[:-1]: toml_value(left) if left else None})
     return with_values(text, {path: None})
 
@@ -166,8 +144,8 @@ def renamed(text: str, kind: str, index: int, name: str) -> str:
     RequestError
         As `with_values`.
     """
-    raw = _read(text)
-    entry = _at(raw, (kind, index))
+    raw = tables_in(text)
+    entry = value_at(raw, (kind, index))
     old = entry.get("name") if isinstance(entry, dict) else None
     changes: dict[Path, str | None] = {(kind, index, "name"): toml_value(name)}
     alike = [entry for entry in list_of(raw.get(kind)) if isinstance(entry, dict)]
@@ -190,21 +168,3 @@ def list_of(value: object) -> Sequence[Any]:
 
 def _line_end(source: bytes, end: int) -> int:
     return source.find(b"\n", end) + 1 or len(source)
-
-
-def _read(text: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError):
-        raise RequestError(_NO_TOML) from None
-
-
-def _at(raw: object, path: Path) -> object:
-    for part in path:
-        if isinstance(raw, dict):
-            raw = raw.get(str(part))
-        elif isinstance(raw, list) and isinstance(part, int) and 0 <= part < len(raw):
-            raw = raw[part]
-        else:
-            return None
-    return raw

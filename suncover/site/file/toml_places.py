@@ -70,7 +70,7 @@ class TomlPlaces:
 
         A table ends where its last value does: comments below that are not of it.
         """
-        found = set()
+        spans = set()
         for own, nodes in self._tables.items():
             if own[: len(path)] == path and path:
                 for node in nodes:
@@ -79,8 +79,8 @@ class TomlPlaces:
                     brackets = [
                         child.end_byte for child in node.children if child.type in ("]", "]]")
                     ]
-                    found.add((node.start_byte, max([*ends, *brackets, head.end_byte])))
-        return list(found)
+                    spans.add((node.start_byte, max([*ends, *brackets, head.end_byte])))
+        return list(spans)
 
     def _list_headers(self, root: Node) -> None:
         """Note each header under its path; the text before the first header has the path ()."""
@@ -112,9 +112,9 @@ class TomlPlaces:
             return self._tables[path][0]
         for length in range(len(path) - 1, -1, -1):
             for table in self._tables.get(path[:length], ()):
-                found = self._in_pairs(table, path[length:], key)
-                if found is not None:
-                    return found
+                node = self._in_pairs(table, path[length:], key)
+                if node is not None:
+                    return node
         return None
 
     def _in_pairs(self, table: Node, path: Path, key: bool) -> Node | None:
@@ -125,9 +125,9 @@ class TomlPlaces:
                 continue
             if len(parts) >= len(path):
                 return key_node if key or len(parts) > len(path) else value
-            found = self._in_value(value, path[len(parts) :], key)
-            if found is not None:
-                return found
+            node = self._in_value(value, path[len(parts) :], key)
+            if node is not None:
+                return node
         return None
 
     def _in_value(self, value: Node, path: Path, key: bool) -> Node | None:

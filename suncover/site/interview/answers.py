@@ -11,11 +11,10 @@ from suncover.base.textfile import printable, read_text
 from suncover.site.file.toml_places import TomlPlaces
 from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
-from suncover.site.interview.compose import REPEATED, SINGLE, flat, implied
-from suncover.site.interview.motors import KEEPER_KEYS
+from suncover.site.interview.compose import flat, implied
+from suncover.site.interview.question import REPEATED, SINGLE
 from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
 
-SHADE_KEYS = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after", "moved")
 TABLES = (*(table for table in SINGLE if table != "rest"), *REPEATED)
 
 
@@ -77,11 +76,11 @@ class _Reader:
         if self.faults:
             return {}  # without its windows a file lacks answers that it may well have
         hints = implied(self._raw)
-        found = hints | flat(self._raw)
+        given = hints | flat(self._raw)
         answers = {key: hint for key, hint in hints.items() if key.endswith("deep")}
         wrong: set[str] = set()
         while (question := next_question(answers, known)) is not None:
-            answer = found.get(question.key, question.default)
+            answer = given.get(question.key, question.default)
             if answer is None or (fault := fault_of_answer(question, answer)):
                 self._tell(question, None if answer is None else fault)
                 wrong.add(question.key)
@@ -92,7 +91,7 @@ class _Reader:
             elif doubt := question.doubt(answer):
                 self.remarks.append(self._fault(_path(question.key), doubt, keep=-1))
             answers[question.key] = answer
-        for key in found:
+        for key in given:
             if key not in answers and key not in hints and not _hangs_on_wrong(key, wrong):
                 self._not_asked_for(key, answers)
         return answers
@@ -155,9 +154,4 @@ def _stand_ins(question: Question) -> Iterator[str]:
 def _hangs_on_wrong(key: str, wrong: set[str]) -> bool:
     """Whether a question might have been asked if another answer were right."""
     table, _, last = key.rpartition(".")
-    before = HANGS_ON.get(last, ())
-    if last.startswith("fin_"):
-        before = ("_".join(last.split("_")[:2]),)
-    elif last in SHADE_KEYS or last in KEEPER_KEYS - {"overrun"}:
-        before = ("shade",)
-    return any(f"{table}.{parent}" in wrong for parent in before)
+    return any(f"{table}.{parent}" in wrong for parent in HANGS_ON.get(last, ()))

@@ -1,28 +1,18 @@
-"""Questions about the rest: what stands around, what shades share, needs, the season, money."""
+"""Questions about the rest: which of it is wanted, what stands around, places in rooms, what shades
+share.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Any
 
-from suncover.site.finding import meant
-from suncover.site.interview.kinds import (
-    yes_or_no,
-)
-from suncover.site.interview.members import (
-    exception_questions,
-    group_questions,
-    length_question,
-    members_question,
-    spot_questions,
-    supply_questions,
-)
+from suncover.site.interview.kinds import by_kind, is_word, known_as, parted, yes_or_no
 from suncover.site.interview.once import (
     keeper_questions,
     money_questions,
     needs_questions,
-    place_of,
-    season_lines,
-    season_meaning,
     season_questions,
     weather_questions,
 )
@@ -31,19 +21,18 @@ from suncover.site.interview.phrases import (
     FROM_EXAMPLE,
     from_lines,
     from_meaning,
-    metres,
     season_days,
+    season_lines,
+    season_meaning,
     season_words,
 )
-from suncover.site.interview.question import Known, Line, Question
+from suncover.site.interview.question import SINGLE, Known, Question
+from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import (
-    measure,
-    number_check,
-    parted,
-    text,
-)
+from suncover.site.interview.values import shortlist, toml_list, toml_text
+from suncover.site.sharing import Day
 
+ALL = "all"
 MOST = 200  # of one kind
 
 _Tables = Callable[[Talk, str], Iterator[Question]]
@@ -52,15 +41,11 @@ _Tables = Callable[[Talk, str], Iterator[Question]]
 def topics_question(known: Known) -> Question:
     """Which of the rest to go into."""
     words = tuple(word for word, (table, _) in TOPICS.items() if table not in known.tables)
-
-    def check(answer: str) -> tuple[str, ...]:
-        return topics_of(answer, words)
-
     return Question(
         "rest.topics",
         "What more is there to say?",
         f"none, or some of these, with commas between them: {', '.join(words)}.",
-        check,
+        lambda answer: topics_of(answer, words),
         default="none",
     )
 
@@ -74,14 +59,9 @@ def topics_of(answer: str, words: tuple[str, ...] = ()) -> tuple[str, ...]:
         When it names what is none of them.
     """
     known = words or tuple(TOPICS)
-    if answer.strip().casefold() in ("none", ""):
+    if is_word(answer, "none", ""):
         return ()
-    wanted = [part.casefold() for part in parted(answer)]
-    for word in wanted:
-        if word not in known:
-            near = meant(word, known)
-            hint = f'did you mean "{near}"?' if near else f"there are {', '.join(known)}, or none"
-            raise ValueError(f'"{word}" is none of these; {hint}')
+    wanted = [known_as(part, (*known, "none"), "is none of these") for part in parted(answer)]
     return tuple(word for word in known if word in wanted)
 
 
@@ -89,7 +69,7 @@ def rest_questions(talk: Talk) -> Iterator[Question]:
     """All about the topics that were chosen."""
     for topic in topics_of(talk.get("rest.topics")):
         table, ask = TOPICS[topic]
-        if ask in _SINGLE:
+        if table in SINGLE:
             yield from ask(talk, table)
             continue
         for number in range(1, MOST):
@@ -106,35 +86,28 @@ def rest_questions(talk: Talk) -> Iterator[Question]:
 
 def _name_question(talk: Talk, table: str, key: str, number: int) -> Question:
     word = "exception" if table == "exception" else f"{table} {number}"
-    return Question(
-        f"{key}.name",
+    return Sheet(key, f"[[{table}]]").ask(
+        "name",
         f"{table.capitalize()} {number}: what is it called?",
         "Its own name, for messages and pictures.",
-        talk.new_name(table),
-        default=word if number > 1 or table != "exception" else "holidays",
+        word if number > 1 or table != "exception" else "holidays",
+        check=talk.new_name(table),
         example=key,
-        table=f"[[{table}]]",
-        lines=text("name"),
     )
 
 
-def _where_question(talk: Talk, key: str, what: str, table: str, plain: str) -> Question:
-    references = talk.references
-
-    def lines(answer: str) -> list[Line]:
-        return from_lines(answer, references, plain)
-
+def _where_question(talk: Talk, sheet: Sheet, what: str, plain: str) -> Question:
+    lines = partial(from_lines, references=talk.references, key=plain)
     pair = " Or metres east, north of the plan's origin: 12, -8." if plain else ""
-    first = references[0] if references else "kitchen"
-    return Question(
-        f"{key}.where",
-        f"Where is {what}?",
+    first = talk.references[0] if talk.references else "kitchen"
+    return sheet.plain(
+        "where",
+        f"Where is {what} {talk.get(f'{sheet.key}.name')}{'' if plain else ', its middle'}?",
         f"As a tape or a map shows it, from a window or a wall, seen from outdoors: "
         f"{FROM_EXAMPLE.replace('kitchen', first)}.{pair}",
         lines,
         example=f"5 out from {first}",
         meaning=lambda answer: from_meaning(lines(answer)),
-        table=table,
         lines=lines,
     )
 
@@ -143,138 +116,239 @@ def _referred(talk: Talk, key: str) -> None:
     """Notes the window that something is measured from."""
     answer = talk.get(f"{key}.where")
     for word in (" from ", " of "):
-        name = answer.rpartition(word)[2].partition(",")[0].strip().casefold()
+        name = answer.rpartition(word)[2].partition(",")[0]
         for window in talk.references:
-            if window.casefold() == name:
+            if is_word(name, window.casefold()):
                 talk.note_reference(window)
                 return
 
 
 def _obstacle(talk: Talk, key: str) -> Iterator[Question]:
-    table = "[[obstacle]]"
-    name = talk.get(f"{key}.name")
-    yield _where_question(talk, key, f"the near side of {name}, its middle", table, "")
+    obstacle = Sheet(key, "[[obstacle]]")
+    yield _where_question(talk, obstacle, "the near side of", "")
     _referred(talk, key)
-    yield length_question(
-        f"{key}.width",
+    yield obstacle.ask(
+        "width",
         "How wide is that side?",
         "From one corner of its near side to the other. Of a house that is not square to this "
         "way give the corners in the file, as `footprint`.",
         comment="of its near side",
         size="tree.width",
+        example="2",
     )
-    yield length_question(
-        f"{key}.depth",
+    yield obstacle.ask(
+        "depth",
         "How far does it go back from there?",
         "From its near side to its far side; 0.2 for a fence.",
         comment="from its near side back",
         size="tree.width",
+        example="2",
     )
-    yield length_question(
-        f"{key}.top",
+    yield obstacle.ask(
+        "top",
         "How high is it?",
         "Of its top above the ground of your house.",
         comment="above the ground",
-        low=-1000,
+        example="2",
     )
 
 
 def _tree(talk: Talk, key: str) -> Iterator[Question]:
-    table = "[[tree]]"
-    name = talk.get(f"{key}.name")
-    yield _where_question(talk, key, f"the trunk of {name}", table, "trunk")
+    tree = Sheet(key, "[[tree]]")
+    yield _where_question(talk, tree, "the trunk of", "trunk")
     _referred(talk, key)
-    yield length_question(
-        f"{key}.width",
-        "How wide is its crown?",
-        "Stand under its edge, and pace to the edge on the other side.",
-        comment="of the crown",
-    )
-    yield length_question(
-        f"{key}.bottom",
-        "How high does the crown begin?",
-        "Of its lowest leaves above the ground of your house.",
-        comment="of the crown",
-        low=-1000,
-    )
-    yield length_question(
-        f"{key}.top",
-        "How high is its top?",
-        "Pace back until a level app shows 45° to it: it is as high as your distance and the "
-        "height of your eye together.",
-        comment="of the crown",
-        low=-1000,
-    )
-    yield Question(
-        f"{key}.leaf",
+    for last, question, how in (
+        (
+            "width",
+            "How wide is its crown?",
+            "Stand under its edge, and pace to the edge on the other side.",
+        ),
+        (
+            "bottom",
+            "How high does the crown begin?",
+            "Of its lowest leaves above the ground of your house.",
+        ),
+        (
+            "top",
+            "How high is its top?",
+            "Pace back until a level app shows 45° to it: it is as high as your distance and the "
+            "height of your eye together.",
+        ),
+    ):
+        yield tree.ask(last, question, how, comment="of the crown", example="2")
+    yield tree.ask(
+        "leaf",
         "How much sun comes through in leaf?",
         "A share from 0 to 1: hardly any light under it 0.1, a third of the ground 0.3.",
-        number_check(0, 1),
-        default="0.2",
-        table=table,
-        lines=measure("leaf", "share of the sun let through in leaf"),
+        "0.2",
+        "share of the sun let through in leaf",
     )
-    yield Question(
-        f"{key}.bare",
+    yield tree.ask(
+        "bare",
         "And without leaves?",
         "0.5 to 0.7; evergreen for a tree that keeps its leaves.",
-        lambda a: a.strip().casefold() == "evergreen" or number_check(0, 1)(a),
-        default="evergreen",
-        table=table,
-        lines=measure("bare", "and without leaves", unless="evergreen"),
+        "evergreen",
+        "and without leaves",
+        nothing="evergreen",
     )
-    if talk.get(f"{key}.bare", "evergreen").casefold() == "evergreen":
+    if is_word(talk.get(f"{key}.bare", "evergreen"), "evergreen"):
         return
-    leaves = ("04-20", "11-05") if place_of(talk)[0] >= 0 else ("10-20", "05-05")
-    yield Question(
-        f"{key}.in_leaf",
+    leaves = ("04-20", "11-05") if talk.place[0] >= 0 else ("10-20", "05-05")
+    yield tree.plain(
+        "in_leaf",
         "Between which days is it in leaf?",
         f"yes for {season_words(leaves)}; or two days like this: 20 Apr to 5 Nov.",
-        lambda answer: season_days(answer, leaves),
+        partial(season_days, proposed=leaves),
         default="yes",
-        meaning=lambda answer: season_meaning(answer, leaves),
-        table=table,
-        lines=lambda answer: season_lines("in_leaf", answer, leaves),
+        meaning=partial(season_meaning, proposed=leaves),
+        lines=partial(season_lines, proposed=leaves, key="in_leaf"),
     )
 
 
 def _canopy(talk: Talk, key: str) -> Iterator[Question]:
-    table = "[[canopy]]"
-    yield members_question(talk.windows, f"{key}.windows", "Over which windows is it?", table)
-    yield length_question(
-        f"{key}.height",
+    canopy = Sheet(key, "[[canopy]]")
+    yield _members_question(canopy, "windows", "Over which windows is it?", talk.windows)
+    yield canopy.ask(
+        "height",
         "How high above the ground is its underside?",
         "Of the house's ground.",
         comment="of its underside above the ground",
-        low=-1000,
+        example="2",
     )
-    yield length_question(
-        f"{key}.depth",
+    yield canopy.ask(
+        "depth",
         "How deep is it?",
         "From the wall's face to its outer edge.",
         comment="out from the wall's face",
+        example="2",
     )
     for side in ("left", "right"):
-        yield Question(
-            f"{key}.{side}",
+        yield canopy.ask(
+            side,
             f"How far does it run past the {side}most glass?",
             f"Seen from outdoors; {ENDLESS} if much farther than it is deep. With a number its "
             "windows must be on the plan.",
-            lambda a: None if a.strip().casefold() == ENDLESS else metres(a),
-            default=ENDLESS,
-            table=table,
-            lines=measure(side, f"past the glass on the {side}", unless=ENDLESS),
+            ENDLESS,
+            f"past the glass on the {side}",
+            nothing=ENDLESS,
         )
+
+
+def _spot(talk: Talk, key: str) -> Iterator[Question]:
+    spot = Sheet(key, "[[spot]]")
+    windows = talk.windows
+    yield spot.plain(
+        "window",
+        "Behind which window is it?",
+        f"One of {', '.join(windows)}.",
+        partial(known_as, known=windows),
+        default=windows[0] if len(windows) == 1 else None,
+        example=windows[0],
+        lines=lambda answer: [("window", toml_text(known_as(answer, windows)), "")],
+    )
+    yield spot.ask(
+        "distance",
+        "How far from the window is it?",
+        "Straight into the room, at right angles to the wall.",
+        comment="into the room",
+        example="2",
+    )
+    yield spot.ask(
+        "offset",
+        "How far to the side of the window's middle?",
+        "To the right as seen from outdoors, so to your left when you look out; with a minus to "
+        "the other side.",
+        "0",
+        "to the right, seen from outdoors",
+        nothing="0",
+    )
+    yield spot.ask(
+        "height",
+        "How high above the floor?",
+        "A desk 0.75, a pillow 0.5.",
+        "0.75",
+        "above the room's floor",
+    )
+
+
+def _supply(talk: Talk, key: str) -> Iterator[Question]:
+    supply = Sheet(key, "[[supply]]")
+    yield _members_question(supply, "shades", "Which shades hang on it?", talk.shades)
+    yield supply.ask(
+        "at_once",
+        "How many of their motors may run at once?",
+        "As the label of the power supply or controller says; ask whoever installed it.",
+        "1",
+        "motors that may run at once",
+        nothing="1",
+    )
+    yield supply.ask(
+        "gap",
+        "How many seconds from the start of one to that of the next?",
+        "Seconds, or with a unit; 0 if it does not matter.",
+        "0",
+        "between two starts",
+        nothing="0",
+    )
+
+
+def _group(talk: Talk, key: str) -> Iterator[Question]:
+    group = Sheet(key, "[[group]]")
+    yield _members_question(group, "shades", "Which shades move together?", talk.shades)
+
+
+def _exception(talk: Talk, key: str) -> Iterator[Question]:
+    exception = Sheet(key, "[[exception]]")
+    day: dict[str, Any] = {"how": "YYYY-MM-DD.", "check": by_kind(Day), "example": "2027-07-10"}
+    yield exception.plain("first", "From which date?", lines=lambda _: (), **day)
+    first = talk.get(f"{key}.first")
+    yield exception.plain(
+        "last",
+        "To which date, included?",
+        lines=lambda last: [("dates", toml_list([first, last]), "first and last, both included")],
+        **day,
+    )
+    yield exception.ask(
+        "do",
+        "Do the shades stay up or down?",
+        "up: whatever the sun does; down: day and night.",
+        "up",
+    )
+    yield _members_question(exception, "shades", "Which shades?", talk.shades, unless=ALL)
+
+
+def _members_question(
+    sheet: Sheet, last: str, question: str, known: list[str], *, unless: str = ""
+) -> Question:
+    """A list of names, or all of them."""
+
+    def check(answer: str) -> list[str]:
+        every = is_word(answer, ALL)
+        chosen = known if every else [known_as(part, known) for part in parted(answer)]
+        if not chosen:
+            raise ValueError(f"name some of {', '.join(known) or 'those that there are'}, or all")
+        return chosen
+
+    return sheet.plain(
+        last,
+        question,
+        f"all, or some of {shortlist(known, 8)}, with commas between them.",
+        check,
+        default=ALL,
+        lines=lambda answer: (
+            () if is_word(answer, unless) else ((last, toml_list(check(answer)), ""),)
+        ),
+    )
 
 
 TOPICS: dict[str, tuple[str, _Tables]] = {
     "neighbours": ("obstacle", _obstacle),
     "trees": ("tree", _tree),
     "canopies": ("canopy", _canopy),
-    "spots": ("spot", spot_questions),
-    "supplies": ("supply", supply_questions),
-    "groups": ("group", group_questions),
-    "exceptions": ("exception", exception_questions),
+    "spots": ("spot", _spot),
+    "supplies": ("supply", _supply),
+    "groups": ("group", _group),
+    "exceptions": ("exception", _exception),
     "season": ("need", season_questions),
     "needs": ("need", needs_questions),
     "money": ("money", money_questions),
@@ -282,4 +356,3 @@ TOPICS: dict[str, tuple[str, _Tables]] = {
     "keeper": ("keeper", keeper_questions),
 }
 """By the word for it: the table that it fills, and its questions."""
-_SINGLE = (season_questions, needs_questions, money_questions, weather_questions, keeper_questions)

@@ -7,17 +7,15 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from suncover.site.interview.around import TOPICS
-from suncover.site.interview.kinds import coordinates
 from suncover.site.interview.motors import KEEPER_KEYS
 from suncover.site.interview.once import hot_months
-from suncover.site.interview.question import Answers, Known, Line
+from suncover.site.interview.question import REPEATED, SINGLE, Answers, Known, Line
 from suncover.site.interview.questions import questions
 from suncover.site.interview.values import toml_list, toml_text
+from suncover.site.kinds.coordinates import parse_place
 
 COLUMN = 28  # where comments begin
-SINGLE = ("site", "rest", "need", "money", "weather", "keeper")
-REPEATED = ("wall", "window", "obstacle", "tree", "canopy", "spot", "supply", "group", "exception")
-ORDER = ("site", "need", "money", "weather", "keeper", *REPEATED)
+ORDER = (*SINGLE, *REPEATED)
 """Tables of answers, in the order in which the file has what comes of them."""
 
 HEAD = (
@@ -40,18 +38,17 @@ def added_tables(answers: Answers, known: Known) -> list[str]:
 
 def _tables(answers: Answers, known: Known) -> list[str]:
     """The text of each table, those of one thing together."""
-    found: dict[str, dict[str, list[Line]]] = {}
+    things: dict[str, dict[str, list[Line]]] = {}
     for question in questions(answers, known):
         if question.table and question.key in answers:
             thing = question.key.rpartition(".")[0]
             lines = list(question.lines(answers[question.key]))
             if lines:
-                found.setdefault(thing, {}).setdefault(question.table, []).extend(lines)
-    _place_the_origin(found)
+                things.setdefault(thing, {}).setdefault(question.table, []).extend(lines)
+    _place_the_origin(things)
     if known.place is None:
-        _complete_need(found, coordinates(answers["site.place"])[0])
-    things = sorted(found, key=lambda thing: ORDER.index(thing.partition(".")[0]))
-    return [_thing_text(found[thing]) for thing in things]
+        _complete_need(things, parse_place(answers["site.place"])[0])
+    return [_thing_text(things[thing]) for thing in sorted(things, key=_in_order)]
 
 
 def _thing_text(tables: Mapping[str, Sequence[Line]]) -> str:
@@ -68,17 +65,17 @@ def _within(table: str) -> int:
     return 1 if table.startswith("[[shade") else 0
 
 
-def _place_the_origin(found: dict[str, dict[str, list[Line]]]) -> None:
+def _place_the_origin(things: dict[str, dict[str, list[Line]]]) -> None:
     """A window that others are measured from, and that is nowhere, is the plan's origin."""
     keys = ("from", "right_of", "left_of")
     meant = {
         value
-        for tables in found.values()
+        for tables in things.values()
         for lines in tables.values()
         for key, value, _ in lines
         if key in keys
     }
-    for thing, tables in found.items():
+    for thing, tables in things.items():
         lines = tables.get("[[window]]", [])
         here = {key for key, _, _ in lines}
         if thing.startswith("window.") and lines[0][1] in meant and not here & {
@@ -87,15 +84,15 @@ def _place_the_origin(found: dict[str, dict[str, list[Line]]]) -> None:
             lines.append(("position", "[0, 0]", "the plan counts from here"))
 
 
-def _complete_need(found: dict[str, dict[str, list[Line]]], latitude: float) -> None:
+def _complete_need(things: dict[str, dict[str, list[Line]]], latitude: float) -> None:
     """The need of a new file, with the season to choose if nothing was said of it."""
-    tables = found.setdefault("need", {})
+    tables = things.setdefault("need", {})
     own = tables.get("[need]", [])
     beam = ("beam", "120", "W/m²: weaker sun is not counted; 0 counts all")
     if not any(key == "season" for key, _, _ in own):
-        days = toml_list(list(hot_months(latitude)))
+        days = toml_list(hot_months(latitude))
         own = [*own, ("# season", days, "the days on which shades work; all year if left out")]
-    found["need"] = {"[need]": [beam, *own], **{k: v for k, v in tables.items() if k != "[need]"}}
+    things["need"] = {"[need]": [beam, *own], **{k: v for k, v in tables.items() if k != "[need]"}}
 
 
 def _line(key: str, value: str, comment: str) -> str:
@@ -115,17 +112,16 @@ def answers_text(answers: Answers) -> str:
         thing, _, last = key.rpartition(".")
         tables.setdefault(thing, []).append(f"{last} = {toml_text(value)}")
     lines = ["# Answers for `suncover new`."]
-    kinds = (*SINGLE, *REPEATED)
-    for thing in sorted(tables, key=lambda thing: _in_order(thing, kinds)):
+    for thing in sorted(tables, key=_in_order):
         kind = thing.partition(".")[0]
         header = f"[{kind}]" if kind in SINGLE else f"[[{kind}]]"
         lines += ["", header, *tables[thing]]
     return "\n".join(lines) + "\n"
 
 
-def _in_order(thing: str, kinds: Sequence[str]) -> tuple[int, int]:
+def _in_order(thing: str) -> tuple[int, int]:
     kind, _, number = thing.partition(".")
-    return kinds.index(kind), int(number or 0)
+    return ORDER.index(kind), int(number or 0)
 
 
 def flat(tables: Mapping[str, Any]) -> dict[str, str]:

@@ -8,35 +8,21 @@ from datetime import date
 from suncover.site.aspect import Day
 from suncover.site.interview.kinds import (
     by_kind,
-    coordinates,
     direction,
-    doubtful_size,
-    length_at_home,
     near_house,
     new_name,
-    outside_of,
     time_zone,
     wall_end,
     whereabouts,
     yes_or_no,
-    zone_of,
 )
 from suncover.site.interview.question import Answers, Known, Line, Question
+from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import (
-    facing_meaning,
-    length_meaning,
-    measure,
-    number_check,
-    place_meaning,
-    text,
-    toml_measure,
-    toml_number,
-    toml_text,
-)
-from suncover.site.kinds.azimuth import bearing_from_wall, declination_at, geodesic
-from suncover.site.kinds.values import Name, Quantity
-from suncover.site.kinds.zones import zone_at
+from suncover.site.interview.values import facing_meaning, toml_measure, toml_number, toml_text
+from suncover.site.kinds.azimuth import bearing_from_wall, declination_at, ends_doubt, geodesic
+from suncover.site.kinds.coordinates import EXAMPLE, parse_place, place_text
+from suncover.site.kinds.zones import zone_at, zone_doubt
 
 MOST_WALLS = 200
 FACING_HOW = (
@@ -48,59 +34,51 @@ FACING_HOW = (
 
 def site_questions(answers: Answers, known: Known) -> Iterator[Question]:
     """The table [site]."""
-    yield Question(
-        "site.name",
+    site = Sheet("site", "[site]", "site.deep")
+    yield site.ask(
+        "name",
         "What is the home called?",
         "A name for your own use; it will name the calendar. At every question an empty line takes "
         "the answer in brackets, < goes back, and + asks for more about the same thing where there "
         "is more: here, for the walls of the house, to measure along.",
-        by_kind(Name),
-        default="Home",
-        table="[site]",
-        lines=text("name"),
-        deep="site.deep",
+        "Home",
     )
-    yield Question(
-        "site.place",
+    yield site.plain(
+        "place",
         "Where is it? Latitude, longitude",
         "Press on your house in any map on a phone: it shows two numbers, such as 47.38, 8.54. "
         "South and west have a minus sign, or write 30.03 S, 51.22 W.",
-        coordinates,
+        parse_place,
         doubt=whereabouts(known.clocks),
-        example="47.38, 8.54",
-        meaning=place_meaning,
-        table="[site]",
+        example=EXAMPLE,
+        meaning=_place_meaning,
         lines=_place_lines,
-        deep="site.deep",
     )
-    yield Question(
-        "site.elevation",
+    yield site.ask(
+        "elevation",
         "How high above the sea, in metres?",
         "A map with contour lines says; fifty metres more or less do not matter.",
-        by_kind(Quantity(-500, 9000, length=True)),
-        default="0",
-        doubt=doubtful_size("site.elevation", "elevation"),
-        meaning=length_meaning,
-        table="[site]",
-        lines=measure("elevation", "above sea level"),
-        deep="site.deep",
+        "0",
+        "above sea level",
     )
-    place = coordinates(answers["site.place"])
-    yield Question(
-        "site.timezone",
+    place = parse_place(answers["site.place"])
+    yield site.ask(
+        "timezone",
         "Which time zone?",
         "The one found from the place is offered; another is written like Europe/Berlin.",
-        time_zone,
-        default=zone_at(*place),
-        doubt=zone_of(place),
-        table="[site]",
-        lines=text("timezone"),
-        deep="site.deep",
+        zone_at(*place),
+        check=time_zone,
+        doubt=lambda answer: zone_doubt(*place, answer.strip()),
     )
+
+
+def _place_meaning(answer: str) -> str:
+    place = parse_place(answer)
+    return f"that is {place_text(*place)}, by the clocks of {zone_at(*place)}"
 
 
 def _place_lines(answer: str) -> tuple[Line, ...]:
-    latitude, longitude = coordinates(answer)
+    latitude, longitude = parse_place(answer)
     words = answer.strip()
     said = f"; said: {words}" if any(c.isalpha() for c in words) and words.isprintable() else ""
     return (
@@ -111,77 +89,72 @@ def _place_lines(answer: str) -> tuple[Line, ...]:
 
 def wall_questions(talk: Talk) -> Iterator[Question]:
     """The house's walls, one after another to the right as seen from outdoors."""
-    answers = talk.answers
     for number in range(1, MOST_WALLS):
-        key = f"wall.{number}"
+        wall = Sheet(f"wall.{number}", "[[wall]]")
         before = talk.walls[-1] if talk.walls else None
-        yield Question(
-            f"{key}.name",
+        yield wall.ask(
+            "name",
             f"Wall {number}: what is it called?",
             "Walk round the house, facing it, from left to right: each wall goes on where the one "
             "before it ended. A name such as street side.",
-            new_name(frozenset(talk.walls)),
-            default=f"wall {number}",
-            example=key,
-            table="[[wall]]",
-            lines=text("name"),
+            f"wall {number}",
+            check=new_name(frozenset(talk.walls)),
+            example=wall.key,
         )
-        name = talk.get(f"{key}.name")
-        yield Question(
-            f"{key}.length",
+        name = talk.get(f"{wall.key}.name")
+        yield wall.ask(
+            "length",
             f"How long is {name}?",
             "From corner to corner, along its outer face.",
-            by_kind(length_at_home(over=True)),
-            doubt=doubtful_size("wall.length", "length"),
+            comment="from corner to corner",
             example="5",
-            meaning=length_meaning,
-            table="[[wall]]",
-            lines=measure("length", "from corner to corner"),
         )
         if before is None:
-            yield facing_question(key, f"Which way does {name} face?", FACING_HOW, "[[wall]]")
-            yield from form_questions(talk, key, "[[wall]]")
+            yield wall.plain(
+                "azimuth",
+                f"Which way does {name} face?",
+                FACING_HOW,
+                direction,
+                example="90",
+                meaning=azimuth_meaning,
+                lines=azimuth_lines,
+            )
+            yield from form_questions(talk, wall)
+            talk.add_wall(wall.key, _said_azimuth(talk, wall.key))
         else:
-            yield _corner_question(talk, key, name, before)
-        talk.add_wall(key, _azimuth_of(talk, key, before))
+            yield _corner_question(talk, wall, name, before)
+            talk.add_wall(wall.key, _turned(talk, before, talk.get(f"{wall.key}.corner")))
         yield Question(
-            f"{key}.more",
+            f"{wall.key}.more",
             "Another wall?",
             "yes or no; only walls with windows in them are needed, and those between them.",
             yes_or_no,
             default="no",
         )
-        if not yes_or_no(answers[f"{key}.more"]):
+        if not yes_or_no(talk.answers[f"{wall.key}.more"]):
             return
 
 
-def _azimuth_of(talk: Talk, key: str, before: str | None) -> float | None:
-    """Which way a wall faces, by its answers; None if that is not known here."""
-    if before is None:
-        return _said_azimuth(talk, key)
-    return _turned(talk, before, talk.get(f"{key}.corner"))
-
-
 def _turned(talk: Talk, before: str, corner: str) -> float | None:
-    """Which way a wall faces that comes after another at a corner."""
+    """Which way a wall faces that comes after another at a corner; None if that is not known."""
     if before not in talk.facing:
         return None
     return round((talk.facing[before] - 180 + float(corner.replace(",", "."))) % 360, 1)
 
 
 def _said_azimuth(talk: Talk, key: str) -> float:
+    """Which way the first wall faces, by its answers."""
     form, degrees = direction(talk.get(f"{key}.azimuth"))
     if form == "compass":
-        site = talk.known.place or coordinates(talk.answers["site.place"])
         day = date.fromisoformat(talk.get(f"{key}.measured"))
-        degrees = (degrees + declination_at(*site, 0.0, day).degrees) % 360
+        degrees = (degrees + declination_at(*talk.place, 0.0, day).degrees) % 360
     elif form == "wall":
-        left, right = (coordinates(talk.get(f"{key}.{end}")) for end in ("wall_left", "wall_right"))
+        left, right = (parse_place(talk.get(f"{key}.{end}")) for end in ("wall_left", "wall_right"))
         degrees = bearing_from_wall(left, right).azimuth
     return round(degrees, 1)
 
 
-def _corner_question(talk: Talk, key: str, name: str, before: str) -> Question:
+def _corner_question(talk: Talk, wall: Sheet, name: str, before: str) -> Question:
     def meaning(answer: str) -> str | None:
         azimuth = _turned(talk, before, answer)
         return None if azimuth is None else facing_meaning(azimuth)
@@ -192,30 +165,14 @@ def _corner_question(talk: Talk, key: str, name: str, before: str) -> Question:
             return (after,)
         return after, ("corner", toml_measure(answer), "degrees between them, indoors")
 
-    return Question(
-        f"{key}.corner",
+    return wall.ask(
+        "corner",
         f"What is the angle between {before} and {name}, measured indoors?",
         "90 degrees in most houses; 270 where the house turns inward; 225, 135, 135, 225 along the "
         "walls of a bay.",
-        number_check(0, 360, over=True),
-        default="90",
+        "90",
         meaning=meaning,
-        table="[[wall]]",
         lines=lines,
-    )
-
-
-def facing_question(key: str, question: str, how: str, table: str) -> Question:
-    """Which way a wall faces, in one of the forms."""
-    return Question(
-        f"{key}.azimuth",
-        question,
-        how,
-        direction,
-        example="90",
-        meaning=azimuth_meaning,
-        table=table,
-        lines=azimuth_lines,
     )
 
 
@@ -238,55 +195,48 @@ def azimuth_lines(answer: str) -> tuple[Line, ...]:
     return (("azimuth", toml_number(degrees), "from true north: 90 east, 180 south"),)
 
 
-def form_questions(talk: Talk, key: str, table: str) -> Iterator[Question]:
+def form_questions(talk: Talk, sheet: Sheet) -> Iterator[Question]:
     """What has to be known besides, for a compass or a wall on a map."""
-    answers, known = talk.answers, talk.known
-    form, degrees = direction(answers[f"{key}.azimuth"])
-    if form == "azimuth":
-        return
-    site = known.place or coordinates(answers["site.place"])
+    answers, site = talk.answers, talk.place
+    form, degrees = direction(answers[f"{sheet.key}.azimuth"])
     if form == "compass":
-        yield Question(
-            f"{key}.measured",
+        yield sheet.plain(
+            "measured",
             "On which day was the compass read?",
             "Magnetic north moves from year to year. YYYY-MM-DD.",
             by_kind(Day),
-            default=known.today.isoformat(),
+            default=talk.known.today.isoformat(),
             meaning=lambda answer: _compass_meaning(degrees, answer, site),
-            table=table,
-            lines=lambda answer: (
-                ("measured", date.fromisoformat(answer.strip()).isoformat(), ""),
-            ),
+            lines=lambda answer: [("measured", answer.strip(), "")],
         )
-        return
-    how = "Latitude, longitude with six decimals, off an aerial picture; long walls do best."
-    yield Question(
-        f"{key}.wall_left",
-        "Where is the left end of its wall, seen from outdoors?",
-        how,
-        coordinates,
-        doubt=near_house(site),
-        example=answers.get("site.place", "47.38, 8.54"),
-    )
-    first = coordinates(answers[f"{key}.wall_left"])
-    yield Question(
-        f"{key}.wall_right",
-        "And the right end?",
-        how,
-        wall_end(first, site),
-        doubt=outside_of(first, site),
-        meaning=lambda answer: _ends_meaning(first, coordinates(answer)),
-        table=table,
-        lines=lambda answer: (_ends_line(first, coordinates(answer)),),
-    )
+    elif form == "wall":
+        how = "Latitude, longitude with six decimals, off an aerial picture; long walls do best."
+        yield Question(
+            f"{sheet.key}.wall_left",
+            "Where is the left end of its wall, seen from outdoors?",
+            how,
+            parse_place,
+            doubt=near_house(site),
+            example=answers.get("site.place", EXAMPLE),
+        )
+        first = parse_place(answers[f"{sheet.key}.wall_left"])
+        yield sheet.plain(
+            "wall_right",
+            "And the right end?",
+            how,
+            wall_end(first, site),
+            doubt=lambda answer: ends_doubt(first, parse_place(answer), site),
+            meaning=lambda answer: _ends_meaning(first, parse_place(answer)),
+            lines=lambda answer: [_ends_line(first, parse_place(answer))],
+        )
 
 
 def _compass_meaning(degrees: float, day: str, site: tuple[float, float]) -> str:
     """What a compass reading is from true north."""
-    found = declination_at(*site, 0.0, date.fromisoformat(day.strip()))
-    side = "east" if found.degrees >= 0 else "west"
-    facing = facing_meaning(round((degrees + found.degrees) % 360, 1))
-    return f"{facing}, as magnetic north lies {abs(found.degrees):.1f}° {side} of true north there"
+    declination = declination_at(*site, 0.0, date.fromisoformat(day.strip())).degrees
+    side = "east" if declination >= 0 else "west"
+    facing = facing_meaning(round((degrees + declination) % 360, 1))
+    return f"{facing}, as magnetic north lies {abs(declination):.1f}° {side} of true north there"
 
 
 def _ends_meaning(first: tuple[float, float], second: tuple[float, float]) -> str:

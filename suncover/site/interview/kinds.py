@@ -8,20 +8,15 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic_core import PydanticCustomError
 
-from suncover.site.aspect import AzimuthOrWords
-from suncover.site.kinds.azimuth import (
-    FARTHEST_WALL,
-    ends_doubt,
-    geodesic,
-    wall_fault,
-)
+from suncover.site.aspect import Direction
+from suncover.site.finding import meant
+from suncover.site.kinds.azimuth import FARTHEST_WALL, geodesic, wall_fault
 from suncover.site.kinds.clock_words import meant_time
 from suncover.site.kinds.coordinates import parse_place
 from suncover.site.kinds.durations import SECONDS_OF
-from suncover.site.kinds.kind import read_value
+from suncover.site.kinds.kind import limits_of, read_value
 from suncover.site.kinds.values import DayTime, Name, Quantity
-from suncover.site.kinds.zones import clocks_doubt, place_doubt, zone_doubt, zone_fault
-from suncover.site.rules.sizes import USUAL, size_doubt
+from suncover.site.kinds.zones import clocks_doubt, place_doubt, zone_fault
 
 Check = Callable[[str], object]
 """Reads an answer; raises ValueError with a sentence if it is wrong."""
@@ -31,29 +26,14 @@ Doubt = Callable[[str], "str | None"]
 Said = TypeVar("Said")
 
 
-def no_doubt(_answer: str) -> None:
-    """Asks nothing."""
-
-
-def is_word(answer: str, word: str) -> bool:
-    """Whether an answer is a word that stands for itself."""
-    return answer.strip().casefold() == word
+def is_word(answer: str, *words: str) -> bool:
+    """Whether an answer is one of some words that stand for themselves."""
+    return answer.strip().casefold() in words
 
 
 def unless_word(word: str, ask: Callable[[str], Said]) -> Callable[[str], Said | None]:
     """A check or a doubt that lets a word stand for itself."""
     return lambda answer: None if is_word(answer, word) else ask(answer)
-
-
-def coordinates(text: str) -> tuple[float, float]:
-    """Latitude and longitude of a text such as `47.38, 8.54` or `30.03 S, 51.22 W`.
-
-    Raises
-    ------
-    ValueError
-        When it is no such pair.
-    """
-    return parse_place(text)
 
 
 def whereabouts(clocks: tuple[float, float] | None) -> Doubt:
@@ -63,17 +43,8 @@ def whereabouts(clocks: tuple[float, float] | None) -> Doubt:
     """
 
     def doubt(text: str) -> str | None:
-        place = coordinates(text)
+        place = parse_place(text)
         return place_doubt(*place) or (clocks and clocks_doubt(*place, clocks)) or None
-
-    return doubt
-
-
-def zone_of(place: tuple[float, float]) -> Doubt:
-    """What to ask about a zone that is not used at the place, but at one written alike."""
-
-    def doubt(text: str) -> str | None:
-        return zone_doubt(*place, text.strip())
 
     return doubt
 
@@ -82,7 +53,7 @@ def near_house(site: tuple[float, float]) -> Doubt:
     """What to ask about a point on a map that is far from the house."""
 
     def doubt(text: str) -> str | None:
-        away = geodesic(coordinates(text), site)[0]
+        away = geodesic(parse_place(text), site)[0]
         if away <= FARTHEST_WALL:
             return None
         return (
@@ -93,20 +64,11 @@ def near_house(site: tuple[float, float]) -> Doubt:
     return doubt
 
 
-def outside_of(first: tuple[float, float], site: tuple[float, float]) -> Doubt:
-    """What to ask about the right end of a wall that has the house in front of it."""
-
-    def doubt(text: str) -> str | None:
-        return ends_doubt(first, coordinates(text), site)
-
-    return doubt
-
-
 def wall_end(first: tuple[float, float], site: tuple[float, float]) -> Check:
     """The right end of a wall whose left end is `first`, at a site."""
 
     def check(text: str) -> tuple[float, float]:
-        second = coordinates(text)
+        second = parse_place(text)
         if wrong := wall_fault(first, second, site):
             raise ValueError(wrong)
         return second
@@ -133,7 +95,7 @@ def direction(text: str) -> tuple[str, float]:
     except ValueError:
         if re.fullmatch(r"[-+\d.,°\s]+", word):
             raise
-        return "azimuth", float(_read(AzimuthOrWords(), text.strip()))  # type: ignore[arg-type]  # a number, by its kind
+        return "azimuth", float(read(Direction, text.strip()))
 
 
 def _degrees(text: str, hint: str) -> float:
@@ -154,10 +116,9 @@ def yes_or_no(text: str) -> bool:
     ValueError
         When it says neither.
     """
-    word = text.strip().casefold()
-    if word in ("y", "yes", "true"):
+    if is_word(text, "y", "yes", "true"):
         return True
-    if word in ("n", "no", "false", "none"):
+    if is_word(text, "n", "no", "false", "none"):
         return False
     raise ValueError("answer yes or no")
 
@@ -170,14 +131,14 @@ def quiet_hours(text: str) -> tuple[str, str] | None:
     ValueError
         When it is neither.
     """
-    if text.strip().casefold() in ("none", "no", "-"):
+    if is_word(text, "none", "no", "-"):
         return None
     parts = [part.strip() for part in re.split(r"[-–,]| to ", text) if part.strip()]
     parts = [meant_time(part) or part for part in parts]  # a person need not know the file's form
     if len(parts) != 2:
         raise ValueError("write two times like this: 21:30-07:00, or none")
     for part in parts:
-        _read(DayTime, part)
+        read(DayTime, part)
     if parts[0] == parts[1]:
         raise ValueError("quiet hours start and end at the same time; write none for none")
     return parts[0], parts[1]
@@ -200,7 +161,7 @@ def new_name(taken: Collection[str]) -> Check:
     """A check of a name that is none of those."""
 
     def check(text: str) -> str:
-        name = str(_read(Name, text.strip()))
+        name = str(read(Name, text.strip()))
         if name in taken:
             raise ValueError(f'there is a "{name}" already; give each its own name')
         return name
@@ -208,46 +169,69 @@ def new_name(taken: Collection[str]) -> Check:
     return check
 
 
-def length_at_home(*, over: bool = False) -> Quantity:
-    """A length in metres from 0, or with `over` above it."""
-    return Quantity(0.001 if over else 0, 1000, length=True)
+def parted(answer: str) -> list[str]:
+    """The parts of an answer between its commas."""
+    return [part.strip() for part in answer.split(",") if part.strip()]
 
 
-def doubtful_size(key: str, name: str) -> Doubt:
-    """What to ask about a length or a number of seconds that no house has.
+def one_of(words: Collection[str]) -> Check:
+    """A check of one of some words."""
 
-    `key` is its key in the site file, as `USUAL` has it, `name` what it is called.
-    """
-    is_length = USUAL[key].per == "m"
-    read = by_kind(Quantity(length=is_length, unit="" if is_length else USUAL[key].per))
-
-    def doubt(text: str) -> str | None:
-        value = float(str(read(text)))
-        found = size_doubt(key, value) if value else None  # 0 says that there is none
-        return f"{name} {found}" if found else None
-
-    return doubt
-
-
-def by_kind(kind: Any) -> Check:
-    """A check by one of the site file's kinds of value; a bare number is a number."""
-
-    def check(text: str) -> object:
-        answer = text.strip()
-        if not isinstance(kind, Quantity):
-            return _read(kind, answer)
-        try:
-            number = float(answer.replace(",", "."))
-        except ValueError:
-            if kind.length or kind.unit in SECONDS_OF:
-                return _read(kind, answer)
-            raise ValueError(f'"{answer}" is not a number') from None
-        return _read(kind, number)
+    def check(answer: str) -> str:
+        word = answer.strip().casefold()
+        if word not in words:
+            raise ValueError(f'"{answer.strip()}" is none of {", ".join(words)}')
+        return word
 
     return check
 
 
-def _read(kind: Any, value: object) -> object:
+def known_as(name: str, known: Collection[str], wrong: str = "is not known") -> str:
+    """A name as it is known, whatever its capitals.
+
+    Raises
+    ------
+    ValueError
+        When it is not among the known: it is `wrong`, and which might be meant.
+    """
+    for other in known:
+        if is_word(name, other.casefold()):
+            return other
+    near = meant(name.strip().casefold(), known)
+    hint = f'did you mean "{near}"?' if near else f"there are {', '.join(known) or 'none yet'}"
+    raise ValueError(f'"{name.strip()}" {wrong}; {hint}')
+
+
+def by_kind(kind: Any) -> Callable[[str], Any]:
+    """A check by one of the site file's kinds of value; a bare number is a number."""
+    limits = limits_of(kind)
+    is_whole = not isinstance(limits, Quantity)
+    has_unit = not is_whole and (limits.length or limits.unit in SECONDS_OF)
+
+    def check(text: str) -> Any:
+        answer = text.strip()
+        if limits is None:
+            return read(kind, answer)
+        try:
+            number = float(answer.replace(",", "."))
+        except ValueError:
+            if has_unit:
+                return read(kind, answer)
+            wanted = "a whole number" if is_whole else "a number"
+            raise ValueError(f'"{answer}" is not {wanted}') from None
+        return read(kind, int(number) if is_whole and number.is_integer() else number)
+
+    return check
+
+
+def read(kind: Any, value: object) -> Any:
+    """A value as the site file reads it.
+
+    Raises
+    ------
+    ValueError
+        When the file would refuse it, with what it would say.
+    """
     try:
         return read_value(Annotated[float, kind] if isinstance(kind, Quantity) else kind, value)
     except PydanticCustomError as wrong:

@@ -3,47 +3,30 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from suncover.site.interview.kinds import (
-    by_kind,
-    doubtful_size,
     is_word,
     new_name,
+    parted,
     quiet_hours,
-    unless_word,
     yes_or_no,
 )
 from suncover.site.interview.question import Line, Question
+from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
-from suncover.site.interview.values import (
-    measure,
-    minutes_kind,
-    one_of,
-    parted,
-    quiet_meaning,
-    seconds_kind,
-    some,
-    text,
-    time_meaning,
-    timed,
-    toml_list,
-    toml_text,
-)
-from suncover.site.keeping import AfterHand, ProgramWord
+from suncover.site.interview.values import shortlist, toml_list, toml_text
 
-_SHADE = "[[shade]]"
 KEEPER_KEYS = frozenset({"travel_up", "end_stop", "overrun", "after_hand", "program"})
 """What is asked of a shade only where a program moves it."""
-_PLACES = ("inside", "outside", "between")
-_FABRICS = ("white", "light", "medium", "dark")
 
 
 def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
     """The shade of a window, if it has one."""
+    shade = Sheet(key, "[[shade]]", f"{key}.shade_deep")
     name = talk.get(f"{key}.name")
     shared = talk.own_shades
-    also = f" Or the name of a shade that covers it as well: {some(shared)}." * bool(shared)
+    also = f" Or the name of a shade that covers it as well: {shortlist(shared)}." * bool(shared)
     yield Question(
         f"{key}.shade",
         f"Is there a motor shade on {name}?",
@@ -53,48 +36,38 @@ def shade_questions(talk: Talk, key: str) -> Iterator[Question]:
     )
     if shade_answer(talk.answers[f"{key}.shade"], shared) is not True:
         return
-    deep = f"{key}.shade_deep"
-    yield Question(
-        f"{key}.shade_name",
+    yield shade.plain(
+        "shade_name",
         "What is the shade called?",
         "Its name in the calendar. + asks more about it: where it hangs, its cloth, stops, limits, "
         "its motor.",
         new_name(frozenset(talk.shades)),
         default=f"{name} shade"[:100],
         example=f"{key} shade",
-        table=_SHADE,
         lines=lambda answer: (
             ("name", toml_text(answer), ""),
             ("windows", toml_list(_covered(talk, key, answer.strip())), ""),
         ),
-        deep=deep,
     )
-    yield Question(
-        f"{key}.travel",
+    yield shade.ask(
+        "travel",
         "How many seconds does it take to close?",
         "Time the full run with a watch; 75, or 1 min 15 s.",
-        by_kind(seconds_kind()),
-        default="60",
-        doubt=doubtful_size("shade.travel", "travel"),
-        meaning=time_meaning("seconds"),
-        table=_SHADE,
-        lines=timed("travel", "seconds", "to close"),
-        deep=deep,
+        "60",
+        "to close",
     )
-    yield Question(
-        f"{key}.quiet",
+    yield shade.plain(
+        "quiet",
         "Between which times must it not run?",
         "Such as 21:30-07:00, so that it wakes nobody; none if it may always run.",
         quiet_hours,
         default="none",
-        meaning=quiet_meaning,
-        table=_SHADE,
+        meaning=_quiet_meaning,
         lines=_quiet_lines,
-        deep=deep,
     )
-    if talk.answers.get(deep) == "yes":
-        yield from _deep_shade_questions(key)
-        yield from _keeper_questions(talk, key)
+    if talk.answers.get(f"{key}.shade_deep") == "yes":
+        yield from _deep_shade_questions(shade)
+        yield from _keeper_questions(talk, shade)
 
 
 def shade_answer(answer: str, shared: list[str]) -> bool | str:
@@ -105,11 +78,8 @@ def shade_answer(answer: str, shared: list[str]) -> bool | str:
     ValueError
         When it is neither.
     """
-    word = answer.strip().casefold()
-    for name in shared:
-        if name.casefold() == word:
-            return name
-    return yes_or_no(answer)
+    name = next((name for name in shared if is_word(answer, name.casefold())), None)
+    return yes_or_no(answer) if name is None else name
 
 
 def _covered(talk: Talk, key: str, shade: str) -> list[str]:
@@ -117,68 +87,64 @@ def _covered(talk: Talk, key: str, shade: str) -> list[str]:
     windows = [talk.get(f"{key}.name")]
     for other, answer in talk.answers.items():
         is_shade = other.startswith("window.") and other.endswith(".shade")
-        if is_shade and answer.strip().casefold() == shade.casefold():
+        if is_shade and is_word(answer, shade.casefold()):
             windows.append(talk.get(f"{other.removesuffix('.shade')}.name"))
     return windows
 
 
-def _quiet_lines(answer: str) -> tuple[Line, ...]:
+def _quiet_meaning(answer: str) -> str | None:
     hours = quiet_hours(answer)
     if hours is None:
-        return ()
-    return (("quiet", toml_list(list(hours)), "it does not run between these"),)
+        return None
+    night = ", over midnight" if hours[0] > hours[1] else ""
+    return f"the motor rests from {hours[0]} to {hours[1]}{night}"
 
 
-def _deep_shade_questions(key: str) -> Iterator[Question]:
-    yield _word(f"{key}.shade_place", "Where does it hang?", "place", _PLACES, "inside")
-    yield _word(f"{key}.fabric", "What colour is its cloth?", "fabric", _FABRICS, "light")
-    yield Question(
-        f"{key}.stops",
+def _quiet_lines(answer: str) -> tuple[Line, ...]:
+    hours = quiet_hours(answer)
+    return (("quiet", toml_list(hours), "it does not run between these"),) if hours else ()
+
+
+def _deep_shade_questions(shade: Sheet) -> Iterator[Question]:
+    yield shade.ask(
+        "shade_place", "Where does it hang?", default="inside", key="place", nothing="inside"
+    )
+    yield shade.ask("fabric", "What colour is its cloth?", default="light", nothing="light")
+    yield shade.plain(
+        "stops",
         "At which places can it stop?",
         "In per cent closed, such as 50, 75, 100; only 100 for a shade without stops on the way.",
-        _stops,
+        _stops_lines,
         default="100",
-        table=_SHADE,
         lines=_stops_lines,
     )
     for last, question, comment in (
         ("lead", "How long should it be closed before the sun comes?", "before the sun comes"),
         ("lag", "How long should it stay closed after the sun has left?", "after it has left"),
     ):
-        yield Question(
-            f"{key}.{last}",
-            question,
-            "Minutes, or with a unit: 45 s, 1 min 30 s.",
-            by_kind(minutes_kind()),
-            default="2",
-            doubt=doubtful_size(f"shade.{last}", last),
-            meaning=time_meaning("minutes"),
-            table=_SHADE,
-            lines=timed(last, "minutes", comment, unless="2"),
-        )
-    yield Question(
-        f"{key}.moves",
+        how = "Minutes, or with a unit: 45 s, 1 min 30 s."
+        yield shade.ask(last, question, how, "2", comment, nothing="2")
+    yield shade.ask(
+        "moves",
         "How many moves may it make a day, at the most?",
         "A closing and an opening count one each; none for no limit.",
-        whole_or_none(2),
-        default="none",
-        table=_SHADE,
-        lines=measure("moves", "a day at the most", unless="none"),
+        "none",
+        "a day at the most",
+        nothing="none",
     )
-    yield Question(
-        f"{key}.home_after",
+    yield shade.ask(
+        "home_after",
         "After how many moves to a stop on the way does it lose its place?",
         "For motors without end switches, which find it again by a full run; none for others.",
-        whole_or_none(1),
-        default="none",
-        table=_SHADE,
-        lines=measure("home_after", "moves, then a full run", unless="none"),
+        "none",
+        "moves, then a full run",
+        nothing="none",
     )
 
 
-def _keeper_questions(talk: Talk, key: str) -> Iterator[Question]:
+def _keeper_questions(talk: Talk, shade: Sheet) -> Iterator[Question]:
     """What the program that moves shades has to know of this one."""
-    moved = f"{key}.moved"
+    moved = f"{shade.key}.moved"
     yield Question(
         moved,
         "Is a program to move it, suncover keep?",
@@ -190,119 +156,70 @@ def _keeper_questions(talk: Talk, key: str) -> Iterator[Question]:
     )
     if not yes_or_no(talk.answers[moved]):
         return
-    yield Question(
-        f"{key}.travel_up",
+    yield shade.ask(
+        "travel_up",
         "How many seconds does it take to open?",
         "Many take longer up than down. Time the full run; same if it takes as long.",
-        unless_word("same", by_kind(seconds_kind())),
-        default="same",
-        doubt=unless_word("same", doubtful_size("shade.travel_up", "travel_up")),
-        table=_SHADE,
-        lines=timed("travel_up", "seconds", "to open", unless="same"),
+        "same",
+        "to open",
+        nothing="same",
     )
-    end_stop = f"{key}.end_stop"
-    yield _word(
-        end_stop,
-        "At which end may it go on for some seconds against a stop?",
+    yield shade.ask(
         "end_stop",
-        ("top", "bottom", "both", "none"),
-        "both",
-        how="There it finds its place again, after a power cut too: top, bottom, both (as motors "
+        "At which end may it go on for some seconds against a stop?",
+        "There it finds its place again, after a power cut too: top, bottom, both (as motors "
         "do that switch themselves off at their ends), or none, where that could harm the motor, "
         "the shade or its wiring. Ask whoever installed it.",
+        "both",
+        nothing="both",
     )
-    if not is_word(talk.answers[end_stop], "none"):
-        yield Question(
-            f"{key}.overrun",
+    if not is_word(talk.answers[f"{shade.key}.end_stop"], "none"):
+        yield shade.ask(
+            "overrun",
             "For how many seconds may it go on there?",
             "Seconds, few but enough to be sure of the stop; tenth for a tenth of the full run.",
-            unless_word("tenth", by_kind(seconds_kind())),
-            default="tenth",
-            doubt=unless_word("tenth", doubtful_size("shade.overrun", "overrun")),
-            table=_SHADE,
-            lines=timed("overrun", "seconds", "against the stop", unless="tenth"),
+            "tenth",
+            "against the stop",
+            nothing="tenth",
         )
-    yield Question(
-        f"{key}.after_hand",
+    yield shade.ask(
+        "after_hand",
         "How long is it left alone when somebody has moved it by hand?",
         "A time with its unit, such as 2 h; next for until the plan's next move.",
-        by_kind(AfterHand),
-        default="next",
-        table=_SHADE,
-        lines=text("after_hand", "left alone for so long after a hand", unless="next"),
+        "next",
+        "left alone for so long after a hand",
+        nothing="next",
     )
-    yield Question(
-        f"{key}.program",
+    yield shade.plain(
+        "program",
         "Which program of yours moves it?",
         "none if it listens to messages of a broker. Else the words that start it, with {shade}, "
         "{direction}, {seconds} and {position} for what they stand for: python3 relay.py {shade} "
         "{direction} {seconds} {position}.",
-        _program_words,
+        _program_lines,
         default="none",
-        table=_SHADE,
-        lines=lambda answer: (
-            (("program", toml_list(words), "run for an order, by no shell"),)
-            if (words := _program_words(answer))
-            else ()
-        ),
+        lines=_program_lines,
     )
 
 
-def _program_words(answer: str) -> list[str]:
-    """The words of a program's call, none for none."""
+def _program_lines(answer: str) -> tuple[Line, ...]:
+    """The words of a program's call."""
     if is_word(answer, "none"):
-        return []
+        return ()
     try:
         words = shlex.split(answer)
     except ValueError:
         raise ValueError("a quotation mark is missing its partner") from None
     if any(word.endswith(",") for word in words):
         raise ValueError("write the words as at a prompt, with blanks between them, no commas")
-    for word in words:
-        by_kind(ProgramWord)(word)
-    return words
-
-
-def _word(
-    key: str, question: str, name: str, words: tuple[str, ...], default: str, *, how: str = ""
-) -> Question:
-    return Question(
-        key,
-        question,
-        how or f"{', '.join(words[:-1])} or {words[-1]}.",
-        one_of(words),
-        default=default,
-        table=_SHADE,
-        lines=text(name, unless=default),
-    )
+    return (("program", toml_list(words), "run for an order, by no shell"),)
 
 
 def _stops_lines(answer: str) -> tuple[Line, ...]:
-    stops = _stops(answer)
-    if stops == [100]:
-        return ()
-    return (("stops", f"[{', '.join(map(str, stops))}]", "per cent closed at which it can stop"),)
-
-
-def _stops(answer: str) -> list[int]:
     try:
         stops = [int(part.rstrip(" %")) for part in parted(answer)]
     except ValueError:
         raise ValueError("write per cent closed like this: 50, 75, 100") from None
-    if not stops or sorted(set(stops)) != stops or stops[-1] != 100 or stops[0] < 1:
-        raise ValueError("the stops must ascend from 1 or more to 100, fully closed")
-    return stops
-
-
-def whole_or_none(low: int) -> Callable[[str], int | None]:
-    """A check of a whole number from `low` on, or none."""
-
-    def check(answer: str) -> int | None:
-        word = answer.strip().casefold()
-        if word == "none":
-            return None
-        if not word.isascii() or not word.isdigit() or not low <= int(word) <= 10**6:
-            raise ValueError(f"write a whole number, {low} or more, or none")
-        return int(word)
-
-    return check
+    if stops == [100]:
+        return ()
+    return (("stops", f"[{', '.join(map(str, stops))}]", "per cent closed at which it can stop"),)

@@ -6,12 +6,18 @@ import json
 import re
 from collections.abc import Collection, Sequence
 
-from suncover.site.finding import meant
+from suncover.site.interview.kinds import is_word, known_as
 from suncover.site.interview.question import Line
-from suncover.site.interview.values import toml_measure, toml_number, toml_text
+from suncover.site.interview.values import (
+    bare_number,
+    metres,
+    toml_list,
+    toml_measure,
+    toml_number,
+    toml_text,
+)
 from suncover.site.kinds.azimuth import bearing_from_words
-from suncover.site.kinds.lengths import parse_length
-from suncover.site.kinds.values import DayOfYear, MonthDay
+from suncover.site.kinds.values import MonthDay, day_of_year
 from suncover.site.tape.frames import Frame
 
 _SIDE = re.compile(r"(.+?)(?: to)?(?: the)? (right|left)", re.IGNORECASE)
@@ -25,20 +31,6 @@ _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct",
 BESIDE_EXAMPLE = "1.2 right, or 1.2 right, 0.4 out"
 FROM_EXAMPLE = "8 out from kitchen, 2 left; or 12 north-east of kitchen"
 _ALONG = re.compile(r"(.+?) along", re.IGNORECASE)
-
-
-def metres(text: str) -> float:
-    """A length of an answer: a number of metres, or text with a unit.
-
-    Raises
-    ------
-    ValueError
-        When it is neither.
-    """
-    try:
-        return float(text.strip().replace(",", "."))
-    except ValueError:
-        return parse_length(text.strip())
 
 
 def beside_lines(answer: str, window: str) -> list[Line]:
@@ -89,7 +81,7 @@ def where_lines(answer: str, windows: Collection[str]) -> list[Line]:
     ValueError
         When it is no such place, or one from a window that is not on the plan.
     """
-    if answer.strip().casefold() == "none":
+    if is_word(answer, "none"):
         return []
     if pair := _pair_of(answer):
         return [("position", pair, "metres east, north of the origin: middle of the lower edge")]
@@ -99,7 +91,7 @@ def where_lines(answer: str, windows: Collection[str]) -> list[Line]:
         raise ValueError(
             "write none, or where it is: 1.2 right of kitchen; or metres east, north: 4.2, -3"
         )
-    name = _known(beside[3], windows)
+    name = _on_the_plan(beside[3], windows)
     side = f"{beside[1]} {beside[2]}"
     return beside_lines(", ".join([side, *more]), name)
 
@@ -118,14 +110,14 @@ def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]
         return [(key, pair, "metres east, north of the origin")]
     first, *more = _parts(answer)
     if (out := _OUT_FROM.fullmatch(first)) is not None:
-        name = _known(out[2], references)
+        name = _on_the_plan(out[2], references)
         lines = [
             ("from", toml_text(name), ""),
             ("out", _length(out[1]), "straight out from the wall"),
         ]
     elif (towards := _TOWARDS.fullmatch(first)) is not None and (way := _way(towards[1])):
         lines = [
-            ("from", toml_text(_known(towards[2], references)), ""),
+            ("from", toml_text(_on_the_plan(towards[2], references)), ""),
             ("distance", _length(way[0]), ""),
             ("direction", _direction(way[1]), ""),
         ]
@@ -167,16 +159,29 @@ def season_days(answer: str, proposed: tuple[str, str]) -> tuple[str, str] | Non
     ValueError
         When it is neither, nor two days.
     """
-    word = answer.strip().casefold()
-    if word in ("yes", "y", "true"):
+    if is_word(answer, "yes", "y", "true"):
         return proposed
-    if word in ("no", "n", "none", "false", "all year"):
+    if is_word(answer, "no", "n", "none", "false", "all year"):
         return None
     parts = [part for part in re.split(r",| to | - |–", answer.strip()) if part.strip()]
     if len(parts) != 2:
         raise ValueError("write yes, no, or two days like this: 15 Oct to 15 Apr")
     first, last = (_day(part) for part in parts)
     return str(first), str(last)
+
+
+def season_meaning(answer: str, proposed: tuple[str, str]) -> str:
+    """The same in words."""
+    days = season_days(answer, proposed)
+    return "that is all year" if days is None else f"that is {season_words(days)}"
+
+
+def season_lines(answer: str, proposed: tuple[str, str], key: str) -> list[Line]:
+    """The same as a line of the file; none for the whole year."""
+    days = season_days(answer, proposed)
+    if days is None:
+        return []
+    return [(key, toml_list(days), f"{season_words(days)}, both included")]
 
 
 def season_words(days: tuple[str, str]) -> str:
@@ -191,7 +196,7 @@ def _day(text: str) -> MonthDay:
     if match and match["month"] in _MONTHS:
         words = f"{_MONTHS.index(match['month']) + 1:02d}-{int(match['day']):02d}"
     try:
-        return DayOfYear().read(words)
+        return day_of_year(words)
     except ValueError:
         raise ValueError(f'"{text.strip()}" is not a day such as 15 Oct or 10-15') from None
 
@@ -221,13 +226,10 @@ def _length(text: str) -> str:
 
 
 def _signed(text: str, negative: bool) -> str:
-    value = metres(text)
-    if not negative:
-        return toml_measure(text)
-    try:
-        return toml_number(-float(text.strip().replace(",", ".")))
-    except ValueError:
-        return toml_text(f"-{text.strip()}") if value > 0 else toml_measure(text)
+    value, number = metres(text), bare_number(text)
+    if negative and number is not None:
+        return toml_number(-number)
+    return toml_text(f"-{text.strip()}") if negative and value > 0 else toml_measure(text)
 
 
 def _way(text: str) -> tuple[str, str] | None:
@@ -258,12 +260,5 @@ def _direction(text: str) -> str:
     return toml_text(word)
 
 
-def _known(name: str, known: Collection[str]) -> str:
-    """A name as it is known, whatever its capitals."""
-    wanted = name.strip().removeprefix("the ").casefold()
-    for other in known:
-        if other.casefold() == wanted:
-            return other
-    near = meant(wanted, known)
-    hint = f'did you mean "{near}"?' if near else f"there are {', '.join(known) or 'none yet'}"
-    raise ValueError(f'"{name.strip()}" is not on the plan; {hint}')
+def _on_the_plan(name: str, known: Collection[str]) -> str:
+    return known_as(name.strip().removeprefix("the "), known, "is not on the plan")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from suncover.site.interview.kinds import Check, Doubt, no_doubt
+from suncover.site.interview.kinds import Check, Doubt
 
 Answers = Mapping[str, str]
 """Answers as texts by key: `site.name`, `window.1.azimuth`."""
@@ -14,17 +14,12 @@ Answers = Mapping[str, str]
 Line = tuple[str, str, str]
 """A key of the site file, its value as TOML, and a comment for whoever edits it (or none)."""
 
-Lines = Callable[[str], Sequence[Line]]
+Lines = Callable[[str], Iterable[Line]]
 """What an answer becomes in the site file; nothing where a key can be left out."""
 
-
-def no_lines(_answer: str) -> tuple[Line, ...]:
-    """Writes nothing."""
-    return ()
-
-
-def no_meaning(_answer: str) -> None:
-    """An answer that needs no other words."""
+SINGLE = ("site", "rest", "need", "money", "weather", "keeper")
+REPEATED = ("wall", "window", "obstacle", "tree", "canopy", "spot", "supply", "group", "exception")
+"""Tables of answers: `rest` only says which of the others are wanted."""
 
 
 @dataclass(frozen=True)
@@ -43,11 +38,11 @@ class Question:
     how: str
     check: Check
     default: str | None = None
-    doubt: Doubt = no_doubt
+    doubt: Doubt = lambda _: None
     example: str | None = None
-    meaning: Callable[[str], str | None] = no_meaning
+    meaning: Callable[[str], str | None] = lambda _: None
     table: str = ""
-    lines: Lines = no_lines
+    lines: Lines = lambda _: ()
     deep: str | None = None
 
 

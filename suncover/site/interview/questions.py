@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from suncover.site.interview.around import rest_questions, topics_question
 from suncover.site.interview.house import site_questions, wall_questions
 from suncover.site.interview.kinds import yes_or_no
-from suncover.site.interview.motors import shade_questions
+from suncover.site.interview.motors import KEEPER_KEYS, shade_questions
 from suncover.site.interview.panes import window_questions
 from suncover.site.interview.question import Answers, Known, Question, is_deep
 from suncover.site.interview.talk import Talk
@@ -25,28 +25,24 @@ __all__ = ["HANGS_ON", "Answers", "Known", "Question", "next_question", "questio
 
 MOST_WINDOWS = 1000
 
+_SHADE = ("shade_place", "fabric", "stops", "lead", "lag", "moves", "home_after", "moved")
+_DIRECTION = ("measured", "wall_left", "wall_right", "along", "beside", "where")
+_PARENTS = {
+    "azimuth": _DIRECTION,
+    "overhang": ("gap", "overhang_left", "overhang_right"),
+    "fin_left": ("fin_left_gap", "fin_left_above", "fin_left_below"),
+    "fin_right": ("fin_right_gap", "fin_right_above", "fin_right_below"),
+    "shade": ("shade_name", "travel", "quiet", *_SHADE, *KEEPER_KEYS),
+    "file": ("stamp", "sunshine"),
+    "for": ("dark", "until", "reach"),
+    "end_stop": ("overrun",),
+    "broker": ("user", "password_file", "ca_file"),
+    "user": ("password_file",),
+}
 HANGS_ON = {
-    "measured": ("azimuth",),
-    "wall_left": ("azimuth",),
-    "wall_right": ("azimuth",),
-    "along": ("azimuth",),
-    "beside": ("azimuth",),
-    "where": ("azimuth",),
-    "gap": ("overhang",),
-    "overhang_left": ("overhang",),
-    "overhang_right": ("overhang",),
-    "shade_name": ("shade",),
-    "travel": ("shade",),
-    "quiet": ("shade",),
-    "stamp": ("file",),
-    "sunshine": ("file",),
-    "dark": ("for",),
-    "until": ("for",),
-    "reach": ("for",),
-    "overrun": ("end_stop",),
-    "user": ("broker",),
-    "password_file": ("broker", "user"),
-    "ca_file": ("broker",),
+    child: frozenset(parent for parent, children in _PARENTS.items() if child in children)
+    for children in _PARENTS.values()
+    for child in children
 }
 """The answers on which it hangs whether others are asked for, by the last part of their keys."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from suncover.site.interview.kinds import Check, new_name
 from suncover.site.interview.question import Answers, Known
+from suncover.site.kinds.coordinates import parse_place
 
 
 class Talk:
@@ -24,6 +25,11 @@ class Talk:
     def get(self, key: str, default: str = "") -> str:
         """An answer; `default` where there is none yet."""
         return self.answers.get(key, default).strip()
+
+    @property
+    def place(self) -> tuple[float, float]:
+        """The site's latitude and longitude."""
+        return self.known.place or parse_place(self.answers["site.place"])
 
     @property
     def references(self) -> list[str]:

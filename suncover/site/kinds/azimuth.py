@@ -118,11 +118,11 @@ def bearing_from_words(text: str) -> Bearing:
 @cache
 def _spellings() -> dict[str, int]:
     """Each point as one word and as its letters, to its place in `POINTS`."""
-    found: dict[str, int] = {}
+    spellings: dict[str, int] = {}
     for index, point in enumerate(POINTS):
-        found[point.replace("-", "")] = index
-        found["".join(word[0] for word in point.split("-"))] = index
-    return found
+        spellings[point.replace("-", "")] = index
+        spellings["".join(word[0] for word in point.split("-"))] = index
+    return spellings
 
 
 def declination_at(latitude: float, longitude: float, elevation: float, day: date) -> Declination:
@@ -189,9 +189,9 @@ def bearing_from_compass(
 
     True = magnetic + declination. `compass_sd` is what the compass itself is good for.
     """
-    found = declination_at(*place, elevation, measured)
-    sd = math.hypot(compass_sd, found.sd)
-    return Bearing((compass + found.degrees) % 360.0, sd, 2.0 * sd, found.warnings)
+    declination = declination_at(*place, elevation, measured)
+    sd = math.hypot(compass_sd, declination.sd)
+    return Bearing((compass + declination.degrees) % 360.0, sd, 2.0 * sd, declination.warnings)
 
 
 def bearing_from_wall(first: Place, second: Place, error: float | None = None) -> Bearing:

@@ -13,28 +13,41 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import NamedTuple
 
 Place = tuple[float, float]
 """Latitude and longitude in degrees, north and east positive."""
 
 EXAMPLE = "47.38, 8.54"
 _LONGEST_TEXT = 200
-_DEGREE_SIGNS = "°º˚ᵒ"
-_MINUTE_SIGNS = "'′’ʹ‘´`"
-_SECOND_SIGNS = '"″”ʺ“'
-_LETTERS = {"N": "N", "S": "S", "E": "E", "W": "W"}
-_WORDS = {"NORTH": "N", "SOUTH": "S", "EAST": "E", "WEST": "W"}
 _WANTED = f"write latitude and longitude like this: {EXAMPLE} or 30.03 S, 51.22 W"
 
 # Not every crs of RFC 5870 is known here; without one it is WGS 84 (section 3.4.1).
 _GEO_CRS = "wgs84"
-_GEO = r"geo:(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)(?:,-?\d+(?:\.\d+)?)?((?:;[^;\s]*)*)"
 _NUMBER = r"\d+(?:\.\d+)?"
-_TOKEN = (
-    rf"(?P<number>{_NUMBER})|(?P<sign>[-+])"
-    rf"|(?P<unit>[{_DEGREE_SIGNS}{_MINUTE_SIGNS}{_SECOND_SIGNS}])"
-    r"|(?P<word>[A-Za-z]+)|(?P<mark>[,;/])|(?P<blank>\s+)|(?P<other>.)"
+_GEO = rf"geo:(-?{_NUMBER}),(-?{_NUMBER})(?:,-?{_NUMBER})?((?:;[^;\s]*)*)"
+# The signs and words that may stand behind degrees, minutes and seconds.
+_STROKE = "['′’ʹ‘´`]"
+_UNITS = (
+    r"[°º˚ᵒ]|(?:degrees?|deg|d)(?![a-z])",
+    rf"{_STROKE}|(?:minutes|min|m)(?![a-z])",
+    rf"[\"″”ʺ“]|{_STROKE}{{1,2}}|(?:seconds|sec)(?![a-z])",
 )
+_DEGREES, _MINUTES, _SECONDS = (rf" ?({_NUMBER})(?![\d.]) ?({unit})?" for unit in _UNITS)
+_LETTER = r"(?:north|south|east|west|[nsew])(?![a-z])"
+
+
+def _angle(front: str) -> str:
+    """The pattern of one coordinate: its letter in front, in a group of that name, or behind."""
+    return (
+        rf" ?(?:(?:latitude|lat|longitude|long|lon)(?![a-z]))? ?([-+]?) ?(?P<{front}>{_LETTER})?"
+        rf" ?([-+]?){_DEGREES}(?:{_MINUTES}(?:{_SECONDS})?)?(?({front})| ?({_LETTER})?)"
+    )
+
+
+_END = r"[ ,;/]*"
+_ONE = _angle("front") + _END
+_TWO = rf"{_angle('first')}(?P<between>{_END}){_angle('second')}{_END}"
 
 
 def parse_place(text: str) -> Place:
@@ -53,7 +66,7 @@ def parse_place(text: str) -> Place:
         raise ValueError(_WANTED)
     if text.strip().casefold().startswith("geo:"):
         return _checked(*_geo_uri(text.strip()))
-    first, second = _angles(text)
+    first, second = _pair(text)
     axes = (first.axis, second.axis)
     if axes in (("E", "N"), ("E", None), (None, "N")):
         first, second = second, first
@@ -74,9 +87,11 @@ def parse_coordinate(text: str, axis: str) -> float:
         As `parse_place`; also for a letter of the other axis.
     """
     letters = "N or S" if axis == "latitude" else "E or W"
-    angles = _split(text) if len(text) <= _LONGEST_TEXT else []
-    if len(angles) != 1:
-        raise ValueError(f'write {axis} in degrees, such as 30.03 or "30.03 {letters[-1]}"')
+    plain = _plain(text[: _LONGEST_TEXT + 1])
+    angles = _angles(re.fullmatch(_ONE, plain)) if len(text) <= _LONGEST_TEXT else []
+    if not angles or (angles[0].is_loose and angles[0].is_led):
+        wanted = f'write {axis} in degrees, such as 30.03 or "30.03 {letters[-1]}"'
+        raise ValueError(_east_or_west(plain) or wanted)
     [angle] = angles
     if angle.axis is None and not angle.marked:
         raise ValueError(f'as text it needs a letter, {letters}: "{text.strip()} {letters[0]}"')
@@ -110,135 +125,79 @@ def _geo_uri(text: str) -> Place:
     return float(match[1]), float(match[2])
 
 
-class _Angle:
-    """One coordinate on the way through a text: its degrees so far, its sign and its axis."""
+class _Angle(NamedTuple):
+    """One coordinate of a text: its sign, its letter, and its degrees, minutes and seconds."""
 
-    def __init__(self) -> None:
-        self.parts: list[Fraction] = []
-        self.sign: int | None = None
-        self.letter: str | None = None
-        self.unit: int | None = None  # of the last number: 0 degrees, 1 minutes, 2 seconds
-        self.marked = False  # whether a degree sign has been seen
+    sign: str
+    letter: str
+    parts: tuple[Fraction, ...]
+    marked: bool  # whether it has the sign of a unit
+    is_led: bool  # whether its letter stands in front
+
+    @property
+    def is_loose(self) -> bool:
+        """Whether it is several bare numbers, of which nobody knows whether they go together."""
+        return len(self.parts) > 1 and not self.marked and (self.is_led or not self.letter)
 
     @property
     def axis(self) -> str | None:
-        return None if self.letter is None else "N" if self.letter in "NS" else "E"
+        return {"n": "N", "s": "N", "e": "E", "w": "E"}.get(self.letter)
 
     @property
     def degrees(self) -> float:
-        if len(self.parts) > 3 or any(part >= 60 for part in self.parts[1:]):
+        if any(part >= 60 for part in self.parts[1:]):
             raise ValueError("minutes and seconds of a degree are below 60")
         if any(part.denominator != 1 for part in self.parts[:-1]):
             raise ValueError("only the last of degrees, minutes and seconds has decimals")
         size = sum((part / 60**power for power, part in enumerate(self.parts)), Fraction(0))
-        if self.letter is not None and self.sign == -1:
+        if self.letter and self.sign == "-":
             raise ValueError("a minus and a letter say it twice; leave out one of them")
-        south = self.letter in ("S", "W") or self.sign == -1
-        return float(-size if south else size)
-
-    def add(self, number: str) -> None:
-        self.parts.append(Fraction(number))
-        self.unit = None
-
-    def mark(self, sign: str) -> None:
-        """Take in the sign of a unit, which must be that of its place."""
-        if not self.parts:
-            raise ValueError(_WANTED)
-        unit = 0 if sign in _DEGREE_SIGNS else 1 if sign in _MINUTE_SIGNS else 2
-        if unit == 1 and self.unit == 1 and len(self.parts) == 3:
-            unit = 2  # two strokes for seconds
-        if unit != len(self.parts) - 1 and not (unit == 1 and len(self.parts) == 3):
-            raise ValueError(_WANTED)
-        self.unit = unit
-        self.marked = True
+        return float(-size if self.letter in ("s", "w") or self.sign == "-" else size)
 
 
-def _angles(text: str) -> tuple[_Angle, _Angle]:
-    angles = _split(text)
-    if len(angles) == 1 and len(angles[0].parts) == 2 and not angles[0].marked:
-        angles = _pair(angles[0])
-    loose = any(len(a.parts) > 1 and not a.marked and a.letter is None for a in angles)
-    if len(angles) != 2 or loose:  # of four bare numbers nobody knows which belong together
-        raise ValueError(_WANTED)
+def _pair(text: str) -> tuple[_Angle, _Angle]:
+    plain = _plain(text)
+    match = re.fullmatch(_TWO, plain)
+    angles = _angles(match)
+    loose = any(angle.is_loose for angle in angles)
+    if match is None or not angles or loose or not (match["between"].strip() or _are_two(*angles)):
+        raise ValueError(_east_or_west(plain) or _WANTED)
     return angles[0], angles[1]
 
 
-def _pair(angle: _Angle) -> list[_Angle]:
-    """Two plain numbers with only a blank between them."""
-    if angle.letter is not None:
-        return []
-    first, second = _Angle(), _Angle()
-    first.parts, second.parts = [angle.parts[0]], [angle.parts[1]]
-    first.sign = angle.sign
-    return [first, second]
+def _are_two(first: _Angle, second: _Angle) -> bool:
+    """Whether two coordinates with nothing between them are two: not `48°01`, which goes on."""
+    if second.sign or second.is_led or (first.letter and not first.is_led):
+        return True
+    return not first.marked and (first.is_led or not (second.marked or second.letter))
 
 
-def _split(text: str) -> list[_Angle]:
-    """The coordinates of a text, each ended by its letter, a mark, a sign or the text's end."""
-    angles: list[_Angle] = []
-    now = _Angle()
-    plain = _decimal_points(text.replace("−", "-").replace("–", "-"))
-    for match in re.finditer(_TOKEN, plain):
-        kind, token = match.lastgroup, match[0]
-        if kind == "number":
-            if len(now.parts) == 3 or (now.letter is not None and now.parts and not now.marked):
-                now = _next(now, angles)  # a letter in front has had its number
-            now.add(token)
-        elif kind == "sign":
-            now = _next(now, angles)
-            if now.sign is not None:
-                raise ValueError(_WANTED)
-            now.sign = -1 if token == "-" else 1
-        elif kind == "unit":
-            now.mark(token)
-        elif kind == "word":
-            now = _take_word(token.upper(), now, angles)
-        elif kind == "mark" and (now.parts or angles):
-            now = _next(now, angles)
-        elif kind != "blank":
-            raise ValueError(_WANTED)
-    if not now.parts and (now.letter is not None or now.sign is not None):
-        raise ValueError(_WANTED)
-    _next(now, angles)
+def _angles(match: re.Match[str] | None) -> list[_Angle]:
+    """The coordinates in a match of `_ONE` or `_TWO`."""
+    angles = []
+    for group in ("front", "first", "second"):
+        if match is None or group not in match.re.groupindex:
+            continue
+        at = match.re.groupindex[group]
+        before, front, sign, *amount, behind = match.groups()[at - 2 : at + 8]
+        if before and sign:
+            return []
+        parts = tuple(Fraction(number) for number in amount[::2] if number)
+        letter = (front or behind or "")[:1]
+        angles.append(_Angle(before + sign, letter, parts, any(amount[1::2]), bool(front)))
     return angles
 
 
-def _next(now: _Angle, angles: list[_Angle]) -> _Angle:
-    """Puts an angle that has numbers to the others; the one that comes next, or else itself."""
-    if not now.parts:
-        return now
-    angles.append(now)
-    return _Angle()
+def _east_or_west(plain: str) -> str | None:
+    if re.search(r"(?<![a-z])[oö](?![a-z])", plain):
+        return "O is east in some languages and west in others; write E or W"
+    return None
 
 
-def _take_word(word: str, now: _Angle, angles: list[_Angle]) -> _Angle:
-    """Take in a letter or a word; the angle that goes on."""
-    if word in ("D", "DEG", "DEGREE", "DEGREES") and now.parts:
-        now.mark("°")
-        return now
-    if word in ("M", "MIN", "MINUTES") and now.parts:
-        now.mark("'")
-        return now
-    if word in ("SEC", "SECONDS") and now.parts:
-        now.mark('"')
-        return now
-    if word in ("LAT", "LATITUDE", "LON", "LONG", "LONGITUDE") and not now.parts:
-        return now
-    letter = _WORDS.get(word) or _LETTERS.get(word)
-    if letter is None:
-        if word in ("O", "Ö"):
-            raise ValueError("O is east in some languages and west in others; write E or W")
-        raise ValueError(_WANTED)
-    if now.letter is not None and now.parts:  # a letter in front of the next one
-        angles.append(now)
-        now = _Angle()
-    if now.letter is not None:
-        raise ValueError(_WANTED)
-    now.letter = letter
-    if now.parts:
-        angles.append(now)
-        return _Angle()
-    return now
+def _plain(text: str) -> str:
+    """In small letters, with points and hyphens for what stands for them, and single blanks."""
+    points = _decimal_points(text.replace("−", "-").replace("–", "-"))
+    return " ".join(points.casefold().split())
 
 
 def _decimal_points(text: str) -> str:

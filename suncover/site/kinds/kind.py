@@ -65,7 +65,7 @@ def in_words(detail: Mapping[str, Any], kind: Any = None) -> str:
     `kind` is the annotation that the value was read by; it tells the limits and the unit.
     """
     value, what, context = detail.get("input"), detail["type"], detail.get("ctx", {})
-    limits = next((part for part in _parts(kind) if hasattr(part, "wanted")), None)
+    limits = limits_of(kind)
     if what == FAULT:
         return str(context["sentence"])
     if what in _IN_WORDS:
@@ -86,6 +86,11 @@ def _no_number(value: object, wanted: str, unit: str) -> str:
     if isinstance(value, str):
         return f"{shown(value)} is text; it should be {wanted}, without quotes"
     return f"{shown(value)} is not {wanted}"
+
+
+def limits_of(kind: Any) -> Any:
+    """The mark in an annotation that knows the limits of its number; None if there is none."""
+    return next((part for part in _parts(kind) if hasattr(part, "wanted")), None)
 
 
 def _parts(kind: Any) -> Iterator[Any]:
@@ -111,29 +116,30 @@ def read_value(kind: Any, value: Any) -> Any:
 
 
 class Kind:
-    """A kind with a reader of its own, `read`; `schema` gives its JSON Schema."""
+    """A kind of value with a reader of its own, for an annotation.
 
-    def read(self, value: Any) -> Any:
-        raise NotImplementedError
+    `schema` is its JSON Schema. `write` says how it goes into JSON, where JSON has no form of its
+    own for it.
+    """
 
-    def schema(self) -> dict[str, Any]:
-        raise NotImplementedError
-
-    def write(self) -> Callable[[Any], Any] | None:
-        """How the value goes into JSON, where JSON has no form of its own for it."""
-        return None
+    def __init__(
+        self,
+        read: Callable[[Any], Any],
+        schema: dict[str, Any],
+        write: Callable[[Any], Any] | None = None,
+    ) -> None:
+        self._read, self._schema, self._write = read, schema, write
 
     def __get_pydantic_core_schema__(
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> CoreSchema:
-        writer = self.write()
         return core_schema.no_info_plain_validator_function(
-            self.read,
-            serialization=writer
-            and core_schema.plain_serializer_function_ser_schema(writer, when_used="json"),
+            self._read,
+            serialization=self._write
+            and core_schema.plain_serializer_function_ser_schema(self._write, when_used="json"),
         )
 
     def __get_pydantic_json_schema__(
         self, _core: CoreSchema, _handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        return self.schema()
+        return self._schema

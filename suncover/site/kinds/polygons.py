@@ -64,17 +64,17 @@ def _self_crossing(corners: Sequence[Corner]) -> tuple[int, int] | None:
 
 
 def _sides_clash(
-    one: tuple[Corner, Corner], two: tuple[Corner, Corner], steps: int, count: int
+    first: tuple[Corner, Corner], second: tuple[Corner, Corner], steps: int, count: int
 ) -> bool:
-    """Do two sides meet, apart from the corner that neighbours share?
+    """Do second sides meet, apart from the corner that neighbours share?
 
-    `steps` is how many sides `two` comes after `one` round the outline of `count` sides.
+    `steps` is how many sides `second` comes after `first` round the outline of `count` sides.
     """
     if steps == 1:
-        return _folds_back(one[0], one[1], two[1])
+        return _folds_back(first[0], first[1], second[1])
     if steps == count - 1:
-        return _folds_back(two[0], two[1], one[1])
-    (a, b), (c, d) = one, two
+        return _folds_back(second[0], second[1], first[1])
+    (a, b), (c, d) = first, second
     if max(a[1], b[1]) < min(c[1], d[1]) or max(c[1], d[1]) < min(a[1], b[1]):
         return False
     turns = _turn(a, b, c), _turn(a, b, d), _turn(c, d, a), _turn(c, d, b)

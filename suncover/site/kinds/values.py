@@ -10,13 +10,11 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from itertools import pairwise
 from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import AfterValidator, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from suncover.base.clock import FIRST_DATE, LAST_DATE
@@ -30,6 +28,7 @@ LONGEST_NAME = 100
 # Bounds of our own: what is thinner or farther is a slip of the pen, and sums would lose digits.
 SMALLEST_M = 0.001
 FARTHEST_M = 100_000.0
+_DATE = "([0-9]{4})-([0-9]{2})-([0-9]{2})"
 
 
 _MONTHS = (
@@ -50,7 +49,7 @@ _MONTHS = (
 
 def no_such_day(value: object) -> str | None:
     """What is wrong with a date such as `2026-02-30`; None where it is no such text at all."""
-    match = re.fullmatch("([0-9]{4})-([0-9]{2})-([0-9]{2})", str(value).strip())
+    match = re.fullmatch(_DATE, str(value).strip())
     if match is None:
         return None
     year, month, day = map(int, match.groups())
@@ -73,8 +72,7 @@ class MonthDay(NamedTuple):
         return f"{self.month:02d}-{self.day:02d}"
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(NamedTuple):
     """A finite number from `low` to `high`; `over` means that `low` itself is not allowed.
 
     With `length` it is in metres, and text with a unit is read too; so it is where `unit` is one of
@@ -139,40 +137,28 @@ def _plain(number: float) -> str:
     return f"{number:.6f}".rstrip("0") if "e-" in text else text
 
 
-@dataclass(frozen=True, slots=True)
-class Coordinate(Kind):
+def coordinate(axis: Literal["latitude", "longitude"]) -> Kind:
     """Degrees of `latitude` or `longitude`, or text with a letter: `"30.03 S"`."""
+    most, letter = (90, "[NnSs]") if axis == "latitude" else (180, "[EeWw]")
+    number = Annotated[float, Quantity(-most, most)]
 
-    axis: Literal["latitude", "longitude"]
-
-    @property
-    def _most(self) -> float:
-        return 90.0 if self.axis == "latitude" else 180.0
-
-    def read(self, value: Any) -> float:
+    def read(value: Any) -> float:
         if isinstance(value, str):
             try:
-                value = parse_coordinate(value, self.axis)
+                value = parse_coordinate(value, axis)
             except ValueError as wrong:
                 raise fault(f"{shown(value)}: {wrong}") from None
-        return float(read_value(Annotated[float, Quantity(-self._most, self._most)], value))
+        return float(read_value(number, value))
 
-    def schema(self) -> dict[str, Any]:
-        letter = "[NnSs]" if self.axis == "latitude" else "[EeWw]"
-        number = number_schema(-self._most, self._most)
-        return {"anyOf": [number, {"type": "string", "pattern": letter}]}
+    text = {"type": "string", "pattern": letter}
+    return Kind(read, {"anyOf": [number_schema(-most, most), text]})
 
 
-@dataclass(frozen=True, slots=True)
-class Span(Kind):
+def span(low: float = -math.inf, high: float = math.inf, unit: str = "") -> Kind:
     """One number, or a low and a high one where it is not known better: read as (low, high)."""
+    number = Annotated[float, Quantity(low, high, unit=unit)]
 
-    low: float = -math.inf
-    high: float = math.inf
-    unit: str = ""
-
-    def read(self, value: Any) -> tuple[float, float]:
-        number = Annotated[float, Quantity(self.low, self.high, unit=self.unit)]
+    def read(value: Any) -> tuple[float, float]:
         if not isinstance(value, (list, tuple)):
             only = read_value(number, value)
             return only, only
@@ -183,9 +169,9 @@ class Span(Kind):
             raise fault(f"the low number, {first:g}, is above the high one, {last:g}; swap them")
         return first, last
 
-    def schema(self) -> dict[str, Any]:
-        number = number_schema(self.low, self.high)
-        return {"anyOf": [number, {"type": "array", "items": number, "minItems": 2, "maxItems": 2}]}
+    single = number_schema(low, high)
+    pair = {"type": "array", "items": single, "minItems": 2, "maxItems": 2}
+    return Kind(read, {"anyOf": [single, pair]})
 
 
 def number_schema(low: float, high: float) -> dict[str, Any]:
@@ -194,8 +180,7 @@ def number_schema(low: float, high: float) -> dict[str, Any]:
     return {"type": "number", **{key: n for key, n in limits.items() if math.isfinite(n)}}
 
 
-@dataclass(frozen=True, slots=True)
-class WholeNumber:
+class WholeNumber(NamedTuple):
     """A whole number from `low` to `high`."""
 
     low: int
@@ -221,92 +206,64 @@ def _one_line(text: str) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class DayOfYear(Kind):
+def day_of_year(value: Any) -> MonthDay:
     """A month and day written `"MM-DD"`; 02-29 is one, 02-30 is not."""
-
-    def read(self, value: Any) -> MonthDay:
-        if isinstance(value, date):
-            raise fault(f'{shown(value)} has a year; write month and day, "{value:%m-%d}"')
-        if isinstance(value, (list, tuple)) and len(value) == 2:
-            month, day = value
-        else:
-            match = re.fullmatch("([0-9]{2})-([0-9]{2})", value) if isinstance(value, str) else None
-            if match is None:
-                raise fault(f'{shown(value)} is not a month and day such as "04-15"')
-            month, day = int(match[1]), int(match[2])
-        try:
-            date(2000, month, day)  # a leap year, so 02-29 passes
-        except (ValueError, TypeError, OverflowError):
-            raise fault(f"{shown(value)} is not a day of the year (month-day)") from None
-        return MonthDay(month, day)
-
-    def write(self) -> Callable[[Any], Any] | None:
-        return str
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": "^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
+    if isinstance(value, date):
+        raise fault(f'{shown(value)} has a year; write month and day, "{value:%m-%d}"')
+    if isinstance(value, (list, tuple)) and len(value) == 2:
+        month, day = value
+    else:
+        match = re.fullmatch("([0-9]{2})-([0-9]{2})", value) if isinstance(value, str) else None
+        if match is None:
+            raise fault(f'{shown(value)} is not a month and day such as "04-15"')
+        month, day = int(match[1]), int(match[2])
+    try:
+        date(2000, month, day)  # a leap year, so 02-29 passes
+    except (ValueError, TypeError, OverflowError):
+        raise fault(f"{shown(value)} is not a day of the year (month-day)") from None
+    return MonthDay(month, day)
 
 
-@dataclass(frozen=True, slots=True)
-class CalendarDate(Kind):
+def calendar_date(first: int = FIRST_DATE.year, last: int = LAST_DATE.year) -> Kind:
     """A date written `"YYYY-MM-DD"` or as a TOML local date, of a year within limits."""
 
-    first: int = FIRST_DATE.year
-    last: int = LAST_DATE.year
-
-    def read(self, value: Any) -> date:
+    def read(value: Any) -> date:
         if isinstance(value, date) and not isinstance(value, datetime):
-            found = value
+            day = value
         else:
-            form = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
             try:
-                if not isinstance(value, str) or not re.fullmatch(form, value):
+                if not isinstance(value, str) or not re.fullmatch(_DATE, value):
                     raise ValueError
-                found = date.fromisoformat(value)
+                day = date.fromisoformat(value)
             except ValueError:
                 raise fault(
                     no_such_day(value) or f'{shown(value)} is not a date such as "2027-07-10"'
                 ) from None
-        if not self.first <= found.year <= self.last:
-            raise fault(
-                f"{shown(value)} is too far off; give a year from {self.first} to {self.last}"
-            )
-        return found
+        if not first <= day.year <= last:
+            raise fault(f"{shown(value)} is too far off; give a year from {first} to {last}")
+        return day
 
-    def write(self) -> Callable[[Any], Any] | None:
-        return str
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "format": "date"}
+    return Kind(read, {"type": "string", "format": "date"}, str)
 
 
-@dataclass(frozen=True, slots=True)
-class ClockTime(Kind):
+def _clock_time(value: Any) -> time:
     """A local time of day written `"HH:MM"` (seconds may follow) or as a TOML local time."""
-
-    def read(self, value: Any) -> time:
-        if isinstance(value, time) and value.tzinfo is None:
-            return value
-        match = (
-            re.fullmatch("([0-9]{2}):([0-9]{2})(?::([0-9]{2}))?", value)
-            if isinstance(value, str)
-            else None
-        )
-        if match is None:
-            if isinstance(value, str) and (meant := meant_time(value)):
-                raise fault(
-                    f'{shown(value)} is not a time of day as it is read here; write "{meant}"'
-                )
-            raise fault(f'{shown(value)} is not a time of day such as "21:30"')
-        try:
-            return time(int(match[1]), int(match[2]), int(match[3] or 0))
-        except ValueError:
-            hint = ' (midnight is "00:00")' if match[1] == "24" else ""
-            raise fault(f"{shown(value)} is not between 00:00 and 23:59{hint}") from None
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"}
+    if isinstance(value, time) and value.tzinfo is None:
+        return value
+    match = (
+        re.fullmatch("([0-9]{2}):([0-9]{2})(?::([0-9]{2}))?", value)
+        if isinstance(value, str)
+        else None
+    )
+    if match is None:
+        if isinstance(value, str) and (meant := meant_time(value)):
+            raise fault(f'{shown(value)} is not a time of day as it is read here; write "{meant}"')
+        raise fault(f'{shown(value)} is not a time of day such as "21:30"')
+    try:
+        return time(int(match[1]), int(match[2]), int(match[3] or 0))
+    except ValueError:
+        hint = ' (midnight is "00:00")' if match[1] == "24" else ""
+        raise fault(f"{shown(value)} is not between 00:00 and 23:59{hint}") from None
 
 
 def each_once(words: tuple[str, ...]) -> tuple[str, ...]:
@@ -326,6 +283,23 @@ def _ascending_to_full(stops: tuple[int, ...]) -> tuple[int, ...]:
     return stops
 
 
+class _Text(NamedTuple):
+    """Annotation of a text on one line, without blanks at its ends, of at most `most` letters."""
+
+    most: int
+
+    def __get_pydantic_core_schema__(
+        self, _source: object, _handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        text = core_schema.str_schema(strict=True, min_length=1, max_length=self.most)
+        return core_schema.no_info_after_validator_function(_one_line, text)
+
+    def __get_pydantic_json_schema__(
+        self, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {**handler(core), "pattern": r"^\S"}
+
+
 Share = Annotated[float, Quantity(0, 1)]
 Azimuth = Annotated[float, Quantity(0, 360)]
 Elevation = Annotated[float, Quantity(-90, 90)]
@@ -335,23 +309,26 @@ Seconds = Annotated[float, Quantity(0, LONGEST_RUN_S, unit="seconds")]
 AnyLength = Annotated[float, Quantity(-FARTHEST_M, FARTHEST_M, length=True)]
 LengthFromZero = Annotated[float, Quantity(0, FARTHEST_M, length=True)]
 LengthAboveZero = Annotated[float, Quantity(SMALLEST_M, FARTHEST_M, length=True)]
-_BEGINS = {"pattern": r"^\S"}
-Name = Annotated[
-    str,
-    Field(strict=True, min_length=1, max_length=LONGEST_NAME, json_schema_extra=_BEGINS),
-    AfterValidator(_one_line),
+Name = Annotated[str, _Text(LONGEST_NAME)]
+FileName = Annotated[str, _Text(1000)]
+YearDay = Annotated[
+    MonthDay,
+    Kind(
+        day_of_year,
+        {"type": "string", "pattern": "^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"},
+        str,
+    ),
 ]
-YearDay = Annotated[MonthDay, DayOfYear()]
-DayTime = Annotated[time, ClockTime()]
-FileName = Annotated[
-    str,
-    Field(strict=True, min_length=1, max_length=1000, json_schema_extra=_BEGINS),
-    AfterValidator(_one_line),
+DayTime = Annotated[
+    time,
+    Kind(
+        _clock_time,
+        {"type": "string", "pattern": "^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"},
+    ),
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class _List:
+class _List(NamedTuple):
     """Annotation of a tuple: refuses what is no list of `what`, or of too few or many members."""
 
     what: str

@@ -77,8 +77,8 @@ def zones_at(latitude: float, longitude: float) -> tuple[str, ...]:
 def _zones_at(latitude: float, longitude: float) -> tuple[str, ...]:
     from tzfpy import get_tzs
 
-    found = tuple(zone for zone in get_tzs(longitude, latitude) if zone_fault(zone) is None)
-    return found or (nautical_zone(longitude),)
+    zones = tuple(zone for zone in get_tzs(longitude, latitude) if zone_fault(zone) is None)
+    return zones or (nautical_zone(longitude),)
 
 
 def nautical_zone(longitude: float) -> str:

@@ -1,4 +1,4 @@
-"""Rules between the entries of a site: unique names, references that meet, windows in the open.
+"""Rules between the entries of a site: names that meet, windows in the open, and all the others.
 
 They work on what is known of each entry, a mapping from key to value, so that they also hold where
 other keys of an entry are faulty: what is missing is passed over.
@@ -12,20 +12,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from suncover.site.canopies import canopy_findings
-from suncover.site.finding import Facts, Finding, Path, meant
+from suncover.site.finding import Facts, Finding
 from suncover.site.keeping import keeper_findings
 from suncover.site.kinds.polygons import is_well_inside
-from suncover.site.parts import GLASS_KINDS
+from suncover.site.rules.names import name_findings
 from suncover.site.rules.need_rules import need_findings, outdoor_spots
 from suncover.site.sharing import sharing_findings
-
-__all__ = ["Facts", "Finding", "Path", "meant", "rule_findings"]
 
 _TOUCHING_M = 0.001  # a window on the very face of an obstacle is not inside it
 _SAME_WALL = 0.1  # degrees by which windows of one wall may be written apart
 MOST_COMPARED = 200_000  # windows with obstacles around them; ends the search in absurd sites
-
-NAMES_MAY_REPEAT = ("exception",)  # what is on: every summer the holidays
 
 
 def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
@@ -34,11 +30,7 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     `entries` holds, by the key of their table in the file (`window`, `shade`, …), what is known of
     each entry.
     """
-    for kind in entries:
-        if kind not in NAMES_MAY_REPEAT:
-            yield from _duplicate_names(kind, entries[kind])
-    yield from _unknown_references(entries)
-    yield from _default_shade_clashes(entries)
+    yield from name_findings(entries)
     yield from _walled_in_windows(entries)
     yield from canopy_findings(entries)
     yield from need_findings(entries)
@@ -46,56 +38,6 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     yield from sharing_findings(entries)
     yield from keeper_findings(entries)
     yield from _crooked_facades(entries.get("window", ()))
-
-
-def _duplicate_names(kind: str, entries: Sequence[Facts]) -> Iterator[Finding]:
-    first: dict[str, int] = {}
-    for index, entry in enumerate(entries):
-        name = entry.get("name")
-        if name is None:
-            continue
-        if name in first:
-            message = f'[[{kind}]] {first[name] + 1} has the name "{name}" too; give each its own'
-            yield Finding((kind, index, "name"), message)
-        else:
-            first[name] = index
-
-
-def _names(entries: Sequence[Facts]) -> dict[str, None]:
-    """The names of the entries, in their order, quick to search."""
-    return {entry["name"]: None for entry in entries if entry.get("name") is not None}
-
-
-def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
-    windows, glazings = _names(entries.get("window", ())), _names(entries.get("glazing", ()))
-    window_list, glazing_list = list(windows), list(glazings)
-    for index, shade in enumerate(entries.get("shade", ())):
-        seen: set[str] = set()
-        for place, name in enumerate(shade.get("windows") or ()):
-            path = ("shade", index, "windows", place)
-            if name in seen:
-                yield Finding(path, f'the window "{name}" is named twice; name it once')
-            elif name not in windows:
-                yield Finding(path, f'no window is named "{name}"', name, window_list)
-            seen.add(name)
-    for kind in ("spot", "sighting", "option"):
-        for index, entry in enumerate(entries.get(kind, ())):
-            named = entry.get("windows") if kind == "option" else [entry.get("window")]
-            for place, name in enumerate(named or ()):
-                if name is not None and name not in windows:
-                    key = ("windows", place) if kind == "option" else ("window",)
-                    message = f'no window is named "{name}"'
-                    yield Finding((kind, index, *key), message, name, window_list)
-    for kind in ("window", "option"):
-        for index, entry in enumerate(entries.get(kind, ())):
-            name = entry.get("glazing")
-            if name is not None and name not in glazings and name not in GLASS_KINDS:
-                yield Finding(
-                    (kind, index, "glazing"),
-                    f'no glazing is named "{name}"',
-                    name,
-                    [*glazing_list, *GLASS_KINDS],
-                )
 
 
 def _crooked_facades(windows: Sequence[Facts]) -> Iterator[Finding]:
@@ -111,23 +53,6 @@ def _crooked_facades(windows: Sequence[Facts]) -> Iterator[Finding]:
                 ("window", index, "facade"),
                 f'a facade faces one way, but on "{facade}" window "{other.get("name", "?")}" '
                 f"faces {other['azimuth']:g}° and this one {azimuth:g}°; give both the same",
-            )
-
-
-def _default_shade_clashes(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
-    """A window that no shade names gets a shade of its own name: that name must be free."""
-    shades = entries.get("shade", ())
-    if any(shade.get("windows") is None for shade in shades):
-        return  # it is not known which windows are covered
-    covered = {name for shade in shades for name in shade["windows"]}
-    bare = _names(entries.get("window", ())).keys() - covered
-    for index, shade in enumerate(shades):
-        name = shade.get("name")
-        if name in bare:
-            yield Finding(
-                ("shade", index, "name"),
-                f'window "{name}" is named by no shade and so gets one of its own name; '
-                f'rename this shade, or add "{name}" to its windows',
             )
 
 

@@ -7,13 +7,15 @@ other keys are judged as well.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 
 from pydantic import ValidationError
 
-from suncover.site.aspect import FORMS, Facing, Where
+from suncover.site.aspect import FORMS, Facing
 from suncover.site.finding import Finding, Path
 from suncover.site.kinds.values import LengthAboveZero, Name, Point
+from suncover.site.place import Place
 from suncover.site.tape.frames import Frame, rectangle, rounded
 from suncover.site.tape.reading import behind_face, by_name, from_fault, number, tape_part
 from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape
@@ -21,6 +23,8 @@ from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, Win
 _FORM_KEYS = (*FORMS, "measured", "azimuth_sd")
 _PAST_WALL_M = 0.1  # that a window may reach past its wall: a tape along a wall is not better
 _SQUARE = 90.0
+_BEFORE = {"wall": ("after",), "window": ("right_of", "left_of")}
+"""The keys that name another of the kind, which has to be placed before."""
 
 Tell = Callable[[Finding], None]
 Read = Callable[[Any, Mapping[str, Any], Path], Any]
@@ -28,7 +32,7 @@ Read = Callable[[Any, Mapping[str, Any], Path], Any]
 
 
 def on_the_plan(
-    raw: Mapping[str, Any], place: Where | None, read: Read, tell: Tell
+    raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell
 ) -> dict[str, Any]:
     """The tables of a site file with all that is said by tape as positions; the rest as it is."""
     return _Tables(raw, place, read, tell).resolved()
@@ -40,37 +44,61 @@ class _Tables:
     A frame is None where none can be found; that has been told then, or a fault of its own is.
     """
 
-    def __init__(self, raw: Mapping[str, Any], place: Where | None, read: Read, tell: Tell) -> None:
+    def __init__(self, raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell) -> None:
         self._raw, self._place, self._read, self._tell = raw, place, read, tell
-        self._walls, self._windows = by_name(raw, "wall"), by_name(raw, "window")
-        self._wall_frames: dict[str, Frame | None] = {}
-        self._window_frames: dict[str, Frame | None] = {}
+        self._named = {kind: by_name(raw, kind) for kind in _BEFORE}
+        self._frames: dict[str, dict[str, Frame | None]] = {kind: {} for kind in _BEFORE}
         self._circles: set[tuple[str, str]] = set()  # walls and windows that lead to themselves
         self._said: dict[str, Wall | None] = {}
         self._placed: dict[int, dict[str, Any]] = {}
 
     def resolved(self) -> dict[str, Any]:
         tables = dict(self._raw)
-        if isinstance(tables.get("wall"), list):
-            tables["wall"] = [self._plain_wall(*wall) for wall in enumerate(tables["wall"])]
-        if isinstance(tables.get("window"), list):
-            tables["window"] = [self._plain_window(*entry) for entry in enumerate(tables["window"])]
-        for kind, key in (("tree", "trunk"), ("obstacle", "footprint")):
+        plain: dict[str, Callable[[int, Any], Any]] = {
+            "wall": self._plain_wall,
+            "window": self._plain_window,
+            "tree": partial(self._plain_thing, "tree", "trunk"),
+            "obstacle": partial(self._plain_thing, "obstacle", "footprint"),
+        }
+        for kind, placed in plain.items():
             if isinstance(tables.get(kind), list):
-                tables[kind] = [
-                    self._plain_thing(kind, key, index, entry)
-                    for index, entry in enumerate(tables[kind])
-                ]
+                tables[kind] = [placed(*entry) for entry in enumerate(tables[kind])]
         return tables
+
+    def _frame(self, kind: str, name: str) -> Frame | None:
+        """The frame of a wall or window, once all that it is measured from has its own."""
+        for other in self._chain(kind, name):
+            index, raw = self._named[kind][other]
+            made = self._wall_frame(other) if kind == "wall" else self._window_frame(index, raw)
+            self._frames[kind][other] = made
+        return self._frames[kind].get(name)
+
+    def _chain(self, kind: str, name: str) -> list[str]:
+        """What has to be placed before a wall or window, in that order, and then itself.
+
+        Step by step and not each calling for the next, as a file may have thousands in a row.
+        """
+        known, done = self._named[kind], self._frames[kind]
+        chain: dict[str, None] = {}
+        at: Any = name
+        while isinstance(at, str) and at in known and at not in done:
+            if at in chain:
+                names = list(chain)
+                self._circles |= {(kind, other) for other in names[names.index(at) :]}
+                break
+            chain[at] = None
+            entry = known[at][1]
+            at = next((entry[key] for key in _BEFORE[kind] if key in entry), None)
+        return list(chain)[::-1]
 
     # --- walls
 
     def _plain_wall(self, index: int, raw: Any) -> Any:
         """A wall as the models take it: with its start and its azimuth."""
         name = raw.get("name") if isinstance(raw, dict) else None
-        if not isinstance(name, str) or self._walls[name][0] != index:
+        if not isinstance(name, str) or self._named["wall"][name][0] != index:
             return raw
-        frame = self._wall(name)
+        frame = self._frame("wall", name)
         if frame is None:  # that has been told; a stand-in is not told again
             name = name if number(Name, name) else f"[[wall]] {index + 1}"
             return {"name": name, "azimuth": 0.0, "length": 1.0, "start": [0.0, 0.0]}
@@ -85,32 +113,8 @@ class _Tables:
             "start": start,
         }
 
-    def _wall(self, name: str) -> Frame | None:
-        for other in self._chain("wall", name, ("after",)):
-            self._wall_frames[other] = self._wall_frame(other)
-        return self._wall_frames.get(name)
-
-    def _chain(self, kind: str, name: str, keys: tuple[str, ...]) -> list[str]:
-        """What has to be placed before a wall or window, in that order, and then itself.
-
-        Step by step and not each calling for the next, as a file may have thousands in a row.
-        """
-        known = self._walls if kind == "wall" else self._windows
-        done = self._wall_frames if kind == "wall" else self._window_frames
-        chain: dict[str, None] = {}
-        at: Any = name
-        while isinstance(at, str) and at in known and at not in done:
-            if at in chain:
-                names = list(chain)
-                self._circles |= {(kind, other) for other in names[names.index(at) :]}
-                break
-            chain[at] = None
-            entry = known[at][1]
-            at = next((entry[key] for key in keys if key in entry), None)
-        return list(chain)[::-1]
-
     def _wall_frame(self, name: str) -> Frame | None:
-        index, raw = self._walls[name]
+        index, raw = self._named["wall"][name]
         turned = "after" in raw and not any(form in raw for form in FORMS)
         said = self._read(Wall, {**raw, "azimuth": 0.0} if turned else raw, ("wall", index))
         self._said[name] = said
@@ -118,11 +122,11 @@ class _Tables:
             return None
         if (wrong := self._wall_fault(name, said, turned)) is not None:
             key, message, word = wrong
-            self._wrong(("wall", index, *key), message, word, self._walls if word else ())
+            self._wrong(("wall", index, *key), message, word, self._named["wall"] if word else ())
             return None
         if said.after is None:
             return Frame(said.start or (0.0, 0.0), said.azimuth, length=said.length)
-        before = self._wall_frames.get(said.after)
+        before = self._frames["wall"].get(said.after)
         if before is None or before.length is None:
             return None
         azimuth = said.azimuth
@@ -143,11 +147,11 @@ class _Tables:
             if said.after is None:
                 message = "it is the angle to the wall it comes `after`; name that wall"
             wrong = ("corner",), message, ""
-        elif said.after is None and said.start is None and self._walls[name][0] > 0:
+        elif said.after is None and said.start is None and self._named["wall"][name][0] > 0:
             wrong = (), "say where it starts: `after` another wall, or `start`", ""
         elif said.after is not None and said.start is not None:
             wrong = ("start",), "`start` and `after` say the same; give one of them", ""
-        elif said.after is not None and said.after not in self._walls:
+        elif said.after is not None and said.after not in self._named["wall"]:
             wrong = ("after",), f'no wall is named "{said.after}"', said.after
         elif ("wall", name) in self._circles:
             wrong = ("after",), "these walls come after one another in a circle", ""
@@ -156,19 +160,14 @@ class _Tables:
     # --- windows
 
     def _plain_window(self, index: int, raw: Any) -> Any:
-        if not isinstance(raw, dict):
-            return raw
+        if not isinstance(raw, dict) or not tape_part("window", raw):
+            return raw  # its frame is made once something is measured from it
         name = raw.get("name")
-        if isinstance(name, str) and self._windows[name][0] == index:
-            self._window(name)
+        if isinstance(name, str) and self._named["window"][name][0] == index:
+            self._frame("window", name)
         else:
             self._window_frame(index, raw)
         return self._placed[index]
-
-    def _window(self, name: str) -> Frame | None:
-        for other in self._chain("window", name, ("right_of", "left_of")):
-            self._window_frames[other] = self._window_frame(*self._windows[other])
-        return self._window_frames.get(name)
 
     def _window_frame(self, index: int, raw: Mapping[str, Any]) -> Frame | None:
         """The frame at a window: on the wall's face before the middle of the glass's lower edge."""
@@ -231,9 +230,9 @@ class _Tables:
         return self._named_base(path, key, str(given[key]), plain)
 
     def _named_base(self, path: Path, key: str, name: str, plain: dict[str, Any]) -> Frame | None:
-        known = self._walls if key == "wall" else self._windows
+        kind = "wall" if key == "wall" else "window"
+        known = self._named[kind]
         if name not in known:
-            kind = "wall" if key == "wall" else "window"
             self._wrong((*path, key), f'no {kind} is named "{name}"', name, known)
             return None
         has_form = any(form in plain for form in FORMS)
@@ -243,7 +242,7 @@ class _Tables:
                 message = f"the wall tells it; take `{form}` away"
                 self._wrong((*path, form), message)
                 return None
-            base = self._wall(name)
+            base = self._frame("wall", name)
             if base is not None:
                 plain |= self._way_of_wall(name, base)
                 plain.setdefault("facade", name)
@@ -251,21 +250,24 @@ class _Tables:
         if ("window", name) in self._circles:
             self._wrong((*path, key), "the windows are measured from one another in a circle")
             return None
-        base = self._window_frames.get(name)
-        if base is None:
-            other = self._windows[name][1]
-            if "position" not in other and not tape_part("window", other):
-                message = f'"{name}" is not on the plan; give it a place, such as position = [0, 0]'
-                self._wrong((*path, key), message)
-            return None
-        if not has_form:
-            other = self._placed[self._windows[name][0]]
+        base = self._window_on_plan((*path, key), name)
+        if base is not None and not has_form:
+            other = self._placed[self._named["window"][name][0]]
             plain |= {key: other[key] for key in (*_FORM_KEYS, "facade") if key in other} | plain
+        return base
+
+    def _window_on_plan(self, path: Path, name: str) -> Frame | None:
+        """The frame of a window that something is measured from, which must have a place."""
+        base = self._frame("window", name)
+        raw = self._named["window"][name][1]
+        if base is None and "position" not in raw and not tape_part("window", raw):
+            message = f'"{name}" is not on the plan; give it a place, such as position = [0, 0]'
+            self._wrong(path, message)
         return base
 
     def _way_of_wall(self, name: str, wall: Frame) -> dict[str, Any]:
         """The way a wall faces, as its windows take it: in its own form where it has one."""
-        raw, said = self._walls[name][1], self._said[name]
+        raw, said = self._named["wall"][name][1], self._said[name]
         if any(form in raw for form in FORMS):
             return {key: raw[key] for key in _FORM_KEYS if key in raw}
         sd = {} if said is None or said.azimuth_sd is None else {"azimuth_sd": said.azimuth_sd}
@@ -336,28 +338,20 @@ class _Tables:
     def _reference(self, path: Path, said: FromHere) -> Frame | None:
         """The frame that something is measured from, moved to the right as it is said."""
         name = str(said.reference)
-        if name in self._windows and said.along is None:
-            base = self._window(name)
-            if base is None:
-                entry = self._windows[name][1]
-                if "position" not in entry and not tape_part("window", entry):
-                    message = (
-                        f'"{name}" is not on the plan; give it a place, such as position = [0, 0]'
-                    )
-                    self._wrong((*path, "from"), message)
-                return None
-            return base.moved(said.right or 0.0)
-        if name in self._walls:
-            wall = self._wall(name)
+        if name in self._named["window"] and said.along is None:
+            base = self._window_on_plan((*path, "from"), name)
+            return base and base.moved(said.right or 0.0)
+        if name in self._named["wall"]:
+            wall = self._frame("wall", name)
             if wall is None or wall.length is None:
                 return None
             middle = wall.length / 2 + (said.right or 0.0)
             return wall.moved(middle if said.along is None else said.along)
-        if name in self._windows:
+        if name in self._named["window"]:
             message = f'"{name}" is a window; `along` goes with a wall, `right` with a window'
             self._wrong((*path, "along"), message)
             return None
-        known = [*self._windows, *self._walls]
+        known = [*self._named["window"], *self._named["wall"]]
         self._wrong((*path, "from"), f'no window or wall is named "{name}"', name, known)
         return None
 

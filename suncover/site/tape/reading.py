@@ -39,12 +39,12 @@ def tape_part(kind: str, raw: Mapping[str, Any]) -> dict[str, Any]:
 
 def by_name(raw: Mapping[str, Any], kind: str) -> dict[str, tuple[int, Mapping[str, Any]]]:
     """The tables of a kind by their names, each with its index; of two alike the first."""
-    found: dict[str, tuple[int, Mapping[str, Any]]] = {}
+    entries_by_name: dict[str, tuple[int, Mapping[str, Any]]] = {}
     entries = raw.get(kind)
     for index, entry in enumerate(entries if isinstance(entries, list) else ()):
         if isinstance(entry, dict) and isinstance(name := entry.get("name"), str):
-            found.setdefault(name, (index, entry))
-    return found
+            entries_by_name.setdefault(name, (index, entry))
+    return entries_by_name
 
 
 def number(kind: Any, value: Any) -> Any:

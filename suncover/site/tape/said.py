@@ -3,13 +3,11 @@
 Lengths are in metres or text with a unit. Left and right are as seen from outdoors.
 """
 
-from __future__ import annotations
-
 from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field
 
-from suncover.site.aspect import AzimuthOrWords, Facing
+from suncover.site.aspect import Direction, Facing
 from suncover.site.kinds.values import (
     AnyLength,
     LengthAboveZero,
@@ -97,7 +95,7 @@ class FromHere(ByTape):
     distance: LengthFromZero | None = Field(
         None, description="In place of out: metres in the direction that is given."
     )
-    direction: Annotated[float, AzimuthOrWords()] | None = Field(
+    direction: Direction | None = Field(
         None, description="Degrees from true north, or one of 16 words."
     )
 

@@ -8,15 +8,17 @@ export class Refused extends Error {
   }
 }
 
-export async function asked(name, fields = {}) {
+export async function asked(name, fields = {}, signal = null) {
   let response;
   try {
     response = await fetch(`api/${name}`, {
       method: 'POST',
       headers: { 'Content-Type': 'application/json' },
       body: JSON.stringify(fields),
+      signal,
     });
-  } catch {
+  } catch (wrong) {
+    if (signal && signal.aborted) throw wrong;
     throw new Refused(0, { error: 'the program has ended; copy the text below if it is not saved, and start it again' });
   }
   const answer = await response.json();
@@ -25,30 +27,68 @@ export async function asked(name, fields = {}) {
 }
 
 // What a request refused is told by: its faults, where there are some.
-export const told = (wrong) =>
-  wrong.answer && wrong.answer.faults && wrong.answer.faults.length
-    ? wrong.answer.faults.map((fault) => [fault.place, fault.message].filter(Boolean).join(': ')).join(' ')
-    : wrong.message;
+export const told = (wrong) => (wrong.answer?.faults?.length ? wrong.answer.faults.map(wordsOf).join(' ') : wrong.message);
+export const wordsOf = ({ place, message }) => [place, message].filter(Boolean).join(': ');
 
-// Runs one job at a time and, of those that come meanwhile, only the last.
-export function latest(job) {
-  let running = false;
+export const RESTS_MS = 400; // without another move: the hand rests
+
+// Questions about what is shown, the quickest first, each drawn once it is answered: `quick` ones, and
+// `late` ones that may wait (`rest`, in ms) for the hand to rest. One is under way at a time,
+// so that nothing is drawn over what is newer. Quick ones are asked to their end, so that a steady
+// drag is drawn all the time; then comes the newest of the states that were taken up meanwhile. Late
+// ones are given up for it. What is dropped is about something else, and is not drawn any more.
+export function series({ quick, late = [] }, failed) {
   let next = null;
-  return async function run(...given) {
-    next = given;
-    if (running) return;
-    running = true;
-    try {
-      while (next) {
-        const now = next;
-        next = null;
-        await job(...now);
-      }
-    } finally {
-      running = false;
+  let running = false;
+  let about = new AbortController();
+  let resting = new AbortController();
+
+  async function answer(state, questions, { signal }) {
+    for (const { ask, draw, rest } of questions) {
+      if (rest && !signal.aborted) await pause(rest, signal);
+      if (signal.aborted) return;
+      const found = await asked(...ask(state), signal);
+      if (signal.aborted) return;
+      draw(found, state);
     }
+  }
+
+  async function run() {
+    running = true;
+    while (next) {
+      const state = next;
+      const [all, later] = [about, (resting = new AbortController())];
+      next = null;
+      try {
+        await answer(state, quick, all);
+        await answer(state, late, later);
+      } catch (wrong) {
+        if (!next && !all.signal.aborted) failed(wrong);
+      }
+    }
+    running = false;
+  }
+
+  return {
+    take(state) {
+      next = state;
+      resting.abort();
+      if (!running) run();
+    },
+    drop() {
+      next = null;
+      about.abort();
+      resting.abort();
+      about = new AbortController();
+    },
   };
 }
+
+const pause = (milliseconds, signal) =>
+  new Promise((resolve) => {
+    setTimeout(resolve, milliseconds);
+    signal.addEventListener('abort', resolve, { once: true });
+  });
 
 export function after(milliseconds, job) {
   let timer = 0;
@@ -69,6 +109,12 @@ export function make(tag, attributes = {}, ...children) {
     if (value !== null && value !== undefined && value !== false) element.setAttribute(name, value);
   }
   element.append(...children);
+  return element;
+}
+
+export function button(words, job, attributes = {}) {
+  const element = make('button', { type: 'button', ...attributes }, words);
+  element.addEventListener('click', job);
   return element;
 }
 

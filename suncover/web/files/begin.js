@@ -1,7 +1,7 @@
 // A home from nothing: the place, and the house's outline from a few measures or from a map.
 
 import { after, asked, by, make, told } from './asking.js';
-import { plus, right } from './geometry.js';
+import { endOf } from './geometry.js';
 
 const FIELDS = ['name', 'place', 'front', 'width', 'depth', 'cut_along', 'cut_in'];
 
@@ -77,13 +77,13 @@ export function begin(done) {
 
 function outline(walls) {
   const corners = walls.map((wall) => wall.start);
-  const ends = [...corners, ...walls.map((wall) => plus(wall.start, right(wall.azimuth), wall.length))];
+  const ends = [...corners, ...walls.map(endOf)];
   const [east, north] = [0, 1].map((axis) => ends.map((point) => point[axis]));
   const [low, high] = [Math.min(...east), Math.max(...north)];
   const size = Math.max(Math.max(...east) - low, high - Math.min(...north), 1);
   const paper = (point) => [30 + ((point[0] - low) / size) * 180, 30 + ((high - point[1]) / size) * 180];
   const parts = walls.map((wall) => {
-    const [a, b] = [wall.start, plus(wall.start, right(wall.azimuth), wall.length)].map(paper);
+    const [a, b] = [wall.start, endOf(wall)].map(paper);
     return make('line', { x1: a[0], y1: a[1], x2: b[0], y2: b[1], class: wall === walls[0] ? 'chosen' : 'floor' }, make('title', {}, wall.name));
   });
   const label = `The outline, north up: ${walls.length} walls`;

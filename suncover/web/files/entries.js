@@ -1,8 +1,8 @@
 // All that the file holds, kind by kind, and the form of what is chosen of it.
 
-import { by, make } from './asking.js';
+import { button, by, make, wordsOf } from './asking.js';
 import { dropButton, fill, formOf, group, nameOf, showFaults } from './fields.js';
-import { add, at, choose, edit, entries, freeName, on, state, tables } from './store.js';
+import { add, at, choose, edit, entries, freeName, named, on, state, tables } from './store.js';
 import { likeWindow } from './panes.js';
 import { windowInMiddle } from './wall.js';
 
@@ -55,9 +55,8 @@ function list() {
       if (form.one) row.append(entryButton(form.kind, null, held ? 'Open' : 'Open, to fill in'));
       else {
         entries(form.kind).forEach((entry, index) => row.append(entryButton(form.kind, index, String(entry.name ?? index + 1))));
-        const more = make('button', { type: 'button', class: 'more', id: `add-${form.kind}`, 'data-entry': `add-${form.kind}` }, `Add a ${ONE[form.kind]}`);
-        more.addEventListener('click', () => addEntry(form.kind));
-        row.append(more);
+        const id = `add-${form.kind}`;
+        row.append(button(`Add a ${ONE[form.kind]}`, () => addEntry(form.kind), { class: 'more', id, 'data-entry': id }));
       }
       box.append(row);
       return box;
@@ -68,9 +67,7 @@ function list() {
 
 function entryButton(kind, index, words) {
   const chosen = state.chosen.kind === kind && state.chosen.index === index;
-  const button = make('button', { type: 'button', 'aria-pressed': String(chosen), 'data-entry': `${kind}-${index}` }, words);
-  button.addEventListener('click', () => choose(kind, index, { focus: true }));
-  return button;
+  return button(words, () => choose(kind, index, { focus: true }), { 'aria-pressed': String(chosen), 'data-entry': `${kind}-${index}` });
 }
 
 // Makes the form anew where it is about something else or something is there or gone, and fills it.
@@ -109,27 +106,24 @@ function form() {
 }
 
 function likeButton(index) {
-  const button = make('button', { type: 'button', id: 'one-more' }, 'One more like it');
-  button.addEventListener('click', () => {
-    const window = state.site.windows.find((one) => one.name === entries('window')[index].name);
-    if (window && state.site.walls.some((wall) => wall.name === window.facade)) likeWindow(window);
-  });
-  return make('p', { class: 'row' }, button);
+  const like = () => {
+    const window = named('windows', entries('window')[index].name);
+    if (window && named('walls', window.facade)) likeWindow(window);
+  };
+  return make('p', { class: 'row' }, button('One more like it', like, { id: 'one-more' }));
 }
 
 function shadeButton() {
-  const button = make('button', { type: 'button', id: 'own-shade' }, 'Give it a shade with rules of its own');
-  button.addEventListener('click', () => {
-    const { name, ...values } = first('shade');
-    edit([{ add: ['shade'], values: { name, ...values } }], `add shade ${name}`);
-  });
-  return make('p', { class: 'row' }, button);
+  const give = () => {
+    const values = first('shade');
+    edit([{ add: ['shade'], values }], `add shade ${values.name}`);
+  };
+  return make('p', { class: 'row' }, button('Give it a shade with rules of its own', give, { id: 'own-shade' }));
 }
 
 function faults() {
   const others = showFaults(by('fields'), state.judged.faults);
-  const words = (fault) => [fault.place, fault.message].filter(Boolean).join(': ');
-  by('others').replaceChildren(...others.map((fault) => make('p', { class: 'fault' }, words(fault))));
+  by('others').replaceChildren(...others.map((fault) => make('p', { class: 'fault' }, wordsOf(fault))));
 }
 
 function refresh() {
@@ -146,6 +140,7 @@ on('chosen', (focus) => {
   if (!focus) return;
   const { kind, index } = state.chosen;
   const name = document.getElementById(nameOf([kind, index, 'name'])) || by('fields').querySelector('input, select');
-  name?.focus();
+  name?.focus({ preventScroll: true });
+  name?.scrollIntoView({ block: 'nearest' }); // no farther than needed: the wall stays in sight
   name?.select?.();
 });

@@ -1,7 +1,7 @@
 // Fields of a form: each is a value in the file's text, by its path. What a field may hold comes from
 // the program, and so do the words for what is wrong with it.
 
-import { make } from './asking.js';
+import { button, make } from './asking.js';
 import { at, edit, entries, state, tables } from './store.js';
 
 const number = (text) => (/^[+-]?\d+(\.\d+)?$/.test(text) ? Number(text) : text);
@@ -124,9 +124,8 @@ function tableField(path, field) {
 }
 
 export function dropButton(path, words) {
-  const button = make('button', { type: 'button' }, words);
-  button.addEventListener('click', () => edit([{ drop: path }], `drop ${path.join('.')}`, { failed: failed(path) }));
-  return make('p', { class: 'row' }, button);
+  const drop = () => edit([{ drop: path }], `drop ${path.join('.')}`, { failed: failed(path) });
+  return make('p', { class: 'row' }, button(words, drop));
 }
 
 function tablesField(path, field) {
@@ -137,9 +136,8 @@ function tablesField(path, field) {
     const own = [...path, number];
     box.append(make('fieldset', {}, make('legend', {}, `${spaced(field.key)} ${number + 1}`), grid(own, field.fields), dropButton(own, `Take ${spaced(field.key)} ${number + 1} away`)));
   });
-  const more = make('button', { type: 'button', id: `more-${path.join('-')}` }, `Add a ${spaced(field.key)}`);
-  more.addEventListener('click', () => edit([{ add: path, values: FIRST[field.key] || {} }], `add ${path.join('.')} ${there.length}`, { failed: failed(path) }));
-  box.append(make('p', { class: 'row' }, more), fault(path));
+  const more = () => edit([{ add: path, values: FIRST[field.key] || {} }], `add ${path.join('.')} ${there.length}`, { failed: failed(path) });
+  box.append(make('p', { class: 'row' }, button(`Add a ${spaced(field.key)}`, more, { id: `more-${path.join('-')}` })), fault(path));
   return box;
 }
 

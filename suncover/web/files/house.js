@@ -2,8 +2,9 @@
 // trees and neighbours are dragged here; a drag along a wall makes a window.
 
 import { make } from './asking.js';
-import { along, clamped, follow, inPicture, knob, out, partName, partsOf, plus, right } from './geometry.js';
-import { add, choose, edit, entries, freeName, inTurn, indexOf, said, snapped, state, toFile } from './store.js';
+import { along, clamped, endOf, knob, out, partKey, partName, plus, press, redraw, right } from './geometry.js';
+import { add, choose, edit, entries, freeName, inTurn, indexOf, named, said, snapped, state, step, toFile } from './store.js';
+import { inkOf } from './year.js';
 import { measured, moveWindow, newWindow, sizeWindow } from './panes.js';
 
 let size = 440; // of the picture: as wide as its place on the page, so that letters keep their size
@@ -24,7 +25,7 @@ function placed(site) {
 function bounds(site, windows) {
   const near = [...windows.map((one) => one.at)];
   for (const wall of site.walls) {
-    if (wall.start) near.push(wall.start, plus(wall.start, right(wall.azimuth), wall.length));
+    if (wall.start) near.push(wall.start, endOf(wall));
   }
   const middle = [0, 1].map((axis) => {
     const values = near.map((point) => point[axis]);
@@ -62,7 +63,9 @@ export function drawHouse(holder) {
   for (const [shapes, style] of moment ? [[moment.ground, 'cast'], [moment.crowns, 'cast thin']] : []) {
     for (const ring of shapes) parts.push(make('polygon', { points: on.points(ring), class: style }));
   }
-  for (const block of site.obstacles) parts.push(...drawBlock(block, on));
+  const outline = ringOf(site.walls);
+  if (outline) parts.push(make('polygon', { points: on.points(outline), class: 'indoors' }));
+  for (const block of site.obstacles) parts.push(drawBlock(block, on));
   for (const tree of site.trees) {
     const [cx, cy] = on.paper(tree.trunk);
     const crown = make('circle', { cx, cy, r: (tree.width / 2) * on.scale, class: isChosen('tree', tree.name) ? 'leaf is-chosen' : 'leaf' });
@@ -77,17 +80,31 @@ export function drawHouse(holder) {
   for (const one of windows) parts.push(drawWindow(one, on));
   for (const block of site.obstacles) parts.push(...nameOf(block.name, block.footprint, on));
   for (const tree of site.trees) parts.push(...nameOf(tree.name, [plus(tree.trunk, [0, 1], tree.width / 2), plus(tree.trunk, [0, 1], -tree.width / 2)], on));
+  for (const block of site.obstacles) parts.push(...corners(block, on));
   if (ghost) parts.push(drawGhost(on));
   parts.push(make('text', { x: size / 2, y: 16, class: 't m b' }, 'N'), ...ruler(on));
   if (windows.some((one) => !one.known)) {
     parts.push(make('text', { x: 8, y: size - 34, class: 't q small' }, 'dashed: by its direction alone, its place is not known'));
   }
-  const focused = holder.contains(document.activeElement) && document.activeElement.dataset.part;
   const label = `The house from above, north up; ${windows.length} windows`;
-  holder.replaceChildren(make('svg', { viewBox: `0 0 ${size} ${size}`, role: 'group', 'aria-label': label }, ...parts));
-  if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
-  holder.onpointerdown = (event) => press(holder, event, on);
+  redraw(holder, { viewBox: `0 0 ${size} ${size}`, 'aria-label': label }, parts);
+  holder.onpointerdown = (event) => press(holder, event, on.back, (part) => pressed(holder, on, part));
   holder.onkeydown = (event) => key(event);
+}
+
+// The corners of a house whose walls come after one another all the way round, else null.
+function ringOf(walls) {
+  const some = walls.filter((wall) => wall.start);
+  const ends = some.map(endOf);
+  const [near, corners] = [0.02, []];
+  let wall = some[0];
+  while (wall && corners.length < some.length) {
+    corners.push(wall.start);
+    const [east, north] = ends[some.indexOf(wall)];
+    wall = some.find(({ start }) => Math.hypot(start[0] - east, start[1] - north) < near);
+    if (wall === some[0]) return corners.length > 2 ? corners : null;
+  }
+  return null;
 }
 
 // What can be chosen and moved: by pointer, or with the arrow keys.
@@ -97,17 +114,14 @@ function thing(kind, name, words, ...shapes) {
 }
 
 function drawBlock(block, on) {
-  const chosen = isChosen('obstacle', block.name);
-  const shape = make('polygon', { points: on.points(block.footprint), class: chosen ? 'land is-chosen' : 'land' });
-  const parts = [thing('obstacle', block.name, `${block.name}, ${said(block.top)} high`, shape)];
-  const raw = entries('obstacle')[indexOf('obstacle', block.name)];
-  if (chosen && raw && raw.footprint) {
-    block.footprint.forEach((corner, number) => {
-      const [cx, cy] = on.paper(corner);
-      parts.push(knob(cx, cy, partName('corner', block.name, number)));
-    });
-  }
-  return parts;
+  const shape = make('polygon', { points: on.points(block.footprint), class: isChosen('obstacle', block.name) ? 'land is-chosen' : 'land' });
+  return thing('obstacle', block.name, `${block.name}, ${said(block.top)} high`, shape);
+}
+
+// What the chosen neighbour is bent by; above all else, so that it can be had.
+function corners(block, on) {
+  if (!isChosen('obstacle', block.name) || !entries('obstacle')[indexOf('obstacle', block.name)]?.footprint) return [];
+  return block.footprint.map((corner, number) => knob(...on.paper(corner), partName('corner', block.name, number)));
 }
 
 // A name in the lower half of what it names, where that is in the picture.
@@ -121,7 +135,7 @@ function nameOf(name, corners, on) {
 }
 
 function drawWall(wall, on) {
-  const end = plus(wall.start, right(wall.azimuth), wall.length);
+  const end = endOf(wall);
   return make(
     'g',
     { class: 'draw', 'data-part': partName('wall', wall.name) },
@@ -150,7 +164,7 @@ function drawWindow({ window, number, at, known }, on) {
   }
   if (watts > 0) {
     const beam = [left, plus(left, way, 1.6), plus(end, way, 1.6), end];
-    group.append(make('polygon', { points: on.points(beam), class: `f${Math.min(8, Math.floor(watts / 100))}` }));
+    group.append(make('polygon', { points: on.points(beam), class: inkOf(watts) }));
   }
   group.append(on.line(left, end, 'reach'), on.line(left, end, chosen ? 'chosen' : known ? 'glass' : 'dash'));
   const [x, y] = on.paper(at);
@@ -184,27 +198,21 @@ function ruler({ reach, scale }) {
   return [make('line', { x1: 8, y1: y, x2: 8 + length * scale, y2: y, class: 'floor' }), make('text', { x: 8, y: y - 6, class: 't small' }, words)];
 }
 
-const named = (kind, name) => state.site[kind].find((one) => one.name === name);
+const JOBS = { wall: drawAlong, window: slide, left: stretch, right: stretch, tree: shift, obstacle: shift, corner: bend };
 
-function press(holder, event, on) {
-  const part = event.target.closest('[data-part]');
-  if (!part || event.button > 0) return;
-  const [kind, name, corner] = partsOf(part);
+function pressed(holder, on, part) {
   held = { middle: on.middle, reach: on.reach };
-  const pointOf = (one) => on.back(inPicture(holder.firstChild, one));
-  const from = pointOf(event);
-  const cause = `drag ${part.dataset.part} ${event.timeStamp}`;
-  const job = { wall: drawAlong, window: slide, left: stretch, right: stretch, tree: shift, obstacle: shift, corner: bend }[kind];
-  if (kind !== 'wall' && kind !== 'corner') choose(kind === 'left' || kind === 'right' ? 'window' : kind, indexOf(kind === 'left' || kind === 'right' ? 'window' : kind, name));
-  const { move, end } = job({ kind, name, corner: Number(corner), from, cause, holder });
-  follow(holder, event, pointOf, {
+  const kind = ['left', 'right'].includes(part.kind) ? 'window' : part.kind;
+  if (kind !== 'wall' && kind !== 'corner') choose(kind, indexOf(kind, part.name));
+  const { move, end } = JOBS[part.kind]({ ...part, holder });
+  return {
     move,
-    end: (moved, point) => {
+    end: (moved) => {
       held = null;
-      if (end) end(moved, point);
+      if (end) end(moved);
       drawHouse(holder);
     },
-  });
+  };
 }
 
 function drawAlong({ name, from, holder }) {
@@ -247,56 +255,58 @@ function shift({ kind, name, from, cause }) {
 
 // What is said by its place on the plan moves there; what is said by tape, from its window or wall.
 function shiftBy(kind, index, raw, site, [east, north], cause) {
-  const moved = (point) => [toFile(snapped(point[0] + east)), toFile(snapped(point[1] + north))];
-  if (kind === 'tree' && raw.trunk) return edit([{ path: ['tree', index, 'trunk'], value: moved(site.trunk) }], cause);
-  if (raw.footprint) return edit([{ path: ['obstacle', index, 'footprint'], value: site.footprint.map(moved) }], cause);
-  const base = [...state.site.walls, ...state.site.windows].find((one) => one.name === raw.from);
-  if (base && typeof raw.out === 'number' && ['right', 'along'].some((key) => typeof raw[key] === 'number')) {
-    const key = typeof raw.along === 'number' ? 'along' : 'right';
-    const aside = along([east, north], [0, 0], right(base.azimuth));
-    const away = along([east, north], [0, 0], out(base.azimuth));
-    return edit([
-      { path: [kind, index, key], value: toFile(snapped(raw[key] + aside)) },
-      { path: [kind, index, 'out'], value: toFile(snapped(raw.out + away)) },
-    ], cause);
-  }
-  return null;
+  const shifted = (point) => [toFile(snapped(point[0] + east)), toFile(snapped(point[1] + north))];
+  if (raw.trunk) return edit([{ path: ['tree', index, 'trunk'], value: shifted(site.trunk) }], cause);
+  if (raw.footprint) return edit([{ path: ['obstacle', index, 'footprint'], value: site.footprint.map(shifted) }], cause);
+  const base = tapeEnd(raw);
+  if (!base) return null;
+  const near = kind === 'tree' ? site.trunk : middle(site.footprint[0], site.footprint[1]);
+  const to = [near[0] + east, near[1] + north];
+  const set = (key, value) => ({ path: [kind, index, key], value });
+  const length = (key, from, way) => set(key, toFile(snapped(along(to, from, way))));
+  const aside = raw.along === undefined ? 'right' : 'along';
+  if (raw.distance === undefined) return edit([length(aside, base.at, right(base.azimuth)), length('out', base.at, out(base.azimuth))], cause);
+  const moved = raw[aside] ?? 0;
+  if (typeof moved !== 'number') return null;
+  const from = plus(base.at, right(base.azimuth), moved);
+  const degrees = (Math.atan2(to[0] - from[0], to[1] - from[1]) * 180) / Math.PI;
+  const direction = Number(((degrees + 360) % 360).toFixed(1));
+  return edit([length('distance', from, out(direction)), set('direction', direction)], cause);
 }
 
-function bend({ name, corner, from, cause }) {
+const middle = (one, other) => [(one[0] + other[0]) / 2, (one[1] + other[1]) / 2];
+
+// Where a tape begins: a point on a wall's face, and which way that looks.
+function tapeEnd(raw) {
+  const window = raw.along === undefined && named('windows', raw.from);
+  if (window) return window.position && { at: window.position, azimuth: window.azimuth };
+  const wall = named('walls', raw.from);
+  return wall && { at: plus(wall.start, right(wall.azimuth), raw.along === undefined ? wall.length / 2 : 0), azimuth: wall.azimuth };
+}
+
+function bend({ name, more, from, cause }) {
   const index = indexOf('obstacle', name);
   const { footprint } = named('obstacles', name);
   return {
     move: (point) => {
       const value = footprint.map(([east, north], number) =>
-        (number === corner ? [east + point[0] - from[0], north + point[1] - from[1]].map(snapped) : [east, north]).map(toFile));
+        (number === Number(more) ? [east + point[0] - from[0], north + point[1] - from[1]].map(snapped) : [east, north]).map(toFile));
       edit([{ path: ['obstacle', index, 'footprint'], value }], cause);
     },
   };
 }
 
-const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-
 function key(event) {
-  const part = event.target.closest?.('[data-part]');
-  if (!part) return;
-  const [kind, name] = partsOf(part);
-  const index = indexOf(kind, name);
-  if (event.key === 'Enter' || event.key === ' ') {
-    event.preventDefault();
-    choose(kind, index, { focus: true });
-    return;
-  }
-  const way = WAYS[event.key];
-  if (!way || event.ctrlKey || event.metaKey) return;
-  event.preventDefault();
-  const by = (event.shiftKey ? 10 : 1) * (state.feet ? 0.0254 : 0.05);
-  const cause = `keys ${part.dataset.part}`;
-  inTurn(() => {
-    if (kind !== 'window') return shiftBy(kind, index, entries(kind)[index], named(kind === 'tree' ? 'trees' : 'obstacles', name), way.map((one) => one * by), cause);
-    const window = named('windows', name);
-    const side = right(window.azimuth);
-    return moveWindow(window, by * Math.sign(way[0] * side[0] + way[1] * side[1] || way[0]), 0, cause);
+  partKey(event, (kind, name) => choose(kind, indexOf(kind, name), { focus: true }), (kind, name, way, far) => {
+    const by = (far ? 10 : 1) * step();
+    const cause = `keys ${kind} ${name}`;
+    inTurn(() => {
+      const index = indexOf(kind, name);
+      if (kind !== 'window') return shiftBy(kind, index, entries(kind)[index], named(kind === 'tree' ? 'trees' : 'obstacles', name), way.map((one) => one * by), cause);
+      const window = named('windows', name);
+      const side = right(window.azimuth);
+      return moveWindow(window, by * Math.sign(way[0] * side[0] + way[1] * side[1] || way[0]), 0, cause);
+    });
   });
 }
 
@@ -308,12 +318,14 @@ function before(distance) {
   return window && window.position ? plus(window.position, out(window.azimuth), distance) : [0, -distance];
 }
 
-export function plantTree() {
-  const [east, north] = before(6).map((value) => toFile(snapped(value)));
-  const leaves = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
-  const size = { width: toFile(5), bottom: toFile(2), top: toFile(8) };
-  add('tree', { name: freeName('tree', 'tree'), trunk: [east, north], ...size, leaf: 0.15, bare: 0.65, in_leaf: leaves });
+// A tree as it goes into the file, in leaf for the warm half of the year.
+export function treeAt(name, place, { width, bottom, top }) {
+  const in_leaf = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
+  const sizes = Object.entries({ width, bottom, top }).map(([key, value]) => [key, toFile(value)]);
+  return { name: freeName('tree', name), trunk: place.map((value) => toFile(value)), ...Object.fromEntries(sizes), leaf: 0.15, bare: 0.65, in_leaf };
 }
+
+export const plantTree = () => add('tree', treeAt('tree', before(6).map(snapped), { width: 5, bottom: 2, top: 8 }));
 
 export function buildNeighbour() {
   const [east, north] = before(14);

@@ -1,6 +1,6 @@
 // The page put together: it opens the file, listens to the sliders and the keys, and draws.
 
-import { after, asked, by, clock, latest, make, told } from './asking.js';
+import { after, asked, button, by, clock, make, RESTS_MS, series, told, wordsOf } from './asking.js';
 import { interview } from './asks.js';
 import { begin } from './begin.js';
 import { settle } from './conflict.js';
@@ -16,7 +16,7 @@ const dateOf = (day) => new Date(Date.UTC(year, 0, 1 + day));
 const iso = (day) => dateOf(day).toISOString().slice(0, 10);
 const day = () => Number(by('day').value);
 const slot = () => Number(by('time').value);
-const trial = trialOf({ day, iso, drawYear });
+const trial = trialOf({ day, iso, ofDay, drawSun });
 
 function say(words) {
   by('state').textContent = words;
@@ -48,14 +48,14 @@ on('site', () => {
   if (!state.site) return;
   listWindows();
   listWalls();
-  if (site) pictures();
-  else drawNow();
+  drawNow();
+  sunNow();
 });
 
 on('window', () => {
-  state.sun = state.plan = null;
   listWindows();
-  pictures();
+  drawNow();
+  sunNow();
 });
 on('chosen', () => {
   listWalls();
@@ -64,16 +64,23 @@ on('chosen', () => {
   momentNow();
 });
 
-const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', fault.place, fault.message].filter(Boolean).join(': ');
+const words = (fault) => [fault.file === state.file ? '' : fault.file, fault.line ? `line ${fault.line}` : '', wordsOf(fault)].filter(Boolean).join(': ');
 
 function listFaults(faults) {
   by('faults').replaceChildren(
-    ...faults.map((fault) => {
-      const button = make('button', { type: 'button' }, words(fault));
-      button.addEventListener('click', () => toLine(fault.line || 1));
-      return make('li', {}, button);
-    }),
+    ...faults.map((fault) => make('li', {}, button(words(fault), () => toLine(fault.line || 1)), ...meant(fault))),
   );
+}
+
+// A button for the word that the program thinks was meant, where the text has the other.
+function meant({ file, line, column, message }) {
+  const [, , wrong, , word] = /([`"])(.+?)\1.*did you mean ([`"])(.+?)\3\?/.exec(message) || [];
+  const lines = texts.now.split('\n');
+  const old = lines[line - 1];
+  const at = word && file === state.file && old ? old.indexOf(wrong, column - 1) : -1;
+  if (at < 0) return [];
+  lines[line - 1] = old.slice(0, at) + word + old.slice(at + wrong.length);
+  return [button(`Put ${word}`, () => put(lines.join('\n'), `meant ${line}`))];
 }
 
 function toLine(line) {
@@ -88,12 +95,10 @@ function toLine(line) {
 
 function listWindows() {
   const old = by('windows');
-  const legend = old.querySelector('legend');
   const names = JSON.stringify(state.site.windows.map((window) => window.name));
   if (old.dataset.names !== names) {
     old.dataset.names = names;
-    old.replaceChildren(
-      legend,
+    old.querySelector('div').replaceChildren(
       ...state.site.windows.map((window, index) => {
         const choice = make('input', { type: 'radio', name: 'window', value: window.name });
         choice.addEventListener('change', () => choose('window', indexOf('window', window.name)));
@@ -113,78 +118,81 @@ function listWalls() {
   for (const part of document.querySelectorAll('[data-needs=wall]')) part.hidden = !state.site.walls.length;
 }
 
-// Pictures of the sound text, the quickest first; one that is out of date on the way is left out.
-const pictures = latest(async () => {
-  drawNow();
-  if (!state.sound || !theWindow()) return;
-  const { version, window } = state;
-  const still = () => version === state.version && window === state.window;
-  const asking = { text: state.sound, window };
-  try {
-    const one = await asked('day', { ...asking, day: iso(day()) });
-    if (!still()) return;
-    state.oneDay = { ...one, day: day() };
-    drawDay();
-    await moment();
-    loadYear(asking, still);
-  } catch (wrong) {
-    if (still()) problem(wrong);
-  }
-});
+// The pictures of the sound text, and what is lit at the time that is chosen.
+const pictures = series({
+  quick: [
+    {
+      ask: (one) => ['day', { ...one.asking, day: one.day }],
+      draw: (found, one) => {
+        state.oneDay = { ...found, day: one.day, of: one.of };
+        drawSun();
+      },
+    },
+    yearOf(true),
+  ],
+  late: [
+    { rest: RESTS_MS, ...yearOf(false) },
+    {
+      ask: ({ asking }) => ['house', { ...asking, year }],
+      draw: (house) => {
+        state.house = house;
+        trial.figures();
+      },
+    },
+    {
+      ask: ({ asking }) => ['closed', { ...asking, year }],
+      draw: (plan) => {
+        state.plan = plan;
+        drawSun();
+        trial.figures();
+      },
+    },
+  ],
+}, problem);
 
-const loadYear = latest(async (asking, still) => {
-  if (!still()) return;
-  try {
-    await yearOf(asking, still, true);
-    settled(still, asking);
-  } catch (wrong) {
-    if (still()) problem(wrong);
-  }
-});
-
-async function yearOf(asking, still, rough) {
-  const sun = await asked('sun', { ...asking, year, rough });
-  if (!still()) return;
-  sun.watts = unpacked(sun.power);
-  state.sun = sun;
-  state.oneDay = null;
-  drawYear();
-  trial.figures();
+function yearOf(rough) {
+  return {
+    ask: ({ asking }) => ['sun', { ...asking, year, rough }],
+    draw: (sun, { of }) => {
+      Object.assign(state, { sun: unpacked(sun, of), oneDay: null });
+      if (rough) state.house = state.plan = null;
+      drawSun();
+      trial.figures();
+    },
+  };
 }
 
-// The year to the last cell, and the plan of the whole house, take longest: when the hand rests.
-const settled = after(250, async (still, asking) => {
-  if (!still()) return;
-  try {
-    await yearOf(asking, still, false);
-    if (!still()) return;
-    state.house = await asked('house', { text: asking.text, year });
-    if (!still()) return;
-    const plan = await asked('closed', { ...asking, year });
-    if (!still()) return;
-    state.plan = plan;
-    drawYear();
+const moments = series({
+  quick: [
+    {
+      ask: (one) => ['moment', one],
+      draw: (moment, { wall }) => {
+        state.moment = { ...moment, ofWall: wall };
+        drawNow();
+      },
+    },
+  ],
+}, problem);
+
+function momentNow() {
+  if (!state.sound || !theWindow()) return;
+  moments.take({ text: state.sound, day: iso(day()), cell: slot(), wall: state.wall });
+}
+
+let about = {}; // what the pictures are of, or will be
+
+function sunNow() {
+  const { sound: text, window, version } = state;
+  if (!text || !theWindow() || (about.window === window && about.version === version)) return;
+  if (about.window !== window) {
+    pictures.drop();
+    Object.assign(state, { sun: null, oneDay: null, plan: null });
     trial.figures();
-  } catch (wrong) {
-    problem(wrong);
   }
-});
-
-async function moment() {
-  const wall = typeof state.wall === 'string' ? state.wall : null;
-  const found = await asked('moment', { text: state.sound, day: iso(day()), cell: slot(), wall });
-  state.moment = { ...found, ofWall: wall };
-  drawNow();
+  about = { window, version };
+  pictures.take({ asking: { text, window }, day: iso(day()), of: `text ${version}` });
+  momentNow();
 }
-
-const momentNow = latest(async () => {
-  if (!state.sound || !theWindow()) return;
-  try {
-    await moment();
-  } catch (wrong) {
-    problem(wrong);
-  }
-});
 
 function drawNow() {
   if (!state.site) return;
@@ -204,27 +212,32 @@ function drawNow() {
   drawWall(by('wall'));
 }
 
-function drawDay() {
-  drawStrip(by('strip'), state.oneDay, state.plan, trial.sun || trial.day, day(), slot());
-  by('strip-says').textContent = stripWords(state.oneDay, state.plan, day());
-}
-
-function drawYear() {
-  if (!state.sun || !theWindow()) return;
-  drawStrip(by('strip'), state.sun, state.plan, trial.sun || trial.day, day(), slot());
-  by('strip-says').textContent = stripWords(state.sun, state.plan, day());
+function drawSun() {
+  if (!theWindow()) return;
+  const here = ofDay(state.oneDay, state.sun);
+  if (here) {
+    const tried = ofDay(trial.day, trial.sun);
+    const plan = here === state.sun ? state.plan : null;
+    drawStrip(by('strip'), here, plan, tried, tried === trial.sun ? trial.plan : null, day(), slot());
+    by('strip-says').textContent = stripWords(here, plan, day());
+  }
+  if (!state.sun) return;
   by('carpet-says').textContent = trial.sun ? 'The year as tried' : 'The year';
   drawCarpet(by('carpet'), trial.sun || state.sun, trial.sun ? trial.plan : state.plan, day(), slot(), (number, cell) => {
     by('day').value = number;
     by('time').value = cell;
     moved();
-    tell('day');
   });
+}
+
+// What is newest of the chosen day: that day by itself, or as one of a year.
+function ofDay(one, sun) {
+  return one && one.day === iso(day()) ? one : sun;
 }
 
 function moved() {
   drawNow();
-  drawYear();
+  drawSun();
   trial.figures();
   momentNow();
 }
@@ -285,13 +298,9 @@ function wire() {
     state.typing = true;
     typedSoon();
   });
-  addEventListener('resize', after(150, drawYear));
+  addEventListener('resize', after(150, drawSun));
   by('fields').addEventListener('submit', (event) => event.preventDefault());
-  by('day').addEventListener('input', () => {
-    moved();
-    tell('day');
-  });
-  by('time').addEventListener('input', moved);
+  for (const slider of ['day', 'time']) by(slider).addEventListener('input', moved);
   by('wall-of').addEventListener('change', () => {
     const index = indexOf('wall', by('wall-of').value);
     if (index >= 0) choose('wall', index);
@@ -312,7 +321,7 @@ function wire() {
   window.addEventListener('beforeunload', (event) => {
     if (texts.now !== state.saved) event.preventDefault();
   });
-  matchMedia('(prefers-color-scheme: dark)').addEventListener('change', drawYear);
+  matchMedia('(prefers-color-scheme: dark)').addEventListener('change', drawSun);
   by('plan').addEventListener('submit', (event) => {
     event.preventDefault();
     takeAway(event.submitter.value);
@@ -352,7 +361,7 @@ async function start() {
       if (state.judged) tell('forms');
     }, problem);
     tell('text');
-    if (read.digest) await judgeNow();
+    if (read.digest) judgeNow();
     else fresh();
   } catch (wrong) {
     problem(wrong);

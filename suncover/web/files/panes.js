@@ -1,8 +1,8 @@
 // Windows in their walls by the tape: what moving and sizing one comes to in the file. Left and right
 // are as seen from outdoors.
 
-import { clamped, plus, right } from './geometry.js';
-import { add, edit, entries, freeName, indexOf, snapped, state, toFile } from './store.js';
+import { along, clamped, plus, right } from './geometry.js';
+import { add, edit, entries, freeName, indexOf, named, snapped, toFile } from './store.js';
 
 const LEAST = 0.2; // metres of glass that a drag leaves
 
@@ -16,26 +16,26 @@ export const measured = (window) => {
 
 // Metres from the left end of its wall to the left edge of its glass.
 export function alongOf(window) {
-  const wall = state.site.walls.find((one) => one.name === window.facade);
+  const wall = named('walls', window.facade);
   if (!wall || !window.position) return null;
   const side = right(wall.azimuth);
-  return (window.position[0] - wall.start[0]) * side[0] + (window.position[1] - wall.start[1]) * side[1] - window.width / 2;
+  return along(window.position, wall.start, side) - window.width / 2;
 }
 
 // The keys that say where a window is when its left edge is moved, and its width is another.
 function placeOf(window, aside, width) {
   const index = indexOf('window', window.name);
   const raw = rawOf(window);
-  const wall = state.site.walls.find((one) => one.name === raw.wall);
+  const wall = named('walls', raw.wall);
   if (wall) {
     const value = clamped(snapped(alongOf(window) + aside), 0, wall.length - width);
     return [{ path: ['window', index, 'along'], value: toFile(value) }];
   }
   if (raw.right_of || raw.left_of) {
-    const other = state.site.windows.find((one) => one.name === (raw.right_of || raw.left_of));
+    const other = named('windows', raw.right_of || raw.left_of);
     const sign = raw.right_of ? 1 : -1;
     const grown = raw.right_of ? 0 : width - window.width;
-    const far = sign * ((window.position[0] - other.position[0]) * right(other.azimuth)[0] + (window.position[1] - other.position[1]) * right(other.azimuth)[1]);
+    const far = sign * along(window.position, other.position, right(other.azimuth));
     const apart = far - (window.width + other.width) / 2;
     return [{ path: ['window', index, 'apart'], value: toFile(Math.max(snapped(apart + sign * aside - grown), 0)) }];
   }
@@ -78,7 +78,7 @@ export function sizeWindow(window, part, aside, up, cause) {
 // One more of the same sizes, half a metre on to the right in the same wall.
 export function likeWindow(window) {
   const { name, ...same } = rawOf(window);
-  const wall = state.site.walls.find((one) => one.name === same.wall);
+  const wall = named('walls', same.wall);
   const along = clamped(alongOf(window) + window.width + 0.5, 0, wall.length - window.width);
   return add('window', { name: freeName('window', name), ...same, along: toFile(along) });
 }

@@ -2,7 +2,7 @@
 // side view outdoors is to the right.
 
 import { make } from './asking.js';
-import { follow, inPicture, knob } from './geometry.js';
+import { knob, press } from './geometry.js';
 import { said } from './store.js';
 
 const WIDE = 360;
@@ -28,11 +28,7 @@ export function drawSide(holder, window, trial, move) {
     knob(edge[0], edge[1], 'edge'),
   );
   holder.replaceChildren(svg);
-  holder.onpointerdown = (event) => {
-    if (!event.target.closest('[data-part=edge]')) return;
-    const pointOf = (one) => inPicture(holder.firstChild, one);
-    follow(holder, event, pointOf, { move: ([x, y]) => move((x - face) / scale, (top - y) / scale) });
-  };
+  holder.onpointerdown = (event) => press(holder, event, (point) => point, () => ({ move: ([x, y]) => move((x - face) / scale, (top - y) / scale) }));
 }
 
 const ENDLESS = 3.4; // metres at which an end that has none is drawn
@@ -56,12 +52,6 @@ export function drawFront(holder, window, trial, move) {
     knob(ends[1], 38, 'right'),
   );
   holder.replaceChildren(svg);
-  holder.onpointerdown = (event) => {
-    const part = event.target.closest('[data-part]');
-    if (!part) return;
-    const { part: side } = part.dataset;
-    const pointOf = (one) => inPicture(holder.firstChild, one);
-    const beyond = (x) => (side === 'left' ? (left - x) / scale : (x - left) / scale - window.width);
-    follow(holder, event, pointOf, { move: ([x]) => move(side, beyond(x)) });
-  };
+  const beyond = { left: (x) => (left - x) / scale, right: (x) => (x - left) / scale - window.width };
+  holder.onpointerdown = (event) => press(holder, event, (point) => point, ({ kind }) => ({ move: ([x]) => move(kind, beyond[kind](x)) }));
 }

@@ -1,7 +1,7 @@
 // What the page knows: one text, what the program says of it, and what is chosen. Parts of the page
 // listen to what changes.
 
-import { asked, latest, told } from './asking.js';
+import { asked, series, told } from './asking.js';
 import { Texts } from './texts.js';
 
 export const texts = new Texts();
@@ -16,7 +16,7 @@ export const state = {
   judged: null, // what the program says of the text
   site: null, // as it was understood last; without windows where it has none yet
   sound: '', // the last text without faults
-  version: 0, // counts them
+  version: 0, // counts those
   chosen: { kind: 'window', index: 0 },
   window: null, // name of the one that the pictures of sun are about
   wall: null, // of the one seen from outside
@@ -35,7 +35,9 @@ export const entries = (kind) => {
   return Array.isArray(held) ? held : [];
 };
 export const at = (raw, path) => path.reduce((value, part) => (value === null || value === undefined ? undefined : value[part]), raw);
-export const theWindow = () => state.site && state.site.windows.find((one) => one.name === state.window);
+// Of the site as it was understood: `windows`, `walls`, `trees` or `obstacles`.
+export const named = (kind, name) => (state.site ? state.site[kind].find((one) => one.name === name) : undefined);
+export const theWindow = () => named('windows', state.window);
 export const indexOf = (kind, name) => entries(kind).findIndex((entry) => entry.name === name);
 
 // A name that nothing of a kind has yet.
@@ -63,7 +65,7 @@ export function show(text, judged) {
       state.wall = wall ? wall.name : null;
     }
   }
-  if (judged.site) {
+  if (judged.site && text !== state.sound) {
     state.sound = text;
     state.version += 1;
   }
@@ -76,15 +78,10 @@ export function show(text, judged) {
 }
 
 // Another text: typed, undone, read. What the program says of it comes after.
-export const judgeNow = latest(async () => {
-  const text = texts.now;
-  try {
-    const judged = await asked('judge', { text });
-    if (text === texts.now) show(text, judged);
-  } catch (wrong) {
-    tell('problem', wrong);
-  }
-});
+const judging = series({
+  quick: [{ ask: (text) => ['judge', { text }], draw: (judged, text) => text === texts.now && show(text, judged) }],
+}, (wrong) => tell('problem', wrong));
+export const judgeNow = () => judging.take(texts.now);
 
 export function put(text, cause) {
   texts.put(text, cause);
@@ -107,15 +104,24 @@ export function edit(changes, cause, { then = null, failed = null } = {}) {
   return running;
 }
 
+// The text of an answer in place of the one before, and what the program says of it.
+export function took(answer, cause, then) {
+  texts.put(answer.text, cause);
+  if (then) then(answer);
+  tell('text');
+  show(answer.text, answer);
+}
+
 async function drained() {
   for (const [cause, job] of waiting) {
     waiting.delete(cause);
     try {
-      const answer = await asked('change', { text: texts.now, changes: job.changes });
-      texts.put(answer.text, cause);
-      if (job.then) job.then(answer);
-      tell('text');
-      show(answer.text, answer);
+      let [from, answer] = [null, null];
+      while (from !== texts.now) { // else it was typed, or undone, meanwhile
+        from = texts.now;
+        answer = await asked('change', { text: from, changes: job.changes });
+      }
+      took(answer, cause, job.then);
     } catch (wrong) {
       if (job.failed) job.failed(told(wrong));
       else tell('problem', wrong);
@@ -158,11 +164,8 @@ export function add(kind, values, options = {}) {
 }
 
 // Lengths as the file gets them: metres to the centimetre, or feet and inches.
-const STEP = { metres: 0.05, feet: 0.0254 };
-export const snapped = (metres) => {
-  const step = state.feet ? STEP.feet : STEP.metres;
-  return Math.round(metres / step) * step;
-};
+export const step = () => (state.feet ? 0.0254 : 0.05);
+export const snapped = (metres) => Math.round(metres / step()) * step();
 export function toFile(metres) {
   if (!state.feet) return Number(metres.toFixed(2)) + 0;
   const inches = Math.round(Math.abs(metres) / 0.0254);

@@ -1,7 +1,7 @@
 // What is taken along, the plan and the report; and what is taken in whole, a bay or a map of the street.
 
 import { asked, by, make, told } from './asking.js';
-import { choose, show, state, tell, texts } from './store.js';
+import { choose, state, texts, took } from './store.js';
 
 function hand(text, kind, name) {
   const link = make('a', { href: URL.createObjectURL(new Blob([text], { type: kind })), download: name });
@@ -28,11 +28,8 @@ export async function buildBay(event) {
   try {
     const answer = await asked('bay', { text: texts.now, wall: state.wall, ...fields });
     by('bay-fault').textContent = '';
-    texts.put(answer.text, 'bay');
-    state.chosen = { kind: 'window', index: Math.max(Object.keys(answer.tables.window).length - 3, 0) };
-    tell('text');
-    show(answer.text, answer);
-    choose('window', state.chosen.index, { focus: true });
+    took(answer, 'bay');
+    choose('window', Math.max(answer.tables.window.length - 3, 0), { focus: true });
   } catch (wrong) {
     by('bay-fault').textContent = told(wrong);
   }
@@ -42,9 +39,7 @@ export async function around(map) {
   try {
     const answer = await asked('around', { text: state.sound, map });
     by('around-says').textContent = answer.told;
-    texts.put(answer.text, 'around');
-    tell('text');
-    show(answer.text, answer);
+    took(answer, 'around');
   } catch (wrong) {
     by('around-says').textContent = told(wrong);
   }

@@ -1,45 +1,55 @@
 // What if: an overhang, a tree, another cloth or season for the chosen window. Today's figures stand
 // beside the trial's; nothing of it is in the text before it is put there or kept by a name.
 
-import { after, asked, by, lasting, latest, make, told } from './asking.js';
+import { by, lasting, make, RESTS_MS, series, told } from './asking.js';
 import { out, plus } from './geometry.js';
 import { drawFront, drawSide } from './side.js';
-import { edit, entries, freeName, indexOf, on, said, state, theWindow, toFile, year } from './store.js';
+import { treeAt } from './house.js';
+import { edit, entries, freeName, indexOf, named, on, said, state, tables, theWindow, toFile, year } from './store.js';
 import { daySeconds, unpacked } from './year.js';
 
 const within = (value, least, most) => Math.min(Math.max(Math.round(value * 20) / 20, least), most);
 
-export function trialOf({ day, iso, drawYear }) {
-  const tried = { base: null, depth: 0.5, gap: 0.2, left: null, right: null, day: null, sun: null, house: null, plan: null, weighed: null, ready: false };
+export function trialOf({ day, iso, ofDay, drawSun }) {
+  const tried = { base: null, text: null, depth: 0.5, gap: 0.2, left: null, right: null }; // and what `forget` forgets
   const what = () => by('trial-form').elements.what.value;
 
   function begin() {
     const window = theWindow();
     if (!window) return;
-    const key = JSON.stringify(window) + state.sound;
-    if (tried.base !== key) {
-      tried.base = key;
+    const text = JSON.stringify([window.name, state.sound]);
+    if (tried.text !== text) {
+      tried.text = text;
+      comparing.drop();
+      by('kept').hidden = true;
+      by('kept-says').textContent = '';
+    }
+    const base = JSON.stringify([window.name, { ...tables(), option: null }]); // kept tries change nothing
+    if (state.judged.site && tried.base !== base) {
+      tried.base = base;
       const roof = window.overhang;
       Object.assign(tried, roof ? { depth: roof.depth, gap: roof.gap, left: roof.left, right: roof.right } : { depth: 0.5, gap: 0.2, left: null, right: null });
       fillOthers(window);
-      by('kept').hidden = true;
-      by('kept-says').textContent = '';
       forget();
     }
     draw();
   }
 
   function forget() {
-    Object.assign(tried, { day: null, sun: null, house: null, plan: null, weighed: null, ready: false });
+    pictures.drop();
+    weighing.drop();
+    Object.assign(tried, { of: null, day: null, sun: null, house: null, plan: null, weighed: null, ready: false });
     by('trial-fault').textContent = by('weigh-says').textContent = '';
   }
+
+  const shadeOf = (window) => entries('shade').findIndex((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
 
   function fillOthers(window) {
     const trees = by('try-tree');
     const chosen = trees.value;
     trees.replaceChildren(make('option', { value: '' }, 'a new one'), ...state.site.trees.map((tree) => make('option', { value: tree.name }, tree.name)));
-    trees.value = state.site.trees.some((tree) => tree.name === chosen) ? chosen : '';
-    const shade = entries('shade').find((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
+    trees.value = named('trees', chosen) ? chosen : '';
+    const shade = entries('shade')[shadeOf(window)];
     by('try-fabric').value = (shade && shade.fabric) || 'light';
     by('try-place').value = (shade && shade.place) || 'inside';
     const season = state.judged.tables.need?.season || ['', ''];
@@ -64,7 +74,7 @@ export function trialOf({ day, iso, drawYear }) {
     }
     if (what() === 'season') return [set(['need', 'season'], [by('try-first').value.trim(), by('try-last').value.trim()])];
     const cloth = { fabric: by('try-fabric').value, place: by('try-place').value };
-    const number = entries('shade').findIndex((one) => Array.isArray(one.windows) && one.windows.includes(window.name));
+    const number = shadeOf(window);
     if (number < 0) return [{ add: ['shade'], values: { name: freeName('shade', `${window.name} shade`), windows: [window.name], ...cloth } }];
     return Object.entries(cloth).map(([key, value]) => set(['shade', number, key], value));
   }
@@ -75,16 +85,14 @@ export function trialOf({ day, iso, drawYear }) {
 
   // As it stands in the file, with another size; by its place on the plan, as options have no tape.
   function grownTree(raw) {
-    const { trunk } = state.site.trees.find((one) => one.name === raw.name);
+    const { trunk } = named('trees', raw.name);
     const same = Object.fromEntries(['bottom', 'leaf', 'bare', 'in_leaf'].filter((key) => key in raw).map((key) => [key, raw[key]]));
     return { name: freeName('tree', `${raw.name}, grown`), trunk, ...same, ...grown() };
   }
 
   function newTree(window) {
-    const place = window.position || [0, 0];
-    const trunk = plus(place, out(window.azimuth), Number(by('try-away').value)).map((value) => toFile(value));
-    const leaves = state.site.latitude < 0 ? ['10-20', '05-05'] : ['04-20', '11-05'];
-    return { name: freeName('tree', 'a new tree'), trunk, bottom: toFile(Number(by('try-top').value) / 4), ...grown(), leaf: 0.15, bare: 0.65, in_leaf: leaves };
+    const [away, top, width] = ['away', 'top', 'width'].map((key) => Number(by(`try-${key}`).value));
+    return treeAt('a new tree', plus(window.position || [0, 0], out(window.azimuth), away), { width, bottom: top / 4, top });
   }
 
   function draw() {
@@ -113,81 +121,60 @@ export function trialOf({ day, iso, drawYear }) {
     figures();
   }
 
+  const trying = () => ({ text: state.sound, changes: changes(), window: state.window });
+
   function move(values) {
     Object.assign(tried, values);
-    forget();
     draw();
-    load();
+    const asking = trying();
+    const of = JSON.stringify(asking.changes);
+    if (of === tried.of) return;
+    by('trial-form').dataset.of = of;
+    weighing.drop();
+    Object.assign(tried, { of, weighed: null });
+    by('trial-fault').textContent = by('weigh-says').textContent = '';
+    pictures.take({ asking, day: iso(day()), of });
   }
 
-  // The day first, and the year behind it, so that the next day need not wait for a year.
-  const load = latest(async () => {
-    const window = theWindow();
-    const mine = tried.base;
-    const asking = { text: state.sound, changes: changes(), window: state.window };
-    const key = JSON.stringify(asking.changes);
-    const still = () => mine === tried.base && state.window === asking.window && key === JSON.stringify(changes());
-    if (!window) return;
-    try {
-      const one = await asked('day', { ...asking, day: iso(day()) });
-      if (!still()) return;
-      Object.assign(tried, { day: one, ready: true });
-      figures();
-      drawYear();
-      loadYear(asking, still);
-    } catch (wrong) {
-      if (still()) by('trial-fault').textContent = told(wrong);
-    }
-  });
+  const pictures = series({
+    quick: [
+      {
+        ask: (one) => ['day', { ...one.asking, day: one.day }],
+        draw: (found, one) => show({ day: { ...found, day: one.day, of: one.of }, ready: true }),
+      },
+      yearOf(true),
+    ],
+    late: [
+      { ask: ({ asking }) => ['house', { ...asking, year }], draw: (house, { of }) => show({ house: { ...house, of } }) },
+      { rest: RESTS_MS, ...yearOf(false) },
+      { ask: ({ asking }) => ['closed', { ...asking, year }], draw: (plan) => show({ plan }) },
+    ],
+  }, (wrong) => (by('trial-fault').textContent = told(wrong)));
 
-  const loadYear = latest(async (asking, still) => {
-    if (!still()) return;
-    try {
-      await yearOf(asking, still, true);
-      if (!still()) return;
-      const house = await asked('house', { text: asking.text, changes: asking.changes, year });
-      if (!still()) return;
-      tried.house = house;
-      figures();
-      settled(still, asking);
-    } catch (wrong) {
-      if (still()) by('trial-fault').textContent = told(wrong);
-    }
-  });
+  function yearOf(rough) {
+    return {
+      ask: ({ asking }) => ['sun', { ...asking, year, rough }],
+      draw: (sun, { of }) => show({ sun: unpacked(sun, of), day: null, ...(rough ? { house: null, plan: null } : {}) }),
+    };
+  }
 
-  async function yearOf(asking, still, rough) {
-    const sun = await asked('sun', { ...asking, year, rough });
-    if (!still()) return;
-    sun.watts = unpacked(sun.power);
-    tried.sun = sun;
+  function show(found) {
+    Object.assign(tried, found);
     figures();
-    drawYear();
+    drawSun();
   }
-
-  // The plan of the whole house takes longer than the sun of one window: when the hand rests.
-  const settled = after(250, async (still, asking) => {
-    if (!still()) return;
-    try {
-      await yearOf(asking, still, false);
-      if (!still()) return;
-      const plan = await asked('closed', { ...asking, year });
-      if (!still()) return;
-      tried.plan = plan;
-      figures();
-      drawYear();
-    } catch (wrong) {
-      by('trial-fault').textContent = told(wrong);
-    }
-  });
 
   function figures() {
     if (!state.site) return;
     const number = (value, digits = 0) => (value === undefined ? '–' : value.toFixed(digits));
     const now = state.sun;
     const all = (house) => house && number(Object.values(house.sun_h).reduce((sum, hours) => sum + hours, 0));
-    const triedDay = tried.sun ? daySeconds(tried.sun, day()) : tried.day && tried.day.sun_h * 3600;
+    const onDay = (one, sun) => {
+      const here = ofDay(one, sun);
+      return here && lasting(daySeconds(here, day()));
+    };
     const rows = [
-      ['Sun on that day', now && lasting(daySeconds(now, day())), triedDay !== null && triedDay !== undefined && lasting(triedDay)],
+      ['Sun on that day', onDay(state.oneDay, now), onDay(tried.day, tried.sun)],
       ['Hours of sun in the year', now && number(now.sun_h), tried.sun && number(tried.sun.sun_h)],
       ['Of all windows together', all(state.house), all(tried.house)],
       ['Sun on the glass under clear skies, kWh', now && number(now.clear_kwh), tried.sun && number(tried.sun.clear_kwh)],
@@ -198,6 +185,7 @@ export function trialOf({ day, iso, drawYear }) {
     by('figures').tBodies[0].replaceChildren(
       ...rows.map(([name, one, then]) => make('tr', {}, make('th', { scope: 'row' }, name), make('td', {}, one || '–'), make('td', {}, then || '–'))),
     );
+    by('figures').dataset.of = tried.house ? tried.house.of : '';
     by('weigh').disabled = by('adopt').disabled = !tried.ready;
   }
 
@@ -211,20 +199,26 @@ export function trialOf({ day, iso, drawYear }) {
     ];
   }
 
-  const weigh = latest(async () => {
-    const asking = { text: state.sound, changes: changes(), window: state.window };
-    const key = JSON.stringify(asking.changes);
-    by('weigh-says').textContent = 'weighing: a year of weather through every window takes some seconds';
-    try {
-      const answer = await asked('weigh', asking);
-      if (key === JSON.stringify(changes())) tried.weighed = answer;
-      by('weigh-says').textContent = [answer.source, ...answer.remarks, ...answer.assumptions].join('. ');
-    } catch (wrong) {
-      by('weigh-says').textContent = '';
-      by('trial-fault').textContent = told(wrong);
-    }
-    figures();
+  const weighing = series({
+    quick: [
+      {
+        ask: (asking) => ['weigh', asking],
+        draw: (weighed) => {
+          tried.weighed = weighed;
+          by('weigh-says').textContent = [weighed.source, ...weighed.remarks, ...weighed.assumptions].join('. ');
+          figures();
+        },
+      },
+    ],
+  }, (wrong) => {
+    by('weigh-says').textContent = '';
+    by('trial-fault').textContent = told(wrong);
   });
+
+  function weigh() {
+    by('weigh-says').textContent = 'weighing: a year of weather through every window takes some seconds';
+    weighing.take(trying());
+  }
 
   // A trial as an [[option]]: what the comparison holds beside what stands.
   function keep() {
@@ -243,21 +237,22 @@ export function trialOf({ day, iso, drawYear }) {
     edit([{ add: ['option'], values }], `keep ${name}`, { failed: (words) => (by('trial-fault').textContent = words) });
   }
 
-  const compare = latest(async () => {
+  const comparing = series({ quick: [{ ask: (asking) => ['weigh', asking], draw: showKept }] }, (wrong) => (by('kept-says').textContent = told(wrong)));
+
+  function showKept({ options, currency, source, remarks }) {
+    const row = ({ option, window, house }) => make('tr', {}, make('th', { scope: 'row' }, option), ...[
+      window.admitted_kwh.toFixed(0), window.closed_h.toFixed(0), range(house.kept_out_on_cooling_days_kwh), range(house.lost_on_heating_days_kwh),
+      house.worth_a_year ? money(house.worth_a_year, currency) : '–',
+    ].map((words) => make('td', {}, words)));
+    by('kept').tBodies[0].replaceChildren(...options.map(row));
+    by('kept').hidden = false;
+    by('kept-says').textContent = [source, ...remarks].join('. ');
+  }
+
+  function compare() {
     by('kept-says').textContent = 'comparing';
-    try {
-      const answer = await asked('weigh', { text: state.sound, window: state.window });
-      const row = ({ option, window, house }) => make('tr', {}, make('th', { scope: 'row' }, option), ...[
-        window.admitted_kwh.toFixed(0), window.closed_h.toFixed(0), range(house.kept_out_on_cooling_days_kwh), range(house.lost_on_heating_days_kwh),
-        house.worth_a_year ? money(house.worth_a_year, answer.currency) : '–',
-      ].map((words) => make('td', {}, words)));
-      by('kept').tBodies[0].replaceChildren(...answer.options.map(row));
-      by('kept').hidden = false;
-      by('kept-says').textContent = [answer.source, ...answer.remarks].join('. ');
-    } catch (wrong) {
-      by('kept-says').textContent = told(wrong);
-    }
-  });
+    comparing.take({ text: state.sound, window: state.window });
+  }
 
   for (const key of ['depth', 'gap']) by(key).addEventListener('input', () => move({ [key]: Number(by(key).value) }));
   for (const key of ['left', 'right']) {
@@ -266,7 +261,7 @@ export function trialOf({ day, iso, drawYear }) {
   }
   for (const key of ['top', 'width', 'away', 'fabric', 'place', 'first', 'last']) by(`try-${key}`).addEventListener('input', () => move({}));
   by('try-tree').addEventListener('change', () => {
-    const tree = state.site.trees.find((one) => one.name === by('try-tree').value);
+    const tree = named('trees', by('try-tree').value);
     if (tree) [by('try-top').value, by('try-width').value] = [tree.top, tree.width];
     move({});
   });
@@ -274,7 +269,7 @@ export function trialOf({ day, iso, drawYear }) {
   for (const choice of by('trial-form').elements.what) choice.addEventListener('change', () => {
     forget();
     draw();
-    drawYear();
+    drawSun();
   });
   by('adopt').addEventListener('click', () => edit(changes(), 'adopt', { failed: (words) => (by('trial-fault').textContent = words) }));
   by('weigh').addEventListener('click', weigh);
@@ -282,12 +277,6 @@ export function trialOf({ day, iso, drawYear }) {
   by('compare').addEventListener('click', compare);
   on('site', begin);
   on('window', begin);
-  on('day', () => {
-    if (!tried.ready) return;
-    tried.day = null;
-    load();
-  });
-
   return {
     figures,
     redraw: () => theWindow() && draw(),

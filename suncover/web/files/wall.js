@@ -2,8 +2,9 @@
 // fins over them. Windows are drawn, moved and sized here by dragging.
 
 import { make } from './asking.js';
-import { clamped, follow, inPicture, knob, partName, partsOf, right } from './geometry.js';
-import { choose, inTurn, indexOf, said, snapped, state } from './store.js';
+import { clamped, knob, partKey, partName, press, redraw, right } from './geometry.js';
+import { choose, inTurn, indexOf, named, said, snapped, state, step } from './store.js';
+import { inkOf } from './year.js';
 import { alongOf, measured, moveWindow, newWindow, sizeWindow } from './panes.js';
 
 const EDGE = 34;
@@ -72,10 +73,8 @@ export function drawWall(holder) {
     parts.push(make('text', { x: x(left + across / 2), y: y(low + high) - 6, class: 't m small halo b' }, `${said(across)} × ${said(high)}`));
   }
   parts.push(make('text', { x: x(view.from), y: foot + 18, class: 't small' }, 'left end'), make('text', { x: x(view.to), y: foot + 18, class: 't small e' }, wall.length ? said(wall.length) : ''));
-  const focused = holder.contains(document.activeElement) && document.activeElement.dataset.part;
-  holder.replaceChildren(make('svg', { viewBox: `0 0 ${wide} ${Math.ceil(foot + 26)}`, role: 'group', 'aria-label': `${wall.name} from outside; ${panes.length} windows` }, ...parts));
-  if (focused) holder.querySelector(`[data-part="${CSS.escape(focused)}"]`)?.focus();
-  holder.onpointerdown = (event) => press(holder, event, on);
+  redraw(holder, { viewBox: `0 0 ${wide} ${Math.ceil(foot + 26)}`, 'aria-label': `${wall.name} from outside; ${panes.length} windows` }, parts);
+  holder.onpointerdown = (event) => press(holder, event, on.back, (part) => pressed(holder, on, part));
   holder.onkeydown = key;
 }
 
@@ -108,7 +107,7 @@ function drawPane({ window, left }, { scale, x, y }) {
   const tall = rise(window) / window.height;
   for (const ring of here ? here.lit : []) {
     const points = ring.map(([right_, up]) => `${(px + right_ * scale).toFixed(1)},${(py + high - up * tall * scale).toFixed(1)}`).join(' ');
-    group.append(make('polygon', { points, class: `f${Math.min(8, Math.floor(here.power / 100))}`, 'pointer-events': 'none' }));
+    group.append(make('polygon', { points, class: inkOf(here.power), 'pointer-events': 'none' }));
   }
   if (window.overhang) {
     const { gap, left: past, right: beyond } = window.overhang;
@@ -119,7 +118,8 @@ function drawPane({ window, left }, { scale, x, y }) {
     const at = fin.side === 'left' ? px - fin.gap * scale - 4 : px + wide + fin.gap * scale;
     group.append(make('rect', { x: at, y: py - (fin.above ?? 0.4) * scale, width: 4, height: high + ((fin.above ?? 0.4) + (fin.below ?? 0.4)) * scale, class: 'plate' }));
   }
-  group.append(make('text', { x: px + wide / 2, y: py + high / 2 + 4, class: chosen ? 't m small halo b' : 't m small halo' }, brief));
+  const fits = brief.length * 6.5 < wide; // px, about
+  group.append(make('text', { x: px + wide / 2, y: py + high / 2 + 4, class: chosen ? 't m small halo b' : 't m small halo' }, fits ? brief : String(number)));
   if (chosen) {
     const corners = [['top right', px + wide, py], ['bottom left', px, py + high]];
     for (const [part, cx, cy] of measured(window) ? corners : []) group.append(knob(cx, cy, partName(part, window.name)));
@@ -139,17 +139,9 @@ function tape(left, low, px, py, wide, high, { x, y }) {
   ];
 }
 
-const named = (name) => state.site.windows.find((one) => one.name === name);
-
-function press(holder, event, on) {
-  const part = event.target.closest('[data-part]');
-  if (!part || event.button > 0) return;
-  const [kind, name] = partsOf(part);
+function pressed(holder, on, { kind, name, from, cause }) {
   held = on.view;
-  const pointOf = (one) => on.back(inPicture(holder.firstChild, one));
-  const from = pointOf(event);
-  const cause = `drag ${part.dataset.part} ${event.timeStamp}`;
-  const window = named(name);
+  const window = named('windows', name);
   if (kind !== 'wall') choose('window', indexOf('window', name));
   const inside = (point) => [clamped(snapped(point[0]), 0, on.wall.length), Math.max(snapped(point[1]), 0)];
   const drags = {
@@ -161,7 +153,7 @@ function press(holder, event, on) {
     window: (point) => moveWindow(window, point[0] - from[0], point[1] - from[1], cause),
   };
   const size = (point) => sizeWindow(window, kind, point[0] - from[0], (point[1] - from[1]) / Math.max(rise(window) / window.height, 0.2), cause);
-  follow(holder, event, pointOf, {
+  return {
     move: drags[kind] || size,
     end: () => {
       const drawn = ghost;
@@ -169,28 +161,17 @@ function press(holder, event, on) {
       if (drawn && drawn[2] >= 0.1) newWindow(name, drawn[0], drawn[2], ...(drawn[3] >= 0.1 ? [drawn[1], drawn[3]] : []));
       drawWall(holder);
     },
-  });
+  };
 }
 
-const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-
 function key(event) {
-  const part = event.target.closest?.('[data-part]');
-  const window = part && named(partsOf(part)[1]);
-  if (!window) return;
-  if (event.key === 'Enter' || event.key === ' ') {
-    event.preventDefault();
-    choose('window', indexOf('window', window.name), { focus: true });
-    return;
-  }
-  const way = WAYS[event.key];
-  if (!way || event.ctrlKey || event.metaKey) return;
-  event.preventDefault();
-  const by = state.feet ? 0.0254 : 0.05;
-  const cause = `keys ${window.name} ${event.shiftKey}`;
-  const [aside, up] = way.map((one) => one * by);
-  const { shiftKey } = event;
-  inTurn(() => (shiftKey ? sizeWindow(named(window.name), aside ? 'right' : 'top', aside, up, cause) : moveWindow(named(window.name), aside, up, cause)));
+  partKey(event, (_, name) => named('windows', name) && choose('window', indexOf('window', name), { focus: true }), (_, name, way, size) => {
+    if (!named('windows', name)) return false;
+    const [aside, up] = way.map((one) => one * step());
+    const cause = `keys ${name} ${size}`;
+    inTurn(() => (size ? sizeWindow(named('windows', name), aside ? 'right' : 'top', aside, up, cause) : moveWindow(named('windows', name), aside, up, cause)));
+    return true;
+  });
 }
 
 export function windowInMiddle() {

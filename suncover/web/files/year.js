@@ -5,11 +5,16 @@ import { clock, lasting, make } from './asking.js';
 const CELLS = 144;
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 
-export function unpacked(text) {
-  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  return new Uint16Array(bytes.buffer);
+// An answer about a year with its W/m² as numbers, and what it is `of`: which state it is the sun of.
+export function unpacked(sun, of) {
+  const letters = atob(sun.power);
+  const bytes = new Uint8Array(letters.length);
+  for (let at = 0; at < letters.length; at += 1) bytes[at] = letters.charCodeAt(at);
+  return { ...sun, of, watts: new Uint16Array(bytes.buffer) };
 }
 
+// The class of a colour for W/m² on the glass.
+export const inkOf = (watts) => `f${level(watts)}`;
 const level = (watts) => Math.min(8, Math.floor(watts / 100));
 let wide = 720; // of the strip: as wide as its place on the page, so that its letters keep their size
 const x = (seconds) => (seconds / 86400) * wide;
@@ -29,47 +34,49 @@ function band(sun, day, top, height) {
       const from = Math.max(start, cell * 600);
       const to = Math.min(end, (cell + 1) * 600);
       const watts = power[cell];
-      parts.push(make('rect', { x: x(from), y: top, width: x(to - from) + 0.3, height, class: `f${level(watts)}` }));
+      parts.push(make('rect', { x: x(from), y: top, width: x(to - from) + 0.3, height, class: inkOf(watts) }));
     }
   }
   return parts;
 }
 
-export function drawStrip(holder, sun, plan, trial, day, slot) {
+// The sun of a day and what the shade does; under it, the same as tried. Both may lack the shade.
+export function drawStrip(holder, sun, plan, tried, triedPlan, day, slot) {
   wide = Math.max(holder.clientWidth, 240);
   const every = wide < 480 ? 6 : 3;
-  const rows = trial ? [['as it is', sun, 18], ['as tried', trial, 66]] : [['', sun, 18]];
-  const bottom = rows.at(-1)[2] + 28;
+  const rows = tried ? [['as it is', sun, plan, 18], ['as tried', tried, triedPlan, 80]] : [['', sun, plan, 18]];
+  const bottom = rows.at(-1)[3] + 28;
   const parts = [];
-  for (const [name, one, top] of rows) {
+  for (const [name, one, closings, top] of rows) {
     parts.push(...band(one, day, top, 28));
     if (name) parts.push(make('text', { x: 4, y: top - 5, class: 't small' }, name));
-  }
-  for (const [number, start, end, position] of plan ? plan.closed : []) {
-    if (number !== day) continue;
-    parts.push(make('rect', { x: x(start), y: bottom + 4, width: x(end - start), height: 9, class: 'shade' }, make('title', {}, `${position} % closed`)));
+    for (const [start, end, position] of closedOn(closings, day)) {
+      parts.push(make('rect', { x: x(start), y: top + 32, width: x(end - start), height: 9, class: 'shade' }, make('title', {}, `${position} % closed`)));
+    }
   }
   for (let hour = 0; hour <= 24; hour += every) {
     const style = hour === 0 ? 't small' : hour === 24 ? 't small e' : 't small m';
     parts.push(make('text', { x: x(hour * 3600), y: bottom + 28, class: style }, clock(hour * 3600)));
   }
   parts.push(make('line', { x1: x(slot * 600), x2: x(slot * 600), y1: 10, y2: bottom + 14, class: 'mark' }));
-  const svg = make('svg', { viewBox: `0 0 ${wide} ${bottom + 34}`, role: 'img', 'aria-label': stripWords(sun, plan, day) }, ...parts);
+  const { of } = tried || sun;
+  const svg = make('svg', { viewBox: `0 0 ${wide} ${bottom + 34}`, role: 'img', 'data-of': of, 'aria-label': stripWords(sun, plan, day) }, ...parts);
   holder.replaceChildren(svg);
 }
 
+const closedOn = (plan, day) => (plan ? plan.closed : []).filter((piece) => piece[0] === day).map(([, ...rest]) => rest);
+
 export const daySeconds = (sun, day) =>
-  sun.pieces.filter((piece) => piece[0] === day).reduce((sum, piece) => sum + piece[2] - piece[1], 0);
+  dayOf(sun, day).pieces.reduce((sum, [start, end]) => sum + end - start, 0);
 
 export function stripWords(sun, plan, day) {
   const { pieces } = dayOf(sun, day);
-  const seconds = pieces.reduce((sum, [start, end]) => sum + end - start, 0);
   const said = pieces.length
-    ? `Sun ${pieces.map(([start, end]) => `${clock(start)} to ${clock(end)}`).join(', ')}: ${lasting(seconds)}.`
+    ? `Sun ${pieces.map(([start, end]) => `${clock(start)} to ${clock(end)}`).join(', ')}: ${lasting(daySeconds(sun, day))}.`
     : 'No sun on this window on that day.';
-  const closed = (plan ? plan.closed : []).filter((piece) => piece[0] === day);
+  const closed = closedOn(plan, day);
   if (!closed.length) return plan ? `${said} No shade is closed.` : said;
-  const downs = closed.map(([, start, end, , why]) => `closed ${clock(start)} to ${clock(end)} (${plan.reasons[why]})`);
+  const downs = closed.map(([start, end, , why]) => `closed ${clock(start)} to ${clock(end)} (${plan.reasons[why]})`);
   return `${said} The shade: ${downs.join('; ')}.`;
 }
 
@@ -90,6 +97,7 @@ export function drawCarpet(holder, sun, plan, day, slot, pick) {
   if (canvas.shown && shown.every((one, number) => one === canvas.shown[number])) return;
   canvas.shown = shown;
   canvas.days = sun.days;
+  canvas.dataset.of = sun.of;
   canvas.width = sun.days * 2;
   canvas.setAttribute('aria-label', `The year: ${Math.round(sun.sun_h)} hours of sun on this window; the sliders choose day and time`);
   const inks = getComputedStyle(document.documentElement);

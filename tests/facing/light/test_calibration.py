@@ -13,8 +13,9 @@ from scipy.stats import binom, chi2
 
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of
-from suncover.facing.light.edges import Edge, Edges, Way
-from suncover.facing.light.settle import KIND_MIN, LAG_MIN, SUN_HALF, TREND_MIN, settled
+from suncover.facing.light.edges import Edges, Way
+from suncover.facing.light.fits import Edge
+from suncover.facing.light.settle import ASKEW_SD, KIND_MIN, LAG_MIN, TREND_MIN, settled
 from suncover.facing.light.study import study_light
 from suncover.site.model import Site
 
@@ -70,7 +71,7 @@ def test_errors_of_edges_come_out_as_large_as_stated() -> None:
                 clock_sd=CLOCK_MIN,
             )
             assert result is not None
-            wall = site.windows[0].azimuth + SUN_HALF * random.normal()
+            wall = site.windows[0].azimuth + ASKEW_SD * random.normal()
             off.append(turned(result.azimuth, wall) / result.sd)
     low, high = np.sqrt(chi2.ppf([0.005, 0.995], len(off)) / len(off))
     assert 0.8 < low < high < 1.2

@@ -35,7 +35,10 @@ def a_case(seed: int) -> tuple[Site, Logger, LightStudy]:
         through_glass=bool(random.random() < 0.4),
         lamp=float(random.choice([0.0, 0.02])),
         noise=float(random.choice([0.003, 0.01])),
-        sided=float(random.uniform(0, 0.3)),
+        sided=float(random.choice([0.31, 0.44, 0.59])),
+        panes=int(random.choice([1, 2, 2, 3])),
+        absorbed=float(random.uniform(0.016, 0.12)),  # 4 mm of clear or greenish glass
+        askew=float(random.normal(0, 0.3)),
         shut=float(random.choice([0.0, 0.2])),
         gaps=float(random.choice([0.0, 0.02])),
     )
@@ -60,28 +63,26 @@ def told() -> list[tuple[Site, Logger, LightStudy]]:
     return cases
 
 
+def is_as_stated(off: np.ndarray) -> bool:
+    """Whether as many lie within one and two standard deviations as should: within two standard
+    errors of such shares.
+    """
+    return all(
+        abs(np.mean(off <= times) - share) < 2.0 * np.sqrt(share * (1 - share) / len(off))
+        for times, share in ((1.0, 0.683), (2.0, 0.954))
+    )
+
+
 @pytest.mark.slow
 @pytest.mark.timeout(1800)
-@pytest.mark.parametrize(
-    ("times", "share"),
-    [
-        pytest.param(
-            1.0,
-            0.683,
-            marks=pytest.mark.xfail(
-                strict=True, reason="on bare walls the stated uncertainty is 1.4 times too wide"
-            ),
-        ),
-        (2.0, 0.954),
-    ],
-)
 def test_truth_lies_within_the_stated_uncertainty_as_often_as_stated(
-    told: list[tuple[Site, Logger, LightStudy]], times: float, share: float
+    told: list[tuple[Site, Logger, LightStudy]],
 ) -> None:
     off = np.array([away(site, study) for site, _, study in told])
-    # Three standard errors of a share among so many houses.
-    error = 3.0 * float(np.sqrt(share * (1 - share) / len(off)))
-    assert np.mean(off <= times) == pytest.approx(share, abs=error)
+    assert is_as_stated(off)
+    # So many houses show an uncertainty that is 1.3 times too wide, or 1.4 times too narrow.
+    assert not is_as_stated(off / 1.3)
+    assert not is_as_stated(off * 1.4)
 
 
 @pytest.mark.slow
@@ -141,7 +142,8 @@ def lying_log(
     latitude: float, azimuth: float, first: date, days: int, even: bool = False
 ) -> tuple[Site, LightLog]:
     """A sensor flat on the sill: the beam by the sine of its height (or as strong at any angle)
-    while the sun is before the wall, and sky light. No cloud.
+    while the sun is before the wall, and the light of the sky's half there, a quarter more of it
+    where the sun is (the clear sky of ISO 15469:2004, the sun on the horizon). No cloud.
     """
     site = made_site(latitude, 12.0, azimuth=azimuth)
     times = day_bounds(first, site.place.zone).start + np.arange(0.0, days * 86_400.0, 600.0)
@@ -149,10 +151,12 @@ def lying_log(
     height = np.degrees(np.arcsin(sun[2]))
     sine = np.maximum(sun[2], 0.0)
     mass = 1 / (sine + 0.50572 * (np.maximum(height, 0) + 6.07995) ** -1.6364)
-    before = (frame_of(site.windows[0])[3] @ sun > 0) & (sine > 0)
+    cosine = frame_of(site.windows[0])[3] @ sun
+    before = (cosine > 0) & (sine > 0)
     beam = np.where(before, 600.0 if even else 1353 * 0.7 ** (mass**0.678) * sine, 0.0)
     twilight = 3.0 * 10 ** (np.minimum(height, 0.0) / 3.0)
-    return site, LightLog(times, 40.0 * (beam + 90.0 * sine**0.7 + twilight), 600.0)
+    sky = (90.0 * sine**0.7 + twilight) * (1 + 0.25 * cosine)
+    return site, LightLog(times, 40.0 * (beam + sky), 600.0)
 
 
 @pytest.mark.parametrize("even", [False, True], ids=["by the sun's height", "sun or no sun"])
@@ -167,6 +171,6 @@ def test_a_sensor_that_lies_on_the_sill_shows_the_wall_too(even: bool) -> None:
 
 def test_a_clock_told_by_a_sun_that_is_up_is_less_sure() -> None:
     site, log = lying_log(-41.0, 300.0, date(2027, 2, 1), 10)
-    place = observer_of(site.place)
+    place, outward = observer_of(site.place), frame_of(site.windows[0])[3]
     bright = LightLog(log.times, np.maximum(log.values - 40.0 * 6.0, 0.0), log.interval)
-    assert clock_error(bright, place).sd > 1.5 * clock_error(log, place).sd
+    assert clock_error(bright, place, outward).sd > 1.2 * clock_error(log, place, outward).sd

@@ -1,7 +1,6 @@
 """A measure counts what lies in any stretch of time."""
 
-from __future__ import annotations
-
+import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -28,3 +27,7 @@ def test_a_second_counts_what_its_piece_is_worth(parts, start, end):
     sunny = pieces[::2]
     inside = {second for spell in sunny for second in range(spell.start, spell.end)}
     assert Measure(sunny).between(start, end) == len(inside & set(range(start, end)))
+    starts, ends = np.array([start, end]), np.array([end, start])
+    assert Measure(sunny).between_each(starts, ends).tolist() == [
+        len(inside & set(range(first, last))) for first, last in ((start, end), (end, start))
+    ]

@@ -1,7 +1,5 @@
 """The best plan is the best: against a search through every plan there is, and by hand."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time

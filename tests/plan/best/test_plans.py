@@ -1,7 +1,5 @@
 """The best plan of a site: never dearer than the plan by the rules, and said in plain words."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any

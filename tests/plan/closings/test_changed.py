@@ -1,7 +1,5 @@
 """Closings at other times: what their reasons quote of quiet hours is the row's own time."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
@@ -15,7 +13,8 @@ from plan_cases import cases
 from suncover.base.clock import clock_text
 from suncover.base.spell import Spell
 from suncover.plan.closings.changed import moved, with_rows
-from suncover.plan.closings.shade_plan import Closing, ShadePlan, make_shade_plan
+from suncover.plan.closings.reasons import no_room
+from suncover.plan.closings.shade_plan import Closing, ShadePlan, Uncovered, make_shade_plan
 from suncover.plan.motor import Motor
 from suncover.plan.needs import Want
 from suncover.plan.sharing.supply import spread_starts
@@ -54,6 +53,9 @@ def test_a_closing_that_has_moved_quotes_its_own_time(quoted, close, told):
     got = moved(old, at(close), at("09:05", 2), ZONE)
     assert got.reason == reason.format(told, "09:05")
     assert (got.close, got.open, got.date) == (at(close), at("09:05", 2), DAY)
+    sooner = replace(old, reason="sun; opens 09:00 next day, before quiet hours")
+    told = moved(sooner, at(close), at("08:45", 2), ZONE).reason
+    assert told == "sun; opens 08:45 next day, before quiet hours"
 
 
 def check(rows, zone):
@@ -111,6 +113,10 @@ def test_what_a_late_closing_leaves_uncovered_is_told_for_what_it_is(need):
     wants = None if need is None else (Want(wanted, need, ""),)
     shade = Shade(name="r", windows=("w",))
     unit = unit_of("r", [ShadeSun(shade, {"w": (wanted,)}, (wanted,), wants)], [None], ZONE)
-    late = replace(asked, close=at("07:02"))
-    (part,) = with_rows(ShadePlan("r", (asked,)), [late], unit, unit.members[0]).uncovered
-    assert (part.start, part.end, part.sun) == (at("07:00"), at("07:02"), need != "sleep")
+    later = Uncovered("r", at("09:00"), at("09:10"), "it is Sunday", "season", True)
+    remarks = ("mind the step",) if need else (no_room(), "mind the step")
+    plan = ShadePlan("r", (asked,), (later,), remarks)
+    made = with_rows(plan, [replace(asked, close=at("07:02"))], unit, unit.members[0])
+    why = "after quiet hours its motor waits for its turn at the supply"
+    lost = Uncovered("r", at("07:00"), at("07:02"), why, "quiet", need != "sleep")
+    assert (made.uncovered, made.remarks) == ((lost, later), remarks)

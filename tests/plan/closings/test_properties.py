@@ -1,7 +1,5 @@
 """What holds for every plan, whatever the sun, the rules, the zone and how its clocks jump."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime
 from itertools import pairwise
 

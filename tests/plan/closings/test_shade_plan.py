@@ -4,8 +4,6 @@ Times are of June 2026 in New York, where nothing else is said: `1 9:12-11:40, 2
 A shade closes just while the sun is there; each row sets the rules that it is about.
 """
 
-from __future__ import annotations
-
 from datetime import date, datetime, time
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -15,7 +13,7 @@ import pytest
 from suncover.base import clock
 from suncover.base.spell import Spell
 from suncover.plan.closings import reasons
-from suncover.plan.closings.rules import Draft, keep_to_moves
+from suncover.plan.closings.rules import Draft, obey_quiet
 from suncover.plan.closings.shade_plan import Closing, make_shade_plan, motor_moves_by_date
 from suncover.plan.motor import Motor, any_in, blocked_starts
 from suncover.site.model import Shade
@@ -202,12 +200,11 @@ def test_what_is_let_in_is_told(rules, spells, why):
     assert (part.shade, part.why) == ("roller", why)
 
 
-def test_a_limit_that_cannot_be_kept_ends_with_one_closing():
-    """A site file asks for two moves or more; with fewer the rule still ends."""
-    drafts = [Draft(at(f"1 {h:02d}:00"), at(f"1 {h:02d}:30"), h, h) for h in range(5, 20)]
-    none = Shade.model_construct(**{**dict(Shade(name="r", windows=("w",))), "moves": 0})
-    (whole,) = keep_to_moves(drafts, Motor(none, NEW_YORK))
-    assert whole[:4] == (at("1 05:00"), at("1 19:30"), 5, 19)
+@pytest.mark.parametrize("rules", ["", "night"])
+def test_a_closing_that_opens_as_it_closes_is_of_no_use(rules):
+    none = Draft(at("1 9:00"), at("1 9:00"), 0, 0)
+    outcome = obey_quiet([none], sun("1 9-10"), Motor(shade(rules), NEW_YORK))
+    assert (outcome.kept, outcome.gone) == ([], [none])
 
 
 def test_quiet_hours_on_the_nights_when_clocks_jump():
@@ -360,6 +357,17 @@ def test_an_hour_to_stay_up_that_takes_more_moves_is_remarked(rules):
     assert made.remarks == (
         "more than 2 moves on 1 day, first on 2026-06-01 (4 moves): "
         "it has to be up for a while, whatever the sun does",
+    )
+
+
+def test_every_cause_of_too_many_moves_is_named():
+    days = [date(2026, 6, day) for day in (1, 2, 3)]
+    counts = dict(zip(days, (5, 4, 6), strict=True))
+    assert reasons.too_many_moves(counts, 3, days[1:2], days[:1]) == (
+        "more than 3 moves on 3 days, first on 2026-06-01 (5 moves): "
+        "quiet hours moved closings or openings to another day, or "
+        "it has to be up for a while, whatever the sun does, or "
+        "what it shares with other shades moved them to another day"
     )
 
 

@@ -1,7 +1,5 @@
 """Shades that move together: what each of them needs, and for what, stays its own."""
 
-from __future__ import annotations
-
 from datetime import date
 from itertools import pairwise
 

@@ -1,7 +1,5 @@
 """What a shade of a group does in place of the group's closings in which it has to stay up."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
@@ -11,7 +9,7 @@ from suncover.base.spell import Spell
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.plan.closings.unit_plans import own_way, with_own_way
 from suncover.plan.motor import Motor
-from suncover.plan.timers.variants import whole_of
+from suncover.plan.timers.varied import whole_of
 from suncover.site.model import Shade
 
 UTC_ZONE = ZoneInfo("Etc/UTC")

@@ -1,7 +1,5 @@
 """Starts are spread so that a supply never runs too many motors, and every shade is in time."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import date, time
 from itertools import pairwise
@@ -110,13 +108,13 @@ def test_closings_that_a_supply_joins_keep_the_longer_run():
     """Two starts have to be 100 s apart and are 70 s: the shade stays down, as far as the farther
     of its two closings goes, with the motor's run that goes there.
     """
-    part = replace(closing("a", 100_000, 110_000), position=25, run_seconds=18.1)
-    far = replace(closing("a", 110_070, 120_000), position=75, run_seconds=47.9)
-    for first, second in ((part, far), (replace(part, position=75, run_seconds=47.9), part)):
+    part = replace(closing("a", 100_000, 110_000), position=25, run_seconds=18.1, sun_seconds=60)
+    far = replace(closing("a", 110_070, 120_000), position=75, run_seconds=47.9, sun_seconds=30)
+    for first, second in ((part, far), (replace(far, close=part.close, open=part.open), part)):
         later = replace(second, close=far.close, open=far.open)
         supply = Supply(name="s", shades=("a",), gap=100)
         (one,) = spread_over(supply, shades_of("a"), {"a": (first, later)})["a"]
-        assert (one.position, one.run_seconds) == (75, 47.9)
+        assert (one.position, one.run_seconds, one.sun_seconds) == (75, 47.9, 90)
         assert one.reason.endswith("the supply left no time to open in between")
 
 

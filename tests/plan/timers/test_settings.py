@@ -1,7 +1,5 @@
 """One setting for a whole period covers all that the daily plan covers, whatever clocks do."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo

@@ -1,7 +1,5 @@
 """Settings of timers on one supply: no day has too many motors, and each shade is in time."""
 
-from __future__ import annotations
-
 from datetime import date, time
 from itertools import pairwise
 from zoneinfo import ZoneInfo

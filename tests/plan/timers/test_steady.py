@@ -1,7 +1,5 @@
 """Days drawn together: as few settings as can be, nothing uncovered, and every rule kept."""
 
-from __future__ import annotations
-
 import random
 import re
 from collections.abc import Iterator
@@ -214,19 +212,3 @@ def test_the_price_is_told_also_beside_a_table_on_the_screen(tmp_path):
     assert said.rows
     line = re.search(r"  kitchen roller +(\d+) +(\d+) +(?:\d+ h )?\d+ min more\n", said.err)
     assert 1 < int(line[1]) < int(line[2])
-
-
-@pytest.mark.parametrize(
-    ("options", "message"),
-    [
-        (("--steady", "0min"), "'0min' is not a length of time from 1min to 120min"),
-        (("--steady", "3h"), "'3h' is not a length of time from 1min to 120min"),
-        (("--steady", "5min", "--every", "week"), "--every week has one setting for each week"),
-        (("--steady", "5min", "--card", "card.txt"), "--card goes with --every"),
-    ],
-    ids=["nothing", "hours", "every week", "a card"],
-)
-def test_what_makes_no_sense_is_refused(options, message, tmp_path):
-    said = run("plan", write_home(tmp_path, HOME), *DATES, *options)
-    assert (said.status, said.out) == (2, "")
-    assert message in said.err

@@ -1,7 +1,5 @@
 """The numbers packed into the page are those of the data, read back the way its script does."""
 
-from __future__ import annotations
-
 import base64
 import json
 import zlib
@@ -13,11 +11,12 @@ import pytest
 from report_home import report_data
 
 from suncover.report.calendar_days import by_day
-from suncover.report.page.pack import facts, packed
+from suncover.report.page.facts import facts
+from suncover.report.page.pack import packed_numbers
 from suncover.report.window_year import PATCH_STEP, POWER_STEP
 
 DATA = report_data()
-LISTED, TEXT = packed(DATA)
+LISTED, TEXT = packed_numbers(DATA)
 
 
 def unpacked() -> dict[str, np.ndarray[Any, Any]]:
@@ -41,7 +40,7 @@ def unpacked() -> dict[str, np.ndarray[Any, Any]]:
 NUMBERS = unpacked()
 
 
-def test_every_array_starts_where_its_kind_may() -> None:
+def test_every_array_starts_where_its_kind_may():
     at = 0
     for _, kind, count, _ in LISTED:
         size = int(str(kind)[1])
@@ -49,7 +48,7 @@ def test_every_array_starts_where_its_kind_may() -> None:
         at += size * int(count)
 
 
-def test_the_sun_is_right_to_a_hundredth_of_a_degree() -> None:
+def test_the_sun_is_right_to_a_hundredth_of_a_degree():
     azimuth = NUMBERS["azimuth"].reshape(-1, 48) / 100
     elevation = NUMBERS["elevation"].reshape(-1, 48) / 100
     off = (azimuth - DATA.sun.azimuth + 180) % 360 - 180
@@ -58,13 +57,13 @@ def test_the_sun_is_right_to_a_hundredth_of_a_degree() -> None:
 
 
 @pytest.mark.parametrize("number", range(2))
-def test_powers_are_those_of_the_pictures(number: int) -> None:
+def test_powers_are_those_of_the_pictures(number):
     power = NUMBERS[f"power{number}"].reshape(-1, 144) * POWER_STEP
     assert (power == DATA.windows[number].power).all()
 
 
 @pytest.mark.parametrize("number", range(2))
-def test_spells_are_exact(number: int) -> None:
+def test_spells_are_exact(number):
     for name, pieces in (
         (f"sun{number}", DATA.windows[number].pieces),
         (f"closed{number}", DATA.shades[number].closed),
@@ -78,7 +77,7 @@ def test_spells_are_exact(number: int) -> None:
 
 
 @pytest.mark.parametrize("number", range(2))
-def test_patches_are_those_of_the_pictures(number: int) -> None:
+def test_patches_are_those_of_the_pictures(number):
     keys = NUMBERS[f"patch{number}.key"].tolist()
     rings, points = NUMBERS[f"patch{number}.rings"], NUMBERS[f"patch{number}.points"]
     corners = np.stack([NUMBERS[f"patch{number}.{side}"] for side in ("inward", "right")], axis=1)
@@ -98,7 +97,7 @@ def test_patches_are_those_of_the_pictures(number: int) -> None:
             assert abs(ring * PATCH_STEP - original).max() <= 1e-9
 
 
-def test_facts_are_json_and_describe_every_window() -> None:
+def test_facts_are_json_and_describe_every_window():
     found = json.loads(json.dumps(facts(DATA, LISTED)))
     assert found["days"] == 365
     assert found["first"] == [2026, 1, 1]

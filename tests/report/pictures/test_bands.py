@@ -1,7 +1,5 @@
 """Bands of rows: what their path encloses is what the rows hold."""
 
-from __future__ import annotations
-
 from itertools import pairwise
 
 import pytest
@@ -9,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from svg_reading import spans_at, walk
 
-from suncover.report.pictures.bands import band_edges, band_path, bands, relative
+from suncover.report.pictures.bands import band_edges, band_path, bands_of, relative_path
 
 Rows = list[list[tuple[float, float]]]
 
@@ -35,23 +33,23 @@ def place(row: float, value: float) -> tuple[float, float]:
 
 
 @given(rows())
-def test_the_path_encloses_as_much_as_the_spans_hold(given: Rows) -> None:
+def test_the_path_encloses_as_much_as_the_spans_hold(given):
     held = sum(end - start for row in given for start, end in row) * 2.0
     assert sum(area(part) for part in walk(band_path(given, place))) == pytest.approx(held)
 
 
 @given(rows())
-def test_every_span_is_in_one_band(given: Rows) -> None:
+def test_every_span_is_in_one_band(given):
     found = sorted(
         (band.first + number, span)
-        for band in bands(given)
+        for band in bands_of(given)
         for number, span in enumerate(band.spans)
     )
     assert found == sorted((number, span) for number, row in enumerate(given) for span in row)
 
 
 @given(rows())
-def test_edges_are_where_a_row_and_the_next_differ(given: Rows) -> None:
+def test_edges_are_where_a_row_and_the_next_differ(given):
     """Along the rows' common side, as long as what is in just one of the two; along the rows, two
     sides for each span.
     """
@@ -70,7 +68,7 @@ def test_edges_are_where_a_row_and_the_next_differ(given: Rows) -> None:
 
 
 @given(rows())
-def test_eased_shapes_pass_through_the_middles_of_the_rows(given: Rows) -> None:
+def test_eased_shapes_pass_through_the_middles_of_the_rows(given):
     """At the middle of each row they are as wide as its spans, within what they may leave them by
     and a tenth; slanted lines make the more of it the steeper they are.
     """
@@ -82,12 +80,12 @@ def test_eased_shapes_pass_through_the_middles_of_the_rows(given: Rows) -> None:
             assert (low, high) == pytest.approx((start, end), abs=ease + 0.02)
 
 
-def test_a_path_is_right_to_a_tenth_everywhere() -> None:
+def test_a_path_is_right_to_a_tenth_everywhere():
     """A thousand steps of a third: rounding does not add up."""
     points = [(index / 3, (index % 7) / 3) for index in range(1000)]
-    found = walk(relative(points, closed=False))[0]
+    found = walk(relative_path(points, closed=False))[0]
     assert found[-1] == pytest.approx(points[-1], abs=0.051)
 
 
-def test_steps_in_one_direction_join() -> None:
-    assert relative([(0, 0), (1, 0), (2, 0), (2, 1)]) == "M0 0h2v1z"
+def test_steps_in_one_direction_join():
+    assert relative_path([(0, 0), (1, 0), (2, 0), (2, 1)]) == "M0 0h2v1z"

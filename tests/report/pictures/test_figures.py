@@ -1,7 +1,5 @@
 """All pictures of a report: whole, alone, with words and numbers, and true to the data."""
 
-from __future__ import annotations
-
 import re
 import sys
 from dataclasses import replace
@@ -10,7 +8,7 @@ from unittest.mock import patch
 import numpy as np
 import pytest
 import shapely
-from report_home import HOME, report_data
+from report_home import report_data
 from svg_reading import SVG, numbers, parsed, spans_at, walk, with_class, words
 
 from suncover.base.errors import RequestError
@@ -18,9 +16,10 @@ from suncover.compare.overhangs import DEPTHS
 from suncover.export.text.compare_advice import overhang_verdict
 from suncover.report.calendar_days import by_day
 from suncover.report.pictures.day_curve import day_curve
-from suncover.report.pictures.depth_sweep import depth_sweep, scales, tried_depths
+from suncover.report.pictures.depth_sweep import depth_sweep, scales, sweep_table
 from suncover.report.pictures.figure import HALF, WIDE, Figure, Key, Table, round_steps
 from suncover.report.pictures.figures import PER_SHADE, PER_WINDOW, report_figures
+from suncover.report.pictures.floor_plan import Top
 from suncover.report.pictures.heat_months import heat_months, monthly_kwh
 from suncover.report.pictures.markup import Markup
 from suncover.report.pictures.month_bars import month_bars, months_of
@@ -29,9 +28,9 @@ from suncover.report.pictures.season_ribbon import most_hours, season_ribbon
 from suncover.report.pictures.side_cut import Side, beam_band, beam_of
 from suncover.report.pictures.side_view import side_view
 from suncover.report.pictures.sky_view import sky_view
-from suncover.report.pictures.top_view import Top, patch_hours, top_view
+from suncover.report.pictures.top_view import patch_hours, top_view
 from suncover.report.pictures.week_bars import week_bars
-from suncover.report.units import in_units, measured
+from suncover.report.units import in_units, length_mark
 from suncover.site.options import STANDARD_OPTIONS
 
 DATA = report_data()
@@ -40,50 +39,37 @@ HALF_MINUTE_H = 0.5 / 60
 
 
 @pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
-def test_a_picture_stands_alone(figure: Figure) -> None:
-    """Well-formed XML, with a title, a description, its own style, and nothing from outside."""
+def test_a_picture_stands_alone(figure):
+    """Well-formed XML, with a title, a description, its own style, and nothing from outside; and
+    the same in words and numbers.
+    """
+    assert len(figure.alt) > 40
+    assert figure.table.rows
+    assert all(len(row) == len(figure.table.head) for row in figure.table.rows)
+    assert figure.width in (WIDE, HALF)
     svg = figure.svg()
     root = parsed(svg)
     assert root.tag == f"{SVG}svg"
     assert root.findtext(f"{SVG}title") == figure.title
     assert root.findtext(f"{SVG}desc") == in_units(figure.alt, figure.units)
-    assert root.find(f"{SVG}style") is not None
+    known = set(re.findall(r"\.([a-z][\w-]*)", root.findtext(f"{SVG}style") or ""))
+    classes = {name for names in re.findall(r'class="([^"]*)"', svg) for name in names.split()}
+    assert classes - known <= {"full", "day-mark", "wide"}
     assert re.findall(r"(?:https?:)?//[^\s\"']+", svg) == ["http://www.w3.org/2000/svg"]
     used = set(re.findall(r"(?:url\(|href=\")#([^)\"]+)", svg))
     assert used <= {one.get("id") for one in root.iter()}
     assert "var(" not in svg
 
 
-@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
-def test_a_picture_has_words_and_numbers(figure: Figure) -> None:
-    assert len(figure.alt) > 40
-    assert figure.table.rows
-    assert all(len(row) == len(figure.table.head) for row in figure.table.rows)
-    assert figure.width in (WIDE, HALF)
-
-
-@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: figure.name)
-def test_every_class_has_a_style(figure: Figure) -> None:
-    svg = figure.svg()
-    style = re.search(r"<style>(.*?)</style>", svg)
-    assert style is not None
-    known = set(re.findall(r"\.([a-z][\w-]*)", style[1]))
-    used = {name for names in re.findall(r'class="([^"]*)"', svg) for name in names.split()}
-    assert used - known <= {"full", "day-mark", "wide"}
-
-
-def test_names_are_unique_and_fit_for_files() -> None:
+def test_names_and_captions_are_unique_and_names_fit_for_files():
     names = [figure.name for figure in FIGURES]
     assert len(set(names)) == len(names) == 1 + 2 * len(PER_SHADE) + 2 * len(PER_WINDOW) + 4
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in names)
-
-
-def test_every_table_has_a_caption_of_its_own() -> None:
     captions = [figure.table.caption for figure in FIGURES]
     assert len(set(captions)) == len(captions)
 
 
-def test_names_from_the_site_file_show_as_they_are_written() -> None:
+def test_names_from_the_site_file_show_as_they_are_written():
     texts = " ".join(" ".join(words(parsed(figure.svg()))) for figure in FIGURES)
     for name in (
         "kitchen </title><script>alert(1)</script>",
@@ -95,18 +81,18 @@ def test_names_from_the_site_file_show_as_they_are_written() -> None:
     assert "<script>" not in "".join(figure.svg() for figure in FIGURES)
 
 
-def test_a_notebook_shows_the_picture() -> None:
+def test_a_notebook_shows_the_picture():
     assert FIGURES[0]._repr_svg_() == FIGURES[0].svg()
 
 
-def test_png_has_the_size_asked_for() -> None:
+def test_png_has_the_size_asked_for():
     pytest.importorskip("resvg_py", reason="PNG pictures need the package resvg_py")
     data = FIGURES[0].png(scale=1.5)
     assert data[:8] == b"\x89PNG\r\n\x1a\n"
     assert int.from_bytes(data[16:20], "big") == round(FIGURES[0].width * 1.5)
 
 
-def test_png_without_its_package_says_what_to_install() -> None:
+def test_png_without_its_package_says_what_to_install():
     with (
         patch.dict(sys.modules, {"resvg_py": None}),
         pytest.raises(RequestError, match=r"pip install 'suncover\[plot\]'"),
@@ -114,7 +100,7 @@ def test_png_without_its_package_says_what_to_install() -> None:
         FIGURES[0].png()
 
 
-def test_a_long_legend_breaks_into_lines() -> None:
+def test_a_long_legend_breaks_into_lines():
     keys = tuple(Key(Markup("<g/>"), "a text of some length that takes room") for _ in range(5))
     figure = Figure("a", "A", "Alt.", HALF, 100.0, Markup(), Table("t", ("a",), ()), keys)
     heights = {
@@ -134,7 +120,7 @@ def test_a_long_legend_breaks_into_lines() -> None:
         (3.0, [0, 1, 2, 3]),
     ],
 )
-def test_steps_of_an_axis_are_round(most: float, steps: list[float]) -> None:
+def test_steps_of_an_axis_are_round(most, steps):
     assert round_steps(most) == pytest.approx(steps)
 
 
@@ -142,7 +128,7 @@ def test_steps_of_an_axis_are_round(most: float, steps: list[float]) -> None:
 
 
 @pytest.mark.parametrize("number", range(2))
-def test_bars_of_months_are_the_windows_hours(number: int) -> None:
+def test_bars_of_months_are_the_windows_hours(number):
     window, months = DATA.windows[number], months_of(DATA, number)
     by_month = [0.0] * 12
     for day, minutes in zip(DATA.calendar.days, window.minutes_by_day, strict=True):
@@ -155,13 +141,13 @@ def test_bars_of_months_are_the_windows_hours(number: int) -> None:
     assert heights == pytest.approx([170 * value / most for value in by_month], abs=0.11)
 
 
-def test_covered_hours_are_those_of_the_plan() -> None:
+def test_covered_hours_are_those_of_the_plan():
     closings = DATA.shades[0].plan.closings
     covered = sum(one.covered for one in months_of(DATA, 0))
     assert covered == sum(closing.sun_seconds for closing in closings)
 
 
-def test_ribbons_are_the_hours_of_each_day() -> None:
+def test_ribbons_are_the_hours_of_each_day():
     shade = DATA.shades[0]
     sun = DATA.calendar.seconds_by_day(shade.sun)
     assert sun.sum() == sum(piece.end - piece.start for piece in shade.sun)
@@ -179,7 +165,7 @@ def test_ribbons_are_the_hours_of_each_day() -> None:
     assert sum(int(row[3]) for row in rows) == len(shade.plan.closings)
 
 
-def test_the_week_starts_today_and_has_eight_days() -> None:
+def test_the_week_starts_today_and_has_eight_days():
     rows = week_bars(DATA, 0).table.rows
     assert [row[0] for row in rows][:2] == ["Sun 21 Jun", "Mon 22 Jun"]
     assert len(rows) == 8
@@ -193,7 +179,7 @@ def test_the_week_starts_today_and_has_eight_days() -> None:
         assert [min(sides), max(sides)] == pytest.approx(ends, abs=0.11)
 
 
-def test_the_day_curve_has_the_height_of_the_power() -> None:
+def test_the_day_curve_has_the_height_of_the_power():
     window, day = DATA.windows[1], DATA.start_day
     root = parsed(day_curve(DATA, 1).svg())
     area = next(one for one in root.iter() if one.get("data-part") == "sun")
@@ -204,7 +190,7 @@ def test_the_day_curve_has_the_height_of_the_power() -> None:
     assert drawn == pytest.approx(cells, abs=0.05 * scale + 0.5)
 
 
-def test_the_sky_has_the_sun_where_it_is() -> None:
+def test_the_sky_has_the_sun_where_it_is():
     """Dots at full hours: 656 units stand for 180° to the sides, 264 for 90° up."""
     window, day = DATA.windows[1], DATA.start_day
     root = parsed(sky_view(DATA, 1).svg())
@@ -223,15 +209,13 @@ def test_the_sky_has_the_sun_where_it_is() -> None:
 
 @pytest.mark.parametrize("elevation", [10.0, 35.0, 60.0, 80.0])
 @pytest.mark.parametrize("side", [-60.0, 0.0, 45.0])
-def test_the_cut_has_the_shadow_of_the_handbook(elevation: float, side: float) -> None:
+def test_the_cut_has_the_shadow_of_the_handbook(elevation, side):
     """S = P tan Ω below the overhang, tan Ω = tan β / cos γ (ASHRAE Handbook, Fundamentals,
     fenestration chapter); P is the depth with the reveal, S counts from the overhang.
     """
     window = DATA.windows[0].window
     roof = window.overhang
-    assert roof is not None
     beam = beam_of(window, side, elevation)
-    assert beam is not None
     slope = np.tan(np.radians(elevation)) / np.cos(np.radians(side))
     shadow = (roof.depth + window.reveal) * slope - roof.gap
     head = window.reveal * slope  # the opening's upper edge throws its own
@@ -239,13 +223,13 @@ def test_the_cut_has_the_shadow_of_the_handbook(elevation: float, side: float) -
     assert beam.low == 0.0
 
 
-def test_no_beam_from_behind_or_below() -> None:
+def test_no_beam_from_behind_or_below():
     window = DATA.windows[0].window
     assert beam_of(window, 95.0, 30.0) is None
     assert beam_of(window, 0.0, -1.0) is None
 
 
-def test_the_side_view_is_to_scale() -> None:
+def test_the_side_view_is_to_scale():
     """Glass of 1.40 m and an overhang of 0.60 m are drawn at 7 to 3."""
     root = parsed(side_view(DATA, 0).svg())
     glass = numbers(with_class(root, "glass")[0].get("d") or "")
@@ -257,12 +241,11 @@ def test_the_side_view_is_to_scale() -> None:
 
 @pytest.mark.parametrize("elevation", [4.0, 12.0, 20.0, 35.0, 60.0])
 @pytest.mark.parametrize("side", [0.0, 40.0, 75.0])
-def test_all_that_the_beam_lights_in_the_cut_is_drawn(elevation: float, side: float) -> None:
+def test_all_that_the_beam_lights_in_the_cut_is_drawn(elevation, side):
     """Points in the picture, by the ray through each: it meets the glass in its lit part or not."""
     window = DATA.windows[1].window
     cut = Side(window)
     beam = beam_of(window, side, elevation)
-    assert beam is not None
     band = shapely.Polygon(beam_band(cut, beam))
     left, right, low, high = cut.bounds
     steps = 40
@@ -277,7 +260,7 @@ def test_all_that_the_beam_lights_in_the_cut_is_drawn(elevation: float, side: fl
                 assert band.contains(point) == (margin > 0), (out, up)
 
 
-def test_hours_stand_within_their_own_patch() -> None:
+def test_hours_stand_within_their_own_patch():
     """Where the patch of another hour lies over it, somewhere that is free, if there is any."""
     window = DATA.windows[1]
     top = Top(window)
@@ -287,7 +270,7 @@ def test_hours_stand_within_their_own_patch() -> None:
             int(number): (float(x), float(y))
             for x, y, number in re.findall(
                 r'x="([-\d.]+)" y="([-\d.]+)"[^>]*>(\d+)<',
-                "".join(patch_hours(top, DATA, window, day)),
+                "".join(patch_hours(DATA, top, day)),
             )
         }
         for hour, (x, y) in words.items():
@@ -298,13 +281,13 @@ def test_hours_stand_within_their_own_patch() -> None:
     assert tried > 30
 
 
-def test_a_standing_picture_says_where_and_when_it_is() -> None:
+def test_a_standing_picture_says_where_and_when_it_is():
     for figure in FIGURES:
         assert figure.note.startswith(DATA.site.place.name)
         assert figure.note in words(parsed(figure.svg()))
 
 
-def test_the_top_view_draws_the_patch_of_its_time() -> None:
+def test_the_top_view_draws_the_patch_of_its_time():
     window, day, slot = DATA.windows[1], DATA.start_day, DATA.slot_of(1)
     root = parsed(top_view(DATA, 1).svg())
     patch = next(one for one in root.iter() if one.get("data-part") == "patch")
@@ -317,8 +300,7 @@ def test_the_top_view_draws_the_patch_of_its_time() -> None:
     assert (glass[1] - min(points[1::2])) / scale == pytest.approx(deepest, abs=0.1 / scale + 0.002)
 
 
-def test_months_of_heat_are_the_comparisons() -> None:
-    assert DATA.heat is not None
+def test_months_of_heat_are_the_comparisons():
     comparison = DATA.heat.comparison
     values = monthly_kwh(DATA.heat)
     for option in STANDARD_OPTIONS:
@@ -330,17 +312,15 @@ def test_months_of_heat_are_the_comparisons() -> None:
     )
 
 
-def test_the_sweep_has_every_depth_that_was_tried() -> None:
-    assert DATA.heat is not None
+def test_the_sweep_has_every_depth_that_was_tried():
     figure = depth_sweep(DATA, DATA.heat, 0)
     assert len(figure.table.rows) == len(DEPTHS)
     assert "today" in words(parsed(figure.svg()))
     assert "today" not in words(parsed(depth_sweep(DATA, DATA.heat, 1).svg()))
 
 
-def test_the_curve_of_depths_is_what_each_adds_in_its_range() -> None:
+def test_the_curve_of_depths_is_what_each_adds_in_its_range():
     """Nothing at the depth that stands, and the middle of the range within its band."""
-    assert DATA.heat is not None
     for number, best in enumerate(DATA.heat.overhangs):
         root = parsed(depth_sweep(DATA, DATA.heat, number).svg())
         curve, _key = with_class(root, "sunline")
@@ -361,15 +341,13 @@ def test_the_curve_of_depths_is_what_each_adds_in_its_range() -> None:
             assert near.net == pytest.approx(best.today.net, abs=0.02 * abs(best.today.net) + 0.05)
 
 
-def test_the_verdict_stands_in_what_is_said_of_the_picture() -> None:
-    assert DATA.heat is not None
+def test_the_verdict_stands_in_what_is_said_of_the_picture():
     for number, best in enumerate(DATA.heat.overhangs):
-        assert overhang_verdict(best, measured) in depth_sweep(DATA, DATA.heat, number).alt
+        assert overhang_verdict(best, length_mark) in depth_sweep(DATA, DATA.heat, number).alt
 
 
-def test_names_of_depths_stand_clear_of_the_curves() -> None:
+def test_names_of_depths_stand_clear_of_the_curves():
     """Even where the best depth is at the end of a curve that is nearly level there."""
-    assert DATA.heat is not None
     for number, best in enumerate(DATA.heat.overhangs):
         root = parsed(depth_sweep(DATA, DATA.heat, number).svg())
         paths = with_class(root, "sunline")
@@ -383,7 +361,7 @@ def test_names_of_depths_stand_clear_of_the_curves() -> None:
                 assert not any(curve.intersects(box) for curve in curves), best.window
 
 
-def test_bars_of_the_plan_are_the_audits_figures() -> None:
+def test_bars_of_the_plan_are_the_audits_figures():
     for shade in DATA.shades:
         quality, audit = shade.quality, shade.audit
         assert quality.covered_h + quality.let_in_h == pytest.approx(quality.asked_h)
@@ -394,7 +372,7 @@ def test_bars_of_the_plan_are_the_audits_figures() -> None:
     assert [row[0] for row in plan_bars(DATA).table.rows] == ["kitchen 'roller'", "study"]
 
 
-def test_bars_of_the_plan_say_no_more_than_is_covered() -> None:
+def test_bars_of_the_plan_say_no_more_than_is_covered():
     """5.3 of 1082 hours let in are not 100 % covered."""
     first = DATA.shades[0]
     quality = replace(first.quality, asked_h=1082.0, covered_h=1076.7, let_in_h=5.3)
@@ -407,15 +385,10 @@ def test_bars_of_the_plan_say_no_more_than_is_covered() -> None:
     assert "nothing to cover" in told
 
 
-def test_the_site_of_these_tests_has_markup_in_its_names() -> None:
-    assert "</title><script>" in HOME
-
-
-def test_an_overhang_never_lets_more_in_than_none() -> None:
+def test_an_overhang_never_lets_more_in_than_none():
     """What rounding takes below nothing is shown as nothing; what was tried is else as it was."""
-    assert DATA.heat is not None
     best = DATA.heat.overhangs[0]
     below = replace(best, tried=(replace(best.tried[0], kept_out=-0.2, lost=-0.1), *best.tried[1:]))
-    shown = tried_depths(below)
-    assert (shown[0].depth, shown[1].kept_out, shown[1].lost) == (0.0, 0.0, 0.0)
-    assert shown[2:] == sorted(best.tried, key=lambda one: one.depth)[1:]
+    least, *deeper = sweep_table(below).rows
+    assert least[1:3] == ("0.0", "0.0")
+    assert deeper == list(sweep_table(best).rows[1:])

@@ -1,7 +1,5 @@
 """The two inks: a scale whose order is seen without colour, and contrast that can be read."""
 
-from __future__ import annotations
-
 from itertools import pairwise
 
 import numpy as np
@@ -63,9 +61,7 @@ DEUTERANOPIA = np.array(
         pytest.param((0.0, 0.0, 0.0), "#000000", id="black"),
     ],
 )
-def test_oklch_gives_the_colours_of_the_css_specification(
-    given: tuple[float, float, float], colour: str
-) -> None:
+def test_oklch_gives_the_colours_of_the_css_specification(given, colour):
     assert np.abs(linear(oklch(*given)) - linear(colour)).max() < 0.004  # one step of 256
 
 
@@ -75,7 +71,7 @@ def test_oklch_gives_the_colours_of_the_css_specification(
     [np.eye(3), PROTANOPIA, DEUTERANOPIA, np.full((3, 3), 1 / 3)],
     ids=["usual", "protanopia", "deuteranopia", "grey print"],
 )
-def test_every_step_of_sun_is_farther_from_the_paper(dark: bool, eye: np.ndarray) -> None:
+def test_every_step_of_sun_is_farther_from_the_paper(dark, eye):
     """In any eye, each level differs from the one before by at least a tenth in luminance."""
     seen = [
         float(np.clip(eye @ linear(colour), 0, 1) @ np.array([0.2126, 0.7152, 0.0722]))
@@ -89,20 +85,20 @@ def test_every_step_of_sun_is_farther_from_the_paper(dark: bool, eye: np.ndarray
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
 @pytest.mark.parametrize("paper", ["paper", "sheet"])
 @pytest.mark.parametrize("ink", ["ink", "soft", "sun-ink", "shade-ink"])
-def test_words_can_be_read(colours: dict[str, str], paper: str, ink: str) -> None:
+def test_words_can_be_read(colours, paper, ink):
     """4.5 to 1 for text (WCAG 2.2, success criterion 1.4.3)."""
     assert contrast(colours[ink], colours[paper]) >= 4.5
 
 
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
 @pytest.mark.parametrize("behind", ["night", "veil", "wash"])
-def test_words_on_tinted_ground_can_be_read(colours: dict[str, str], behind: str) -> None:
+def test_words_on_tinted_ground_can_be_read(colours, behind):
     ground = colours["shade-wash" if behind == "wash" else behind]
     assert contrast(colours["ink"], ground) >= 4.5
 
 
 @pytest.mark.parametrize("colours", [LIGHT, DARK], ids=["light", "dark"])
-def test_lines_and_marks_stand_out(colours: dict[str, str]) -> None:
+def test_lines_and_marks_stand_out(colours):
     """3 to 1 for what a picture is about (WCAG 2.2, success criterion 1.4.11)."""
     for ink in ("sun", "shade", "sun-ink", "land", "mark"):
         for ground in ("paper", "sheet"):
@@ -112,13 +108,13 @@ def test_lines_and_marks_stand_out(colours: dict[str, str]) -> None:
     assert contrast(colours["mark"], colours["night"]) >= 3.0
 
 
-def test_levels_are_hundreds_of_watts() -> None:
+def test_levels_are_hundreds_of_watts():
     assert [level_of(power) for power in (0.0, 99.9, 100.0, 450.0, 899.0, 1400.0)] == [
         0, 0, 1, 4, 8, LEVELS - 1,
     ]  # fmt: skip
 
 
-def test_the_style_names_every_colour_that_it_uses() -> None:
+def test_the_style_names_every_colour_that_it_uses():
     asked = set()
 
     def colour(name: str) -> str:

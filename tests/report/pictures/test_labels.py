@@ -4,8 +4,6 @@ Words are measured by the rectangle of their letters, with a letter 0.6 em wide 
 about what DejaVu Sans and its like have for figures and capitals (from memory).
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import replace
 from datetime import timedelta
@@ -59,15 +57,11 @@ def over_each_other(figure: Figure) -> list[tuple[str, str]]:
     ]
 
 
-PLACES = [
-    (name, number) for name, (_, _, *windows) in SITES.items() for number in range(len(windows))
-]
+PLACES = [(name, number) for name, (_, *windows) in SITES.items() for number in range(len(windows))]
 
 
 @pytest.mark.parametrize(("name", "number"), PLACES)
-def test_words_in_the_sky_and_on_the_floor_keep_apart_through_the_year(
-    name: str, number: int
-) -> None:
+def test_words_in_the_sky_and_on_the_floor_keep_apart_through_the_year(name, number):
     data = home_on(name)
     hours = 0
     for day in range(0, 365, 28):
@@ -79,7 +73,7 @@ def test_words_in_the_sky_and_on_the_floor_keep_apart_through_the_year(
 
 
 @pytest.mark.parametrize(("name", "number"), PLACES)
-def test_dates_of_the_cut_keep_apart_and_within_the_picture(name: str, number: int) -> None:
+def test_dates_of_the_cut_keep_apart_and_within_the_picture(name, number):
     figure = side_view(home_on(name), number)
     assert over_each_other(figure) == []
     words = letters(figure)
@@ -88,7 +82,7 @@ def test_dates_of_the_cut_keep_apart_and_within_the_picture(name: str, number: i
         assert shapely.box(0, 0, HALF, HEIGHT).contains(box), one
 
 
-def test_names_of_the_paths_are_there() -> None:
+def test_names_of_the_paths_are_there():
     for name, number in PLACES:
         words = [one for one, _ in letters(sky_view(home_on(name), number))]
         assert sum(one in words for one in ("21 Jun", "21 Sep, Mar", "21 Dec")) >= 1
@@ -107,12 +101,12 @@ def test_names_of_the_paths_are_there() -> None:
         (0.0, -1.0, "sun not in front"),
     ],
 )
-def test_rays_from_behind_a_roof_window_say_so(side: float, elevation: float, words: str) -> None:
+def test_rays_from_behind_a_roof_window_say_so(side, elevation, words):
     window = Window(name="w", azimuth=165, tilt=22, width=1, height=1, sill=1.9)
     assert angle_words(beam_of(window, side, elevation)) == words
 
 
-def test_words_hit_each_other_or_not() -> None:
+def test_words_hit_each_other_or_not():
     word = Word(100, 50, "21 Dec", "m")
     assert word.hits(Word(120, 55, "13", "m"))
     assert not word.hits(Word(140, 50, "13", "m"))

@@ -1,14 +1,12 @@
 """Markup cannot be broken into by what a person writes."""
 
-from __future__ import annotations
-
 from html.parser import HTMLParser
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from suncover.report.pictures.markup import Markup, escaped, short, tag
+from suncover.report.pictures.markup import Markup, as_markup, short, tag
 
 
 class Reader(HTMLParser):
@@ -34,11 +32,11 @@ def read(markup: str) -> Reader:
 
 
 @given(st.text(st.characters(codec="utf-8", categories=["L", "M", "N", "P", "S", "Zs"])))
-def test_any_printable_text_shows_as_it_is_written(text: str) -> None:
+def test_any_printable_text_shows_as_it_is_written(text):
     """Read back by the standard library's parser of HTML."""
     found = read(tag("p", text, title=text))
     assert [name for name, _ in found.tags] == ["p"]
-    assert found.text == escaped(text).replace("&lt;", "<").replace("&gt;", ">").replace(
+    assert found.text == as_markup(text).replace("&lt;", "<").replace("&gt;", ">").replace(
         "&quot;", '"'
     ).replace("&#x27;", "'").replace("&amp;", "&")
     if text.isprintable():
@@ -55,19 +53,19 @@ def test_any_printable_text_shows_as_it_is_written(text: str) -> None:
         pytest.param("two\nlines", "two\nlines", id="line break stays"),
     ],
 )
-def test_characters_that_hide_or_turn_text_show_as_escapes(text: str, shown: str) -> None:
+def test_characters_that_hide_or_turn_text_show_as_escapes(text, shown):
     assert read(tag("p", text)).text == shown
 
 
-def test_attributes_without_value_are_left_out_or_empty() -> None:
+def test_attributes_without_value_are_left_out_or_empty():
     assert tag("p", hidden=True, title=None, lang=False) == '<p hidden=""></p>'
 
 
-def test_markup_goes_in_as_it_stands_and_lists_are_joined() -> None:
+def test_markup_goes_in_as_it_stands_and_lists_are_joined():
     assert tag("p", ["a<", Markup("<b>"), None, 3]) == "<p>a&lt;<b>3</p>"
 
 
-def test_void_elements_have_no_end() -> None:
+def test_void_elements_have_no_end():
     assert tag("br") == "<br>"
 
 
@@ -75,5 +73,5 @@ def test_void_elements_have_no_end() -> None:
     ("value", "text"),
     [(12.0, "12"), (0.5, "0.5"), (-3.25, "-3.25"), (-0.001, "0"), (1e-9, "0"), (100.0, "100")],
 )
-def test_numbers_are_short(value: float, text: str) -> None:
+def test_numbers_are_short(value, text):
     assert short(value) == text

@@ -1,7 +1,5 @@
 """The year carpet says what the exposure says, to the minute."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import date
 
@@ -21,7 +19,7 @@ EASED_MIN = (0.3 + 0.05) * 1440 / 308
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_runs_hold_the_windows_sun_and_nothing_else(number: int) -> None:
+def test_runs_hold_the_windows_sun_and_nothing_else(number):
     window = DATA.windows[number]
     runs = level_runs(window)
     assert sum(piece.end - piece.start for _, piece in runs) == window.seconds.sum()
@@ -33,7 +31,6 @@ def test_runs_hold_the_windows_sun_and_nothing_else(number: int) -> None:
 def shapes(number: int) -> list[str]:
     """The carpet's shape of each level and all that is stronger."""
     body = parsed(year_carpet(DATA, number).svg()).find(f"./{SVG}g")
-    assert body is not None
     found = [[one.get("d") or "" for one in with_class(body, f"f{level}")] for level in range(9)]
     return ["".join(paths) for paths in found]
 
@@ -45,7 +42,7 @@ def all_sun(path: str, day: int) -> list[tuple[float, float]]:
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_what_is_drawn_is_the_minutes_of_sun_of_each_day(number: int) -> None:
+def test_what_is_drawn_is_the_minutes_of_sun_of_each_day(number):
     window, sun = DATA.windows[number], shapes(number)[0]
     total = 0.0
     for day, minutes in enumerate(window.minutes_by_day):
@@ -57,7 +54,7 @@ def test_what_is_drawn_is_the_minutes_of_sun_of_each_day(number: int) -> None:
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_the_colour_at_a_point_is_that_of_the_suns_strength(number: int) -> None:
+def test_the_colour_at_a_point_is_that_of_the_suns_strength(number):
     """In the middle of every cell of ten minutes that is in sun, or that has none at all."""
     window, levels = DATA.windows[number], shapes(number)
     checked = 0
@@ -75,7 +72,7 @@ def test_the_colour_at_a_point_is_that_of_the_suns_strength(number: int) -> None
     assert checked > 1000
 
 
-def test_a_band_is_as_wide_as_the_facing_is_known() -> None:
+def test_a_band_is_as_wide_as_the_facing_is_known():
     """At each end of a day's sun, by the minutes that the doubt has for its month."""
     months = tuple(10.0 + month for month in range(12))
     unsure = replace(DATA.windows[1], doubt=Doubt(2.0, months, (0.0,) * 12))
@@ -92,7 +89,7 @@ def test_a_band_is_as_wide_as_the_facing_is_known() -> None:
         assert high - low == pytest.approx(2 * months[when.month - 1], abs=2 * EASED_MIN)
 
 
-def test_the_table_has_every_day_with_its_minutes() -> None:
+def test_the_table_has_every_day_with_its_minutes():
     window, table = DATA.windows[0], year_carpet(DATA, 0).table
     assert len(table.rows) == len(DATA.calendar.days) == 365
     assert [row[2] for row in table.rows] == [
@@ -100,12 +97,10 @@ def test_the_table_has_every_day_with_its_minutes() -> None:
     ]
 
 
-def test_clock_changes_show_as_steps_of_the_sunrise_line() -> None:
+def test_clock_changes_show_as_steps_of_the_sunrise_line():
     """On 8 March 2026 clocks in New York go an hour ahead, on 1 November back."""
     up = {piece.day: piece.start for piece in DATA.sun.up}
     march, november = (DATA.calendar.index(day) for day in (_day(3, 8), _day(11, 1)))
-    assert march is not None
-    assert november is not None
     assert up[march] - up[march - 1] == pytest.approx(3600, abs=120)
     assert up[november] - up[november - 1] == pytest.approx(-3600, abs=120)
 
@@ -114,7 +109,7 @@ def _day(month: int, day: int) -> date:
     return DATA.calendar.first.replace(month=month, day=day)
 
 
-def test_the_closings_are_drawn_as_stripes_where_the_plan_has_them() -> None:
+def test_the_closings_are_drawn_as_stripes_where_the_plan_has_them():
     figure = year_carpet(DATA, 0)
     root = parsed(figure.svg())
     fills = [one.get("fill") for one in root.iter(f"{SVG}path") if one.get("fill")]
@@ -122,12 +117,12 @@ def test_the_closings_are_drawn_as_stripes_where_the_plan_has_them() -> None:
     assert any(key.text == "its shade closed" for key in figure.legend)
 
 
-def test_months_and_hours_are_labelled() -> None:
+def test_months_and_hours_are_labelled():
     said = words(parsed(year_carpet(DATA, 0).svg()))
     assert {"Jan", "Jun", "Dec", "0", "6", "12", "18", "24"} <= set(said)
 
 
-def test_sun_round_midnight_is_told_from_the_evening_to_the_next_morning() -> None:
+def test_sun_round_midnight_is_told_from_the_evening_to_the_next_morning():
     pieces = [
         Piece(day, start, end, 0)
         for day in (170, 171)
@@ -139,7 +134,7 @@ def test_sun_round_midnight_is_told_from_the_evening_to_the_next_morning() -> No
     assert "next morning" not in year_carpet(DATA, 0).alt
 
 
-def test_notes_stand_over_the_days_that_they_are_about() -> None:
+def test_notes_stand_over_the_days_that_they_are_about():
     """The season from 15 April to 15 October; clocks in New York change on 8 March, 1 November."""
     root = parsed(year_carpet(DATA, 0).svg())
     lines = [

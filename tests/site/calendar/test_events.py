@@ -11,12 +11,14 @@ import recurring_ical_events
 
 from suncover.base import clock
 from suncover.base.errors import FileFaults
-from suncover.site.calendar.events import Meaning, calendar_from_text
+from suncover.site.calendar.events import calendar_from_text
 from suncover.site.calendar.spells import spells_of
+from suncover.site.sharing import EventMeaning
 
 BERLIN = ZoneInfo("Europe/Berlin")
-AWAY = Meaning(("holiday", "away"), "down", ("east", "south roller"))
-CLEANING = Meaning(("cleaning",), "up", ("east", "south roller"), named=True)
+BOTH = ("east", "south roller")
+AWAY = EventMeaning(words=("holiday", "away"), do="down", shades=BOTH)
+CLEANING = EventMeaning(words=("cleaning",), do="up", shades=BOTH, narrow="by title")
 YEAR = clock.dates_bounds(date(2027, 1, 1), date(2027, 12, 31), BERLIN)
 
 
@@ -86,9 +88,6 @@ def test_one_of_a_series_is_moved_and_another_cancelled():
     )  # fmt: skip
     starts = [start[5:] for start, _ in times(text)]
     assert starts == ["06-01T12:00", "06-09T08:00", "06-22T12:00"]
-
-
-BOTH = ("east", "south roller")
 
 
 @pytest.mark.parametrize(

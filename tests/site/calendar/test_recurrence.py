@@ -8,8 +8,8 @@ from time import process_time
 import pytest
 from dateutil import rrule
 
+from suncover.site.calendar.ics_values import Rule
 from suncover.site.calendar.recurrence import days_of
-from suncover.site.calendar.recurrence_rule import Rule
 
 MO, TU, WE, TH, FR, SA, SU = ((0, day) for day in range(7))
 

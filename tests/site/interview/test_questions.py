@@ -1,14 +1,19 @@
 """Questions and answers without anybody to talk to: what each answer may be, and what is asked."""
 
+import tomllib
 from datetime import date
 
 import pytest
 
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.file.toml_text import parse_toml
+from suncover.site.interview.answers import fault_of_answer
+from suncover.site.interview.around import TOPICS
 from suncover.site.interview.compose import answers_text, flat, site_file
 from suncover.site.interview.kinds import direction, quiet_hours, yes_or_no
 from suncover.site.interview.questions import Known, next_question
+from suncover.site.interview.sheet import kind_of
+from suncover.site.kinds.kind import read_value
 
 TODAY = date(2027, 3, 2)
 PLACE, SOUTH = {"site.place": "47.38, 8.54"}, {"window.1.azimuth": "south"}
@@ -109,3 +114,37 @@ def test_yes_no_and_quiet_hours():
     for wrong in ("21:30", "21:30-7", "25:00-07:00", "07:00-07:00"):
         with pytest.raises(ValueError, match=r"time|between 00:00 and 23:59"):
             quiet_hours(wrong)
+
+
+TRIED = """
+    | 0 | 0.0 | -0.5 | 1 | 1,5 | 75 | 100 | 101 | 360 | 1e3 | 2000000 | nan | inf | 120 cm | -10 cm
+    | 45 s | 2 h | 8 d | Endless | SAME | None | Evergreen | tenth | x | north | wall
+    | 21:30-07:00 | dawn | 22:30 | 50, 100 | 0.1 to 0.2
+    | 15 Oct to 15 Apr | 2027-07-10 | kitchen | a/b | mqtt://h | up
+""".replace("\n", "").split(" | ")
+
+
+def test_what_is_right_in_the_interview_is_right_in_the_file():
+    """Each answer that a question takes: its own, and many that are meant for others."""
+    answers, known, held = {}, Known(TODAY), 0
+    said = PLACE | {"site.deep": "yes", "window.1.azimuth": "compass 10", "window.1.overhang": "1"}
+    said |= {
+        "window.1.fin_left": "1",
+        "window.1.moved": "yes",
+        "tree.1.bare": "0.5",
+        "rest.topics": ", ".join(TOPICS),
+    }
+    said |= {"need.for": "glare, sleep, privacy", "keeper.broker": "mqtts://h", "keeper.user": "me"}
+    while (question := next_question(answers, known)) is not None:
+        own = said.get(question.key, question.default or question.example)
+        for answer in dict.fromkeys([own, *TRIED]):
+            answers[question.key] = answer
+            if fault_of_answer(question, answer) is None:
+                text = "".join(f"{key} = {value}\n" for key, value, _ in question.lines(answer))
+                for key, value in tomllib.loads(text).items():
+                    read_value(kind_of(question.table, key), value)
+                    held += 1
+        if question.deep:
+            answers[question.deep] = "yes"
+        answers[question.key] = own
+    assert held > 300

@@ -4,17 +4,17 @@ The bounds are rules of thumb of the project's own; the examples are common slip
 """
 
 from pathlib import Path
-from typing import Annotated, get_args, get_origin
 
 import pytest
-from pydantic import BaseModel
 from site_texts import WHOLE_SITE, house, table, window
 
 from suncover.site.file.sitefile import load_site, site_from_text
+from suncover.site.kinds.kind import limits_of
 from suncover.site.kinds.values import Quantity
 from suncover.site.model import Site
 from suncover.site.notes import site_notes
 from suncover.site.rules.sizes import USUAL, size_doubt, size_doubts
+from suncover.site.tables import annotation_of, fields_of, models_in
 
 SAMPLES = sorted((Path(__file__).parents[3] / "sample_sites").glob("*.toml"))
 ROLLER = {"roller": {"tube": 0.04, "thickness": 0.0005, "drop": 1.6}}
@@ -121,20 +121,14 @@ def measures(model, table, seen):
     if (model, table) in seen:
         return
     seen.add((model, table))
-    for name, field in model.model_fields.items():
-        key = field.alias or name
-        parts = [field.annotation, *field.metadata]
-        while parts:
-            part = parts.pop()
-            if isinstance(part, Quantity):
-                if part.length or part.unit in ("seconds", "minutes"):
-                    yield f"{table}.{key}"
-            elif isinstance(part, type) and issubclass(part, BaseModel):
-                yield from measures(part, key, seen)
-            elif get_origin(part) is Annotated:
-                parts += [get_args(part)[0], *part.__metadata__]
-            else:
-                parts += get_args(part)
+    for key, field in fields_of(model).items():
+        limits = limits_of(annotation_of(field))
+        if isinstance(limits, Quantity) and (
+            limits.length or limits.unit in ("seconds", "minutes")
+        ):
+            yield f"{table}.{key}"
+        for inner in models_in(field.annotation):
+            yield from measures(inner, key, seen)
 
 
 def test_every_length_and_time_of_the_site_file_has_its_bounds():

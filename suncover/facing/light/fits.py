@@ -1,0 +1,144 @@
+"""One coming or leaving of the sun in a light log: the beginning of the beam that fits it best.
+
+The light about it is fitted by sky light that changes evenly and, from some moment on, the beam;
+each moment leaves a part of the readings unexplained, which says how likely it is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facing.light.beginnings import Beginning, lights
+from suncover.facing.light.pattern import SKY_POWER
+
+Floats = NDArray[np.float64]
+
+REACH_S = 3600.0  # by which an edge may differ from the time expected
+STEPS = 6  # tried moments in an interval between readings
+FINER, MOST_NEAR = 10, 0.98  # times; where so much of the odds lies beside the best of them
+LEAST_SIDE = 4  # readings on either side
+ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
+
+
+@dataclass(frozen=True)
+class Edge:
+    """The sun's coming (or leaving) on a day: unix seconds, with one standard deviation; `gain` is
+    the beam's share of the log's value, `misfit` what of it stays unexplained, `kind` its place
+    among the kinds of edges.
+    """
+
+    time: float
+    sd: float
+    coming: bool
+    gain: float
+    misfit: float
+    kind: int = 0
+
+    @property
+    def own_min(self) -> float:
+        """How sure it is on its own, in minutes: by its fit, and what no fit tells."""
+        return float(np.hypot(self.sd / 60.0, ON_ITS_OWN_MIN))
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Readings (n,) about an expected edge, from before the sun to in it: `hours` after the edge
+    (of a leaving, before it), the beam's strength and its cosine on the glass.
+
+    `sine` is that of the sun's height, `basis` (n, 2) spans sky light, `rest` is what that leaves
+    of the readings, `glance` the cosine at the edge.
+    """
+
+    expected: float
+    coming: bool
+    hours: Floats
+    beam: Floats
+    cosine: Floats
+    sine: Floats
+    basis: Floats
+    rest: Floats
+    glance: float
+
+    @classmethod
+    def of(
+        cls,
+        expected: float,
+        coming: bool,
+        *,
+        times: Floats,
+        values: Floats,
+        beam: Floats,
+        cosine: Floats,
+        sine: Floats,
+        most: float,
+    ) -> Readings | None:
+        """Those at ascending `times`, up to the sensor's limit `most`; None if they are too few."""
+        glance = float(np.interp(expected, times, cosine))
+        ahead = slice(None) if coming else slice(None, None, -1)
+        hours = (1.0 if coming else -1.0) * (times[ahead] - expected) / 3600.0
+        values, beam, cosine, sine = (each[ahead] for each in (values, beam, cosine, sine))
+        below = values < most
+        if not below.all():
+            # What lies at the sensor's limit tells no more than that the sun had come.
+            cut = int(np.argmin(below))
+            hours, values, beam = hours[:cut], values[:cut], beam[:cut]
+            cosine, sine = cosine[:cut], sine[:cut]
+        if len(hours) < 2 * LEAST_SIDE - 2:
+            return None
+        basis, _ = np.linalg.qr(np.column_stack([np.ones_like(hours), sine**SKY_POWER]))
+        rest = values - basis @ (basis.T @ values)
+        return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance)
+
+    def fitted(self, shape: Beginning, step: float) -> Edge | None:
+        """The edge that fits best if the beam begins so; None where none does.
+
+        `step` is the time between readings in seconds.
+        """
+        hours, fine = self.hours, step / STEPS / 3600.0
+        tried = np.arange(-REACH_S, REACH_S + 1.0, step / STEPS) / 3600.0
+        tried = tried[(tried > hours[2]) & (tried < hours[-2])]
+        if len(tried) < 3 * STEPS:
+            return None
+        left, gains, most_light = self._unexplained(shape, tried)
+        best = int(np.argmin(left))
+        if gains[best] <= 0.0 or best in (0, len(tried) - 1):
+            return None
+        chance, variance = _chances(left, len(hours), gains[best] * most_light[best])
+        # A beam that grows tells its beginning far more closely than the first moments tried.
+        if chance[np.abs(tried - tried[best]) < 1.5 * fine].sum() > MOST_NEAR:
+            tried = tried[best] + fine * np.arange(-1.5, 1.6, 1.0 / FINER)
+            left, gains, most_light = self._unexplained(shape, tried)
+            best = int(np.argmin(left))
+            chance, variance = _chances(left, len(hours), gains[best] * most_light[best])
+        middle = float(chance @ tried)
+        return Edge(
+            self.expected + (3600.0 if self.coming else -3600.0) * middle,
+            3600.0 * float(np.sqrt(chance @ (tried - middle) ** 2)),
+            self.coming,
+            float(gains[best]),
+            float(np.sqrt(variance) / (gains[best] * most_light[best])),
+        )
+
+    def _unexplained(self, shape: Beginning, tried: Floats) -> tuple[Floats, Floats, Floats]:
+        """What is left of the readings, the beam's share and its most, for each moment tried."""
+        shapes = lights(
+            shape, tried, hours=self.hours, beam=self.beam, cosine=self.cosine, sine=self.sine
+        )
+        turned = shapes - (shapes @ self.basis) @ self.basis.T
+        size = (turned * turned).sum(axis=1)
+        along = turned @ self.rest
+        gains = np.where(size > 1e-12, along / np.where(size > 1e-12, size, 1.0), 0.0)
+        left = self.rest @ self.rest - np.where(gains > 0.0, gains * along, 0.0)
+        return left, gains, shapes.max(axis=1)
+
+
+def _chances(left: Floats, count: int, lift: float) -> tuple[Floats, float]:
+    """How likely each of some beginnings is by what it leaves of `count` readings, and the variance
+    of a reading; `lift` is what the beam adds.
+    """
+    variance = max(float(left.min()) / max(count - 4, 1), (1e-4 * lift) ** 2)
+    chance = np.exp(-0.5 * (left - left.min()) / variance)
+    return chance / chance.sum(), variance
