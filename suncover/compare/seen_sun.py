@@ -51,7 +51,8 @@ ANY = 1.0  # per cent of the way down from which on a shade is not up
 class SeenDay:
     """A day of a log: how long the sun could be on the glass while there are readings, and how long
     it was seen there, in seconds, with the shade up and with it down by the plan; and the clear-sky
-    beam on the glass in `sun_up`, in kWh.
+    beam on the glass in `sun_up`, in kWh. Sun that is seen only as near to a move as half a reading
+    and two standard deviations of the clock is not counted as seen with the shade up.
     """
 
     date: date
@@ -154,11 +155,14 @@ def seen_sun(
         of_shade[closing.shade].append(closing)
     down = union(s for shade in shades for s in down_at(of_shade[shade.name], shade)(ANY))
     starts = [closing.date for key in names for closing in of_shade[key]]
+    # So near to a move, the log does not tell on which side of it the sun was.
+    near = round(half + 60.0 * CERTAIN * clock.sd)
+    moves = union(Spell(at - near, at + near) for s in down for at in (s.start, s.end))
     days = []
     for day in within:
         span = dates_bounds(day, day, zone)
         here = clip(sun, span.start, span.end)
-        up = subtract(here, down)
+        up = [spell for spell in subtract(here, down) if subtract([spell], moves)]
         days.append(
             SeenDay(
                 day,

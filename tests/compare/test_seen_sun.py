@@ -58,6 +58,25 @@ def test_clear_days_show_the_sun_for_as_long_as_it_is_there():
     assert len(result.days) == DAYS
 
 
+def test_sun_that_may_have_been_on_the_other_side_of_a_move_is_not_counted():
+    """Closings that begin from when the log first shows the sun to an hour after."""
+    site, log = house(), light(1.0)
+    last, told = FIRST + timedelta(days=DAYS - 1), set()
+    whole = {day.date: day.sun_down for day in study(log).days}
+    for minutes in (0, 10, 20, 60):
+        late = [
+            replace(closing, close=round(changes(site, closing.date)[0][0]) + 60 * minutes)
+            for closing in closed_in_the_first_week()
+        ]
+        result = seen_sun(site, late, "w", log, (FIRST, last))
+        near = log.interval / 2 + 2 * 60 * result.clock.sd
+        for day in result.days[1:7]:
+            before = whole[day.date] - day.sun_down
+            assert day.sun_up == (before if before > near + 1 else 0)
+            told.add((before > 0, day.sun_up > 0))
+    assert told == {(False, False), (True, False), (True, True)}
+
+
 def test_overcast_days_show_none():
     log, covered = light(1.0), light(0.0)
     middle = dates_bounds(HALF, HALF, house().place.zone).start
