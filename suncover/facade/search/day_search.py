@@ -24,8 +24,9 @@ Found = tuple[Ints, Floats, Floats]
 # Seconds to either side of a crossing at which it is looked at again; and what is no longer than
 # this is not looked into any more.
 BESIDE, SHORT = 1.0, 6.0
-# How closely a crossing is known, in seconds.
-CLOSE = 0.005
+# How closely a crossing is known, in seconds: so closely that which other windows it is searched
+# for with hardly ever tells to which second it is rounded.
+CLOSE = 0.0001
 # Looks up to which to ask for one more costs less than to ask at all.
 FEW = 1000
 
