@@ -24,11 +24,11 @@ Found = tuple[Ints, Floats, Floats]
 # Seconds to either side of a crossing at which it is looked at again; and what is no longer than
 # this is not looked into any more.
 BESIDE, SHORT = 1.0, 6.0
-# How closely a crossing is known, in seconds: so closely that which other windows it is searched
-# for with hardly ever tells to which second it is rounded.
+# How closely a crossing is known, in seconds.
 CLOSE = 0.0001
-# Looks up to which to ask for one more costs less than to ask at all.
-FEW = 1000
+# In so many parts a piece is cut at the most, whatever else is looked into at the same time: what
+# is found of a window does not hang on which others are asked for.
+PARTS = 5
 
 
 @dataclass(frozen=True)
@@ -134,14 +134,11 @@ class DaySearch:
         return self._cut(pieces.take(~sure))
 
     def _cut(self, pieces: Pieces) -> Pieces:
-        """The pieces cut in halves; in more, though none needs be shorter than `SHORT`, where they
-        are few.
-        """
+        """The pieces cut in parts, of which none needs be shorter than `SHORT`."""
         if len(pieces.part) == 0:
             return pieces
         length = pieces.end - pieces.begin
-        most = max(FEW // len(length), 2)
-        count = np.clip(np.ceil(length / SHORT).astype(np.int64), 2, most)
+        count = np.clip(np.ceil(length / SHORT).astype(np.int64), 2, PARTS)
         which, step = members(count - 1)
         inner = pieces.begin[which] + length[which] * (step + 1) / count[which]
         looks = self._look(pieces.part[which], inner)

@@ -2,10 +2,10 @@
 
 What a look at an instant finds, lit or dark, it finds for a reason that holds for a while: see
 `suncover.facade.yard.yards`. So a cell of the grid is looked at in its middle, and settled if the
-reason holds in all of it. What cells are left open are joined to runs of a day, of which each has,
-as a rule, one crossing: its instant is the zero of by how much the glass is lit, or overlapped by
-shadows; what lies before it and after is settled by a look on either side. What that leaves open is
-halved, to less than ten seconds.
+reason holds in all of it. Each cell that is left open has, as a rule, one crossing on a day: its
+instant is the zero of by how much the glass is lit, or overlapped by shadows; what lies before it
+and after is settled by a look on either side. What that leaves open is cut in
+parts, to less than six seconds.
 """
 
 from __future__ import annotations
@@ -30,8 +30,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-# Open cells side by side that are looked at as one: the longer, the less the sun's path tells.
-JOINED = 2
 # Seconds from the ends of the times in which the window would be lit with nothing around it: there
 # it is looked at, since nothing can be told of glass of which nothing is open any more.
 WITHIN = 0.02
@@ -62,14 +60,14 @@ class _Search:
     def within(self, grid: SunGrid, without: Sequence[Floats]) -> list[Floats]:
         """Intervals in which each window is lit whenever it is `without` its surroundings."""
         looked = self._first_look(grid, without)
-        runs = [each.in_days(grid, own) for each, own in zip(looked, without, strict=True)]
+        opened = [each.in_days(grid, own) for each, own in zip(looked, without, strict=True)]
         # Of what may be in the way in a cell on some day, little is on this day.
         ways = []
-        for yard, each, (run, begin, end) in zip(self._each, looked, runs, strict=True):
+        for yard, each, (cell, begin, end) in zip(self._each, looked, opened, strict=True):
             path = stretches_of(begin, end, grid.observer, yard.axes).path
-            ways.append(yard.still_touched(path, each.solids[:, run]))
+            ways.append(yard.still_touched(path, each.solids[:, cell]))
         parts = self._yards.parts(ways)
-        begin, end = (np.concatenate([run[place] for run in runs]) for place in (1, 2))
+        begin, end = (np.concatenate([days[place] for days in opened]) for place in (1, 2))
         search = DaySearch(self._yards, grid.observer, parts)
         part, begin, end = search.lit(np.arange(len(begin)), begin, end)
         owner = parts.owner[part]
@@ -109,9 +107,9 @@ class _Search:
 
 @dataclass(frozen=True)
 class _Looked:
-    """What a first look leaves of one window's cells: when those begin that are `lit`; and runs of
-    open cells (k,) from when to when on their first day, with the `solids` (s, k) that may be in
-    the way.
+    """What a first look leaves of one window's cells: when those begin that are `lit`; and from
+    when to when on their first day those last that are open (k,), with the `solids` (s, k) that may
+    be in the way.
     """
 
     lit: Floats
@@ -122,27 +120,18 @@ class _Looked:
     @classmethod
     def of(cls, cells: Cells, way: Bools, lit: Bools, opened: Bools) -> _Looked:
         """By which cells are `lit`, which `opened`, and what is in the `way` (s, k) in each."""
-        some = np.flatnonzero(opened)
-        begin, solids = cells.stretch.begin, way[:, some]
-        if len(some) == 0:
-            return cls(begin[lit], begin[some], begin[some], solids)
-        row, column = cells.row[some], cells.column[some]
-        fresh = np.append(True, (np.diff(column) != 1) | (np.diff(row) != 0))
-        place = np.arange(len(some))
-        starts = np.flatnonzero((place - np.maximum.accumulate(place * fresh)) % JOINED == 0)
-        last = some[np.append(starts, len(some))[1:] - 1]
-        solids = np.logical_or.reduceat(solids, starts, axis=1)
-        return cls(begin[lit], begin[some[starts]], begin[last] + SLICE, solids)
+        begin = cells.stretch.begin
+        return cls(begin[lit], begin[opened], begin[opened] + SLICE, way[:, opened])
 
     def in_days(self, grid: SunGrid, without: Floats) -> Found:
-        """The numbers of the runs, and when they begin and end, on each of their days, in the times
-        `without` surroundings.
+        """The numbers of the open cells, and when they begin and end, on each of their days, in the
+        times `without` surroundings.
         """
         day = np.arange(STRIDE) * DAY
         begin, end = ((each[:, None] + day).ravel() for each in (self.begin, self.end))
-        run = np.repeat(np.arange(len(self.begin)), STRIDE)
+        cell = np.repeat(np.arange(len(self.begin)), STRIDE)
         kept = begin < grid.origin + grid.days * DAY
-        begin, end, run = begin[kept], end[kept], run[kept]
+        begin, end, cell = begin[kept], end[kept], cell[kept]
         first = np.searchsorted(without[:, 1], begin, side="right")
         count = np.maximum(np.searchsorted(without[:, 0], end, side="left") - first, 0)
         which, step = members(count)
@@ -151,7 +140,7 @@ class _Looked:
         middle = (np.maximum(own[:, 0], begin) + np.minimum(own[:, 1], end)) / 2.0
         begin = np.minimum(np.maximum(own[:, 0] + WITHIN, begin), middle)
         end = np.maximum(np.minimum(own[:, 1] - WITHIN, end), middle)
-        return run[which], begin, end
+        return cell[which], begin, end
 
 
 def _to_ends(found: Floats, without: Floats) -> Floats:

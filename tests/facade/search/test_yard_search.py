@@ -20,7 +20,6 @@ from suncover.facade.search.paths import cell_slack, parabola_slack
 from suncover.facade.search.share_search import STEPS
 from suncover.facade.search.sun_grid import SLICE, STRIDE
 from suncover.facade.search.window_search import SunSearch
-from suncover.facade.search.yard_search import JOINED
 from suncover.facade.yard import solids
 from suncover.site.model import Need, Obstacle, Site, Window
 from suncover.sun.position import Observer, sun_directions
@@ -132,7 +131,7 @@ def test_the_sun_keeps_to_its_cell(latitude, step, days):
             assert (away <= slack)[there[2] > 0.0].all()
 
 
-@pytest.mark.parametrize("step", [6.0, 60.0, 400.0, JOINED * SLICE])
+@pytest.mark.parametrize("step", [6.0, 60.0, 400.0, SLICE])
 @pytest.mark.parametrize("latitude", [0.0, 20.0, 47.0, 78.0, -90.0])
 def test_the_sun_keeps_to_its_parabola(latitude, step):
     """While up, it strays no farther than the slack from the parabola through three of its places,
