@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from suncover.facing.estimate import GUESS_SD, GUESS_SHARE, Odds, middle, spread, turn
 from suncover.facing.light.beginnings import SHAPES
 from suncover.facing.light.edges import Edges, Way
+from suncover.facing.light.line_fit import LineFit, fit_line
 from suncover.facing.light.places import Place, Places, SunAtPlaces, is_bare, moved, places_on
 from suncover.site.model import Site, Window
 
@@ -38,10 +39,7 @@ ASKEW_SD = 0.3
 # mistaken for the other; our judgement. Beside fins alone, 13 made logs of a test lay within 0.75
 # standard deviations without more.
 PARTS_SD = 2.5
-SCATTER_DAYS = 3.0  # days that the readings' own uncertainty counts for, beside what the days show
-FREEDOM = 4.0  # degrees of freedom of Student's t
-ROUNDS, TURNS = 3, 12  # turns of weights and parameters
-MOST_STEP, SLOPE_STEP = 12.0, 0.5  # degrees: in a round; for a slope
+ROUNDS, MOST_STEP, SLOPE_STEP = 3, 12.0, 0.5  # degrees: in a round; for a slope
 TELLING = 2.0  # days that tell as much of the place as any number more of them
 CELL_MIN = (8.0, 3.0)  # by which edges, and their change, differ within what a place stands for
 KEPT, MOST_OF = 36, 0.99  # places that are looked at closely, and the share of all that they hold
@@ -54,7 +52,6 @@ OUTDOORS, ON_GLASS = (0.97, 0.01, 0.01, 0.01), (1.0, 0.0, 0.0, 0.0)
 FAR, FINE, MOST_ODDS = 5.0, 0.1, 20_000  # standard deviations that odds reach, their step, how many
 EDGE_M, MOST_WAYS = 0.005, 6
 WHOLE_SD, WHOLE_SHARE = 8.0, 0.85  # how far whole days mislead, degrees; how often they tell it
-LONE = 8.0  # standard deviations of a day, for one that a place does not know at all
 
 
 @dataclass(frozen=True)
@@ -78,17 +75,6 @@ class Settled:
     place: Place
 
 
-class _Fit(NamedTuple):
-    """What one place makes of the edges; `weight` is the log of its likelihood."""
-
-    guess: Floats
-    spread: Floats
-    scatter: float
-    weight: float
-    left: Floats
-    say: Floats
-
-
 class _Weighed(NamedTuple):
     """Fits, each of one of the `places` (`of`) and of one way in which the beam began, how likely
     each is, and their azimuths (less the one tried) and clocks.
@@ -96,7 +82,7 @@ class _Weighed(NamedTuple):
 
     places: Places
     of: NDArray[np.intp]
-    fits: list[_Fit]
+    fits: list[LineFit]
     share: Floats
     means: Floats
 
@@ -311,7 +297,7 @@ def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Wei
             trends = np.hypot(np.hypot(TREND_MIN, unsure), cell[1])
             sds = [ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, *about]
             longer = sign * (seen.kinds @ [way.longer for way in ways])
-            fit = _fit(model, late[at] + longer, known[at], 1.0 / np.square(sds), seen.own)
+            fit = fit_line(model, late[at] + longer, known[at], 1.0 / np.square(sds), seen.own)
             there = azimuth + float(fit.guess[0])
             fits.append(fit)
             of.append(at)
@@ -370,37 +356,3 @@ def _as_it_began(
         elif not SHAPES[way.shape].shadow and angle > STEEP:
             log += float(np.log(GROWS))
     return log
-
-
-def _log_t(away: Floats | float) -> Floats:
-    """Log of Student's t, but for a constant."""
-    return np.asarray(-(FREEDOM + 1.0) / 2.0 * np.log1p(np.square(away) / FREEDOM))
-
-
-def _fit(model: Floats, late: Floats, known: NDArray[np.bool_], prior: Floats, own: float) -> _Fit:
-    """Student's t by weights that are found in turns with the parameters and the scatter.
-
-    Edges that are not `known` at this place count as strange, and show no more.
-    """
-    count = int(known.sum())
-    some, there = model[known], late[known]
-    scatter, left = 2.0 * own, there - np.median(there)
-    say = spread = guess = np.zeros(0)
-    for _ in range(TURNS):
-        say = np.minimum((FREEDOM + 1.0) / (FREEDOM + (left / scatter) ** 2), 1.0)
-        weighed = some.T * say / scatter**2
-        spread = np.asarray(np.linalg.inv(weighed @ some + np.diag(prior)), dtype=np.float64)
-        guess = spread @ (weighed @ there)
-        left = there - some @ guess
-        square = SCATTER_DAYS * own**2 + float((say * left) @ left)
-        scatter = float(np.sqrt(square / (SCATTER_DAYS + count)))
-    weight = (
-        float(_log_t(left / scatter).sum() + _log_t(LONE) * (len(late) - count))
-        - (count + SCATTER_DAYS) * np.log(scatter)
-        - 0.5 * SCATTER_DAYS * (own / scatter) ** 2
-        - 0.5 * float(guess @ (prior * guess))
-        + 0.5 * float(np.linalg.slogdet(spread)[1] + np.log(prior).sum())
-    )
-    off, trusted = np.full(len(late), np.nan), np.zeros(len(late))
-    off[known], trusted[known] = left, say
-    return _Fit(guess, spread, scatter, float(weight), off, trusted)
