@@ -43,9 +43,9 @@ def fit_line(
     """What a straight line in some parameters makes of edges that come `late` (n,), in minutes.
 
     `model` (n, p) has what each parameter adds to each edge, `prior` (p,) one over the variance
-    that it has beforehand, and `own` is an edge's standard deviation by the readings. Edges that are not
-    `known` count as strange, and show no more. Student's t is had by weights that are found in
-    turns with the parameters and the scatter.
+    that it has beforehand, and `own` is an edge's standard deviation by the readings. Edges that
+    are not `known` count as strange, and show no more. Student's t is had by weights that are found
+    in turns with the parameters and the scatter.
     """
     count = int(known.sum())
     rows, there = model[known], late[known]
