@@ -2,12 +2,13 @@
 
 import numpy as np
 import shapely
-from random_windows import random_window
+from random_windows import random_window, site_of
 
-from suncover.facade.exposure import standpoint_of
+from suncover.facade.exposure import standpoint_of, surroundings_of
 from suncover.facade.frame import window_axes
 from suncover.facade.yard.solids import Standpoint
-from suncover.site.model import Obstacle, Tree, Window
+from suncover.facade.yard.surroundings import Surroundings
+from suncover.site.model import Need, Obstacle, Tree, Window
 
 
 def plain_window(rng: np.random.Generator) -> Window:
@@ -101,3 +102,17 @@ def suns_towards(
     sun = np.where(np.arange(4 * count) % 2, anywhere, aimed)
     sun = sun[:, axes[2] @ sun > 1e-3 * np.linalg.norm(sun, axis=0)][:, :count]
     return np.asarray(sun / np.linalg.norm(sun, axis=0))
+
+
+def with_house_and_tree(
+    rng: np.random.Generator, count: int
+) -> tuple[Window, Surroundings, np.ndarray]:
+    """A window, an obstacle and a tree before it, and so many suns behind their corners."""
+    window = plain_window(rng)
+    house, tree = random_obstacle(rng, window, "o"), random_tree(rng, window, "t")
+    site = site_of(window, obstacle=[house], tree=[tree])
+    around = surroundings_of(site, window, Need(), 0, 86400)
+    assert around is not None
+    aims = [[*corner, house.top] for corner in house.footprint]
+    aims += [[*tree.trunk, z] for z in (tree.bottom, tree.top)]
+    return window, around, suns_towards(rng, window, np.array(aims), count)

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_surroundings import plain_window, random_obstacle, random_tree, suns_towards
-from random_windows import random_suns, random_window, site_of
+from random_surroundings import with_house_and_tree
+from random_windows import random_suns, random_window
 
-from suncover.facade.exposure import glass_of, surroundings_of
+from suncover.facade.exposure import glass_of
 from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass
 from suncover.facade.yard.cones import Path
@@ -17,7 +17,7 @@ from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.outlines import Outlines
 from suncover.facade.yard.solid_arrays import flat
 from suncover.facade.yard.solids import Prism
-from suncover.site.model import Need, Window
+from suncover.site.model import Window
 
 seeds = st.integers(0, 2**32 - 1)
 COUNT = 30
@@ -41,16 +41,9 @@ def moves(rng: np.random.Generator, window: Window, suns: np.ndarray) -> tuple[P
 @given(seeds)
 def test_no_shadow_takes_or_gives_more(seed):
     rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    obstacles = [random_obstacle(rng, window, "o")]
-    trees = [random_tree(rng, window, "t")]
-    site = site_of(window, obstacle=obstacles, tree=trees)
-    around = surroundings_of(site, window, Need(), 0, 86400)
-    assert around is not None
-    aims = [[*corner, obstacles[0].top] for corner in obstacles[0].footprint]
-    aims += [[*trees[0].trunk, z] for z in (trees[0].bottom, trees[0].top)]
+    window, around, suns = with_house_and_tree(rng, COUNT)
     glass = glass_of(window)
-    path, between = moves(rng, window, suns_towards(rng, window, np.array(aims), COUNT))
+    path, between = moves(rng, window, suns)
     front = np.flatnonzero(between[2].min(axis=-1) > 1e-4)
     sway, between = Sway.along(path.take(front)), between[:, front]
     p, q = between[0] / between[2], between[1] / between[2]

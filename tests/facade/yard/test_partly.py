@@ -7,17 +7,15 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from random_surroundings import plain_window, random_obstacle, random_tree, suns_towards
-from random_windows import site_of
+from random_surroundings import with_house_and_tree
 
-from suncover.facade.exposure import glass_of, surroundings_of
+from suncover.facade.exposure import glass_of
 from suncover.facade.frame import window_axes
 from suncover.facade.glazed import Glass
 from suncover.facade.yard.cones import Path
 from suncover.facade.yard.drift import Sway
 from suncover.facade.yard.partly import swept_by_rim
 from suncover.facade.yard.solids import Crown, Prism
-from suncover.site.model import Need
 
 COUNT, ON_THE_WAY = 30, 9
 
@@ -27,16 +25,8 @@ COUNT, ON_THE_WAY = 30, 9
 def test_on_no_way_does_a_shadow_change_more(seed):
     """All that it takes and gives on the way, one after the other, added up."""
     rng = np.random.default_rng(seed)
-    window = plain_window(rng)
-    obstacles = [random_obstacle(rng, window, "o")]
-    trees = [random_tree(rng, window, "t")]
-    site = site_of(window, obstacle=obstacles, tree=trees)
-    around = surroundings_of(site, window, Need(), 0, 86400)
-    assert around is not None
-    aims = [[*corner, obstacles[0].top] for corner in obstacles[0].footprint]
-    aims += [[*trees[0].trunk, z] for z in (trees[0].bottom, trees[0].top)]
+    window, around, suns = with_house_and_tree(rng, COUNT)
     glass = glass_of(window)
-    suns = suns_towards(rng, window, np.array(aims), COUNT)
     local = window_axes(window.azimuth, window.tilt) @ suns
     far = 10.0 ** rng.uniform(-4, -1, local.shape[1]) * local[2]
     ends = np.stack([local, local + far * rng.normal(size=local.shape)], axis=1)
