@@ -174,31 +174,31 @@ class Yards:
         """
         owner, path = parts.owner[which], stretch.path
         needed = self._needed_bounds(owner, stretch)
-        found = np.zeros(len(which), dtype=bool)
+        held = np.zeros(len(which), dtype=bool)
         front = (path.nodes[2] > path.slack).all(axis=0)
         lit = np.flatnonzero(first.lit & last.lit & front)
         for ways in (SOONER, LATER):
-            lit = lit[~found[lit]]
+            lit = lit[~held[lit]]
             looks = {"first": first.take(lit), "last": last.take(lit)}
             spots = [
-                [looks[end].spot + depth * looks[end].inward for end in (one, other)]
-                for one, other, depth in ways
+                [looks[end].spot + depth * looks[end].inward for end in (start, finish)]
+                for start, finish, depth in ways
             ]
-            each = np.tile(lit, len(ways))
-            moving, most = np.concatenate(spots, axis=-1), needed[1][each]
-            stay = self._stay_lit(parts, which[each], moving, stretch.take(each), most)
-            np.logical_or.at(found, each, stay)
+            tried = np.tile(lit, len(ways))
+            moving, most = np.concatenate(spots, axis=-1), needed[1][tried]
+            stay = self._stay_lit(parts, which[tried], moving, stretch.take(tried), most)
+            np.logical_or.at(held, tried, stay)
         # Where they are hidden by others at the end, perhaps one of both reasons holds all along.
         dark = front & (first.hides[0] != 0) & (last.hides[0] != 0)
         alike = (first.hides == last.hides).all(axis=0)
-        some, twice = np.flatnonzero(dark & alike), np.flatnonzero(dark & ~alike)
-        each = np.concatenate([some, twice, twice])
-        one = Looks.joined([first.take(some), first.take(twice), last.take(twice)])
-        other = Looks.joined([last.take(some), first.take(twice), last.take(twice)])
-        least = needed[0][each]
-        stay = self._stay_dark(parts, which[each], (one, other), stretch.take(each), least)
-        np.logical_or.at(found, each, stay)
-        return found
+        same, changed = np.flatnonzero(dark & alike), np.flatnonzero(dark & ~alike)
+        tried = np.concatenate([same, changed, changed])
+        starts = Looks.joined([first.take(same), first.take(changed), last.take(changed)])
+        finishes = Looks.joined([last.take(same), first.take(changed), last.take(changed)])
+        least = needed[0][tried]
+        stay = self._stay_dark(parts, which[tried], (starts, finishes), stretch.take(tried), least)
+        np.logical_or.at(held, tried, stay)
+        return held
 
     def _stay_lit(
         self, parts: Parts, which: Ints, spots: Floats, stretch: Stretch, needed: Floats
