@@ -18,7 +18,7 @@ from suncover.sun.position import Observer
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-Found = tuple[Ints, Floats, Floats]
+Spells = tuple[Ints, Floats, Floats]
 """Of some pieces of time the part of the sky, the beginning and the end: (k,) each."""
 
 # Seconds to either side of a crossing at which it is looked at again; and what is no longer than
@@ -67,15 +67,20 @@ class DaySearch:
 
     def __init__(self, yards: Yards, observer: Observer, parts: Parts) -> None:
         self._yards, self._observer, self._parts = yards, observer, parts
-        self._found: list[Found] = []
+        self._lit: list[Spells] = []
+        self._known: list[tuple[Ints, Floats, Bools]] = []
 
-    def lit(self, part: Ints, begin: Floats, end: Floats) -> Found:
-        """What is lit of pieces of time, each of a `part` (m,) of the sky from `begin` to `end`."""
+    def lit(self, part: Ints, times: Floats) -> Spells:
+        """What is lit of some pieces of time, that begin and end at neighbouring `times` (n,) of
+        one `part` (n,) of the sky, in order.
+        """
         none = np.zeros(0)
-        self._found = [(none.astype(np.int64), none, none)]
-        looks = self._look(np.tile(part, 2), np.concatenate([begin, end]))
-        first, last = (looks.take(each) for each in np.arange(2 * len(part)).reshape(2, -1))
-        pieces = Pieces(part, begin, end, first, last)
+        self._lit = [(none.astype(np.int64), none, none)]
+        self._known = [(none.astype(np.int64), none, none > 0.0)]
+        looks = self._look(part, times)
+        begin = np.flatnonzero(part[1:] == part[:-1])
+        first, last = looks.take(begin), looks.take(begin + 1)
+        pieces = Pieces(part[begin], times[begin], times[begin + 1], first, last)
         while len(pieces.part):
             # All that has one state first: a search for crossings costs more than all of these.
             crossed = [pieces.take(pieces.crossed)]
@@ -85,14 +90,22 @@ class DaySearch:
                 crossed.append(pieces.take(pieces.crossed))
                 pieces = pieces.take(~pieces.crossed)
             pieces = self._past_crossings(Pieces.joined(crossed))
-        part, begin, end = (np.concatenate(each) for each in zip(*self._found, strict=True))
+        part, begin, end = (np.concatenate(values) for values in zip(*self._lit, strict=True))
         return part, begin, end
+
+    @property
+    def crossings(self) -> tuple[Ints, Floats, Bools]:
+        """The crossings that the last search went by: the part of the sky, the instant, and whether
+        the sun comes; (k,) each.
+        """
+        part, times, comes = (np.concatenate(values) for values in zip(*self._known, strict=True))
+        return part, times, comes
 
     def _look(self, part: Ints, times: Floats) -> Looks:
         return self._yards.look(self._parts, part, sun_at(times, self._observer))
 
     def _keep(self, part: Ints, begin: Floats, end: Floats, which: Bools) -> None:
-        self._found.append((part[which], begin[which], end[which]))
+        self._lit.append((part[which], begin[which], end[which]))
 
     def _past_crossings(self, pieces: Pieces) -> Pieces:
         """Finds a crossing in each of the pieces, and what is lit just about it; what is left."""
@@ -107,6 +120,7 @@ class DaySearch:
         even = early.lit == late.lit
         self._keep(part, low, np.where(even, high, crossing), (sure | even) & early.lit)
         self._keep(part, crossing, high, sure & late.lit)
+        self._known.append((part[sure], crossing[sure], late.lit[sure]))
         left = [
             Pieces(part, begin, low, pieces.first, early).take(low > begin),
             Pieces(part, low, high, early, late).take(~sure & ~even),

@@ -10,8 +10,8 @@ most often all of the glass is:
     a ray on the other side of both; where it leaves the glass, the rim is in neither: so there is
     no such x.
 
-Three shadows hide all of it if they have a point in common besides. Whether a hole between others
-is free must be drawn.
+Three shadows hide all of it if they have a point in common besides (see `holes`). Whether a hole
+between more is free must be drawn.
 """
 
 from __future__ import annotations
@@ -226,3 +226,18 @@ class Cover:
         begin, end = self._common(first, last, here)
         with np.errstate(invalid="ignore"):
             return np.where(begin <= end, (begin + end) / 2.0, np.nan)
+
+    def met(self, three: Ints) -> tuple[Floats, Bools]:
+        """Of each two of `three` shadows (3, m) a point that they have in common on the edges, the
+        middle of the longest part that they have of one: (2, 3, m); and whether each two have one.
+        """
+        here = np.arange(three.shape[1])
+        places, met = [], np.ones(len(here), dtype=bool)
+        for pair in combinations(three, 2):
+            begin, end = self._common(*(np.tile(number, (4, 1)) for number in pair), here)
+            edge = (end - begin).argmax(axis=0)
+            begin, end, level = begin[edge, here], end[edge, here], self.rim.levels[edge, here]
+            met &= begin <= end
+            middle = (begin + end) / 2.0
+            places.append(np.where(edge < 2, [level, middle], [middle, level]))
+        return np.stack(places, axis=1), met
