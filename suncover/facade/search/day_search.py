@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.roots import find_roots
+from suncover.base.roots import find_changes
 from suncover.facade.search.paths import stretches_of, sun_at
 from suncover.facade.search.ragged import members
 from suncover.facade.yard.looks import Looks
@@ -24,6 +24,7 @@ Spells = tuple[Ints, Floats, Floats]
 # Seconds to either side of a crossing at which it is looked at again; and what is no longer than
 # this is not looked into any more.
 BESIDE, SHORT = 1.0, 6.0
+NARROW = 2.0 * BESIDE + 0.01
 # How closely a crossing is known, in seconds.
 CLOSE = 0.0001
 # In so many parts a piece is cut at the most, whatever else is looked into at the same time: what
@@ -111,8 +112,13 @@ class DaySearch:
         """Finds a crossing in each of the pieces, and what is lit just about it; what is left."""
         if len(pieces.part) == 0:
             return pieces
-        part, begin, end = pieces.part, pieces.begin, pieces.end
         crossing = self._crossing(pieces)
+        narrow = pieces.end - pieces.begin < NARROW
+        self._keep(pieces.part, pieces.begin, crossing, narrow & pieces.first.lit)
+        self._keep(pieces.part, crossing, pieces.end, narrow & pieces.last.lit)
+        self._known.append((pieces.part[narrow], crossing[narrow], pieces.last.lit[narrow]))
+        pieces, crossing = pieces.take(~narrow), crossing[~narrow]
+        part, begin, end = pieces.part, pieces.begin, pieces.end
         low, high = np.maximum(crossing - BESIDE, begin), np.minimum(crossing + BESIDE, end)
         early, late = self._look(part, low), self._look(part, high)
         # Between both looks there is the one crossing, or none that matters.
@@ -136,7 +142,7 @@ class DaySearch:
             return self._yards.look(self._parts, part, sun, reasons=False).value
 
         values = pieces.first.value, pieces.last.value
-        return find_roots(value, pieces.begin, pieces.end, CLOSE, values)
+        return find_changes(value, pieces.begin, pieces.end, CLOSE, values)
 
     def _settled(self, pieces: Pieces) -> Pieces:
         """Settles such pieces as have one state all along; the others cut in smaller ones."""
