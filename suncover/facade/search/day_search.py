@@ -29,7 +29,7 @@ NARROW = 2.0 * BESIDE + 0.01
 CLOSE = 0.0001
 # In so many parts a piece is cut at the most, whatever else is looked into at the same time: what
 # is found of a window does not hang on which others are asked for.
-PARTS = 5
+PARTS = 3
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ WITHIN = 0.02
 LONGEST = 4
 # On which of a cell's days it is looked into one after the other; and how far to either side of the
 # instants that those before lead to.
-PASSES = (((0, 7), 0.0), ((3,), 30.0), ((1, 2, 4, 5, 6), 1.0))
+PASSES = (((0, 1, 2, 3, 4, 5, 6, 7), 0.0),)
 
 
 def yard_intervals(

@@ -64,6 +64,10 @@ class Rim:
         begin = np.stack([low[1], low[1], low[0], low[0]])
         return cls(levels, begin, np.stack([high[1], high[1], high[0], high[0]]))
 
+    def take(self, which: Ints) -> Rim:
+        """At some of the instants."""
+        return Rim(self.levels[:, which], self.begin[:, which], self.end[:, which])
+
     @property
     def least(self) -> Floats:
         """The shorter of its sides; not above 0 where nothing is open: (m,)."""
@@ -88,8 +92,7 @@ class Cover:
 
     def take(self, which: Ints) -> Cover:
         """At some of the instants."""
-        rim = Rim(*(each[:, which] for each in (self.rim.levels, self.rim.begin, self.rim.end)))
-        return Cover(rim, self.begin[..., which], self.end[..., which])
+        return Cover(self.rim.take(which), self.begin[..., which], self.end[..., which])
 
     @cached_property
     def _off(self) -> Floats:

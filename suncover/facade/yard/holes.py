@@ -7,7 +7,7 @@ Where each two do meet there, take such points as the corners of a triangle: eac
 in one of the shadows. If those cover the triangle, a point of it is in all three (Knaster,
 Kuratowski and Mazurkiewicz, from memory); if they leave a hole in the glass, none is. On lines
 across the glass, what all three have in common is longest where that is a concave function of the
-line's place: halving finds it, from a line through the middle corner of the triangle, which meets
+line's place: a search finds it, from a line through the middle corner of the triangle, which meets
 all three.
 """
 
@@ -25,9 +25,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-# How often the place of a line is halved: to a millionth of the glass. After the first few only
-# where three shadows have less in common than this, in metres.
-HALVINGS, FIRST, ENOUGH = 20, 5, 1e-3
+# In so many parts each half is cut of where the line may be, one time after the other: to a
+# millionth. But no more where three shadows have as much in common, in metres, or where what the
+# longest may be more is so many times smaller.
+ROUNDS, ENOUGH, CLEAR = (2, *5 * (16,)), 1e-3, 50.0
 
 
 @dataclass(frozen=True)
@@ -62,10 +63,11 @@ class Holes:
         some = np.flatnonzero(known)
         corners, met = cover.take(some).met(three[:, some])
         some = some[met]
-        deepest = _Lines(
-            arrays, solids[three[:, some], some], slopes[:, some], cover.take(some).rim
-        ).deepest(np.sort(corners[..., met], axis=1))
-        place[:, some], width[some] = deepest[:2], -deepest[2]
+        if len(some):
+            own = solids[three[:, some], some]
+            lines = _Lines(arrays, own, slopes[:, some], cover.rim.take(some))
+            deepest = lines.deepest(np.sort(corners[..., met], axis=1))
+            place[:, some], width[some] = deepest[:2], -deepest[2]
         # Between more than these three, some other may fill a hole.
         return cls(known & (all_three | (width < -HAIR)), width, place)
 
@@ -79,14 +81,21 @@ class _Lines:
     slopes: Floats
     rim: Rim
 
-    def common(self, levels: Floats, which: Ints) -> tuple[Floats, Floats]:
-        """Of lines at `levels` (4, k) in those of `which` (k,), of x for two of them, of y for the
-        others: how long a part all three hide, below 0 what it falls short of that; and its middle.
+    def take(self, which: Ints) -> _Lines:
+        """At some of the instants."""
+        return _Lines(
+            self.arrays, self.solids[:, which], self.slopes[:, which], self.rim.take(which)
+        )
+
+    def common(self, levels: Floats) -> tuple[Floats, Floats]:
+        """Of lines at `levels` (2, k, m), of x and of y, an even number k of each: how long a part
+        all three hide, below 0 what it falls short of that; and its middle. (2, k, m) each.
         """
-        p, q = self.slopes[:, which]
-        begin, end = self.arrays.chords(self.solids[:, which], p, q, levels)
-        begin = np.maximum(begin.max(axis=0), self.rim.begin[:, which])
-        end = np.minimum(end.min(axis=0), self.rim.end[:, which])
+        shape, here = levels.shape, np.tile(np.arange(levels.shape[2]), levels.shape[1] // 2)
+        solids, slopes, rim = self.solids[:, here], self.slopes[:, here], self.rim.take(here)
+        begin, end = self.arrays.chords(solids, *slopes, levels.reshape(4, -1))
+        begin = np.maximum(begin.max(axis=0), rim.begin).reshape(shape)
+        end = np.minimum(end.min(axis=0), rim.end).reshape(shape)
         with np.errstate(invalid="ignore"):
             return end - begin, (begin + end) / 2.0
 
@@ -96,25 +105,40 @@ class _Lines:
         `corners` (2, 3, m): on both axes between where to look, and amid them the place of a line
         that meets all three.
         """
-        low, amid, high = corners.swapaxes(0, 1).copy()
-        left = np.arange(corners.shape[-1])
-        length, middle = (values[::2] for values in self.common(np.repeat(amid, 2, axis=0), left))
-        for number in range(HALVINGS):
-            if number >= FIRST:
-                left = left[length[:, left].max(axis=0) < ENOUGH]
-            at = low[:, left], amid[:, left], high[:, left]
-            tried = np.stack([(at[0] + at[1]) / 2.0, (at[1] + at[2]) / 2.0], axis=1)
-            longer, between = (
-                values.reshape(2, 2, -1).swapaxes(0, 1)
-                for values in self.common(tried.reshape(4, -1), left)
-            )
-            down, up = longer > length[:, left]
-            way = [down, up & ~down]
-            down, up = tried.swapaxes(0, 1)
-            low[:, left] = np.select(way, [at[0], at[1]], down)
-            high[:, left] = np.select(way, [at[1], at[2]], up)
-            amid[:, left] = np.select(way, [down, up], at[1])
-            length[:, left] = np.select(way, longer, length[:, left])
-            middle[:, left] = np.select(way, between, middle[:, left])
-        lines = np.stack([[amid[0], middle[0], length[0]], [middle[1], amid[1], length[1]]])
-        return np.where(length[0] >= length[1], *lines)
+        found = np.empty((3, corners.shape[2]))
+        left, lines = np.arange(corners.shape[2]), self
+        for parts in ROUNDS:
+            low, amid, high = corners.swapaxes(0, 1)[:, :, None]
+            share = np.arange(parts)[:, None] / parts
+            places = [low + (amid - low) * share, amid + (high - amid) * share, high]
+            levels = np.concatenate(places, axis=1)
+            length, middle = lines.common(levels[:, :-1])
+            best = length.argmax(axis=1)[:, None]
+            beside = np.concatenate([np.maximum(best - 1, 0), best, best + 1], axis=1)
+            corners = np.take_along_axis(levels, beside, axis=1)
+            middle = np.take_along_axis(middle, best, axis=1)[:, 0]
+            length = np.concatenate([length, np.full_like(high, -np.inf)], axis=1)
+            length = np.take_along_axis(length, beside, axis=1)
+            level, deep = corners[:, 1], length[:, 1]
+            across = [[level[0], middle[0], deep[0]], [middle[1], level[1], deep[1]]]
+            axis = deep.argmax(axis=0)
+            found[:, left] = np.where(axis == 0, *np.array(across))
+            more = _more(corners, length)[axis, np.arange(len(axis))]
+            deep = deep.max(axis=0)
+            open_yet = np.flatnonzero((deep < ENOUGH) & (more > np.abs(deep) / CLEAR))
+            if len(open_yet) == 0:
+                break
+            left, lines, corners = left[open_yet], lines.take(open_yet), corners[..., open_yet]
+        return found
+
+
+def _more(places: Floats, length: Floats) -> Floats:
+    """By how much a concave function may be more than in the middle of three `places` (2, 3, m),
+    where it is most: a line through its values at two of them bounds it beyond.
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        step, rise = np.diff(places, axis=1), np.diff(length, axis=1)
+        ahead = np.stack(
+            [rise[:, 0] / step[:, 0] * step[:, 1], -rise[:, 1] / step[:, 1] * step[:, 0]]
+        )
+    return np.asarray(np.where(np.isnan(ahead), np.inf, ahead).max(axis=0))
