@@ -24,7 +24,6 @@ Spells = tuple[Ints, Floats, Floats]
 # Seconds to either side of a crossing at which it is looked at again; and what is no longer than
 # this is not looked into any more.
 BESIDE, SHORT = 1.0, 6.0
-NARROW = 2.0 * BESIDE + 0.01
 # How closely a crossing is known, in seconds.
 CLOSE = 0.0001
 # In so many parts a piece is cut at the most, whatever else is looked into at the same time: what
@@ -69,7 +68,6 @@ class DaySearch:
     def __init__(self, yards: Yards, observer: Observer, parts: Parts) -> None:
         self._yards, self._observer, self._parts = yards, observer, parts
         self._lit: list[Spells] = []
-        self._known: list[tuple[Ints, Floats, Bools]] = []
 
     def lit(self, part: Ints, times: Floats) -> Spells:
         """What is lit of some pieces of time, that begin and end at neighbouring `times` (n,) of
@@ -77,11 +75,10 @@ class DaySearch:
         """
         none = np.zeros(0)
         self._lit = [(none.astype(np.int64), none, none)]
-        self._known = [(none.astype(np.int64), none, none > 0.0)]
         looks = self._look(part, times)
-        begin = np.flatnonzero(part[1:] == part[:-1])
-        first, last = looks.take(begin), looks.take(begin + 1)
-        pieces = Pieces(part[begin], times[begin], times[begin + 1], first, last)
+        own = np.flatnonzero(part[1:] == part[:-1])
+        first, last = looks.take(own), looks.take(own + 1)
+        pieces = Pieces(part[own], times[own], times[own + 1], first, last)
         while len(pieces.part):
             # All that has one state first: a search for crossings costs more than all of these.
             crossed = [pieces.take(pieces.crossed)]
@@ -91,16 +88,8 @@ class DaySearch:
                 crossed.append(pieces.take(pieces.crossed))
                 pieces = pieces.take(~pieces.crossed)
             pieces = self._past_crossings(Pieces.joined(crossed))
-        part, begin, end = (np.concatenate(values) for values in zip(*self._lit, strict=True))
-        return part, begin, end
-
-    @property
-    def crossings(self) -> tuple[Ints, Floats, Bools]:
-        """The crossings that the last search went by: the part of the sky, the instant, and whether
-        the sun comes; (k,) each.
-        """
-        part, times, comes = (np.concatenate(values) for values in zip(*self._known, strict=True))
-        return part, times, comes
+        part, times, end = (np.concatenate(values) for values in zip(*self._lit, strict=True))
+        return part, times, end
 
     def _look(self, part: Ints, times: Floats) -> Looks:
         return self._yards.look(self._parts, part, sun_at(times, self._observer))
@@ -112,13 +101,8 @@ class DaySearch:
         """Finds a crossing in each of the pieces, and what is lit just about it; what is left."""
         if len(pieces.part) == 0:
             return pieces
-        crossing = self._crossing(pieces)
-        narrow = pieces.end - pieces.begin < NARROW
-        self._keep(pieces.part, pieces.begin, crossing, narrow & pieces.first.lit)
-        self._keep(pieces.part, crossing, pieces.end, narrow & pieces.last.lit)
-        self._known.append((pieces.part[narrow], crossing[narrow], pieces.last.lit[narrow]))
-        pieces, crossing = pieces.take(~narrow), crossing[~narrow]
         part, begin, end = pieces.part, pieces.begin, pieces.end
+        crossing = self._crossing(pieces)
         low, high = np.maximum(crossing - BESIDE, begin), np.minimum(crossing + BESIDE, end)
         early, late = self._look(part, low), self._look(part, high)
         # Between both looks there is the one crossing, or none that matters.
@@ -126,7 +110,6 @@ class DaySearch:
         even = early.lit == late.lit
         self._keep(part, low, np.where(even, high, crossing), (sure | even) & early.lit)
         self._keep(part, crossing, high, sure & late.lit)
-        self._known.append((part[sure], crossing[sure], late.lit[sure]))
         left = [
             Pieces(part, begin, low, pieces.first, early).take(low > begin),
             Pieces(part, low, high, early, late).take(~sure & ~even),

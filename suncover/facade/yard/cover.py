@@ -117,13 +117,17 @@ class Cover:
     def _gaps(self) -> tuple[Floats, Floats]:
         """On each edge the widest gap between two shadows: where it begins and ends, (4, m) each.
 
-        Ends before it begins where they overlap, by the least overlap.
+        Ends before it begins where they overlap, by the least overlap. What is free up to a corner
+        is the corner's, which knows how far along both its edges: a gap may be long, and go into
+        the glass by a hair.
         """
         order = np.argsort(self.begin, axis=0)
         begin = np.take_along_axis(self.begin, order, axis=0)[1:]
         reach = np.maximum.accumulate(np.take_along_axis(self.end, order, axis=0), axis=0)[:-1]
         first = np.maximum(reach, self.rim.begin)
         last = np.minimum(begin, self.rim.end)
+        cornered = (reach < self.rim.begin) | (begin > self.rim.end)
+        last = np.where(cornered & (first < last), first - 1.0, last)
         widest = (last - first).argmax(axis=0)[None]
         return (
             np.take_along_axis(first, widest, axis=0)[0],
@@ -237,7 +241,8 @@ class Cover:
         here = np.arange(three.shape[1])
         places, met = [], np.ones(len(here), dtype=bool)
         for pair in combinations(three, 2):
-            begin, end = self._common(*(np.tile(number, (4, 1)) for number in pair), here)
+            one, other = (np.tile(number, (4, 1)) for number in pair)
+            begin, end = self._common(one, other, here)
             edge = (end - begin).argmax(axis=0)
             begin, end, level = begin[edge, here], end[edge, here], self.rim.levels[edge, here]
             met &= begin <= end
