@@ -84,14 +84,14 @@ def find_changes(
 
     On either side of the change, the last two points lead to where it is; the side where they do so
     from nearer to zero is believed, and what is tried lies just past that, to bring the farther end
-    near. Bisection where that does not halve a bracket in two rounds.
+    near. Bisection where that does not halve a bracket in two rounds, and after half of all rounds.
     """
     root = low.copy()
     which = np.arange(len(low))
     x, f, older = np.stack([low, high]), np.stack(values), np.full((2, 2, len(low)), np.nan)
     widths = np.full((2, len(low)), np.inf)
     point = low + np.clip(f[0] / (f[0] - f[1]), 0.02, 0.98) * (high - low)
-    for _ in range(MOST_ROUNDS):
+    for number in range(MOST_ROUNDS):
         at_point = value(point, which)
         side = ((at_point > 0.0) == (f[1] > 0.0)).astype(np.intp)
         here = np.arange(len(which))
@@ -103,7 +103,7 @@ def find_changes(
         root[which[~wide]] = x[nearer, here][~wide]
         if not wide.any():
             return root
-        slow = width > widths[0] / 2.0
+        slow = (width > widths[0] / 2.0) | (number > MOST_ROUNDS // 2)
         widths = np.stack([widths[1], width])
         which, x, f, older = which[wide], x[:, wide], f[:, wide], older[..., wide]
         widths, slow, nearer = widths[:, wide], slow[wide], nearer[wide]
