@@ -46,16 +46,16 @@ def slight_sun(site: Site, plans: Sequence[ShadePlan]) -> list[SlightSun]:
     Shades without such closings are left out.
     """
     shades = {shade.name: shade for shade in site.all_shades()}
-    found = []
+    result = []
     for plan in plans:
         need = site.need_of(shades[plan.shade])
         if need.power > 0.0 or not need.for_heat_alone:
             continue
         rows = [closing for closing in plan.closings if closing.sun_seconds > 0]
-        kept, peaks = _never_strong(site, shades[plan.shade], rows)
-        if kept:
-            found.append(SlightSun(plan.shade, tuple(kept), len(plan.closings), max(peaks)))
-    return found
+        weak_rows, peaks = _never_strong(site, shades[plan.shade], rows)
+        if weak_rows:
+            result.append(SlightSun(plan.shade, tuple(weak_rows), len(plan.closings), max(peaks)))
+    return result
 
 
 def power_steps(slight: Sequence[SlightSun]) -> list[Step]:

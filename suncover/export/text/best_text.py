@@ -72,11 +72,11 @@ def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
 
 
 def _better(step: Step) -> float:
-    return step.now.cost - step.then.cost
+    return step.before.cost - step.after.cost
 
 
 def _gain(step: Step, *, by_heat: bool) -> str:
-    now, then = step.now, step.then
+    now, then = step.before, step.after
     parts = []
     for what, before, after in (
         ("sun not kept out", now.missed, then.missed),

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from suncover.base.spell import Spell
 from suncover.plan.closings.rules import Draft
 from suncover.plan.closings.shade_plan import drafts_and_room, drafts_by_rules
-from suncover.plan.closings.stops import Down, held_by_each, positions_of
+from suncover.plan.closings.stops import Down, positions_of, wants_in_each
 from suncover.plan.motor import FULL
 from suncover.plan.unit import Unit
 
@@ -53,8 +53,10 @@ def moves_without_remarks(unit: Unit) -> ShadeMoves | None:
 def _lowered(unit: Unit, drafts: Sequence[Draft]) -> list[Lowering]:
     downs = [Down()] * len(drafts)
     if unit.motor.rules.stops != (FULL,):
-        held = held_by_each(unit.wants, [Spell(draft.close, draft.open) for draft in drafts])
-        downs = positions_of(unit.motor.rules, held)
+        wants_by_row = wants_in_each(
+            unit.wants, [Spell(draft.close, draft.open) for draft in drafts]
+        )
+        downs = positions_of(unit.motor.rules, wants_by_row)
     return [
         Lowering(draft.close, draft.open, down.position)
         for draft, down in zip(drafts, downs, strict=True)
