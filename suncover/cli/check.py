@@ -64,16 +64,16 @@ def _nameless(calendar: HouseCalendar) -> list[str]:
     from suncover.export.text.words import listed
     from suncover.site.calendar.events import nearest_name
 
-    told: dict[str, str] = {}
+    remarks: dict[str, str] = {}
     for event in calendar.events:
-        if event.names_none and len(told) < MOST_NAMELESS:
+        if event.names_none and len(remarks) < MOST_NAMELESS:
             near = nearest_name(event.name, event.shades)
-            told[event.name] = (
+            remarks[event.name] = (
                 f'calendar {calendar.file}: the title of "{printable(event.name)}" names no '
                 f"shade, so it is for {listed(event.shades)}"
                 + (f'; did you mean "{near}"?' if near else "")
             )
-    return list(told.values())
+    return list(remarks.values())
 
 
 def _exceptions(site: Site) -> list[str]:
@@ -86,8 +86,10 @@ def _exceptions(site: Site) -> list[str]:
 
     first = dates.today_in(site.place.zone)
     last = min(first + timedelta(days=365), LAST_DATE)
-    found = happenings(site, dates_bounds(first, last, site.place.zone))
-    return list(happenings_lines(site, found, strong, "Not by the sun, in the coming year"))
+    happenings_ahead = happenings(site, dates_bounds(first, last, site.place.zone))
+    return list(
+        happenings_lines(site, happenings_ahead, strong, "Not by the sun, in the coming year")
+    )
 
 
 def _shifts(site: Site) -> dict[str, RoughShift]:
