@@ -58,8 +58,8 @@ def percent(share: float | None) -> str:
     """
     if share is None:
         return "-"
-    whole = round(share * 100)
-    return f"{99 if whole == 100 and share < 1.0 - 1e-9 else whole} %"
+    percents = round(share * 100)
+    return f"{99 if percents == 100 and share < 1.0 - 1e-9 else percents} %"
 
 
 def wall_text(seconds: int) -> str:
