@@ -142,8 +142,8 @@ def _result_lines(site: Site, result: Neighbours) -> Iterator[str]:
         yield f"{counts.far} left out as farther off"
     if counts.flat:
         yield f"{counts.flat} left out of which the map has no height (of trees: no crown)"
-    if counts.there:
-        yield f"{counts.there} in the site file already"
+    if counts.present:
+        yield f"{counts.present} in the site file already"
     if counts.broken:
         yield f"{counts.broken} left out whose outline bounds no area"
     if counts.levels:

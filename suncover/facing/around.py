@@ -38,12 +38,12 @@ class SunAround:
 
     def lit(self, scene: WindowScene | SpotScene, among: Bools | None = None) -> Bools:
         """The grid of looks at which a window is in sun; looked at only `among` those of a grid."""
-        asked, sun = self._up, self._daylight
+        looks, sun = self._up, self._daylight
         if among is not None:
-            keep = among.ravel()[asked]
-            asked, sun = asked[keep], sun.take(keep)
+            keep = among.ravel()[looks]
+            looks, sun = looks[keep], sun.take(keep)
         grid = np.zeros(self.times.size, dtype=bool)
-        grid[asked] = scene.lit(sun)
+        grid[looks] = scene.lit(sun)
         return grid.reshape(self.times.shape)
 
     def changes(self, scene: WindowScene | SpotScene, grid: Bools) -> list[list[Change]]:
@@ -54,16 +54,16 @@ class SunAround:
         for _ in range(2 if len(row) else 0):
             # All parts of all steps at once: few large questions are answered sooner than many.
             parts = begin[:, None] + width * np.arange(1, PARTS) / PARTS
-            same = self._lit_within(scene, row, column, parts) == before[:, None]
-            begin = begin + width * np.cumprod(same, axis=1).sum(axis=1) / PARTS
+            unchanged = self._lit_within(scene, row, column, parts) == before[:, None]
+            begin = begin + width * np.cumprod(unchanged, axis=1).sum(axis=1) / PARTS
             width /= PARTS
         at = (begin + width / 2.0 + column) * STEP - HALF_DAY
-        found: list[list[Change]] = [[] for _ in grid]
+        result: list[list[Change]] = [[] for _ in grid]
         for index, minutes, was in zip(
             row.tolist(), (at / 60.0).tolist(), before.tolist(), strict=True
         ):
-            found[index].append((minutes, not was))
-        return found
+            result[index].append((minutes, not was))
+        return result
 
     def _lit_within(
         self, scene: WindowScene | SpotScene, row: Rows, column: Rows, part: Floats

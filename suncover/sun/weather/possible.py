@@ -89,11 +89,11 @@ def why_impossible(weather: WeatherYear, place: Place) -> str | None:
         return None
     share = max(beam, spread)
     reason = (
-        f"this cannot be the weather of {_degrees_text(place.latitude, place.longitude)}: {share:.1%} of "
+        f"this cannot be the weather of {_place_text(place.latitude, place.longitude)}: {share:.1%} of "
         "its light is more than the sun can give there at that time, or comes while it is down"
     )
     if weather.place is not None:
-        reason += f" (it is of {_degrees_text(*weather.place)})"
+        reason += f" (it is of {_place_text(*weather.place)})"
     return f"{reason}; take a year of the site's own region, or mend its stamps and UTC offset"
 
 
@@ -111,6 +111,6 @@ def check_possible(weather: WeatherYear, place: Place) -> None:
         raise RequestError(f"weather {weather.source}: {reason}")
 
 
-def _degrees_text(latitude: float, longitude: float) -> str:
+def _place_text(latitude: float, longitude: float) -> str:
     north, east = "S" if latitude < 0 else "N", "W" if longitude < 0 else "E"
     return f"{abs(latitude):.1f}° {north}, {abs(longitude):.1f}° {east}"
