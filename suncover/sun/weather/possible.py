@@ -89,8 +89,9 @@ def why_impossible(weather: WeatherYear, place: Place) -> str | None:
         return None
     share = max(beam, spread)
     reason = (
-        f"this cannot be the weather of {_place_text(place.latitude, place.longitude)}: {share:.1%} of "
-        "its light is more than the sun can give there at that time, or comes while it is down"
+        f"this cannot be the weather of {_place_text(place.latitude, place.longitude)}: "
+        f"{share:.1%} of its light is more than the sun can give there at that time, or comes while "
+        "it is down"
     )
     if weather.place is not None:
         reason += f" (it is of {_place_text(*weather.place)})"
