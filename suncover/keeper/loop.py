@@ -327,8 +327,8 @@ class Keeper:
         if steady < self._looked + LOOK_S and not self._planner.is_busy:
             return False
         self._looked = steady
-        made = self._planner.take()
-        if made is None:
+        plan = self._planner.take()
+        if plan is None:
             current = stamps(self._agenda.files)
             due = abs(now - self._made_at) >= ANEW_S and steady >= self._not_before
             if (current != self._stamps or due) and not self._planner.is_busy:
@@ -336,12 +336,12 @@ class Keeper:
                 self._not_before = steady + RETRY_PLAN_S
                 self._planner.begin(now)
             return False
-        if isinstance(made, PlanFaultsError):
-            for line in str(made).splitlines():
+        if isinstance(plan, PlanFaultsError):
+            for line in str(plan).splitlines():
                 self._log.tell("site", line)
             self._log.tell("site", "the last good site file goes on")
             return False
-        self._take_agenda(made)
+        self._take_agenda(plan)
         return True
 
     def _take_agenda(self, agenda: Agenda) -> None:

@@ -156,23 +156,23 @@ def _with_answer(
     shade: ShadeState, flight: Flight, position: float | None, now: float
 ) -> tuple[ShadeState, str]:
     at = flight.position if position is None else position
-    there = abs(at - flight.position) < NEAR
+    arrived = abs(at - flight.position) < NEAR
     on_the_way = any(p is not None and 0 < p < 100 for p in (flight.origin, flight.position))
     halfway = shade.halfway + 1 if on_the_way else shade.halfway
-    misses = 0 if there else shade.misses + 1
+    misses = 0 if arrived else shade.misses + 1
     after = replace(
         shade,
         position=at,
         reckoned=position is None,
         flight=None,
         busy=0.0,
-        halfway=0 if flight.zero and there else halfway,
+        halfway=0 if flight.zero and arrived else halfway,
         silences=0,
         misses=misses,
-        retry_at=0.0 if there else now + pause_after(misses),
+        retry_at=0.0 if arrived else now + pause_after(misses),
         answered=max(shade.answered, flight.number),
     )
-    if there:
+    if arrived:
         return after, f"it stands at {at:g} %"
     again = pause_after(misses)
     return after, f"it stands at {at:g} %, not {flight.position:g} %; again in {again:g} s"

@@ -120,8 +120,8 @@ def _settle(agenda: Agenda, motor: Motor, state: State, now: float) -> tuple[Sta
     target, shade = target_of(agenda, motor, state, shade, now)
     if shade.hand is not None and is_hand_over(motor, shade, now):
         shade = replace(shade, hand=None, due=True)
-    there = shade.position is not None and abs(shade.position - target.position) < NEAR
-    if there and shade.due and shade.flight is None:
+    arrived = shade.position is not None and abs(shade.position - target.position) < NEAR
+    if arrived and shade.due and shade.flight is None:
         shade = replace(shade, due=False)
     wake = min(target.turn, hand_end(motor, shade, now))
     if target.after is not None:

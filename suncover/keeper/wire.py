@@ -54,7 +54,7 @@ class Wire:
         self._login, self._name, self._topics = login, name, topics
         self._alive_topic, self._alive, self._ears = alive_topic, alive, ears
         self._client: Client | None = None  # while it is linked
-        self._asked: dict[int, tuple[str, str]] = {}  # message number -> slug, order
+        self._sent: dict[int, tuple[str, str]] = {}  # message number -> slug, order
         self._lock = threading.Lock()
         self._closing = threading.Event()
         self._thread = threading.Thread(target=self._keep, name="broker", daemon=True)
@@ -89,7 +89,7 @@ class Wire:
             info = client.publish(topic, payload, qos=1, retain=False, properties=properties)
             if info.rc != 0:
                 return False
-            self._asked[info.mid] = (slug, order)
+            self._sent[info.mid] = (slug, order)
         return True
 
     def say(self, topic: str, payload: bytes) -> None:
@@ -112,7 +112,7 @@ class Wire:
                 return
             self._client = None
             with self._lock:
-                self._asked.clear()
+                self._sent.clear()
             if was_linked:
                 pause, reported = FIRST_RETRY_S, ""
                 self._ears.unlinked(why)
@@ -205,7 +205,7 @@ class Wire:
 
     def _published(self, _client: Client, _data: Any, mid: int, code: Any, _props: Any) -> None:
         with self._lock:
-            slug, order = self._asked.pop(mid, ("", ""))
+            slug, order = self._sent.pop(mid, ("", ""))
         if not slug:
             return
         if code.is_failure:

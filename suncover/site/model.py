@@ -64,7 +64,7 @@ from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
 from suncover.site.tables import facts_of, tables_of
-from suncover.site.tape.said import Wall
+from suncover.site.tape.keys import Wall
 from suncover.site.weights import Best
 
 __all__ = [

@@ -291,7 +291,7 @@ def _event(
     if len(reader.faults) > before or length is None:
         return None
     timed = [begin for begin in skipped if begin.second is not None and start.second is not None]
-    whole = [begin.day for begin in skipped if begin.second is None or start.second is None]
+    skipped_days = [begin.day for begin in skipped if begin.second is None or start.second is None]
     shades = _shades(title, meaning)
     return CalendarEvent(
         shortened(title) or "(no title)",
@@ -301,7 +301,7 @@ def _event(
         length,
         tuple(rule for rule in rules if rule is not None),
         tuple((begin, own or length) for begin, own in more),
-        frozenset(whole),
+        frozenset(skipped_days),
         frozenset(begin.instant(reader.zone) for begin in timed),
         names_none=not shades,
     )

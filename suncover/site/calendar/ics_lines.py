@@ -105,8 +105,8 @@ def _line(number: int, text: str) -> Line:
         head = next(_split_unquoted(text, ":"))
         colon = len(head)
     head, value = (text[:colon], text[colon + 1 :]) if colon >= 0 else (text, "")
-    name, _, rest = head.partition(";")
-    return Line(number, name.strip().upper(), rest, value)
+    name, _, parameters = head.partition(";")
+    return Line(number, name.strip().upper(), parameters, value)
 
 
 def _split_unquoted(text: str, mark: str) -> Iterator[str]:
@@ -116,11 +116,11 @@ def _split_unquoted(text: str, mark: str) -> Iterator[str]:
         if number % 2:
             part.append(f'"{piece}"')
             continue
-        first, *others = piece.split(mark)
+        first, *later_parts = piece.split(mark)
         part.append(first)
-        for other in others:
+        for later_part in later_parts:
             yield "".join(part)
-            part = [other]
+            part = [later_part]
     yield "".join(part)
 
 

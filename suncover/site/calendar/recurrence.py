@@ -58,8 +58,8 @@ def _whole_periods(rule: Rule, low: int, high: int) -> _Days:
     periods = _period(rule, days)
     ends = np.searchsorted(days, [low, high])
     inside: _Mask = (periods >= periods[ends[0]]) & (periods <= periods[ends[1]])
-    whole: _Days = days[inside]
-    return whole
+    result: _Days = days[inside]
+    return result
 
 
 def _as_dates(days: _Days) -> NDArray[Any]:

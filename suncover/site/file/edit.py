@@ -195,9 +195,9 @@ class _File:
         if span is not None:
             self._edits.append(_Edit(*span, value))
             return
-        for other in instead_of:
-            if self._has((*path[:-1], other)):
-                self.comment_out((*path[:-1], other), first=f"{path[-1]} = {value}")
+        for replaced in instead_of:
+            if self._has((*path[:-1], replaced)):
+                self.comment_out((*path[:-1], replaced), first=f"{path[-1]} = {value}")
                 return
         for near in after:
             if self._has((*path[:-1], near)):
@@ -314,10 +314,10 @@ class _File:
         if isinstance(index, int):
             where = f'{path[0]} "{self._raw[str(path[0])][index].get("name")}"'
             key = ".".join(str(part) for part in path[2:])
-        what = f"take `{key}` away" if value is None else f"write {key} = {value}"
+        change = f"take `{key}` away" if value is None else f"write {key} = {value}"
         return RequestError(
             f"the file cannot be changed at {where} without harm to its layout; "
-            f"{what} there by hand"
+            f"{change} there by hand"
         )
 
 

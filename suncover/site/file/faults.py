@@ -11,7 +11,7 @@ from suncover.base.errors import MOST_TOLD
 from suncover.site.finding import Facts, Finding, Path, cut
 from suncover.site.kinds.kind import adapter, in_words, shown
 from suncover.site.tables import annotation_of, facts_of, fields_of, models_in
-from suncover.site.tape.said import tape_keys
+from suncover.site.tape.keys import tape_keys
 
 _T = TypeVar("_T", bound=BaseModel)
 

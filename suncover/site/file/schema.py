@@ -13,7 +13,7 @@ from typing import Any
 from suncover.site.kinds.durations import DURATION_PATTERN
 from suncover.site.kinds.lengths import LENGTH_PATTERN
 from suncover.site.model import Site
-from suncover.site.tape.said import BY_TAPE
+from suncover.site.tape.keys import BY_TAPE
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -60,8 +60,8 @@ def _with_tape_keys(schema: dict[str, Any]) -> dict[str, Any]:
             if known is None:
                 table["properties"][key] = about
             else:  # a window's `wall`: two ends on a map, or a name
-                both = f"{known.pop('description')} Or: {about.pop('description')}"
-                table["properties"][key] = {"anyOf": [known, about], "description": both}
+                description = f"{known.pop('description')} Or: {about.pop('description')}"
+                table["properties"][key] = {"anyOf": [known, about], "description": description}
         if (plain := _POSITIONS.get(kind)) is not None:
             table["required"].remove(plain)
             table["oneOf"] = [{"required": [plain]}, {"required": ["from"]}]

@@ -89,14 +89,14 @@ def added_sighting(
 
 def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
     end = "\r\n" if "\r\n" in text else "\n"
-    head, rest = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
+    head, rows = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
     mark = delimiter_of(text)
     columns = [cell.strip().casefold() for cell in next(csv.reader([head], delimiter=mark))]
     more = [column for column in used if column not in columns]
     if more:
         head = mark.join([head, *more])  # rows that are shorter have nothing in them
     row = _row(cells, [*columns, *more])
-    body = head + end + rest
+    body = head + end + rows
     return (body if body.endswith("\n") else body + end) + _line(row, mark, end)
 
 
@@ -136,14 +136,16 @@ def with_more_sightings(
         When there is such a file and it cannot be read or is wrong.
     """
     text = read_text(path) if Path(path).exists() else ""
-    there = set()
+    present = set()
     if text.strip():
-        there = {(s.window, s.time, s.seen) for s in sightings_from_text(text, windows, path, zone)}
+        present = {
+            (s.window, s.time, s.seen) for s in sightings_from_text(text, windows, path, zone)
+        }
     used = ("window", "time", "seen", "minutes")
     if not text.strip():
         text = _line(used, ",", "\n")
     for sighting in fresh:
-        if (sighting.window, sighting.time, sighting.seen) in there:
+        if (sighting.window, sighting.time, sighting.seen) in present:
             continue
         cells = {
             "window": sighting.window,

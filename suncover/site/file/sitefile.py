@@ -153,8 +153,8 @@ def site_from_tables(
         As `load_site`.
     """
     if not isinstance(raw, Mapping):
-        said = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
-        raise FileFaults([Fault(printable(os.fspath(file)), said)])
+        message = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
+        raise FileFaults([Fault(printable(os.fspath(file)), message)])
     reading = TomlReading(dict(raw), "")
     return _checked(reading, file, lambda finding: (line_of(finding.path), None))
 

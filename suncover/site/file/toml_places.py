@@ -132,7 +132,7 @@ class TomlPlaces:
 
     def _in_value(self, value: Node, path: Path, key: bool) -> Node | None:
         """The node of a path inside an array or an inline table."""
-        first, rest = path[0], path[1:]
+        first, inner = path[0], path[1:]
         if value.type == "inline_table":
             return self._in_pairs(value, path, key)
         if value.type == "array" and isinstance(first, int):
@@ -142,7 +142,7 @@ class TomlPlaces:
                 if child.is_named and child.type != "comment"
             ]
             if first < len(members):
-                return self._in_value(members[first], rest, key) if rest else members[first]
+                return self._in_value(members[first], inner, key) if inner else members[first]
         return None
 
     def _pairs_of(self, table: Node) -> list[_Pair]:

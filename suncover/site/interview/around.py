@@ -96,13 +96,13 @@ def _name_question(talk: Talk, table: str, key: str, number: int) -> Question:
     )
 
 
-def _where_question(talk: Talk, sheet: Sheet, what: str, plain: str) -> Question:
+def _where_question(talk: Talk, sheet: Sheet, phrase: str, plain: str) -> Question:
     lines = partial(from_lines, references=talk.references, key=plain)
     pair = " Or metres east, north of the plan's origin: 12, -8." if plain else ""
     first = talk.references[0] if talk.references else "kitchen"
     return sheet.plain(
         "where",
-        f"Where is {what} {talk.get(f'{sheet.key}.name')}{'' if plain else ', its middle'}?",
+        f"Where is {phrase} {talk.get(f'{sheet.key}.name')}{'' if plain else ', its middle'}?",
         f"As a tape or a map shows it, from a window or a wall, seen from outdoors: "
         f"{FROM_EXAMPLE.replace('kitchen', first)}.{pair}",
         lines,

@@ -77,8 +77,8 @@ def _place_the_origin(things: dict[str, dict[str, list[Line]]]) -> None:
     }
     for thing, tables in things.items():
         lines = tables.get("[[window]]", [])
-        here = {key for key, _, _ in lines}
-        if thing.startswith("window.") and lines[0][1] in meant and not here & {
+        keys_here = {key for key, _, _ in lines}
+        if thing.startswith("window.") and lines[0][1] in meant and not keys_here & {
             "position", "along", *keys
         }:  # fmt: skip
             lines.append(("position", "[0, 0]", "the plan counts from here"))

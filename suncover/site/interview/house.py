@@ -80,9 +80,9 @@ def _place_meaning(answer: str) -> str:
 def _place_lines(answer: str) -> tuple[Line, ...]:
     latitude, longitude = parse_place(answer)
     words = answer.strip()
-    said = f"; said: {words}" if any(c.isalpha() for c in words) and words.isprintable() else ""
+    typed = f"; said: {words}" if any(c.isalpha() for c in words) and words.isprintable() else ""
     return (
-        ("latitude", toml_number(latitude), f"north positive{said}"),
+        ("latitude", toml_number(latitude), f"north positive{typed}"),
         ("longitude", toml_number(longitude), "east positive"),
     )
 

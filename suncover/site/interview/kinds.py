@@ -157,12 +157,12 @@ def time_zone(text: str) -> str:
     return text.strip()
 
 
-def new_name(taken: Collection[str]) -> Check:
+def new_name(used: Collection[str]) -> Check:
     """A check of a name that is none of those."""
 
     def check(text: str) -> str:
         name = str(read(Name, text.strip()))
-        if name in taken:
+        if name in used:
             raise ValueError(f'there is a "{name}" already; give each its own name')
         return name
 
@@ -194,9 +194,9 @@ def known_as(name: str, known: Collection[str], wrong: str = "is not known") -> 
     ValueError
         When it is not among the known: it is `wrong`, and which might be meant.
     """
-    for other in known:
-        if is_word(name, other.casefold()):
-            return other
+    for candidate in known:
+        if is_word(name, candidate.casefold()):
+            return candidate
     near = meant(name.strip().casefold(), known)
     hint = f'did you mean "{near}"?' if near else f"there are {', '.join(known) or 'none yet'}"
     raise ValueError(f'"{name.strip()}" {wrong}; {hint}')

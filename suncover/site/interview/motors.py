@@ -85,10 +85,10 @@ def shade_answer(answer: str, shared: list[str]) -> bool | str:
 def _covered(talk: Talk, key: str, shade: str) -> list[str]:
     """The windows of a shade: its first, and those whose answers name it."""
     windows = [talk.get(f"{key}.name")]
-    for other, answer in talk.answers.items():
-        is_shade = other.startswith("window.") and other.endswith(".shade")
+    for question, answer in talk.answers.items():
+        is_shade = question.startswith("window.") and question.endswith(".shade")
         if is_shade and is_word(answer, shade.casefold()):
-            windows.append(talk.get(f"{other.removesuffix('.shade')}.name"))
+            windows.append(talk.get(f"{question.removesuffix('.shade')}.name"))
     return windows
 
 

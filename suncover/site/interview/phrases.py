@@ -136,16 +136,18 @@ def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]
 
 def from_meaning(lines: Sequence[Line]) -> str | None:
     """A distance and a direction as metres east and north; None for what says them plainly."""
-    said = {key: value for key, value, _ in lines}
-    if "direction" not in said:
+    fields = {key: value for key, value, _ in lines}
+    if "direction" not in fields:
         return None
-    words = said["direction"].strip('"')
+    words = fields["direction"].strip('"')
     degrees = float(words) if words[0].isdigit() else bearing_from_words(words).azimuth
-    away = metres(json.loads(said["distance"]) if said["distance"][0] == '"' else said["distance"])
+    away = metres(
+        json.loads(fields["distance"]) if fields["distance"][0] == '"' else fields["distance"]
+    )
     east, north = Frame((0.0, 0.0), 0.0).beyond(away, degrees)
     parts = [
-        f"{abs(value):.1f} m {word if value > 0 else other}"
-        for value, word, other in ((east, "east", "west"), (north, "north", "south"))
+        f"{abs(value):.1f} m {word if value > 0 else opposite}"
+        for value, word, opposite in ((east, "east", "west"), (north, "north", "south"))
         if abs(value) >= 0.05
     ]
     return f"that is {' and '.join(parts) or '0 m'} of it"

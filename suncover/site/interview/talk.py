@@ -89,10 +89,12 @@ class Talk:
             return self.get(f"{key}.azimuth")
         _, _, name = self.get(f"{key}.where").partition(" of ")
         name = name.partition(",")[0].strip().casefold()
-        return next((other for other in self._fresh if other.casefold() == name), "")
+        return next((window for window in self._fresh if window.casefold() == name), "")
 
     def _place(self, name: str) -> None:
-        match = next((other for other in self._fresh if other.casefold() == name.casefold()), None)
+        match = next(
+            (window for window in self._fresh if window.casefold() == name.casefold()), None
+        )
         if match is not None:
             self._fresh.remove(match)
             name = match

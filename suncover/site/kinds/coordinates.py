@@ -71,8 +71,8 @@ def parse_place(text: str) -> Place:
     if axes in (("E", "N"), ("E", None), (None, "N")):
         first, second = second, first
     elif axes in (("N", "N"), ("E", "E")):
-        both = "latitude (N or S)" if first.axis == "N" else "longitude (E or W)"
-        raise ValueError(f"both numbers are called {both}; {_WANTED}")
+        axis_name = "latitude (N or S)" if first.axis == "N" else "longitude (E or W)"
+        raise ValueError(f"both numbers are called {axis_name}; {_WANTED}")
     return _checked(first.degrees, second.degrees)
 
 

@@ -100,10 +100,10 @@ def is_plainly_at(latitude: float, longitude: float, zone: str) -> bool:
     and no place that is written nearly alike lies nearer to the zone's own. By the cities that the
     zone database names (`zone.tab`): False where there is no such table, or it lacks the zone.
     """
-    cities, here = _cities(), (latitude, longitude)
+    cities, place = _cities(), (latitude, longitude)
     if zone not in cities:
         return False
-    away = {name: _degrees_between(here, city) for name, city in cities.items()}
+    away = {name: _degrees_between(place, city) for name, city in cities.items()}
     least = min(away.values())
     near = [name for name, degrees in away.items() if degrees <= _HARDLY_FARTHER * least]
     if least > _NEAR_CITY or any(offsets(name) != offsets(zone) for name in near):
@@ -140,10 +140,10 @@ def _sexagesimal(text: str, digits: int) -> float:
     return -size if text[0] == "-" else size
 
 
-def _degrees_between(one: tuple[float, float], other: tuple[float, float]) -> float:
+def _degrees_between(first: tuple[float, float], second: tuple[float, float]) -> float:
     """The angle at the middle of the Earth between two places."""
-    north, south = math.radians(one[0]), math.radians(other[0])
-    turn = math.radians(other[1] - one[1])
+    north, south = math.radians(first[0]), math.radians(second[0])
+    turn = math.radians(second[1] - first[1])
     cosine = math.sin(north) * math.sin(south) + math.cos(north) * math.cos(south) * math.cos(turn)
     return math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
 
@@ -182,8 +182,8 @@ def variants(latitude: float, longitude: float) -> list[tuple[float, float]]:
 
 def zone_doubt(latitude: float, longitude: float, zone: str) -> str | None:
     """What to ask where a zone is not that of the place, but of one written nearly alike."""
-    here = zones_at(latitude, longitude)
-    if zone in here or _no_mans_land(latitude, longitude) is not None:
+    zones = zones_at(latitude, longitude)
+    if zone in zones or _no_mans_land(latitude, longitude) is not None:
         return None
     return _meant(latitude, longitude, lambda place: zone in zones_at(*place), zone)
 

@@ -105,10 +105,10 @@ def size_doubt(key: str, value: float) -> str | None:
         return None
     if usual.per == "m":
         return f"is {value:g} m; was another unit meant{_such_as(usual, value)}?"
-    other, factor = ("minutes", 60.0) if usual.per == "seconds" else ("seconds", 1 / 60.0)
+    other_unit, factor = ("minutes", 60.0) if usual.per == "seconds" else ("seconds", 1 / 60.0)
     is_so = f"is {value:g} {usual.per}"
     if usual.holds(value * factor):
-        return f"{is_so}; were {other} meant? That would be {value * factor:.3g}"
+        return f"{is_so}; were {other_unit} meant? That would be {value * factor:.3g}"
     return f"{is_so}; is that right?"
 
 
@@ -118,7 +118,7 @@ def _such_as(usual: Usual, value: float) -> str:
         return ""  # nobody typed that: it was given with a unit already
     for units in (_LIKELY, _UNLIKELY):
         fitting = [
-            f'"{value:g} {unit}"' for unit, each in units.items() if usual.holds(value * each)
+            f'"{value:g} {unit}"' for unit, metres in units.items() if usual.holds(value * metres)
         ]
         if fitting:
             return f", such as {' or '.join(fitting)}"

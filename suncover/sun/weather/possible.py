@@ -90,8 +90,8 @@ def why_impossible(weather: WeatherYear, place: Place) -> str | None:
     share = max(beam, spread)
     reason = (
         f"this cannot be the weather of {_place_text(place.latitude, place.longitude)}: "
-        f"{share:.1%} of its light is more than the sun can give there at that time, or comes while "
-        "it is down"
+        f"{share:.1%} of its light is more than the sun can give there at that time, or comes "
+        "while it is down"
     )
     if weather.place is not None:
         reason += f" (it is of {_place_text(*weather.place)})"
