@@ -178,8 +178,8 @@ def find_exposures(
     """
     begin, stop = span_of(start, end)
     start, end = int(begin), math.ceil(stop)
-    found = exposure_seconds(site, start, end, need, windows, watch=watch)
-    return {window.name: _spells(seconds) for window, seconds in found}
+    exposures = exposure_seconds(site, start, end, need, windows, watch=watch)
+    return {window.name: _spells(seconds) for window, seconds in exposures}
 
 
 def exposure_seconds(
@@ -204,8 +204,8 @@ def exposure_seconds(
         window_scene(with_what_matters(site, window, lowest), window, counted, start, end)
         for window in chosen
     )
-    found = search.on_windows(scenes)
-    for window, lit in zip(watch(chosen), found, strict=True):
+    intervals = search.on_windows(scenes)
+    for window, lit in zip(watch(chosen), intervals, strict=True):
         yield window, rounded(lit)
 
 

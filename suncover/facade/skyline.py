@@ -60,9 +60,9 @@ class Skyline:
         begin = np.floor((around - reach) / PIECE).astype(np.intp) + PIECES
         end = np.floor((around + reach) / PIECE).astype(np.intp) + PIECES + 1
         level = np.floor(np.log2(np.maximum(end - begin, 1))).astype(np.intp)
-        other = end - (1 << level)
-        low = np.minimum(lowest[level, begin], lowest[level, other])
-        high = np.maximum(highest[level, begin], highest[level, other])
+        end_block = end - (1 << level)
+        low = np.minimum(lowest[level, begin], lowest[level, end_block])
+        high = np.maximum(highest[level, begin], highest[level, end_block])
         return low, high
 
     @cached_property

@@ -43,9 +43,9 @@ class Runs:
         """How many there are."""
         return len(self.glass)
 
-    def pick(self, which: Ints | Bools) -> Runs:
+    def pick(self, index: Ints | Bools) -> Runs:
         """Only some of the runs."""
-        return Runs(*(getattr(self, name)[which] for name in self.__dataclass_fields__))
+        return Runs(*(getattr(self, name)[index] for name in self.__dataclass_fields__))
 
 
 @dataclass(frozen=True)
@@ -97,7 +97,7 @@ def steady_runs(grid: SunGrid, look: FirstLook, opened: OpenCells) -> list[Stead
 
     A run that reaches into several quarters has to be steady in each.
     """
-    runs, found = opened.runs, []
+    runs, result = opened.runs, []
     for quarter, values in enumerate(look.values):
         if values is None:
             continue
@@ -108,15 +108,15 @@ def steady_runs(grid: SunGrid, look: FirstLook, opened: OpenCells) -> list[Stead
         )
         if not wanted.any():
             continue
-        some = np.flatnonzero(wanted[opened.run])
-        glass, row, column = (each[some] for each in opened.cells)
-        run = opened.run[some]
+        index = np.flatnonzero(wanted[opened.run])
+        glass, row, column = (part[index] for part in opened.cells)
+        run = opened.run[index]
         starts = np.flatnonzero(np.append(True, run[1:] != run[:-1]))
         trend, holds, steady = _trends(grid, values, (glass, row, column + look.first), starts)
         number = run[starts][steady]
         picked = runs.pick(number)
-        found.append(Steady(number, picked, values, trend[:, steady], holds[:, steady]))
-    return found
+        result.append(Steady(number, picked, values, trend[:, steady], holds[:, steady]))
+    return result
 
 
 def _trends(
@@ -128,8 +128,8 @@ def _trends(
     _, row, column = cells
     start, end, start_after, end_after = values.corners(cells)
     degree = values.forms.degrees
-    slack = np.stack([each[row, column] for each in grid.slack])[degree]
-    wander = np.stack([each[row, column] for each in grid.slope_slack])[degree]
+    slack = np.stack([of_degree[row, column] for of_degree in grid.slack])[degree]
+    wander = np.stack([of_degree[row, column] for of_degree in grid.slope_slack])[degree]
     low, high = (
         pick(pick(start, end), pick(start_after, end_after)) for pick in (np.minimum, np.maximum)
     )
@@ -152,6 +152,6 @@ def _trends(
     return trend, sometimes & ~matters, steady
 
 
-def _reduced(pick: np.ufunc, each: NDArray[Any], starts: Ints) -> NDArray[Any]:
+def _reduced(pick: np.ufunc, values: NDArray[Any], starts: Ints) -> NDArray[Any]:
     """`pick` over each run; the runs begin at `starts`."""
-    return np.asarray(pick.reduceat(each, starts)) if len(starts) else each
+    return np.asarray(pick.reduceat(values, starts)) if len(starts) else values
