@@ -5,7 +5,7 @@ Heights come from the properties `height` and `min_height` (metres, or text with
 `building` or `building:part`; a tree is a point with `natural=tree`.
 
 Of thousands of features in a public map some are drawn or tagged wrong. One of them is no reason to
-refuse all others, nor to lose it without a word: what is wrong is told beside what was read.
+refuse all others, nor to lose it without a word: what is wrong is reported beside what was read.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ MOST_BYTES = 300_000_000
 MOST_FAULTS = 20
 LONGEST_NAME = 60
 LEVEL_M = 3.0  # a storey; common practice where a map has no height
-LEAST_M = 0.01  # of a height: heights are told to the centimetre
+LEAST_M = 0.01  # of a height: heights are given to the centimetre
 CROWN = ("diameter_crown", "crown_diameter")
 METRES = re.compile(r"\bmet(re|er)s?\b", re.IGNORECASE)
 IDS = ("@id", "id", "osm_id", "gml_id", "fid")
@@ -161,7 +161,7 @@ def _ids(feature: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def _things(feature: Any, label: str) -> Iterator[Building | MapTree]:
-    """The buildings, or the tree, that a feature is; ValueError where its place is not told."""
+    """The buildings, or the tree, that a feature is; ValueError where its place is missing."""
     if not isinstance(feature, dict) or feature.get("type") != "Feature":
         raise ValueError('this should be an object with "type": "Feature"')
     properties, geometry = feature.get("properties") or {}, feature.get("geometry")

@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class WithIndex:
-    """What is told by the caller's pandas `index`; None for plain arrays."""
+    """The caller's pandas `index`; None for plain arrays."""
 
     index: Any = field(default=None, kw_only=True)
 

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# How closely a root is known unless told, in the units of the bracket, and after how many rounds at
-# the most.
+# How closely a root is known unless the caller says, in the units of the bracket, and after how
+# many rounds at the most.
 CLOSE, MOST_ROUNDS = 0.02, 60
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from suncover.site.rough_shift import RoughShift
     from suncover.site.sharing import HouseCalendar
 
-MOST_NAMELESS = 5  # events told of
+MOST_NAMELESS = 5  # events that are reported
 MOST_COMPUTED = 40  # windows whose times are worked out
 
 
@@ -53,7 +53,7 @@ def check(site: Path) -> None:
     notes += [note for calendar in loaded.calendars for note in _nameless(calendar)]
     notes += sun_notes(loaded)
     notes += aspect_remarks(loaded, _shifts(loaded))
-    exceptions = _exceptions(loaded)  # before it is said that all is well
+    exceptions = _exceptions(loaded)  # before the page says that all is well
     say(site_text(str(site), loaded, notes, strong=strong))
     say("".join(f"{line}\n" for line in exceptions))
 

@@ -242,7 +242,7 @@ def _summary(
 def _best_text(
     site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date], best: Sequence[BestPlan]
 ) -> str:
-    """What is to be said about the best plan of each shade."""
+    """The text on the best plan of each shade."""
     from suncover.base.clock import dates_bounds
     from suncover.export.text.best_text import best_text
     from suncover.plan.best.plans import steps

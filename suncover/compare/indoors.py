@@ -1,9 +1,9 @@
 """Did a plan keep a room cooler? Days with closings beside days without, at one warmth outdoors.
 
-Each whole day's mean indoors is told by the outdoor mean of the day and of the day before, the sun
-that was seen, where a light log tells it, and by whether a shade closed: ordinary least squares.
-Days are not independent of each other, so the standard error is that of W. Newey and K. West
-(Econometrica 55, 1987, pp. 703-708), and the interval is Student's.
+Each whole day's mean indoors is explained by the outdoor mean of the day and of the day before, the
+sun that was seen, where a light log tells it, and by whether a shade closed: ordinary least
+squares. Days are not independent of each other, so the standard error is that of W. Newey and K.
+West (Econometrica 55, 1987, pp. 703-708), and the interval is Student's.
 """
 
 from __future__ import annotations
@@ -27,7 +27,9 @@ LIMIT = 26.0  # °C: upper limit of cooled rooms, category II (EN 16798-1:2019, 
 WHOLE = 0.9  # of a day's readings, without which it is left out
 LEAST_DAYS = 5  # of either kind, and beyond what is estimated
 CONFIDENCE = 0.95
-ALIKE = 0.99  # share of closings that the other columns explain: beyond, nothing is told apart
+ALIKE = (
+    0.99  # share of closings that the other columns explain: beyond, the two cannot be separated
+)
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ class Indoors:
 
     `effect` is by how many degrees a day's mean is higher on days with closings (below 0: cooler)
     at the same warmth outdoors, within `low` to `high` with 95 % confidence. All three are None,
-    and `why_not` says why, where it cannot be told. `by_sun` says that the sun seen was allowed
+    and `why_not` says why there is none. `by_sun` says that the sun seen was allowed
     for.
     """
 

@@ -10,8 +10,8 @@ as heating days; with no season either, the warm half of the year does (all of i
 Every number may be a range, and every result is one: its low end takes each assumption at its least
 helpful, its high end at its most. Nothing here pretends to be exact.
 
-All is told of what an option adds to the windows as they stand today (`options.STANDS`): one that
-is the same as what stands gains nothing, and never pays back.
+All figures are of what an option adds to the windows as they stand today (`options.STANDS`): one
+that is the same as what stands gains nothing, and never pays back.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
 """The best overhang for each window: what every depth keeps out, what it loses, and what is left.
 
 Obstacles and trees are taken together with the overhang, part by part of the glass
-(`suncover.heat.cells`): what a tree shades already, an overhang cannot keep out again. What a
-depth adds is told beside today's overhang, or beside none where there is none. Shades count as up.
+(`suncover.heat.cells`): what a tree shades already, an overhang cannot keep out again. What a depth
+adds is counted beside today's overhang, or beside no overhang if the window has none. Shades count
+as up.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ class BestOverhang:
 
     @property
     def today_will_do(self) -> bool:
-        """Is today's overhang as good as the best, as far as can be told?"""
+        """Is today's overhang as good as the best, within what is known?"""
         if self.best is None or self.today.depth == 0.0:
             return False
         return self.today.net >= (1.0 - ALIKE) * self.best.net

@@ -278,7 +278,7 @@ def rounded(intervals: Floats) -> Ints:
 
 
 def _joined(intervals: NDArray[Any], apart: NDArray[np.bool_]) -> NDArray[Any]:
-    """Intervals (n, 2) with those made one that are not `apart` (n - 1,) from the next."""
+    """Intervals (n, 2), joined where they are not `apart` (n - 1,) from the next."""
     if apart.all():
         return intervals
     first, last = np.append(True, apart), np.append(apart, True)

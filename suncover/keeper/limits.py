@@ -69,7 +69,7 @@ def run_end(state: State, slug: str, now: float) -> float | None:
 def supply_free_at(
     agenda: Agenda, state: State, motor: Motor, run: float, now: float, *, late: bool
 ) -> float:
-    """The instant from which a supply can run one more motor, as far as can be told; `now` if so.
+    """The instant from which a supply can run one more motor, as far as is known; `now` if so.
 
     A late run also leaves the supply to the moves that the plan has in its time.
     """

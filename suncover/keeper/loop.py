@@ -188,7 +188,7 @@ class Keeper:
             refused=lambda slug, order, why: self._events.put(Undelivered(slug, order, why)),
             trouble=lambda why: self._log.tell("broker", why),
         )
-        login_of(agenda)  # a file that cannot be read is told at once, by those who set it up
+        login_of(agenda)  # a file that cannot be read is refused at once, for those who set it up
         wire = Wire(
             lambda: login_of(agenda),
             f"suncover-{topic.replace('/', '-')}",
@@ -321,7 +321,7 @@ class Keeper:
     def _look_at_files(self, now: float) -> bool:
         """Makes the plan anew where a file changed or the days move on; whether there is a new one.
 
-        A faulty file is told, and the last good one goes on.
+        A faulty file is reported, and the last good plan goes on.
         """
         steady = self._clocks.steady()
         if steady < self._looked + LOOK_S and not self._planner.is_busy:

@@ -33,7 +33,7 @@ FIRST_PAUSE_S = 10.0
 
 @dataclass(frozen=True)
 class After:
-    """The state after some news, what is to be told, and shades whose programs must be ended."""
+    """The state after some news, what to report, and shades whose programs must be ended."""
 
     state: State
     remarks: tuple[Remark, ...] = ()
@@ -117,7 +117,7 @@ def _with_report(
     if number is not None and number < shade.answered:
         return shade, "it answered again an order that is long over; passed over"
     if flight is None and news.moving and number is not None and number == shade.answered:
-        return shade, ""  # it was said before the answer, and came after it
+        return shade, ""  # sent before the answer, and came after it
     if flight is None:
         return _with_unasked_report(agenda, motor, shade, news, number, now), ""
     if number is not None and number == shade.answered:
@@ -262,7 +262,8 @@ def _with_end(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, s
 
 
 def _without_answer(shade: ShadeState, now: float) -> ShadeState:
-    """An order without an answer: where the shade stands is not known, unless something else told.
+    """An order without an answer: where the shade stands is not known, unless another message said
+    so.
 
     An order that was under way when the keeper went is no fault of the motor's.
     """

@@ -30,7 +30,7 @@ EVIDENCE_S = 7.0
 ARRIVAL_S = 2.0
 # A plan says nothing about instants further than this from its own.
 MARGIN_S = 60.0
-# A program that takes too long is ended, and that is told, a little before it is given up.
+# A program that takes too long is ended, and its end reported, a little before it is given up.
 PROGRAM_S = 5.0
 
 

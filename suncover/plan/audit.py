@@ -57,7 +57,7 @@ class ShadeAudit:
     are the parts of the promise that the plan does not keep, `missed_kwh` is the clear-sky beam on
     the glass in them. `needless` is how long the shade is down while it is light outdoors and
     nothing asks for it. `moves` and `run_seconds` are by local date. `over_limit` holds the dates
-    with more moves than the shade's limit, `clashes` the instants at which the shade is told to
+    with more moves than the shade's limit, `clashes` the instants at which the shade has to
     close before it has opened. `not_up` is when an exception has it stay up and it is down, or its
     motor runs.
     """

@@ -250,7 +250,7 @@ class Motor:
         return crowds
 
     def clashes(self, rows: Sequence[Row]) -> Iterator[int]:
-        """When the motor is told to close before it has opened."""
+        """When the motor has to close before it has opened."""
         for before, after in pairwise(rows):
             if after.close < before.open + self.timing.travel:
                 yield after.close

@@ -73,7 +73,7 @@ class Step:
 
     `name` is that of a shade or a group, `limit` the looser one in words. `uncovered` and
     `needless` are how many seconds less there are of each (more if negative), by the first day of
-    the month; `moves` how many more moves. Steps of one `limit` with `shared` are told together.
+    the month; `moves` how many more moves. Steps of one `limit` with `shared` share a line.
     """
 
     name: str

@@ -142,7 +142,7 @@ def _end_with(sentinel: int) -> None:
 
 @contextmanager
 def _single_threads() -> Iterator[None]:
-    """Tells processes that are started now to use one thread, unless the user said otherwise."""
+    """Has processes that start now use one thread, unless the user's settings say otherwise."""
     added = [name for name in _SINGLE_THREADED if name not in os.environ]
     os.environ.update(dict.fromkeys(added, "1"))
     try:

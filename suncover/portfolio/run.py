@@ -58,7 +58,7 @@ def run_portfolio(
 ) -> Summary:
     """Works out what is not done, and writes the tables into the store's folder.
 
-    With `parquet` each table is written in that form, too. `report` is told of every part done.
+    With `parquet` each table is written in that form, too. `report` hears of every part done.
 
     Raises
     ------

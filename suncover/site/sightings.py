@@ -97,7 +97,7 @@ def _date_and_time(value: Any) -> datetime | None:
 
 
 def _zone_of(context: Mapping[str, Any] | None) -> ZoneInfo | None:
-    """The site's time zone, where whoever reads the sighting said it, or said its place."""
+    """The site's time zone, where whoever reads the sighting gave it, or gave its place."""
     known = context or {}
     place = known.get("place")
     return known.get("zone") or (place.zone if place is not None else None)
@@ -241,7 +241,7 @@ def _header_faults(columns: list[str]) -> Iterator[str]:
 def sighting_of(
     cells: Mapping[str, str], windows: Collection[str], zone: ZoneInfo | None, wrong: Tell
 ) -> Sighting | None:
-    """A sighting by its cells; None after all that is wrong with it has been told.
+    """A sighting by its cells; None after all its faults have been reported.
 
     `wrong` takes the place, and the sentence.
     """

@@ -12,7 +12,7 @@ from suncover.site.model import Site
 if TYPE_CHECKING:
     from suncover.site.rough_shift import RoughShift
 
-MOST_ROWS = 40  # windows told of one by one
+MOST_ROWS = 40  # windows with a line each
 SHORT = 0.5  # minutes: less is none
 
 

@@ -156,7 +156,7 @@ _Fault = tuple[str, tuple[str, ...]]
 
 
 def _faults(shades: Sequence[ShadeAudit], zone: ZoneInfo) -> Iterator[str]:
-    """What is wrong with each shade; shades of which the same is wrong are told together."""
+    """What is wrong with each shade; shades with the same faults share the lines."""
     alike: dict[_Fault, list[str]] = {}
     for shade in shades:
         for fault in (_uncovered(shade, zone), _not_up(shade, zone), _quiet(shade, zone)):

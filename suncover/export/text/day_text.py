@@ -39,7 +39,7 @@ class _Page:
         return self.site.place.zone
 
     def at(self, instant: int) -> str:
-        """A time as said on this day: `09:12`, `21:28 yesterday`, `07:00 on 3 Jun`."""
+        """A time as this day's page has it: `09:12`, `21:28 yesterday`, `07:00 on 3 Jun`."""
         text = clock_text(instant, self.zone)
         if instant == self.span.end:
             return "midnight"

@@ -16,7 +16,7 @@ from suncover.site.kinds.azimuth import azimuth_words
 from suncover.site.model import Site
 from suncover.site.sightings import CAUTION
 
-MOST_TOLD = 12  # sightings that disagree, told one by one
+MOST_TOLD = 12  # sightings that disagree, with a line each
 SHORT = 0.5  # minutes: less is none
 _SEEN = {
     "on": "the sun came",

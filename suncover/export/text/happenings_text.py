@@ -15,7 +15,7 @@ from suncover.plan.exceptions import Happening
 from suncover.site.model import Site
 
 MOST_LINES = 6
-FEWEST_TIMES = 3  # that are told as a series
+FEWEST_TIMES = 3  # that count as a series
 
 
 def happenings_lines(

@@ -53,7 +53,7 @@ def site_text(file: str, site: Site, notes: Sequence[str] = (), *, strong: Style
     lines += _around(site)
     if drawing := list(ground_lines(site, strong)):
         lines += ["", *drawing]
-    zone_note = f"time zone: {site.place.zone_name}, found from the coordinates"  # said above
+    zone_note = f"time zone: {site.place.zone_name}, found from the coordinates"  # stands above
     remarks = [*(note for note in site_notes(site) if note != zone_note), *notes]
     if remarks:
         lines += ["", strong("Worth a look")]
@@ -200,7 +200,7 @@ def _spot(spot: Spot) -> str:
 
 
 def _needs(need: Need) -> Iterator[str]:
-    """What is said of each need beside what counts as sun."""
+    """Each need in words, beside what counts as sun."""
     tables = (("glare", need.glare), ("fading", need.fading))
     for name, purpose in tables:
         if purpose is None:

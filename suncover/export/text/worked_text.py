@@ -97,7 +97,7 @@ def _warmth(warm: Indoors) -> Iterator[str]:
 
 
 def effect_sentence(warm: Indoors) -> str:
-    """What closings did to the room's warmth, or that it cannot be told."""
+    """What closings did to the room's warmth, or that it is not known."""
     if warm.effect is None or warm.low is None or warm.high is None:
         return f"Whether closings kept the room cooler cannot be told: {warm.why_not}."
     among = "and sunny days" if warm.by_sun else "days"

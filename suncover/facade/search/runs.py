@@ -1,4 +1,4 @@
-"""Runs of open cells in a row of the sun's grid, and what can be said of each as a whole."""
+"""Runs of open cells in a row of the sun's grid, and what holds for each of them throughout."""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ def with_rows(plan: ShadePlan, rows: Sequence[Closing], unit: Unit, member: Memb
     """The plan of a member of a unit with these closings (sorted, disjoint) in place of its own.
 
     What they cover of `uncovered` is taken out of it; what they leave open that the plan's closings
-    held is told, as a wait for the supply. The remark on moves is made anew.
+    held is reported, as a wait for the supply. The remark on moves is made again.
     """
     new, old = _spells(rows), _spells(plan.closings)
     closings = tuple(

@@ -196,7 +196,7 @@ def too_many_moves(
     )
 
 
-MOST_SPANS = 2  # spells that are told one by one
+MOST_SPANS = 2  # spells that are named one by one
 _ORDER = ("heat", "glare", "fading", "sleep", "privacy", "exception")
 
 

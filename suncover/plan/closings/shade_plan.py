@@ -103,7 +103,7 @@ class ShadePlan:
     remarks: tuple[str, ...] = ()
 
     def _repr_html_(self) -> str:
-        """For notebooks: its closings, told by UTC, as a plan knows no zone; `frame` does."""
+        """For notebooks: its closings in UTC, as a plan knows no zone; `frame` does."""
         rows = [
             (row.date, _utc(row.close), _utc(row.open), f"{row.minutes:.0f}", row.reason)
             for row in self.closings

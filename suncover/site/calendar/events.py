@@ -3,9 +3,9 @@
     file ──> ics_lines ──> events whose words the site file knows ──> ics_values ──> CalendarEvent
 
 An event that means nothing for shades is passed over, whatever stands in it; in one that does, a
-slip is told by its line. Events without times are whole days of the site; times without a zone are
-those of the site's clocks. Cancelled events are left out, and where one of a series was moved, it
-counts where it is now.
+slip is reported with its line. Events without times are whole days of the site; times without a
+zone are those of the site's clocks. Cancelled events are left out, and where one of a series was
+moved, it counts where it is now.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ class _Reader:
 
     @property
     def has_enough(self) -> bool:
-        """Whether as many faults have been found as are told: then nobody waits for more."""
+        """Whether as many faults have been found as are reported: then nobody waits for more."""
         return len(self.faults) >= MOST_TOLD
 
     def attempt(self, line: Line, place: str, read: Callable[[], _T]) -> _T | None:

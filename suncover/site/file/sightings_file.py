@@ -51,7 +51,7 @@ def one_sighting(
 def slips(sighting: Sighting, now: datetime) -> Iterator[tuple[str, str]]:
     """Where a sighting must be a slip: each time the key at fault, and a sentence.
 
-    `now` has its time zone, by which times are told.
+    `now` has its time zone, by which times are written.
     """
     when = datetime.fromtimestamp(sighting.time, now.tzinfo)
     if sighting.time > now.timestamp() + SLACK_S:

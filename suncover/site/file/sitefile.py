@@ -210,7 +210,7 @@ def _read_tables(
 def _on_the_plan(
     raw: Mapping[str, Any], place: Place | None, findings: Findings
 ) -> Mapping[str, Any]:
-    """The tables with all that is said by tape as positions on the plan."""
+    """The tables with all keys of the tape as positions on the plan."""
 
     def read(model: type[Table], table: Mapping[str, Any], path: ValuePath) -> Table | None:
         return read_table(model, table, path, findings, place)[0]
@@ -246,7 +246,7 @@ def _faults(
 ) -> FileFaults:
     """The findings as faults in the order of the file.
 
-    What a slip in the text brings with it is left out: the slip itself has been told.
+    What a slip in the text brings with it is left out: the slip itself has been reported.
     """
     name = printable(os.fspath(file))
     names = _entry_names(reading.raw)

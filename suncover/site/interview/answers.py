@@ -34,7 +34,7 @@ def read_answers(
     reading = read_toml(text, path)
     reader = _Reader(printable(os.fspath(path)), reading.text, reading.raw)
     answers = reader.answers(known)
-    if reading.faults:  # what a slip in the text brings with it is not told as well
+    if reading.faults:  # what a slip in the text brings with it is not reported as well
         separate = [fault for fault in reader.faults if fault.line not in reading.lines]
         reader.faults = [*reading.faults, *(() if reading.holes or reading.gaps else separate)]
     if reader.faults:
@@ -71,7 +71,7 @@ class _Reader:
         }
 
     def answers(self, known: Known) -> dict[str, str]:
-        """Every answer, right or in place of one that is wrong; all faults are told on the way."""
+        """Every answer, right or in place of one that is wrong; all faults are noted on the way."""
         self._check_tables()
         if self.faults:
             return {}  # without its windows a file lacks answers that it may well have

@@ -85,7 +85,7 @@ def _place_the_origin(things: dict[str, dict[str, list[Line]]]) -> None:
 
 
 def _complete_need(things: dict[str, dict[str, list[Line]]], latitude: float) -> None:
-    """The need of a new file, with the season to choose if nothing was said of it."""
+    """The need of a new file, with the season to choose if no answer was about it."""
     tables = things.setdefault("need", {})
     own = tables.get("[need]", [])
     beam = ("beam", "120", "W/m²: weaker sun is not counted; 0 counts all")

@@ -183,7 +183,7 @@ def azimuth_meaning(answer: str) -> str | None:
 
 
 def azimuth_lines(answer: str) -> tuple[Line, ...]:
-    """The direction as it was said; a compass or a wall on a map has further questions."""
+    """The direction as it was typed; a compass or a wall on a map has further questions."""
     form, degrees = direction(answer)
     if form == "wall":
         return ()

@@ -48,7 +48,7 @@ HANGS_ON = {
 
 
 def next_question(answers: Answers, known: Known) -> Question | None:
-    """The first question that has no answer yet; None when all is said."""
+    """The first question that has no answer yet; None when there is no more to ask."""
     return next((q for q in questions(answers, known) if q.key not in answers), None)
 
 

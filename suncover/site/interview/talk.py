@@ -63,7 +63,7 @@ class Talk:
         self._origin_is_free = False
 
     def add_window(self, key: str) -> None:
-        """Notes a window once all about it has been said."""
+        """Notes a window once all about it has been answered."""
         name = self.get(f"{key}.name")
         self.windows.append(name)
         where = self.get(f"{key}.where", "none").casefold() != "none"

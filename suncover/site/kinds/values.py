@@ -88,7 +88,7 @@ class Quantity(NamedTuple):
     def __get_pydantic_core_schema__(
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> CoreSchema:
-        # Said outright: to sum it up from separate marks takes pydantic several times as long.
+        # Written out: to sum it up from separate marks takes pydantic several times as long.
         number = core_schema.float_schema(
             strict=True,
             allow_inf_nan=False,

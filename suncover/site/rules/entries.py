@@ -41,7 +41,7 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
 
 
 def _crooked_facades(windows: Sequence[Facts]) -> Iterator[Finding]:
-    """Windows of one facade that are said to face different ways."""
+    """Windows of one facade whose azimuths differ."""
     first: dict[str, Facts] = {}
     for index, window in enumerate(windows):
         facade, azimuth = window.get("facade"), window.get("azimuth")

@@ -57,7 +57,7 @@ def _names(entries: Sequence[Facts]) -> dict[str, None]:
 
 
 def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
-    """Names of entries that are not there. (What is said by tape has been placed before.)"""
+    """Names of entries that are not there. (What is measured by tape has been placed before.)"""
     more = {"glazing": dict.fromkeys(GLASS_KINDS), "shade": bare_windows(entries)}
     for target, users in NAMED_BY.items():
         known = _names(entries.get(target, ())) | more.get(target, {})

@@ -128,7 +128,7 @@ def _such_as(usual: Usual, value: float) -> str:
 def size_doubts(site: BaseModel) -> Iterator[str]:
     """What to ask about the lengths and times of a site, in its order: sentences for people.
 
-    Of a list, such as a footprint, only the first number that is out of bounds is told.
+    Of a list, such as a footprint, only the first number that is out of bounds is reported.
     """
     under_roofs = {name for canopy in getattr(site, "canopies", ()) for name in canopy.windows}
     names: dict[Path, str] = {}

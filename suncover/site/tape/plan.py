@@ -34,14 +34,15 @@ Read = Callable[[Any, Mapping[str, Any], Path], Any]
 def on_the_plan(
     raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell
 ) -> dict[str, Any]:
-    """The tables of a site file with all that is said by tape as positions; the rest as it is."""
+    """The tables of a site file with all keys of the tape as positions; the rest as it is."""
     return _Tables(raw, place, read, tell).resolved()
 
 
 class _Tables:
     """The tables of a file, and the frames found in them so far.
 
-    A frame is None where none can be found; that has been told then, or a fault of its own is.
+    A frame is None where none can be found; the reason has then been reported, or is a fault by
+    itself.
     """
 
     def __init__(self, raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell) -> None:
@@ -99,7 +100,7 @@ class _Tables:
         if not isinstance(name, str) or self._named["wall"][name][0] != index:
             return raw
         frame = self._frame("wall", name)
-        if frame is None:  # that has been told; a stand-in is not told again
+        if frame is None:  # reported already; a stand-in brings no second fault
             name = name if number(Name, name) else f"[[wall]] {index + 1}"
             return {"name": name, "azimuth": 0.0, "length": 1.0, "start": [0.0, 0.0]}
         wall = self._walls_read[name]
@@ -181,7 +182,7 @@ class _Tables:
         width = number(LengthAboveZero, raw.get("width"))
         if keys is None or base is None or width is None:
             if not any(form in plain for form in FORMS):
-                plain["azimuth"] = 0.0  # a stand-in: what is wrong has been told
+                plain["azimuth"] = 0.0  # a stand-in: what is wrong has been reported
             return None
         on_wall = keys.wall is not None
         if on_wall and base.length is not None and keys.along + width > base.length + _PAST_WALL_M:
@@ -338,7 +339,7 @@ class _Tables:
         return base.beyond(tape.distance, tape.direction), tape.direction
 
     def _reference(self, path: Path, tape: FromHere) -> Frame | None:
-        """The frame that something is measured from, moved to the right as it is said."""
+        """The frame that something is measured from, moved to the right as the tape says."""
         name = str(tape.reference)
         if name in self._named["window"] and tape.along is None:
             base = self._window_on_plan((*path, "from"), name)

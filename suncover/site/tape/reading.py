@@ -48,7 +48,7 @@ def by_name(raw: Mapping[str, Any], kind: str) -> dict[str, tuple[int, Mapping[s
 
 
 def number(kind: Any, value: Any) -> Any:
-    """A value as its kind reads it; None if it has a fault, which is told elsewhere."""
+    """A value as its kind reads it; None if it has a fault, which is reported elsewhere."""
     if value is None:
         return None
     try:

@@ -29,7 +29,7 @@ def weather_from_frame(
     (°C), however they are capitalised, and others beside them.
 
     Its index are instants with a time zone, as pvlib's readers have them, in whose clock a typical
-    year's months are told. `stamp` is what an instant means of its interval; pvlib's `read_tmy3`
+    year's months are counted. `stamp` is what an instant means of its interval; pvlib's `read_tmy3`
     keeps the file's "end", `read_tmy2` gives the "start", `read_nsrdb_psm4` the "middle". `place`
     is the station's latitude and longitude in degrees; `typical` says that the year is a typical
     one where its months do not show it, as of `read_tmy2`. Rows that are missing or nan are filled

@@ -4,7 +4,7 @@
                  ├─ bundled: ──> weather_files
                  └─ none ──────> clear sky, times the months' sunshine if the site gives it
 
-What is odd about it is said in its `remarks`: a place that is far from the site, light at hours
+What is odd about it stands in its `remarks`: a place that is far from the site, light at hours
 when the sun is down, an hour's shift between the file's light and the sun.
 """
 
@@ -27,7 +27,7 @@ from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
 
 Floats = NDArray[np.float64]
 
-# Farther than this the weather is another place's: said, not refused.
+# Farther than this the weather is another place's: a remark, not a fault.
 FAR_KM = 60.0
 EARTH_KM = 6371.0
 TROPIC = 23.44  # degrees of latitude
@@ -39,7 +39,7 @@ CLEAR_MEANS = (
     "glass in shade gets more than this from bright clouds."
 )
 # Weather of a place so far off, or of a latitude so different, is another climate's (ours, no
-# source): no money is told by it.
+# source): no money is worked out from it.
 OTHER_KM, OTHER_LATITUDE = 500.0, 5.0
 CLEAR_STEP = 600.0  # seconds of a row of the clear year
 
