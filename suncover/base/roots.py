@@ -40,9 +40,9 @@ def find_roots(
     for _ in range(MOST_ROUNDS):
         point = x1 + share * (x2 - x1)
         at_point = value(point, brackets)
-        same = (at_point > 0.0) == (f1 > 0.0)
-        x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
-        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
+        same_sign = (at_point > 0.0) == (f1 > 0.0)
+        x3, f3 = np.where(same_sign, x1, x2), np.where(same_sign, f1, f2)
+        x2, f2 = np.where(same_sign, x2, x1), np.where(same_sign, f2, f1)
         x1, f1 = point, at_point
         width = np.abs(x2 - x1)
         wide = (width > close) & (f1 != 0.0)

@@ -57,8 +57,8 @@ def html_table(
     for row in cells[:_ROWS]:
         lines.append("<tr>" + "".join(f"<td>{cell}</td>" for cell in row) + "</tr>")
     if len(cells) > _ROWS:
-        more = len(cells) - _ROWS
-        lines.append(f'<tr><td colspan="{len(header)}">… and {more} more</td></tr>')
+        left_out = len(cells) - _ROWS
+        lines.append(f'<tr><td colspan="{len(header)}">… and {left_out} more</td></tr>')
     lines.append("</tbody></table>")
     if note:
         lines.append(f"<p>{escape(note)}</p>")

@@ -131,7 +131,7 @@ def overlap_seconds(spells: Sequence[Spell], spans: Sequence[Spell]) -> int:
 
 def seconds_in_each(spells: Sequence[Spell], spans: Sequence[Spell]) -> list[int]:
     """For each of `spans`, how many seconds of `spells` it holds; both sorted and disjoint."""
-    held = []
+    result = []
     first = 0
     for span in spans:
         while first < len(spells) and spells[first].end <= span.start:
@@ -141,5 +141,5 @@ def seconds_in_each(spells: Sequence[Spell], spans: Sequence[Spell]) -> list[int
         while index < len(spells) and spells[index].start < span.end:
             seconds += min(spells[index].end, span.end) - max(spells[index].start, span.start)
             index += 1
-        held.append(seconds)
-    return held
+        result.append(seconds)
+    return result

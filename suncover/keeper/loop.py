@@ -116,13 +116,13 @@ class Keeper:
     def _first_agenda(self, now: float) -> tuple[Agenda, float]:
         """The agenda of the last run if it is still good, or a new one."""
         try:
-            kept = self.store.value("agenda")
-            if kept is not None:
-                agenda = from_plain(Agenda, kept["agenda"])
-                good = agenda.start + DAY_S <= now <= kept["made"] + 2 * DAY_S
-                same = agenda.files[:1] == (str(self._path.absolute()),)
-                if good and same and agenda.signature == signature(agenda.files):
-                    return agenda, kept["made"]
+            stored = self.store.value("agenda")
+            if stored is not None:
+                agenda = from_plain(Agenda, stored["agenda"])
+                in_time = agenda.start + DAY_S <= now <= stored["made"] + 2 * DAY_S
+                same_file = agenda.files[:1] == (str(self._path.absolute()),)
+                if in_time and same_file and agenda.signature == signature(agenda.files):
+                    return agenda, stored["made"]
         except (sqlite3.Error, ValueError, TypeError, KeyError):
             pass  # it was of another version
         agenda = self._fresh or agenda_by_process(self._path, now)
@@ -135,9 +135,9 @@ class Keeper:
         return current if signature(agenda.files) == agenda.signature else ()
 
     def _keep_agenda(self, agenda: Agenda, now: float) -> None:
-        kept = {"made": now, "agenda": to_plain(agenda)}
+        record = {"made": now, "agenda": to_plain(agenda)}
         try:
-            self.store.keep("agenda", kept)
+            self.store.keep("agenda", record)
         except sqlite3.Error as error:
             self._log.tell("state", f"the plan could not be kept on disk: {error}")
 
@@ -309,8 +309,8 @@ class Keeper:
         if wire is None or self._state.linked is None:
             return
         for motor in self._agenda.motors:
-            why = outcome.waits.get(motor.slug, "")
-            members = messages.next_members(self._agenda, motor, self._state, now, why)
+            reason = outcome.waits.get(motor.slug, "")
+            members = messages.next_members(self._agenda, motor, self._state, now, reason)
             payload = messages.encoded(members)
             if self._published.get(motor.slug) != payload:
                 wire.say(f"{self._agenda.topic}/{motor.slug}/next", payload)

@@ -194,8 +194,8 @@ def _with_unasked_report(
     if position is None and shade.reckoned:  # it never knows: its place is as was reckoned
         position, reckoned = shade.position, True
     recovered = shade.silences > 0
-    known = position is not None and shade.position is not None
-    left = known and not _is_near(position, shade.position)
+    both_known = position is not None and shade.position is not None
+    left = both_known and not _is_near(position, shade.position)
     strays = shade.strays + left
     retry_at = now + pause_after(strays - 1) if left and strays > 1 else shade.retry_at
     return replace(
@@ -217,7 +217,7 @@ def _is_near(a: float | None, b: float | None) -> bool:
 def _with_hand(motor: Motor, shade: ShadeState, news: Hand, now: float) -> tuple[ShadeState, str]:
     until = None if motor.after_hand is None else now + motor.after_hand
     position = news.position
-    where = "stopped" if news.stop else "moved"
+    verb = "stopped" if news.stop else "moved"
     place = "not known where" if position is None else f"at {position:g} %"
     after = replace(
         shade,
@@ -230,7 +230,7 @@ def _with_hand(motor: Motor, shade: ShadeState, news: Hand, now: float) -> tuple
         due=shade.due or position is None,
         halfway=shade.halfway + (position is not None and 0 < position < 100),
     )
-    return after, f"{where} by hand, {place}; the plan leaves it alone for now"
+    return after, f"{verb} by hand, {place}; the plan leaves it alone for now"
 
 
 def _with_delivery(shade: ShadeState, order: str) -> ShadeState:
@@ -240,12 +240,12 @@ def _with_delivery(shade: ShadeState, order: str) -> ShadeState:
     return replace(shade, flight=replace(flight, delivered=True))
 
 
-def _with_failed_delivery(shade: ShadeState, order: str, why: str) -> tuple[ShadeState, str]:
+def _with_failed_delivery(shade: ShadeState, order: str, reason: str) -> tuple[ShadeState, str]:
     """An order that never left is as if it had not been given."""
     flight = shade.flight
     if flight is None or flight.order != order:
         return shade, ""
-    return replace(shade, flight=None, position=flight.origin), f"the order did not leave: {why}"
+    return replace(shade, flight=None, position=flight.origin), f"the order did not leave: {reason}"
 
 
 def _with_end(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, str]:

@@ -49,8 +49,8 @@ def target_of(
     shines = state.sunny.on or not asks
     shade, turn = _by_sensor(agenda, motor, shade, now, shines=shines)
     if shade.let_in is not None:
-        why = "it went up for the wind" if shines else "the sun does not shine"
-        return Target(0, shade.let_in, why, after, turn), shade
+        cause = "it went up for the wind" if shines else "the sun does not shine"
+        return Target(0, shade.let_in, cause, after, turn), shade
     return Target(position, shade.lowered or since, reason, after, turn), shade
 
 

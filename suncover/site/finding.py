@@ -42,16 +42,16 @@ class Finding:
         return f"{self.message}, did you mean {quote}{near}{quote}?"
 
 
-def meant(word: str, known: Iterable[str]) -> str | None:
+def meant(word: str, words: Iterable[str]) -> str | None:
     """The known word most like `word`; None where none is near, or the search would be long."""
     import difflib
 
     if not word or len(word) > _LONGEST_GUESSED:
         return None
-    candidates = [known_word for known_word in known if len(known_word) <= _LONGEST_GUESSED]
+    candidates = [known_word for known_word in words if len(known_word) <= _LONGEST_GUESSED]
     candidates = candidates[:_MOST_CANDIDATES]
-    same = [candidate for candidate in candidates if candidate.casefold() == word.casefold()]
-    near = same or difflib.get_close_matches(word, candidates, n=1, cutoff=0.6)
+    equal = [candidate for candidate in candidates if candidate.casefold() == word.casefold()]
+    near = equal or difflib.get_close_matches(word, candidates, n=1, cutoff=0.6)
     return near[0] if near else None
 
 

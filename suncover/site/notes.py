@@ -85,13 +85,13 @@ def _usual_offset(zone: str) -> float:
 def _need_notes(site: Site) -> Iterator[str]:
     needs: list[tuple[str, Need]] = [("", site.need)]
     needs += [(f'shade "{s.name}": ', site.need_of(s)) for s in site.shades if s.need is not None]
-    for whose, need in needs:
+    for owner, need in needs:
         if need.fraction >= 1:
-            yield f"{whose}no share of the glass is above fraction 1, so nothing is ever covered"
+            yield f"{owner}no share of the glass is above fraction 1, so nothing is ever covered"
         if need.beam > _STRONGEST_BEAM:
-            yield f"{whose}the sun hardly ever gives {need.beam:g} W/m², so nothing may be covered"
+            yield f"{owner}the sun hardly ever gives {need.beam:g} W/m², so nothing may be covered"
         if need.season and _is_cool_season(need.season, site.place.latitude):
-            yield f"{whose}the season {need.season[0]} to {need.season[1]} is the cool half-year"
+            yield f"{owner}the season {need.season[0]} to {need.season[1]} is the cool half-year"
 
 
 def _is_cool_season(season: tuple[MonthDay, MonthDay], latitude: float) -> bool:
@@ -166,9 +166,9 @@ def _purpose_notes(site: Site, shade: Shade) -> Iterator[str]:
     name, need = f'shade "{shade.name}"', site.need_of(shade)
     behind = [spot.name for spot in site.spots if spot.window in shade.windows]
     for purpose, table in (("glare", need.glare), ("fading", need.fading)):
-        named = behind if table is None or table.spots is None else table.spots
+        spots = behind if table is None or table.spots is None else table.spots
         by_reach = need.glare is not None and need.glare.reach is not None and purpose == "glare"
-        if purpose in need.purposes and not by_reach and not set(named) & set(behind):
+        if purpose in need.purposes and not by_reach and not set(spots) & set(behind):
             yield f'{name}: none of its spots lies behind its windows to close for "{purpose}"'
     if shade.has_stops and not {"glare", "fading"} & set(need.purposes):
         yield f"{name}: its stops are never used, as it closes for neither glare nor fading"
@@ -195,5 +195,5 @@ def _listed(names: Iterable[str]) -> str:
 def _quoted(names: list[str]) -> str:
     """The first few names, and how many more there are."""
     text = ", ".join(f'"{name}"' for name in names[:_MOST_NAMES])
-    more = len(names) - _MOST_NAMES
-    return f"{text} and {more} more" if more > 0 else text
+    left_out = len(names) - _MOST_NAMES
+    return f"{text} and {left_out} more" if left_out > 0 else text

@@ -76,11 +76,11 @@ def _limits(window: Window, fraction: float, turned: float) -> list[Vector]:
     return limits
 
 
-def _mixed(much: float, first: Vector, more: float, second: Vector) -> Vector:
+def _mixed(first_weight: float, first: Vector, second_weight: float, second: Vector) -> Vector:
     return (
-        much * first[0] + more * second[0],
-        much * first[1] + more * second[1],
-        much * first[2] + more * second[2],
+        first_weight * first[0] + second_weight * second[0],
+        first_weight * first[1] + second_weight * second[1],
+        first_weight * first[2] + second_weight * second[2],
     )
 
 

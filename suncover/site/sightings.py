@@ -98,9 +98,9 @@ def _date_and_time(value: Any) -> datetime | None:
 
 def _zone_of(context: Mapping[str, Any] | None) -> ZoneInfo | None:
     """The site's time zone, where whoever reads the sighting gave it, or gave its place."""
-    known = context or {}
-    place = known.get("place")
-    return known.get("zone") or (place.zone if place is not None else None)
+    facts = context or {}
+    place = facts.get("place")
+    return facts.get("zone") or (place.zone if place is not None else None)
 
 
 class Sighting(Table):
@@ -193,7 +193,7 @@ def sightings_from_text(
     FileFaults
         As `read_sightings`.
     """
-    known = list(windows)
+    window_names = list(windows)
     faults: list[Fault] = []
     sightings: list[Sighting] = []
     name = printable(os.fspath(file))
@@ -213,12 +213,12 @@ def sightings_from_text(
                 too_many = f"this line has {len(cells)} cells, the first line names {count} columns"
                 wrong(line, "", too_many)
                 continue
-            named = {
+            fields = {
                 column: cell
                 for column, cell in zip(columns, cells, strict=False)
                 if column in COLUMNS
             }
-            sighting = sighting_of(named, known, zone, partial(wrong, line))
+            sighting = sighting_of(fields, window_names, zone, partial(wrong, line))
             if sighting is not None:
                 sightings.append(sighting)
     if faults:

@@ -9,7 +9,7 @@ from typing import Any
 from suncover.base.errors import RequestError
 from suncover.site.interview.answers import fault_of_answer
 from suncover.site.interview.compose import site_file
-from suncover.site.interview.questions import Known, Question, next_question
+from suncover.site.interview.questions import KnownHome, Question, next_question
 
 Json = dict[str, Any]
 MOST_ANSWERS = 2000
@@ -29,11 +29,11 @@ def ask(answers: object, today: date) -> Json:
         or not all(isinstance(text, str) and len(text) <= LONGEST for text in answers)
     ):
         raise RequestError("answers are a list of texts, in the order of the questions")
-    start = Known(today)
+    home = KnownHome(today)
     taken: dict[str, str] = {}
     meaning: str | None = None
     for number, answer in enumerate(answers):
-        question = next_question(taken, start)
+        question = next_question(taken, home)
         if question is None:
             raise RequestError("there are more answers than questions")
         text = answer.strip() or (question.default or "")
@@ -46,9 +46,9 @@ def ask(answers: object, today: date) -> Json:
         doubt = question.doubt(text)
         meaning = " ".join(part for part in (question.meaning(text), doubt) if part) or None
         taken[question.key] = text
-    question = next_question(taken, start)
+    question = next_question(taken, home)
     if question is None:
-        return {"text": site_file(taken, start)}
+        return {"text": site_file(taken, home)}
     return {"question": _shown(question, taken), "meaning": meaning, "answered": len(answers)}
 
 

@@ -67,9 +67,9 @@ def blocks_of(text: str) -> tuple[list[Block], list[Wrong]]:
                 begun = f"{stack[-1].name} of line {stack[-1].number} is open" if stack else ""
                 hint = begun or "nothing has begun that could end here"
                 return [], [(line.number, f"END:{name[:40]} does not fit: {hint}; export it anew")]
-            done = stack.pop()
-            if done.name in ("VEVENT", "VTIMEZONE"):
-                blocks.append(done)
+            block = stack.pop()
+            if block.name in ("VEVENT", "VTIMEZONE"):
+                blocks.append(block)
         elif stack:
             stack[-1].lines.append(line)
     if not calendars:

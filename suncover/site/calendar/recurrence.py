@@ -164,7 +164,9 @@ def _at_positions(rule: Rule, days: _Days, fits: _Mask) -> _Mask:
     places = np.arange(len(index))
     begins = np.searchsorted(periods, periods, side="left")
     ends = np.searchsorted(periods, periods, side="right")
-    kept = np.isin(places - begins + 1, rule.positions) | np.isin(places - ends, rule.positions)
+    at_position = np.isin(places - begins + 1, rule.positions) | np.isin(
+        places - ends, rule.positions
+    )
     chosen = np.zeros(len(days), dtype=bool)
-    chosen[index[kept]] = True
+    chosen[index[at_position]] = True
     return chosen

@@ -56,15 +56,18 @@ def _with_tape_keys(schema: dict[str, Any]) -> dict[str, Any]:
         name = schema["properties"][kind]["items"]["$ref"].rpartition("/")[2]
         table = schema["$defs"][name]
         for key, about in _tidied(model.model_json_schema(by_alias=True))["properties"].items():
-            known = table["properties"].get(key)
-            if known is None:
+            property_there = table["properties"].get(key)
+            if property_there is None:
                 table["properties"][key] = about
             else:  # a window's `wall`: two ends on a map, or a name
-                description = f"{known.pop('description')} Or: {about.pop('description')}"
-                table["properties"][key] = {"anyOf": [known, about], "description": description}
-        if (plain := _POSITIONS.get(kind)) is not None:
-            table["required"].remove(plain)
-            table["oneOf"] = [{"required": [plain]}, {"required": ["from"]}]
+                description = f"{property_there.pop('description')} Or: {about.pop('description')}"
+                table["properties"][key] = {
+                    "anyOf": [property_there, about],
+                    "description": description,
+                }
+        if (position_key := _POSITIONS.get(kind)) is not None:
+            table["required"].remove(position_key)
+            table["oneOf"] = [{"required": [position_key]}, {"required": ["from"]}]
         else:
             forms = table["oneOf"]
             beside = [{"required": ["right_of"]}, {"required": ["left_of"]}]

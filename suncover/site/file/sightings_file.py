@@ -53,10 +53,10 @@ def slips(sighting: Sighting, now: datetime) -> Iterator[tuple[str, str]]:
 
     `now` has its time zone, by which times are written.
     """
-    when = datetime.fromtimestamp(sighting.time, now.tzinfo)
+    seen_at = datetime.fromtimestamp(sighting.time, now.tzinfo)
     if sighting.time > now.timestamp() + SLACK_S:
         moment = now.replace(microsecond=0).isoformat()
-        yield "time", f"{when.isoformat()} is still to come: it is {moment} now"
+        yield "time", f"{seen_at.isoformat()} is still to come: it is {moment} now"
     for key in SIZES:
         value = getattr(sighting, key)
         if value is not None and (doubt := size_doubt(f"sighting.{key}", value)):
@@ -81,7 +81,7 @@ def added_sighting(
     text = read_text(path) if Path(path).exists() else ""
     used = [column for column in COLUMNS if cells.get(column)]
     if text.strip():
-        sightings_from_text(text, _named(text) if windows is None else windows, path)
+        sightings_from_text(text, _named_windows(text) if windows is None else windows, path)
         return _extended(text, cells, used)
     header = [*COLUMNS[:_NEEDED], *(column for column in used if column not in COLUMNS[:_NEEDED])]
     return _line(header, ",", "\n") + _line(_row(cells, header), ",", "\n")
@@ -92,10 +92,10 @@ def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
     head, rows = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
     mark = delimiter_of(text)
     columns = [cell.strip().casefold() for cell in next(csv.reader([head], delimiter=mark))]
-    more = [column for column in used if column not in columns]
-    if more:
-        head = mark.join([head, *more])  # rows that are shorter have nothing in them
-    row = _row(cells, [*columns, *more])
+    new_columns = [column for column in used if column not in columns]
+    if new_columns:
+        head = mark.join([head, *new_columns])  # rows that are shorter have nothing in them
+    row = _row(cells, [*columns, *new_columns])
     body = head + end + rows
     return (body if body.endswith("\n") else body + end) + _line(row, mark, end)
 
@@ -112,7 +112,7 @@ def _line(cells: Sequence[str], mark: str, end: str) -> str:
     return text.getvalue()
 
 
-def _named(text: str) -> list[str]:
+def _named_windows(text: str) -> list[str]:
     """Every window that a file names: all are right where no site says otherwise."""
     rows = [cells for _, cells in rows_of(text)]
     names = [cell.strip().casefold() for cell in rows[0]]

@@ -184,8 +184,8 @@ def _read_tables(
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need.model_construct())]}
     # The place first: what a compass shows depends on it, and where things stand by tape.
     if isinstance(raw.get("site"), dict):
-        tables["site"], known = read_table(Place, raw["site"], ("site",), findings)
-        facts["site"] = [known]
+        tables["site"], entry_facts = read_table(Place, raw["site"], ("site",), findings)
+        facts["site"] = [entry_facts]
     for key, value in _on_the_plan(raw, tables.get("site"), findings).items():
         if key in tables:
             continue
@@ -196,8 +196,8 @@ def _read_tables(
         elif _TABLES[key].repeated:
             tables[key], facts[key] = _read_entries(key, value, findings, tables.get("site"))
         elif isinstance(value, dict):
-            tables[key], known = read_table(_TABLES[key].model, value, (key,), findings)
-            facts[key] = [known]
+            tables[key], entry_facts = read_table(_TABLES[key].model, value, (key,), findings)
+            facts[key] = [entry_facts]
         else:
             findings.add(Finding((key,), f"it may be given once; write [{key}] in single brackets"))
     if "site" not in raw:
@@ -232,9 +232,9 @@ def _read_entries(
             findings.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
             facts.append({})
             continue
-        entry, known = read_table(_TABLES[key].model, raw, (key, index), findings, place)
+        entry, entry_facts = read_table(_TABLES[key].model, raw, (key, index), findings, place)
         entries.append(entry)
-        facts.append(known)
+        facts.append(entry_facts)
     return entries, facts
 
 

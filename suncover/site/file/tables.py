@@ -113,8 +113,8 @@ def _cut(text: str, path: Path) -> str:
             source = before + behind
         return source.decode()
     if isinstance(path[-1], int):
-        held = value_at(tables_in(text), path[:-1])
-        left = [entry for number, entry in enumerate(list_of(held)) if number != path[-1]]
+        entries = value_at(tables_in(text), path[:-1])
+        left = [entry for number, entry in enumerate(list_of(entries)) if number != path[-1]]
         return with_values(text, {path[:-1]: toml_value(left) if left else None})
     return with_values(text, {path: None})
 
@@ -152,11 +152,13 @@ def renamed(text: str, kind: str, index: int, name: str) -> str:
     if isinstance(old, str) and sum(entry.get("name") == old for entry in alike) == 1:
         for table, key in NAMED_BY.get(kind, ()):
             for number, row in enumerate(list_of(raw.get(table))):
-                held = row.get(key) if isinstance(row, dict) else None
-                if held == old:
+                references = row.get(key) if isinstance(row, dict) else None
+                if references == old:
                     changes[table, number, key] = toml_value(name)
-                elif isinstance(held, list) and old in held:
-                    swapped = [name if listed_name == old else listed_name for listed_name in held]
+                elif isinstance(references, list) and old in references:
+                    swapped = [
+                        name if listed_name == old else listed_name for listed_name in references
+                    ]
                     changes[table, number, key] = toml_value(swapped)
     return with_values(text, changes)
 

@@ -71,8 +71,8 @@ class TomlPlaces:
         A table ends where its last value does: comments below that are not of it.
         """
         spans = set()
-        for own, nodes in self._tables.items():
-            if own[: len(path)] == path and path:
+        for table_path, nodes in self._tables.items():
+            if table_path[: len(path)] == path and path:
                 for node in nodes:
                     ends = [pair.end_byte for pair in node.children if pair.type == "pair"]
                     head = node.children[-1 if not ends else 0]
@@ -149,9 +149,9 @@ class TomlPlaces:
         """Each `key = value` directly in a table."""
         if table.id not in self._pairs:
             self._pairs[table.id] = [
-                (tuple(_key_parts(named[0])), named[0], named[1])
+                (tuple(_key_parts(children[0])), children[0], children[1])
                 for child in self._members_of(table)
-                if child.type == "pair" and len(named := child.named_children) >= 2
+                if child.type == "pair" and len(children := child.named_children) >= 2
             ]
         return self._pairs[table.id]
 

@@ -13,13 +13,13 @@ from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
 from suncover.site.interview.compose import flat, implied
 from suncover.site.interview.question import REPEATED, SINGLE
-from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
+from suncover.site.interview.questions import HANGS_ON, KnownHome, Question, next_question
 
 TABLES = (*(table for table in SINGLE if table != "rest"), *REPEATED)
 
 
 def read_answers(
-    path: str | os.PathLike[str], known: Known
+    path: str | os.PathLike[str], home: KnownHome
 ) -> tuple[dict[str, str], tuple[str, ...]]:
     """The answers in a file by their keys, with the defaults for what it leaves out; and remarks.
 
@@ -33,7 +33,7 @@ def read_answers(
     text = read_text(path)
     reading = read_toml(text, path)
     reader = _Reader(printable(os.fspath(path)), reading.text, reading.raw)
-    answers = reader.answers(known)
+    answers = reader.answers(home)
     if reading.faults:  # what a slip in the text brings with it is not reported as well
         separate = [fault for fault in reader.faults if fault.line not in reading.lines]
         reader.faults = [*reading.faults, *(() if reading.holes or reading.gaps else separate)]
@@ -70,7 +70,7 @@ class _Reader:
             if isinstance(entry, dict) and isinstance(entry.get("name"), str)
         }
 
-    def answers(self, known: Known) -> dict[str, str]:
+    def answers(self, home: KnownHome) -> dict[str, str]:
         """Every answer, right or in place of one that is wrong; all faults are noted on the way."""
         self._check_tables()
         if self.faults:
@@ -79,7 +79,7 @@ class _Reader:
         all_answers = hints | flat(self._raw)
         answers = {key: hint for key, hint in hints.items() if key.endswith("deep")}
         wrong: set[str] = set()
-        while (question := next_question(answers, known)) is not None:
+        while (question := next_question(answers, home)) is not None:
             answer = all_answers.get(question.key, question.default)
             if answer is None or (fault := fault_of_answer(question, answer)):
                 self._tell(question, None if answer is None else fault)

@@ -122,8 +122,8 @@ def _deep_shade_questions(shade: Sheet) -> Iterator[Question]:
         ("lead", "How long should it be closed before the sun comes?", "before the sun comes"),
         ("lag", "How long should it stay closed after the sun has left?", "after it has left"),
     ):
-        how = "Minutes, or with a unit: 45 s, 1 min 30 s."
-        yield shade.ask(last, question, how, "2", comment, nothing="2")
+        instruction = "Minutes, or with a unit: 45 s, 1 min 30 s."
+        yield shade.ask(last, question, instruction, "2", comment, nothing="2")
     yield shade.ask(
         "moves",
         "How many moves may it make a day, at the most?",

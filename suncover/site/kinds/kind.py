@@ -84,17 +84,17 @@ def in_words(detail: Mapping[str, Any], kind: Any = None) -> str:
     return f"{shown(value)} does not fit here: {detail['msg']}"
 
 
-def _no_number(value: object, wanted: str, unit: str) -> str:
+def _no_number(value: object, expected: str, unit: str) -> str:
     if isinstance(value, int) and not isinstance(value, bool):
         return f"{shown(value)} is too large"
     if unit.strip() not in ("", "m"):
-        wanted = f"a number of{unit}"
+        expected = f"a number of{unit}"
     if isinstance(value, str):
         number = with_point(value.strip())
         if re.fullmatch(_NUMBER, number):
             return f"{shown(value)} is text; write {number}, without quotes"
-        return f"{shown(value)} is text; it should be {wanted}, without quotes"
-    return f"{shown(value)} is not {wanted}"
+        return f"{shown(value)} is text; it should be {expected}, without quotes"
+    return f"{shown(value)} is not {expected}"
 
 
 def limits_of(kind: Any) -> Any:

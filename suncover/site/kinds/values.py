@@ -122,7 +122,7 @@ class Quantity(NamedTuple):
 
     def wanted(self, number: float) -> str:
         """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
-        low, high = _plain(self.low), _plain(self.high)
+        low, high = _number_text(self.low), _number_text(self.high)
         one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
             span = f"above {low} and at most" if self.over else f"between {low} and"
@@ -132,7 +132,7 @@ class Quantity(NamedTuple):
         return f"above {low}{self.unit_text}" if self.over else f"{low}{self.unit_text} or more"
 
 
-def _plain(number: float) -> str:
+def _number_text(number: float) -> str:
     text = f"{number:.10g}"
     return f"{number:.6f}".rstrip("0") if "e-" in text else text
 

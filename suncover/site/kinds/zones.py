@@ -50,17 +50,17 @@ def _nearest_zone(name: str) -> str | None:
 
     if len(name) > 60:
         return None
-    wanted = name.strip().replace(" ", "_").casefold()
+    folded = name.strip().replace(" ", "_").casefold()
     # "GMT+1" must lead neither to Etc/GMT+1, whose sign is reversed, nor to GMT+0.
     hidden = (*_NOT_FOR_PEOPLE, "Etc/", "GMT")
     zones = sorted(zone for zone in available_timezones() if not zone.startswith(hidden))
-    if any(zone.casefold().startswith(f"{wanted}/") for zone in zones):
+    if any(zone.casefold().startswith(f"{folded}/") for zone in zones):
         return None  # a part of the world alone, "Europe"
     by_text: dict[str, str] = {}
     for zone in zones:
         by_text.setdefault(zone.casefold(), zone)
         by_text.setdefault(zone.rpartition("/")[2].casefold(), zone)
-    near = difflib.get_close_matches(wanted, by_text, n=1, cutoff=0.7)
+    near = difflib.get_close_matches(folded, by_text, n=1, cutoff=0.7)
     return by_text[near[0]] if near else None
 
 
@@ -153,14 +153,14 @@ def place_doubt(latitude: float, longitude: float) -> str | None:
 
     Nobody lives on the open sea (beyond the waters of a country) and, but for a few, in Antarctica.
     """
-    where = _no_mans_land(latitude, longitude)
-    if where is None:
+    area = _no_mans_land(latitude, longitude)
+    if area is None:
         return None
     swapped = ""
     if abs(longitude) <= 90 and _no_mans_land(longitude, latitude) is None:
         swapped = f" (that would be in the time zone {zone_at(longitude, latitude)})"
     return (
-        f"latitude {latitude:g}, longitude {longitude:g} is {where}: are they swapped{swapped}, "
+        f"latitude {latitude:g}, longitude {longitude:g} is {area}: are they swapped{swapped}, "
         "or is a minus sign missing?"
     )
 

@@ -66,8 +66,8 @@ def _windows_in_one_place(windows: Sequence[Window]) -> Iterator[str]:
     for window in windows:
         if window.position is not None:
             foot = window.floor + window.sill
-            where = tuple(round(value, 1) for value in (*window.position, foot, window.azimuth))
-            twin = first.setdefault(where, window.name)
+            position = tuple(round(value, 1) for value in (*window.position, foot, window.azimuth))
+            twin = first.setdefault(position, window.name)
             if twin != window.name:
                 yield (
                     f'windows "{twin}" and "{window.name}" are in one place; are position, floor '
@@ -139,5 +139,5 @@ def _alike(kind: str, names: Iterable[str]) -> Iterator[str]:
 
 def _looks(name: str) -> str:
     """What a name looks like: names that come out the same are hard to tell apart."""
-    plain = unicodedata.normalize("NFKC", name).casefold().translate(_LOOKS_LIKE)
-    return " ".join(plain.replace("rn", "m").split())
+    folded = unicodedata.normalize("NFKC", name).casefold().translate(_LOOKS_LIKE)
+    return " ".join(folded.replace("rn", "m").split())

@@ -133,9 +133,9 @@ def size_doubts(site: BaseModel) -> Iterator[str]:
     under_roofs = {name for canopy in getattr(site, "canopies", ()) for name in canopy.windows}
     names: dict[Path, str] = {}
     for path, key, value in _sizes(site, (), under_roofs, names):
-        for where, number in _numbers(path, value):
+        for number_path, number in _numbers(path, value):
             if doubt := size_doubt(key, number):
-                yield f"{place_of(where, names)} {doubt}"
+                yield f"{place_of(number_path, names)} {doubt}"
                 break
 
 
@@ -157,8 +157,8 @@ def _sizes(
                 if (name := getattr(entry, "name", None)) is not None:
                     names[inside] = name
                 yield from _sizes(entry, inside, under_roofs, names)
-        elif (known := f"{last}.{key}") in USUAL and value is not None:
-            yield (*path, key), known, value
+        elif (usual_key := f"{last}.{key}") in USUAL and value is not None:
+            yield (*path, key), usual_key, value
 
 
 def _numbers(path: Path, value: Any) -> Iterator[tuple[Path, float]]:

@@ -55,13 +55,13 @@ class _Tables:
 
     def resolved(self) -> dict[str, Any]:
         tables = dict(self._raw)
-        plain: dict[str, Callable[[int, Any], Any]] = {
+        placing: dict[str, Callable[[int, Any], Any]] = {
             "wall": self._plain_wall,
             "window": self._plain_window,
             "tree": partial(self._plain_thing, "tree", "trunk"),
             "obstacle": partial(self._plain_thing, "obstacle", "footprint"),
         }
-        for kind, placed in plain.items():
+        for kind, placed in placing.items():
             if isinstance(tables.get(kind), list):
                 tables[kind] = [placed(*entry) for entry in enumerate(tables[kind])]
         return tables
@@ -79,16 +79,16 @@ class _Tables:
 
         Step by step and not each calling for the next, as a file may have thousands in a row.
         """
-        known, done = self._named[kind], self._frames[kind]
+        entries, frames = self._named[kind], self._frames[kind]
         chain: dict[str, None] = {}
         at: Any = name
-        while isinstance(at, str) and at in known and at not in done:
+        while isinstance(at, str) and at in entries and at not in frames:
             if at in chain:
                 names = list(chain)
                 self._circles |= {(kind, link) for link in names[names.index(at) :]}
                 break
             chain[at] = None
-            entry = known[at][1]
+            entry = entries[at][1]
             at = next((entry[key] for key in _BEFORE[kind] if key in entry), None)
         return list(chain)[::-1]
 
