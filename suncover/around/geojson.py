@@ -99,7 +99,7 @@ def read_map(path: str | os.PathLike[str]) -> Map:
 
 
 def map_of(text: str, path: str | os.PathLike[str]) -> Map:
-    """The same of the file's text; `path` is its name in messages."""
+    """The map in the text of a GeoJSON file; `path` is the file's name in messages."""
     try:
         raw = json.loads(text)
     except json.JSONDecodeError as error:

@@ -68,7 +68,7 @@ def neighbours(
     own: str | None = None,
     height: float | None = None,
 ) -> Neighbours:
-    """What of a map may shade a window of `site`, as its obstacles and trees.
+    """The obstacles and trees of a map that may shade a window of `site`.
 
     `within` leaves out what lies farther off, in metres; `own` is the id of the site's own house,
     which is the one about the site's origin if left out; `height` is taken for buildings of which
@@ -316,7 +316,7 @@ class _Names:
         return obstacle.footprint, obstacle.base, obstacle.top
 
     def fresh(self, obstacles: list[Obstacle], counts: Counts) -> list[Obstacle]:
-        """Those of a building that the site does not have yet, each by a name of its own."""
+        """The obstacles of a building that the site does not have yet, each with a free name."""
         result = []
         for obstacle in obstacles:
             if self._key(obstacle) in self._present:

@@ -221,7 +221,7 @@ def _not_an_instant(value: Any) -> str:
 
 
 def _in_range(seconds: Floats) -> Floats:
-    """The same seconds, once it is sure that they are of the years that are known here."""
+    """The seconds, after a check that they lie within the known years."""
     if seconds.size == 0:
         return seconds
     low, high = seconds.min(), seconds.max()

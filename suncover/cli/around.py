@@ -156,7 +156,7 @@ def _result_lines(site: Site, result: Neighbours) -> Iterator[str]:
 
 
 def unread_lines(unread: Sequence[str]) -> Iterator[str]:
-    """What of a map could not be read and may shade a window, as lines of a remark."""
+    """Lines of a remark on things of a map that could not be read and may shade a window."""
     if not unread:
         return
     yield (

@@ -133,8 +133,8 @@ class Comparison:
     def with_plan(
         self, name: str, plan: Iterable[ShadePlan] | Iterable[Closing], price: float | None = None
     ) -> Comparison:
-        """The same with one option more: the windows as they are, and the shades closed by any
-        plan: the best, a timer's, one read with `read_plan`, last year's.
+        """The comparison with one option more: the windows as they are, and the shades closed by
+        any plan: the best, a timer's, one read with `read_plan`, last year's.
 
         The plan's closings are taken at the same dates and clock times of the weather's year; where
         it has none the shades are up. A plan of more than a year counts with its first year.

@@ -77,7 +77,7 @@ class ConditionSet:
 
     @classmethod
     def of(cls, of_glasses: Sequence[Conditions]) -> ConditionSet:
-        """Those of glasses that share one pattern."""
+        """The conditions of several glasses that share a pattern."""
         terms = np.array([conditions.terms for conditions in of_glasses]).reshape(
             len(of_glasses), -1, 4
         )

@@ -122,7 +122,7 @@ def reach(scene: WindowScene, sun: Daylight, level: Level) -> Any:
 
 
 def _above(scene: WindowScene, shapes: Shapes, level: Level) -> Shapes:
-    """What of the shapes on the glass lies above the level, without what is only rounding."""
+    """The parts of shapes on the glass above the level, without slivers that are only rounding."""
     import shapely
 
     glass = scene.glass

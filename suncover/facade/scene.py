@@ -120,7 +120,9 @@ class WindowScene:
         return sun.answer(share, "sunlit_share")
 
     def share_past(self, sun: Daylight) -> Floats:
-        """The same without the horizon and skylines: past plates, reveal and surroundings alone."""
+        """The sunlit share past plates, reveal and surroundings alone, without horizon and
+        skylines.
+        """
         slopes = shadow_slopes(sun.direction, self.axes)
         share = np.zeros(sun.seconds.shape)
         index = np.flatnonzero(slopes.in_front)
@@ -304,7 +306,7 @@ def above_skylines(sun: Daylight, gate: BeamGate | None, skylines: tuple[Skyline
 
 
 def skyline_settled(sun: Daylight, gate: BeamGate | None, skylines: tuple[Skyline, ...]) -> Ints:
-    """The same for whole patches: 1 above for sure, -1 hidden or too weak for sure, 0 not known."""
+    """`above_skylines` for whole patches: 1 surely, -1 surely not (hidden or weak), 0 not known."""
     low = high = np.zeros(sun.seconds.shape)
     if gate is not None:
         low, high = gate.bounds(sun.seconds, sun.days)

@@ -48,7 +48,7 @@ def azimuth_effect_minutes(site: Site, window: Window, degrees: float, year: int
 
 @dataclass(frozen=True)
 class AzimuthSwing:
-    """The same month by month: twelve means each of coming and of leaving, minutes."""
+    """The shifts month by month: twelve means each of coming and of leaving, minutes."""
 
     coming: tuple[float, ...]
     leaving: tuple[float, ...]

@@ -48,7 +48,7 @@ class RowLight:
     horizon_view: Floats
 
     def to_frame(self) -> pd.DataFrame:
-        """The same by the rows' starts, UTC."""
+        """A column for each of these arrays, by the rows' starts, UTC."""
         import pandas as pd
 
         index = pd.to_datetime(np.rint(self.start).astype(np.int64), unit="s", utc=True)
@@ -75,7 +75,7 @@ def light_by_row(
     rows, hours = len(weather.start), weather.step / 3600.0
     factors = np.array([(view.sky, view.ground, view.horizon) for view in light.views])[light.state]
     views = [_mean(sky, factor, rows) for factor in factors.T]
-    # In rows without light the window sees what it did in the last that had some.
+    # In rows without light the window has the views of the last row with light.
     lit_rows = np.bincount(sky.row, minlength=rows) > 0
     last = np.maximum.accumulate(np.where(lit_rows, np.arange(rows), -1))
     last = np.where(last < 0, int(np.argmax(lit_rows)), last)

@@ -39,7 +39,7 @@ AT_ONCE = 3000
 
 @dataclass(frozen=True)
 class Strips:
-    """What of the glass's strips is lit from n directions, at overhangs of any depth.
+    """The lit shares of the glass's strips from n directions, at overhangs of any depth.
 
     `open` (strips, n) are shares of the glass without the overhang, `upper` and `lower` what it
     would take of them, were its shadow everywhere as it is at the strip's upper and lower edge.

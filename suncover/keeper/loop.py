@@ -380,7 +380,7 @@ class Keeper:
 
 
 def _of_files(agenda: Agenda) -> Any:
-    """What of an agenda comes from the site's files, whatever the day."""
+    """The parts of an agenda that come from the site's files, whatever the day."""
     motors = tuple(replace(motor, steps=(), sunlit=(), quiet=(), up=()) for motor in agenda.motors)
     return replace(agenda, start=0, end=0, calendar="", motors=motors)
 

@@ -25,7 +25,7 @@ def closing_peaks(site: Site, closings: Sequence[Closing]) -> list[float]:
 
 
 def shade_peaks(site: Site, shade: Shade, closings: Sequence[Closing]) -> list[float]:
-    """The same for the closings of one shade."""
+    """`closing_peaks` for the closings of one shade."""
     spells = [Spell(closing.close, closing.open) for closing in closings]
     peaks = [0.0] * len(closings)
     for name in shade.windows:

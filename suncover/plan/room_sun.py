@@ -47,7 +47,7 @@ class SpotDose:
 
     @property
     def klux_hours_left(self) -> float:
-        """What of it is left while shades do as they are planned to."""
+        """The dose that is left while shades keep to their plans."""
         return self.kwh_left_per_m2 * LUMENS_PER_WATT
 
 

@@ -71,7 +71,7 @@ def reaches(
 
 
 def doses(site: Site, first: date, last: date) -> list[SpotDose]:
-    """The light that each spot gets from `first` to `last` (both included), and what of it is left
+    """The light that each spot gets from `first` to `last` (both included), and how much is left
     while shades keep to their plans.
 
     Raises
@@ -120,7 +120,7 @@ def shade_sun(
 
 
 def with_exceptions(site: Site, suns: Sequence[ShadeSun], span: Spell) -> list[ShadeSun]:
-    """The same where shades stay up or down at some times of a span, whatever the sun does.
+    """The sun of shades with their exceptions: times of a span at which they stay up or down.
 
     When they stay up counts on the days beside it too: nights that begin in the span end after it,
     and closings for its first morning begin before it.
@@ -143,8 +143,8 @@ def with_exceptions(site: Site, suns: Sequence[ShadeSun], span: Spell) -> list[S
 
 
 def kept_still(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeSun]:
-    """The same with nothing wanted of a shade while it has to stay up, nor so near to that time
-    that its motor would run in it: by its own margins, or by its group's where all of that stay up.
+    """The sun of shades with nothing wanted while a shade has to stay up, nor so near to that time
+    that its motor would run in it: by its own margins, or by its group's if all the group stays up.
     """
     alone = {sun.shade.name: units_of(site, [sun])[0] for sun in suns}
     units = {name: unit for unit in units_of(site, suns) for name in unit.shades}
@@ -195,7 +195,7 @@ def _sun_by_need(
 
 
 def _key(need: Need) -> _Key:
-    """What of a need the sun on a window depends on."""
+    """The part of a need on which the sun on a window depends."""
     return need.on_glass
 
 
@@ -225,8 +225,8 @@ def plans_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
 
 
 def lowerings_for(site: Site, suns: Sequence[ShadeSun]) -> dict[str, list[Lowering]]:
-    """What of `plans_for` moves motors, by the shade's name, in less time: no closing is worded
-    where its shade shares nothing with others.
+    """The moves of `plans_for` by the shade's name, in less time: no closing is put in words where
+    its shade shares nothing with others.
     """
     supplied = {name for supply in site.supplies for name in supply.shades}
     lowerings: dict[str, list[Lowering]] = {}
@@ -244,8 +244,8 @@ def lowerings_for(site: Site, suns: Sequence[ShadeSun]) -> dict[str, list[Loweri
 
 
 def moves_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeMoves]:
-    """What of `plans_for` moves motors, with the remarks of each plan, in less time: no closing is
-    worded where its shade shares nothing with others and there is nothing to remark.
+    """The moves of `plans_for`, with the remarks of each plan, in less time: no closing is put in
+    words where its shade shares nothing with others and there is nothing to remark.
     """
     supplied = {name for supply in site.supplies for name in supply.shades}
     moves: dict[str, ShadeMoves] = {}

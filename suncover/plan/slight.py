@@ -67,7 +67,7 @@ def power_steps(slight: Sequence[SlightSun]) -> list[Step]:
 def _never_strong(
     site: Site, shade: Shade, rows: list[Closing]
 ) -> tuple[list[Closing], list[float]]:
-    """Those of the closings in which the sun is slight on all windows, and its greatest power."""
+    """The closings in which the sun is slight on all windows, and its greatest power in each."""
     if not rows:
         return [], []
     observer = observer_of(site.place)

@@ -167,7 +167,7 @@ class Unit:
         return replace(self.motor, rules=rules, up=member.motor.up)
 
     def with_rules(self, rules: Shade) -> Unit:
-        """The same with other rules that bind all members."""
+        """The unit with other rules that bind all members."""
         return replace(self, motor=replace(self.motor, rules=rules))
 
 

@@ -337,7 +337,7 @@ class Site(Table):
         raise RequestError(finding.sentence)
 
     def with_beam(self, beam: float | None) -> Self:
-        """The same site, where sun counts from another beam on, W/m²; this one if that is None.
+        """The site with sun counted from another beam on, W/m²; this site if that is None.
 
         Raises
         ------
@@ -347,8 +347,8 @@ class Site(Table):
         return self._counting("beam", beam)
 
     def with_power(self, power: float | None) -> Self:
-        """The same site, where sun on a window counts from another power on its glass, W/m²; this
-        one if that is None.
+        """The site with sun on a window counted from another power on its glass, W/m²; this site if
+        that is None.
 
         Raises
         ------

@@ -296,7 +296,7 @@ def _nodes(start: int, stop: int) -> Floats:
 
 @lru_cache(maxsize=64)
 def _block_of_nodes(block: int) -> Floats:
-    """The same for so many days in a row: (5, `TOGETHER`)."""
+    """`_nodes` for a block of days in a row: (5, `TOGETHER`)."""
     spa = spa_module()
     times = np.arange(block * TOGETHER, (block + 1) * TOGETHER, dtype=np.float64) * DAY
     sidereal, ascension, declination = spa.solar_position(

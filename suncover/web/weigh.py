@@ -42,7 +42,7 @@ def weighed(site: Site, window: str) -> Json:
 
 
 def weighed_trial(site: Site, tried: Site, window: str) -> Json:
-    """The same of what stands, and of the same house changed: the option `TRIED`.
+    """The answer of `weighed` for what stands and for the same house changed, the option `TRIED`.
 
     Raises
     ------

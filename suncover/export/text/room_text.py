@@ -108,7 +108,7 @@ def length_in(metres: float) -> str:
 
 
 def dose_text(doses: Sequence[SpotDose], *, strong: Style = str) -> str:
-    """The light that spots get from direct sun, and what of it the plan leaves."""
+    """The light that spots get from direct sun, and how much is left with the plan."""
     rows = [
         (
             dose.spot,

@@ -42,7 +42,7 @@ def enough_power(scene: WindowScene, observer: Observer, lit: Floats) -> Floats:
 
 
 def _past_yard(scene: WindowScene, observer: Observer, lit: Floats) -> Floats:
-    """The same for a window with something around it."""
+    """`enough_power` for a window with something around it."""
     search = _Search(scene, observer)
     count = np.ceil(lit[:, 1] / STEP) - np.floor(lit[:, 0] / STEP)
     first = np.repeat(np.floor(lit[:, 0] / STEP), count.astype(np.int64))

@@ -93,7 +93,7 @@ def open_cells(grid: SunGrid, look: FirstLook) -> OpenCells:
 
 
 def steady_runs(grid: SunGrid, look: FirstLook, opened: OpenCells) -> list[Steady]:
-    """Those of the runs that are steady in a quarter of the sky, for each quarter.
+    """The runs that are steady in a quarter of the sky, for each quarter.
 
     A run that reaches into several quarters has to be steady in each.
     """

@@ -103,11 +103,13 @@ class _Ends:
         return np.asarray(np.maximum(self.before, self.after) + self.loose)
 
     def pick(self, index: Ints | Bools) -> _Ends:
-        """Those of some of the stretches."""
+        """The values of some stretches."""
         return _Ends(self.before[:, index], self.after[:, index], self.loose[:, index])
 
     def within(self, begin: Singles, end: Singles) -> _Ends:
-        """Those of a part of each stretch, of which `begin` and `end` (n,) are the shares."""
+        """The values at the ends of a part of each stretch, of which `begin` and `end` (n,) are the
+        shares.
+        """
         rise = self.after - self.before
         return _Ends(self.before + rise * begin, self.before + rise * end, self.loose)
 
@@ -124,7 +126,7 @@ def _forms_on_days(grid: SunGrid, values: GridValues, cells: Cells, share: Singl
 
 
 def _heights_on_days(grid: SunGrid, row: Ints, column: Ints, share: Singles) -> _Ends:
-    """Likewise the sine of the sun's height: (1, n)."""
+    """The sine of the sun's height in the same cells on the same days: (1, n)."""
     up = grid.components[2]
     before, after = (
         up[row, column + side] * (1.0 - share) + up[row + 1, column + side] * share

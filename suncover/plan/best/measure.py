@@ -55,7 +55,7 @@ class Measure:
         return self.before(end) - self.before(start) if end > start else 0
 
     def between_each(self, starts: Ints, ends: Ints) -> NDArray[np.float64]:
-        """The same for many stretches at once, (n,) each; of plain spells alone."""
+        """`between` for many stretches at once, (n,) each; of spells without `worth` alone."""
         worth = self._each_before(ends) - self._each_before(starts)
         return np.asarray(np.where(ends > starts, worth, 0.0))
 

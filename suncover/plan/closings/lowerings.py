@@ -16,8 +16,8 @@ from suncover.plan.unit import Unit
 
 
 class Lowering(NamedTuple):
-    """What of a closing moves its motor: when it starts to close and to open, and how far it
-    closes, as in `Closing`.
+    """The moves of a closing: when the motor starts to close and to open, and how far it closes, as
+    in `Closing`.
     """
 
     close: int
@@ -26,9 +26,7 @@ class Lowering(NamedTuple):
 
 
 class ShadeMoves(NamedTuple):
-    """What of a shade's plan moves its motor, and where the plan could not keep to what was asked,
-    in words.
-    """
+    """The moves of a shade's plan, and in words where the plan could not keep to its rules."""
 
     shade: str
     closings: tuple[Lowering, ...]

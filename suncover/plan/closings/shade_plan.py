@@ -237,7 +237,7 @@ def drafts_by_rules(
 def drafts_and_room(
     motor: Motor, spells: Iterable[Spell], season: clock.Season | None
 ) -> tuple[list[Draft], bool]:
-    """The same, and whether quiet hours leave the motor time for all of them."""
+    """As `drafts_by_rules`, and whether quiet hours leave the motor time for all drafts."""
     needed = union(spells)
     if not needed:
         return [], True

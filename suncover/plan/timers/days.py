@@ -84,7 +84,7 @@ class Pattern:
     other_closings: Sequence[Closing] = ()
 
     def usual(self, closings: Sequence[Closing]) -> list[Closing]:
-        """Those of some closings that no such exception touches."""
+        """The closings that no such exception touches."""
         exceptional = touched(closings, self.exceptions)
         return [
             row

@@ -102,7 +102,7 @@ def calendar_from_text(
     zone: ZoneInfo,
     file: str | os.PathLike[str] = "calendar",
 ) -> tuple[CalendarEvent, ...]:
-    """The same for the text of a file; `file` is its name in messages.
+    """The events in the text of a file; `file` is its name in messages.
 
     Raises
     ------

@@ -55,7 +55,7 @@ class Moment(NamedTuple):
         return clock.instant_by_old_offset(self.day, self.second, self.zone or site)
 
     def on(self, day: date) -> Moment:
-        """The same on another day."""
+        """The moment at the same clock time on another day."""
         return self._replace(day=day)
 
 

@@ -173,13 +173,13 @@ def season_days(answer: str, proposed: tuple[str, str]) -> tuple[str, str] | Non
 
 
 def season_meaning(answer: str, proposed: tuple[str, str]) -> str:
-    """The same in words."""
+    """The season of an answer in words."""
     days = season_days(answer, proposed)
     return "that is all year" if days is None else f"that is {season_words(days)}"
 
 
 def season_lines(answer: str, proposed: tuple[str, str], key: str) -> list[Line]:
-    """The same as a line of the file; none for the whole year."""
+    """The season of an answer as a line of the file; none for the whole year."""
     days = season_days(answer, proposed)
     if days is None:
         return []

@@ -189,7 +189,7 @@ def zone_doubt(latitude: float, longitude: float, zone: str) -> str | None:
 
 
 def clocks_doubt(latitude: float, longitude: float, clocks: tuple[float, float]) -> str | None:
-    """The same, where all that is known are the hours ahead of UTC in January and July."""
+    """As `zone_doubt`, where only the hours ahead of UTC in January and July are known."""
     if clocks == (0.0, 0.0) or offsets(zone_at(latitude, longitude)) == clocks:
         return None  # many machines go by UTC, wherever they stand
     return _meant(

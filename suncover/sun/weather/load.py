@@ -123,7 +123,7 @@ def weather_at(weather: WeatherYear, place: Place) -> WeatherYear:
 
 
 def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
-    """The same year with a remark on each thing that does not fit the place."""
+    """The year with a remark on each thing that does not fit the place."""
     # The file's clock is held against the sun of its own station, where it names a station.
     latitude, longitude = weather.place or (place.latitude, place.longitude)
     observer = Observer(latitude, longitude, place.elevation)

@@ -239,7 +239,7 @@ def is_typical(rows: WeatherRows) -> bool:
 
 
 def _laid_into_one_year(rows: WeatherRows) -> WeatherRows:
-    """The same rows with their local dates in `TYPICAL_YEAR`, in order of time; no 29 February."""
+    """The rows with their local dates in `TYPICAL_YEAR`, in order of time; no 29 February."""
     local = _local(rows)
     month = local.astype("datetime64[M]")
     into = month - local.astype("datetime64[Y]").astype("datetime64[M]")
