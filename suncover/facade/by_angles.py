@@ -131,9 +131,9 @@ def glass_by_sizes(
 
 
 def angles_of(
-    solar_zenith: Any, solar_azimuth: Any, surface_tilt: Any, surface_azimuth: Any, **more: Any
+    solar_zenith: Any, solar_azimuth: Any, surface_tilt: Any, surface_azimuth: Any, **further: Any
 ) -> Columns:
-    """The four angles, and `more` columns, as arrays of one shape.
+    """The four angles, and `further` columns, as arrays of one shape.
 
     Raises
     ------
@@ -145,7 +145,7 @@ def angles_of(
         solar_azimuth=solar_azimuth,
         surface_tilt=surface_tilt,
         surface_azimuth=surface_azimuth,
-        **more,
+        **further,
     )
     for name in ("solar_zenith", "surface_tilt"):
         wrong = (angles[name] < 0.0) | (angles[name] > 180.0)

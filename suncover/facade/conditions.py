@@ -231,7 +231,7 @@ class _Builder:
     def either(self, *groups: Sequence[int]) -> Conditions:
         possible = [group for group in groups if 0 not in group]
         used = sorted({index for group in possible for index in group})
-        every = list(self._numbers)
+        terms = list(self._numbers)
         place = {index: number for number, index in enumerate(used)}
         renamed = tuple(tuple(place[index] for index in group) for group in possible)
-        return Conditions(tuple(every[index] for index in used), renamed, self._in_front)
+        return Conditions(tuple(terms[index] for index in used), renamed, self._in_front)

@@ -74,10 +74,10 @@ class Skyline:
         after = np.roll(edges, -1)
         low, high = np.minimum(edges, after), np.maximum(edges, after)
         azimuths, elevations = (values[1:-1] for values in self._corners)
-        where = np.floor(azimuths / PIECE).astype(np.intp)
+        pieces = np.floor(azimuths / PIECE).astype(np.intp)
         # A corner belongs to the piece it stands in and, standing on an edge, to the one before as
         # well.
-        for piece in (where, (np.ceil(azimuths / PIECE).astype(np.intp) - 1) % PIECES):
+        for piece in (pieces, (np.ceil(azimuths / PIECE).astype(np.intp) - 1) % PIECES):
             np.minimum.at(low, piece % PIECES, elevations)
             np.maximum.at(high, piece % PIECES, elevations)
         lows, highs = [np.tile(low, 3)], [np.tile(high, 3)]

@@ -231,10 +231,15 @@ def _closer(grid: SunGrid, spans: _Spans, guess: Floats, slope: Floats, wanted: 
         sun = directions_at(at, grid.observer, smooth=True)
         with np.errstate(divide="ignore", invalid="ignore"):
             step = -forms.at(spans.form[row], glass[row], sun) / slope
-        done = np.abs(step) <= LAST_STEP
-        times[row[done], day[done]] = at[done] + step[done]
-        more = ~done & (np.abs(step) < SLICE)
-        row, day, at, slope = row[more], day[more], at[more] + step[more], slope[more]
+        settled = np.abs(step) <= LAST_STEP
+        times[row[settled], day[settled]] = at[settled] + step[settled]
+        open_index = ~settled & (np.abs(step) < SLICE)
+        row, day, at, slope = (
+            row[open_index],
+            day[open_index],
+            at[open_index] + step[open_index],
+            slope[open_index],
+        )
         if len(row) == 0:
             break
     return times

@@ -162,9 +162,9 @@ def sampled(scene: Lit, observer: Observer, begin: Floats, length: float) -> Flo
         return np.zeros((0, 2))
     steps = round(length / SAMPLE)
     # Neighbouring stretches share their ends: ask at each instant once.
-    instants, where = np.unique(begin[:, None] + np.arange(steps + 1) * SAMPLE, return_inverse=True)
-    state = _lit_at(scene, observer)(instants)[where.reshape(len(begin), steps + 1)]
-    left = instants[where.reshape(len(begin), steps + 1)][:, :-1].ravel()
+    instants, place = np.unique(begin[:, None] + np.arange(steps + 1) * SAMPLE, return_inverse=True)
+    state = _lit_at(scene, observer)(instants)[place.reshape(len(begin), steps + 1)]
+    left = instants[place.reshape(len(begin), steps + 1)][:, :-1].ravel()
     first, last = state[:, :-1].ravel(), state[:, 1:].ravel()
     change = first != last
     edge = _bisect(_lit_at(scene, observer), left[change], left[change] + SAMPLE, first[change])
@@ -189,9 +189,9 @@ def _bisect(
     step = (high - low) / 4.0
     for _ in range(int(np.ceil(np.log(SAMPLE / PRECISION) / np.log(4.0)))):
         inner = low + np.array([[1.0], [2.0], [3.0]]) * step
-        same = lit(inner.ravel()).reshape(inner.shape) == state_at_low
+        unchanged = lit(inner.ravel()).reshape(inner.shape) == state_at_low
         # As far as the state stays what it is at the lower end.
-        low = low + np.logical_and.accumulate(same, axis=0).sum(axis=0) * step
+        low = low + np.logical_and.accumulate(unchanged, axis=0).sum(axis=0) * step
         high, step = low + step, step / 4.0
     return (low + high) / 2.0
 

@@ -76,9 +76,9 @@ def _steady(grid: SunGrid, look: FirstLook, opened: OpenCells) -> Crossings:
         days.append(crossings.day)
     failed |= (missing > 0)[:, None]
     run, day = np.concatenate(owner), np.concatenate(days)
-    known = ~failed[run, day]
-    lit_known = np.concatenate(lit)[known]
-    return Crossings(time, lit_known, runs.glass[run[known]], day[known], failed)
+    succeeded = ~failed[run, day]
+    lit_known = np.concatenate(lit)[succeeded]
+    return Crossings(time, lit_known, runs.glass[run[succeeded]], day[succeeded], failed)
 
 
 def _stretches(

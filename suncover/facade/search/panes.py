@@ -51,10 +51,10 @@ class SkyForms:
         """
         lit = np.zeros(shape, dtype=bool)
         for group in self.groups:
-            every = np.ones(shape, dtype=bool)
+            all_hold = np.ones(shape, dtype=bool)
             for form in group:
-                np.logical_and(every, holds[form], out=every)
-            np.logical_or(lit, every, out=lit)
+                np.logical_and(all_hold, holds[form], out=all_hold)
+            np.logical_or(lit, all_hold, out=lit)
         return lit
 
     def that_matter(self, low: Singles, high: Singles) -> Bools:

@@ -135,7 +135,7 @@ def _trends(
     )
     low, high = low - slack, high + slack
     fails, sure = high <= 0.0, low > 0.0
-    known = fails | sure
+    decided = fails | sure
     early, late = end - start, end_after - start_after
     rises, falls = np.minimum(early, late) > wander, np.maximum(early, late) < -wander
     matter = values.forms.that_matter(low, high)
@@ -144,7 +144,7 @@ def _trends(
         return np.asarray(np.logical_or.reduceat(flags, starts, axis=1))
 
     matters, sometimes, never = ever(matter), ever(sure), ever(fails)
-    rising, falling = ~ever(~(rises | known)), ~ever(~(falls | known))
+    rising, falling = ~ever(~(rises | decided)), ~ever(~(falls | decided))
     trend = np.where(matters & (rising != falling), np.where(rising, 1, -1), 0).astype(np.int8)
     # A form that does not matter where it is not known counts for what it is elsewhere.
     settled = ~matters & ~(sometimes & never)

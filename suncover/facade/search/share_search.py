@@ -86,9 +86,9 @@ class _Search:
         fresh = np.setdiff1d(times, self._times)
         if len(fresh):
             shares = self._yard.share(sun_at(fresh, self._observer))
-            known = np.concatenate([self._times, fresh])
-            order = np.argsort(known)
-            self._times = known[order]
+            all_times = np.concatenate([self._times, fresh])
+            order = np.argsort(all_times)
+            self._times = all_times[order]
             self._shares = np.concatenate([self._shares, shares])[order]
         return self._shares[np.searchsorted(self._times, times)]
 

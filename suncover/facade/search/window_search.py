@@ -58,8 +58,8 @@ class SunSearch:
         years = math.ceil(max(self._end - self._start, 1.0) / (CHUNK_ROWS * STRIDE * DAY))
         pool = max(POOL // years, FEWEST)
         while batch := list(islice(scenes_left, pool)):
-            plain = {index: scene for index, scene in enumerate(batch) if _is_plain(scene)}
-            on_glass = self._on_glasses(plain)
+            plain_scenes = {index: scene for index, scene in enumerate(batch) if _is_plain(scene)}
+            on_glass = self._on_glasses(plain_scenes)
             for begin in range(0, len(batch), YARDS_TOGETHER):
                 part = batch[begin : begin + YARDS_TOGETHER]
                 without = [
