@@ -19,7 +19,7 @@ from suncover.export.text.compare_advice import (
 from suncover.export.text.text_table import WIDTH, cut, fit, width_of, wrapped
 from suncover.export.text.words import percent
 from suncover.site.model import Window
-from suncover.site.options import STANDS, Range
+from suncover.site.options import STANDS, Money, Range
 
 MOST_WINDOWS = 8  # more do not fit on a screen; the CSV has them all
 NAME = 23
@@ -98,7 +98,8 @@ def _house(summary: Summary) -> Iterator[str]:
 
 def _worth(summary: Summary) -> Iterator[str]:
     money = summary.comparison.site.money
-    priced = any(line.worth.money is not None for line in summary.house)
+    changed = [line for line in summary.house if not is_same(summary, line)]
+    priced = any(line.worth.money is not None for line in changed)
     pays = priced and summary.comparison.tells_payback
     rows = [["kept out", "lost", "saves, kWh"]]
     rows[0] += [f"worth, {cut(money.currency, CURRENCY)}"] if priced else []
@@ -119,15 +120,27 @@ def _worth(summary: Summary) -> Iterator[str]:
     if sum(_widths(rows)) > WIDTH - LEAST_NAME:
         rows = [[kept, lost, *rest] for kept, lost, _, *rest in rows]  # money says it, too
     yield from _wide(("Beside what stands", "Beside it", "A year"), names, rows)
-    more = "" if priced else "; prices in [money] tell its worth"
+    more = _missing_price(money)
     if priced and not pays:
-        more = "; no payback is told by this weather"
+        more += "; no payback is told by this weather"
     yield from wrapped(
         "(a year, low..high: kWh of sun kept out on days that need cooling and lost on days that "
         "need heating; saves: kWh of electricity that is left of it, heat counted as a heat pump "
         f"would make it{more})",
         first="  ",
     )
+
+
+def _missing_price(money: Money) -> str:
+    """Which price is missing in [money], if one is."""
+    if money.electricity is None:
+        return "; prices in [money] tell its worth"
+    if money.heating is None:
+        return (
+            "; for the worth of heat lost or gained, [money] needs `heating`, the price of a kWh "
+            "of heat; 0 where nothing is heated"
+        )
+    return ""
 
 
 def _wide(

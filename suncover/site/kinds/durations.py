@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from suncover.site.kinds.lengths import with_point
+
 SECONDS_OF = {"seconds": 1, "minutes": 60, "hours": 3600}
 
 # As in lengths, the pattern is also that of the JSON Schema: no named groups, no inline flags.
@@ -82,6 +84,9 @@ def _complaint(text: str) -> str:
     if re.fullmatch(_BARE_NUMBER, text):
         amount = text.strip()
         return f'"{amount}" has no unit; add s, min or h (such as "{amount} s")'
+    pointed = with_point(text)
+    if pointed != text and re.match(DURATION_PATTERN, pointed):
+        return f'"{text}" has a decimal comma; write "{pointed}"'
     other = re.fullmatch(_ONE_AMOUNT, text)
     if other:
         return f'"{text}" has a unit that is not known: {other[1]}; the units are s, min, h'

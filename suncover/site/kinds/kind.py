@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from typing import Any, get_args
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, TypeAdapter, ValidationError
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from suncover.site.kinds.lengths import with_point
 
 FAULT = "suncover_fault"
 """The `type` of pydantic errors whose message is already a finished sentence."""
@@ -56,6 +59,7 @@ _IN_WORDS = {
     "string_too_short": "this is empty; give it a text",
     "string_too_long": "{value} is longer than {max_length} characters",
 }
+_NUMBER = r"[-+]?[0-9]{1,12}(\.[0-9]{1,12})?"
 _NO_NUMBER = {"float_type": "a number", "int_type": "a whole number"}
 
 
@@ -84,6 +88,9 @@ def _no_number(value: object, wanted: str, unit: str) -> str:
     if unit.strip() not in ("", "m"):
         wanted = f"a number of{unit}"
     if isinstance(value, str):
+        number = with_point(value.strip())
+        if re.fullmatch(_NUMBER, number):
+            return f"{shown(value)} is text; write {number}, without quotes"
         return f"{shown(value)} is text; it should be {wanted}, without quotes"
     return f"{shown(value)} is not {wanted}"
 

@@ -87,6 +87,11 @@ def _amount(text: str) -> Fraction:
     return sum(map(Fraction, whole), Fraction(int(numerator), int(after)))
 
 
+def with_point(text: str) -> str:
+    """The text with a decimal point in place of a decimal comma."""
+    return re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
+
+
 def _complaint(text: str) -> str:
     """What is wrong with a text that is no length, and what would be right."""
     if len(text) > _LONGEST_TEXT:
@@ -97,6 +102,12 @@ def _complaint(text: str) -> str:
             f'"{amount}" has no unit; add one of {_UNITS} (such as "{amount} cm"), '
             "or leave out the quotes for metres"
         )
+    pointed = with_point(text)
+    if pointed != text and re.fullmatch(LENGTH_PATTERN, pointed):
+        return f'"{text}" has a decimal comma; write "{pointed}"'
+    if pointed != text and re.fullmatch(_BARE_NUMBER, pointed):
+        metres = pointed.strip()
+        return f'"{text}" has a decimal comma; write {metres} or "{metres} m" if it is metres'
     other = re.fullmatch(_ONE_AMOUNT, text)
     if other:
         return f'"{text}" has a unit that is not known: {other[1]}; the units are {_UNITS}'
