@@ -9,8 +9,9 @@ Energies are for the whole glass of a window. No option lets in more than the ba
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,13 +23,14 @@ from suncover.compare.down import Closed, ShadesDown, geometry_of
 from suncover.compare.given import closings_of, in_year
 from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of
-from suncover.heat.gain import Incident, closed_share, light_on, per_row
+from suncover.heat.gain import Flow, Light, closed_share, light_on
 from suncover.heat.shade_optics import ShadeEffect
+from suncover.heat.tally import Tally
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.site.finding import Finding
-from suncover.site.model import Shade, Site, Window
+from suncover.site.model import Shade, Site
 from suncover.sun.sky import Sky, SkyModel, sky_of
-from suncover.sun.weather.days import YearDays, days_of
+from suncover.sun.weather.days import MONTHS, YearDays, days_of
 from suncover.sun.weather.load import weather_at
 from suncover.sun.weather.year import WeatherYear
 
@@ -215,33 +217,43 @@ def monthly_heat(
     """Window, option, and what `Comparison.monthly_kwh` gives, for the four standard options and
     those of the site: in less time, as nothing else of a comparison is worked out.
     """
-    year = _Year(site, weather_at(weather, site.place), "perez")
+    year = _Year(site, weather_at(weather, site.place), "perez", monthly=True)
     variants = [one for one in variants_of(site, yardsticks=False) if not one.extra]
-    found = {variant.name: year.energies(variant) for variant in variants}
+    found = {variant.name: year.outcomes(variant) for variant in variants}
     for window in site.windows:
         for variant in variants:
-            on_glass, inside = found[variant.name][window.name]
-            kwh = year.days.monthly(on_glass) / 1000.0, year.days.monthly(inside) / 1000.0
-            yield window.name, variant.name, kwh
+            out = found[variant.name][window.name]
+            yield window.name, variant.name, (out.incident / 1000.0, out.admitted / 1000.0)
+
+
+Leaves = Callable[[ShadeEffect], float]
+"""Share of some light that a shade leaves while it is down."""
 
 
 class _Year:
-    """A weather year at a site, with what has been worked out for it and serves again."""
+    """A weather year at a site, with what has been worked out for it and serves again.
 
-    def __init__(self, site: Site, weather: WeatherYear, model: SkyModel) -> None:
-        self._weather = weather
+    Its sums are for the weather's rows, or with `monthly` for the months.
+    """
+
+    def __init__(
+        self, site: Site, weather: WeatherYear, model: SkyModel, *, monthly: bool = False
+    ) -> None:
         self._zone = site.place.zone
         self.days = days_of(weather, self._zone)
         self.sky: Sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
-        self._light: dict[Hashable, Incident] = {}
-        self._inside: dict[Hashable, Floats] = {}
-        self._outside: dict[Hashable, Floats] = {}
+        self._tally = Tally.by_row(self.sky, len(weather.start))
+        if monthly:
+            self._tally = Tally(self.sky, self.days.month[self.sky.row], MONTHS)
+        self._light: dict[Hashable, Light] = {}
+        self._flows: dict[Hashable, Flow] = {}
         self.daily: dict[tuple[str, str], Floats] = {}
         self._shades = ShadesDown(self.days, self._zone)
 
     def __getstate__(self) -> dict[str, object]:
         """Without what can be worked out again."""
-        return {**vars(self), "_light": {}, "_inside": {}, "_outside": {}, "daily": {}}
+        tally = Tally(self.sky, self._tally.bin, self._tally.count)
+        return {**vars(self), "_tally": tally, "_light": {}, "_flows": {}, "daily": {}}
 
     def outcomes(self, variant: Variant) -> dict[str, Outcome]:
         """What a variant does, by the names of its windows."""
@@ -251,56 +263,53 @@ class _Year:
             for fitted in variant.windows
         }
 
-    def energies(self, variant: Variant) -> dict[str, tuple[Floats, Floats]]:
-        """Of the same what is `incident` and `admitted` alone."""
-        closings = self._shades.closed(variant)
-        found = {}
-        for fitted in variant.windows:
-            window, light = fitted.window, self.light_on(variant.site, fitted.window)
-            left = np.ones(len(self.sky.seconds))
-            for effect, closed in self._closed_in(variant, fitted, closings):
-                left = left * (1.0 - closed * (1.0 - effect.left))
-            area = window.width * window.height
-            inside = self._admitted(variant.site, fitted, light) * area
-            admitted = per_row(self.sky, inside * left, len(self._weather.start))
-            found[window.name] = self._incident(variant.site, window, light), admitted
-        return found
-
-    def _closed_in(
-        self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]
-    ) -> Iterator[tuple[ShadeEffect, Floats]]:
-        """The shades that close a window in a variant, and what each covers in each slot, (n,)."""
-        if fitted.closing != "never":
-            for shade, effect in fitted.effects:
-                yield effect, self._down(variant, shade, fitted, closings[shade.name])
-
     def _outcome(self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]) -> Outcome:
-        sky, rows = self.sky, len(self._weather.start)
-        light = self.light_on(variant.site, fitted.window)
-        through, shut = np.ones(len(sky.seconds)), np.ones(len(sky.seconds))
-        left = [shut] * 3  # as computed, and by the ends of the method's uncertainty
-        for effect, closed in self._closed_in(variant, fitted, closings):
-            ends = (effect.left, effect.least, effect.most)
-            left = [one * (1.0 - closed * (1.0 - end)) for one, end in zip(left, ends, strict=True)]
-            through = through * (1.0 - closed * (1.0 - effect.fabric.transmittance))
-            shut = shut * (1.0 - closed)
+        outside, inside = self._flows_of(variant.site, fitted)
         area = fitted.window.width * fitted.window.height
-        inside = self._admitted(variant.site, fitted, light) * area
-        admitted = per_row(sky, inside * left[0], rows)
-        least, most = admitted, admitted
+        admitted = inside.total * area
+        least, most, shut_h = admitted, admitted, 0.0
+        light = float(outside.parts[1:].sum())
         if fitted.closing != "never":
-            least, most = (per_row(sky, inside * end, rows) for end in left[1:])
-        past = light.diffuse * through * sky.hours
+            some, lost = self._covered(variant, fitted, closings)
+            energy = inside.at(some) * area
+            ends: tuple[Leaves, ...] = (attrgetter("least"), attrgetter("left"), attrgetter("most"))
+            least, admitted, most = (
+                np.maximum(admitted - self._tally.of(energy * lost(end), some), 0.0) for end in ends
+            )
+            past = lost(lambda effect: effect.fabric.transmittance)
+            light -= float((outside.spread_at(some) * past).sum())
+            shut_h = float((lost(lambda _: 0.0) * self.sky.length[some]).sum() / 3600.0)
         return Outcome(
             fitted.window.name,
             variant.name,
-            self._incident(variant.site, fitted.window, light),
+            outside.total * area,
             admitted,
-            float(((1.0 - shut) * sky.length).sum() / 3600.0),
-            None if fitted.light is None else float(past.sum() * area * fitted.light),
+            shut_h,
+            None if fitted.light is None else light * area * fitted.light,
             least,
             most,
         )
+
+    def _covered(
+        self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]
+    ) -> tuple[NDArray[np.intp], Callable[[Leaves], Floats]]:
+        """The slots in which shades close a window, (m,), and what all of them take there of light
+        of which each leaves some share while it is down.
+        """
+        down = [
+            (effect, self._down(variant, shade, fitted, closings[shade.name]))
+            for shade, effect in fitted.effects
+        ]
+        some = np.flatnonzero(np.any([closed for _, closed in down], axis=0))
+        parts = [(effect, closed[some]) for effect, closed in down]
+
+        def lost(leaves: Leaves) -> Floats:
+            left = np.ones(len(some))
+            for effect, closed in parts:
+                left *= 1.0 - closed * (1.0 - leaves(effect))
+            return 1.0 - left
+
+        return some, lost
 
     def _down(self, variant: Variant, shade: Shade, fitted: Fitted, closed: Closed) -> Floats:
         """Share of the glass that a shade covers in each slot, (n,)."""
@@ -311,25 +320,12 @@ class _Year:
             return np.where(self.sky.beam >= variant.site.need_of(shade).beam, down, 0.0)
         return down
 
-    def light_on(self, site: Site, window: Window) -> Incident:
-        """The light on a window in each slot of the sky."""
-        key = (geometry_of(window), site.trees)
+    def _flows_of(self, site: Site, fitted: Fitted) -> tuple[Flow, Flow]:
+        """The light on a window, and what of it enters through its glass, its shades up."""
+        key = (geometry_of(fitted.window), site.trees)
         if key not in self._light:
-            self._light[key] = light_on(site, window, self.sky)
-        return self._light[key]
-
-    def _incident(self, site: Site, window: Window, light: Incident) -> Floats:
-        """Wh on the outside of a window in each row."""
-        key = (geometry_of(window), site.trees)
-        if key not in self._outside:
-            area = window.width * window.height
-            rows = len(self._weather.start)
-            self._outside[key] = per_row(self.sky, light.total * area, rows)
-        return self._outside[key]
-
-    def _admitted(self, site: Site, fitted: Fitted, light: Incident) -> Floats:
-        """W per m² of glass into the room in each slot, its shades up."""
-        key = (geometry_of(fitted.window), site.trees, fitted.glass)
-        if key not in self._inside:
-            self._inside[key] = light.admitted(fitted.glass)
-        return self._inside[key]
+            self._light[key] = light_on(site, fitted.window, self._tally)
+            self._flows[key, None] = self._light[key].outside()
+        if (key, fitted.glass) not in self._flows:
+            self._flows[key, fitted.glass] = self._light[key].inside(fitted.glass)
+        return self._flows[key, None], self._flows[key, fitted.glass]
