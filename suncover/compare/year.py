@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from operator import attrgetter
 from typing import TYPE_CHECKING
 
@@ -219,15 +220,51 @@ def monthly_heat(
     """
     year = _Year(site, weather_at(weather, site.place), "perez", monthly=True)
     variants = [one for one in variants_of(site, yardsticks=False) if not one.extra]
-    found = {variant.name: year.outcomes(variant) for variant in variants}
+    found = {variant.name: year.energies(variant) for variant in variants}
     for window in site.windows:
         for variant in variants:
-            out = found[variant.name][window.name]
-            yield window.name, variant.name, (out.incident / 1000.0, out.admitted / 1000.0)
+            incident, admitted = found[variant.name][window.name]
+            yield window.name, variant.name, (incident / 1000.0, admitted / 1000.0)
 
 
 Leaves = Callable[[ShadeEffect], float]
 """Share of some light that a shade leaves while it is down."""
+_LEFT: Leaves = attrgetter("left")
+_LEAST: Leaves = attrgetter("least")
+_MOST: Leaves = attrgetter("most")
+_CLOTH: Leaves = attrgetter("fabric.transmittance")
+_NOTHING: Leaves = lambda _: 0.0  # noqa: E731
+
+
+@dataclass(frozen=True)
+class PastShades:
+    """What enters through a window's glass and past its shades.
+
+    `some` (m,) are the slots in which one of them is down, `down` what share of the glass each of
+    them then covers, (m,).
+    """
+
+    inside: Flow
+    some: NDArray[np.intp]
+    down: tuple[tuple[ShadeEffect, Floats], ...]
+
+    def lost(self, leaves: Leaves) -> Floats:
+        """What all of them take of light of which each leaves some share, (m,)."""
+        left = np.ones(len(self.some))
+        for effect, closed in self.down:
+            left *= 1.0 - closed * (1.0 - leaves(effect))
+        return 1.0 - left
+
+    @cached_property
+    def _energy(self) -> Floats:
+        return self.inside.at(self.some)
+
+    def sums(self, leaves: Leaves) -> Floats:
+        """Wh per m² of glass by the tally's bins, (count,)."""
+        if not len(self.some):
+            return self.inside.total
+        taken = self.inside.light.tally.of(self._energy * self.lost(leaves), self.some)
+        return np.maximum(self.inside.total - taken, 0.0)
 
 
 class _Year:
@@ -263,53 +300,51 @@ class _Year:
             for fitted in variant.windows
         }
 
+    def energies(self, variant: Variant) -> dict[str, tuple[Floats, Floats]]:
+        """Of the same what is `incident` and `admitted` alone."""
+        closings = self._shades.closed(variant)
+        found = {}
+        for fitted in variant.windows:
+            area = fitted.window.width * fitted.window.height
+            outside, inside = self._flows_of(variant.site, fitted)
+            admitted = self._past_shades(variant, fitted, closings, inside).sums(_LEFT)
+            found[fitted.window.name] = outside.total * area, admitted * area
+        return found
+
     def _outcome(self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]) -> Outcome:
-        outside, inside = self._flows_of(variant.site, fitted)
         area = fitted.window.width * fitted.window.height
-        admitted = inside.total * area
-        least, most, shut_h = admitted, admitted, 0.0
-        light = float(outside.parts[1:].sum())
+        outside, inside = self._flows_of(variant.site, fitted)
+        past = self._past_shades(variant, fitted, closings, inside)
+        admitted = past.sums(_LEFT) * area
+        least, most = admitted, admitted
         if fitted.closing != "never":
-            some, lost = self._covered(variant, fitted, closings)
-            energy = inside.at(some) * area
-            ends: tuple[Leaves, ...] = (attrgetter("least"), attrgetter("left"), attrgetter("most"))
-            least, admitted, most = (
-                np.maximum(admitted - self._tally.of(energy * lost(end), some), 0.0) for end in ends
-            )
-            past = lost(lambda effect: effect.fabric.transmittance)
-            light -= float((outside.spread_at(some) * past).sum())
-            shut_h = float((lost(lambda _: 0.0) * self.sky.length[some]).sum() / 3600.0)
+            least, most = (past.sums(end) * area for end in (_LEAST, _MOST))
+        down = float((past.lost(_NOTHING) * self.sky.length[past.some]).sum() / 3600.0)
+        light = float(outside.parts[1:].sum())
+        light -= float((past.lost(_CLOTH) * outside.spread_at(past.some)).sum())
         return Outcome(
             fitted.window.name,
             variant.name,
             outside.total * area,
             admitted,
-            shut_h,
+            down,
             None if fitted.light is None else light * area * fitted.light,
             least,
             most,
         )
 
-    def _covered(
-        self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]
-    ) -> tuple[NDArray[np.intp], Callable[[Leaves], Floats]]:
-        """The slots in which shades close a window, (m,), and what all of them take there of light
-        of which each leaves some share while it is down.
-        """
-        down = [
-            (effect, self._down(variant, shade, fitted, closings[shade.name]))
-            for shade, effect in fitted.effects
-        ]
-        some = np.flatnonzero(np.any([closed for _, closed in down], axis=0))
-        parts = [(effect, closed[some]) for effect, closed in down]
-
-        def lost(leaves: Leaves) -> Floats:
-            left = np.ones(len(some))
-            for effect, closed in parts:
-                left *= 1.0 - closed * (1.0 - leaves(effect))
-            return 1.0 - left
-
-        return some, lost
+    def _past_shades(
+        self, variant: Variant, fitted: Fitted, closings: dict[str, Closed], inside: Flow
+    ) -> PastShades:
+        """What enters a window past its shades while they keep to their closings."""
+        effects = fitted.effects if fitted.closing != "never" else ()
+        down = [self._down(variant, shade, fitted, closings[shade.name]) for shade, _ in effects]
+        some = np.flatnonzero(np.any(down, axis=0)) if down else np.zeros(0, dtype=np.intp)
+        return PastShades(
+            inside,
+            some,
+            tuple((effect, part[some]) for (_, effect), part in zip(effects, down, strict=True)),
+        )
 
     def _down(self, variant: Variant, shade: Shade, fitted: Fitted, closed: Closed) -> Floats:
         """Share of the glass that a shade covers in each slot, (n,)."""

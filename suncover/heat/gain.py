@@ -17,14 +17,12 @@ the middle.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.spell import Spell
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import window_scene
 from suncover.facade.plates import sunlit_fraction
@@ -134,9 +132,12 @@ class Flow:
 
     def _spread_at(self, some: NDArray[np.intp]) -> Floats:
         """That of the sky and of the ground in some slots, (2, m)."""
-        state = self.light.state[some]
-        dome, band, ground = self.light.tally.spread[:, some] * self.light.seen[:, state]
-        through, beside, below = self.gains[:, state]
+        # All states are one, mostly, and stand for all slots.
+        state = self.light.state[some] if len(self.light.views) > 1 else slice(None)
+        seen, gains = self.light.seen[:, state], self.gains[:, state]
+        spread = self.light.tally.spread
+        dome, band, ground = (spread[part][some] * seen[part] for part in range(3))
+        through, beside, below = gains
         # A dark horizon takes from the dome, but never more than there is.
         sky = np.maximum(dome * through + np.maximum(band, -dome) * beside, 0.0)
         return np.stack([sky, ground * below])
@@ -207,11 +208,11 @@ def leaf_states(around: Surroundings, sky: Sky) -> tuple[list[Floats], NDArray[n
     return list(states.T), np.repeat(which.reshape(-1), runs).astype(np.intp)
 
 
-def closed_share(closed: Sequence[Spell], sky: Sky) -> Floats:
-    """Share of each slot in which something is closed, (n,); `closed` sorted and disjoint."""
-    if not closed:
-        return np.zeros(len(sky.seconds))
-    starts, ends = np.array([(spell.start, spell.end) for spell in closed], dtype=np.float64).T
+def closed_share(closed: Floats, sky: Sky) -> Floats:
+    """Share of each slot in which something is closed, (n,); `closed` (m, 2) sorted and disjoint
+    unix seconds.
+    """
+    starts, ends = closed.T
     begin, end = sky.seconds - sky.length / 2.0, sky.seconds + sky.length / 2.0
     first, last = np.searchsorted(end, starts, "right"), np.searchsorted(begin, ends)
     # Slots that a spell meets count as a whole, and lose what it leaves open of the outer ones.

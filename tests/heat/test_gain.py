@@ -6,7 +6,6 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from suncover.base.spell import Spell
 from suncover.facade.exposure import glass_of
 from suncover.facade.frame import shadow_slopes, window_axes
 from suncover.facade.plates import sunlit_fraction
@@ -185,15 +184,15 @@ def test_sums_of_the_year_are_those_of_its_slots(name):
 def test_closings_count_by_their_share_of_each_slot():
     sky = sky_over(6)
     start = round(float(sky.seconds[10] - sky.length[10] / 2))
-    closed = closed_share([Spell(start + 150, start + 300), Spell(start + 660, start + 900)], sky)
+    closed = closed_share(np.array([(start + 150, start + 300), (start + 660, start + 900)]), sky)
     assert closed[9:14] == pytest.approx([0.0, 0.5, 0.0, 0.8, 0.0])
     assert float((closed * sky.length).sum()) == pytest.approx(150 + 240)
     # Closings outside the light count nothing.
     night = int(sky.seconds.min()) - 7200
-    assert (closed_share([Spell(night, night + 3600)], sky) == 0).all()
-    assert (closed_share([], sky) == 0).all()
-    day = Spell(night, int(sky.seconds.max()) + 7200)
-    assert closed_share([day], sky) == pytest.approx(1.0)
+    assert (closed_share(np.array([(night, night + 3600)]), sky) == 0).all()
+    assert (closed_share(np.zeros((0, 2)), sky) == 0).all()
+    day = (night, int(sky.seconds.max()) + 7200)
+    assert closed_share(np.array([day]), sky) == pytest.approx(1.0)
 
 
 def test_rows_get_the_energy_of_their_slots():
