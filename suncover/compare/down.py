@@ -52,7 +52,8 @@ class ShadesDown:
             if closing == "always":
                 season = variant.site.need_of(shade).season
                 spells = season_spells(season, first, last, self._zone)
-                closed[name] = {1.0: np.array(spells, dtype=np.float64).reshape(-1, 2)}
+                ends = [(spell.start, spell.end) for spell in spells]
+                closed[name] = {1.0: np.array(ends, dtype=np.float64).reshape(-1, 2)}
         if planned and variant.closings is not None:
             rows = variant.closings
             plans = {name: [row for row in rows if row.shade == name] for name in planned}

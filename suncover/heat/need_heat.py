@@ -25,7 +25,6 @@ from suncover.heat.glass import table_for
 from suncover.heat.tally import Tally
 from suncover.site.model import Shade, Site
 from suncover.sun.clearsky import clear_light
-from suncover.sun.position import position_at
 from suncover.sun.sky import sky_of
 from suncover.sun.weather.year import LightRows
 
@@ -56,11 +55,8 @@ def admitted_watts(site: Site, shade: Shade, pieces: Sequence[Spell]) -> Floats:
         return power
     middle = np.array([(piece.start + piece.end) / 2 for piece in pieces])
     observer = observer_of(site.place)
-    ghi, dni = clear_light(middle, observer)
-    height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
-    dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     step = float(STEP_S)
-    rows = LightRows(middle - step / 2, step, ghi, dni, dhi)
+    rows = LightRows(middle - step / 2, step, *clear_light(middle, observer))
     sky = sky_of(rows, observer, site.place.albedo)
     if not len(sky.seconds):
         return power
