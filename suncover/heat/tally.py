@@ -73,7 +73,7 @@ class Tally:
             out += axes[2, 2] * sky.direction[2]
             some = np.flatnonzero((out > GRAZING) & (sky.direction[2] > 0.0))
             energy = self._square_on[some] * out[some]
-            slopes = shadow_slopes(sky.direction[:, some], axes)
+            slopes = shadow_slopes(np.stack([part[some] for part in sky.direction]), axes)
             self._facing[azimuth, tilt] = Facing(some, slopes, energy)
         return self._facing[azimuth, tilt]
 
