@@ -106,8 +106,8 @@ class Comparison:
         for variant in self.variants:
             if variant.name == option:
                 return variant
-        known = [variant.name for variant in self.variants]
-        raise RequestError(Finding((), f'no option is named "{option}"', option, known).sentence)
+        names = [variant.name for variant in self.variants]
+        raise RequestError(Finding((), f'no option is named "{option}"', option, names).sentence)
 
     def daily(self, option: str, window: str) -> Floats:
         """Wh into a window on each day: as computed, the least and the most, (3, days)."""
@@ -124,7 +124,7 @@ class Comparison:
     def fitted(self, option: str, window: str) -> Fitted:
         """A window as an option has it; raises as `outcome`."""
         name = self.site.window(window).name
-        return next(one for one in self.variant(option).windows if one.window.name == name)
+        return next(pane for pane in self.variant(option).windows if pane.window.name == name)
 
     @property
     def tells_payback(self) -> bool:
@@ -136,8 +136,8 @@ class Comparison:
     def with_plan(
         self, name: str, plan: Iterable[ShadePlan] | Iterable[Closing], price: float | None = None
     ) -> Comparison:
-        """The same with one option more: the windows as they are, and the shades closed by any
-        plan: the best, a timer's, one read with `read_plan`, last year's.
+        """The comparison with one option more: the windows as they are, and the shades closed by
+        any plan: the best, a timer's, one read with `read_plan`, last year's.
 
         The plan's closings are taken at the same dates and clock times of the weather's year; where
         it has none the shades are up. A plan of more than a year counts with its first year.
@@ -150,15 +150,15 @@ class Comparison:
         if any(variant.name == name for variant in self.variants):
             raise RequestError(f'there is an option "{name}" already; give the plan another name')
         rows = closings_of(plan)
-        known = [shade.name for shade in self.site.all_shades()]
+        names = [shade.name for shade in self.site.all_shades()]
         for shade in {row.shade: None for row in rows}:
-            if shade not in known:
+            if shade not in names:
                 raise RequestError(
-                    Finding((), f'no shade is named "{shade}"', shade, known).sentence
+                    Finding((), f'no shade is named "{shade}"', shade, names).sentence
                 )
-        both = self.variant("both")
+        base = self.variant("both")
         cost = None if price is None else (price, price)
-        variant = replace(both, name=name, price=cost, closings=in_year(rows, self.days, self.site))
+        variant = replace(base, name=name, price=cost, closings=in_year(rows, self.days, self.site))
         outcomes = {**self.outcomes, name: self.year.outcomes(variant)}
         return replace(self, variants=(*self.variants, variant), outcomes=outcomes)
 
@@ -240,31 +240,31 @@ _NOTHING: Leaves = lambda _: 0.0  # noqa: E731
 class PastShades:
     """What enters through a window's glass and past its shades.
 
-    `some` (m,) are the slots in which one of them is down, `down` what share of the glass each of
+    `slots` (m,) are those in which one of them is down, `down` what share of the glass each of
     them then covers, (m,).
     """
 
     inside: Flow
-    some: NDArray[np.intp]
+    slots: NDArray[np.intp]
     down: tuple[tuple[ShadeEffect, Floats], ...]
 
-    def lost(self, leaves: Leaves) -> Floats:
+    def loss_of(self, leaves: Leaves) -> Floats:
         """What all of them take of light of which each leaves some share, (m,)."""
-        left = np.ones(len(self.some))
+        left = np.ones(len(self.slots))
         for effect, closed in self.down:
             left *= 1.0 - closed * (1.0 - leaves(effect))
         return 1.0 - left
 
     @cached_property
     def _energy(self) -> Floats:
-        return self.inside.at(self.some)
+        return self.inside.at(self.slots)
 
     def sums(self, leaves: Leaves) -> Floats:
         """Wh per m² of glass by the tally's bins, (count,)."""
-        if not len(self.some):
+        if not len(self.slots):
             return self.inside.total
-        taken = self.inside.light.tally.of(self._energy * self.lost(leaves), self.some)
-        return np.maximum(self.inside.total - taken, 0.0)
+        loss = self.inside.light.tally.of(self._energy * self.loss_of(leaves), self.slots)
+        return np.maximum(self.inside.total - loss, 0.0)
 
 
 class _Year:
@@ -301,15 +301,15 @@ class _Year:
         }
 
     def energies(self, variant: Variant) -> dict[str, tuple[Floats, Floats]]:
-        """Of the same what is `incident` and `admitted` alone."""
+        """What is `incident` and `admitted` of the variant's outcomes, without the rest."""
         closings = self._shades.closed(variant)
-        found = {}
+        result = {}
         for fitted in variant.windows:
             area = fitted.window.width * fitted.window.height
             outside, inside = self._flows_of(variant.site, fitted)
             admitted = self._past_shades(variant, fitted, closings, inside).sums(_LEFT)
-            found[fitted.window.name] = outside.total * area, admitted * area
-        return found
+            result[fitted.window.name] = outside.total * area, admitted * area
+        return result
 
     def _outcome(self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]) -> Outcome:
         area = fitted.window.width * fitted.window.height
@@ -319,9 +319,9 @@ class _Year:
         least, most = admitted, admitted
         if fitted.closing != "never":
             least, most = (past.sums(end) * area for end in (_LEAST, _MOST))
-        down = float((past.lost(_NOTHING) * self.sky.length[past.some]).sum() / 3600.0)
+        down = float((past.loss_of(_NOTHING) * self.sky.length[past.slots]).sum() / 3600.0)
         light = float(outside.parts[1:].sum())
-        light -= float((past.lost(_CLOTH) * outside.spread_at(past.some)).sum())
+        light -= float((past.loss_of(_CLOTH) * outside.spread_at(past.slots)).sum())
         return Outcome(
             fitted.window.name,
             variant.name,
@@ -339,11 +339,11 @@ class _Year:
         """What enters a window past its shades while they keep to their closings."""
         effects = fitted.effects if fitted.closing != "never" else ()
         down = [self._down(variant, shade, fitted, closings[shade.name]) for shade, _ in effects]
-        some = np.flatnonzero(np.any(down, axis=0)) if down else np.zeros(0, dtype=np.intp)
+        slots = np.flatnonzero(np.any(down, axis=0)) if down else np.zeros(0, dtype=np.intp)
         return PastShades(
             inside,
-            some,
-            tuple((effect, part[some]) for (_, effect), part in zip(effects, down, strict=True)),
+            slots,
+            tuple((effect, part[slots]) for (_, effect), part in zip(effects, down, strict=True)),
         )
 
     def _down(self, variant: Variant, shade: Shade, fitted: Fitted, closed: Closed) -> Floats:

@@ -49,7 +49,7 @@ class RowLight:
     horizon_view: Floats
 
     def to_frame(self) -> pd.DataFrame:
-        """The same by the rows' starts, UTC."""
+        """A column for each of these arrays, by the rows' starts, UTC."""
         import pandas as pd
 
         index = pd.to_datetime(np.rint(self.start).astype(np.int64), unit="s", utc=True)
@@ -75,15 +75,15 @@ def light_by_row(
     rows, hours = len(weather.start), weather.step / 3600.0
     tally = Tally.by_row(sky, rows)
     light = light_on(site, pane, tally)
-    seen = np.array([(view.sky, view.ground, view.horizon) for view in light.views])[light.state]
-    views = [_mean(sky, one, rows) for one in seen.T]
-    # In rows without light the window sees what it did in the last that had some.
+    factors = np.array([(view.sky, view.ground, view.horizon) for view in light.views])[light.state]
+    views = [_mean(sky, factor, rows) for factor in factors.T]
+    # In rows without light the window has the views of the last row with light.
     lit_rows = np.bincount(sky.row, minlength=rows) > 0
     last = np.maximum.accumulate(np.where(lit_rows, np.arange(rows), -1))
     last = np.where(last < 0, int(np.argmax(lit_rows)), last)
     beam, dome, ground = light.outside().parts / hours
     lit = np.zeros(len(sky.row))
-    lit[light.facing.some] = light.lit
+    lit[light.facing.slots] = light.lit
     on_sky, on_ground, on_horizon = (view[last] for view in views)
     return RowLight(
         window=pane.name,
@@ -119,9 +119,9 @@ def view_factors(site: Site, window: str, time: object = None) -> Views:
     pane = site.window(window)
     second = MIDSUMMER if time is None else second_of(time)
     scene = window_scene(site, pane, site.need, int(second) - 1, int(second) + 2)
-    none = np.zeros(1)
+    no_light = np.zeros(1)
     row = np.zeros(1, dtype=np.intp)
-    sky = Sky(np.array([second]), none, np.zeros((3, 1)), row, *[none] * 6)
+    sky = Sky(np.array([second]), no_light, np.zeros((3, 1)), row, *[no_light] * 6)
     views, state = window_views(scene, pane, Tally.by_row(sky, 1))
     return views[int(state[0])]
 

@@ -65,11 +65,10 @@ class Light:
         return Flow(self, direct, gains[[0, 2, 1]] * glass.diffuse)
 
     @cached_property
-    def seen(self) -> Floats:
+    def factors(self) -> Floats:
         """What the window sees of dome, horizon and ground in each state: (3, states)."""
         slope = float(np.sin(np.radians(self.tilt)))
-        factors = [(view.sky, view.horizon * slope, view.ground) for view in self.views]
-        return np.array(factors).T
+        return np.array([(v.sky, v.horizon * slope, v.ground) for v in self.views]).T
 
     @cached_property
     def sums(self) -> Floats:
@@ -89,15 +88,15 @@ class Flow:
     direct: Floats
     gains: Floats
 
-    def at(self, some: NDArray[np.intp]) -> Floats:
+    def at(self, slots: NDArray[np.intp]) -> Floats:
         """All of it in some slots, (m,)."""
         direct = np.zeros(len(self.light.state))
-        direct[self.light.facing.some] = self.direct
-        return np.asarray(direct[some] + self.spread_at(some))
+        direct[self.light.facing.slots] = self.direct
+        return np.asarray(direct[slots] + self.spread_at(slots))
 
-    def spread_at(self, some: NDArray[np.intp]) -> Floats:
+    def spread_at(self, slots: NDArray[np.intp]) -> Floats:
         """That of sky and ground in some slots, (m,)."""
-        return np.asarray(self._spread_at(some).sum(axis=0))
+        return np.asarray(self._spread_at(slots).sum(axis=0))
 
     @cached_property
     def total(self) -> Floats:
@@ -108,39 +107,39 @@ class Flow:
     def parts(self) -> Floats:
         """That of the sun, of the sky and of the ground by the tally's bins: (3, count)."""
         light, tally = self.light, self.light.tally
-        weights = light.seen * self.gains
+        weights = light.factors * self.gains
         dome, band, ground = np.einsum("ks,ksc->kc", weights, light.sums)
-        dark = self._dark
-        plain = (weights[:2, light.state[dark]] * tally.spread[:2, dark]).sum(axis=0)
-        less = tally.of(plain - self._spread_at(dark)[0], dark)
+        slots = self._dark_slots
+        in_proportion = (weights[:2, light.state[slots]] * tally.spread[:2, slots]).sum(axis=0)
+        excess = tally.of(self._spread_at(slots)[0] - in_proportion, slots)
         return np.stack(
             [
-                tally.of(self.direct, light.facing.some),
-                np.maximum(dome + band - less, 0.0),
+                tally.of(self.direct, light.facing.slots),
+                np.maximum(dome + band + excess, 0.0),
                 ground,
             ]
         )
 
     @cached_property
-    def _dark(self) -> NDArray[np.intp]:
+    def _dark_slots(self) -> NDArray[np.intp]:
         """The slots in which the horizon takes all that is seen, or let in, of the dome."""
-        (dome, band, _), (through, beside, _) = self.light.seen, self.gains
-        takes = (band * beside > 0.0) & (band > 0.0)
-        most = dome * np.minimum(beside, through) / np.where(takes, band * beside, 1.0)
+        (dome, band, _), (dome_gain, band_gain, _) = self.light.factors, self.gains
+        loss = band * band_gain
+        limit = dome * np.minimum(band_gain, dome_gain) / np.where(loss > 0.0, loss, 1.0)
+        lowest = float(np.where(loss > 0.0, limit, np.inf).min())
         # A little less, so that it is no matter of rounding.
-        return self.light.tally.darker(float(np.where(takes, most, np.inf).min()) * (1.0 - 1e-9))
+        return self.light.tally.darker(lowest * (1.0 - 1e-9))
 
-    def _spread_at(self, some: NDArray[np.intp]) -> Floats:
+    def _spread_at(self, slots: NDArray[np.intp]) -> Floats:
         """That of the sky and of the ground in some slots, (2, m)."""
         # All states are one, mostly, and stand for all slots.
-        state = self.light.state[some] if len(self.light.views) > 1 else slice(None)
-        seen, gains = self.light.seen[:, state], self.gains[:, state]
-        spread = self.light.tally.spread
-        dome, band, ground = (spread[part][some] * seen[part] for part in range(3))
-        through, beside, below = gains
+        state = self.light.state[slots] if len(self.light.views) > 1 else slice(None)
+        factors, spread = self.light.factors[:, state], self.light.tally.spread
+        dome, band, ground = (spread[part][slots] * factors[part] for part in range(3))
+        dome_gain, band_gain, ground_gain = self.gains[:, state]
         # A dark horizon takes from the dome, but never more than there is.
-        sky = np.maximum(dome * through + np.maximum(band, -dome) * beside, 0.0)
-        return np.stack([sky, ground * below])
+        sky = np.maximum(dome * dome_gain + np.maximum(band, -dome) * band_gain, 0.0)
+        return np.stack([sky, ground * ground_gain])
 
 
 def light_on(site: Site, window: Window, tally: Tally) -> Light:
@@ -157,21 +156,21 @@ def lit_share(scene: WindowScene, sky: Sky, facing: Facing) -> Floats:
     """Share of a window's glass that the sun reaches, crowns weakening it, in the slots in which it
     stands before the glass: (k,).
     """
-    slopes, lit = facing.slopes, np.ones(len(facing.some))
+    slopes, lit = facing.slopes, np.ones(len(facing.slots))
     if not scene.bare:
         lit = sunlit_fraction(slopes.p, slopes.q, scene.glass)
     if scene.skylines:
-        sun = Daylight(sky.seconds[facing.some], sky.direction[:, facing.some])
+        sun = Daylight(sky.seconds[facing.slots], sky.direction[:, facing.slots])
         lit[~above_skylines(sun, None, scene.skylines)] = 0.0
     around = scene.surroundings
     if around is not None:
-        some = np.flatnonzero(lit > 0.0)
-        leaves = leaves_at(around, sky.seconds[facing.some[some]])
-        touched = np.flatnonzero(may_touch(scene.glass, around, slopes.take(some)))
+        sunny = np.flatnonzero(lit > 0.0)
+        leaves = leaves_at(around, sky.seconds[facing.slots[sunny]])
+        touched = np.flatnonzero(may_touch(scene.glass, around, slopes.take(sunny)))
         if len(touched):
-            part = slopes.take(some[touched])
+            part = slopes.take(sunny[touched])
             strips = lit_strips(scene.glass, around, part, leaves[:, touched])
-            lit[some[touched]] = strips.share(depth_of(scene.glass))
+            lit[sunny[touched]] = strips.share(depth_of(scene.glass))
     return lit
 
 
@@ -181,19 +180,19 @@ def window_views(
     """What the window sees, for each state of the trees' leaves, and which holds when, (n,)."""
     around = scene.surroundings
     if around is None:
-        seen = glass_views(scene.glass, window.azimuth, window.tilt)
-        return (seen,), tally.no_state
-    states, which = leaf_states(around, tally.sky)
+        open_view = glass_views(scene.glass, window.azimuth, window.tilt)
+        return (open_view,), tally.no_state
+    states, state_of_slot = leaf_states(around, tally.sky)
     depth = depth_of(scene.glass)
     parts = view_parts(window.tilt, COARSE)
-    found = []
+    all_views = []
     for leaves in states:
         lit = []
         for part in parts:
             spread = np.repeat(leaves[:, None], len(part.weight), axis=1)
             lit.append(lit_strips(scene.glass, around, part.slopes, spread).share(depth))
-        found.append(views_of(parts, lit))
-    return tuple(found), which
+        all_views.append(views_of(parts, lit))
+    return tuple(all_views), state_of_slot
 
 
 def leaf_states(around: Surroundings, sky: Sky) -> tuple[list[Floats], NDArray[np.intp]]:
@@ -203,9 +202,9 @@ def leaf_states(around: Surroundings, sky: Sky) -> tuple[list[Floats], NDArray[n
         return [np.zeros(0)], np.zeros(len(sky.seconds), dtype=np.intp)
     # Leaves come and go a few times in a year: runs of slots, of which a few kinds are there.
     begins = np.flatnonzero(np.append(True, (np.diff(leaves, axis=1) != 0.0).any(axis=0)))
-    states, which = np.unique(leaves[:, begins], axis=1, return_inverse=True)
+    states, state_of_run = np.unique(leaves[:, begins], axis=1, return_inverse=True)
     runs = np.diff(np.append(begins, leaves.shape[1]))
-    return list(states.T), np.repeat(which.reshape(-1), runs).astype(np.intp)
+    return list(states.T), np.repeat(state_of_run.reshape(-1), runs).astype(np.intp)
 
 
 def closed_share(closed: Floats, sky: Sky) -> Floats:
@@ -219,10 +218,10 @@ def closed_share(closed: Floats, sky: Sky) -> Floats:
     size = len(begin) + 1
     share = np.cumsum(np.bincount(first, minlength=size) - np.bincount(last, minlength=size))[:-1]
     share = share.astype(np.float64)
-    met = first < last
-    first, last = first[met], last[met] - 1
-    before = np.maximum(starts[met] - begin[first], 0.0) / sky.length[first]
-    after = np.maximum(end[last] - ends[met], 0.0) / sky.length[last]
+    by_day = first < last
+    first, last = first[by_day], last[by_day] - 1
+    before = np.maximum(starts[by_day] - begin[first], 0.0) / sky.length[first]
+    after = np.maximum(end[last] - ends[by_day], 0.0) / sky.length[last]
     np.subtract.at(share, first, before)
     np.subtract.at(share, last, after)
     return share

@@ -25,13 +25,13 @@ Ints = NDArray[np.intp]
 
 @dataclass(frozen=True)
 class Facing:
-    """The sun before a plane: `some` (k,) of a sky's slots, in which it is up and in front of it.
+    """The sun before a plane: the `slots` (k,) of a sky in which it is up and in front of it.
 
     `slopes` are the sun's; `energy` (k,) in Wh/m² is what the plane gets of the sun and the light
     close about it.
     """
 
-    some: Ints
+    slots: Ints
     slopes: Slopes
     energy: Floats
     _through: dict[GlassTable, Floats] = field(
@@ -61,9 +61,9 @@ class Tally:
         """A sum for each row of the weather."""
         return cls(sky, sky.row, rows)
 
-    def of(self, energy: Floats, some: Ints) -> Floats:
+    def of(self, energy: Floats, slots: Ints) -> Floats:
         """Sums of the `energy` (k,) of some slots, (count,)."""
-        return np.asarray(np.bincount(self.bin[some], energy, self.count), dtype=np.float64)
+        return np.asarray(np.bincount(self.bin[slots], energy, self.count), dtype=np.float64)
 
     def facing(self, azimuth: float, tilt: float) -> Facing:
         """The sun before a plane that faces `azimuth` at `tilt`, degrees."""
@@ -71,10 +71,10 @@ class Tally:
             sky, axes = self.sky, window_axes(azimuth, tilt)
             out = axes[2, 0] * sky.direction[0] + axes[2, 1] * sky.direction[1]
             out += axes[2, 2] * sky.direction[2]
-            some = np.flatnonzero((out > GRAZING) & (sky.direction[2] > 0.0))
-            energy = self._square_on[some] * out[some]
-            slopes = shadow_slopes(np.stack([part[some] for part in sky.direction]), axes)
-            self._facing[azimuth, tilt] = Facing(some, slopes, energy)
+            slots = np.flatnonzero((out > GRAZING) & (sky.direction[2] > 0.0))
+            energy = self._square_on[slots] * out[slots]
+            slopes = shadow_slopes(np.stack([part[slots] for part in sky.direction]), axes)
+            self._facing[azimuth, tilt] = Facing(slots, slopes, energy)
         return self._facing[azimuth, tilt]
 
     @cached_property
@@ -108,15 +108,15 @@ class Tally:
 
     def darker(self, share: float) -> Ints:
         """The slots in which a dark horizon on a wall takes more than that share of the dome."""
-        dark, taken = self._darkest
-        return dark[: np.searchsorted(-taken, -share)]
+        slots, shares = self._darkest
+        return slots[: np.searchsorted(-shares, -share)]
 
     @cached_property
     def _darkest(self) -> tuple[Ints, Floats]:
         """Slots with a dark horizon, and what it takes of the dome, the most first."""
         dome, band, _ = self.spread
-        dark = np.flatnonzero(band < 0.0)
+        slots = np.flatnonzero(band < 0.0)
         with np.errstate(divide="ignore"):
-            taken = -band[dark] / dome[dark]
-        order = np.argsort(-taken)
-        return dark[order], taken[order]
+            shares = -band[slots] / dome[slots]
+        order = np.argsort(-shares)
+        return slots[order], shares[order]

@@ -120,7 +120,7 @@ def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name):
     )
     facing = Tally.by_row(sky, 1).facing(window.azimuth, window.tilt)
     found = np.zeros(len(sky.seconds))
-    found[facing.some] = lit_share(scene, sky, facing)
+    found[facing.slots] = lit_share(scene, sky, facing)
     origin, right, upward, outward = frame_of(window)
     rng = np.random.default_rng(2)
     begin = np.arange(10) / 10

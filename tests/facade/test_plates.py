@@ -45,7 +45,6 @@ def by_polygons(window: Window, p: float, q: float) -> float:
     return float(lit_glass(window, p, q).area) / (window.width * window.height)
 
 
-@settings(max_examples=100)
 @given(seeds)
 def test_share_is_that_of_polygons(seed):
     rng = np.random.default_rng(seed)
@@ -77,7 +76,6 @@ def test_point_by_point_as_rays(seed):
         assert free.tolist() == rays
 
 
-@settings(max_examples=60)
 @given(seeds, st.floats(0.001, 12.0))
 def test_bounds_hold_for_every_direction_of_a_cone(seed, radius):
     """Of the share, and of what is free or blocked for sure, for points of the glass and behind."""
@@ -175,7 +173,6 @@ def test_more_shading_never_gives_more_sun(change, seed, more):
     assert (after <= before + 1e-12).all()
 
 
-@settings(max_examples=50)
 @given(seeds)
 def test_left_and_right_are_alike(seed):
     """The same window in a mirror, under the sun in the mirror."""

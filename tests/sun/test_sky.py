@@ -36,7 +36,7 @@ def watts_on(sky: Sky, azimuth: float, tilt: float, views: Views, lit: float = 1
     count = len(sky.seconds)
     tally = Tally(sky, np.arange(count), count)
     facing = tally.facing(azimuth, tilt)
-    shares = np.full(len(facing.some), lit)
+    shares = np.full(len(facing.slots), lit)
     light = Light(tally, facing, shares, (views,), np.zeros(count, dtype=np.intp), tilt)
     return light.outside().total / sky.hours
 

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -110,6 +111,21 @@ class FlatCones:
             np.minimum(low, here, out=low)
         return np.asarray((low <= path.slack).all(axis=0))
 
+    def hide(self, directions: Floats) -> Bools:
+        """Whether each of `directions` (3, m) is inside each point's cone: (g, m)."""
+        found = np.empty((len(self.rows), directions.shape[1]), dtype=bool)
+        faces, flat = self.rows.shape[1], self.rows.reshape(-1, 3)
+        for some in _pieces(directions.shape[1], len(flat)):
+            forms = (flat @ directions[:, some]).reshape(len(found), faces, -1)
+            found[:, some] = forms.max(axis=1) <= 0.0
+        return found
+
+    def hide_pairs(self, which: NDArray[np.intp], directions: Floats) -> Bools:
+        """Whether each of `directions` (3, m) is inside the cone `which` (m,)."""
+        rows = self.rows.transpose(1, 2, 0)[:, :, which]
+        forms = rows[:, 0] * directions[0] + rows[:, 1] * directions[1] + rows[:, 2] * directions[2]
+        return np.asarray(forms.max(axis=0) <= 0.0)
+
     def beyond(self, path: Path) -> Bools:
         """Whether each stretch is outside of each point's cone by each of its sides: (g, f, m)."""
         found = np.empty((*self.rows.shape[:2], len(path.slack)), dtype=bool)
@@ -151,10 +167,8 @@ class RoundCones:
         middle = middle / np.sqrt((middle * middle).sum(axis=0))
         # The plane that touches the round cone in the middle's direction stands in for it.
         ahead = (along * middle[:, None, :]).sum(axis=0)
-        to = self.crown.rounded((self.crown.middle - self.points).T)
-        square = (to * to).sum(axis=0)
+        square, weights = self._forms
         within = square <= self.scale**2
-        weights = np.column_stack([np.sqrt(np.maximum(square - self.scale**2, 0.0)), -to.T])
         steepest = (weights[:, 0] + np.sqrt(square)) / min(self.crown.across, self.crown.upright)
         low = high = np.empty((0, 0))
         for node in range(shape[0]):
@@ -165,6 +179,29 @@ class RoundCones:
         slack = steepest[:, None] * path.slack
         inside = (high < -slack) | within[:, None]
         return inside, (low > slack) & ~within[:, None]
+
+    def hide(self, directions: Floats) -> Bools:
+        """Whether each of `directions` (3, m) meets the crown from each point: (g, m)."""
+        square, weights = self._forms
+        along = self.crown.rounded(directions)
+        length = np.sqrt((along * along).sum(axis=0))
+        found = weights @ np.concatenate([length[None], along]) < 0.0
+        return np.asarray(found | (square <= self.scale**2)[:, None])
+
+    def hide_pairs(self, which: NDArray[np.intp], directions: Floats) -> Bools:
+        """Whether each of `directions` (3, m) meets the crown from the point `which` (m,)."""
+        square, weights = self._forms
+        along = self.crown.rounded(directions)
+        length = np.sqrt((along * along).sum(axis=0))
+        forms = (weights[which].T * np.concatenate([length[None], along])).sum(axis=0)
+        return np.asarray((forms < 0.0) | (square[which] <= self.scale**2))
+
+    @cached_property
+    def _forms(self) -> tuple[Floats, Floats]:
+        """The square of `to` (g,), and what a ray's length and itself count for (g, 4)."""
+        to = self.crown.rounded((self.crown.middle - self.points).T)
+        square = (to * to).sum(axis=0)
+        return square, np.column_stack([np.sqrt(np.maximum(square - self.scale**2, 0.0)), -to.T])
 
 
 Cones = FlatCones | RoundCones
@@ -218,10 +255,12 @@ def touching(solid: Prism | Crown, cells: Floats) -> Cones:
 
 
 def wall_cones(glass: Glass, points: Floats) -> Iterator[FlatCones]:
-    """The cones of the reveal's four sides and of the plates, from `points` (g, 3) on the glass."""
-    x, y = points[:, 0], points[:, 1]
-    none, deep = np.zeros_like(x), np.full_like(x, glass.reveal)
-    if glass.reveal > 0.0:
+    """The cones of the reveal's four sides and of the plates, from `points` (g, 3) on the glass or
+    behind it, within its outline.
+    """
+    x, y, z = points.T
+    none, deep = np.zeros_like(x), glass.reveal - z
+    if deep.max(initial=0.0) > 0.0:
         for sides in (
             (-deep, none, glass.width - x),
             (deep, none, x),
@@ -230,15 +269,16 @@ def wall_cones(glass: Glass, points: Floats) -> Iterator[FlatCones]:
         ):
             yield FlatCones(_unit(np.stack(sides, axis=-1)[:, None, :]))
     for plate in glass.plates:
-        yield FlatCones(_plate_rows(plate, x, y))
+        yield FlatCones(_plate_rows(plate, points))
 
 
-def _plate_rows(plate: Plate, x: Floats, y: Floats) -> Floats:
+def _plate_rows(plate: Plate, points: Floats) -> Floats:
     """A plate hides the directions (u, v, n) that meet its plane before its outer edge, between its
     ends. Of an overhang `line - y` above: (line - y) n <= far v and begin <= x + (line - y) u / v
     <= end; the fins likewise.
     """
-    none, far = np.zeros_like(x), np.full_like(x, plate.far)
+    x, y, z = points.T
+    none, far = np.zeros_like(x), plate.far - z
     if plate.kind == "top":
         up = plate.line - y
         rows = [(none, -far, up), (-up, plate.begin - x, none), (up, x - plate.end, none)]
