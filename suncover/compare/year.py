@@ -103,8 +103,8 @@ class Comparison:
         for variant in self.variants:
             if variant.name == option:
                 return variant
-        known = [variant.name for variant in self.variants]
-        raise RequestError(Finding((), f'no option is named "{option}"', option, known).sentence)
+        names = [variant.name for variant in self.variants]
+        raise RequestError(Finding((), f'no option is named "{option}"', option, names).sentence)
 
     def daily(self, option: str, window: str) -> Floats:
         """Wh into a window on each day: as computed, the least and the most, (3, days)."""
@@ -121,7 +121,7 @@ class Comparison:
     def fitted(self, option: str, window: str) -> Fitted:
         """A window as an option has it; raises as `outcome`."""
         name = self.site.window(window).name
-        return next(one for one in self.variant(option).windows if one.window.name == name)
+        return next(pane for pane in self.variant(option).windows if pane.window.name == name)
 
     @property
     def tells_payback(self) -> bool:
@@ -133,8 +133,8 @@ class Comparison:
     def with_plan(
         self, name: str, plan: Iterable[ShadePlan] | Iterable[Closing], price: float | None = None
     ) -> Comparison:
-        """The same with one option more: the windows as they are, and the shades closed by any
-        plan: the best, a timer's, one read with `read_plan`, last year's.
+        """The comparison with one option more: the windows as they are, and the shades closed by
+        any plan: the best, a timer's, one read with `read_plan`, last year's.
 
         The plan's closings are taken at the same dates and clock times of the weather's year; where
         it has none the shades are up. A plan of more than a year counts with its first year.
@@ -147,15 +147,15 @@ class Comparison:
         if any(variant.name == name for variant in self.variants):
             raise RequestError(f'there is an option "{name}" already; give the plan another name')
         rows = closings_of(plan)
-        known = [shade.name for shade in self.site.all_shades()]
+        names = [shade.name for shade in self.site.all_shades()]
         for shade in {row.shade: None for row in rows}:
-            if shade not in known:
+            if shade not in names:
                 raise RequestError(
-                    Finding((), f'no shade is named "{shade}"', shade, known).sentence
+                    Finding((), f'no shade is named "{shade}"', shade, names).sentence
                 )
-        both = self.variant("both")
+        base = self.variant("both")
         cost = None if price is None else (price, price)
-        variant = replace(both, name=name, price=cost, closings=in_year(rows, self.days, self.site))
+        variant = replace(base, name=name, price=cost, closings=in_year(rows, self.days, self.site))
         outcomes = {**self.outcomes, name: self.year.outcomes(variant)}
         return replace(self, variants=(*self.variants, variant), outcomes=outcomes)
 
@@ -216,11 +216,11 @@ def monthly_heat(
     those of the site: in less time, as nothing else of a comparison is worked out.
     """
     year = _Year(site, weather_at(weather, site.place), "perez")
-    variants = [one for one in variants_of(site, yardsticks=False) if not one.extra]
-    found = {variant.name: year.energies(variant) for variant in variants}
+    variants = [variant for variant in variants_of(site, yardsticks=False) if not variant.extra]
+    energies = {variant.name: year.energies(variant) for variant in variants}
     for window in site.windows:
         for variant in variants:
-            on_glass, inside = found[variant.name][window.name]
+            on_glass, inside = energies[variant.name][window.name]
             kwh = year.days.monthly(on_glass) / 1000.0, year.days.monthly(inside) / 1000.0
             yield window.name, variant.name, kwh
 
@@ -252,9 +252,9 @@ class _Year:
         }
 
     def energies(self, variant: Variant) -> dict[str, tuple[Floats, Floats]]:
-        """Of the same what is `incident` and `admitted` alone."""
+        """What is `incident` and `admitted` of the variant's outcomes, without the rest."""
         closings = self._shades.closed(variant)
-        found = {}
+        result = {}
         for fitted in variant.windows:
             window, light = fitted.window, self.light_on(variant.site, fitted.window)
             left = np.ones(len(self.sky.seconds))
@@ -263,8 +263,8 @@ class _Year:
             area = window.width * window.height
             inside = self._admitted(variant.site, fitted, light) * area
             admitted = per_row(self.sky, inside * left, len(self._weather.start))
-            found[window.name] = self._incident(variant.site, window, light), admitted
-        return found
+            result[window.name] = self._incident(variant.site, window, light), admitted
+        return result
 
     def _closed_in(
         self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]
@@ -277,29 +277,31 @@ class _Year:
     def _outcome(self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]) -> Outcome:
         sky, rows = self.sky, len(self._weather.start)
         light = self.light_on(variant.site, fitted.window)
-        through, shut = np.ones(len(sky.seconds)), np.ones(len(sky.seconds))
-        left = [shut] * 3  # as computed, and by the ends of the method's uncertainty
+        through, uncovered = np.ones(len(sky.seconds)), np.ones(len(sky.seconds))
+        left = [uncovered] * 3  # as computed, and by the ends of the method's uncertainty
         for effect, closed in self._closed_in(variant, fitted, closings):
             ends = (effect.left, effect.least, effect.most)
-            left = [one * (1.0 - closed * (1.0 - end)) for one, end in zip(left, ends, strict=True)]
+            left = [
+                share * (1.0 - closed * (1.0 - end)) for share, end in zip(left, ends, strict=True)
+            ]
             through = through * (1.0 - closed * (1.0 - effect.fabric.transmittance))
-            shut = shut * (1.0 - closed)
+            uncovered = uncovered * (1.0 - closed)
         area = fitted.window.width * fitted.window.height
         inside = self._admitted(variant.site, fitted, light) * area
         admitted = per_row(sky, inside * left[0], rows)
-        least, most = admitted, admitted
+        lowest, highest = admitted, admitted
         if fitted.closing != "never":
-            least, most = (per_row(sky, inside * end, rows) for end in left[1:])
+            lowest, highest = (per_row(sky, inside * end, rows) for end in left[1:])
         past = light.diffuse * through * sky.hours
         return Outcome(
             fitted.window.name,
             variant.name,
             self._incident(variant.site, fitted.window, light),
             admitted,
-            float(((1.0 - shut) * sky.length).sum() / 3600.0),
+            float(((1.0 - uncovered) * sky.length).sum() / 3600.0),
             None if fitted.light is None else float(past.sum() * area * fitted.light),
-            least,
-            most,
+            lowest,
+            highest,
         )
 
     def _down(self, variant: Variant, shade: Shade, fitted: Fitted, closed: Closed) -> Floats:

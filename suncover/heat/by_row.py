@@ -48,7 +48,7 @@ class RowLight:
     horizon_view: Floats
 
     def to_frame(self) -> pd.DataFrame:
-        """The same by the rows' starts, UTC."""
+        """A column for each of these arrays, by the rows' starts, UTC."""
         import pandas as pd
 
         index = pd.to_datetime(np.rint(self.start).astype(np.int64), unit="s", utc=True)
@@ -73,9 +73,9 @@ def light_by_row(
     sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
     light = light_on(site, pane, sky)
     rows, hours = len(weather.start), weather.step / 3600.0
-    seen = np.array([(view.sky, view.ground, view.horizon) for view in light.views])[light.state]
-    views = [_mean(sky, one, rows) for one in seen.T]
-    # In rows without light the window sees what it did in the last that had some.
+    factors = np.array([(view.sky, view.ground, view.horizon) for view in light.views])[light.state]
+    views = [_mean(sky, factor, rows) for factor in factors.T]
+    # In rows without light the window has the views of the last row with light.
     lit_rows = np.bincount(sky.row, minlength=rows) > 0
     last = np.maximum.accumulate(np.where(lit_rows, np.arange(rows), -1))
     last = np.where(last < 0, int(np.argmax(lit_rows)), last)
@@ -123,9 +123,9 @@ def view_factors(site: Site, window: str, time: object = None) -> Views:
     pane = site.window(window)
     second = MIDSUMMER if time is None else second_of(time)
     scene = window_scene(site, pane, site.need, int(second) - 1, int(second) + 2)
-    none = np.zeros(1)
+    no_light = np.zeros(1)
     row = np.zeros(1, dtype=np.intp)
-    sky = Sky(np.array([second]), none, np.zeros((3, 1)), row, *[none] * 6)
+    sky = Sky(np.array([second]), no_light, np.zeros((3, 1)), row, *[no_light] * 6)
     views, state = window_views(scene, pane, sky)
     return views[int(state[0])]
 

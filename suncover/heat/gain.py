@@ -94,13 +94,13 @@ def lit_share(scene: WindowScene, sky: Sky) -> Floats:
     if around is None:
         return np.asarray(scene.sunlit_share(sun), dtype=np.float64)
     lit = np.array(replace(scene, surroundings=None).sunlit_share(sun), dtype=np.float64)
-    some = np.flatnonzero(lit > 0.0)
-    slopes = shadow_slopes(sky.direction[:, some], scene.axes)
-    leaves = leaves_at(around, sky.seconds[some])
+    sunny = np.flatnonzero(lit > 0.0)
+    slopes = shadow_slopes(sky.direction[:, sunny], scene.axes)
+    leaves = leaves_at(around, sky.seconds[sunny])
     touched = np.flatnonzero(may_touch(scene.glass, around, slopes))
     if len(touched):
         strips = lit_strips(scene.glass, around, slopes.take(touched), leaves[:, touched])
-        lit[some[touched]] = strips.share(depth_of(scene.glass))
+        lit[sunny[touched]] = strips.share(depth_of(scene.glass))
     return lit
 
 
@@ -119,14 +119,14 @@ def combine(
     cosine = np.maximum(np.tensordot(normal, sky.direction, axes=1), 0.0)
     direct = (sky.beam + sky.circumsolar) * cosine * lit
     slope = float(np.sin(np.radians(window.tilt)))
-    seen = (views,) if isinstance(views, Views) else tuple(views)
-    which = np.zeros(len(sky.seconds), dtype=np.intp) if state is None else state
-    factors = np.array([(view.sky, view.ground, view.horizon) for view in seen]).T
-    on_sky, on_ground, on_horizon = factors[:, which]
+    all_views = (views,) if isinstance(views, Views) else tuple(views)
+    state_of_slot = np.zeros(len(sky.seconds), dtype=np.intp) if state is None else state
+    factors = np.array([(view.sky, view.ground, view.horizon) for view in all_views]).T
+    on_sky, on_ground, on_horizon = factors[:, state_of_slot]
     dome = sky.isotropic * on_sky
     band = np.maximum(sky.horizon * slope * on_horizon, -dome)
     ground = sky.ground * on_ground
-    return Incident(direct, cosine, lit, dome, band, ground, seen, which, window.tilt)
+    return Incident(direct, cosine, lit, dome, band, ground, all_views, state_of_slot, window.tilt)
 
 
 def window_views(
@@ -135,19 +135,19 @@ def window_views(
     """What the window sees, for each state of the trees' leaves, and which holds when, (n,)."""
     around = scene.surroundings
     if around is None:
-        seen = glass_views(scene.glass, window.azimuth, window.tilt)
-        return (seen,), np.zeros(len(sky.seconds), dtype=np.intp)
-    states, which = leaf_states(around, sky)
+        open_view = glass_views(scene.glass, window.azimuth, window.tilt)
+        return (open_view,), np.zeros(len(sky.seconds), dtype=np.intp)
+    states, state_of_slot = leaf_states(around, sky)
     depth = depth_of(scene.glass)
     parts = view_parts(window.tilt, COARSE)
-    found = []
+    all_views = []
     for leaves in states:
         lit = []
         for part in parts:
             spread = np.repeat(leaves[:, None], len(part.weight), axis=1)
             lit.append(lit_strips(scene.glass, around, part.slopes, spread).share(depth))
-        found.append(views_of(parts, lit))
-    return tuple(found), which
+        all_views.append(views_of(parts, lit))
+    return tuple(all_views), state_of_slot
 
 
 def leaf_states(around: Surroundings, sky: Sky) -> tuple[list[Floats], NDArray[np.intp]]:
@@ -157,9 +157,9 @@ def leaf_states(around: Surroundings, sky: Sky) -> tuple[list[Floats], NDArray[n
         return [np.zeros(0)], np.zeros(len(sky.seconds), dtype=np.intp)
     # Leaves come and go a few times in a year: runs of slots, of which a few kinds are there.
     begins = np.flatnonzero(np.append(True, (np.diff(leaves, axis=1) != 0.0).any(axis=0)))
-    states, which = np.unique(leaves[:, begins], axis=1, return_inverse=True)
+    states, state_of_run = np.unique(leaves[:, begins], axis=1, return_inverse=True)
     runs = np.diff(np.append(begins, leaves.shape[1]))
-    return list(states.T), np.repeat(which.reshape(-1), runs).astype(np.intp)
+    return list(states.T), np.repeat(state_of_run.reshape(-1), runs).astype(np.intp)
 
 
 def closed_share(closed: Sequence[Spell], sky: Sky) -> Floats:

@@ -71,18 +71,18 @@ def admitted_watts(site: Site, shade: Shade, pieces: Sequence[Spell]) -> Floats:
 
 
 def worth_by_heat(
-    site: Site, shade: Shade, asked: Sequence[Spell], whole: Sequence[Spell]
+    site: Site, shade: Shade, need: Sequence[Spell], other_need: Sequence[Spell]
 ) -> tuple[list[Spell], list[float], list[float]]:
-    """The asked spells in pieces, what a minute of each is worth, and its watts.
+    """The spells of a need in pieces, what a minute of each is worth, and its watts.
 
-    A kilowatt-hour is worth `site.best.kwh` minutes. In the spells of `whole` something else than
-    heat asks for the shade as well: there a minute counts a minute at least. All spells are sorted
-    and disjoint.
+    A kilowatt-hour is worth `site.best.kwh` minutes. In the spells of `other_need` a purpose other
+    than heat asks for the shade as well: there a minute counts a minute at least. All spells are
+    sorted and disjoint.
     """
-    inside = pieces_of(intersect(asked, whole))
-    pieces = sorted(inside + pieces_of(subtract(asked, whole)))
+    inside = pieces_of(intersect(need, other_need))
+    pieces = sorted(inside + pieces_of(subtract(need, other_need)))
     watts = admitted_watts(site, shade, pieces)
     worth = watts * site.best.kwh / WATT_MINUTES_PER_KWH
     full = set(inside)
-    least = np.array([float(piece in full) for piece in pieces])
-    return pieces, [float(each) for each in np.maximum(worth, least)], [float(w) for w in watts]
+    floor = np.array([float(piece in full) for piece in pieces])
+    return pieces, [float(value) for value in np.maximum(worth, floor)], [float(w) for w in watts]

@@ -80,13 +80,13 @@ def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Fl
 
     `days` are whole days since 1970-01-01, UTC, shape (n,).
     """
-    wanted = np.asarray(days, dtype=np.int64)
-    if wanted.size == 0:
-        return np.zeros(wanted.shape)
+    numbers = np.asarray(days, dtype=np.int64)
+    if numbers.size == 0:
+        return np.zeros(numbers.shape)
     # Whole blocks of days, so that neighbouring requests share what is known of them.
-    first, last = int(wanted.min()) // BLOCK * BLOCK, (int(wanted.max()) // BLOCK + 1) * BLOCK
+    first, last = int(numbers.min()) // BLOCK * BLOCK, (int(numbers.max()) // BLOCK + 1) * BLOCK
     turbidity, extra = _sky_between(first, last, observer)
-    return _dni(elevation, turbidity[wanted - first], extra[wanted - first], observer)
+    return _dni(elevation, turbidity[numbers - first], extra[numbers - first], observer)
 
 
 def beam_bounds(
@@ -97,20 +97,20 @@ def beam_bounds(
 
     The beam grows with height and with what reaches the air, and falls with turbidity.
     """
-    wanted = np.asarray(days, dtype=np.int64)
-    if wanted.size == 0:
-        return np.zeros(wanted.shape), np.zeros(wanted.shape)
-    first = (int(wanted.min()) - reach) // BLOCK * BLOCK
-    last = ((int(wanted.max()) + reach) // BLOCK + 1) * BLOCK
+    numbers = np.asarray(days, dtype=np.int64)
+    if numbers.size == 0:
+        return np.zeros(numbers.shape), np.zeros(numbers.shape)
+    first = (int(numbers.min()) - reach) // BLOCK * BLOCK
+    last = ((int(numbers.max()) + reach) // BLOCK + 1) * BLOCK
     around = [
         np.lib.stride_tricks.sliding_window_view(values, 2 * reach + 1)
         for values in _sky_between(first, last, observer)
     ]
-    (clearest, least), (haziest, most) = (
-        [pick(values, axis=1)[wanted - reach - first] for values in around]
+    (clearest, weakest), (haziest, strongest) = (
+        [pick(values, axis=1)[numbers - reach - first] for values in around]
         for pick in (np.min, np.max)
     )
-    return _dni(low, haziest, least, observer), _dni(high, clearest, most, observer)
+    return _dni(low, haziest, weakest, observer), _dni(high, clearest, strongest, observer)
 
 
 def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
@@ -119,11 +119,11 @@ def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
     `days` are whole days since 1970-01-01, UTC, shape (n,). The answer has the same shape: 0 where
     `beam` is 0 or less, infinity where the clear sky never gives that much.
     """
-    wanted = np.asarray(days, dtype=np.int64)
-    if beam <= 0 or wanted.size == 0:
-        return np.zeros(wanted.shape)
-    first, last = int(wanted.min()), int(wanted.max())
-    return _heights(first, last, observer, float(beam))[wanted - first]
+    numbers = np.asarray(days, dtype=np.int64)
+    if beam <= 0 or numbers.size == 0:
+        return np.zeros(numbers.shape)
+    first, last = int(numbers.min()), int(numbers.max())
+    return _heights(first, last, observer, float(beam))[numbers - first]
 
 
 @lru_cache(maxsize=256)
@@ -133,8 +133,8 @@ def _heights(first: int, last: int, observer: Observer, beam: float) -> Floats:
     zenith = np.full(days.shape, 90.0)
     reached = np.flatnonzero(_dni(zenith, turbidity, extra, observer) >= beam)
 
-    def excess(height: Floats, which: NDArray[np.int64]) -> Floats:
-        day = reached[which]
+    def excess(height: Floats, index: NDArray[np.int64]) -> Floats:
+        day = reached[index]
         return _dni(height, turbidity[day], extra[day], observer) - beam
 
     heights = np.full(days.shape, np.inf)

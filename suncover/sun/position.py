@@ -261,7 +261,7 @@ def _geocentric(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats
     # One row for each instant, so that what belongs together lies together in memory.
     row = _cubics(start, stop).take(index, axis=0)
     values = ((row[..., 15:] * x + row[..., 10:15]) * x + row[..., 5:10]) * x + row[..., :5]
-    sun_x, sun_y, sun_z, distance, extra = (values[..., each] for each in range(5))
+    sun_x, sun_y, sun_z, distance, extra = (values[..., column] for column in range(5))
     # Whole turns are left out, to keep all digits: J2000 is the middle of a day.
     days = position + (start - J2000 / DAY)
     sidereal = (SIDEREAL_2000 - 180.0) + 360.0 * share + (SIDEREAL_RATE - 360.0) * days + extra
@@ -296,7 +296,7 @@ def _nodes(start: int, stop: int) -> Floats:
 
 @lru_cache(maxsize=64)
 def _block_of_nodes(block: int) -> Floats:
-    """The same for so many days in a row: (5, `TOGETHER`)."""
+    """`_nodes` for a block of days in a row: (5, `TOGETHER`)."""
     spa = spa_module()
     times = np.arange(block * TOGETHER, (block + 1) * TOGETHER, dtype=np.float64) * DAY
     sidereal, ascension, declination = spa.solar_position(

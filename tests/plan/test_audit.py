@@ -45,7 +45,7 @@ def synthetic(case):
 def test_an_untouched_plan_keeps_every_promise_however_its_rules_bend(case):
     site, sun, span = synthetic(case)
     (plan,) = season.plans_for(site, [sun])
-    audit = audit_shade(site, sun, plan.closings, span, [span], own=plan)
+    audit = audit_shade(site, sun, plan.closings, span, [span], by_rules=plan)
     assert not audit.broken
     assert audit.covered_share == 1
     assert audit.needless == audit.own_needless
@@ -63,7 +63,7 @@ def test_a_row_taken_out_leaves_its_sun_uncovered(case, random):
         return
     gone = random.choice(plan.closings)
     left = [closing for closing in plan.closings if closing is not gone]
-    audit = audit_shade(site, sun, left, span, [span], own=plan)
+    audit = audit_shade(site, sun, left, span, [span], by_rules=plan)
     travel = int(shade.travel)
     down = [Spell(min(gone.close + travel, gone.open), gone.open)]
     lost = [part for part in intersect(sun.counted, down) if part.seconds > ROUNDING_S]
