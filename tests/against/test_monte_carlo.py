@@ -64,8 +64,7 @@ def thrown(site: Site, seed: int = 11) -> tuple[np.ndarray, np.ndarray, np.ndarr
     across = rng.uniform(-0.5, 0.5, RAYS) * window.width
     up = rng.uniform(0, 1, RAYS) * window.height
     points = origin + np.outer(across, right) + np.outer(up, upward)
-    share = np.array([beam_share(site, window, points[n], direction[n])[0] for n in range(RAYS)])
-    return share, out, direction[:, 2]
+    return beam_share(site, window, points, direction.T), out, direction[:, 2]
 
 
 @pytest.fixture(scope="module", params=list(SITES))
