@@ -70,10 +70,13 @@ def test_one_case_by_hand():
     rated = Money(seer=(14, 14), cooling_share=(1, 1))
     found = worth(np.array([410.3, 0.0, 0.0]), THREE_DAYS, rated, (100.0, 100.0))
     assert found.electricity_kwh == pytest.approx((90.0, 110.0), rel=1e-3)
-    # No prices, no money and no payback; but heat needs no price where no winter sun is lost.
+    # No prices, no money and no payback; but heat needs no price where winter's sun stays as it is.
     assert (found.money, found.payback) == (None, None)
-    only = worth(np.array([100.0, 0.0, 0.0]), THREE_DAYS, Money(electricity=(0.2, 0.2)))
+    unheated = Money(electricity=(0.2, 0.2))
+    only = worth(np.array([100.0, 0.0, 0.0]), THREE_DAYS, unheated)
     assert only.money is not None
+    for winter in (-30.0, 30.0):
+        assert worth(np.array([100.0, winter, 0.0]), THREE_DAYS, unheated).money is None
 
 
 SPREAD = Money(

@@ -63,7 +63,7 @@ def test_compass_and_wall_are_corrected_for_the_place_and_the_day():
          '11:11: window "kitchen": azimuth: "up" is not a direction; write degrees from true north, or one of the 16 points of the compass such as "east-north-east" or "ENE"'),
         ("compass = 10", '7:1: window "kitchen": azimuth: `compass` needs `measured`, the day it was read, as magnetic north moves'),
         ("compass = 400\nmeasured = 2027-01-01", '11:11: window "kitchen": compass: 400 is not between 0 and 360'),
-        ('compass = 10\nmeasured = 2027-01-01\nazimuth_sd = "5"', '13:14: window "kitchen": azimuth_sd: "5" is text; it should be a number, without quotes'),
+        ('compass = 10\nmeasured = 2027-01-01\nazimuth_sd = "5"', '13:14: window "kitchen": azimuth_sd: "5" is text; write 5, without quotes'),
         ("compass = 10\nmeasured = 2027-01-01\nazimuth_sd = [1]", '13:14: window "kitchen": azimuth_sd: a list is not a number'),
         ("compass = 10\nmeasured = 27", '12:12: window "kitchen": measured: 27 is not a date such as "2027-07-10"'),
         (f"azimuth = 10\n{WALL}", '11:11: window "kitchen": azimuth: `azimuth` and `wall` say the same; give one of them'),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -41,25 +43,58 @@ SHAPES = {
 }
 
 
-def lights(
-    shape: Beginning,
-    tried: Floats,
-    *,
-    hours: Floats,
-    beam: Floats,
-    cosine: Floats,
-    sine: Floats,
-) -> Floats:
-    """The beam's light at `hours` (n,) if it begins at each of `tried` (m,): shape (m, n)."""
-    rise = np.broadcast_to(np.maximum(cosine, 0.02)[None, :], (len(tried), len(hours)))
-    if not shape.shadow:
-        # The wall may face a little another way, so that the sun comes round it at this moment.
-        at = np.interp(tried, hours, cosine)
-        rise = np.maximum(cosine[None, :] - at[:, None], 0.0)
-    strength = {"upright": rise, "lying": sine[None, :], "even": 1.0 / beam[None, :]}[shape.way]
-    if shape.panes:
-        strength = strength * through_panes(rise, shape.panes)
-    return np.where(hours[None, :] > tried[:, None], strength * beam, 0.0)
+@dataclass(frozen=True)
+class Beams:
+    """The beam's light at `hours` (n,) if it begins at each of `tried` (m,), for any shape.
+
+    `beam`, `cosine` and `sine` (n,) are its strength, that of its angle to the glass and that of
+    its height. What several shapes have in common is worked out once.
+    """
+
+    tried: Floats
+    hours: Floats
+    beam: Floats
+    cosine: Floats
+    sine: Floats
+
+    def lights(self, shape: Beginning) -> Floats:
+        """The light if it begins in such a way: shape (m, n)."""
+        strength: Floats
+        if shape.way == "upright":
+            strength = self._rise(shape.shadow) * self.beam
+        elif shape.way == "lying":
+            strength = self.sine * self.beam
+        else:
+            strength = np.ones_like(self.beam)
+        if shape.panes:
+            strength = strength * self._through(shape.shadow, shape.panes)
+        return np.where(self._begun, strength, 0.0)
+
+    @cached_property
+    def _begun(self) -> NDArray[np.bool_]:
+        return self.hours[None, :] > self.tried[:, None]
+
+    def _rise(self, shadow: bool) -> Floats:
+        return self._seen_at_once if shadow else self._coming_round
+
+    @cached_property
+    def _seen_at_once(self) -> Floats:
+        return np.maximum(self.cosine, 0.02)
+
+    @cached_property
+    def _coming_round(self) -> Floats:
+        """The wall may face a little another way, so that the sun comes round it at the moment."""
+        at = np.interp(self.tried, self.hours, self.cosine)
+        return np.maximum(self.cosine[None, :] - at[:, None], 0.0)
+
+    def _through(self, shadow: bool, panes: int) -> Floats:
+        if (shadow, panes) not in self._known:
+            self._known[shadow, panes] = through_panes(self._rise(shadow), panes)
+        return self._known[shadow, panes]
+
+    @cached_property
+    def _known(self) -> dict[tuple[bool, int], Floats]:
+        return {}
 
 
 def through_panes(cosine: Floats, panes: int) -> Floats:

@@ -93,12 +93,12 @@ def find_edges(
     asked = _asked(log, site, window, days, place=place, most=limit)
     step = max(log.interval, FINEST_S)
     groups = _kinds(asked)
-    fits = [
-        {shape: [one.fitted(SHAPES[shape], step) for one in group] for shape in SHAPES}
-        for group in groups
-    ]
+    fits = []
+    for group in groups:
+        found = [readings.fitted(SHAPES, step) for readings in group]
+        fits.append({shape: [each[shape] for each in found] for shape in SHAPES})
     loss = [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
-    found: list[Edge] = []
+    clear: list[Edge] = []
     ways = []
     for number, kind in enumerate(fits):
         # The sensor is the same in all kinds, but a shadow's edge may pass in one alone.
@@ -120,9 +120,9 @@ def find_edges(
             ]
         )
         edges, some = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
-        found += [replace(edge, kind=number) for edge in edges]
+        clear += [replace(edge, kind=number) for edge in edges]
         ways.append(some)
-    return Edges(tuple(sorted(found, key=lambda e: e.time)), tuple(ways))
+    return Edges(tuple(sorted(clear, key=lambda e: e.time)), tuple(ways))
 
 
 def _kinds(asked: Sequence[Readings]) -> list[list[Readings]]:

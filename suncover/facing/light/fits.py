@@ -6,12 +6,13 @@ each moment leaves a part of the readings unexplained, which says how likely it 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facing.light.beginnings import Beginning, lights
+from suncover.facing.light.beginnings import Beams, Beginning
 from suncover.facing.light.pattern import SKY_POWER
 
 Floats = NDArray[np.float64]
@@ -92,27 +93,35 @@ class Readings:
         rest = values - basis @ (basis.T @ values)
         return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance)
 
-    def fitted(self, shape: Beginning, step: float) -> Edge | None:
-        """The edge that fits best if the beam begins so; None where none does.
+    def fitted(self, shapes: Mapping[str, Beginning], step: float) -> dict[str, Edge | None]:
+        """For each way in which the beam may begin the edge that fits best; None where none does.
 
         `step` is the time between readings in seconds.
         """
-        hours, fine = self.hours, step / STEPS / 3600.0
         tried = np.arange(-REACH_S, REACH_S + 1.0, step / STEPS) / 3600.0
-        tried = tried[(tried > hours[2]) & (tried < hours[-2])]
+        tried = tried[(tried > self.hours[2]) & (tried < self.hours[-2])]
         if len(tried) < 3 * STEPS:
-            return None
-        left, gains, most_light = self._unexplained(shape, tried)
+            return dict.fromkeys(shapes)
+        beams = self._beams(tried)
+        return {name: self._fitted(shape, beams) for name, shape in shapes.items()}
+
+    def _beams(self, tried: Floats) -> Beams:
+        return Beams(tried, self.hours, self.beam, self.cosine, self.sine)
+
+    def _fitted(self, shape: Beginning, beams: Beams) -> Edge | None:
+        tried = beams.tried
+        left, gains, most_light = self._unexplained(shape, beams)
         best = int(np.argmin(left))
         if gains[best] <= 0.0 or best in (0, len(tried) - 1):
             return None
-        chance, variance = _chances(left, len(hours), gains[best] * most_light[best])
+        count, fine = len(self.hours), tried[1] - tried[0]
+        chance, variance = _chances(left, count, gains[best] * most_light[best])
         # A beam that grows tells its beginning far more closely than the first moments tried.
         if chance[np.abs(tried - tried[best]) < 1.5 * fine].sum() > MOST_NEAR:
             tried = tried[best] + fine * np.arange(-1.5, 1.6, 1.0 / FINER)
-            left, gains, most_light = self._unexplained(shape, tried)
+            left, gains, most_light = self._unexplained(shape, self._beams(tried))
             best = int(np.argmin(left))
-            chance, variance = _chances(left, len(hours), gains[best] * most_light[best])
+            chance, variance = _chances(left, count, gains[best] * most_light[best])
         middle = float(chance @ tried)
         return Edge(
             self.expected + (3600.0 if self.coming else -3600.0) * middle,
@@ -122,11 +131,9 @@ class Readings:
             float(np.sqrt(variance) / (gains[best] * most_light[best])),
         )
 
-    def _unexplained(self, shape: Beginning, tried: Floats) -> tuple[Floats, Floats, Floats]:
+    def _unexplained(self, shape: Beginning, beams: Beams) -> tuple[Floats, Floats, Floats]:
         """What is left of the readings, the beam's share and its most, for each moment tried."""
-        shapes = lights(
-            shape, tried, hours=self.hours, beam=self.beam, cosine=self.cosine, sine=self.sine
-        )
+        shapes = beams.lights(shape)
         turned = shapes - (shapes @ self.basis) @ self.basis.T
         size = (turned * turned).sum(axis=1)
         along = turned @ self.rest

@@ -1,4 +1,4 @@
-"""A straight line through what days show, of which a few are strange.
+"""Straight lines through what days show, of which a few are strange.
 
 Linear Bayesian regression with Student's t: A. Gelman and others, Bayesian Data Analysis, 3rd
 edition, chapters 14 and 17.
@@ -19,15 +19,16 @@ TURNS = 12  # of weights and parameters
 LONE = 8.0  # standard deviations of a day, for one that is not known at all
 
 
-class LineFit(NamedTuple):
-    """The parameters' best values and their covariance, and the days' scatter; `weight` is the log
-    of the likelihood. Of each day what is `left`, and how much it has to `say`, 0 to 1.
+class LineFits(NamedTuple):
+    """Of k lines the parameters' best values (k, p) and their covariances, and the days' scatter
+    (k,); `weight` is the log of the likelihood. Of each day what is `left` (k, n), and how much it
+    has to `say`, 0 to 1.
     """
 
     guess: Floats
     spread: Floats
-    scatter: float
-    weight: float
+    scatter: Floats
+    weight: Floats
     left: Floats
     say: Floats
 
@@ -37,35 +38,37 @@ def _log_t(away: Floats | float) -> Floats:
     return np.asarray(-(FREEDOM + 1.0) / 2.0 * np.log1p(np.square(away) / FREEDOM))
 
 
-def fit_line(
+def fit_lines(
     model: Floats, late: Floats, known: NDArray[np.bool_], prior: Floats, own: float
-) -> LineFit:
-    """What a straight line in some parameters makes of edges that come `late` (n,), in minutes.
+) -> LineFits:
+    """What each of k straight lines in some parameters makes of edges that come `late` (k, n), in
+    minutes.
 
-    `model` (n, p) has what each parameter adds to each edge, `prior` (p,) one over the variance
-    that it has beforehand, and `own` is an edge's standard deviation by the readings. Edges that
-    are not `known` count as strange, and show no more. Student's t is had by weights that are found
-    in turns with the parameters and the scatter.
+    `model` (k, n, p) has what each parameter adds to each edge, `prior` (k, p) one over the
+    variance that it has beforehand, and `own` is an edge's standard deviation by the readings.
+    Edges that are not `known` (k, n; some of each line are) count as strange, and show no more.
+    Student's t is had by weights that are found in turns with the parameters and the scatter.
     """
-    count = int(known.sum())
-    rows, there = model[known], late[known]
-    scatter, left = 2.0 * own, there - np.median(there)
-    say = spread = guess = np.zeros(0)
+    count = known.sum(axis=1)
+    rows, there = np.where(known[..., None], model, 0.0), np.where(known, late, 0.0)
+    across, diagonal = rows.swapaxes(1, 2), prior[:, :, None] * np.eye(prior.shape[1])
+    left = there - np.nanmedian(np.where(known, late, np.nan), axis=1)[:, None]
+    scatter = np.full(len(late), 2.0 * own)
+    say, guess, spread = known.astype(np.float64), np.zeros(prior.shape), diagonal
     for _ in range(TURNS):
-        say = np.minimum((FREEDOM + 1.0) / (FREEDOM + (left / scatter) ** 2), 1.0)
-        weighed = rows.T * say / scatter**2
-        spread = np.asarray(np.linalg.inv(weighed @ rows + np.diag(prior)), dtype=np.float64)
-        guess = spread @ (weighed @ there)
-        left = there - rows @ guess
-        square = SCATTER_DAYS * own**2 + float((say * left) @ left)
-        scatter = float(np.sqrt(square / (SCATTER_DAYS + count)))
+        away = left / scatter[:, None]
+        say = np.where(known, np.minimum((FREEDOM + 1.0) / (FREEDOM + away**2), 1.0), 0.0)
+        weighed = across * (say / scatter[:, None] ** 2)[:, None, :]
+        spread = np.asarray(np.linalg.inv(weighed @ rows + diagonal), dtype=np.float64)
+        guess = (spread @ (weighed @ there[..., None]))[..., 0]
+        left = there - (rows @ guess[..., None])[..., 0]
+        square = SCATTER_DAYS * own**2 + (say * left**2).sum(axis=1)
+        scatter = np.sqrt(square / (SCATTER_DAYS + count))
     weight = (
-        float(_log_t(left / scatter).sum() + _log_t(LONE) * (len(late) - count))
+        np.where(known, _log_t(left / scatter[:, None]), _log_t(LONE)).sum(axis=1)
         - (count + SCATTER_DAYS) * np.log(scatter)
         - 0.5 * SCATTER_DAYS * (own / scatter) ** 2
-        - 0.5 * float(guess @ (prior * guess))
-        + 0.5 * float(np.linalg.slogdet(spread)[1] + np.log(prior).sum())
+        - 0.5 * (prior * guess**2).sum(axis=1)
+        + 0.5 * (np.linalg.slogdet(spread)[1] + np.log(prior).sum(axis=1))
     )
-    off, trusted = np.full(len(late), np.nan), np.zeros(len(late))
-    off[known], trusted[known] = left, say
-    return LineFit(guess, spread, scatter, float(weight), off, trusted)
+    return LineFits(guess, spread, scatter, weight, np.where(known, left, np.nan), say)

@@ -17,9 +17,10 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.frame import window_axes
-from suncover.facade.scene import SpotScene, WindowScene
+from suncover.facade.scene import WindowScene
+from suncover.facade.spots import Spots
 from suncover.facade.yard.matter import with_what_matters
-from suncover.facing.around import HALF_DAY, SunAround
+from suncover.facing.around import HALF_DAY, STEP, SunAround
 from suncover.facing.light.pattern import solar_days
 from suncover.site.model import Need, Site, Window
 from suncover.sun.position import DAY
@@ -133,31 +134,38 @@ class SunAtPlaces:
         """
         missing = [place for place in places if (azimuth, place) not in self._known]
         if missing:
-            if azimuth not in self._scenes:
-                turned = self._window.model_copy(update={"azimuth": azimuth % 360.0})
-                site = with_what_matters(self._site, turned)
-                need = Need(beam=0.0, fraction=0.0)
-                self._scenes[azimuth] = window_scene(site, turned, need, *self._span)
-            scene = self._scenes[azimuth]
-            for place in missing:
-                spot = SpotScene(scene, np.array(place))
-                changes = self._sun.changes(spot, self._sun.lit(spot))
-                found = [
-                    min(
-                        (when - at for at, begins in changes[row] if begins == coming),
-                        key=abs,
-                        default=np.nan,
-                    )
-                    for row, coming, when in zip(
-                        self._row.tolist(),
-                        self._coming.tolist(),
-                        self._minutes.tolist(),
-                        strict=True,
-                    )
-                ]
-                late = np.array(found)
-                self._known[azimuth, place] = np.where(np.abs(late) < NEAREST_MIN, late, np.nan)
+            late = self._late_by(self._scene(azimuth), missing)
+            self._known.update({(azimuth, at): row for at, row in zip(missing, late, strict=True)})
         return np.stack([self._known[azimuth, place] for place in places])
+
+    def _scene(self, azimuth: float) -> WindowScene:
+        if azimuth not in self._scenes:
+            turned = self._window.model_copy(update={"azimuth": azimuth % 360.0})
+            site = with_what_matters(self._site, turned)
+            need = Need(beam=0.0, fraction=0.0)
+            self._scenes[azimuth] = window_scene(site, turned, need, *self._span)
+        return self._scenes[azimuth]
+
+    def _late_by(self, scene: WindowScene, places: Sequence[Place]) -> Floats:
+        """As `late` has it, asked anew."""
+        near = NEAREST_MIN + STEP / 60.0
+        when = self._sun.spot_changes(
+            Spots(scene, np.array(places)), self._minutes.min() - near, self._minutes.max() + near
+        )
+        late = np.full((len(places), len(self._minutes)), np.nan)
+        for begins in (True, False):
+            own = np.flatnonzero(when.begins == begins)
+            asked = np.flatnonzero(self._coming == begins)
+            # The changes of each place and day side by side, one in each layer.
+            day = when.spot[own] * len(self._sun.instants) + when.row[own]
+            layer = np.arange(len(day)) - np.searchsorted(day, day)
+            shape = (int(layer.max(initial=0)) + 1, len(places), len(self._sun.instants))
+            minutes = np.full(shape, np.inf)
+            minutes[layer, when.spot[own], when.row[own]] = when.minutes[own]
+            apart = self._minutes[asked] - minutes[:, :, self._row[asked]]
+            nearest = np.abs(apart).argmin(axis=0)[None]
+            late[:, asked] = np.take_along_axis(apart, nearest, axis=0)[0]
+        return np.where(np.abs(late) < NEAREST_MIN, late, np.nan)
 
     def cosine(self, azimuth: float) -> Floats:
         """Cosine (n,) of the sun's angle to the window at the times."""

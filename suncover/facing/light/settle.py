@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from suncover.facing.estimate import GUESS_SD, GUESS_SHARE, Odds, middle, spread, turn
 from suncover.facing.light.beginnings import SHAPES
 from suncover.facing.light.edges import Edges, Way
-from suncover.facing.light.line_fit import LineFit, fit_line
+from suncover.facing.light.line_fit import LineFits, fit_lines
 from suncover.facing.light.places import Place, Places, SunAtPlaces, is_bare, moved, places_on
 from suncover.site.model import Site, Window
 
@@ -82,7 +82,7 @@ class _Weighed(NamedTuple):
 
     places: Places
     of: NDArray[np.intp]
-    fits: list[LineFit]
+    fits: LineFits
     share: Floats
     means: Floats
 
@@ -94,7 +94,7 @@ class _Weighed(NamedTuple):
     @property
     def sds(self) -> Floats:
         """One standard deviation of both, at each place: (k, 2)."""
-        return np.sqrt([np.diag(fit.spread)[:2] for fit in self.fits])
+        return np.sqrt(np.diagonal(self.fits.spread, axis1=1, axis2=2)[:, :2])
 
     def odds(self, azimuth: float, common: float) -> Odds:
         """The odds of all azimuths, about the one tried; `common` degrees all days are off."""
@@ -155,17 +155,17 @@ def settled(
     odds = found.odds(azimuth, PARTS_SD if parts else ASKEW_SD)
     facing = middle(odds)
     first = int(np.argmax(found.share))
-    place, fit = found.places.every[found.of[first]], found.fits[first]
+    place, fits = found.places.every[found.of[first]], found.fits
     return Settled(
         azimuth=facing % 360.0,
         sd=spread(odds, facing),
         odds=odds,
         clock=float(found.middle[1]),
         clock_sd=found.sd_of_clock,
-        scatter=fit.scatter,
-        off=fit.left,
+        scatter=float(fits.scatter[first]),
+        off=fits.left[first],
         slope=-_slopes(seen.sun, azimuth, [place])[0],
-        wrong=1.0 - fit.say,
+        wrong=1.0 - fits.say[first],
         place=place,
     )
 
@@ -174,7 +174,7 @@ def _led_to(found: _Weighed, window: Window) -> Places:
     """The places to which the edges lead from where they were looked at, on the glass or behind."""
     every = list(found.places.every)
     for at in np.argsort(found.share).tolist():  # the likeliest way has the last word
-        x, y, z = found.places.every[found.of[at]] + found.fits[at].guess[-3:]
+        x, y, z = found.places.every[found.of[at]] + found.fits.guess[at, -3:]
         every[found.of[at]] = Place(
             float(np.clip(x, EDGE_M, window.width - EDGE_M)),
             float(np.clip(y, EDGE_M, window.height - EDGE_M)),
@@ -271,47 +271,48 @@ def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Wei
     places, late, slopes, known = places.take(some), late[some], slopes[some], known[some]
     cell = CELL_MIN if near and len(places.every) > 1 else (0.0, 0.0)
     tempered = 1.0 / (1.0 + len(seen.coming) / TELLING)
-    fits, log, of = [], [], []
     sign = np.where(seen.coming, 1.0, -1.0)
-    for at, place in enumerate(places.every):
-        aside = np.zeros((3, len(sign)))
-        if not near:
-            aside = _aside(seen, azimuth, place, late[at])
-        about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
-        model = np.column_stack(
-            [
-                -slopes[at],
-                np.ones(len(sign)),
-                sign,
-                seen.kinds,
-                seen.kinds * seen.week[:, None],
-                -aside.T,
-            ]
-        )
-        for ways in seen.ways:
-            level = _behind(ways)[places.level[at]]
-            if level == 0.0:
-                continue
-            unsure = np.array([way.unsure for way in ways])
-            parts = np.hypot(np.hypot(KIND_MIN, unsure), cell[0])
-            trends = np.hypot(np.hypot(TREND_MIN, unsure), cell[1])
-            sds = [ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, *about]
-            longer = sign * (seen.kinds @ [way.longer for way in ways])
-            fit = fit_line(model, late[at] + longer, known[at], 1.0 / np.square(sds), seen.own)
-            there = azimuth + float(fit.guess[0])
-            fits.append(fit)
-            of.append(at)
-            log.append(
-                tempered * fit.weight
-                + float(np.log(places.share[at] * level * _share(ways)))
-                + _as_it_began(seen, ways, there, known[at])
-                + _as_known(seen, ways, there)
-            )
-    if not fits:
+    aside = np.zeros((len(places.every), 3, len(sign)))
+    if not near:
+        aside = _aside(seen, azimuth, places.every, late)
+    alike = [sign, *seen.kinds.T, *(seen.kinds * seen.week[:, None]).T]
+    shared = np.column_stack([np.ones(len(sign)), *alike])
+    cases = [
+        (at, ways, level)
+        for at in range(len(places.every))
+        for ways in seen.ways
+        if (level := _behind(ways)[places.level[at]]) > 0.0
+    ]
+    if not cases:
         return None
-    share = np.exp(np.array(log) - max(log))
-    means = np.array([fit.guess[:2] for fit in fits])
-    return _Weighed(places, np.array(of), fits, share / share.sum(), means)
+    of = np.array([at for at, *_ in cases])
+    model = np.concatenate(
+        [
+            -slopes[of][..., None],
+            np.broadcast_to(shared, (len(of), *shared.shape)),
+            -aside[of].swapaxes(1, 2),
+        ],
+        axis=2,
+    )
+    sds, longer = [], []
+    for at, ways, _ in cases:
+        unsure = np.array([way.unsure for way in ways])
+        parts = np.hypot(np.hypot(KIND_MIN, unsure), cell[0])
+        trends = np.hypot(np.hypot(TREND_MIN, unsure), cell[1])
+        about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
+        sds.append([ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, *about])
+        longer.append(sign * (seen.kinds @ [way.longer for way in ways]))
+    fits = fit_lines(model, late[of] + longer, known[of], 1.0 / np.square(sds), seen.own)
+    log = tempered * fits.weight
+    for row, (at, ways, level) in enumerate(cases):
+        there = azimuth + float(fits.guess[row, 0])
+        log[row] += (
+            float(np.log(places.share[at] * level * _share(ways)))
+            + _as_it_began(seen, ways, there, known[at])
+            + _as_known(seen, ways, there)
+        )
+    share = np.exp(log - log.max())
+    return _Weighed(places, of, fits, share / share.sum(), fits.guess[:, :2])
 
 
 def _as_known(seen: _Seen, ways: Sequence[Way], azimuth: float) -> float:
@@ -329,15 +330,21 @@ def _about(azimuth: float, there: float, sd: float, share: float) -> float:
     return float(np.log(share * bell + (1.0 - share) / 360.0))
 
 
-def _aside(seen: _Seen, azimuth: float, place: Place, late: Floats) -> Floats:
-    """By how much edges get later than they should be for a metre right, up and outward: (3, n)."""
-    found = np.zeros((3, len(late)))
-    for axis in range(3):
-        if axis == 2 and place.z == 0.0:
-            continue
-        other, step = moved(place, seen.window, axis)
-        change = (seen.sun.late(azimuth, [other])[0] - late) / step
-        found[axis] = np.where(np.isfinite(change), np.clip(change, -2e3, 2e3), 0.0)
+def _aside(seen: _Seen, azimuth: float, places: Sequence[Place], late: Floats) -> Floats:
+    """By how much edges get later than they should be for a metre right, up and outward:
+    (k, 3, n).
+    """
+    steps = [
+        (at, axis, *moved(place, seen.window, axis))
+        for at, place in enumerate(places)
+        for axis in range(3)
+        if axis < 2 or place.z != 0.0
+    ]
+    later = seen.sun.late(azimuth, [place for *_, place, _ in steps])
+    found = np.zeros((len(places), 3, late.shape[1]))
+    for (at, axis, _, step), row in zip(steps, later, strict=True):
+        change = (row - late[at]) / step
+        found[at, axis] = np.where(np.isfinite(change), np.clip(change, -2e3, 2e3), 0.0)
     return found
 
 

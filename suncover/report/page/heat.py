@@ -7,7 +7,7 @@ import math
 from suncover.base.clock import clock_text, date_text, local_date
 from suncover.compare.options import ALWAYS, SUNNY
 from suncover.compare.summary import Summary
-from suncover.export.text.compare_advice import advice, overhang_verdict, standing_words
+from suncover.export.text.compare_advice import advice, is_same, overhang_verdict, standing_words
 from suncover.export.text.compare_text import roof_window, years
 from suncover.export.text.words import percent
 from suncover.report.gather import ReportData
@@ -96,7 +96,9 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
     again = number > _numbers(data, summary)[0]
-    figure = figure_block(depth_sweep(data, summary, number), again=again, every=4, what="depth")
+    figure = figure_block(
+        depth_sweep(data, summary, number), again=again, every=4, row_name="depth"
+    )
     verdict = with_lengths(f"{best.window}: {overhang_verdict(best, length_mark)}.", data.units)
     return tag("div", figure, tag("p", verdict), live_words("depth", number, words))
 
@@ -168,7 +170,7 @@ def worth_table(summary: Summary) -> Table:
         ]
         for line in lines
     ]
-    if any(line.worth.money is not None for line in lines):
+    if any(line.worth.money is not None for line in lines if not is_same(summary, line)):
         head += ["worth", "pays back in"]
         for row, line in zip(rows, lines, strict=True):
             payback = years(line.worth.payback).replace("..", " to ")

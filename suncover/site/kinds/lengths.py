@@ -83,8 +83,13 @@ def _amount(text: str) -> Fraction:
     if "/" not in text:
         return Fraction(text)
     before, after = text.split("/")
-    *whole, numerator = before.split()
-    return sum(map(Fraction, whole), Fraction(int(numerator), int(after)))
+    *whole_part, numerator = before.split()
+    return sum(map(Fraction, whole_part), Fraction(int(numerator), int(after)))
+
+
+def with_point(text: str) -> str:
+    """The text with a decimal point in place of a decimal comma."""
+    return re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
 
 
 def _complaint(text: str) -> str:
@@ -97,7 +102,13 @@ def _complaint(text: str) -> str:
             f'"{amount}" has no unit; add one of {_UNITS} (such as "{amount} cm"), '
             "or leave out the quotes for metres"
         )
-    other = re.fullmatch(_ONE_AMOUNT, text)
-    if other:
-        return f'"{text}" has a unit that is not known: {other[1]}; the units are {_UNITS}'
+    pointed = with_point(text)
+    if pointed != text and re.fullmatch(LENGTH_PATTERN, pointed):
+        return f'"{text}" has a decimal comma; write "{pointed}"'
+    if pointed != text and re.fullmatch(_BARE_NUMBER, pointed):
+        metres = pointed.strip()
+        return f'"{text}" has a decimal comma; write {metres} or "{metres} m" if it is metres'
+    unknown = re.fullmatch(_ONE_AMOUNT, text)
+    if unknown:
+        return f'"{text}" has a unit that is not known: {unknown[1]}; the units are {_UNITS}'
     return f'"{text}" is not a length; write one such as {_EXAMPLES} (units: {_UNITS})'

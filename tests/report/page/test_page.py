@@ -256,6 +256,12 @@ def test_without_prices_there_are_no_columns_of_money():
     )
     assert "prices in [money] tell its worth" in compare_text(heat)
     assert worth_table(DATA.heat).head[-2:] == ("worth", "pays back in")
+    # Where heat has no price, nothing here has: all options change what comes in on cold days.
+    heat = heated(f"{ATTIC}\n[money]\nelectricity = 0.3\n")[0].heat
+    assert len(worth_table(heat).head) == 4
+    said = " ".join(compare_text(heat).split())
+    assert "worth," not in said
+    assert "[money] needs `heating`, the price of a kWh of heat" in said
 
 
 def test_pictures_that_would_be_empty_are_left_out():

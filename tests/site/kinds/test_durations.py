@@ -35,6 +35,7 @@ def test_times_with_units():
         ("45 x", "a unit that is not known: x"),
         ("15 s 1 min", "is not a length of time"),
         ("-5 s", "is not a length of time"),
+        ("1,5 min", '"1,5 min" has a decimal comma; write "1.5 min"'),
         ("5 s\n", "is not a length of time"),
         ("1" * 80, "too long"),
     ],

@@ -43,7 +43,7 @@ def test_length_is_the_exact_sum_rounded_once(metres):
 
 UNITS = "mm, cm, m, in, ft"
 NO_LENGTH = [
-    *("4 ft 2", "2 in 4 ft", "1 m 20 cm", "1,2 m", "1/0 in", "1e3 m", "nan m", "wide", ""),
+    *("4 ft 2", "2 in 4 ft", "1 m 20 cm", "1,2,3 m", "1/0 in", "1e3 m", "nan m", "wide", ""),
     *("48 in\n", "４ m", "--8 in"),
 ]
 
@@ -65,6 +65,14 @@ def test_what_is_no_length_is_refused_with_the_units(text, complaint):
     with pytest.raises(ValueError, match=re.escape(complaint)) as caught:
         parse_length(text)
     assert "cm" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "right"), [("1,8 m", '"1.8 m"'), ("-0,5 ft", '"-0.5 ft"'), ("1,8", '1.8 or "1.8 m"')]
+)
+def test_a_decimal_comma_is_shown_as_a_point(text, right):
+    with pytest.raises(ValueError, match=re.escape(f'"{text}" has a decimal comma; write {right}')):
+        parse_length(text)
 
 
 @given(
