@@ -38,7 +38,6 @@ LEAPS = {
 
 
 @pytest.mark.parametrize("shape", [*SHAPES, *LEAPS])
-@settings(max_examples=30)
 @given(st.lists(st.floats(1.0, 1199.0), min_size=1, max_size=12))
 def test_finds_changes(shape, centers):
     """As closely as is asked for, with a bend or a leap there as well."""

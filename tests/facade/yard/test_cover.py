@@ -134,7 +134,6 @@ def half_plane(point: np.ndarray, turn: float) -> Prism:
     return Prism(np.array([(*xy, z) for z in (5.0, 6.0) for xy in ring]))
 
 
-@settings(max_examples=60)
 @given(seeds)
 def test_three_shadows_leave_a_hole_or_none(seed):
     """Three half-planes about a point, moved away from it or over it: known without a drawing, and
