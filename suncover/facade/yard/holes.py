@@ -27,7 +27,7 @@ Bools = NDArray[np.bool_]
 # Into how many parts each half is cut of where the line may be, one time after the other: to a
 # millionth. But no more where three shadows have as much in common, in metres, or where what it may
 # be more is so many times less than what they fall short of it.
-ROUNDS, ENOUGH, CLEAR = (2, *5 * (16,)), 1e-3, 50.0
+ROUNDS, ENOUGH, CLEAR = (2, 8, *4 * (24,)), 1e-3, 4.0
 
 
 @dataclass(frozen=True)
@@ -104,25 +104,28 @@ class Lines:
             width, between = _widest(levels, *gaps)
             gap = np.flatnonzero(width > HAIR)
             place[:, left[gap]] = between[:, gap]
-            # The longest on each axis, and its neighbours.
+            # The longest on each axis, and its neighbours. Of lines in one place, where the middle
+            # is one of the ends, it is the one that has others beside it.
             best = common[0].argmax(axis=1)[:, None]
-            near = np.concatenate([np.maximum(best - 1, 0), best, best + 1], axis=1)
+            amid_is = np.take_along_axis(common[0], best, axis=1) <= common[0][:, [parts]]
+            best = np.where(amid_is, parts, best)
+            near = np.clip(best + np.arange(-2, 3)[:, None], 0, levels.shape[1])
             length, levels = (
                 np.concatenate([values, last], axis=1)
                 for values, last in ((common[0], np.full_like(high, -np.inf)), (levels, high))
             )
-            length, corners = (
+            length, levels = (
                 np.take_along_axis(values, near, axis=1) for values in (length, levels)
             )
             here = np.arange(len(left))
-            axis = length[:, 1].argmax(axis=0)
-            most[left] = length[axis, 1, here]
-            more = _more(corners[axis, :, here].T, length[axis, :, here].T)
+            axis = length[:, 2].argmax(axis=0)
+            most[left] = length[axis, 2, here]
+            more = _more(levels[axis, :, here].T, length[axis, :, here].T)
             unsure = (most[left] < ENOUGH) & (more > np.abs(most[left]) / CLEAR)
             if not unsure.any():
                 break
             which = np.flatnonzero(unsure)
-            left, lines, corners = left[which], lines.take(which), corners[..., which]
+            left, lines, corners = left[which], lines.take(which), levels[:, 1:4, which]
         return most, place
 
     def parts(self, levels: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
@@ -160,10 +163,17 @@ def _widest(levels: Floats, width: Floats, middle: Floats) -> tuple[Floats, Floa
 
 
 def _more(places: Floats, values: Floats) -> Floats:
-    """By how much a concave function may be more than in the middle of three `places` (3, m), where
-    its `values` (3, m) are largest: the line through two of them bounds it beyond both.
+    """By how much a concave function may be more, between the neighbours of the third of five
+    `places` (5, m), than there, where its `values` (5, m) are largest.
+
+    Between two places it lies below the lines through its values at both before, and both after.
     """
-    with np.errstate(divide="ignore", invalid="ignore"):
-        step, rise = np.diff(places, axis=0), np.diff(values, axis=0)
-        ahead = np.stack([rise[0] / step[0] * step[1], -rise[1] / step[1] * step[0]])
-    return np.asarray(np.where(np.isnan(ahead), np.inf, ahead).max(axis=0))
+    bounds = []
+    for x, y in ((places, values), (-places[::-1], values[::-1])):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            slope = np.diff(y, axis=0) / np.diff(x, axis=0)
+            before = slope[1] * (x[3] - x[2])
+            after = y[3] - slope[3] * (x[3] - x[2]) - y[2]
+        lines = [np.where(np.isnan(line), np.inf, line) for line in (before, after)]
+        bounds.append(np.where(x[3] > x[2], np.minimum(*lines), 0.0))
+    return np.asarray(np.maximum(*bounds))
