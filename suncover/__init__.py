@@ -41,6 +41,24 @@ docs/library.md shows how to use them.
 
 from __future__ import annotations
 
-import lazy_loader
+import sys
+from typing import Any
 
-__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)  # `__init__.pyi`
+
+def __getattr__(name: str) -> Any:
+    """Reads the names of `__init__.pyi` when one is first asked for: no command asks for any."""
+    _attach()
+    return getattr(sys.modules[__name__], name)
+
+
+def __dir__() -> list[str]:
+    _attach()
+    return dir(sys.modules[__name__])
+
+
+def _attach() -> None:
+    """Puts what is read in the place of these functions."""
+    import lazy_loader  # noqa: PLC0415 - so that no command loads it
+
+    names = ("__getattr__", "__dir__", "__all__")
+    globals().update(zip(names, lazy_loader.attach_stub(__name__, __file__), strict=True))

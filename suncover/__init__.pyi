@@ -320,7 +320,7 @@ from .site.sightings import (
 from .site.sightings import (
     sightings_from_text as sightings_from_text,
 )
-from .site.tape.said import Wall as Wall
+from .site.tape.keys import Wall as Wall
 from .site.temperature_log import TemperatureLog as TemperatureLog
 from .site.temperature_log import read_temperature as read_temperature
 from .site.weights import Best as Best

@@ -12,7 +12,9 @@ if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
 
 # The first example of a test pays for loading libraries and for tables that are then kept; how long
 # one example takes says nothing about its being right.
-settings.register_profile("suncover", deadline=None)
+settings.register_profile("suncover", deadline=None, max_examples=40)
+# Before a release, or after work on what a test draws: `--hypothesis-profile=thorough`.
+settings.register_profile("thorough", deadline=None, max_examples=400)
 settings.load_profile("suncover")
 
 

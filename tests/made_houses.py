@@ -141,9 +141,10 @@ def _light(
     )
 
     def cast(part: int, row: np.ndarray) -> None:
-        for at in np.flatnonzero(shown[part] & row):
-            ray = disc[part, :, at]
-            shown[part, at] = beam_share(site, window, point[None], ray, beyond=deep[sensor])[0] > 0
+        at = np.flatnonzero(shown[part] & row)
+        points = np.tile(point, (len(at), 1))
+        rays = beam_share(site, window, points, disc[part][:, at], beyond=deep[sensor])
+        shown[part, at] = rays > 0
 
     cast(0, np.ones(len(times), dtype=bool))
     changes = times[1:][shown[0, 1:] != shown[0, :-1]]

@@ -68,9 +68,9 @@ def made_log(
     disc = sun_disc(sun)
     lit = up & (outward @ disc > 0)
     if window.reveal or window.overhang or window.fins:
-        middle = origin + window.height / 2 * upward
-        for part, at in np.argwhere(lit):
-            lit[part, at] = beam_share(site, window, middle[None], disc[part, :, at])[0] > 0
+        suns = np.moveaxis(disc, 1, 0)[:, lit]
+        middle = np.tile(origin + window.height / 2 * upward, (suns.shape[1], 1))
+        lit[lit] = beam_share(site, window, middle, suns) > 0
     ahead = np.maximum(face @ disc, 0.0)
     if logger.through_glass:
         ahead *= clear_panes(np.clip(outward @ disc, 1e-6, 1), logger.panes, logger.absorbed)

@@ -57,8 +57,10 @@ def sun_is_on(site: Site, least_elevation: float = 0.0) -> Callable[[np.ndarray]
         lit = (height > least_elevation) & (outward @ sun > 0)
         lit &= height > skyline_of(window, np.degrees(np.arctan2(sun[0], sun[1])) % 360)
         if window.reveal or window.overhang or window.fins:
-            for at in np.flatnonzero(lit):
-                lit[at] = beam_share(site, window, points, sun[:, at]).max() > 0
+            at = np.flatnonzero(lit)
+            suns = np.repeat(sun[:, at], len(points), axis=1)
+            share = beam_share(site, window, np.tile(points, (len(at), 1)), suns)
+            lit[at] = share.reshape(-1, len(points)).max(axis=1) > 0
         return lit
 
     return on

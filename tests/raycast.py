@@ -84,22 +84,22 @@ def frame_of(window: Window):
 
 
 def beam_share(site: Site, window: Window, points, sun, *, in_leaf=True, beyond=0.0):
-    """Share of the beam (m,) that reaches points (m, 3) of the site from the direction `sun` (3,).
+    """Share of the beam (m,) that reaches points (m, 3) of the site from the direction `sun` (3,),
+    or each from a direction of its own, (3, m).
 
     0 where a plate, the wall's face or a prism is in the way; crowns multiply. `beyond` is how far
     behind the glass the points lie (0: on it): a ray from there must pass the glass as well.
     """
     origin, right, upward, outward = frame_of(window)
     points = np.atleast_2d(points)
-    share = np.ones(len(points))
-    ahead = float(sun @ outward)
-    if ahead <= 0:
-        return np.zeros(len(points))
+    sun = np.broadcast_to(np.transpose(sun), points.shape)
+    ahead = sun @ outward
+    share = np.where(ahead > 0, 1.0, 0.0)
     local = points - origin
 
     def at(depth):
         """Where the rays are when `depth` metres out of the glass: right of the middle, up."""
-        length = (depth - local @ outward) / ahead
+        length = (depth - local @ outward) / np.where(ahead > 0, ahead, 1.0)
         hit = local + length[:, None] * sun
         return hit @ right, hit @ upward
 
@@ -145,11 +145,10 @@ def _meets(local, sun, plane, first, second):
     """Do rays from `local` along `sun` meet the rectangle in `plane` between bounds on two axes?"""
     normal, offset = plane
     speed = sun @ normal
-    if abs(speed) < 1e-15:
-        return np.zeros(len(local), bool)
-    length = (offset - local @ normal) / speed
+    level = np.abs(speed) < 1e-15
+    length = (offset - local @ normal) / np.where(level, 1.0, speed)
     hit = local + length[:, None] * sun
-    inside = length > 0
+    inside = (length > 0) & ~level
     for axis, low, high in (first, second):
         inside &= (hit @ axis >= low) & (hit @ axis <= high)
     return inside
@@ -162,27 +161,25 @@ def _meets_prism(points, sun, obstacle):
     for (x0, y0), (x1, y1) in zip(ring, np.roll(ring, -1, axis=0), strict=True):
         # Cross the vertical plane through the edge.
         nx, ny = y1 - y0, x0 - x1
-        speed = sun[0] * nx + sun[1] * ny
-        if speed == 0:
-            continue
-        length = ((x0 - points[:, 0]) * nx + (y0 - points[:, 1]) * ny) / speed
+        speed = sun[:, 0] * nx + sun[:, 1] * ny
+        length = ((x0 - points[:, 0]) * nx + (y0 - points[:, 1]) * ny) / np.where(speed, speed, 1.0)
         at = points + length[:, None] * sun
         along = ((at[:, 0] - x0) * (x1 - x0) + (at[:, 1] - y0) * (y1 - y0)) / (
             (x1 - x0) ** 2 + (y1 - y0) ** 2
         )
         hit |= (
-            (length > 1e-9)
+            (speed != 0)
+            & (length > 1e-9)
             & (along >= 0)
             & (along <= 1)
             & (at[:, 2] >= obstacle.base)
             & (at[:, 2] <= obstacle.top)
         )
+    rise = sun[:, 2]
     for level in (obstacle.base, obstacle.top):
-        if sun[2] == 0:
-            continue
-        length = (level - points[:, 2]) / sun[2]
+        length = (level - points[:, 2]) / np.where(rise, rise, 1.0)
         at = points + length[:, None] * sun
-        hit |= (length > 1e-9) & _in_ring(at[:, 0], at[:, 1], ring)
+        hit |= (rise != 0) & (length > 1e-9) & _in_ring(at[:, 0], at[:, 1], ring)
     return hit
 
 
@@ -200,9 +197,8 @@ def _in_ring(x, y, ring):
 def _meets_crown(points, sun, tree):
     half = np.array([tree.width / 2, tree.width / 2, (tree.top - tree.bottom) / 2])
     middle = np.array([*tree.trunk, (tree.top + tree.bottom) / 2])
-    start = (points - middle) / half
-    along = sun / half
-    a, b, c = along @ along, start @ along, (start * start).sum(1) - 1
+    start, along = (points - middle) / half, sun / half
+    a, b, c = (along * along).sum(1), (start * along).sum(1), (start * start).sum(1) - 1
     root = b * b - a * c
     return (root > 0) & (-b + np.sqrt(np.maximum(root, 0)) > 0)
 

@@ -1,6 +1,6 @@
 """Weather files of our own making in the formats that are read: a clear and even sun, no clouds.
 
-The light of a row is that of the sun's place in the middle of its interval, so that any shift of
+The light of a row is that of the sun's position in the middle of its interval, so that any shift of
 the hours shows.
 """
 

@@ -5,7 +5,7 @@ Heights come from the properties `height` and `min_height` (metres, or text with
 `building` or `building:part`; a tree is a point with `natural=tree`.
 
 Of thousands of features in a public map some are drawn or tagged wrong. One of them is no reason to
-refuse all others, nor to lose it without a word: what is wrong is told beside what was read.
+refuse all others, nor to lose it without a word: what is wrong is reported beside what was read.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ MOST_BYTES = 300_000_000
 MOST_FAULTS = 20
 LONGEST_NAME = 60
 LEVEL_M = 3.0  # a storey; common practice where a map has no height
-LEAST_M = 0.01  # of a height: heights are told to the centimetre
+LEAST_M = 0.01  # of a height: heights are given to the centimetre
 CROWN = ("diameter_crown", "crown_diameter")
 METRES = re.compile(r"\bmet(re|er)s?\b", re.IGNORECASE)
 IDS = ("@id", "id", "osm_id", "gml_id", "fid")
@@ -82,7 +82,7 @@ class Map(NamedTuple):
     def unread(self) -> list[str]:
         """All that cannot be read in it, wherever it is: of which feature, and what is wrong."""
         things: list[Building | MapTree] = [*self.buildings, *self.trees]
-        doubts = dict.fromkeys(one.doubt for one in things if one.doubt is not None)
+        doubts = dict.fromkeys(thing.doubt for thing in things if thing.doubt is not None)
         return [*self.passed_over, *doubts]
 
 
@@ -99,7 +99,7 @@ def read_map(path: str | os.PathLike[str]) -> Map:
 
 
 def map_of(text: str, path: str | os.PathLike[str]) -> Map:
-    """The same of the file's text; `path` is its name in messages."""
+    """The map in the text of a GeoJSON file; `path` is the file's name in messages."""
     try:
         raw = json.loads(text)
     except json.JSONDecodeError as error:
@@ -117,51 +117,51 @@ def map_of(text: str, path: str | os.PathLike[str]) -> Map:
     trees: list[MapTree] = []
     wrong: list[tuple[str, str]] = []
     for number, feature in enumerate(features, 1):
-        called = f"feature {number}{_called(feature)}"
+        label = f"feature {number}{_label(feature)}"
         try:
-            for thing in _things(feature, called):
+            for thing in _things(feature, label):
                 if isinstance(thing, Building):
                     buildings.append(thing)
                 else:
                     trees.append(thing)
         except ValueError as error:
-            wrong.append((called, printable(str(error))))
+            wrong.append((label, printable(str(error))))
     if wrong and not (buildings or trees):
         name = printable(os.fspath(path))
-        faults = [Fault(name, what, called) for called, what in wrong[:MOST_FAULTS]]
+        faults = [Fault(name, fault_text, label) for label, fault_text in wrong[:MOST_FAULTS]]
         if len(wrong) > MOST_FAULTS:
             faults.append(Fault(name, f"… and {len(wrong) - MOST_FAULTS} more"))
         raise FileFaults(faults)
-    return Map(buildings, trees, [f"{called}: {what}" for called, what in wrong])
+    return Map(buildings, trees, [f"{label}: {fault_text}" for label, fault_text in wrong])
 
 
-def _called(feature: Any) -> str:
+def _label(feature: Any) -> str:
     """The id and the name of a feature, in brackets."""
     if not isinstance(feature, dict):
         return ""
     properties = feature.get("properties")
     name = as_a_name(properties.get("name")) if isinstance(properties, dict) else None
-    told = [*_ids(feature)[:1], *([] if name is None else [f'"{name}"'])]
-    return f" ({printable(', '.join(told))})" if told else ""
+    labels = [*_ids(feature)[:1], *([] if name is None else [f'"{name}"'])]
+    return f" ({printable(', '.join(labels))})" if labels else ""
 
 
 def as_a_name(text: Any) -> str | None:
     """A text of a map in one line, short enough for a name; None where there is none."""
     if not isinstance(text, str):
         return None
-    plain = "".join(letter if letter.isprintable() else " " for letter in text)
-    return " ".join(plain.split())[:LONGEST_NAME].rstrip() or None
+    line = "".join(letter if letter.isprintable() else " " for letter in text)
+    return " ".join(line.split())[:LONGEST_NAME].rstrip() or None
 
 
 def _ids(feature: Mapping[str, Any]) -> tuple[str, ...]:
     properties = feature.get("properties")
-    some = properties if isinstance(properties, dict) else {}
-    every = [feature.get("id"), *(some.get(key) for key in IDS)]
-    return tuple(dict.fromkeys(str(one) for one in every if one not in (None, "")))
+    tags = properties if isinstance(properties, dict) else {}
+    candidates = [feature.get("id"), *(tags.get(key) for key in IDS)]
+    return tuple(dict.fromkeys(str(value) for value in candidates if value not in (None, "")))
 
 
-def _things(feature: Any, called: str) -> Iterator[Building | MapTree]:
-    """The buildings, or the tree, that a feature is; ValueError where its place is not told."""
+def _things(feature: Any, label: str) -> Iterator[Building | MapTree]:
+    """The buildings, or the tree, that a feature is; ValueError where its place is missing."""
     if not isinstance(feature, dict) or feature.get("type") != "Feature":
         raise ValueError('this should be an object with "type": "Feature"')
     properties, geometry = feature.get("properties") or {}, feature.get("geometry")
@@ -174,7 +174,7 @@ def _things(feature: Any, called: str) -> Iterator[Building | MapTree]:
     kind, coordinates = geometry.get("type"), geometry.get("coordinates")
     name = as_a_name(properties.get("name"))
     if kind == "Point" and properties.get("natural") == "tree":
-        yield _tree(_ids(feature), name, properties, coordinates, called)
+        yield _tree(_ids(feature), name, properties, coordinates, label)
     elif kind in ("Polygon", "MultiPolygon") and _is_building(properties):
         doubts: list[str] = []
         base, top, by_levels = _heights(properties, doubts)
@@ -190,21 +190,21 @@ def _things(feature: Any, called: str) -> Iterator[Building | MapTree]:
                 top,
                 properties.get("building:part") not in (None, "no"),
                 by_levels,
-                _told(called, doubts),
+                _doubt_text(label, doubts),
             )
 
 
 def _is_building(properties: Mapping[str, Any]) -> bool:
-    told = [properties.get("building"), properties.get("building:part")]
-    if any(value not in (None, "no", False) for value in told):
+    values = [properties.get("building"), properties.get("building:part")]
+    if any(value not in (None, "no", False) for value in values):
         return True
-    return told == [None, None] and any(
+    return values == [None, None] and any(
         properties.get(key) is not None for key in ("height", "building:levels")
     )
 
 
-def _told(called: str, doubts: list[str]) -> str | None:
-    return printable(f"{called}: {'; '.join(doubts)}") if doubts else None
+def _doubt_text(label: str, doubts: list[str]) -> str | None:
+    return printable(f"{label}: {'; '.join(doubts)}") if doubts else None
 
 
 def _if_read(
@@ -247,13 +247,13 @@ def _metres(properties: Mapping[str, Any], key: str) -> float | None:
     if value is None or value == "":
         return None
     if isinstance(value, str):
-        plain = METRES.sub("m", value.strip().lstrip("~").replace(",", "."))
+        text = METRES.sub("m", value.strip().lstrip("~").replace(",", "."))
         try:
-            return _finite(float(plain), key)
+            return _finite(float(text), key)
         except ValueError:
             pass
         try:
-            return parse_length(plain)
+            return parse_length(text)
         except ValueError as error:
             raise ValueError(f"{key}: {error}") from None
     return _number(properties, key)
@@ -283,21 +283,21 @@ def _rings(polygon: Any) -> tuple[Floats, ...]:
     return tuple(_points(ring, 4) for ring in polygon)
 
 
-def _points(points: Any, least: int) -> Floats:
+def _points(points: Any, fewest: int) -> Floats:
     """Longitudes and latitudes (n, 2); heights of points are passed over."""
     try:
-        found = np.array([[float(point[0]), float(point[1])] for point in points])
+        points_read = np.array([[float(point[0]), float(point[1])] for point in points])
     except (TypeError, ValueError, IndexError, KeyError):
         raise ValueError("points should be [longitude, latitude] in degrees") from None
-    if len(found) < least:
-        raise ValueError(f"a ring needs at least {least} points, the last the same as the first")
+    if len(points_read) < fewest:
+        raise ValueError(f"a ring needs at least {fewest} points, the last the same as the first")
     # Written so that nan is refused as well.
-    if not (np.abs(found) <= (180.0, 90.0)).all():
+    if not (np.abs(points_read) <= (180.0, 90.0)).all():
         raise ValueError(
             "points lie outside -180 to 180 and -90 to 90; RFC 7946 has longitude, latitude in "
             "degrees (WGS 84), so convert the map"
         )
-    return found
+    return points_read
 
 
 def _tree(
@@ -305,7 +305,7 @@ def _tree(
     name: str | None,
     properties: Mapping[str, Any],
     point: Any,
-    called: str,
+    label: str,
 ) -> MapTree:
     doubts: list[str] = []
     crowns = [_if_read(_metres, properties, key, doubts) for key in CROWN]
@@ -313,7 +313,7 @@ def _tree(
         _if_read(_metres, properties, key, doubts) for key in ("height", "min_height")
     )
     cycle = properties.get("leaf_cycle")
-    known = {"evergreen": True, "deciduous": False}
+    evergreen_by = {"evergreen": True, "deciduous": False}
     return MapTree(
         ids,
         name,
@@ -321,6 +321,6 @@ def _tree(
         height,
         next((crown for crown in crowns if crown is not None), None),
         bottom,
-        known.get(cycle) if isinstance(cycle, str) else None,
-        _told(called, doubts),
+        evergreen_by.get(cycle) if isinstance(cycle, str) else None,
+        _doubt_text(label, doubts),
     )

@@ -26,34 +26,34 @@ def local_metres(coordinates: Floats, latitude: float, longitude: float) -> Floa
         [turned(coordinates[:, 0] - longitude) / side, (coordinates[:, 1] - latitude) / NEAR]
     )
     near = (np.abs(scaled) <= 1.0).all(axis=1) & (abs(latitude) <= FARTHEST_NORTH)
-    found = np.empty(coordinates.shape)
+    metres = np.empty(coordinates.shape)
     if np.count_nonzero(near) > (DEGREE + 1) ** 2:
-        # So many of them are told by a few: by Chebyshev polynomials through those.
+        # So many points follow from a few: by Chebyshev polynomials through the few.
         node = chebyshev.chebpts1(DEGREE + 1)
         x, y = (grid.ravel() for grid in np.meshgrid(node, node))
-        known = _each(
+        exact = _geodesics(
             np.column_stack([longitude + side * x, latitude + NEAR * y]), latitude, longitude
         )
         degrees = [DEGREE, DEGREE]
-        through = np.linalg.solve(chebyshev.chebvander2d(x, y, degrees), known)
-        found[near] = chebyshev.chebvander2d(scaled[near, 0], scaled[near, 1], degrees) @ through
+        through = np.linalg.solve(chebyshev.chebvander2d(x, y, degrees), exact)
+        metres[near] = chebyshev.chebvander2d(scaled[near, 0], scaled[near, 1], degrees) @ through
     else:
         near[:] = False
-    found[~near] = _each(coordinates[~near], latitude, longitude)
-    return found
+    metres[~near] = _geodesics(coordinates[~near], latitude, longitude)
+    return metres
 
 
-def _each(coordinates: Floats, latitude: float, longitude: float) -> Floats:
+def _geodesics(coordinates: Floats, latitude: float, longitude: float) -> Floats:
     from geographiclib.constants import Constants
     from geographiclib.geodesic import Geodesic
 
     earth = Geodesic(Constants.WGS84_a, Constants.WGS84_f)
-    found = np.empty(coordinates.shape)
+    metres = np.empty(coordinates.shape)
     for row, (east, north) in enumerate(coordinates.tolist()):
         line = earth.Inverse(latitude, longitude, north, east)
         way = np.radians(line["azi1"])
-        found[row] = line["s12"] * np.sin(way), line["s12"] * np.cos(way)
-    return found
+        metres[row] = line["s12"] * np.sin(way), line["s12"] * np.cos(way)
+    return metres
 
 
 def turned(longitudes: Floats) -> Floats:

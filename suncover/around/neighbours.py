@@ -33,17 +33,17 @@ HIGHEST_M = 1000.0  # no building is as high: what would shade nothing even so n
 
 @dataclass
 class Counts:
-    """Of the map's buildings and trees: those that can `never` shade a window; that are `far`,
-    beyond the distance asked for; `flat`, without a height; `there` in the site file already; whose
-    height is by `levels`; whose outline is `broken`; trees whose leaves are `guessed_leaf`. `own`
-    are the ids of the site's own house; `unread` says of each that could shade a window what of it
-    cannot be read, and of each that had to be passed over why.
+    """How many of the map's buildings and trees can `never` shade a window; are `far`, beyond the
+    limit of distance; are `flat`, without a height; are `present` in the site file already; have a
+    height by `levels` or a `broken` outline; how many trees have `guessed_leaf`. `own` are the ids
+    of the site's own house; `unread` says what cannot be read of a thing that could shade a window,
+    and why a thing was passed over.
     """
 
     never: int = 0
     far: int = 0
     flat: int = 0
-    there: int = 0
+    present: int = 0
     levels: int = 0
     broken: int = 0
     guessed_leaf: int = 0
@@ -62,13 +62,13 @@ class Neighbours:
 
 def neighbours(
     site: Site,
-    known: Map,
+    the_map: Map,
     *,
     within: float | None = None,
     own: str | None = None,
     height: float | None = None,
 ) -> Neighbours:
-    """What of a `known` map may shade a window of `site`, as its obstacles and trees.
+    """The obstacles and trees of a map that may shade a window of `site`.
 
     `within` leaves out what lies farther off, in metres; `own` is the id of the site's own house,
     which is the one about the site's origin if left out; `height` is taken for buildings of which
@@ -79,28 +79,28 @@ def neighbours(
     RequestError
         When no building has the id `own`.
     """
-    place, counts = site.place, Counts(unread=list(known.passed_over))
-    buildings, trees = known.buildings, known.trees
+    place, counts = site.place, Counts(unread=list(the_map.passed_over))
+    buildings, trees = the_map.buildings, the_map.trees
     seen_from = [window for window in site.windows if window.position is not None]
 
     def matter(outlines: Sequence[Floats], tops: Sequence[float]) -> list[bool]:
         solids = Outlines.of(outlines, tops)
-        found = [may_shade(window, place.latitude, solids) for window in seen_from]
-        return np.any(found, axis=0).tolist() if found else [True] * len(tops)
+        by_window = [may_shade(window, place.latitude, solids) for window in seen_from]
+        return np.any(by_window, axis=0).tolist() if by_window else [True] * len(tops)
 
     limit = np.inf if within is None else within
 
     def near(points: Floats) -> bool:
         return 0.98 * roughly_away(points, place.latitude, place.longitude) <= limit
 
-    about = [one for one in buildings if near(one.rings[0]) or own in one.ids]
+    about = [b for b in buildings if near(b.rings[0]) or own in b.ids]
     counts.far += len(buildings) - len(about)
-    outlined = list(_outlined(about, place.latitude, place.longitude))
-    whole = {id(building) for building, _ in outlined}
+    outlined = list(_with_shapes(about, place.latitude, place.longitude))
+    sound_ids = {id(building) for building, _ in outlined}
     for building in about:
-        if id(building) not in whole:
+        if id(building) not in sound_ids:
             counts.broken += 1
-            counts.unread.append(f"{_called(building)}: its outline bounds no area")
+            counts.unread.append(f"{_name(building)}: its outline bounds no area")
     outlined = _without_own(outlined, own, counts)
     standing, doubted = [], []
     for building, shape in _parts_for_wholes(outlined):
@@ -113,39 +113,43 @@ def neighbours(
             counts.far += 1
         else:
             standing.append((building, shape, top))
-    could = matter([_hull(shape) for _, shape in doubted], [HIGHEST_M] * len(doubted))
+    may_shade_buildings = matter([_hull(shape) for _, shape in doubted], [HIGHEST_M] * len(doubted))
     counts.unread += dict.fromkeys(
-        doubt for (doubt, _), does in zip(doubted, could, strict=True) if does
+        doubt for (doubt, _), matters in zip(doubted, may_shade_buildings, strict=True) if matters
     )
     names = _Names(site)
     obstacles: list[Obstacle] = []
     may = matter([_hull(shape) for _, shape, _ in standing], [top for *_, top in standing])
-    for (building, shape, top), kept in zip(standing, may, strict=True):
-        if kept:
+    for (building, shape, top), shades in zip(standing, may, strict=True):
+        if shades:
             counts.levels += building.by_levels
             obstacles += names.fresh(list(_obstacles(building, shape, top)), counts)
-    planted = _planted(site, [tree for tree in trees if near(tree.point[None])], counts, limit)
+    planted = _trees_of(site, [tree for tree in trees if near(tree.point[None])], counts, limit)
     counts.far += sum(not near(tree.point[None]) for tree in trees)
     may_trees = matter([crown_outline(tree) for tree in planted], [tree.top for tree in planted])
     counts.never += len(may) - sum(may) + len(planted) - sum(may_trees)
-    named = [names.tree(t, counts) for t, kept in zip(planted, may_trees, strict=True) if kept]
-    return Neighbours(tuple(obstacles), tuple(tree for tree in named if tree is not None), counts)
+    free_trees = [
+        names.tree(t, counts) for t, shades in zip(planted, may_trees, strict=True) if shades
+    ]
+    return Neighbours(
+        tuple(obstacles), tuple(tree for tree in free_trees if tree is not None), counts
+    )
 
 
-def _planted(site: Site, trees: Sequence[MapTree], counts: Counts, limit: float) -> list[Tree]:
+def _trees_of(site: Site, trees: Sequence[MapTree], counts: Counts, limit: float) -> list[Tree]:
     """The trees of a map that have a size, no farther off than `limit`."""
-    place, found = site.place, []
-    for one in trees:
-        if one.doubt is not None:
-            counts.unread.append(one.doubt)
-        tree = _tree(one, place.latitude, place.longitude, counts)
+    place, planted = site.place, []
+    for map_tree in trees:
+        if map_tree.doubt is not None:
+            counts.unread.append(map_tree.doubt)
+        tree = _tree(map_tree, place.latitude, place.longitude, counts)
         if tree is None:
             continue
         if float(np.hypot(*tree.trunk)) > limit:
             counts.far += 1
         else:
-            found.append(tree)
-    return found
+            planted.append(tree)
+    return planted
 
 
 def _origin() -> Any:
@@ -154,7 +158,7 @@ def _origin() -> Any:
     return shapely.Point(0.0, 0.0)
 
 
-def _outlined(
+def _with_shapes(
     buildings: Sequence[Building], latitude: float, longitude: float
 ) -> Iterator[tuple[Building, Any]]:
     """Buildings with their outlines in local metres, to the centimetre, where these bound an
@@ -193,30 +197,30 @@ def _without_own(
 ) -> list[tuple[Building, Any]]:
     """All but the site's own house and its parts."""
     if own is not None:
-        mine = [shape for building, shape in outlined if own in building.ids]
-        if not mine:
+        own_shapes = [shape for building, shape in outlined if own in building.ids]
+        if not own_shapes:
             raise RequestError(f'no building of the map has the id "{own}"')
     else:
-        mine = [shape for _, shape in outlined if shape.contains(_origin())]
-    kept = []
+        own_shapes = [shape for _, shape in outlined if shape.contains(_origin())]
+    result = []
     for building, shape in outlined:
         inner = shape.representative_point()
-        if (own is not None and own in building.ids) or any(m.contains(inner) for m in mine):
+        if (own is not None and own in building.ids) or any(m.contains(inner) for m in own_shapes):
             counts.own += [building.ids[0] if building.ids else building.name or "without an id"]
         else:
-            kept.append((building, shape))
-    return kept
+            result.append((building, shape))
+    return result
 
 
 def _parts_for_wholes(outlined: list[tuple[Building, Any]]) -> list[tuple[Building, Any]]:
-    """A building whose parts are in the map is told by these alone, as map data mean it."""
+    """The buildings without those whose parts are in the map: their parts stand for them."""
     import shapely
 
     parts = [shape for building, shape in outlined if building.part]
     if not parts:
         return outlined
     tree = shapely.STRtree(parts)
-    kept = []
+    result = []
     for building, shape in outlined:
         if not building.part:
             inside = [parts[at] for at in tree.query(shape, predicate="intersects")]
@@ -224,11 +228,11 @@ def _parts_for_wholes(outlined: list[tuple[Building, Any]]) -> list[tuple[Buildi
                 covered = shapely.intersection(shapely.union_all(inside), shape).area
                 if covered >= WITHIN_PARTS * shape.area:
                     continue
-        kept.append((building, shape))
-    return kept
+        result.append((building, shape))
+    return result
 
 
-def _called(building: Building) -> str:
+def _name(building: Building) -> str:
     """The name of a building of a map, else what it is and its id."""
     kind = "building part" if building.part else "building"
     return building.name or as_a_name(" ".join([kind, *building.ids[:1]])) or kind
@@ -236,11 +240,11 @@ def _called(building: Building) -> str:
 
 def _obstacles(building: Building, shape: Any, top: float) -> Iterator[Obstacle]:
     pieces = [piece for part in _polygons(shape) for piece in plain_pieces(part)]
-    called = _called(building)
+    name = _name(building)
     for piece in pieces:
         corners = tuple((float(x), float(y)) for x, y in piece)
         yield Obstacle(
-            name=called, footprint=corners, base=round(building.base, 2), top=round(top, 2)
+            name=name, footprint=corners, base=round(building.base, 2), top=round(top, 2)
         )
 
 
@@ -271,26 +275,31 @@ def _hull(shape: Any) -> Floats:
     return np.asarray(shapely.get_coordinates(shapely.convex_hull(shape)))
 
 
-def _tree(one: MapTree, latitude: float, longitude: float, counts: Counts) -> Tree | None:
-    if one.height is None or one.crown is None or one.height <= 0.0 or one.crown <= 0.0:
+def _tree(map_tree: MapTree, latitude: float, longitude: float, counts: Counts) -> Tree | None:
+    if (
+        map_tree.height is None
+        or map_tree.crown is None
+        or map_tree.height <= 0.0
+        or map_tree.crown <= 0.0
+    ):
         counts.flat += 1
         return None
-    east, north = np.round(local_metres(one.point[None], latitude, longitude)[0], CENTIMETRES)
-    bottom = one.height * CROWN_FROM if one.bottom is None else one.bottom
-    called = one.name or as_a_name(" ".join(["tree", *one.ids[:1]]))
-    known = {
-        "name": called,
+    east, north = np.round(local_metres(map_tree.point[None], latitude, longitude)[0], CENTIMETRES)
+    bottom = map_tree.height * CROWN_FROM if map_tree.bottom is None else map_tree.bottom
+    name = map_tree.name or as_a_name(" ".join(["tree", *map_tree.ids[:1]]))
+    fields = {
+        "name": name,
         "trunk": (float(east), float(north)),
-        "width": round(one.crown, 2),
-        "bottom": round(min(bottom, 0.9 * one.height), 2),
-        "top": round(one.height, 2),
+        "width": round(map_tree.crown, 2),
+        "bottom": round(min(bottom, 0.9 * map_tree.height), 2),
+        "top": round(map_tree.height, 2),
     }
-    if one.evergreen is None:
+    if map_tree.evergreen is None:
         counts.guessed_leaf += 1
-    if one.evergreen:
-        return Tree.model_validate({**known, "leaf": EVERGREEN})
+    if map_tree.evergreen:
+        return Tree.model_validate({**fields, "leaf": EVERGREEN})
     first, last = ("-".join(f"{n:02d}" for n in day) for day in IN_LEAF[latitude >= 0.0])
-    return Tree.model_validate({**known, "leaf": LEAF, "bare": BARE, "in_leaf": [first, last]})
+    return Tree.model_validate({**fields, "leaf": LEAF, "bare": BARE, "in_leaf": [first, last]})
 
 
 class _Names:
@@ -299,30 +308,30 @@ class _Names:
     def __init__(self, site: Site) -> None:
         self._obstacles = {obstacle.name: obstacle for obstacle in site.obstacles}
         self._trees = {tree.name: tree for tree in site.trees}
-        self._there = {self._key(obstacle) for obstacle in site.obstacles}
+        self._present = {self._key(obstacle) for obstacle in site.obstacles}
         self._planted = {tree.trunk for tree in site.trees}
 
     @staticmethod
     def _key(obstacle: Obstacle) -> tuple[object, ...]:
         return obstacle.footprint, obstacle.base, obstacle.top
 
-    def fresh(self, found: list[Obstacle], counts: Counts) -> list[Obstacle]:
-        """Those of a building that the site does not have yet, each by a name of its own."""
-        kept = []
-        for obstacle in found:
-            if self._key(obstacle) in self._there:
-                counts.there += 1
+    def fresh(self, obstacles: list[Obstacle], counts: Counts) -> list[Obstacle]:
+        """The obstacles of a building that the site does not have yet, each with a free name."""
+        result = []
+        for obstacle in obstacles:
+            if self._key(obstacle) in self._present:
+                counts.present += 1
                 continue
             name = _free(obstacle.name, self._obstacles)
             self._obstacles[name] = obstacle
-            self._there.add(self._key(obstacle))
-            kept.append(obstacle.model_copy(update={"name": name}))
-        return kept
+            self._present.add(self._key(obstacle))
+            result.append(obstacle.model_copy(update={"name": name}))
+        return result
 
     def tree(self, tree: Tree, counts: Counts) -> Tree | None:
         """The tree by a name of its own; None if the site has one there."""
         if tree.trunk in self._planted:
-            counts.there += 1
+            counts.present += 1
             return None
         name = _free(tree.name, self._trees)
         self._trees[name] = tree
@@ -330,10 +339,10 @@ class _Names:
         return tree.model_copy(update={"name": name})
 
 
-def _free(name: str, taken: dict[str, Any]) -> str:
-    if name not in taken:
+def _free(name: str, used: dict[str, Any]) -> str:
+    if name not in used:
         return name
     number = 2
-    while f"{name} ({number})" in taken:
+    while f"{name} ({number})" in used:
         number += 1
     return f"{name} ({number})"

@@ -51,14 +51,14 @@ class Heights:
 
     def at(self, longitude: Floats, latitude: Floats) -> Floats:
         """The heights at places, nan beyond the raster or where it has none."""
-        x, y = self._own(longitude, latitude)
+        x, y = self._in_raster(longitude, latitude)
         if self.middle is not None:
             x = self.middle + turned(x - self.middle)
         a, b, c, d, e, f = self.inverse
         column, row = a * x + b * y + c - 0.5, d * x + e * y + f - 0.5
         return _between(self.values, row, column)
 
-    def _own(self, longitude: Floats, latitude: Floats) -> tuple[Floats, Floats]:
+    def _in_raster(self, longitude: Floats, latitude: Floats) -> tuple[Floats, Floats]:
         if self.crs is None:
             return longitude, latitude
         from rasterio.warp import transform
@@ -78,10 +78,10 @@ def _between(values: Floats, row: Floats, column: Floats) -> Floats:
     c = np.minimum(column.astype(np.intp), max(columns - 2, 0))
     v, u = row - r, column - c
     r2, c2 = np.minimum(r + 1, rows - 1), np.minimum(c + 1, columns - 1)
-    found = (1 - v) * ((1 - u) * values[r, c] + u * values[r, c2]) + v * (
+    heights = (1 - v) * ((1 - u) * values[r, c] + u * values[r, c2]) + v * (
         (1 - u) * values[r2, c] + u * values[r2, c2]
     )
-    return np.where(inside, found, np.nan)
+    return np.where(inside, heights, np.nan)
 
 
 def read_heights(
@@ -122,10 +122,12 @@ def read_heights(
                 min(latitude + up, 90.0),
             )
             bounds = transform_bounds("EPSG:4326", source.crs, *box)
-            whole = Window(0, 0, source.width, source.height)
+            all_cells = Window(0, 0, source.width, source.height)
             try:
                 part = from_bounds(*bounds, transform=source.transform)
-                part = part.round_offsets(op="floor").round_lengths(op="ceil").intersection(whole)
+                part = (
+                    part.round_offsets(op="floor").round_lengths(op="ceil").intersection(all_cells)
+                )
             except RasterioError:
                 raise one_fault(path, "the raster does not reach the site") from None
             if part.width * part.height > MOST_CELLS:
@@ -173,17 +175,17 @@ def horizon(
 
 def thinned(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """A horizon without the points that lie on the line between their neighbours."""
-    kept: list[tuple[float, float]] = []
+    result: list[tuple[float, float]] = []
     for at, (azimuth, up) in enumerate(points):
         if 0 < at < len(points) - 1:
-            line = (kept[-1], points[at + 1])
+            line = (result[-1], points[at + 1])
             share = (azimuth - line[0][0]) / (line[1][0] - line[0][0])
-            if line[0][0] == points[at - 1][0] or kept[-1][1] == up == points[at + 1][1]:
+            if line[0][0] == points[at - 1][0] or result[-1][1] == up == points[at + 1][1]:
                 between = line[0][1] + share * (line[1][1] - line[0][1])
                 if abs(between - up) < 1e-9:
                     continue
-        kept.append((azimuth, up))
-    return tuple(kept) if any(up > 0.0 for _, up in kept) else ()
+        result.append((azimuth, up))
+    return tuple(result) if any(up > 0.0 for _, up in result) else ()
 
 
 def elevation_angle(height: Floats, eye: float, distance: Floats, radius: float) -> Floats:
@@ -194,11 +196,11 @@ def elevation_angle(height: Floats, eye: float, distance: Floats, radius: float)
 
 def _distances(cell: float, within_km: float) -> Floats:
     """Where a ray is looked at: half a cell apart, farther off in steps that grow with it."""
-    found, at = [], NEAREST_M
+    distances, at = [], NEAREST_M
     while at <= within_km * 1000.0:
-        found.append(at)
+        distances.append(at)
         at += max(cell / 2.0, GROWTH * at) if at > 200 * cell else cell / 2.0
-    return np.array(found)
+    return np.array(distances)
 
 
 def _radius(latitude: float) -> float:
@@ -217,7 +219,9 @@ def _reached(
     Within 100 km this is off the ellipsoid by less than 200 m along the ray, and far less across.
     """
     arc = distance / _radius(latitude)
-    here = np.radians(latitude)
-    sine = np.sin(here) * np.cos(arc) + np.cos(here) * np.sin(arc) * np.cos(way)
-    east = np.arctan2(np.sin(way) * np.sin(arc) * np.cos(here), np.cos(arc) - np.sin(here) * sine)
+    north_from = np.radians(latitude)
+    sine = np.sin(north_from) * np.cos(arc) + np.cos(north_from) * np.sin(arc) * np.cos(way)
+    east = np.arctan2(
+        np.sin(way) * np.sin(arc) * np.cos(north_from), np.cos(arc) - np.sin(north_from) * sine
+    )
     return longitude + np.degrees(east), np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))

@@ -29,7 +29,7 @@ def own_house(
     """
     import shapely
 
-    found: list[Any] = []
+    candidates: list[Any] = []
     for building in buildings:
         if own is not None and own not in building.ids:
             continue
@@ -38,14 +38,14 @@ def own_house(
             continue
         shape = shapely.make_valid(shapely.Polygon(ring))
         parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
-        found += [part for part in parts if own or part.intersects(shapely.Point(0.0, 0.0))]
-    if not found:
+        candidates += [part for part in parts if own or part.intersects(shapely.Point(0.0, 0.0))]
+    if not candidates:
         raise RequestError(
             f'no building of the map has the id "{own}"'
             if own
             else "no building of the map holds that place; give the id of yours, or a place within"
         )
-    largest = max(found, key=lambda part: part.area)
+    largest = max(candidates, key=lambda part: part.area)
     eased = shapely.simplify(shapely.orient_polygons(largest), STRAIGHT_M)
     corners = np.round(shapely.get_coordinates(eased.exterior)[:-1], 2)
     return [(float(east), float(north)) for east, north in corners]

@@ -110,10 +110,10 @@ def _naming(path: Path, written: list[str]) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        done = f"; {' and '.join(written)} had been written by then" if written else ""
+        note = f"; {' and '.join(written)} had been written by then" if written else ""
         raise RequestError(
             f"{printable(str(path))}: it cannot be written ({error.strerror or error}); check the "
-            f"folder's permissions and free space, or name another file{done}"
+            f"folder's permissions and free space, or name another file{note}"
         ) from error
 
 

@@ -30,8 +30,8 @@ def text_of_cell(cell: str) -> str:
 
 def minutes_text(seconds: int) -> str:
     """Seconds as minutes with up to two decimals: `75.5`, `12`, `0.02`."""
-    whole, hundredths = divmod((10 * seconds + 3) // 6, 100)
-    return f"{whole}.{hundredths:02d}".rstrip("0").rstrip(".") if hundredths else str(whole)
+    minutes, hundredths = divmod((10 * seconds + 3) // 6, 100)
+    return f"{minutes}.{hundredths:02d}".rstrip("0").rstrip(".") if hundredths else str(minutes)
 
 
 def delimiter_of(text: str) -> str:

@@ -31,12 +31,12 @@ class Fault:
     column: int | None = None
 
     def __str__(self) -> str:
-        where = self.file
+        place = self.file
         if self.line is not None:
-            where += f":{self.line}"
+            place += f":{self.line}"
             if self.column is not None:
-                where += f":{self.column}"
-        parts = [where, self.place, self.message]
+                place += f":{self.column}"
+        parts = [place, self.place, self.message]
         return ": ".join(part for part in parts if part)
 
 

@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class WithIndex:
-    """What is told by the caller's pandas `index`; None for plain arrays."""
+    """The caller's pandas `index`; None for plain arrays."""
 
     index: Any = field(default=None, kw_only=True)
 
@@ -49,7 +49,7 @@ class Columns(WithIndex):
     values: dict[str, Floats]
 
     @classmethod
-    def of(cls, **given: Any) -> Columns:
+    def of(cls, **values: Any) -> Columns:
         """The numbers given, by the names of their arguments; those that are None are left out.
 
         Raises
@@ -60,30 +60,30 @@ class Columns(WithIndex):
         pandas = sys.modules.get("pandas")
         index, first = None, ""
         arrays: dict[str, Floats] = {}
-        for name, value in given.items():
-            if value is None:
+        for name, argument in values.items():
+            if argument is None:
                 continue
-            if pandas is not None and isinstance(value, pandas.DataFrame):
+            if pandas is not None and isinstance(argument, pandas.DataFrame):
                 raise RequestError(f"{name} is a DataFrame; give one column of it")
-            if pandas is not None and isinstance(value, pandas.Series):
-                if index is not None and not index.equals(value.index):
+            if pandas is not None and isinstance(argument, pandas.Series):
+                if index is not None and not index.equals(argument.index):
                     raise RequestError(
                         f"{name} has another index than {first}; bring them to one, with .reindex"
                     )
-                index, first = value.index, first or name
+                index, first = argument.index, first or name
             try:
-                arrays[name] = np.asarray(value, dtype=np.float64)
+                arrays[name] = np.asarray(argument, dtype=np.float64)
             except (TypeError, ValueError):
-                kind = type(value).__name__
+                kind = type(argument).__name__
                 raise RequestError(f"{name} is {kind} and no number, array or Series") from None
         try:
-            whole = np.broadcast_arrays(*arrays.values())
+            broadcast = np.broadcast_arrays(*arrays.values())
         except ValueError:
             shapes = ", ".join(f"{name} {array.shape}" for name, array in arrays.items())
             raise RequestError(f"these do not fit together: {shapes}") from None
-        if index is not None and whole[0].shape != (len(index),):
+        if index is not None and broadcast[0].shape != (len(index),):
             raise RequestError(f"{first} has {len(index)} rows; others have another shape")
-        return cls(dict(zip(arrays, whole, strict=True)), index=index)
+        return cls(dict(zip(arrays, broadcast, strict=True)), index=index)
 
     def __getitem__(self, name: str) -> Floats:
         return self.values[name]

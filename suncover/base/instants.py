@@ -166,7 +166,7 @@ def _of_datetime64(values: NDArray[Any]) -> Floats:
     """Seconds of numpy's times of any unit, such as days or quarters of an hour."""
     missing = np.isnat(values)
     if missing.any():
-        raise RequestError(f"{_which(missing)} is missing (NaT); leave such times out")
+        raise RequestError(f"{_place_of(missing)} is missing (NaT); leave such times out")
     unit, count = np.datetime_data(values.dtype)
     if unit in _FINEST:  # all that these can hold is near 1970
         return np.asarray(values.astype(np.int64) * (count / _FINEST[unit]))
@@ -176,9 +176,9 @@ def _of_datetime64(values: NDArray[Any]) -> Floats:
     if outside.any():
         time = values.ravel()[int(np.argmax(outside))]
         raise RequestError(f"{time} is outside {FIRST_YEAR} to {LAST_YEAR}{_if_slipped(time)}")
-    whole = values.astype("datetime64[s]")
-    part = (values - whole) / np.timedelta64(1, "s")
-    return np.asarray(whole.astype(np.int64) + part, dtype=np.float64)
+    seconds = values.astype("datetime64[s]")
+    part = (values - seconds) / np.timedelta64(1, "s")
+    return np.asarray(seconds.astype(np.int64) + part, dtype=np.float64)
 
 
 def _if_slipped(value: np.datetime64) -> str:
@@ -221,7 +221,7 @@ def _not_an_instant(value: Any) -> str:
 
 
 def _in_range(seconds: Floats) -> Floats:
-    """The same seconds, once it is sure that they are of the years that are known here."""
+    """The seconds, after a check that they lie within the known years."""
     if seconds.size == 0:
         return seconds
     low, high = seconds.min(), seconds.max()
@@ -229,7 +229,7 @@ def _in_range(seconds: Floats) -> Floats:
         return seconds
     missing = np.isnan(seconds)
     if missing.any():
-        raise RequestError(f"{_which(missing)} is missing (nan); leave such instants out")
+        raise RequestError(f"{_place_of(missing)} is missing (nan); leave such instants out")
     value = float(low if low < FIRST_SECOND else high)
     raise RequestError(
         f"{value:.17g} is no instant of {FIRST_YEAR} to {LAST_YEAR} in unix seconds"
@@ -249,7 +249,7 @@ def _likely_unit(value: float) -> str:
     return "; are they milliseconds, microseconds or nanoseconds?"
 
 
-def _which(state: NDArray[np.bool_]) -> str:
+def _place_of(state: NDArray[np.bool_]) -> str:
     """The first that is true, as a person would say it."""
     if state.size == 1:
         return "the instant"

@@ -38,8 +38,8 @@ def held(path: str | os.PathLike[str]) -> Iterator[None]:
     try:
         folder = os.open(target.parent, os.O_RDONLY)
     except OSError as error:
-        said = f"its folder cannot be opened ({error.strerror})"
-        raise RequestError(f"{printable(os.fspath(path))}: {said}; name another file") from None
+        message = f"its folder cannot be opened ({error.strerror})"
+        raise RequestError(f"{printable(os.fspath(path))}: {message}; name another file") from None
     try:
         with suppress(OSError):  # a network folder may know no locks
             fcntl.flock(folder, fcntl.LOCK_EX)

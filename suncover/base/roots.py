@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# How closely a root is known unless told, in the units of the bracket, and after how many rounds at
-# the most.
+# How closely a root is known unless the caller says, in the units of the bracket, and after how
+# many rounds at the most.
 CLOSE, MOST_ROUNDS = 0.02, 60
 
 
@@ -32,28 +32,28 @@ def find_roots(
     using derivatives, Advances in Engineering Software 28 (1997), 145-149 (from memory).
     """
     root = low.copy()
-    which = np.arange(len(low))
+    brackets = np.arange(len(low))
     # x1 is the newest point, x2 the other end of the bracket, x3 the end before.
     x1, x2, x3 = high, low, low
-    f2, f1 = values or (value(low, which), value(high, which))
+    f2, f1 = values or (value(low, brackets), value(high, brackets))
     f3, share = f2, np.full(len(low), 0.5)
     for _ in range(MOST_ROUNDS):
         point = x1 + share * (x2 - x1)
-        at_point = value(point, which)
-        same = (at_point > 0.0) == (f1 > 0.0)
-        x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
-        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
+        at_point = value(point, brackets)
+        same_sign = (at_point > 0.0) == (f1 > 0.0)
+        x3, f3 = np.where(same_sign, x1, x2), np.where(same_sign, f1, f2)
+        x2, f2 = np.where(same_sign, x2, x1), np.where(same_sign, f2, f1)
         x1, f1 = point, at_point
         width = np.abs(x2 - x1)
         wide = (width > close) & (f1 != 0.0)
         nearer = np.where(np.abs(f1) < np.abs(f2), x1, x2)
-        root[which[~wide]] = nearer[~wide]
+        root[brackets[~wide]] = nearer[~wide]
         if not wide.any():
             return root
-        which, width = which[wide], width[wide]
+        brackets, width = brackets[wide], width[wide]
         x1, x2, x3, f1, f2, f3 = (values[wide] for values in (x1, x2, x3, f1, f2, f3))
         share = _next_share((x1, x2, x3), (f1, f2, f3), close / 2.0 / width)
-    root[which] = (x1 + x2) / 2.0
+    root[brackets] = (x1 + x2) / 2.0
     return root
 
 

@@ -1,6 +1,6 @@
 """Results as a person sees them in a console or a notebook: texts that fit a screen, small tables.
 
-any dataclass ──> short_repr ──> one line of its fields, what is long told by its kind and count
+any dataclass ──> short_repr ──> one line of its fields, what is long by its kind and count
 rows ──> html_table ──> HTML for notebooks, with all text escaped
 """
 
@@ -11,7 +11,7 @@ from dataclasses import fields
 from typing import Any
 
 _MOST = 40  # characters of a value
-_FEW = 3  # values that are told themselves
+_FEW = 3  # values that are shown themselves
 _ROWS = 20  # rows of a table that are shown
 
 
@@ -57,8 +57,8 @@ def html_table(
     for row in cells[:_ROWS]:
         lines.append("<tr>" + "".join(f"<td>{cell}</td>" for cell in row) + "</tr>")
     if len(cells) > _ROWS:
-        more = len(cells) - _ROWS
-        lines.append(f'<tr><td colspan="{len(header)}">… and {more} more</td></tr>')
+        left_out = len(cells) - _ROWS
+        lines.append(f'<tr><td colspan="{len(header)}">… and {left_out} more</td></tr>')
     lines.append("</tbody></table>")
     if note:
         lines.append(f"<p>{escape(note)}</p>")

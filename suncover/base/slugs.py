@@ -12,5 +12,5 @@ def slug_of(name: str) -> str:
     Marks on letters are dropped; what is then no letter or digit becomes a hyphen. Empty where
     nothing is left.
     """
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub("[^a-z0-9]+", "-", plain).strip("-")
+    letters = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub("[^a-z0-9]+", "-", letters).strip("-")

@@ -80,39 +80,39 @@ def clip(spells: Iterable[Spell], start: int, end: int) -> tuple[Spell, ...]:
     return tuple(part for part in parts if part.start < part.end)
 
 
-def intersect(spells: Sequence[Spell], others: Sequence[Spell]) -> tuple[Spell, ...]:
+def intersect(spells: Sequence[Spell], spans: Sequence[Spell]) -> tuple[Spell, ...]:
     """The seconds that are in both; each argument sorted and disjoint.
 
-    A spell that several of the others meet is cut into as many parts.
+    A spell that several spans meet is cut into as many parts.
     """
     common: list[Spell] = []
     first = 0
     for spell in spells:
-        while first < len(others) and others[first].end <= spell.start:
+        while first < len(spans) and spans[first].end <= spell.start:
             first += 1
         index = first
-        while index < len(others) and others[index].start < spell.end:
-            other = others[index]
-            common.append(Spell(max(spell.start, other.start), min(spell.end, other.end)))
+        while index < len(spans) and spans[index].start < spell.end:
+            span = spans[index]
+            common.append(Spell(max(spell.start, span.start), min(spell.end, span.end)))
             index += 1
     return tuple(part for part in common if part.start < part.end)
 
 
-def subtract(spells: Sequence[Spell], others: Sequence[Spell]) -> tuple[Spell, ...]:
-    """The seconds of `spells` that are in none of `others`; each argument sorted and disjoint."""
-    if not others:
+def subtract(spells: Sequence[Spell], cuts: Sequence[Spell]) -> tuple[Spell, ...]:
+    """The seconds of `spells` that are in none of `cuts`; each argument sorted and disjoint."""
+    if not cuts:
         return tuple(spell for spell in spells if spell.start < spell.end)
     left: list[Spell] = []
     first = 0
     for spell in spells:
-        while first < len(others) and others[first].end <= spell.start:
+        while first < len(cuts) and cuts[first].end <= spell.start:
             first += 1
         at = spell.start
         index = first
-        while index < len(others) and others[index].start < spell.end:
-            if at < others[index].start:
-                left.append(Spell(at, others[index].start))
-            at = max(at, others[index].end)
+        while index < len(cuts) and cuts[index].start < spell.end:
+            if at < cuts[index].start:
+                left.append(Spell(at, cuts[index].start))
+            at = max(at, cuts[index].end)
             index += 1
         if at < spell.end:
             left.append(Spell(at, spell.end))
@@ -124,22 +124,22 @@ def total_seconds(spells: Iterable[Spell]) -> int:
     return sum(spell.end - spell.start for spell in spells)
 
 
-def overlap_seconds(spells: Sequence[Spell], others: Sequence[Spell]) -> int:
+def overlap_seconds(spells: Sequence[Spell], spans: Sequence[Spell]) -> int:
     """How many seconds are in both; each argument sorted and disjoint."""
-    return sum(seconds_in_each(spells, others))
+    return sum(seconds_in_each(spells, spans))
 
 
-def seconds_in_each(spells: Sequence[Spell], others: Sequence[Spell]) -> list[int]:
-    """For each of `others`, how many seconds of `spells` it holds; both sorted and disjoint."""
-    held = []
+def seconds_in_each(spells: Sequence[Spell], spans: Sequence[Spell]) -> list[int]:
+    """For each of `spans`, how many seconds of `spells` it holds; both sorted and disjoint."""
+    result = []
     first = 0
-    for other in others:
-        while first < len(spells) and spells[first].end <= other.start:
+    for span in spans:
+        while first < len(spells) and spells[first].end <= span.start:
             first += 1
         seconds = 0
         index = first
-        while index < len(spells) and spells[index].start < other.end:
-            seconds += min(spells[index].end, other.end) - max(spells[index].start, other.start)
+        while index < len(spells) and spells[index].start < span.end:
+            seconds += min(spells[index].end, span.end) - max(spells[index].start, span.start)
             index += 1
-        held.append(seconds)
-    return held
+        result.append(seconds)
+    return result

@@ -81,8 +81,8 @@ def read_bytes(path: str | os.PathLike[str], most_bytes: int = MOST_BYTES) -> by
                 raise one_fault(path, "it is not an ordinary file (but a pipe or a device)")
             data = file.read(most_bytes + 1)
     except OSError as error:
-        known = _TROUBLE.get(error.errno or 0, f"it cannot be read: {error.strerror or error}")
-        raise one_fault(path, known) from None
+        trouble = _TROUBLE.get(error.errno or 0, f"it cannot be read: {error.strerror or error}")
+        raise one_fault(path, trouble) from None
     except ValueError:  # a NUL in the path
         raise one_fault(path, "this is not the name of a file") from None
     if len(data) > most_bytes:

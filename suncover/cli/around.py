@@ -89,14 +89,16 @@ def around(
         from suncover.around.geojson import read_map
         from suncover.around.neighbours import neighbours
 
-        found = neighbours(loaded, read_map(map_file), within=within, own=own, height=height)
-        _neighbours(site, loaded, found, [*loaded.files, map_file], write=write, output=output)
+        around_site = neighbours(loaded, read_map(map_file), within=within, own=own, height=height)
+        _neighbours(
+            site, loaded, around_site, [*loaded.files, map_file], write=write, output=output
+        )
 
 
 def _neighbours(
     path: Path,
     site: Site,
-    found: Neighbours,
+    result: Neighbours,
     read: Sequence[str | Path],
     *,
     write: bool,
@@ -105,8 +107,8 @@ def _neighbours(
     from suncover.around.tables import obstacle_table, tree_table
 
     tables = [
-        *(obstacle_table(obstacle) for obstacle in found.obstacles),
-        *(tree_table(tree) for tree in found.trees),
+        *(obstacle_table(obstacle) for obstacle in result.obstacles),
+        *(tree_table(tree) for tree in result.trees),
     ]
     if write:
         from suncover.site.file.edit import with_windows_added
@@ -115,20 +117,20 @@ def _neighbours(
             _rewrite(path, lambda text: with_windows_added(text, tables))
     else:
         deliver(read, {output: "\n".join(tables).encode()})
-    for line in _told(site, found):
+    for line in _result_lines(site, result):
         remark(line)
     if write:
         remark(f"{path}: {'written' if tables else 'there is nothing to write'}")
 
 
-def _told(site: Site, found: Neighbours) -> Iterator[str]:
+def _result_lines(site: Site, result: Neighbours) -> Iterator[str]:
     """What was taken, what was left out, and what was assumed."""
     from suncover.around.geojson import LEVEL_M
     from suncover.export.text.words import number
 
-    obstacles, trees = number(len(found.obstacles), "obstacle"), number(len(found.trees), "tree")
+    obstacles, trees = number(len(result.obstacles), "obstacle"), number(len(result.trees), "tree")
     yield f"{obstacles} and {trees} may shade a window"
-    counts = found.counts
+    counts = result.counts
     yield from unread_lines(counts.unread)
     if counts.own:
         yield f"left out as your own house: {', '.join(counts.own)}"
@@ -140,8 +142,8 @@ def _told(site: Site, found: Neighbours) -> Iterator[str]:
         yield f"{counts.far} left out as farther off"
     if counts.flat:
         yield f"{counts.flat} left out of which the map has no height (of trees: no crown)"
-    if counts.there:
-        yield f"{counts.there} in the site file already"
+    if counts.present:
+        yield f"{counts.present} in the site file already"
     if counts.broken:
         yield f"{counts.broken} left out whose outline bounds no area"
     if counts.levels:
@@ -154,7 +156,7 @@ def _told(site: Site, found: Neighbours) -> Iterator[str]:
 
 
 def unread_lines(unread: Sequence[str]) -> Iterator[str]:
-    """What of a map could not be read and may shade a window, as lines of a remark."""
+    """Lines of a remark on things of a map that could not be read and may shade a window."""
     if not unread:
         return
     yield (

@@ -127,18 +127,18 @@ def audit(
     open_ends = first is None or last is None
     warm = _heat_of(loaded, closings) if heat else None
     logs = [file for file in (light, indoor, outdoor) if file is not None]
-    seen, rooms = None, None
+    seen_by_log, rooms = None, None
     if light is not None and window is not None:
         days = (first, last) if result is None else (result.first, result.last)
-        seen = _seen(loaded, closings, window, light, days)
+        seen_by_log = _seen(loaded, closings, window, light, days)
         if indoor is not None:
-            rooms = _indoors(loaded, closings, seen, (indoor, outdoor), (limit, *days))
+            rooms = _indoors(loaded, closings, seen_by_log, (indoor, outdoor), (limit, *days))
     if form == "json":
         deliver(
             (*loaded.files, plan, *logs),
             {
                 output: audit_json(
-                    loaded, result, open_ends=open_ends, heat=warm, seen=seen, warm=rooms
+                    loaded, result, open_ends=open_ends, heat=warm, seen=seen_by_log, warm=rooms
                 )
             },
         )
@@ -150,10 +150,10 @@ def audit(
             text = audit_text(
                 loaded, result, open_ends=open_ends, brief=brief, heat=warm, strong=style
             )
-        if seen is not None:
+        if seen_by_log is not None:
             from suncover.export.text.worked_text import worked_text
 
-            text += f"\n{worked_text(seen, rooms, strong=style)}"
+            text += f"\n{worked_text(seen_by_log, rooms, strong=style)}"
         if on_screen:
             say(text)
         else:
@@ -199,11 +199,11 @@ def _seen(
 def _indoors(
     site: Site,
     closings: Sequence[Closing],
-    seen: SeenSun,
+    sun: SeenSun,
     logs: tuple[Path, Path | None],
-    asked: tuple[float, date | None, date | None],
+    limits: tuple[float, date | None, date | None],
 ) -> Indoors:
-    """What the thermometers say of it."""
+    """What the thermometers say of the plan's effect; `limits` are the °C and the dates."""
     from suncover.compare.indoors import indoors, outdoor_of
     from suncover.compare.seen_sun import dates_with_closings
     from suncover.site.temperature_log import read_temperature
@@ -211,14 +211,14 @@ def _indoors(
 
     zone = site.place.zone
     inside, outside = logs
-    limit, first, last = asked
+    limit, first, last = limits
     return indoors(
         read_temperature(inside, zone),
         outdoor_of(load_weather(site)) if outside is None else read_temperature(outside, zone),
-        dates_with_closings(closings, seen.shades),
+        dates_with_closings(closings, sun.shades),
         zone,
         limit=limit,
-        sun=seen.sun_by_day(),
+        sun=sun.sun_by_day(),
         first=first,
         last=last,
     )

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from suncover.site.rough_shift import RoughShift
     from suncover.site.sharing import HouseCalendar
 
-MOST_NAMELESS = 5  # events told of
+MOST_NAMELESS = 5  # events that are reported
 MOST_COMPUTED = 40  # windows whose times are worked out
 
 
@@ -53,7 +53,7 @@ def check(site: Path) -> None:
     notes += [note for calendar in loaded.calendars for note in _nameless(calendar)]
     notes += sun_notes(loaded)
     notes += aspect_remarks(loaded, _shifts(loaded))
-    exceptions = _exceptions(loaded)  # before it is said that all is well
+    exceptions = _exceptions(loaded)  # before the page says that all is well
     say(site_text(str(site), loaded, notes, strong=strong))
     say("".join(f"{line}\n" for line in exceptions))
 
@@ -64,16 +64,16 @@ def _nameless(calendar: HouseCalendar) -> list[str]:
     from suncover.export.text.words import listed
     from suncover.site.calendar.events import nearest_name
 
-    told: dict[str, str] = {}
+    remarks: dict[str, str] = {}
     for event in calendar.events:
-        if event.names_none and len(told) < MOST_NAMELESS:
+        if event.names_none and len(remarks) < MOST_NAMELESS:
             near = nearest_name(event.name, event.shades)
-            told[event.name] = (
+            remarks[event.name] = (
                 f'calendar {calendar.file}: the title of "{printable(event.name)}" names no '
                 f"shade, so it is for {listed(event.shades)}"
                 + (f'; did you mean "{near}"?' if near else "")
             )
-    return list(told.values())
+    return list(remarks.values())
 
 
 def _exceptions(site: Site) -> list[str]:
@@ -86,8 +86,10 @@ def _exceptions(site: Site) -> list[str]:
 
     first = dates.today_in(site.place.zone)
     last = min(first + timedelta(days=365), LAST_DATE)
-    found = happenings(site, dates_bounds(first, last, site.place.zone))
-    return list(happenings_lines(site, found, strong, "Not by the sun, in the coming year"))
+    happenings_ahead = happenings(site, dates_bounds(first, last, site.place.zone))
+    return list(
+        happenings_lines(site, happenings_ahead, strong, "Not by the sun, in the coming year")
+    )
 
 
 def _shifts(site: Site) -> dict[str, RoughShift]:

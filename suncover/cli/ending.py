@@ -13,9 +13,9 @@ def ended_by_signals() -> Iterator[list[Callable[[], object]]]:
     """SIGTERM and SIGINT call the last of the list: at first one that ends the program at once."""
     ending: list[Callable[[], object]] = [lambda: sys.exit(0)]
     signals = (signal.SIGTERM, signal.SIGINT)
-    before = [signal.signal(one, lambda *_: ending[-1]()) for one in signals]
+    before = [signal.signal(number, lambda *_: ending[-1]()) for number in signals]
     try:
         yield ending
     finally:
-        for one, handler in zip(signals, before, strict=True):
-            signal.signal(one, handler)
+        for number, handler in zip(signals, before, strict=True):
+            signal.signal(number, handler)

@@ -104,12 +104,12 @@ def facing(
     from suncover.site.sightings import read_sightings
 
     loaded = load_site(site)
-    seen = loaded.sightings
+    all_sightings = loaded.sightings
     if sightings is None and (sightings := _written_by_sight(site)) is not None:
         remark(printable(f"sightings: {sightings}"))
     if sightings is not None:
         names = [window.name for window in loaded.windows]
-        seen += read_sightings(sightings, names, loaded.place.zone)
+        all_sightings += read_sightings(sightings, names, loaded.place.zone)
 
     from suncover.base.clock import day_bounds
     from suncover.facing.walls import study_walls
@@ -117,7 +117,7 @@ def facing(
     zone = loaded.place.zone
     # Only the page says what to watch.
     start = float(day_bounds(first or today_in(zone), zone).start) if form == "text" else None
-    studies = study_walls(loaded, seen, start, also)
+    studies = study_walls(loaded, all_sightings, start, also)
     read: list[str | Path] = [*loaded.files]
     read += [] if sightings is None else [sightings]
     if output is not None:
@@ -216,7 +216,7 @@ def _text(site: Site, studies: Sequence[WallStudy], *, is_screen: bool) -> str:
 
 
 def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
-    """Puts what is well known into the site file, in one step; says what it did and did not."""
+    """Writes the facings that are well known into the site file at once, and remarks on each."""
     from suncover.base.atomic import write_atomically
     from suncover.base.errors import RequestError
     from suncover.base.textfile import printable, read_bytes
@@ -226,14 +226,14 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
 
     raw = read_bytes(path)
     text = raw.decode("utf-8-sig")
-    told = []
+    lines = []
     try:
         for study in studies:
             if study.facing is None:
                 continue
             names = " and ".join(study.windows)
             if study.facing.doubt:
-                told.append(f"{names}: not written, as it is not to be relied on yet")
+                lines.append(f"{names}: not written, as it is not to be relied on yet")
                 continue
             result = study.facing.azimuth % 360, study.facing.sd
             text = with_azimuths(text, dict.fromkeys(study.windows, result))
@@ -241,16 +241,16 @@ def _write(path: Path, site: Site, studies: Sequence[WallStudy]) -> None:
                 try:
                     text = with_overhang(text, roof.window, roof.depth, roof.gap)
                 except RequestError:  # a canopy's, or written in a way of its own
-                    told.append(f"{roof.window}: its overhang is to be changed by hand")
+                    lines.append(f"{roof.window}: its overhang is to be changed by hand")
             for name in sorted({point.sighting.window for point in study.skyline}):
                 points = [point for point in study.skyline if point.sighting.window == name]
                 merged = merged_skyline(site.window(name).skyline, points)
                 text = with_skyline(text, name, merged)
-            told.append(f"{names}: written")
+            lines.append(f"{names}: written")
         site_from_text(text, path)
     except RequestError as error:
         raise RequestError(f"{printable(str(path))}: {error}; nothing was written") from None
     mark = b"\xef\xbb\xbf" if raw.startswith(b"\xef\xbb\xbf") else b""
     write_atomically(path, mark + text.encode())
-    for line in told or ["there is nothing to write"]:
+    for line in lines or ["there is nothing to write"]:
         remark(f"{printable(str(path))}: {printable(line)}")

@@ -114,8 +114,8 @@ def hours(
     reaches = season.reaches(counted, spells, height=height or 0.0) if reach else None
     on_spots: dict[str, tuple[Spell, ...]] | None = None
     if spots:
-        found = sun_hours.spots(counted, *dates)
-        on_spots = {s.name: found[s.name] for s in loaded.spots if s.window in spells}
+        spells_on_spots = sun_hours.spots(counted, *dates)
+        on_spots = {s.name: spells_on_spots[s.name] for s in loaded.spots if s.window in spells}
     peaks = sun_hours.peaks(counted, spells, counted=counted.need.power) if peak else None
     page = _Page(counted, dates, spells, height or 0.0, reaches, on_spots, peaks)
     if form == "text" and output is None:
@@ -165,14 +165,15 @@ def _spots_by_spell(
     """For each window's spells, the names of the spots behind it that are in sun in each."""
     from suncover.base.spell import seconds_in_each
 
-    found = {}
+    result = {}
     for window, spells in page.spells.items():
         behind = [s.name for s in page.site.spots if s.window == window]
-        held = {name: seconds_in_each(spots[name], spells) for name in behind}
-        found[window] = [
-            [name for name in behind if held[name][number]] for number in range(len(spells))
+        seconds_by_spot = {name: seconds_in_each(spots[name], spells) for name in behind}
+        result[window] = [
+            [name for name in behind if seconds_by_spot[name][number]]
+            for number in range(len(spells))
         ]
-    return found
+    return result
 
 
 def _text(page: _Page, *, is_screen: bool) -> str:

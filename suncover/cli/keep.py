@@ -83,8 +83,12 @@ def keep(
       suncover keep home.toml --state /var/lib/suncover --serve 127.0.0.1:8080
     """
     if rehearse:
-        for given, name in ((state, "--state"), (serve, "--serve"), (token_file, "--token-file")):
-            if given is not None:
+        for argument, name in (
+            (state, "--state"),
+            (serve, "--serve"),
+            (token_file, "--token-file"),
+        ):
+            if argument is not None:
                 raise click.UsageError(f"{name} is of no use with --rehearse; leave it out")
         _rehearse(site, first, last, events, output)
         return
@@ -111,9 +115,9 @@ def _rehearse(
 
     agenda = make_agenda(site, *dates)
     rehearsed = rehearse(agenda, arrivals)
-    for _, said in rehearsed.remarks:
-        if said.event == "message":
-            remark(said.text)
+    for _, remarked in rehearsed.remarks:
+        if remarked.event == "message":
+            remark(remarked.text)
     deliver(path, {output: rehearsal_csv(agenda, rehearsed)})
 
 

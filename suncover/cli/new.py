@@ -13,7 +13,7 @@ from suncover.cli.dates import clocks_here, today_in
 from suncover.cli.output import refuse_inputs, remark
 
 if TYPE_CHECKING:
-    from suncover.site.interview.questions import Known, Question
+    from suncover.site.interview.questions import KnownHome, Question
 
 BACK, MORE = "<", "+"
 _INDENT = "  "
@@ -44,28 +44,28 @@ def new(file: Path, answers: Path | None) -> None:
     """
     if answers is not None:
         refuse_inputs([file], [answers])
-    text, known = _file_so_far(file)
-    given = _asked(file, known) if answers is None else _read(answers, known)
-    _write(file, text, given, known, "the answers" if answers is None else _shown(answers))
-    kept = _kept_in(file)
-    if answers is None and kept.exists():
-        kept.unlink()
+    text, home = _file_so_far(file)
+    given_answers = _interview(file, home) if answers is None else _read(answers, home)
+    _write(file, text, given_answers, home, "the answers" if answers is None else _shown(answers))
+    kept_file = _kept_in(file)
+    if answers is None and kept_file.exists():
+        kept_file.unlink()
     _say_what_next(file)
 
 
-def _file_so_far(file: Path) -> tuple[str | None, Known]:
+def _file_so_far(file: Path) -> tuple[str | None, KnownHome]:
     """The text of the file, if it is there, and what an interview need not ask then."""
-    from suncover.site.interview.questions import Known
+    from suncover.site.interview.questions import KnownHome
 
     today, clocks = today_in(None), clocks_here()
     if not file.exists():
-        return None, Known(today, clocks=clocks)
+        return None, KnownHome(today, clocks=clocks)
     from suncover.base.textfile import read_text
     from suncover.site.file.sitefile import load_site
 
     site = load_site(file)
     text = read_text(file)
-    known = Known(
+    home = KnownHome(
         today,
         windows=[window.name for window in site.windows],
         shades=[shade.name for shade in site.all_shades()],
@@ -83,7 +83,7 @@ def _file_so_far(file: Path) -> tuple[str | None, Known]:
         tables=[table for table in ("need", "money", "weather") if table in tomllib.loads(text)],
         clocks=clocks,
     )
-    return text, known
+    return text, home
 
 
 def _shown(path: Path) -> str:
@@ -96,21 +96,21 @@ def _kept_in(file: Path) -> Path:
     return file.with_name(f"{file.name}.answers")
 
 
-def _asked(file: Path, known: Known) -> dict[str, str]:
+def _interview(file: Path, home: KnownHome) -> dict[str, str]:
     """The answers of a person; each is kept as soon as it is given."""
     from suncover.base.atomic import write_atomically
     from suncover.site.interview.compose import answers_text
     from suncover.site.interview.questions import next_question
 
-    kept = _kept_in(file)
+    kept_file = _kept_in(file)
     answers: dict[str, str] = {}
-    if kept.exists():
-        answers = _sound(_flat(kept), known)
-        remark(f"going on with the answers in {_shown(kept)}; remove that file to start anew")
-    elif known.place is not None:
+    if kept_file.exists():
+        answers = _sound(_flat(kept_file), home)
+        remark(f"going on with the answers in {_shown(kept_file)}; remove that file to start anew")
+    elif home.place is not None:
         remark(f"{_shown(file)} is there already; this adds to it")
     order = list(answers)
-    while (question := next_question(answers, known)) is not None:
+    while (question := next_question(answers, home)) is not None:
         answer = _ask(question, may_deepen=answers.get(question.deep or "") != "yes")
         if answer is None:
             if not _step_back(answers, order):
@@ -121,7 +121,7 @@ def _asked(file: Path, known: Known) -> dict[str, str]:
             key, answer = question.deep, "yes"
         answers[key] = answer
         order.append(key)
-        write_atomically(kept, answers_text(answers).encode())
+        write_atomically(kept_file, answers_text(answers).encode())
     return answers
 
 
@@ -189,31 +189,31 @@ def _flat(path: Path) -> dict[str, str]:
     return flat(parse_toml(read_text(path, 1_000_000), path))
 
 
-def _read(path: Path, known: Known) -> dict[str, str]:
+def _read(path: Path, home: KnownHome) -> dict[str, str]:
     """The answers in a file; remarks on them go to the screen."""
     from suncover.site.interview.answers import read_answers
 
-    answers, remarks = read_answers(path, known)
+    answers, remarks = read_answers(path, home)
     for text in remarks:
         remark(text)
     return answers
 
 
-def _sound(found: Mapping[str, str], known: Known) -> dict[str, str]:
+def _sound(stored: Mapping[str, str], home: KnownHome) -> dict[str, str]:
     """The answers that are still right, in the order of the questions."""
     from suncover.site.interview.answers import fault_of_answer
     from suncover.site.interview.questions import next_question
 
-    answers = {key: value for key, value in found.items() if key.endswith("deep")}
-    while (question := next_question(answers, known)) is not None:
-        if question.key not in found or fault_of_answer(question, found[question.key]):
+    answers = {key: value for key, value in stored.items() if key.endswith("deep")}
+    while (question := next_question(answers, home)) is not None:
+        if question.key not in stored or fault_of_answer(question, stored[question.key]):
             break
-        answers[question.key] = found[question.key]
+        answers[question.key] = stored[question.key]
     return answers
 
 
 def _write(
-    file: Path, text: str | None, answers: Mapping[str, str], known: Known, source: str
+    file: Path, text: str | None, answers: Mapping[str, str], home: KnownHome, source: str
 ) -> None:
     """The answers into the file; `source` is where they come from, in messages."""
     from suncover.base.atomic import write_atomically
@@ -223,16 +223,18 @@ def _write(
     from suncover.site.interview.compose import added_tables, site_file
 
     if text is None:
-        result = site_file(answers, known)
+        result = site_file(answers, home)
     else:
-        result = with_windows_added(text, added_tables(answers, known))
+        result = with_windows_added(text, added_tables(answers, home))
     try:
         site_from_text(result, file)  # faults between entries come out here
     except FileFaults as wrong:
         # Their lines are those of a text that nobody has seen.
-        raise FileFaults([Fault(source, one.message, one.place) for one in wrong.faults]) from None
+        raise FileFaults(
+            [Fault(source, fault.message, fault.place) for fault in wrong.faults]
+        ) from None
     mark = b"\xef\xbb\xbf"  # where it was there, it stays
-    marked = known.place is not None and file.read_bytes().startswith(mark)
+    marked = home.place is not None and file.read_bytes().startswith(mark)
     write_atomically(file, (mark if marked else b"") + result.encode())
 
 

@@ -43,15 +43,15 @@ def now(site: Path, at: str | None, form: str, output: Path | None) -> None:
 
     from suncover.plan.standing import standings
 
-    found = standings(loaded, instant)
+    states = standings(loaded, instant)
     if form == "json":
         from suncover.export.files.now_json import now_json
 
-        deliver(site, {output: now_json(found, instant, zone)})
+        deliver(site, {output: now_json(states, instant, zone)})
         return
     from suncover.export.text.now_text import now_text
 
     if output is None:
-        say(now_text(found, instant, zone, strong=strong))
+        say(now_text(states, instant, zone, strong=strong))
     else:
-        deliver(site, {output: now_text(found, instant, zone).encode()})
+        deliver(site, {output: now_text(states, instant, zone).encode()})

@@ -46,7 +46,7 @@ def open(*, site: Path, port: int, no_browser: bool) -> None:
 
     if not site.parent.is_dir():
         raise click.UsageError(f"there is no folder {site.parent}; make it first")
-    SiteFile(site).read()  # what cannot be read at all is told here
+    SiteFile(site).read()  # what cannot be read at all is refused here
     with ended_by_signals() as ending:
         ended = Event()
         with serve_site(site, port, today_in(None)) as address:

@@ -82,10 +82,10 @@ def refuse_inputs(outputs: Iterable[Path], inputs: Iterable[PathLike]) -> None:
 def _marks(path: Path) -> tuple[int, int] | None:
     """What tells an ordinary file from all others, whatever it is called; None for no such file."""
     try:
-        found = path.stat()
+        info = path.stat()
     except (OSError, ValueError):
         return None
-    return (found.st_dev, found.st_ino) if stat.S_ISREG(found.st_mode) else None
+    return (info.st_dev, info.st_ino) if stat.S_ISREG(info.st_mode) else None
 
 
 def deliver(inputs: Path | Iterable[PathLike], contents: Mapping[Path | None, Content]) -> None:

@@ -154,8 +154,8 @@ def plan(
     suns = season.shade_sun(loaded, *dates, watch=watch)
     files = {"csv": csv, "ics": ics, "card": card}
     by_day = every in (None, "day")
-    asked = asked_plans(loaded, suns, dates, variant, best=best, places=ics is not None and by_day)
-    varied = asked.varied
+    result = asked_plans(loaded, suns, dates, variant, best=best, places=ics is not None and by_day)
+    varied = result.varied
     ends = dates[1] if remind else None
     contents = _contents(loaded, varied, every, files, peak=peak, ends=ends)
     deliver(loaded.files, contents)
@@ -168,7 +168,7 @@ def plan(
         else _summary(
             loaded,
             suns,
-            (asked.daily, varied.plans),
+            (result.daily, varied.plans),
             dates,
             steady_minutes,
             slight=None if best else slight,
@@ -189,8 +189,8 @@ def plan(
         remark(page.rstrip("\n"))
         return
     say(page)
-    if asked.best is not None and not brief:
-        say(_best_text(loaded, suns, dates, asked.best))
+    if result.best is not None and not brief:
+        say(_best_text(loaded, suns, dates, result.best))
     if every is not None and not brief:
         from suncover.export.text.timer_text import timer_text
 
@@ -224,15 +224,15 @@ def _summary(
 
     span = dates_bounds(*dates, site.place.zone)
     light = light_of(site, span)
-    daily, asked = plans
-    found = summary_of(site, suns, asked, span, light)
-    lines = summary_lines(site, found, style)
+    daily, varied = plans
+    summary = summary_of(site, suns, varied, span, light)
+    lines = summary_lines(site, summary, style)
     if steady_minutes is not None:
         from suncover.export.text.steady_text import Made, steady_lines
 
         before = Made(daily, summary_of(site, suns, daily, span, light))
-        made = Made(asked, found)
-        lines += steady_lines(before, made, steady_minutes, site.place.zone, style)
+        after = Made(varied, summary)
+        lines += steady_lines(before, after, steady_minutes, site.place.zone, style)
     if slight is not None:
         steps = [*steps_by_rules(site, suns, light), *power_steps(slight)]
         lines += steps_lines(steps, dates, style)
@@ -242,7 +242,7 @@ def _summary(
 def _best_text(
     site: Site, suns: Sequence[ShadeSun], dates: tuple[date, date], best: Sequence[BestPlan]
 ) -> str:
-    """What is to be said about the best plan of each shade."""
+    """The text on the best plan of each shade."""
     from suncover.base.clock import dates_bounds
     from suncover.export.text.best_text import best_text
     from suncover.plan.best.plans import steps
@@ -256,11 +256,11 @@ def _best_text(
 
 def _check_files(files: Mapping[str, Path | None]) -> None:
     """Refuse two outputs in one place."""
-    seen: dict[Path, str] = {}
+    option_of: dict[Path, str] = {}
     for option, path in files.items():
         if path is not None:
             place = STDOUT if is_screen(path) else path
-            first = seen.setdefault(place, option)
+            first = option_of.setdefault(place, option)
             if first != option:
                 raise click.UsageError(
                     f"{first} and {option} both go to {path}; name two different files"
@@ -277,7 +277,7 @@ def _contents(
     ends: date | None,
 ) -> dict[Path | None, bytes]:
     """What goes into each file that is asked for."""
-    closings = [closing for one in varied.plans for closing in one.closings]
+    closings = [closing for shade_plan in varied.plans for closing in shade_plan.closings]
     contents: dict[Path | None, bytes] = {}
     if (csv := files["csv"]) is not None:
         from suncover.export.files.plan_csv import plan_csv

@@ -19,7 +19,7 @@ from suncover.cli.output import refuse_inputs, remark, say
 if TYPE_CHECKING:
     from suncover.portfolio.run import Report, Summary
 
-MOST_SAID = 20  # lines about faults on the screen; all are in the file
+MOST_LINES = 20  # lines about faults on the screen; all are in the file
 
 
 @click.command()
@@ -137,14 +137,14 @@ def _tell(summary: Summary, *, parquet: bool, form: str | None) -> None:
     from suncover.base.textfile import printable
 
     lines = [line for _, text in (*summary.faults, *summary.lost) for line in text.splitlines()]
-    for line in lines[:MOST_SAID]:
+    for line in lines[:MOST_LINES]:
         remark(line)
-    if len(lines) > MOST_SAID:
-        remark(f"… and {len(lines) - MOST_SAID} more, in faults.csv")
+    if len(lines) > MOST_LINES:
+        remark(f"… and {len(lines) - MOST_LINES} more, in faults.csv")
     if not parquet and form is None:
         remark('no Parquet: it needs the package pyarrow (pip install "suncover[batch]")')
-    good = summary.sites - summary.faulty_sites
-    say(f"{summary.windows} windows of {_count(good, 'site')} worked out")
+    fine = summary.sites - summary.faulty_sites
+    say(f"{summary.windows} windows of {_count(fine, 'site')} worked out")
     if summary.reused:
         say(f" ({summary.reused} of {_count(summary.parts, 'part')} had been done before)")
     say("\n")
@@ -176,4 +176,4 @@ def _bar(size: int, unit: str) -> Iterator[Report]:
     columns = (BarColumn(), MofNCompleteColumn(), TextColumn(unit), TimeRemainingColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         task = progress.add_task("working", total=size)
-        yield lambda more: progress.advance(task, more)
+        yield lambda count: progress.advance(task, count)

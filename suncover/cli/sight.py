@@ -101,8 +101,8 @@ def sight(
     from suncover.base.textfile import printable
 
     loaded = _loaded(site)
-    here = now_in(None if loaded is None else loaded.place.zone)
-    moment = _moment(at, here, None if loaded is None else loaded.place.zone)
+    now = now_in(None if loaded is None else loaded.place.zone)
+    moment = _moment(at, now, None if loaded is None else loaded.place.zone)
     cells = {
         "window": window,
         "time": moment,
@@ -114,7 +114,7 @@ def sight(
     }
     refuse_inputs([sightings], [] if loaded is None else loaded.files)
     with held(sightings):
-        write_atomically(sightings, _with_added(sightings, cells, here, loaded).encode())
+        write_atomically(sightings, _with_added(sightings, cells, now, loaded).encode())
     remark(printable(f"{sightings}: {window}, {moment}, {seen}"))
 
 
@@ -127,7 +127,7 @@ def _loaded(site: Path | None) -> Site | None:
 
 
 def _with_added(path: Path, cells: dict[str, str], now: datetime, site: Site | None) -> str:
-    """The file's text with the sighting; all that is wrong with either is told at once."""
+    """The file's text with the sighting; all faults of the two are reported at once."""
     from suncover.base.errors import Fault, FileFaults
     from suncover.site.file.sightings_file import SIGHTING, added_sighting, one_sighting, slips
 
@@ -136,9 +136,9 @@ def _with_added(path: Path, cells: dict[str, str], now: datetime, site: Site | N
     text = ""
     try:
         sighting = one_sighting(cells, names, None if site is None else site.place.zone)
-        faults += [Fault(SIGHTING, why, key) for key, why in slips(sighting, now)]
-        if site is not None and (why := _night_fault(sighting, site)):
-            faults.append(Fault(SIGHTING, why, "time"))
+        faults += [Fault(SIGHTING, slip, key) for key, slip in slips(sighting, now)]
+        if site is not None and (night_fault := _night_fault(sighting, site)):
+            faults.append(Fault(SIGHTING, night_fault, "time"))
     except FileFaults as wrong:
         faults += wrong.faults
     try:
@@ -156,17 +156,17 @@ def _night_fault(sighting: Sighting, site: Site) -> str | None:
     return night_fault(sighting, site.place)
 
 
-def _moment(at: str | None, here: datetime, zone: ZoneInfo | None) -> str:
+def _moment(at: str | None, now: datetime, zone: ZoneInfo | None) -> str:
     """When it was, as ISO 8601 text with an offset."""
     if at is None:
-        return here.replace(microsecond=0).isoformat()
+        return now.replace(microsecond=0).isoformat()
     if "T" in at or "-" in at.strip():
         return _on_a_date(at.strip(), zone)
     try:
-        wall = datetime.strptime(at.strip(), "%H:%M:%S" if at.count(":") == 2 else "%H:%M")  # noqa: DTZ007  (its zone is that of `here`)
+        wall = datetime.strptime(at.strip(), "%H:%M:%S" if at.count(":") == 2 else "%H:%M")  # noqa: DTZ007  (its zone is that of `now`)
     except ValueError:
         raise click.UsageError(f"--at {at!r} is no time; write it as 13:40") from None
-    moment = here.replace(hour=wall.hour, minute=wall.minute, second=wall.second, microsecond=0)
+    moment = now.replace(hour=wall.hour, minute=wall.minute, second=wall.second, microsecond=0)
     return moment.isoformat()
 
 
@@ -177,8 +177,8 @@ def _on_a_date(text: str, zone: ZoneInfo | None) -> str:
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
-        return text  # told with all else that is wrong
-    known = FIRST_DATE <= moment.date() <= LAST_DATE and len(text) > 10
-    if zone is None or moment.tzinfo is not None or not known:
+        return text  # refused with the other faults of the sighting
+    in_range = FIRST_DATE <= moment.date() <= LAST_DATE and len(text) > 10
+    if zone is None or moment.tzinfo is not None or not in_range:
         return text
     return iso_local(instant_of(moment.date(), moment.time(), zone), zone)

@@ -11,18 +11,23 @@ from datetime import date, timedelta
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
+import numpy as np
+from numpy.typing import NDArray
+
 from suncover.base.clock import in_season, season_spells
 from suncover.base.spell import Spell, union
 from suncover.compare.options import Closing as When
 from suncover.compare.options import Variant
+from suncover.facade.search.crossings import join
 from suncover.plan.closings.lowerings import Lowering
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.season import lowerings_for, shade_sun
 from suncover.site.model import Group, Shade, Site, Supply, Window
 from suncover.sun.weather.days import YearDays
 
-Closed = dict[float, tuple[Spell, ...]]
-"""When a shade is down, by the share of the glass that it then covers."""
+Floats = NDArray[np.float64]
+Closed = dict[float, Floats]
+"""When a shade is down, by the share of the glass that it then covers: (n, 2) unix seconds."""
 Band = TypeVar("Band", Group, Supply)
 
 
@@ -46,37 +51,44 @@ class ShadesDown:
         for name, (shade, closing) in moved.items():
             if closing == "always":
                 season = variant.site.need_of(shade).season
-                closed[name] = {1.0: season_spells(season, first, last, self._zone)}
+                spells = season_spells(season, first, last, self._zone)
+                ends = [(spell.start, spell.end) for spell in spells]
+                closed[name] = {1.0: np.array(ends, dtype=np.float64).reshape(-1, 2)}
         if planned and variant.closings is not None:
             rows = variant.closings
             plans = {name: [row for row in rows if row.shade == name] for name in planned}
             return closed | {
                 name: _closed_by(plans[name], shade) for name, shade in planned.items()
             }
-        found = self._planned(variant.site, planned)
-        return closed | {name: _closed_by(found[name], shade) for name, shade in planned.items()}
+        rows_by_shade = self._planned(variant.site, planned)
+        return closed | {
+            name: _closed_by(rows_by_shade[name], shade) for name, shade in planned.items()
+        }
 
     def _planned(self, site: Site, shades: dict[str, Shade]) -> dict[str, tuple[Lowering, ...]]:
         """The season's plan of some shades over the weather year."""
         windows = {window.name: geometry_of(window, named=True) for window in site.windows}
         keys: dict[str, Hashable] = {}
         for names in _tied(site, shades):
-            covered = {name for one in names for name in shades[one].windows}
+            covered = {window for name in names for window in shades[name].windows}
             panes = tuple(window for name, window in windows.items() if name in covered)
-            keys |= {name: (name, tuple(sorted(names)), panes, site.trees) for name in names}
-        if missing := {name for name, key in keys.items() if key not in self._rows}:
-            for name, rows in self._worked_out(_covered(site, missing)).items():
-                self._rows[keys[name]] = tuple(rows)
-        return {name: self._rows[key] for name, key in keys.items()}
+            keys |= {
+                shade_name: (shade_name, tuple(sorted(names)), panes, site.trees)
+                for shade_name in names
+            }
+        if missing := {shade_name for shade_name, key in keys.items() if key not in self._rows}:
+            for shade_name, rows in self._worked_out(_covered(site, missing)).items():
+                self._rows[keys[shade_name]] = tuple(rows)
+        return {shade_name: self._rows[key] for shade_name, key in keys.items()}
 
     def _worked_out(self, site: Site) -> dict[str, list[Lowering]]:
-        found: dict[str, list[Lowering]] = {shade.name: [] for shade in site.shades}
-        for first, last in self._asked(site):
+        lowerings: dict[str, list[Lowering]] = {shade.name: [] for shade in site.shades}
+        for first, last in self._dates_to_plan(site):
             for name, rows in lowerings_for(site, shade_sun(site, first, last)).items():
-                found[name] += rows
-        return found
+                lowerings[name] += rows
+        return lowerings
 
-    def _asked(self, site: Site) -> list[tuple[date, date]]:
+    def _dates_to_plan(self, site: Site) -> list[tuple[date, date]]:
         """The dates for which shades have to be planned: the year's, or where all of them keep to a
         season, its days with two more at either end, where closings may reach across.
         """
@@ -91,8 +103,8 @@ class ShadesDown:
             if any(in_season(day, season) for season in seasons)
         )
         return [
-            (date.fromordinal(one.start), min(date.fromordinal(one.end - 1), last))
-            for one in spells
+            (date.fromordinal(spell.start), min(date.fromordinal(spell.end - 1), last))
+            for spell in spells
         ]
 
 
@@ -132,11 +144,11 @@ def _covered(site: Site, names: set[str]) -> Site:
 
 def _only(bands: Sequence[Band], names: set[str]) -> tuple[Band, ...]:
     """Groups or supplies with those of their shades that are named."""
-    kept = [
+    narrowed = [
         band.model_copy(update={"shades": tuple(n for n in band.shades if n in names)})
         for band in bands
     ]
-    return tuple(band for band in kept if band.shades)
+    return tuple(band for band in narrowed if band.shades)
 
 
 def _closed_by(rows: Sequence[Lowering] | Sequence[Closing], shade: Shade) -> Closed:
@@ -146,12 +158,10 @@ def _closed_by(rows: Sequence[Lowering] | Sequence[Closing], shade: Shade) -> Cl
     to the middle of the other.
     """
     half = round(shade.travel / 2.0)
-    return {
-        position / 100.0: union(
-            Spell(row.close + half, row.open + half) for row in rows if row.position == position
-        )
-        for position in sorted({row.position for row in rows})
-    }
+    moves = [(row.close, row.open, row.position) for row in rows]
+    close, until, position = np.array(moves, dtype=np.float64).reshape(-1, 3).T
+    spells = np.stack([close, until], axis=1) + half
+    return {float(at) / 100.0: join(spells[position == at]) for at in np.unique(position)}
 
 
 def geometry_of(window: Window, *, named: bool = False) -> Window:

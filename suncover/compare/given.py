@@ -29,7 +29,7 @@ def in_year(rows: Sequence[Closing], days: YearDays, site: Site) -> tuple[Closin
         target = year_of.get((row.date.month, row.date.day))
         if target is not None and (row.date - first).days < 365:
             moved.setdefault((row.date.year, target), []).append(row)
-    found: list[Closing] = []
+    result: list[Closing] = []
     for (_, target), group in moved.items():
-        found += moved_to_year(group, target, site.place.zone)
-    return tuple(found)
+        result += moved_to_year(group, target, site.place.zone)
+    return tuple(result)

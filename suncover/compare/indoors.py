@@ -1,9 +1,9 @@
 """Did a plan keep a room cooler? Days with closings beside days without, at one warmth outdoors.
 
-Each whole day's mean indoors is told by the outdoor mean of the day and of the day before, the sun
-that was seen, where a light log tells it, and by whether a shade closed: ordinary least squares.
-Days are not independent of each other, so the standard error is that of W. Newey and K. West
-(Econometrica 55, 1987, pp. 703-708), and the interval is Student's.
+Each whole day's mean indoors is explained by the outdoor mean of the day and of the day before, the
+sun that was seen, where a light log tells it, and by whether a shade closed: ordinary least
+squares. Days are not independent of each other, so the standard error is that of W. Newey and K.
+West (Econometrica 55, 1987, pp. 703-708), and the interval is Student's.
 """
 
 from __future__ import annotations
@@ -27,7 +27,9 @@ LIMIT = 26.0  # °C: upper limit of cooled rooms, category II (EN 16798-1:2019, 
 WHOLE = 0.9  # of a day's readings, without which it is left out
 LEAST_DAYS = 5  # of either kind, and beyond what is estimated
 CONFIDENCE = 0.95
-ALIKE = 0.99  # share of closings that the other columns explain: beyond, nothing is told apart
+ALIKE = (
+    0.99  # share of closings that the other columns explain: beyond, the two cannot be separated
+)
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ class Indoors:
 
     `effect` is by how many degrees a day's mean is higher on days with closings (below 0: cooler)
     at the same warmth outdoors, within `low` to `high` with 95 % confidence. All three are None,
-    and `why_not` says why, where it cannot be told. `by_sun` says that the sun seen was allowed
+    and `why_not` says why there is none. `by_sun` says that the sun seen was allowed
     for.
     """
 
@@ -92,7 +94,7 @@ def indoors(
     """
     inside = _days_of(log, zone, limit)
     outside = {} if outdoor is None else _days_of(outdoor, zone, limit)
-    kept = [
+    chosen = [
         day
         for day in sorted(inside)
         if (first is None or day >= first) and (last is None or day <= last)
@@ -106,15 +108,15 @@ def indoors(
             inside[day][2],
             day in closed,
         )
-        for day in kept
+        for day in chosen
     )
-    every = {local_date(int(time), zone) for time in log.times.tolist()}
-    left_out = len(every) - len(days)
+    logged_days = {local_date(int(time), zone) for time in log.times.tolist()}
+    left_out = len(logged_days) - len(days)
     result = Indoors(limit, days, left_out, None, None, None, by_sun=sun is not None)
-    told = _effect(days, outside, sun)
-    if isinstance(told, str):
-        return _untold(result, told)
-    effect, low, high = told
+    estimate = _effect(days, outside, sun)
+    if isinstance(estimate, str):
+        return _untold(result, estimate)
+    effect, low, high = estimate
     return Indoors(limit, days, left_out, effect, low, high, by_sun=sun is not None)
 
 
@@ -135,7 +137,7 @@ def _days_of(
     log: TemperatureLog, zone: ZoneInfo, limit: float
 ) -> dict[date, tuple[float, float, float]]:
     """Mean, highest and seconds above the limit of each day that the log has nearly all of."""
-    found = {}
+    by_day = {}
     day, last = local_date(int(log.times[0]), zone), local_date(int(log.times[-1]), zone)
     while day <= last:
         span = dates_bounds(day, day, zone)
@@ -145,9 +147,9 @@ def _days_of(
             # A share of the readings, not a count of them: a few may be missing.
             share = float(np.mean(values > limit))
             length = float(span.end - span.start)
-            found[day] = float(values.mean()), float(values.max()), share * length
+            by_day[day] = float(values.mean()), float(values.max()), share * length
         day += timedelta(days=1)
-    return found
+    return by_day
 
 
 def _effect(
@@ -155,7 +157,7 @@ def _effect(
     outside: Mapping[date, tuple[float, float, float]],
     sun: Mapping[date, float] | None,
 ) -> tuple[float, float, float] | str:
-    """The closings' effect and its interval in degrees, or why it cannot be told."""
+    """The closings' effect and its interval in degrees, or why the days do not show it."""
     if not any(day.date in outside for day in days):
         return "the temperature outdoors on these days is not known"
     before = timedelta(days=1)
@@ -165,10 +167,10 @@ def _effect(
         if day.date in outside and day.date - before in outside and (sun is None or day.date in sun)
     ]
     count = sum(day.closed for day in used)
-    for many, kind in ((count, "with"), (len(used) - count, "without")):
-        if many < LEAST_DAYS:
+    for number, kind in ((count, "with"), (len(used) - count, "without")):
+        if number < LEAST_DAYS:
             return (
-                f"there are {many} days {kind} closings of which all is known; {LEAST_DAYS} of "
+                f"there are {number} days {kind} closings of which all is known; {LEAST_DAYS} of "
                 "either kind are needed"
             )
     columns = [
@@ -182,29 +184,31 @@ def _effect(
 
 
 def _least_squares(
-    model: Floats, told: Floats, days: NDArray[np.int64]
+    model: Floats, means: Floats, days: NDArray[np.int64]
 ) -> tuple[float, float, float] | str:
     """The first column's weight and its 95 % interval, days that are near being alike."""
     rows = len(model)
     free = rows - np.linalg.matrix_rank(model)
-    rest = model[:, 0] - model[:, 1:] @ np.linalg.lstsq(model[:, 1:], model[:, 0], rcond=None)[0]
+    unexplained = (
+        model[:, 0] - model[:, 1:] @ np.linalg.lstsq(model[:, 1:], model[:, 0], rcond=None)[0]
+    )
     spread = model[:, 0] - model[:, 0].mean()
-    if 1.0 - float(rest @ rest) / float(spread @ spread) > ALIKE:
+    if 1.0 - float(unexplained @ unexplained) / float(spread @ spread) > ALIKE:
         return "days with closings cannot be told from warm or sunny days"
     if free < LEAST_DAYS:
         return f"{rows} days are too few to allow for the temperature outdoors"
     inverse = np.linalg.pinv(model.T @ model)
-    weights = inverse @ (model.T @ told)
-    scores = model * (told - model @ weights)[:, None]
+    weights = inverse @ (model.T @ means)
+    scores = model * (means - model @ weights)[:, None]
     # Newey and West's weights fall off to nothing over so many days (their rule of thumb).
     lags = max(1, int(4.0 * (rows / 100.0) ** (2.0 / 9.0)))
     apart = np.abs(days[:, None] - days[None, :])
     middle = scores.T @ np.maximum(1.0 - apart / (lags + 1.0), 0.0) @ scores
     robust = float((inverse @ middle @ inverse)[0, 0]) * rows / free
-    left = told - model @ weights
-    plain = float(inverse[0, 0]) * float(left @ left) / free
+    residuals = means - model @ weights
+    usual = float(inverse[0, 0]) * float(residuals @ residuals) / free
     # Of few days the robust error is often too small: never less than the plain one.
-    error = float(np.sqrt(max(robust, plain)))
+    error = float(np.sqrt(max(robust, usual)))
     reach = _student(int(free)) * error
     return float(weights[0]), float(weights[0]) - reach, float(weights[0]) + reach
 

@@ -10,8 +10,8 @@ as heating days; with no season either, the warm half of the year does (all of i
 Every number may be a range, and every result is one: its low end takes each assumption at its least
 helpful, its high end at its most. Nothing here pretends to be exact.
 
-All is told of what an option adds to the windows as they stand today (`options.STANDS`): one that
-is the same as what stands gains nothing, and never pays back.
+All figures are of what an option adds to the windows as they stand today (`options.STANDS`): one
+that is the same as what stands gains nothing, and never pays back.
 """
 
 from __future__ import annotations
@@ -60,10 +60,10 @@ def day_kinds(site: Site, days: YearDays) -> DayKinds:
         season = days.season(_warm_season(site))
         return DayKinds((season, season), (~season, ~season), known=False)
     money = site.money
-    few, many = money.cooling_above[1], money.cooling_above[0]
+    narrow, wide = money.cooling_above[1], money.cooling_above[0]
     cold, colder = money.heating_below
     return DayKinds(
-        (days.warmth > few, days.warmth > many),
+        (days.warmth > narrow, days.warmth > wide),
         (days.warmth < cold, days.warmth < colder),
         known=True,
     )
@@ -119,7 +119,7 @@ def worth_of(
     RequestError
         When there is no such option or window.
     """
-    names = [one.name for one in comparison.site.windows]
+    names = [pane.name for pane in comparison.site.windows]
     if window is not None:
         names = [comparison.site.window(window).name]
     cases = sum(
@@ -143,9 +143,9 @@ def spared_by_day(comparison: Comparison, option: str, window: str, beside: str 
     an option has the very shades that stand, both are off by the same. Other shades may be off the
     other way.
     """
-    now, then = (comparison.daily(name, window) for name in (beside, option))
-    same = _shades_on(comparison, beside, window) == _shades_on(comparison, option, window)
-    return (now - (then if same else then[[0, 2, 1]])) / 1000.0
+    present, changed = (comparison.daily(name, window) for name in (beside, option))
+    same_shades = _shades_on(comparison, beside, window) == _shades_on(comparison, option, window)
+    return (present - (changed if same_shades else changed[[0, 2, 1]])) / 1000.0
 
 
 def _shades_on(comparison: Comparison, option: str, window: str) -> list[object]:
@@ -153,7 +153,9 @@ def _shades_on(comparison: Comparison, option: str, window: str) -> list[object]
     fitted = comparison.fitted(option, window)
     if fitted.closing == "never":
         return []
-    return [(shade.name, one.place, one.fabric, one.left) for shade, one in fitted.effects]
+    return [
+        (shade.name, effect.place, effect.fabric, effect.left) for shade, effect in fitted.effects
+    ]
 
 
 def worth(
@@ -167,8 +169,8 @@ def worth(
     """The worth of keeping out `spared` kWh on each day, (days,); it may also be any of `cases`."""
     sums = [
         (
-            _ends(float(kwh[which].sum()) for which in kinds.cooling),
-            _ends(float(kwh[which].sum()) for which in kinds.heating),
+            _ends(float(kwh[day_mask].sum()) for day_mask in kinds.cooling),
+            _ends(float(kwh[day_mask].sum()) for day_mask in kinds.heating),
         )
         for kwh in (spared, *cases)
     ]
@@ -196,18 +198,21 @@ def _case(kept: Range, lost: Range, money: Money) -> tuple[Range, ...]:
     """
     cop = money.cooling_cop
     inverse = 1.0 / cop[1], 1.0 / cop[0]
-    less, more = _product(kept, money.cooling_share), _product(lost, money.heating_share)
-    electricity = _product(less, inverse)
-    net = _product((less[0] - more[1], less[1] - more[0]), inverse)
+    cooling_less, heating_more = (
+        _product(kept, money.cooling_share),
+        _product(lost, money.heating_share),
+    )
+    electricity = _product(cooling_less, inverse)
+    net = _product((cooling_less[0] - heating_more[1], cooling_less[1] - heating_more[0]), inverse)
     gain = _product(electricity, money.electricity or (0.0, 0.0))
-    cost = _product(more, money.heating or (0.0, 0.0))
+    cost = _product(heating_more, money.heating or (0.0, 0.0))
     saved = gain[0] - cost[1], gain[1] - cost[0]
-    return tuple(map(_widened, (kept, lost, electricity, more, net, saved)))
+    return tuple(map(_widened, (kept, lost, electricity, heating_more, net, saved)))
 
 
 def _ends(numbers: Iterable[float]) -> Range:
-    found = sorted(numbers)
-    return found[0], found[-1]
+    ordered = sorted(numbers)
+    return ordered[0], ordered[-1]
 
 
 def _widened(pair: Range) -> Range:
@@ -286,11 +291,11 @@ def assumptions(site: Site, kinds: DayKinds) -> tuple[str, ...]:
     if money.seer is not None:
         cop += f" (SEER {span(money.seer)})"
     prices = []
-    for what, price in (("electricity", money.electricity), ("heat", money.heating)):
+    for carrier, price in (("electricity", money.electricity), ("heat", money.heating)):
         if price is not None:
             # Letters stand apart from the number, signs at it: kr 1.2, $0.12.
             space = " " if money.currency[-1].isalpha() else ""
-            prices.append(f"{what} {money.currency}{space}{span(price)} per kWh")
+            prices.append(f"{carrier} {money.currency}{space}{span(price)} per kWh")
     models = (
         f"sun and sky models: {MODEL_SHARE * 100:.0f} % either way; a closed shade leaves up to "
         f"{-LEAST_OFF:g} of g less, or {MOST_OFF:g} more, than its method says"

@@ -73,19 +73,21 @@ def variants_of(site: Site, *, yardsticks: bool = True) -> tuple[Variant, ...]:
     bases = {STANDS: stands, **standard}
     named = [_named(site, option, bases[option.like]) for option in site.options]
     shade = standard["shade"]
-    others = [_closed(shade, SUNNY, "sunny"), _closed(shade, ALWAYS, "always")]
-    return (stands, *standard.values(), *named, *(others if yardsticks else ()))
+    extremes = [_closed(shade, SUNNY, "sunny"), _closed(shade, ALWAYS, "always")]
+    return (stands, *standard.values(), *named, *(extremes if yardsticks else ()))
 
 
 def _standing(site: Site) -> Variant:
     """The windows with what they have today."""
-    there = {shade.name for shade in standing_shades(site)}
+    standing = {shade.name for shade in standing_shades(site)}
     fitted = []
     for window in site.windows:
-        every = _fitted(site, window, "plan")
-        own = tuple(pair for pair in every.effects if pair[0].name in there)
-        # Where no shade is there, those that might be are kept, never closed.
-        fitted.append(replace(every, effects=own) if own else replace(every, closing="never"))
+        possible = _fitted(site, window, "plan")
+        effects = tuple(pair for pair in possible.effects if pair[0].name in standing)
+        # A window without a shade today keeps the shades that it might have, never closed.
+        fitted.append(
+            replace(possible, effects=effects) if effects else replace(possible, closing="never")
+        )
     return Variant(STANDS, site, tuple(fitted), (0.0, 0.0), extra=True)
 
 
@@ -164,8 +166,8 @@ def _light_left(site: Site, fitted: Fitted, option: Option) -> float | None:
     """Share of the visible light that the option's glass and film leave of the own glass's."""
     share: float | None = 1.0
     if option.glazing is not None and option.glazing != fitted.glass.name:
-        own, other = fitted.glass.light, glass_table(site, option.glazing).light
-        share = None if own is None or other is None else other / own
+        own_light, new_light = fitted.glass.light, glass_table(site, option.glazing).light
+        share = None if own_light is None or new_light is None else new_light / own_light
     if option.film is not None:
         share = None if share is None or option.light is None else share * option.light
     return share

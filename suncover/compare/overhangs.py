@@ -1,8 +1,9 @@
 """The best overhang for each window: what every depth keeps out, what it loses, and what is left.
 
 Obstacles and trees are taken together with the overhang, part by part of the glass
-(`suncover.heat.cells`): what a tree shades already, an overhang cannot keep out again. What a
-depth adds is told beside today's overhang, or beside none where there is none. Shades count as up.
+(`suncover.heat.cells`): what a tree shades already, an overhang cannot keep out again. What a depth
+adds is counted beside today's overhang, or beside no overhang if the window has none. Shades count
+as up.
 """
 
 from __future__ import annotations
@@ -80,11 +81,11 @@ class BestOverhang:
     @property
     def at_the_end(self) -> bool:
         """Is the best the deepest that was tried, so that a deeper might be better still?"""
-        return self.best is not None and self.best.depth >= max(one.depth for one in self.tried)
+        return self.best is not None and self.best.depth >= max(swept.depth for swept in self.tried)
 
     @property
     def today_will_do(self) -> bool:
-        """Is today's overhang as good as the best, as far as can be told?"""
+        """Is today's overhang as good as the best, within what is known?"""
         if self.best is None or self.today.depth == 0.0:
             return False
         return self.today.net >= (1.0 - ALIKE) * self.best.net
@@ -123,28 +124,28 @@ def _best(
     depths: Sequence[float],
     gaps: Sequence[float] | None,
 ) -> BestOverhang:
-    own = window.overhang
-    like = own or Overhang(depth=1.0, gap=USUAL_GAP, left=USUAL_RUN, right=USUAL_RUN)
+    overhang = window.overhang
+    like = overhang or Overhang(depth=1.0, gap=USUAL_GAP, left=USUAL_RUN, right=USUAL_RUN)
     sweep = _Sweep(comparison, kinds, window)
     tried = tuple(gaps or (like.gap,))
     spared = {
         gap: sweep.spared(like.model_copy(update={"gap": gap}), (*depths, like.depth))
         for gap in dict.fromkeys((*tried, like.gap))
     }
-    now = spared[like.gap][-1] if own is not None else np.zeros((2, 2))
-    today = sweep.swept(0.0 if own is None else own.depth, like.gap, now, now)
-    found = tuple(
+    now = spared[like.gap][-1] if overhang is not None else np.zeros((2, 2))
+    today = sweep.swept(0.0 if overhang is None else overhang.depth, like.gap, now, now)
+    options = tuple(
         sweep.swept(depth, gap, kwh, now)
         for gap in tried
         for depth, kwh in zip(depths, spared[gap][:-1], strict=True)
     )
-    best = max((*found, today), key=lambda swept: swept.net)
+    best = max((*options, today), key=lambda swept: swept.net)
     bare = comparison.outcomes["bare"][window.name].admitted
     shade = comparison.outcomes["shade"][window.name].admitted
     days = comparison.days.sums(bare - shade) / 1000.0
     return BestOverhang(
         window.name,
-        found,
+        options,
         best if best.net > 0.0 else None,
         sweep.net(_by_kind(days, kinds))[2],
         value_of_kwh(comparison.site.money)[2],
@@ -156,7 +157,7 @@ def _best(
 def _by_kind(days: Floats, kinds: DayKinds) -> Floats:
     """Sums of days' kWh over cooling days and over heating days, at both ends: (2, 2)."""
     return np.array(
-        [[days[which].sum() for which in ends] for ends in (kinds.cooling, kinds.heating)]
+        [[days[day_mask].sum() for day_mask in ends] for ends in (kinds.cooling, kinds.heating)]
     )
 
 
@@ -177,8 +178,8 @@ class _Sweep:
         )
         # kWh of a slot's watt to the square metre, on each kind of day: (slots, 4).
         day = comparison.days.day[self._sky.row]
-        which = np.stack([ends[day] for ends in (*kinds.cooling, *kinds.heating)], axis=1)
-        self._kwh = which * (self._sky.hours * self._area / 1000.0)[:, None]
+        masks = np.stack([ends[day] for ends in (*kinds.cooling, *kinds.heating)], axis=1)
+        self._kwh = masks * (self._sky.hours * self._area / 1000.0)[:, None]
 
     def spared(self, like: Overhang, depths: Sequence[float]) -> Floats:
         """kWh that overhangs of some depths, otherwise alike, keep out against none: by depth, by
@@ -190,9 +191,9 @@ class _Sweep:
         order = np.argsort(depths, kind="stable")
         rising = np.asarray(depths, dtype=np.float64)[order]
         total = self._beam(roof, rising) + self._spread(roof, rising)
-        found = np.empty_like(total)
-        found[order] = total
-        return found.reshape(-1, 2, 2)
+        result = np.empty_like(total)
+        result[order] = total
+        return result.reshape(-1, 2, 2)
 
     def _beam(self, roof: Plate, depths: Floats) -> Floats:
         """Of the sun itself and the light about it, (depths, 4)."""
@@ -201,46 +202,46 @@ class _Sweep:
         sun = Daylight(sky.seconds, sky.direction)
         strong = sky.beam + sky.circumsolar
         # An overhang hides nothing of what comes from below.
-        some = np.flatnonzero(
+        slots = np.flatnonzero(
             slopes.in_front
             & (slopes.q > 0.0)
             & (strong > 0.0)
             & above_skylines(sun, None, scene.skylines)
         )
         # Every third slot stands for its neighbours too: a quarter of an hour of the sun's way.
-        some = some[::EVERY]
-        part = slopes.take(some)
-        power = strong[some] * part.cos_incidence * self._glass.gain(part.cos_incidence)
+        slots = slots[::EVERY]
+        part = slopes.take(slots)
+        power = strong[slots] * part.cos_incidence * self._glass.gain(part.cos_incidence)
         power *= EVERY
         around = scene.surroundings
-        leaves = np.zeros((0, len(some)))
+        leaves = np.zeros((0, len(slots)))
         if around is not None:
-            leaves = leaves_at(around, sky.seconds[some])
+            leaves = leaves_at(around, sky.seconds[slots])
         strips = lit_strips(scene.glass, around, part, leaves, roof)
-        return strips.lost(power[:, None] * self._kwh[some], depths)
+        return strips.lost(power[:, None] * self._kwh[slots], depths)
 
     def _spread(self, roof: Plate, depths: Floats) -> Floats:
         """Of the light of sky, ground and horizon, (depths, 4)."""
         sky, scene, tilt = self._sky, self._scene, self._window.tilt
         around = scene.surroundings
-        states, which = [np.zeros(0)], np.zeros(len(sky.seconds), dtype=np.intp)
+        states, state_of = [np.zeros(0)], np.zeros(len(sky.seconds), dtype=np.intp)
         if around is not None:
-            states, which = leaf_states(around, sky)
+            states, state_of = leaf_states(around, sky)
         gain = self._glass.gain(np.cos(np.radians(ANGLES)))
         slope = float(np.sin(np.radians(tilt)))
         lights = (sky.isotropic, sky.ground, sky.horizon * slope)
         total = np.zeros((len(depths), 4))
         free = open_views(tilt).by_angle
         for state, leaves in enumerate(states):
-            now = which == state
-            for part, light, seen in zip(view_parts(tilt, CELLS), lights, free, strict=True):
-                some = np.flatnonzero(part.slopes.q > 1e-9)
-                if not len(some) or not seen.any():
+            now = state_of == state
+            for part, light, free_views in zip(view_parts(tilt, CELLS), lights, free, strict=True):
+                patches = np.flatnonzero(part.slopes.q > 1e-9)
+                if not len(patches) or not free_views.any():
                     continue
-                mean = float(seen @ gain) / float(seen.sum())
-                weights = (part.weight * gain[part.bin] / mean)[some]
-                crowns = np.repeat(leaves[:, None], len(some), axis=1)
-                above = part.slopes.take(some)
+                mean = float(free_views @ gain) / float(free_views.sum())
+                weights = (part.weight * gain[part.bin] / mean)[patches]
+                crowns = np.repeat(leaves[:, None], len(patches), axis=1)
+                above = part.slopes.take(patches)
                 strips = lit_strips(scene.glass, around, above, crowns, roof)
                 lost = strips.lost(weights[:, None], depths)
                 kwh = light[now] @ self._kwh[now] * self._glass.diffuse
@@ -252,8 +253,8 @@ class _Sweep:
         kept, lost, net = self.net(spared)
         money = self._site.money
         price = money.overhang if self._pays and not np.array_equal(spared, now) else None
-        more: list[Range] = [(min(ends), max(ends)) for ends in (spared - now).tolist()]
-        worth = worth_of_sums([(more[0], more[1])], money, price)
+        added: list[Range] = [(min(ends), max(ends)) for ends in (spared - now).tolist()]
+        worth = worth_of_sums([(added[0], added[1])], money, price)
         return Swept(depth, gap, kept, lost, net, worth)
 
     def net(self, spared: Floats) -> tuple[float, float, float]:

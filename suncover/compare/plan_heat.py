@@ -53,19 +53,21 @@ def plan_heat(
     rows = closings_of(plan)
     if not rows:
         return None
-    given = comparison.with_plan(THE_PLAN, rows)
+    extended = comparison.with_plan(THE_PLAN, rows)
     inside = _days_of(comparison, rows)
     kinds = day_kinds(comparison.site, comparison.days)
     names = [window.name for window in comparison.site.windows]
 
     def worth_of_days(option: str) -> Worth:
-        cases = np.sum([spared_by_day(given, option, name, "overhang") for name in names], axis=0)
+        cases = np.sum(
+            [spared_by_day(extended, option, name, "overhang") for name in names], axis=0
+        )
         cases = np.where(inside, cases, 0.0)
         money = comparison.site.money
         return worth(cases[0], kinds, money, cases=tuple(cases[1:]))
 
     def let_in(option: str) -> float:
-        return float(given.days.sums(given.house(option))[inside].sum() / 1000.0)
+        return float(extended.days.sums(extended.house(option))[inside].sum() / 1000.0)
 
     return PlanHeat(
         int(inside.sum()),

@@ -45,22 +45,22 @@ def best_season(comparison: Comparison, kinds: DayKinds) -> BetterSeason | None:
         return None
     dates = comparison.days.dates
     # What is no longer kept out on the other days.
-    more = tuple(np.where(inside, 0.0, -case) for case in cases)
-    found = worth(more[0], kinds, site.money, cases=more[1:])
-    if found.net[0] <= 0.0:
+    no_longer_kept = tuple(np.where(inside, 0.0, -case) for case in cases)
+    value_lost = worth(no_longer_kept[0], kinds, site.money, cases=no_longer_kept[1:])
+    if value_lost.net[0] <= 0.0:
         return None
     ends = tuple(MonthDay(dates[at].month, dates[at].day) for at in (first, last))
-    return BetterSeason((ends[0], ends[1]), found)
+    return BetterSeason((ends[0], ends[1]), value_lost)
 
 
 def _best_run(value: np.ndarray) -> tuple[int, int]:
     """First and last index of the run of the greatest sum, which may go round the year's end."""
     count = len(value)
     sums = np.concatenate([[0.0], np.cumsum(np.concatenate([value, value]))])
-    best, found = -np.inf, (0, count - 1)
+    best, run = -np.inf, (0, count - 1)
     for begin in range(count):
         ends = sums[begin + 1 : begin + count + 1] - sums[begin]
         at = int(np.argmax(ends))
         if ends[at] > best:
-            best, found = float(ends[at]), (begin, (begin + at) % count)
-    return found
+            best, run = float(ends[at]), (begin, (begin + at) % count)
+    return run

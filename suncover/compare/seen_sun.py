@@ -136,19 +136,23 @@ def seen_sun(
     right = replace(log, times=log.times - 60.0 * moved)
     names = tuple(shade.name for shade in shades)
     zone = site.place.zone
-    every = sorted({local_date(int(time), zone) for time in right.times[:: _hourly(log)].tolist()})
-    within = [day for day in every if first <= day <= last]
-    result = SeenSun(name, names, (), len(every) - len(within), clock, moved)
+    logged_days = sorted(
+        {local_date(int(time), zone) for time in right.times[:: _hourly(log)].tolist()}
+    )
+    within = [day for day in logged_days if first <= day <= last]
+    result = SeenSun(name, names, (), len(logged_days) - len(within), clock, moved)
     if not within:
         return replace(result, why_not="none of its days are of the plan's")
     start, end = int(right.times[0]), int(right.times[-1]) + 1
     possible = sun_on_window(site, window, Need(beam=0.0, fraction=0.0), start - 900, end + 900)
-    seen = _shows_sun(site, window, right, possible)
-    if isinstance(seen, str):
-        return replace(result, why_not=seen)
+    sunny_readings = _shows_sun(site, window, right, possible)
+    if isinstance(sunny_readings, str):
+        return replace(result, why_not=sunny_readings)
     half = log.interval / 2.0
     read = union(Spell(round(t - half), round(t + half)) for t in right.times.tolist())
-    sun = union(Spell(round(t - half), round(t + half)) for t in right.times[seen].tolist())
+    sun = union(
+        Spell(round(t - half), round(t + half)) for t in right.times[sunny_readings].tolist()
+    )
     sun, could = intersect(sun, possible), intersect(read, possible)
     of_shade = defaultdict(list)
     for closing in closings:
@@ -161,14 +165,14 @@ def seen_sun(
     days = []
     for day in within:
         span = dates_bounds(day, day, zone)
-        here = clip(sun, span.start, span.end)
-        up = [spell for spell in subtract(here, down) if subtract([spell], moves)]
+        sun_today = clip(sun, span.start, span.end)
+        up = [spell for spell in subtract(sun_today, down) if subtract([spell], moves)]
         days.append(
             SeenDay(
                 day,
                 total_seconds(clip(could, span.start, span.end)),
                 total_seconds(up),
-                total_seconds(intersect(here, down)),
+                total_seconds(intersect(sun_today, down)),
                 window_beam_kwh(site, window, up),
                 starts.count(day),
             )
@@ -209,13 +213,13 @@ def _shows_sun(site: Site, window: Window, log: LightLog, possible: Sequence[Spe
         return "the sun is hardly on the window on its days"
     if np.count_nonzero(without) < LEAST_SKY:
         return "it has no daylight without sun on the window to compare with"
-    most = float(np.quantile(light[without] / sky[without], SKY_MOST))
+    brightest_sky = float(np.quantile(light[without] / sky[without], SKY_MOST))
     usual = float(np.median(light[without] / sky[without]))
     gain = float(np.quantile((light[strong] - usual * sky[strong]) / beam[strong], BRIGHT))
     # On a log without one clear hour, the brightest light is the sky's as well.
-    if gain <= 0.0 or float(np.quantile(light[strong] / sky[strong], BRIGHT)) <= most:
+    if gain <= 0.0 or float(np.quantile(light[strong] / sky[strong], BRIGHT)) <= brightest_sky:
         return "its light is never brighter than a sky without sun gives"
-    return np.asarray(up & (lit > 0.0) & (light > most * sky + gain * SUNSHINE * lit))
+    return np.asarray(up & (lit > 0.0) & (light > brightest_sky * sky + gain * SUNSHINE * lit))
 
 
 def _within(times: Floats, spells: Sequence[Spell]) -> Bools:

@@ -101,8 +101,8 @@ class Summary:
         """
         import pandas as pd
 
-        every = [*self.house, *(line for lines in self.windows.values() for line in lines)]
-        return pd.DataFrame([_row(line) for line in every])
+        all_lines = [*self.house, *(line for lines in self.windows.values() for line in lines)]
+        return pd.DataFrame([_row(line) for line in all_lines])
 
     def overhang(self, window: str) -> BestOverhang | None:
         """The best overhang of a window; None for a roof window, which takes none.
@@ -172,7 +172,7 @@ def summarize(comparison: Comparison, gaps: Sequence[float] = ()) -> Summary:
             for name in names
         },
         best_overhangs(comparison, kinds, gaps=gaps or None),
-        (*_given(comparison), *assumptions(comparison.site, kinds)),
+        (*_glass_and_shades(comparison), *assumptions(comparison.site, kinds)),
         tuple(_cautions(comparison)),
         kinds,
     )
@@ -185,11 +185,11 @@ def _line(
     window: str | None,
     names: Sequence[str],
 ) -> Line:
-    mine = [comparison.outcomes[variant.name][name] for name in names]
-    bare = [comparison.outcomes["bare"][name] for name in names]
-    admitted = sum((out.admitted for out in mine), np.zeros(len(comparison.weather.start)))
+    outcomes = [comparison.outcomes[variant.name][name] for name in names]
+    bare_outcomes = [comparison.outcomes["bare"][name] for name in names]
+    admitted = sum((out.admitted for out in outcomes), np.zeros(len(comparison.weather.start)))
     # In the same order as what is admitted, so that the bare glass keeps out 0, and never -0.
-    before = float(sum((out.admitted for out in bare), np.zeros(len(admitted))).sum())
+    before = float(sum((out.admitted for out in bare_outcomes), np.zeros(len(admitted))).sum())
     standing = [comparison.outcomes[STANDS][name].admitted for name in names]
     now = sum(standing, np.zeros(len(comparison.weather.start)))
     step = comparison.weather.step
@@ -200,12 +200,12 @@ def _line(
         variant.name,
         window,
         float(admitted.sum()) / WATT_HOURS,
-        sum(float(out.incident.sum()) for out in mine) / WATT_HOURS,
+        sum(float(out.incident.sum()) for out in outcomes) / WATT_HOURS,
         1.0 - float(admitted.sum()) / before if before else 0.0,
         float(admitted[peak]) * 3600.0 / step,
         int(comparison.weather.start[peak] + step / 2.0),
-        sum(out.closed_h for out in mine) / len(mine),
-        _light_left(mine, bare),
+        sum(out.closed_h for out in outcomes) / len(outcomes),
+        _light_left(outcomes, bare_outcomes),
         worth_of(comparison, kinds, variant.name, window),
         variant.price if window is None else None,
         variant.extra,
@@ -215,19 +215,19 @@ def _line(
     )
 
 
-def _light_left(mine: Sequence[Outcome], bare: Sequence[Outcome]) -> float | None:
+def _light_left(outcomes: Sequence[Outcome], bare_outcomes: Sequence[Outcome]) -> float | None:
     """The light of an option as a share of the bare glass's; None where one window's is unknown."""
-    left = [out.daylight for out in mine if out.daylight is not None]
-    before = sum(out.daylight or 0.0 for out in bare)
-    if len(left) < len(mine):
+    left = [out.daylight for out in outcomes if out.daylight is not None]
+    before = sum(out.daylight or 0.0 for out in bare_outcomes)
+    if len(left) < len(outcomes):
         return None
     return sum(left) / before if before else 1.0
 
 
 def of_always(summary: Summary, option: str = "shade") -> float | None:
     """What the plan keeps out, as a share of what the shade closed all season would."""
-    most = _kept(summary, ALWAYS)
-    return _kept(summary, option) / most if most > 0.0 else None
+    always = _kept(summary, ALWAYS)
+    return _kept(summary, option) / always if always > 0.0 else None
 
 
 def of_plan(summary: Summary) -> float | None:
@@ -240,25 +240,25 @@ def _kept(summary: Summary, option: str) -> float:
     return summary.line("bare").admitted_kwh - summary.line(option).admitted_kwh
 
 
-def _given(comparison: Comparison) -> tuple[str, ...]:
+def _glass_and_shades(comparison: Comparison) -> tuple[str, ...]:
     """What glass and shades the figures are for, where the site file leaves them open."""
-    said = []
+    sentences = []
     bare = next(variant for variant in comparison.variants if variant.name == "bare")
     unknown = [fitted.glass for fitted in bare.windows if fitted.glass.assumed]
     if unknown:
         glass = unknown[0]
-        said.append(
+        sentences.append(
             f"glass where none is named: {glass.name}, g {glass.normal:.2f}, U {glass.u:.1f} W/m²K"
         )
     if any(effect.assumed for fitted in bare.windows for _, effect in fitted.effects):
         cloth = FABRICS[DEFAULT_FABRIC]
-        said.append(
+        sentences.append(
             f"shades where the file says nothing: {DEFAULT_PLACE}, {DEFAULT_FABRIC} cloth "
             f"(lets through {cloth.transmittance * 100:.0f} %, reflects "
             f"{cloth.reflectance * 100:.0f} %)"
         )
     if any(_other_glass(variant, bare) for variant in comparison.variants):
-        said.append(
+        sentences.append(
             "of other glass only the sun through it counts, not the warmth that glass conducts"
         )
     outside = sorted(
@@ -269,27 +269,27 @@ def _given(comparison: Comparison) -> tuple[str, ...]:
         }
     )
     if outside:
-        said.append(
+        sentences.append(
             f"{', '.join(outside)}: g is outside {span((LEAST_G, MOST_G))}, for which the method "
             "for shades is stated; read its shade figures with care"
         )
-    return tuple(said)
+    return tuple(sentences)
 
 
 def _other_glass(variant: Variant, bare: Variant) -> bool:
     """Has the option another glass than the bare windows somewhere?"""
     pairs = zip(variant.windows, bare.windows, strict=True)
-    return any(fitted.glass != plain.glass for fitted, plain in pairs)
+    return any(fitted.glass != bare_window.glass for fitted, bare_window in pairs)
 
 
 def _cautions(comparison: Comparison) -> list[str]:
-    said: dict[str, None] = {}
+    sentences: dict[str, None] = {}
     for variant in comparison.variants:
         for fitted in variant.windows:
             for _, effect in fitted.effects:
-                said.update(dict.fromkeys(cautions(effect)))
-    said[
+                sentences.update(dict.fromkeys(cautions(effect)))
+    sentences[
         "An overhang may need a permit, and must carry snow and wind: have it designed by someone "
         "licensed to."
     ] = None
-    return list(said)
+    return list(sentences)

@@ -94,8 +94,8 @@ def window_profile_angle(
     """
     angles = angles_of(solar_zenith, solar_azimuth, surface_tilt, surface_azimuth)
     slopes = slopes_by_angles(angles)
-    found = np.where(slopes.in_front, np.degrees(np.arctan(slopes.q)), np.nan)
-    return angles.series(found, "profile_angle_deg")
+    profile = np.where(slopes.in_front, np.degrees(np.arctan(slopes.q)), np.nan)
+    return angles.series(profile, "profile_angle_deg")
 
 
 def glass_by_sizes(
@@ -131,9 +131,9 @@ def glass_by_sizes(
 
 
 def angles_of(
-    solar_zenith: Any, solar_azimuth: Any, surface_tilt: Any, surface_azimuth: Any, **more: Any
+    solar_zenith: Any, solar_azimuth: Any, surface_tilt: Any, surface_azimuth: Any, **further: Any
 ) -> Columns:
-    """The four angles, and `more` columns, as arrays of one shape.
+    """The four angles, and `further` columns, as arrays of one shape.
 
     Raises
     ------
@@ -145,13 +145,13 @@ def angles_of(
         solar_azimuth=solar_azimuth,
         surface_tilt=surface_tilt,
         surface_azimuth=surface_azimuth,
-        **more,
+        **further,
     )
     for name in ("solar_zenith", "surface_tilt"):
         wrong = (angles[name] < 0.0) | (angles[name] > 180.0)
         if wrong.any():
-            found = angles[name][wrong].flat[0]
-            raise RequestError(f"a {name} of {found:g}° cannot be; it is from 0 to 180 degrees")
+            angle = angles[name][wrong].flat[0]
+            raise RequestError(f"a {name} of {angle:g}° cannot be; it is from 0 to 180 degrees")
     return angles
 
 
@@ -159,11 +159,11 @@ def slopes_by_angles(angles: Columns) -> Slopes:
     """The sun's slopes on the glass for the angles of `angles_of`, in their shape."""
     sun = direction(90.0 - angles["solar_zenith"], angles["solar_azimuth"])
     facing = np.stack([angles["surface_azimuth"], angles["surface_tilt"]]).reshape(2, -1)
-    ways, which = np.unique(facing, axis=1, return_inverse=True)
+    ways, index = np.unique(facing, axis=1, return_inverse=True)
     if ways.shape[1] == 1:
         return shadow_slopes(sun, window_axes(*ways[:, 0]))
-    each = np.stack([window_axes(*way) for way in ways.T], axis=-1)
-    return shadow_slopes(sun, each[..., which.ravel()].reshape(3, 3, *sun.shape[1:]))
+    axes = np.stack([window_axes(*way) for way in ways.T], axis=-1)
+    return shadow_slopes(sun, axes[..., index.ravel()].reshape(3, 3, *sun.shape[1:]))
 
 
 def sunlit_by_angles(angles: Columns, glass: Glass) -> Floats:
@@ -171,6 +171,6 @@ def sunlit_by_angles(angles: Columns, glass: Glass) -> Floats:
     slopes = slopes_by_angles(angles)
     lit = slopes.in_front & (angles["solar_zenith"] < 90.0)
     share = np.where(np.isnan(slopes.cos_incidence), np.nan, 0.0)
-    found = sunlit_fraction(slopes.p[lit], slopes.q[lit], glass)
-    share[lit] = np.where(found > glass.rounding, found, 0.0)
+    sunlit = sunlit_fraction(slopes.p[lit], slopes.q[lit], glass)
+    share[lit] = np.where(sunlit > glass.rounding, sunlit, 0.0)
     return share

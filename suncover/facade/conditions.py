@@ -76,10 +76,12 @@ class ConditionSet:
     in_front: bool
 
     @classmethod
-    def of(cls, each: Sequence[Conditions]) -> ConditionSet:
-        """Those of glasses that share one pattern."""
-        terms = np.array([conditions.terms for conditions in each]).reshape(len(each), -1, 4)
-        return cls(np.ascontiguousarray(terms.transpose(1, 2, 0)), *each[0].pattern)
+    def of(cls, of_glasses: Sequence[Conditions]) -> ConditionSet:
+        """The conditions of several glasses that share a pattern."""
+        terms = np.array([conditions.terms for conditions in of_glasses]).reshape(
+            len(of_glasses), -1, 4
+        )
+        return cls(np.ascontiguousarray(terms.transpose(1, 2, 0)), *of_glasses[0].pattern)
 
 
 def is_simple(glass: Glass) -> bool:
@@ -217,19 +219,19 @@ class _Builder:
 
     def all(self, *terms: Terms) -> tuple[int, ...]:
         numbers = []
-        for each in terms:
-            if each[1] == each[2] == each[3] == 0.0:
-                if each[0] > 0.0:
+        for term in terms:
+            if term[1] == term[2] == term[3] == 0.0:
+                if term[0] > 0.0:
                     continue
                 numbers.append(0)
             else:
-                numbers.append(self._numbers.setdefault(each, len(self._numbers)))
+                numbers.append(self._numbers.setdefault(term, len(self._numbers)))
         return tuple(numbers)
 
     def either(self, *groups: Sequence[int]) -> Conditions:
         possible = [group for group in groups if 0 not in group]
         used = sorted({index for group in possible for index in group})
-        every = list(self._numbers)
+        terms = list(self._numbers)
         place = {index: number for number, index in enumerate(used)}
         renamed = tuple(tuple(place[index] for index in group) for group in possible)
-        return Conditions(tuple(every[index] for index in used), renamed, self._in_front)
+        return Conditions(tuple(terms[index] for index in used), renamed, self._in_front)

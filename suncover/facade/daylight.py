@@ -52,9 +52,9 @@ class Daylight:
         RequestError
             When times have no zone or are not of 1900 to 2199.
         """
-        asked = instants_of(times)
-        seconds = asked.seconds.ravel()
-        return cls(seconds, directions_at(seconds, observer), asked=asked)
+        instants = instants_of(times)
+        seconds = instants.seconds.ravel()
+        return cls(seconds, directions_at(seconds, observer), asked=instants)
 
     @classmethod
     def of(cls, seconds: Floats, observer: Observer) -> Daylight:

@@ -178,8 +178,8 @@ def find_exposures(
     """
     begin, stop = span_of(start, end)
     start, end = int(begin), math.ceil(stop)
-    found = exposure_seconds(site, start, end, need, windows, watch=watch)
-    return {window.name: _spells(seconds) for window, seconds in found}
+    exposures = exposure_seconds(site, start, end, need, windows, watch=watch)
+    return {window.name: _spells(seconds) for window, seconds in exposures}
 
 
 def exposure_seconds(
@@ -204,8 +204,8 @@ def exposure_seconds(
         window_scene(with_what_matters(site, window, lowest), window, counted, start, end)
         for window in chosen
     )
-    found = search.on_windows(scenes)
-    for window, lit in zip(watch(chosen), found, strict=True):
+    intervals = search.on_windows(scenes)
+    for window, lit in zip(watch(chosen), intervals, strict=True):
         yield window, rounded(lit)
 
 
@@ -278,7 +278,7 @@ def rounded(intervals: Floats) -> Ints:
 
 
 def _joined(intervals: NDArray[Any], apart: NDArray[np.bool_]) -> NDArray[Any]:
-    """Intervals (n, 2) with those made one that are not `apart` (n - 1,) from the next."""
+    """Intervals (n, 2), joined where they are not `apart` (n - 1,) from the next."""
     if apart.all():
         return intervals
     first, last = np.append(True, apart), np.append(apart, True)

@@ -51,8 +51,8 @@ class Slopes:
     @property
     def directions(self) -> Floats:
         """Unit vectors to the sun in the window's axes, (3, n); where it is in front."""
-        ones = np.ones_like(self.p)
-        return np.stack([self.p, self.q, ones]) * self.cos_incidence
+        outward = np.ones_like(self.p)
+        return np.stack([self.p, self.q, outward]) * self.cos_incidence
 
     def take(self, keep: NDArray[np.intp]) -> Slopes:
         """Only the instants that `keep` picks."""
@@ -109,9 +109,9 @@ def incidence_angle(
     zenith Z = 90° − elevation and tilt β (Duffie and Beckman, Solar Engineering of Thermal
     Processes, eq. 1.6.3).
     """
-    given = Columns.of(elevation=elevation, azimuth=azimuth)
+    columns = Columns.of(elevation=elevation, azimuth=azimuth)
     normal = window_axes(window_azimuth, window_tilt)[2]
-    sun = direction(given["elevation"], given["azimuth"])
+    sun = direction(columns["elevation"], columns["azimuth"])
     across = np.stack(
         [
             normal[1] * sun[2] - normal[2] * sun[1],
@@ -122,7 +122,7 @@ def incidence_angle(
     along = normal[0] * sun[0] + normal[1] * sun[1] + normal[2] * sun[2]
     # atan2 keeps its digits near 0 and 180 degrees, where the arc cosine loses half of them.
     angle = np.asarray(np.degrees(np.arctan2(np.sqrt((across**2).sum(axis=0)), along)))
-    return given.series(angle, "incidence_deg")
+    return columns.series(angle, "incidence_deg")
 
 
 def profile_angle(
@@ -136,8 +136,8 @@ def profile_angle(
     the plane at right angles to the glass (possible for leaning glass and roof windows); nan where
     it is behind. Of Series, a Series comes back.
     """
-    given = Columns.of(elevation=elevation, azimuth=azimuth)
-    sun = direction(given["elevation"], given["azimuth"])
+    columns = Columns.of(elevation=elevation, azimuth=azimuth)
+    sun = direction(columns["elevation"], columns["azimuth"])
     slopes = shadow_slopes(sun, window_axes(window_azimuth, window_tilt))
     angle = np.where(slopes.in_front, np.degrees(np.arctan(slopes.q)), np.nan)
-    return given.series(angle, "profile_angle_deg")
+    return columns.series(angle, "profile_angle_deg")

@@ -40,9 +40,9 @@ def hours(
         or are too far off.
     """
     counted = site.with_beam(beam).with_power(power)
-    asked = _asked_hours(counted, first, last, windows)
-    found = find_exposures(site, *asked, watch=watch)
-    return SpellsByName(found, "window", site.place.zone)
+    request = _request(counted, first, last, windows)
+    spells = find_exposures(site, *request, watch=watch)
+    return SpellsByName(spells, "window", site.place.zone)
 
 
 def hours_seconds(
@@ -60,12 +60,12 @@ def hours_seconds(
     So that many windows need no more memory than a few. Raises at once, as `hours` does.
     """
     counted = site.with_beam(beam).with_power(power)
-    asked = _asked_hours(counted, first, last, windows)
-    found = exposure_seconds(site, *asked, watch=watch)
-    return ((window.name, seconds) for window, seconds in found)
+    request = _request(counted, first, last, windows)
+    exposures = exposure_seconds(site, *request, watch=watch)
+    return ((window.name, seconds) for window, seconds in exposures)
 
 
-def _asked_hours(
+def _request(
     site: Site, first: date, last: date, windows: Iterable[str] | None
 ) -> tuple[int, int, Need, list[Window]]:
     if isinstance(windows, str):
@@ -84,8 +84,8 @@ def peaks(
     By window name. `counted` is the power from which sun counted in them: no less than that.
     """
     return {
-        name: [max(peak, counted) for peak in strongest(site, site.window(name), each)]
-        for name, each in spells.items()
+        name: [max(peak, counted) for peak in strongest(site, site.window(name), spells_of_window)]
+        for name, spells_of_window in spells.items()
     }
 
 

@@ -49,25 +49,25 @@ def peak_power(
     full = _full(scene, observer, times)
     power = np.full(times.shape, -1.0)
     last = np.append(owner[1:] != owner[:-1], True)
-    asked = (number % FIRST == 0) | last
+    looks = (number % FIRST == 0) | last
     for _ in range(2):
-        power[asked] = power_on(scene, observer, times[asked], full[asked])
-        np.maximum.at(peak, owner[asked], power[asked])
-        asked = (power < 0.0) & (full > peak[owner]) & (peak[owner] < enough)
-    found = []
+        power[looks] = power_on(scene, observer, times[looks], full[looks])
+        np.maximum.at(peak, owner[looks], power[looks])
+        looks = (power < 0.0) & (full > peak[owner]) & (peak[owner] < enough)
+    candidates = []
     for _ in range(2):
         best = _greatest(owner, power, len(spells))
         best = best[(best >= 0) & (peak < enough)]
         near = np.isin(np.arange(len(times)), np.concatenate([best - 1, best, best + 1]))
         power[near] = -1.0
-        found.append(best)
-    tops = np.concatenate(found)
+        candidates.append(best)
+    tops = np.concatenate(candidates)
     if len(tops):
         # What is left beside it cannot be stronger than the sun on all of the glass.
-        who = owner[tops]
-        low = np.maximum(times[tops] - STEP, begin[who])
-        high = np.minimum(times[tops] + STEP, end[who])
-        np.maximum.at(peak, who, _closer(scene, observer, low, high))
+        spell = owner[tops]
+        low = np.maximum(times[tops] - STEP, begin[spell])
+        high = np.minimum(times[tops] + STEP, end[spell])
+        np.maximum.at(peak, spell, _closer(scene, observer, low, high))
     return peak
 
 

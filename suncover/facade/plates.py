@@ -88,9 +88,9 @@ def _share(sun: SunSlopes, glass: Glass, above: Floats | None) -> Floats:
     lit = area(window)
     thrown = shadows(sun, glass)
     for count in range(1, len(thrown) + 1):
-        for some in combinations(thrown, count):
+        for together in combinations(thrown, count):
             piece = window
-            for shadow in some:
+            for shadow in together:
                 piece = piece.meet(shadow)
             lit = lit - (-1.0) ** (count + 1) * area(piece, sun)
     return np.asarray(np.clip(lit / glass.area, 0.0, 1.0))

@@ -47,8 +47,8 @@ class PowerScene:
         state = beam >= self.least
         if self.window.bare:
             return state
-        some = np.flatnonzero(state)
-        state[some] = beam[some] * self.window.share_past(sun.take(some)) >= self.least
+        index = np.flatnonzero(state)
+        state[index] = beam[index] * self.window.share_past(sun.take(index)) >= self.least
         return state
 
     def settled(self, sun: Daylight) -> Ints:
@@ -59,16 +59,18 @@ class PowerScene:
         if window.bare:
             state[low >= self.least + ROUNDING] = 1
             return state
-        some = np.flatnonzero(state == 0)
-        slopes = shadow_slopes(sun.direction[:, some], window.axes)
-        patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, patch_radius(sun.take(some)))
-        known = np.flatnonzero(np.isfinite(patch.p))
-        some, slopes, patch = some[known], slopes.take(known), patch.take(known)
-        least = least_sunlit(slopes.p, slopes.q, window.glass, patch)
-        most = most_sunlit(slopes.p, slopes.q, window.glass, patch)
-        sure = low[some] * least >= self.least + ROUNDING
-        never = high[some] * most < self.least - ROUNDING
-        state[some] = np.where(sure, 1, np.where(never, -1, 0))
+        index = np.flatnonzero(state == 0)
+        slopes = shadow_slopes(sun.direction[:, index], window.axes)
+        patch = Patch.around(
+            slopes.p, slopes.q, slopes.cos_incidence, patch_radius(sun.take(index))
+        )
+        finite = np.flatnonzero(np.isfinite(patch.p))
+        index, slopes, patch = index[finite], slopes.take(finite), patch.take(finite)
+        least_share = least_sunlit(slopes.p, slopes.q, window.glass, patch)
+        most_share = most_sunlit(slopes.p, slopes.q, window.glass, patch)
+        sure = low[index] * least_share >= self.least + ROUNDING
+        never = high[index] * most_share < self.least - ROUNDING
+        state[index] = np.where(sure, 1, np.where(never, -1, 0))
         return state
 
     def _full(self, sun: Daylight) -> Floats:
@@ -98,8 +100,8 @@ def full_power(axes: Floats, sun: Daylight, observer: Observer) -> Floats:
     """The power (n,) of the sun on glass with `axes` and nothing before it, W/m²."""
     ahead = np.maximum(np.tensordot(axes[2], sun.direction, axes=1), 0.0)
     power = np.zeros(sun.seconds.shape)
-    some = np.flatnonzero((ahead > 0.0) & (sun.elevation > 0.0))
-    part = sun.take(some)
+    index = np.flatnonzero((ahead > 0.0) & (sun.elevation > 0.0))
+    part = sun.take(index)
     days = np.floor(part.seconds / DAY).astype(np.int64)
-    power[some] = ahead[some] * beam_at_height(days, part.elevation, observer)
+    power[index] = ahead[index] * beam_at_height(days, part.elevation, observer)
     return power

@@ -73,8 +73,8 @@ def lit_glass(scene: WindowScene, sun: Daylight) -> Shapes:
     shapes = np.full(sun.seconds.shape, shapely.Polygon(), dtype=object)
     slopes = shadow_slopes(sun.direction, scene.axes)
     state = above_skylines(sun, scene.gate, scene.skylines) & slopes.in_front
-    some = np.flatnonzero(state)
-    for piece in np.array_split(some, max(1, len(some) // POLYGONS_AT_ONCE)):
+    index = np.flatnonzero(state)
+    for piece in np.array_split(index, max(1, len(index) // POLYGONS_AT_ONCE)):
         p, q = slopes.p[piece], slopes.q[piece]
         if scene.surroundings is None:
             outlines = Outlines(scene.glass, p, q)
@@ -99,8 +99,8 @@ def _patches(scene: WindowScene, sun: Daylight, level: Level) -> Shapes:
     import shapely
 
     shapes = _above(scene, lit_glass(scene, sun), level)
-    corners, which = shapely.get_coordinates(shapes, return_index=True)
-    landed = _landing(scene, sun.direction[:, which], corners, level)
+    corners, instant = shapely.get_coordinates(shapes, return_index=True)
+    landed = _landing(scene, sun.direction[:, instant], corners, level)
     return np.asarray(shapely.set_coordinates(shapes, landed))
 
 
@@ -114,15 +114,15 @@ def reach(scene: WindowScene, sun: Daylight, level: Level) -> Any:
     import shapely
 
     scene.gate.check(sun)
-    parts, which = shapely.get_parts(_patches(scene, sun, level), return_index=True)
+    parts, instant = shapely.get_parts(_patches(scene, sun, level), return_index=True)
     farthest = np.full(sun.seconds.shape, -np.inf)
     corners, part = shapely.get_coordinates(parts, return_index=True)
-    np.maximum.at(farthest, which[part], corners[:, 0])
+    np.maximum.at(farthest, instant[part], corners[:, 0])
     return sun.answer(np.where(np.isfinite(farthest), farthest, np.nan), "reach_m")
 
 
 def _above(scene: WindowScene, shapes: Shapes, level: Level) -> Shapes:
-    """What of the shapes on the glass lies above the level, without what is only rounding."""
+    """The parts of shapes on the glass above the level, without slivers that are only rounding."""
     import shapely
 
     glass = scene.glass
@@ -131,14 +131,14 @@ def _above(scene: WindowScene, shapes: Shapes, level: Level) -> Shapes:
         return np.full(shapes.shape, shapely.Polygon(), dtype=object)
     if lowest > 0.0:
         shapes = shapely.clip_by_rect(shapes, 0.0, lowest, glass.width, glass.height)
-    parts, which = shapely.get_parts(shapes, return_index=True)
-    real = shapely.area(parts) > SLIVER * glass.area
-    kept = np.full(shapes.shape, shapely.Polygon(), dtype=object)
+    parts, instant = shapely.get_parts(shapes, return_index=True)
+    has_area = shapely.area(parts) > SLIVER * glass.area
+    result = np.full(shapes.shape, shapely.Polygon(), dtype=object)
     single = shapely.get_num_geometries(shapes) == 1
-    kept[which[real & single[which]]] = parts[real & single[which]]
-    for index in np.unique(which[real & ~single[which]]):
-        kept[index] = shapely.multipolygons(parts[real & (which == index)])
-    return kept
+    result[instant[has_area & single[instant]]] = parts[has_area & single[instant]]
+    for index in np.unique(instant[has_area & ~single[instant]]):
+        result[index] = shapely.multipolygons(parts[has_area & (instant == index)])
+    return result
 
 
 def _lowest(scene: WindowScene, level: Level) -> float:
@@ -188,15 +188,15 @@ class ReachScene:
         window = self.window
         slopes = shadow_slopes(sun.direction, window.axes)
         state = above_skylines(sun, window.gate, window.skylines) & slopes.in_front
-        some = np.flatnonzero(state)
-        part, slopes = sun.take(some), slopes.take(some)
-        line, _ = self._line(part, np.zeros(len(some)))
+        index = np.flatnonzero(state)
+        part, slopes = sun.take(index), slopes.take(index)
+        line, _ = self._line(part, np.zeros(len(index)))
         share = sunlit_fraction(slopes.p, slopes.q, window.glass, line)
-        state[some] = share > window.glass.rounding
+        state[index] = share > window.glass.rounding
         if window.surroundings is not None:
-            some = some[share > window.glass.rounding]
-            far = reach(window, sun.take(some), self.level)
-            state[some] = np.nan_to_num(far, nan=-np.inf) > self.limit + BEYOND
+            index = index[share > window.glass.rounding]
+            far = reach(window, sun.take(index), self.level)
+            state[index] = np.nan_to_num(far, nan=-np.inf) > self.limit + BEYOND
         return state
 
     def settled(self, sun: Daylight) -> Ints:
@@ -205,15 +205,15 @@ class ReachScene:
         if self.window.surroundings is None:
             return state
         state = np.minimum(state, 0)
-        some = np.flatnonzero(state == 0)
-        state[some] = np.minimum(self.window.settled(sun.take(some)), 0)
+        index = np.flatnonzero(state == 0)
+        state[index] = np.minimum(self.window.settled(sun.take(index)), 0)
         for point in self._samples:
-            asked = np.flatnonzero(state == 0)
-            part = sun.take(asked)
+            open_index = np.flatnonzero(state == 0)
+            part = sun.take(open_index)
             _, line = self._line(part, patch_radius(part))
-            asked = asked[line < point[1]]
-            sure = SpotScene(self.window, point).settled(sun.take(asked))
-            state[asked[sure > 0]] = 1
+            open_index = open_index[line < point[1]]
+            sure = SpotScene(self.window, point).settled(sun.take(open_index))
+            state[open_index[sure > 0]] = 1
         return state
 
     def _settled_alone(self, sun: Daylight) -> Ints:
@@ -222,19 +222,19 @@ class ReachScene:
         state = skyline_settled(sun, window.gate, window.skylines)
         slopes = shadow_slopes(sun.direction, window.axes)
         state = np.minimum(state, front_settled(sun, slopes.cos_incidence))
-        some = np.flatnonzero(state >= 0)
-        part, slopes = sun.take(some), slopes.take(some)
+        index = np.flatnonzero(state >= 0)
+        part, slopes = sun.take(index), slopes.take(index)
         radius = patch_radius(part)
         patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, radius)
-        known = np.flatnonzero(np.isfinite(patch.p))
-        some, slopes, patch = some[known], slopes.take(known), patch.take(known)
-        low, high = self._line(part.take(known), radius[known])
-        least = least_sunlit(slopes.p, slopes.q, window.glass, patch, high)
-        found = np.where(least > 1e-9, 1, 0)
-        most = most_sunlit(slopes.p, slopes.q, window.glass, patch, low)
-        found[most <= window.glass.rounding] = -1
+        finite = np.flatnonzero(np.isfinite(patch.p))
+        index, slopes, patch = index[finite], slopes.take(finite), patch.take(finite)
+        low, high = self._line(part.take(finite), radius[finite])
+        least_share = least_sunlit(slopes.p, slopes.q, window.glass, patch, high)
+        settled = np.where(least_share > 1e-9, 1, 0)
+        most_share = most_sunlit(slopes.p, slopes.q, window.glass, patch, low)
+        settled[most_share <= window.glass.rounding] = -1
         answer = np.minimum(state, 0)
-        answer[some] = np.minimum(state[some], found)
+        answer[index] = np.minimum(state[index], settled)
         return answer
 
     def _line(self, sun: Daylight, radius: Floats) -> tuple[Floats, Floats]:

@@ -78,27 +78,27 @@ class WindowScene:
         state = above_skylines(sun, self.gate, self.skylines)
         slopes = shadow_slopes(sun.direction, self.axes)
         state &= slopes.in_front
-        some = np.flatnonzero(state)
+        index = np.flatnonzero(state)
         if not self.bare:
-            share = sunlit_fraction(slopes.p[some], slopes.q[some], self.glass)
-            state[some] = share > self.fraction + self.glass.rounding
-            some = some[state[some]]
-        if self.surroundings is not None and len(some):
-            part = sun.take(some)
-            state[some] = self._lit_past(self.surroundings, part, slopes.take(some))
+            share = sunlit_fraction(slopes.p[index], slopes.q[index], self.glass)
+            state[index] = share > self.fraction + self.glass.rounding
+            index = index[state[index]]
+        if self.surroundings is not None and len(index):
+            part = sun.take(index)
+            state[index] = self._lit_past(self.surroundings, part, slopes.take(index))
         return sun.answer(state, "lit")
 
     def settled(self, sun: Daylight) -> Ints:
         """1 lit, -1 dark, 0 not known, for the whole patch about each direction."""
         state = skyline_settled(sun, self.gate, self.skylines)
         slopes = shadow_slopes(sun.direction, self.axes)
-        some = np.flatnonzero(state >= 0)
-        front = front_settled(sun.take(some), slopes.cos_incidence[some])
-        state[some] = np.minimum(state[some], front)
-        some = np.flatnonzero(state >= 0)
+        index = np.flatnonzero(state >= 0)
+        front = front_settled(sun.take(index), slopes.cos_incidence[index])
+        state[index] = np.minimum(state[index], front)
+        index = np.flatnonzero(state >= 0)
         if not self.bare or self.surroundings is not None:
-            shade = self._shade_settled(sun.take(some), slopes.take(some))
-            state[some] = np.minimum(state[some], shade)
+            shade = self._shade_settled(sun.take(index), slopes.take(index))
+            state[index] = np.minimum(state[index], shade)
         return state
 
     def sunlit_share(self, sun: Daylight) -> Any:
@@ -114,30 +114,32 @@ class WindowScene:
         above = sun.elevation > 0.0
         for skyline in self.skylines:
             above &= sun.elevation > skyline.elevation(sun.azimuth)
-        some = np.flatnonzero(above)
+        index = np.flatnonzero(above)
         share = np.zeros(sun.seconds.shape)
-        share[some] = self.share_past(sun.take(some))
+        share[index] = self.share_past(sun.take(index))
         return sun.answer(share, "sunlit_share")
 
     def share_past(self, sun: Daylight) -> Floats:
-        """The same without the horizon and skylines: past plates, reveal and surroundings alone."""
+        """The sunlit share past plates, reveal and surroundings alone, without horizon and
+        skylines.
+        """
         slopes = shadow_slopes(sun.direction, self.axes)
         share = np.zeros(sun.seconds.shape)
-        some = np.flatnonzero(slopes.in_front)
-        slopes = slopes.take(some)
-        share[some] = 1.0 if self.bare else sunlit_fraction(slopes.p, slopes.q, self.glass)
+        index = np.flatnonzero(slopes.in_front)
+        slopes = slopes.take(index)
+        share[index] = 1.0 if self.bare else sunlit_fraction(slopes.p, slopes.q, self.glass)
         if self.surroundings is not None:
-            self._weaken(share, some, slopes, sun.take(some))
+            self._weaken(share, index, slopes, sun.take(index))
         return share
 
-    def _weaken(self, share: Floats, some: Ints, slopes: Slopes, part: Daylight) -> None:
-        """Take from the `share` what the surroundings do; `slopes` and `part` are `some` of it."""
+    def _weaken(self, share: Floats, index: Ints, slopes: Slopes, part: Daylight) -> None:
+        """Take from the `share` at `index` what the surroundings do; `slopes` and sun are there."""
         assert self.surroundings is not None
         assert self.yard is not None
         met = self.yard.met(slopes.directions)
-        ask = np.flatnonzero(met.any(axis=0) & (share[some] > 0.0))
+        ask = np.flatnonzero(met.any(axis=0) & (share[index] > 0.0))
         for piece in np.array_split(ask, max(1, len(ask) // POLYGONS_AT_ONCE)):
-            share[some[piece]] = self.surroundings.beam_share(
+            share[index[piece]] = self.surroundings.beam_share(
                 self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece], met[:, piece]
             )
 
@@ -167,8 +169,8 @@ class WindowScene:
             return self.yard.lit(sun)
         state = around.settled(self.glass.corners, sun, slopes.directions, np.zeros(len(slopes.p)))
         lit = state > 0
-        asked = np.flatnonzero(state == 0)
-        for piece in np.array_split(asked, max(1, len(asked) // POLYGONS_AT_ONCE)):
+        open_index = np.flatnonzero(state == 0)
+        for piece in np.array_split(open_index, max(1, len(open_index) // POLYGONS_AT_ONCE)):
             share = around.lit_share(self.glass, slopes.p[piece], slopes.q[piece], sun.take(piece))
             lit[piece] = share > self.fraction + self.glass.rounding
         return lit
@@ -177,54 +179,58 @@ class WindowScene:
         """Plates, reveal and surroundings for whole patches."""
         radius = patch_radius(sun)
         patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, radius)
-        known = np.flatnonzero(np.isfinite(patch.p))
+        finite = np.flatnonzero(np.isfinite(patch.p))
         state = np.zeros(len(radius), dtype=np.int64)
-        slopes, patch, radius = slopes.take(known), patch.take(known), radius[known]
-        least = least_sunlit(slopes.p, slopes.q, self.glass, patch)
-        found = np.where(least > self.fraction + 1e-9, 1, 0)
-        rest = np.flatnonzero(found == 0)
-        most = most_sunlit(slopes.p[rest], slopes.q[rest], self.glass, patch.take(rest))
-        found[rest[most <= self.fraction + self.glass.rounding]] = -1
+        slopes, patch, radius = slopes.take(finite), patch.take(finite), radius[finite]
+        least_share = least_sunlit(slopes.p, slopes.q, self.glass, patch)
+        settled = np.where(least_share > self.fraction + 1e-9, 1, 0)
+        open_index = np.flatnonzero(settled == 0)
+        most_share = most_sunlit(
+            slopes.p[open_index], slopes.q[open_index], self.glass, patch.take(open_index)
+        )
+        settled[open_index[most_share <= self.fraction + self.glass.rounding]] = -1
         if self.surroundings is not None:
-            part = sun.take(known)
-            found = self._settled_past(self.surroundings, found, part, slopes, patch)
-            found = self._bounded_past(self.surroundings, found, part, slopes, patch)
-        state[known] = found
+            part = sun.take(finite)
+            settled = self._settled_past(self.surroundings, settled, part, slopes, patch)
+            settled = self._bounded_past(self.surroundings, settled, part, slopes, patch)
+        state[finite] = settled
         return state
 
     def _settled_past(
-        self, around: Surroundings, found: Ints, sun: Daylight, slopes: Slopes, patch: Patch
+        self, around: Surroundings, settled: Ints, sun: Daylight, slopes: Slopes, patch: Patch
     ) -> Ints:
         radius, local = patch_radius(sun), slopes.directions
-        open_sky = np.flatnonzero(found >= 0)
+        open_sky = np.flatnonzero(settled >= 0)
         free = around.settled(
             self.glass.corners, sun.take(open_sky), local[:, open_sky], radius[open_sky]
         )
-        found[open_sky] = np.minimum(found[open_sky], free)
+        settled[open_sky] = np.minimum(settled[open_sky], free)
         for point in self._samples if self.fraction == 0.0 else ():
-            asked = np.flatnonzero(found == 0)
-            part, bent = slopes.take(asked), patch.take(asked)
+            open_index = np.flatnonzero(settled == 0)
+            part, bent = slopes.take(open_index), patch.take(open_index)
             reached = ray_free(point, part.p, part.q, self.glass, bent)
-            asked = asked[reached]
-            free = around.settled(point[None, :], sun.take(asked), local[:, asked], radius[asked])
-            found[asked[free > 0]] = 1
-        return found
+            open_index = open_index[reached]
+            free = around.settled(
+                point[None, :], sun.take(open_index), local[:, open_index], radius[open_index]
+            )
+            settled[open_index[free > 0]] = 1
+        return settled
 
     def _bounded_past(
-        self, around: Surroundings, found: Ints, sun: Daylight, slopes: Slopes, patch: Patch
+        self, around: Surroundings, settled: Ints, sun: Daylight, slopes: Slopes, patch: Patch
     ) -> Ints:
         """Settle what is left by polygons, once patches are small enough for that to help."""
         if sun.radius > POLYGON_RADIUS:
-            return found
-        asked = np.flatnonzero(found == 0)
-        for piece in np.array_split(asked, max(1, len(asked) // POLYGONS_AT_ONCE)):
+            return settled
+        open_index = np.flatnonzero(settled == 0)
+        for piece in np.array_split(open_index, max(1, len(open_index) // POLYGONS_AT_ONCE)):
             part = sun.take(piece)
-            least, most = around.share_bounds(
+            least_share, most_share = around.share_bounds(
                 self.glass, slopes.take(piece), part, patch.take(piece), patch_radius(part)
             )
-            found[piece[least > self.fraction + 1e-9]] = 1
-            found[piece[most <= self.fraction + self.glass.rounding]] = -1
-        return found
+            settled[piece[least_share > self.fraction + 1e-9]] = 1
+            settled[piece[most_share <= self.fraction + self.glass.rounding]] = -1
+        return settled
 
 
 @dataclass(frozen=True)
@@ -252,15 +258,15 @@ class SpotScene:
         window.gate.check(sun)
         state = above_skylines(sun, window.gate, window.skylines) & (self.point[2] <= 0.0)
         slopes = shadow_slopes(sun.direction, window.axes)
-        some = np.flatnonzero(state & slopes.in_front)
-        slopes = slopes.take(some)
+        index = np.flatnonzero(state & slopes.in_front)
+        slopes = slopes.take(index)
         free = ray_free(self.point, slopes.p, slopes.q, window.glass)
-        some, slopes = some[free], slopes.take(np.flatnonzero(free))
+        index, slopes = index[free], slopes.take(np.flatnonzero(free))
         if window.surroundings is not None:
-            reached = window.surroundings.reaches(self.point, sun.take(some), slopes.directions)
-            some = some[reached]
+            reached = window.surroundings.reaches(self.point, sun.take(index), slopes.directions)
+            index = index[reached]
         lit = np.zeros(state.shape, dtype=bool)
-        lit[some] = True
+        lit[index] = True
         return sun.answer(lit, "lit")
 
     def settled(self, sun: Daylight) -> Ints:
@@ -271,18 +277,18 @@ class SpotScene:
         state = skyline_settled(sun, window.gate, window.skylines)
         slopes = shadow_slopes(sun.direction, window.axes)
         state = np.minimum(state, front_settled(sun, slopes.cos_incidence))
-        some = np.flatnonzero(state >= 0)
-        part, slopes = sun.take(some), slopes.take(some)
+        index = np.flatnonzero(state >= 0)
+        part, slopes = sun.take(index), slopes.take(index)
         radius = patch_radius(part)
         patch = Patch.around(slopes.p, slopes.q, slopes.cos_incidence, radius)
-        found = np.zeros(len(some), dtype=np.int64)
-        known = np.flatnonzero(np.isfinite(patch.p))
-        found[known] = self._ray_settled(slopes.take(known), patch.take(known))
+        settled = np.zeros(len(index), dtype=np.int64)
+        finite = np.flatnonzero(np.isfinite(patch.p))
+        settled[finite] = self._ray_settled(slopes.take(finite), patch.take(finite))
         if window.surroundings is not None:
-            here, local = self.point[None, :], slopes.take(known).directions
-            around = window.surroundings.settled(here, part.take(known), local, radius[known])
-            found[known] = np.minimum(found[known], around)
-        state[some] = np.minimum(state[some], found)
+            points, local = self.point[None, :], slopes.take(finite).directions
+            around = window.surroundings.settled(points, part.take(finite), local, radius[finite])
+            settled[finite] = np.minimum(settled[finite], around)
+        state[index] = np.minimum(state[index], settled)
         return state
 
     def _ray_settled(self, slopes: Slopes, patch: Patch) -> Ints:
@@ -300,7 +306,7 @@ def above_skylines(sun: Daylight, gate: BeamGate | None, skylines: tuple[Skyline
 
 
 def skyline_settled(sun: Daylight, gate: BeamGate | None, skylines: tuple[Skyline, ...]) -> Ints:
-    """The same for whole patches: 1 above for sure, -1 hidden or too weak for sure, 0 not known."""
+    """`above_skylines` for whole patches: 1 surely, -1 surely not (hidden or weak), 0 not known."""
     low = high = np.zeros(sun.seconds.shape)
     if gate is not None:
         low, high = gate.bounds(sun.seconds, sun.days)
@@ -309,14 +315,14 @@ def skyline_settled(sun: Daylight, gate: BeamGate | None, skylines: tuple[Skylin
     state = np.where(bottom > high, 1, np.where(top < low, -1, 0))
     if not skylines:
         return state
-    some = np.flatnonzero(state >= 0)
-    level = np.cos(np.radians(sun.elevation[some]))
-    ratio = np.sin(np.radians(radius[some])) / np.maximum(level, 1e-9)
+    index = np.flatnonzero(state >= 0)
+    level = np.cos(np.radians(sun.elevation[index]))
+    ratio = np.sin(np.radians(radius[index])) / np.maximum(level, 1e-9)
     spread = np.where(ratio < 1.0, np.degrees(np.arcsin(np.minimum(ratio, 1.0))), 180.0)
     for skyline in skylines:
-        lowest, highest = skyline.bounds(sun.azimuth[some], spread + 1e-6)
-        clear = np.where(bottom[some] > highest, 1, np.where(top[some] < lowest, -1, 0))
-        state[some] = np.minimum(state[some], clear)
+        lowest, highest = skyline.bounds(sun.azimuth[index], spread + 1e-6)
+        clear = np.where(bottom[index] > highest, 1, np.where(top[index] < lowest, -1, 0))
+        state[index] = np.minimum(state[index], clear)
     return state
 
 

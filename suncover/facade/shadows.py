@@ -94,18 +94,18 @@ class Piece:
             inside &= (self.w_low <= w) & (w <= self.w_high)
         return np.asarray(inside)
 
-    def meet(self, other: Piece) -> Piece:
-        """The overlap of the two. `other` has a strip."""
-        w_low, w_high = other.w_low, other.w_high
+    def meet(self, piece: Piece) -> Piece:
+        """The overlap with another `piece`, which has a strip."""
+        w_low, w_high = piece.w_low, piece.w_high
         if self.w_low is not None and self.w_high is not None:
             assert w_low is not None
             assert w_high is not None
             w_low, w_high = np.maximum(self.w_low, w_low), np.minimum(self.w_high, w_high)
         return Piece(
-            np.maximum(self.x_low, other.x_low),
-            np.minimum(self.x_high, other.x_high),
-            np.maximum(self.y_low, other.y_low),
-            np.minimum(self.y_high, other.y_high),
+            np.maximum(self.x_low, piece.x_low),
+            np.minimum(self.x_high, piece.x_high),
+            np.maximum(self.y_low, piece.y_low),
+            np.minimum(self.y_high, piece.y_high),
             w_low,
             w_high,
         )
@@ -168,10 +168,12 @@ def _side_shadow(sun: SunSlopes, glass: Glass, left: Plate | None, right: Plate 
     """Shadow of the fin that the sun comes past: `right` as it stands, `left` mirrored."""
 
     def pick(name: Literal["line", "begin", "end", "far"]) -> Floats:
-        ours, theirs = (0.0 if plate is None else getattr(plate, name) for plate in (right, left))
+        on_right, on_left = (
+            0.0 if plate is None else getattr(plate, name) for plate in (right, left)
+        )
         if name == "line":
-            theirs = glass.width - theirs
-        return np.where(sun.mirrored, theirs, ours)
+            on_left = glass.width - on_left
+        return np.where(sun.mirrored, on_left, on_right)
 
     missing = np.where(sun.mirrored, left is None, right is None)
     line, far = pick("line"), pick("far")
@@ -202,17 +204,17 @@ def _patched(
     """
     assert sun.patch is not None
     edge, w_low, w_high = limits
-    both = slope < reach
+    either_sign = slope < reach
     edge = edge - sun.grow * far * reach
     wider = sun.grow * far * sun.patch.across * np.hypot(sun.p, sun.q)
     w_low, w_high = w_low - wider, w_high + wider
     if sun.grow < 0.0:
-        return edge, w_low, w_high, both
+        return edge, w_low, w_high, either_sign
     return (
         edge,
-        np.where(both, -np.inf, w_low),
-        np.where(both, np.inf, w_high),
-        np.zeros(both.shape, dtype=bool),
+        np.where(either_sign, -np.inf, w_low),
+        np.where(either_sign, np.inf, w_high),
+        np.zeros(either_sign.shape, dtype=bool),
     )
 
 
@@ -227,23 +229,24 @@ def area(piece: Piece, sun: SunSlopes | None = None) -> Floats:
     if sun is None or piece.w_low is None or piece.w_high is None:
         return wide * tall
     filled = (wide > 0.0) & (tall > 0.0)
-    wide, tall = np.where(filled, wide, 0.0), np.where(filled, tall, 0.0)
-    x_low, x_high = np.where(filled, piece.x_low, 0.0), np.where(filled, piece.x_high, 0.0)
+    wide, tall, p, q = wide[filled], tall[filled], sun.p[filled], sun.q[filled]
     # p is never negative: w is least at the upper edge.
-    low = np.minimum(sun.q * x_low, sun.q * x_high)
-    low = low - sun.p * np.where(filled, piece.y_high, 0.0)
-    first, second = np.abs(sun.q) * wide, sun.p * tall
+    low = np.minimum(q * piece.x_low[filled], q * piece.x_high[filled]) - p * piece.y_high[filled]
+    first, second = np.abs(q) * wide, p * tall
     short, long = np.minimum(first, second), np.maximum(first, second)
-    share = _spread(piece.w_high - low, short, long) - _spread(piece.w_low - low, short, long)
-    return np.asarray(wide * tall * np.maximum(share, 0.0))
+    below, above = piece.w_low[filled] - low, piece.w_high[filled] - low
+    share = _spread(above, short, long) - _spread(below, short, long)
+    result = np.zeros(filled.shape)
+    result[filled] = wide * tall * np.maximum(share, 0.0)
+    return result
 
 
 def _spread(w: Floats, short: Floats, long: Floats) -> Floats:
     """Share of the sum of two even spreads, 0 ... `short` and 0 ... `long`, that lies below `w`."""
-    whole = np.where(long > 0.0, long, 1.0)
+    full_length = np.where(long > 0.0, long, 1.0)
     ramp = np.where(short > 0.0, short, 1.0)
     rise = np.clip(w, 0.0, short)
     level = np.clip(w - short, 0.0, long - short)
     fall = np.clip(w - long, 0.0, short)
     share = rise * rise / (2.0 * ramp) + level + fall - fall * fall / (2.0 * ramp)
-    return np.where(long > 0.0, share / whole, (w >= 0.0).astype(float))
+    return np.where(long > 0.0, share / full_length, (w >= 0.0).astype(float))

@@ -60,9 +60,9 @@ class Skyline:
         begin = np.floor((around - reach) / PIECE).astype(np.intp) + PIECES
         end = np.floor((around + reach) / PIECE).astype(np.intp) + PIECES + 1
         level = np.floor(np.log2(np.maximum(end - begin, 1))).astype(np.intp)
-        other = end - (1 << level)
-        low = np.minimum(lowest[level, begin], lowest[level, other])
-        high = np.maximum(highest[level, begin], highest[level, other])
+        end_block = end - (1 << level)
+        low = np.minimum(lowest[level, begin], lowest[level, end_block])
+        high = np.maximum(highest[level, begin], highest[level, end_block])
         return low, high
 
     @cached_property
@@ -74,10 +74,10 @@ class Skyline:
         after = np.roll(edges, -1)
         low, high = np.minimum(edges, after), np.maximum(edges, after)
         azimuths, elevations = (values[1:-1] for values in self._corners)
-        where = np.floor(azimuths / PIECE).astype(np.intp)
+        pieces = np.floor(azimuths / PIECE).astype(np.intp)
         # A corner belongs to the piece it stands in and, standing on an edge, to the one before as
         # well.
-        for piece in (where, (np.ceil(azimuths / PIECE).astype(np.intp) - 1) % PIECES):
+        for piece in (pieces, (np.ceil(azimuths / PIECE).astype(np.intp) - 1) % PIECES):
             np.minimum.at(low, piece % PIECES, elevations)
             np.maximum.at(high, piece % PIECES, elevations)
         lows, highs = [np.tile(low, 3)], [np.tile(high, 3)]

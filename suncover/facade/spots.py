@@ -35,25 +35,25 @@ class Spots:
 
     def lit(self, sun: Daylight) -> Bools:
         """Whether each point is in direct sun at each of n instants: (k, n)."""
-        some, local = self._before(sun)
+        index, local = self._before(sun)
         state = np.zeros((len(self.points), len(sun.seconds)), dtype=bool)
-        state[:, some] = self._free(lambda cones: cones.hide(local), sun.take(some))
+        state[:, index] = self._free(lambda cones: cones.hide(local), sun.take(index))
         return state
 
-    def lit_pairs(self, which: Ints, sun: Daylight) -> Bools:
-        """Whether the point `which` (n,) of each instant is in direct sun then: (n,)."""
-        some, local = self._before(sun)
-        own = which[some]
+    def lit_pairs(self, point_of: Ints, sun: Daylight) -> Bools:
+        """Whether the point `point_of` (n,) of each instant is in direct sun then: (n,)."""
+        index, local = self._before(sun)
+        point = point_of[index]
         state = np.zeros(len(sun.seconds), dtype=bool)
-        state[some] = self._free(lambda cones: cones.hide_pairs(own, local), sun.take(some))
+        state[index] = self._free(lambda cones: cones.hide_pairs(point, local), sun.take(index))
         return state
 
     def _before(self, sun: Daylight) -> tuple[Ints, Floats]:
         """The instants at which the sun is up and before the glass, and its directions there."""
         local = np.asarray(self.window.axes @ sun.direction)
         up = above_skylines(sun, self.window.gate, self.window.skylines)
-        some = np.flatnonzero(up & (local[2] > GRAZING))
-        return some, local[:, some]
+        index = np.flatnonzero(up & (local[2] > GRAZING))
+        return index, local[:, index]
 
     def _free(self, hidden: Callable[[Cones], Bools], sun: Daylight) -> Bools | bool:
         """Where enough of the beam arrives, in the shape in which `hidden` answers."""

@@ -55,12 +55,12 @@ class SunAround:
 
     def lit(self, scene: WindowScene | SpotScene, among: Bools | None = None) -> Bools:
         """The grid of looks at which a window is in sun; looked at only `among` those of a grid."""
-        asked, sun = self._up, self._daylight
+        looks, sun = self._up, self._daylight
         if among is not None:
-            keep = among.ravel()[asked]
-            asked, sun = asked[keep], sun.take(keep)
+            keep = among.ravel()[looks]
+            looks, sun = looks[keep], sun.take(keep)
         grid = np.zeros(self.times.size, dtype=bool)
-        grid[asked] = scene.lit(sun)
+        grid[looks] = scene.lit(sun)
         return grid.reshape(self.times.shape)
 
     def changes(self, scene: WindowScene | SpotScene, grid: Bools) -> list[list[Change]]:
@@ -68,10 +68,10 @@ class SunAround:
         row, column = np.nonzero(grid[:, 1:] != grid[:, :-1])
         was = grid[row, column]
         minutes = self._closed_in(lambda sun, _: scene.lit(sun), row, column, was, PARTS)
-        found: list[list[Change]] = [[] for _ in grid]
-        for index, when, before in zip(row.tolist(), minutes.tolist(), was.tolist(), strict=True):
-            found[index].append((when, not before))
-        return found
+        result: list[list[Change]] = [[] for _ in grid]
+        for index, minute, before in zip(row.tolist(), minutes.tolist(), was.tolist(), strict=True):
+            result[index].append((minute, not before))
+        return result
 
     def spot_changes(self, spots: Spots, first_min: float, last_min: float) -> SpotChanges:
         """When the sun comes to each of some spots and leaves it, between such minutes from each
@@ -109,8 +109,8 @@ class SunAround:
             # Many parts of all steps at once: few large questions are answered sooner than many.
             parts = begin[:, None] + width * np.arange(1, count) / count
             answer = np.asarray(lit(self._within(row, column, parts), count - 1))
-            same = answer.reshape(parts.shape) == was[:, None]
-            begin = begin + width * np.cumprod(same, axis=1).sum(axis=1) / count
+            unchanged = answer.reshape(parts.shape) == was[:, None]
+            begin = begin + width * np.cumprod(unchanged, axis=1).sum(axis=1) / count
             width /= count
         return np.asarray(((begin + width / 2.0 + column) * STEP - HALF_DAY) / 60.0)
 

@@ -23,5 +23,7 @@ def night_fault(sighting: Sighting, place: Place) -> str | None:
     heights = position_at(around, observer_of(place)).apparent_elevation
     if heights.max() > 0.0:
         return None
-    when = datetime.fromtimestamp(sighting.time, place.zone).isoformat()
-    return f"at {when} the sun was {-heights[0]:.0f}° below the horizon, so it was on no window"
+    time_text = datetime.fromtimestamp(sighting.time, place.zone).isoformat()
+    return (
+        f"at {time_text} the sun was {-heights[0]:.0f}° below the horizon, so it was on no window"
+    )

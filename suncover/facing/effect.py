@@ -48,7 +48,7 @@ def azimuth_effect_minutes(site: Site, window: Window, degrees: float, year: int
 
 @dataclass(frozen=True)
 class AzimuthSwing:
-    """The same month by month: twelve means each of coming and of leaving, minutes."""
+    """The shifts month by month: twelve means each of coming and of leaving, minutes."""
 
     coming: tuple[float, ...]
     leaving: tuple[float, ...]
@@ -71,7 +71,7 @@ def _shifts_by_month(
     site: Site, window: Window, degrees: float, days: _Days
 ) -> tuple[list[list[float]], list[list[float]]]:
     """How far the sun's comings and its leavings move on the days looked at, day by day."""
-    here, *turned = (
+    present, *turned = (
         _changes(site, window.model_copy(update={"azimuth": (window.azimuth + step) % 360.0}), days)
         for step in (0.0, -degrees, degrees)
     )
@@ -79,10 +79,10 @@ def _shifts_by_month(
         [
             [
                 shift
-                for then in thens
-                for shift in _shifts(_times(mine, begins), _times(then, begins))
+                for turned_changes in turned_days
+                for shift in _shifts(_times(day_changes, begins), _times(turned_changes, begins))
             ]
-            for mine, *thens in zip(here, *turned, strict=True)
+            for day_changes, *turned_days in zip(present, *turned, strict=True)
         ]
         for begins in (True, False)
     )
@@ -115,14 +115,16 @@ def _times(changes: Sequence[Change], begins: bool) -> list[float]:
     return [at for at, kind in changes if kind == begins]
 
 
-def _shifts(here: Sequence[float], then: Sequence[float]) -> Iterator[float]:
+def _shifts(times: Sequence[float], turned_times: Sequence[float]) -> Iterator[float]:
     """How far times move, of which each is the nearest to the other: else one of the two
     directions has sun that the other has not.
     """
-    for at in here:
-        other = min(then, key=lambda time: abs(time - at), default=math.inf)
-        if abs(other - at) <= OTHER_MIN and at == min(here, key=lambda time: abs(time - other)):
-            yield abs(other - at)
+    for at in times:
+        nearest = min(turned_times, key=lambda time: abs(time - at), default=math.inf)
+        if abs(nearest - at) <= OTHER_MIN and at == min(
+            times, key=lambda time: abs(time - nearest)
+        ):
+            yield abs(nearest - at)
 
 
 def _mean(shifts: Sequence[float]) -> float:

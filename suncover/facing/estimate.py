@@ -64,8 +64,8 @@ class Check:
     @property
     def tells(self) -> bool:
         """Whether such a sighting says anything about the azimuth."""
-        least = LEAST_SLOPE_M if self.sighting.seen == "patch" else LEAST_SLOPE
-        return abs(self.slope) >= least  # False for nan
+        threshold = LEAST_SLOPE_M if self.sighting.seen == "patch" else LEAST_SLOPE
+        return abs(self.slope) >= threshold  # False for nan
 
 
 @dataclass(frozen=True)
@@ -87,8 +87,8 @@ class Facing:
     @property
     def doubt(self) -> str | None:
         """Why the result is not to be relied on; None if it may be."""
-        good = [check for check in self.checks if check.wrong < 0.5]
-        telling = [check for check in good if check.tells]
+        sound = [check for check in self.checks if check.wrong < 0.5]
+        telling = [check for check in sound if check.tells]
         if self.others:
             return "more than one direction fits; more sightings will tell which"
         if len(telling) < ENOUGH:
@@ -119,13 +119,13 @@ def estimate_facing(
     ValueError
         When none of the sightings is of these windows.
     """
-    seen = distinct(sighting for sighting in sightings if sighting.window in windows)
-    if not seen:
+    of_wall = distinct(sighting for sighting in sightings if sighting.window in windows)
+    if not of_wall:
         raise ValueError("there are no sightings of these windows")
     sighted = [
         SightedWindow(site, site.window(name), part)
         for name in windows
-        if (part := [sighting for sighting in seen if sighting.window == name])
+        if (part := [sighting for sighting in of_wall if sighting.window == name])
     ]
     grid = _Grid(sighted, site.window(windows[0]).azimuth, late)
     odds, factors = grid.refined()
@@ -205,11 +205,11 @@ class _Grid:
 
     def checks(self, odds: Odds, factors: Floats, azimuth: float) -> tuple[Check, ...]:
         """Each sighting beside what it should have been at `azimuth`."""
-        here, before, after = (
+        expected, before, after = (
             expected_for(self._sighted, azimuth + step) for step in (0.0, -0.5, 0.5)
         )
         slopes = (after - before)[:, 2:].mean(axis=1)
-        rows = zip(self._seen, here, slopes, self._wrong(odds, factors), strict=True)
+        rows = zip(self._seen, expected, slopes, self._wrong(odds, factors), strict=True)
         return tuple(
             Check(sighting, off_by(sighting, row), float(slope), chance)
             for sighting, row, slope, chance in rows
@@ -228,21 +228,21 @@ class _Grid:
         ]
 
 
-def between(here: Floats, there: Floats, widths: Floats, at: Floats) -> Floats:
+def between(left: Floats, right: Floats, widths: Floats, at: Floats) -> Floats:
     """What is expected between neighbours: shapes (n, a, 4) and (a,) give (n, a * pieces, 4).
 
     Linear; where a time jumps, or there is one on one side only, it is that of the nearer side.
     Intervals are widened by what they move within a piece, so that a piece stands for all in it.
     """
-    change = there - here
+    change = right - left
     jumps = ~(np.abs(change) <= JUMP * widths[:, None])
-    smooth = here[:, :, None] + np.where(jumps, 0.0, change)[:, :, None] * at[:, None]
-    nearer = np.where((at < 0.5)[:, None], here[:, :, None], there[:, :, None])
+    smooth = left[:, :, None] + np.where(jumps, 0.0, change)[:, :, None] * at[:, None]
+    nearer = np.where((at < 0.5)[:, None], left[:, :, None], right[:, :, None])
     middle = np.where(jumps[:, :, None], nearer, smooth)
     half = np.abs(np.where(jumps, 0.0, change)) / (2 * len(at))
     sides = np.array([-1.0, 1.0, -1.0, 1.0])
     cases = middle + (half * sides)[:, :, None]
-    return np.asarray(cases.reshape(len(here), -1, 4))
+    return np.asarray(cases.reshape(len(left), -1, 4))
 
 
 def middle(odds: Odds) -> float:
@@ -255,13 +255,13 @@ def middle(odds: Odds) -> float:
         float((odds.share * np.exp(-0.5 * (turn(doubled - near) / width) ** 2)).sum())
         for near in heavy
     ]
-    found = float(heavy[int(np.argmax(gathered))])
+    centre = float(heavy[int(np.argmax(gathered))])
     for _ in range(20):
-        away = turn(odds.azimuth - found)
+        away = turn(odds.azimuth - centre)
         typical = max(quantile(np.abs(away), odds.share, 0.6827), 0.05)
         say = odds.share / (1.0 + (away / (3.0 * typical)) ** 2)
-        found += float((say * away).sum() / say.sum())
-    return found
+        centre += float((say * away).sum() / say.sum())
+    return centre
 
 
 def spread(odds: Odds, azimuth: float) -> float:
@@ -293,20 +293,20 @@ def quantile(values: Floats, weights: Floats, share: float) -> float:
 
 def _others(odds: Odds, azimuth: float, sd: float) -> tuple[tuple[float, float], ...]:
     """Other directions that hold a tenth of the odds or more, apart from the main one."""
-    rest = odds.share.copy()
+    share_left = odds.share.copy()
     main = np.abs(turn(odds.azimuth - azimuth)) < APART
-    rest[main] = 0.0
-    found = []
-    while rest.sum() >= LEAST_OTHER:
-        near = odds.azimuth[int(np.argmax(rest))]
+    share_left[main] = 0.0
+    directions = []
+    while share_left.sum() >= LEAST_OTHER:
+        near = odds.azimuth[int(np.argmax(share_left))]
         about = np.abs(turn(odds.azimuth - near)) < APART
-        share = float(rest[about].sum())
+        share = float(share_left[about].sum())
         if share < LEAST_OTHER or sd < APART / 2:
             break
-        middle = near + float((rest[about] * turn(odds.azimuth[about] - near)).sum()) / share
-        found.append((middle % 360.0, share))
-        rest[about] = 0.0
-    return tuple(found)
+        middle = near + float((share_left[about] * turn(odds.azimuth[about] - near)).sum()) / share
+        directions.append((middle % 360.0, share))
+        share_left[about] = 0.0
+    return tuple(directions)
 
 
 APART = 10.0  # degrees: directions nearer than this are one

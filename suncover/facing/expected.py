@@ -62,18 +62,18 @@ class SightedWindow:
     ) -> None:
         self.site, self.window, self.sightings = site, window, tuple(sightings)
         observer, zone = observer_of(site.place), site.place.zone
-        when = np.array([sighting.time for sighting in sightings])
+        instants = np.array([sighting.time for sighting in sightings])
         # A patch is of one instant: nothing about its day matters.
         timed = [row for row, sighting in enumerate(sightings) if sighting.seen != "patch"]
-        self._around = SunAround(observer, when[timed]) if sun is None else sun
-        rows = np.searchsorted(self._around.instants, when[timed])
+        self._around = SunAround(observer, instants[timed]) if sun is None else sun
+        rows = np.searchsorted(self._around.instants, instants[timed])
         self._row_of = dict(zip(timed, rows.tolist(), strict=True))
-        self._sun_now = Daylight.of(when, observer)
-        self._span = int(when.min() - 2 * HALF_DAY), int(when.max() + 2 * HALF_DAY)
-        days = [day_bounds(local_date(int(time), zone), zone) for time in when.tolist()]
+        self._sun_now = Daylight.of(instants, observer)
+        self._span = int(instants.min() - 2 * HALF_DAY), int(instants.max() + 2 * HALF_DAY)
+        days = [day_bounds(local_date(int(time), zone), zone) for time in instants.tolist()]
         self._days = [
             ((day.start - time) / 60.0, (day.end - time) / 60.0)
-            for day, time in zip(days, when.tolist(), strict=True)
+            for day, time in zip(days, instants.tolist(), strict=True)
         ]
         self._any_sun = Need(beam=0.0, fraction=0.0)
         self._counted = counted_need(site.need)
@@ -88,13 +88,14 @@ class SightedWindow:
             for need in (self._any_sun, self._counted)
         ]
         sun = self._around
-        some = sun.lit(scenes[0])
-        counted = sun.lit(scenes[1], among=some)
+        any_sun = sun.lit(scenes[0])
+        counted = sun.lit(scenes[1], among=any_sun)
         edges = [
-            sun.changes(scene, grid) for scene, grid in zip(scenes, (some, counted), strict=True)
+            sun.changes(scene, grid) for scene, grid in zip(scenes, (any_sun, counted), strict=True)
         ]
         return [
-            _spells_of_row(some[row], edges[0][row], edges[1][row]) for row in range(len(sun.times))
+            _spells_of_row(any_sun[row], edges[0][row], edges[1][row])
+            for row in range(len(sun.times))
         ]
 
     def expected(self, window: Window) -> Floats:
@@ -105,29 +106,29 @@ class SightedWindow:
         sun or shade at a time: the nearest spell of it. For a patch, in metres: its distance and
         its corner.
         """
-        found = np.full((len(self.sightings), 4), np.nan)
+        readings = np.full((len(self.sightings), 4), np.nan)
         spells = self.spells(window)
         for row, (sighting, day) in enumerate(zip(self.sightings, self._days, strict=True)):
             if sighting.seen == "patch":
                 far, left, right = far_edge(window, self._sun_now.direction[:, row])
                 corner = left if sighting.corner == "left" else right
-                found[row] = far, far, corner, corner
+                readings[row] = far, far, corner, corner
                 continue
             about = spells[self._row_of[row]]
             if sighting.seen in ("on", "off"):
-                found[row] = _change(about, sighting.seen == "on", day)
+                readings[row] = _change(about, sighting.seen == "on", day)
             else:
-                found[row, :2] = _state(about, sighting.seen, day)
-        return found
+                readings[row, :2] = _state(about, sighting.seen, day)
+        return readings
 
 
-def _spells_of_row(some: Bools, edges: list[Change], counted: list[Change]) -> list[Spell]:
+def _spells_of_row(any_sun: Bools, edges: list[Change], counted: list[Change]) -> list[Spell]:
     """Spells of any sun, with the sun that counts inside each."""
     begins = [at for at, begin in edges if begin]
     ends = [at for at, begin in edges if not begin]
-    if some[0]:
+    if any_sun[0]:
         begins.insert(0, -np.inf)
-    if some[-1]:
+    if any_sun[-1]:
         ends.append(np.inf)
     spells = []
     for first, last in zip(begins, ends, strict=True):
@@ -163,13 +164,13 @@ def _change(
     return (*first, *min(changes, key=_distance))
 
 
-def _state(spells: list[Spell], seen: str, day: tuple[float, float]) -> tuple[float, float]:
+def _state(spells: list[Spell], kind: str, day: tuple[float, float]) -> tuple[float, float]:
     """The nearest spell of sun, or of shade before or after the day's sun; nan without any."""
     if not spells:
         return np.nan, np.nan
-    if seen in ("already-on", "still-on"):
+    if kind in ("already-on", "still-on"):
         spans = [(spell.any_begin, spell.any_end) for spell in spells]
-    elif seen == "already-off":
+    elif kind == "already-off":
         nexts = [spell.any_begin for spell in spells[1:]] + [np.inf]
         spans = [
             (spell.end, later)

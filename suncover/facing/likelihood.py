@@ -48,16 +48,16 @@ def log_likelihood(
     """
     total = np.zeros((expected.shape[1], len(FACTORS)))
     for sighting, cases in zip(sightings, expected, strict=True):
-        good, gross = parts(sighting, cases, late)
-        total += np.log((1.0 - GROSS_SHARE) * good + GROSS_SHARE * gross[:, None])
+        sound, gross = parts(sighting, cases, late)
+        total += np.log((1.0 - GROSS_SHARE) * sound + GROSS_SHARE * gross[:, None])
     return total
 
 
 def gross_chance(sighting: Sighting, cases: Floats, late: float | None = None) -> Floats:
     """How likely it is that the sighting is wrong altogether, in each case: shape (m, factors)."""
-    good, gross = parts(sighting, cases, late)
+    sound, gross = parts(sighting, cases, late)
     wrong = GROSS_SHARE * gross[:, None]
-    return np.asarray(wrong / (wrong + (1.0 - GROSS_SHARE) * good))
+    return np.asarray(wrong / (wrong + (1.0 - GROSS_SHARE) * sound))
 
 
 def parts(sighting: Sighting, cases: Floats, late: float | None) -> tuple[Floats, Floats]:
@@ -68,26 +68,29 @@ def parts(sighting: Sighting, cases: Floats, late: float | None) -> tuple[Floats
     if sighting.seen not in ("on", "off"):
         never = np.isnan(cases[:, :1])
         low, high = (np.where(never, 0.0, cases[:, column, None]) for column in (0, 1))
-        seen = normal_cdf(-low / sigma) * normal_cdf(high / sigma)
-        return np.where(never, 0.0, seen), np.full(len(cases), GROSS_STATE)
+        density = normal_cdf(-low / sigma) * normal_cdf(high / sigma)
+        return np.where(never, 0.0, density), np.full(len(cases), GROSS_STATE)
     first, near = (_within(cases[:, at], cases[:, at + 1], sigma) for at in (0, 2))
-    good = FIRST_SHARE * first + (1.0 - FIRST_SHARE) * near
+    sound = FIRST_SHARE * first + (1.0 - FIRST_SHARE) * near
     if late is not None:
-        come = cases[:, :2] if sighting.seen == "on" else -cases[:, 1::-1]
-        good = 0.5 * good + 0.5 * _delayed(come, late)
+        arrival = cases[:, :2] if sighting.seen == "on" else -cases[:, 1::-1]
+        sound = 0.5 * sound + 0.5 * _delayed(arrival, late)
     away = np.maximum(np.maximum(cases[:, 2], -cases[:, 3]), 0.0)
-    return good, _cauchy(np.where(np.isnan(away), 720.0, away), GROSS_MIN)
+    return sound, _cauchy(np.where(np.isnan(away), 720.0, away), GROSS_MIN)
 
 
 def _patch(sighting: Sighting, cases: Floats) -> tuple[Floats, Floats]:
-    good, gross = np.ones((len(cases), len(FACTORS))), np.ones(len(cases))
+    sound, gross = np.ones((len(cases), len(FACTORS))), np.ones(len(cases))
     for measured, column in ((sighting.distance, 0), (sighting.offset, 2)):
         if measured is None:
             continue
         away = cases[:, column] - measured
-        seen = _within(away, away, USUAL_M * FACTORS)
-        good, gross = good * seen, gross * _cauchy(np.where(np.isnan(away), 10.0, away), GROSS_M)
-    return good, gross
+        density = _within(away, away, USUAL_M * FACTORS)
+        sound, gross = (
+            sound * density,
+            gross * _cauchy(np.where(np.isnan(away), 10.0, away), GROSS_M),
+        )
+    return sound, gross
 
 
 def _within(low: Floats, high: Floats, sigma: Floats) -> Floats:
@@ -95,8 +98,8 @@ def _within(low: Floats, high: Floats, sigma: Floats) -> Floats:
 
     `low` and `high` (m,), `sigma` (k,): shape (m, k). 0 where they are nan.
     """
-    known = ~np.isnan(low)
-    low, high = (np.where(known, limit, 0.0)[:, None] for limit in (low, high))
+    finite = ~np.isnan(low)
+    low, high = (np.where(finite, limit, 0.0)[:, None] for limit in (low, high))
     width = np.maximum(high - low, 0.0)
     narrow = width < 0.3 * sigma
     spread = np.sqrt(sigma**2 + width**2 / 12.0)
@@ -104,12 +107,12 @@ def _within(low: Floats, high: Floats, sigma: Floats) -> Floats:
     if not narrow.all():
         part = normal_cdf(high / sigma) - normal_cdf(low / sigma)
         peak = np.where(narrow, peak, np.maximum(part, 0.0) / np.where(narrow, 1.0, width))
-    return np.where(known[:, None], peak, 0.0)
+    return np.where(finite[:, None], peak, 0.0)
 
 
-def _delayed(come: Floats, mean: float) -> Floats:
+def _delayed(arrival: Floats, mean: float) -> Floats:
     """Density at 0 of something that comes after an interval (m, 2), exponentially later."""
-    middle = come.mean(axis=1)
+    middle = arrival.mean(axis=1)
     wait = -np.where(np.isnan(middle), np.inf, middle)
     return np.where(wait >= 0.0, np.exp(-np.maximum(wait, 0.0) / mean) / mean, 0.0)[:, None]
 

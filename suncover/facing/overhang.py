@@ -62,11 +62,11 @@ def estimate_overhangs(
         When none of the sightings is of these windows, or none of the windows seen has an overhang.
     """
     first = estimate_facing(site, sightings, windows)
-    seen = distinct(sighting for sighting in sightings if sighting.window in windows)
+    of_wall = distinct(sighting for sighting in sightings if sighting.window in windows)
     sighted = [
         SightedWindow(site, site.window(name), part)
         for name in windows
-        if (part := [sighting for sighting in seen if sighting.window == name])
+        if (part := [sighting for sighting in of_wall if sighting.window == name])
     ]
     roofed = [part.window for part in sighted if part.window.overhang is not None]
     if not roofed:
@@ -103,18 +103,18 @@ class _Problem:
         """Guesses of the last rounds, and their weights, which add up to 1."""
         guesses = self._first_guesses()
         log_proposal = self._log_prior(guesses)
-        kept: list[tuple[Floats, Floats]] = []
+        rounds: list[tuple[Floats, Floats]] = []
         for number, say in enumerate(ROUNDS):
             log_fit = self._log_fit(guesses)
             log_prior = self._log_prior(guesses)
             log_weight = log_prior + say * log_fit - log_proposal
             if say == 1.0:
-                kept.append((guesses, log_weight))
+                rounds.append((guesses, log_weight))
             weight = _normalised(log_weight)
             if number + 1 < len(ROUNDS):
                 guesses, log_proposal = self._next_guesses(guesses, weight)
-        every = np.concatenate([part for part, _ in kept])
-        return every, _normalised(np.concatenate([part for _, part in kept]))
+        all_guesses = np.concatenate([part for part, _ in rounds])
+        return all_guesses, _normalised(np.concatenate([part for _, part in rounds]))
 
     def _first_guesses(self) -> Floats:
         count = len(self._depths)
@@ -145,9 +145,9 @@ class _Problem:
         floor = np.diag([0.05, *([0.01] * (len(mean) - 1))]) ** 2
         narrow = np.linalg.cholesky(1.5 * spread + floor)
         wide = np.linalg.cholesky(9.0 * spread + floor)
-        which = self._random.random(DRAWS) < 0.2
+        far_out = self._random.random(DRAWS) < 0.2
         normal = self._random.normal(size=(DRAWS, len(mean)))
-        drawn = mean + np.where(which[:, None], normal @ wide.T, normal @ narrow.T)
+        drawn = mean + np.where(far_out[:, None], normal @ wide.T, normal @ narrow.T)
         near, far = (_log_normal(drawn - mean, root) for root in (narrow, wide))
         return drawn, np.logaddexp(np.log(0.8) + near, np.log(0.2) + far)
 

@@ -89,20 +89,20 @@ def merged_skyline(
         elevations = [before[-1][1], *(e for _, e in before), before[0][1]]
         return float(np.interp(azimuth % 360.0, azimuths, elevations))
 
-    found: list[tuple[float, float]] = []
+    added: list[tuple[float, float]] = []
     covered: list[tuple[float, float]] = []
     for group in _groups(points):
         first, last = group[0].azimuth - BESIDE, group[-1].azimuth + BESIDE
         covered.append((first, last))
-        found.append((first % 360.0, round(old_elevation(first), 1)))
-        found += [(round(point.azimuth, 1), round(point.elevation, 1)) for point in group]
-        found.append((last % 360.0, round(old_elevation(last), 1)))
-    kept = [
+        added.append((first % 360.0, round(old_elevation(first), 1)))
+        added += [(round(point.azimuth, 1), round(point.elevation, 1)) for point in group]
+        added.append((last % 360.0, round(old_elevation(last), 1)))
+    untouched = [
         (azimuth, elevation)
         for azimuth, elevation in before
         if not any((azimuth - first) % 360.0 <= last - first for first, last in covered)
     ]
-    return tuple(sorted((round(azimuth, 1), elevation) for azimuth, elevation in kept + found))
+    return tuple(sorted((round(azimuth, 1), elevation) for azimuth, elevation in untouched + added))
 
 
 def _groups(points: Sequence[SkylinePoint]) -> list[list[SkylinePoint]]:

@@ -36,12 +36,12 @@ class WallStudy:
 
 def walls(site: Site) -> list[tuple[str, ...]]:
     """The windows by walls, in the site's order: those of one `facade` share one."""
-    found: dict[tuple[str, str], list[str]] = {}
+    by_wall: dict[tuple[str, str], list[str]] = {}
     for window in site.windows:
         facade = window.facade
         key = ("window", window.name) if facade is None else ("facade", facade)
-        found.setdefault(key, []).append(window.name)
-    return [tuple(names) for names in found.values()]
+        by_wall.setdefault(key, []).append(window.name)
+    return [tuple(names) for names in by_wall.values()]
 
 
 def study_walls(
@@ -55,40 +55,40 @@ def study_walls(
     `start` (an instant in any form, such as unix seconds) begins the week for which the next moment
     to watch is looked for; no moment without it. `also` names what else is to be found, of `ALSO`.
     """
-    seen = distinct(sightings)
+    separate = distinct(sightings)
     start = None if start is None else second_of(start)
     return tuple(
-        _study(site, [s for s in seen if s.window in windows], windows, start, also)
+        _study(site, [s for s in separate if s.window in windows], windows, start, also)
         for windows in walls(site)
     )
 
 
 def _study(
     site: Site,
-    seen: Sequence[Sighting],
+    sightings: Sequence[Sighting],
     windows: tuple[str, ...],
     start: float | None,
     also: Collection[str],
 ) -> WallStudy:
-    if not seen:
+    if not sightings:
         guess = unseen(site, windows)
         watch = None if start is None else next_watch(site, guess, windows, start)
         return WallStudy(windows, None, watch)
     roofs: tuple[Roof, ...] = ()
     points: tuple[SkylinePoint, ...] = ()
     settled = True
-    names = {sighting.window for sighting in seen}
+    names = {sighting.window for sighting in sightings}
     roofed = any(site.window(name).overhang is not None for name in names)
     if "skyline" in also:
-        facing, points = estimate_skyline(site, seen, windows)
+        facing, points = estimate_skyline(site, sightings, windows)
     else:
-        facing = estimate_facing(site, seen, windows)
+        facing = estimate_facing(site, sightings, windows)
     if "overhang" in also and roofed:
-        found = estimate_overhangs(site, seen, windows)
-        settled = found.settled
+        estimate = estimate_overhangs(site, sightings, windows)
+        settled = estimate.settled
         if settled:
-            roofs = found.roofs
-            facing = replace(facing, azimuth=found.facing.azimuth, sd=found.facing.sd)
+            roofs = estimate.roofs
+            facing = replace(facing, azimuth=estimate.facing.azimuth, sd=estimate.facing.sd)
     watch = None if start is None else next_watch(site, facing, windows, start)
     return WallStudy(windows, facing, watch, roofs, not settled, points)
 

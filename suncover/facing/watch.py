@@ -52,11 +52,11 @@ def next_watch(site: Site, facing: Facing, windows: Sequence[str], start: float)
     best: tuple[float, Watch] | None = None
     for name in windows:
         moments = _moments(site, name, start, azimuths)
-        for seen, times in moments.items():
+        for kind, times in moments.items():
             gain, begin, end = _worth(azimuths, shares, times, sigma)
             if gain >= LEAST_GAIN and (best is None or gain > best[0]):
                 left = facing.sd * float(np.sqrt(1.0 - gain))
-                best = gain, Watch(name, seen, begin, end, left)
+                best = gain, Watch(name, kind, begin, end, left)
     return best[1] if best else None
 
 
@@ -77,9 +77,9 @@ def _moments(site: Site, name: str, start: float, azimuths: Floats) -> dict[Seen
     day = day_bounds(local_date(int(start + MIDWEEK * 86_400), zone), zone)
     noon = (day.start + day.end) / 2.0
     kinds: tuple[Seen, Seen] = ("on", "off")
-    asked = [Sighting(window=name, time=noon, seen=kind) for kind in kinds]
-    sighted = SightedWindow(site, window, asked)
-    found = np.stack(
+    sightings = [Sighting(window=name, time=noon, seen=kind) for kind in kinds]
+    sighted = SightedWindow(site, window, sightings)
+    readings = np.stack(
         [
             sighted.expected(window.model_copy(update={"azimuth": float(azimuth % 360.0)}))
             for azimuth in azimuths
@@ -87,17 +87,17 @@ def _moments(site: Site, name: str, start: float, azimuths: Floats) -> dict[Seen
         axis=1,
     )
     # Sun that counts, rather than the first glimmer.
-    return {"on": noon + 60.0 * found[0, :, 1], "off": noon + 60.0 * found[1, :, 0]}
+    return {"on": noon + 60.0 * readings[0, :, 1], "off": noon + 60.0 * readings[1, :, 0]}
 
 
 def _worth(
     azimuths: Floats, shares: Floats, times: Floats, sigma: float
 ) -> tuple[float, float, float]:
     """Share of the variance that a sighting takes away, and the span of time to watch."""
-    known = np.isfinite(times)
-    if shares[known].sum() < 0.6:
+    finite = np.isfinite(times)
+    if shares[finite].sum() < 0.6:
         return 0.0, 0.0, 0.0
-    minutes, azimuth = times[known] / 60.0, azimuths[known]
+    minutes, azimuth = times[finite] / 60.0, azimuths[finite]
     variance = float(np.var(azimuth))
     slopes = np.abs(np.diff(minutes)) / np.maximum(np.diff(azimuth), 1e-6)
     if variance <= 0.0 or len(slopes) == 0:

@@ -133,7 +133,7 @@ def _light(columns: Columns, glass: Glass, model: SkyModel) -> GlassLight:
     zenith, cosine = columns["solar_zenith"], slopes_by_angles(columns).cos_incidence
     lit = sunlit_by_angles(columns, glass)
     around, dome, band = _split(columns, model)
-    seen = _views(columns["surface_tilt"], glass)
+    views = _views(columns["surface_tilt"], glass)
     slope = np.sin(np.radians(columns["surface_tilt"]))
     beam = np.where(zenith < 90.0, columns["dni"], 0.0 * columns["dni"])
     front = np.maximum(cosine, 0.0) * lit
@@ -143,8 +143,8 @@ def _light(columns: Columns, glass: Glass, model: SkyModel) -> GlassLight:
         beam * front,
         around * front,
         # A dark horizon takes from the dome, but never more than there is.
-        np.maximum(dome * seen.sky + band * slope * seen.horizon, 0.0),
-        columns["ghi"] * columns["albedo"] * seen.ground,
+        np.maximum(dome * views.sky + band * slope * views.horizon, 0.0),
+        columns["ghi"] * columns["albedo"] * views.ground,
     )
 
 
@@ -156,8 +156,8 @@ def _split(columns: Columns, model: SkyModel) -> tuple[Floats, Floats, Floats]:
     up = np.asarray((zenith < 90.0) & ~np.isnan(dni + dhi))
     parts = [np.array(part) for part in (0.0 * (dni + dhi), dhi, 0.0 * (dni + dhi))]
     extra = _extra(columns, model)[up]
-    for part, found in zip(parts, MODELS[model](zenith[up], dni[up], dhi[up], extra), strict=True):
-        part[up] = found
+    for part, values in zip(parts, MODELS[model](zenith[up], dni[up], dhi[up], extra), strict=True):
+        part[up] = values
     return parts[0], parts[1], parts[2]
 
 
@@ -176,10 +176,10 @@ def _extra(columns: Columns, model: SkyModel) -> Floats:
 
 def _views(tilts: Floats, glass: Glass) -> Views:
     """What the glass sees at each of the tilts, in their shape."""
-    each, which = np.unique(tilts, return_inverse=True)
-    found = [_views_at(glass, float(tilt)) for tilt in each]
+    distinct_tilts, index = np.unique(tilts, return_inverse=True)
+    views = [_views_at(glass, float(tilt)) for tilt in distinct_tilts]
     sky, ground, horizon = (
-        np.array([getattr(view, name) for view in found])[which].reshape(tilts.shape)
+        np.array([getattr(view, name) for view in views])[index].reshape(tilts.shape)
         for name in ("sky", "ground", "horizon")
     )
     return Views(sky, ground, horizon)  # type: ignore[arg-type]  # arrays, as all that is done with them

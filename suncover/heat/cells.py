@@ -39,7 +39,7 @@ AT_ONCE = 3000
 
 @dataclass(frozen=True)
 class Strips:
-    """What of the glass's strips is lit from n directions, at overhangs of any depth.
+    """The lit shares of the glass's strips from n directions, at overhangs of any depth.
 
     `open` (strips, n) are shares of the glass without the overhang, `upper` and `lower` what it
     would take of them, were its shadow everywhere as it is at the strip's upper and lower edge.
@@ -68,8 +68,8 @@ class Strips:
         edge = self.line - self.rise * (self.reveal + depth)
         reached = np.clip((tops - edge) / step, 0.0, 1.0)
         reached = np.where(self.rise > 0.0, reached, 0.0)
-        taken = self.upper * reached + (self.lower - self.upper) * reached**2 / 2.0
-        return np.asarray((self.open - taken).sum(axis=0))
+        shaded = self.upper * reached + (self.lower - self.upper) * reached**2 / 2.0
+        return np.asarray((self.open - shaded).sum(axis=0))
 
     def lost(self, weights: Floats, depths: Floats) -> Floats:
         """What an overhang of each of `depths` (m, rising, metres) takes from the sum of weighted
@@ -80,27 +80,29 @@ class Strips:
         up between the depths at once.
         """
         count = len(self.open)
-        some = np.flatnonzero((self.rise > 0.0) & (self.tall > 0.0))
-        rise, step = self.rise[some], self.tall[some] / count
-        tops = self.low[some] + (np.arange(count)[:, None] + 1.0) * step
+        met = np.flatnonzero((self.rise > 0.0) & (self.tall > 0.0))
+        rise, step = self.rise[met], self.tall[met] / count
+        tops = self.low[met] + (np.arange(count)[:, None] + 1.0) * step
         begin = (self.line - tops) / rise - self.reveal
-        upper, lower = self.upper[:, some], self.lower[:, some]
-        kept = (upper + lower > 0.0) & (begin < depths[-1])
-        begin, upper, lower = begin[kept], upper[kept], lower[kept]
-        full = np.broadcast_to(step / rise, kept.shape)[kept]
-        which = np.broadcast_to(some, kept.shape)[kept]
-        one, two = upper / full, (lower - upper) / (2.0 * full**2)
-        curve = np.stack([-one * begin + two * begin**2, one - 2.0 * two * begin, two])
+        upper, lower = self.upper[:, met], self.lower[:, met]
+        losing = (upper + lower > 0.0) & (begin < depths[-1])
+        begin, upper, lower = begin[losing], upper[losing], lower[losing]
+        full = np.broadcast_to(step / rise, losing.shape)[losing]
+        direction_of = np.broadcast_to(met, losing.shape)[losing]
+        linear, square = upper / full, (lower - upper) / (2.0 * full**2)
+        curve = np.stack(
+            [-linear * begin + square * begin**2, linear - 2.0 * square * begin, square]
+        )
         ended = -curve
         ended[0] += (upper + lower) / 2.0
         starts, ends = (np.searchsorted(depths, at, side="left") for at in (begin, begin + full))
         powers = np.stack([np.ones_like(depths), depths, depths**2])
         total = np.zeros((len(depths), weights.shape[1]))
         for column in range(weights.shape[1]):
-            weight = weights[which, column]
-            for power, begun, over in zip(powers, curve, ended, strict=True):
+            weight = weights[direction_of, column]
+            for power, begun, ended_power in zip(powers, curve, ended, strict=True):
                 changes = np.bincount(starts, weight * begun, len(depths) + 1)
-                changes += np.bincount(ends, weight * over, len(depths) + 1)
+                changes += np.bincount(ends, weight * ended_power, len(depths) + 1)
                 total[:, column] += power * np.cumsum(changes)[:-1]
         return total
 
@@ -146,11 +148,11 @@ def lit_strips(
     """
     roof = roof or overhang_of(glass)
     p, q = slopes.p, slopes.q
-    found = [
+    batches = [
         _Piece(glass, around, p[part], q[part]).strips(leaves[:, part], roof)
         for part in np.array_split(np.arange(len(p)), max(1, -(-len(p) // AT_ONCE)))
     ]
-    lit, upper, lower = (np.concatenate(parts, axis=1) for parts in zip(*found, strict=True))
+    lit, upper, lower = (np.concatenate(parts, axis=1) for parts in zip(*batches, strict=True))
     low, tall = _open_part(glass.height, glass.reveal * q)
     line = glass.height if roof is None else roof.line
     return Strips(lit, upper, lower, low, tall, q, line, glass.reveal)
@@ -200,8 +202,10 @@ class _Piece:
             return
         p, q = self._p, self._q
         local = np.stack([p, q, np.ones_like(p)]) / np.sqrt(p * p + q * q + 1.0)
-        exact, none = np.zeros(p.shape), np.zeros(p.shape)
-        solids: list[tuple[Prism | Crown, Floats]] = [(one, none) for one in self._around.prisms]
+        exact, opaque = np.zeros(p.shape), np.zeros(p.shape)
+        solids: list[tuple[Prism | Crown, Floats]] = [
+            (prism, opaque) for prism in self._around.prisms
+        ]
         solids += [
             (tree.crown, lets) for tree, lets in zip(self._around.trees, leaves, strict=True)
         ]
@@ -236,14 +240,14 @@ class _Piece:
         far = np.where(q == 0.0, np.where(level, np.inf, -np.inf), ends.max(axis=0))
         near, far = np.maximum(near, 0.0), np.minimum(far, fin.far)
         toward = p < 0.0 if fin.kind == "left" else p > 0.0
-        there = toward & (near < far)
-        one, other = (
-            fin.line - p * np.where(there, near, 0.0),
-            fin.line - p * np.where(there, far, 0.0),
+        in_shadow = toward & (near < far)
+        edge_near, edge_far = (
+            fin.line - p * np.where(in_shadow, near, 0.0),
+            fin.line - p * np.where(in_shadow, far, 0.0),
         )
         return (
-            np.where(there, np.minimum(one, other), np.inf),
-            np.where(there, np.maximum(one, other), -np.inf),
+            np.where(in_shadow, np.minimum(edge_near, edge_far), np.inf),
+            np.where(in_shadow, np.maximum(edge_near, edge_far), -np.inf),
         )
 
     def _prism(self, prism: Prism) -> Floats:

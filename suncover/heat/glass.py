@@ -125,8 +125,8 @@ def table_of(glazing: Glazing) -> GlassTable:
     if glazing.kind is None:
         assert glazing.diffuse is not None  # the model asks for a table where there is no kind
         assert glazing.u is not None
-        given = (glazing.angles, glazing.gains, glazing.diffuse, glazing.u, glazing.light)
-        return GlassTable(glazing.name, *given)
+        columns = (glazing.angles, glazing.gains, glazing.diffuse, glazing.u, glazing.light)
+        return GlassTable(glazing.name, *columns)
     table = class_table(glazing.kind)
     if glazing.g is not None:
         table = table.scaled(glazing.g / table.normal)

@@ -71,17 +71,17 @@ def fresnel(angle: ArrayLike, index: float) -> tuple[Floats, Floats]:
 def pane_optics(pane: Pane, angle: ArrayLike) -> Optics:
     """A pane by itself: shape (2 polarisations, angles)."""
     degrees = np.minimum(np.atleast_1d(np.asarray(angle, dtype=np.float64)), GRAZING)
-    through, back = _bare(pane, degrees)
+    through, back = _uncoated(pane, degrees)
     if pane.coating is None:
         return Optics(through, back, back)
-    normal_through, normal_back = _bare(pane, np.zeros(1))
+    normal_through, normal_back = _uncoated(pane, np.zeros(1))
     passed, front_0, back_0 = pane.coating
     way = (back - normal_back) / (1.0 - normal_back)
     scaled = passed * through / normal_through
     return Optics(scaled, front_0 + (1.0 - front_0) * way, back_0 + (1.0 - back_0) * way)
 
 
-def _bare(pane: Pane, degrees: Floats) -> tuple[Floats, Floats]:
+def _uncoated(pane: Pane, degrees: Floats) -> tuple[Floats, Floats]:
     """Transmittance and reflectance of an uncoated pane (Duffie and Beckman, eqs. 5.3.1, 5.3.2)."""
     face = np.stack(fresnel(degrees, pane.index))
     cos_in = np.sqrt(1.0 - (np.sin(np.radians(degrees)) / pane.index) ** 2)
@@ -97,7 +97,7 @@ def stack_optics(panes: tuple[Pane, ...], angle: ArrayLike) -> tuple[Floats, Flo
     Light without polarisation: the mean over both.
     """
     layers = [pane_optics(pane, angle) for pane in panes]
-    # What the panes from each one inward turn back.
+    # What each pane and those inward of it turn back.
     inner = [np.zeros_like(layers[0].through)]
     for layer in reversed(layers):
         below = inner[0]
@@ -107,9 +107,9 @@ def stack_optics(panes: tuple[Pane, ...], angle: ArrayLike) -> tuple[Floats, Flo
     for layer, below in zip(layers, inner[1:], strict=True):
         onward = arriving * layer.through / (1.0 - layer.back * below)
         returned = onward * below
-        taken = arriving * (1.0 - layer.front - layer.through)
-        taken = taken + returned * (1.0 - layer.back - layer.through)
-        absorbed.append(taken.mean(axis=0))
+        soaked = arriving * (1.0 - layer.front - layer.through)
+        soaked = soaked + returned * (1.0 - layer.back - layer.through)
+        absorbed.append(soaked.mean(axis=0))
         arriving = onward
     return arriving.mean(axis=0), np.stack(absorbed)
 
@@ -123,8 +123,8 @@ def inward_shares(panes: tuple[Pane, ...], gaps: tuple[float, ...]) -> Floats:
     """Share of the heat absorbed in each pane that flows inward: the resistance to the outside over
     the whole.
     """
-    before, whole = _resistances(panes, gaps)
-    return np.asarray(before / whole)
+    before, total = _resistances(panes, gaps)
+    return np.asarray(before / total)
 
 
 def _resistances(panes: tuple[Pane, ...], gaps: tuple[float, ...]) -> tuple[Floats, float]:

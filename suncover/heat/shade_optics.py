@@ -64,19 +64,19 @@ def total_gain(place: Place, g: float, u: float, fabric: Fabric) -> float:
 
 def _outside(g: float, u: float, fabric: Fabric) -> float:
     tau, alpha = fabric.transmittance, fabric.absorptance
-    whole = 1.0 / (1.0 / u + 1.0 / G1_OUTSIDE + 1.0 / G2_OUTSIDE)
-    return tau * g + alpha * whole / G2_OUTSIDE + tau * (1.0 - g) * whole / G1_OUTSIDE
+    u_with_cloth = 1.0 / (1.0 / u + 1.0 / G1_OUTSIDE + 1.0 / G2_OUTSIDE)
+    return tau * g + alpha * u_with_cloth / G2_OUTSIDE + tau * (1.0 - g) * u_with_cloth / G1_OUTSIDE
 
 
 def _inside(g: float, u: float, fabric: Fabric) -> float:
-    whole = 1.0 / (1.0 / u + 1.0 / G2_INSIDE)
-    return g * (1.0 - g * fabric.reflectance - fabric.absorptance * whole / G2_INSIDE)
+    u_with_cloth = 1.0 / (1.0 / u + 1.0 / G2_INSIDE)
+    return g * (1.0 - g * fabric.reflectance - fabric.absorptance * u_with_cloth / G2_INSIDE)
 
 
 def _between(g: float, u: float, fabric: Fabric) -> float:
-    whole = 1.0 / (1.0 / u + 1.0 / G3_BETWEEN)
+    u_with_cloth = 1.0 / (1.0 / u + 1.0 / G3_BETWEEN)
     warm = fabric.absorptance + (1.0 - g) * fabric.reflectance
-    return g * fabric.transmittance + g * warm * whole / G3_BETWEEN
+    return g * fabric.transmittance + g * warm * u_with_cloth / G3_BETWEEN
 
 
 _FORMULAS: dict[Place, Callable[[float, float, Fabric], float]] = {
@@ -133,8 +133,8 @@ def fabric_of(shade: Shade) -> Fabric:
 
 
 def _is_assumed(shade: Shade) -> bool:
-    given = (shade.place, shade.fabric, shade.transmittance, shade.reflectance)
-    return all(value is None for value in given)
+    values = (shade.place, shade.fabric, shade.transmittance, shade.reflectance)
+    return all(value is None for value in values)
 
 
 def cautions(effect: ShadeEffect) -> tuple[str, ...]:

@@ -70,14 +70,14 @@ class Views:
         `gain` gives what comes in of light at angles of incidence by their cosines.
         """
         at = gain(np.cos(np.radians(ANGLES)))
-        seen, free = (_mean(one.by_angle, at) for one in (self, open_views(tilt)))
-        there = (seen > 0.0) & (free > 0.0)
-        return np.where(there, seen / np.where(free > 0.0, free, 1.0), 1.0)
+        passed, free = (_mean(views.by_angle, at) for views in (self, open_views(tilt)))
+        has_light = (passed > 0.0) & (free > 0.0)
+        return np.where(has_light, passed / np.where(free > 0.0, free, 1.0), 1.0)
 
 
 def _mean(by_angle: Floats, at: Floats) -> Floats:
-    whole = by_angle.sum(axis=1)
-    return np.asarray((by_angle @ at) / np.where(whole > 0.0, whole, 1.0))
+    total = by_angle.sum(axis=1)
+    return np.asarray((by_angle @ at) / np.where(total > 0.0, total, 1.0))
 
 
 @cache

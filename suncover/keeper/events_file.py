@@ -30,8 +30,8 @@ def read_events(path: str | os.PathLike[str], zone: ZoneInfo) -> list[Message]:
     columns = reader.fieldnames or []
     lacking = [column for column in EVENTS_COLUMNS if column not in columns]
     if lacking:
-        wanted = ",".join(EVENTS_COLUMNS)
-        raise one_fault(path, f"the column {lacking[0]} is missing; the first line is {wanted}", 1)
+        header = ",".join(EVENTS_COLUMNS)
+        raise one_fault(path, f"the column {lacking[0]} is missing; the first line is {header}", 1)
     messages: list[Message] = []
     faults: list[Fault] = []
     for row in reader:

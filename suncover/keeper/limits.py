@@ -43,16 +43,18 @@ def start_window(
     if late and after is not None:
         next_first = "the plan's next move comes before its run would be over"
         bounds.append((after.at - run, float(after.at), next_first))
-    latest, wake, why = min(bounds)
+    latest, wake, reason = min(bounds)
     if now > latest + SLACK_S:
-        return Window(None, wake, why)
+        return Window(None, wake, reason)
     return Window(max(latest, now))
 
 
-def _bound(spells: Sequence[Spell], now: float, run: float, why: str) -> tuple[float, float, str]:
+def _bound(
+    spells: Sequence[Spell], now: float, run: float, reason: str
+) -> tuple[float, float, str]:
     """The latest start before the next of some spells, when that is over, and what it is."""
     coming = next_spell(spells, now)
-    return (FAR, FAR, "") if coming is None else (coming.start - run, float(coming.end), why)
+    return (FAR, FAR, "") if coming is None else (coming.start - run, float(coming.end), reason)
 
 
 def run_end(state: State, slug: str, now: float) -> float | None:
@@ -69,7 +71,7 @@ def run_end(state: State, slug: str, now: float) -> float | None:
 def supply_free_at(
     agenda: Agenda, state: State, motor: Motor, run: float, now: float, *, late: bool
 ) -> float:
-    """The instant from which a supply can run one more motor, as far as can be told; `now` if so.
+    """The instant from which a supply can run one more motor, as far as is known; `now` if so.
 
     A late run also leaves the supply to the moves that the plan has in its time.
     """

@@ -32,13 +32,13 @@ class Log:
     def tell(self, event: str, text: str, shade: str | None = None) -> None:
         """Writes one event."""
         zone = self.zone or self.utc
-        when = iso_local(int(self._clock()), zone)
+        time_text = iso_local(int(self._clock()), zone)
         text = printable(" ".join(text.split()))
         if self._as_json:
-            members = {"time": when, "event": event, "shade": shade, "text": text}
+            members = {"time": time_text, "event": event, "shade": shade, "text": text}
             line = json.dumps(members, ensure_ascii=False)
         else:
-            line = f"{when[:10]} {when[11:19]}  {f'{shade}: ' if shade else ''}{text}"
+            line = f"{time_text[:10]} {time_text[11:19]}  {f'{shade}: ' if shade else ''}{text}"
         try:
             print(line, file=self._stream, flush=True)
         except (OSError, ValueError):

@@ -116,13 +116,13 @@ class Keeper:
     def _first_agenda(self, now: float) -> tuple[Agenda, float]:
         """The agenda of the last run if it is still good, or a new one."""
         try:
-            kept = self.store.value("agenda")
-            if kept is not None:
-                agenda = from_plain(Agenda, kept["agenda"])
-                good = agenda.start + DAY_S <= now <= kept["made"] + 2 * DAY_S
-                same = agenda.files[:1] == (str(self._path.absolute()),)
-                if good and same and agenda.signature == signature(agenda.files):
-                    return agenda, kept["made"]
+            stored = self.store.value("agenda")
+            if stored is not None:
+                agenda = from_plain(Agenda, stored["agenda"])
+                in_time = agenda.start + DAY_S <= now <= stored["made"] + 2 * DAY_S
+                same_file = agenda.files[:1] == (str(self._path.absolute()),)
+                if in_time and same_file and agenda.signature == signature(agenda.files):
+                    return agenda, stored["made"]
         except (sqlite3.Error, ValueError, TypeError, KeyError):
             pass  # it was of another version
         agenda = self._fresh or agenda_by_process(self._path, now)
@@ -135,9 +135,9 @@ class Keeper:
         return current if signature(agenda.files) == agenda.signature else ()
 
     def _keep_agenda(self, agenda: Agenda, now: float) -> None:
-        kept = {"made": now, "agenda": to_plain(agenda)}
+        record = {"made": now, "agenda": to_plain(agenda)}
         try:
-            self.store.keep("agenda", kept)
+            self.store.keep("agenda", record)
         except sqlite3.Error as error:
             self._log.tell("state", f"the plan could not be kept on disk: {error}")
 
@@ -188,7 +188,7 @@ class Keeper:
             refused=lambda slug, order, why: self._events.put(Undelivered(slug, order, why)),
             trouble=lambda why: self._log.tell("broker", why),
         )
-        login_of(agenda)  # a file that cannot be read is told at once, by those who set it up
+        login_of(agenda)  # a file that cannot be read is refused at once, for those who set it up
         wire = Wire(
             lambda: login_of(agenda),
             f"suncover-{topic.replace('/', '-')}",
@@ -309,8 +309,8 @@ class Keeper:
         if wire is None or self._state.linked is None:
             return
         for motor in self._agenda.motors:
-            why = outcome.waits.get(motor.slug, "")
-            members = messages.next_members(self._agenda, motor, self._state, now, why)
+            reason = outcome.waits.get(motor.slug, "")
+            members = messages.next_members(self._agenda, motor, self._state, now, reason)
             payload = messages.encoded(members)
             if self._published.get(motor.slug) != payload:
                 wire.say(f"{self._agenda.topic}/{motor.slug}/next", payload)
@@ -321,14 +321,14 @@ class Keeper:
     def _look_at_files(self, now: float) -> bool:
         """Makes the plan anew where a file changed or the days move on; whether there is a new one.
 
-        A faulty file is told, and the last good one goes on.
+        A faulty file is reported, and the last good plan goes on.
         """
         steady = self._clocks.steady()
         if steady < self._looked + LOOK_S and not self._planner.is_busy:
             return False
         self._looked = steady
-        made = self._planner.take()
-        if made is None:
+        plan = self._planner.take()
+        if plan is None:
             current = stamps(self._agenda.files)
             due = abs(now - self._made_at) >= ANEW_S and steady >= self._not_before
             if (current != self._stamps or due) and not self._planner.is_busy:
@@ -336,12 +336,12 @@ class Keeper:
                 self._not_before = steady + RETRY_PLAN_S
                 self._planner.begin(now)
             return False
-        if isinstance(made, PlanFaultsError):
-            for line in str(made).splitlines():
+        if isinstance(plan, PlanFaultsError):
+            for line in str(plan).splitlines():
                 self._log.tell("site", line)
             self._log.tell("site", "the last good site file goes on")
             return False
-        self._take_agenda(made)
+        self._take_agenda(plan)
         return True
 
     def _take_agenda(self, agenda: Agenda) -> None:
@@ -380,7 +380,7 @@ class Keeper:
 
 
 def _of_files(agenda: Agenda) -> Any:
-    """What of an agenda comes from the site's files, whatever the day."""
+    """The parts of an agenda that come from the site's files, whatever the day."""
     motors = tuple(replace(motor, steps=(), sunlit=(), quiet=(), up=()) for motor in agenda.motors)
     return replace(agenda, start=0, end=0, calendar="", motors=motors)
 

@@ -47,12 +47,12 @@ def agenda_and_plans(site: Site, first: date, last: date) -> tuple[Agenda, list[
     plans = plans_for(site, suns)
     around = (max(first - timedelta(days=2), FIRST_DATE), min(last + timedelta(days=2), LAST_DATE))
     wide = dates_bounds(*around, zone)
-    known = happenings(site, wide)
+    all_happenings = happenings(site, wide)
     motors = []
     for sun, plan in zip(suns, plans, strict=True):
         shade = sun.shade
         quiet = quiet_spells(shade.quiet, *around, zone)
-        up = up_spells(happening for happening in known if happening.is_for(shade))
+        up = up_spells(happening for happening in all_happenings if happening.is_for(shade))
         motors.append(_motor(shade, plan.closings, sun, quiet, up))
     keeper = site.keeper
     agenda = Agenda(
@@ -143,11 +143,11 @@ def keeper_faults(site: Site, file: str | os.PathLike[str]) -> None:
     name = os.fspath(file)
     bare = [shade.name for shade in site.all_shades() if shade.program is None]
     if site.keeper is None:
-        more = 'with broker = "mqtt://…" or a `program` for each shade'
+        hint = 'with broker = "mqtt://…" or a `program` for each shade'
         if not bare:
-            more = "that line alone: each shade has a `program`"
-        raise FileFaults([Fault(name, f"there is no [keeper]; add it, {more}")])
+            hint = "that line alone: each shade has a `program`"
+        raise FileFaults([Fault(name, f"there is no [keeper]; add it, {hint}")])
     if site.keeper.broker is None:
-        why = "it has no `program`, and [keeper] no `broker`; give either"
+        message = "it has no `program`, and [keeper] no `broker`; give either"
         if bare:
-            raise FileFaults([Fault(name, why, f'shade "{shade}"') for shade in bare])
+            raise FileFaults([Fault(name, message, f'shade "{shade}"') for shade in bare])

@@ -1,4 +1,4 @@
-"""Topics and payloads: what is heard as news, and what is said, as JSON. No wire here.
+"""Topics and payloads: what is heard as news, and what is sent, as JSON. No wire here.
 
 T is the site's topic, S a shade's slug:
 

@@ -126,8 +126,8 @@ def _shade(snapshot: Snapshot, motor: Motor, now: float) -> dict[str, Any]:
     does = "No move is planned for a year."
     if after is not None:
         verb = {0: "Opens", 100: "Closes"}.get(after.position, f"Goes to {after.position} % closed")
-        why = f": {after.reason}" if after.position else ""
-        does = f"{verb} at {when_text(after.at, today, agenda.zone)}{why}"
+        reason = f": {after.reason}" if after.position else ""
+        does = f"{verb} at {when_text(after.at, today, agenda.zone)}{reason}"
     planned = step.position if step else 0
     return {
         "slug": motor.slug,

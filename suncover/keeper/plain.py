@@ -31,8 +31,8 @@ def from_plain(kind: type[T], value: Any) -> T:
     ValueError, TypeError, KeyError
         When it describes no such record.
     """
-    made: T = _made(kind, value)
-    return made
+    record: T = _record(kind, value)
+    return record
 
 
 @cache
@@ -40,24 +40,24 @@ def _hints(kind: Any) -> dict[str, Any]:
     return typing.get_type_hints(kind)
 
 
-def _made(kind: Any, value: Any) -> Any:
+def _record(kind: Any, value: Any) -> Any:
     origin = get_origin(kind)
     if origin in (Union, types.UnionType):
         if value is None:
             return None
-        return _made(next(part for part in get_args(kind) if part is not type(None)), value)
+        return _record(next(part for part in get_args(kind) if part is not type(None)), value)
     if origin is tuple:
         parts = get_args(kind)
         if parts[1:] == (Ellipsis,):
-            return tuple(_made(parts[0], part) for part in value)
-        return tuple(_made(hint, part) for hint, part in zip(parts, value, strict=True))
+            return tuple(_record(parts[0], part) for part in value)
+        return tuple(_record(hint, part) for hint, part in zip(parts, value, strict=True))
     if isinstance(origin, type) and issubclass(origin, Mapping):
-        return {key: _made(get_args(kind)[1], part) for key, part in value.items()}
+        return {key: _record(get_args(kind)[1], part) for key, part in value.items()}
     if isinstance(kind, type) and dataclasses.is_dataclass(kind):
         hints = _hints(kind)
-        return kind(**{name: _made(hints[name], part) for name, part in value.items()})
+        return kind(**{name: _record(hints[name], part) for name, part in value.items()})
     if isinstance(kind, type) and issubclass(kind, tuple):  # a NamedTuple
         return kind(
-            *(_made(hint, part) for hint, part in zip(_hints(kind).values(), value, strict=True))
+            *(_record(hint, part) for hint, part in zip(_hints(kind).values(), value, strict=True))
         )
     return value

@@ -60,8 +60,13 @@ def agenda_at(path: Path, now: int) -> Agenda:
         far = make_agenda(site, *days_around(site, day, FAR, FAR))
         motors = tuple(_cut(motor, now, agenda.end) for motor in far.motors)
         agenda = replace(far, motors=motors, end=agenda.end)
-    known = numbered(plans, near[0], lambda *dates: agenda_and_plans(site, *dates)[1])
-    ahead = [closing for plan in known for closing in plan.closings if closing.open > now - DAY_S]
+    numbered_plans = numbered(plans, near[0], lambda *dates: agenda_and_plans(site, *dates)[1])
+    ahead = [
+        closing
+        for plan in numbered_plans
+        for closing in plan.closings
+        if closing.open > now - DAY_S
+    ]
     beside = path.absolute().parent
     secret, trusted = agenda.password_file, agenda.ca_file
     return replace(

@@ -32,16 +32,16 @@ def agenda_by_process(path: Path, now: float) -> Agenda:
     """
     command = [sys.executable, "-m", "suncover.keeper.plan_process", str(path), str(int(now))]
     try:
-        done = subprocess.run(command, capture_output=True, timeout=LONGEST_S, check=False)
+        process = subprocess.run(command, capture_output=True, timeout=LONGEST_S, check=False)
     except (OSError, subprocess.TimeoutExpired) as error:
         raise PlanFaultsError(f"{path}: the plan could not be made: {error}") from error
-    if done.returncode != 0:
-        fault = done.stderr.decode(errors="replace").strip()
-        if done.returncode != 2:
-            fault = fault.splitlines()[-1] if fault else f"exit status {done.returncode}"
+    if process.returncode != 0:
+        fault = process.stderr.decode(errors="replace").strip()
+        if process.returncode != 2:
+            fault = fault.splitlines()[-1] if fault else f"exit status {process.returncode}"
             fault = f"{path}: the plan could not be made: {fault}"
         raise PlanFaultsError(fault)
-    return from_plain(Agenda, json.loads(done.stdout))
+    return from_plain(Agenda, json.loads(process.stdout))
 
 
 def signature(files: Sequence[str | os.PathLike[str]]) -> str:

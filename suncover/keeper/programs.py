@@ -1,4 +1,4 @@
-"""Runs a user's program for an order: no shell, a time limit, its exit status told."""
+"""Runs a user's program for an order: no shell, a time limit, its exit status reported."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def words_of(order: Order) -> list[str]:
 
 
 class Programs:
-    """The programs under way, one a shade; what they come to is told as news."""
+    """The programs under way, one a shade; how they end is reported as news."""
 
     def __init__(self, tell: Callable[[News], None]) -> None:
         self._tell = tell

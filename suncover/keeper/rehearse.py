@@ -28,7 +28,7 @@ class Message(NamedTuple):
 
 @dataclass(frozen=True)
 class Rehearsed:
-    """The orders that would have been given, with their instants, and what was said."""
+    """The orders that would have been given, with their instants, and the remarks."""
 
     orders: tuple[tuple[float, Order], ...]
     remarks: tuple[tuple[float, Remark], ...]

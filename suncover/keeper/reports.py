@@ -33,7 +33,7 @@ FIRST_PAUSE_S = 10.0
 
 @dataclass(frozen=True)
 class After:
-    """The state after some news, what is to be told, and shades whose programs must be ended."""
+    """The state after some news, what to report, and shades whose programs must be ended."""
 
     state: State
     remarks: tuple[Remark, ...] = ()
@@ -117,7 +117,7 @@ def _with_report(
     if number is not None and number < shade.answered:
         return shade, "it answered again an order that is long over; passed over"
     if flight is None and news.moving and number is not None and number == shade.answered:
-        return shade, ""  # it was said before the answer, and came after it
+        return shade, ""  # sent before the answer, and came after it
     if flight is None:
         return _with_unasked_report(agenda, motor, shade, news, number, now), ""
     if number is not None and number == shade.answered:
@@ -156,23 +156,23 @@ def _with_answer(
     shade: ShadeState, flight: Flight, position: float | None, now: float
 ) -> tuple[ShadeState, str]:
     at = flight.position if position is None else position
-    there = abs(at - flight.position) < NEAR
+    arrived = abs(at - flight.position) < NEAR
     on_the_way = any(p is not None and 0 < p < 100 for p in (flight.origin, flight.position))
     halfway = shade.halfway + 1 if on_the_way else shade.halfway
-    misses = 0 if there else shade.misses + 1
+    misses = 0 if arrived else shade.misses + 1
     after = replace(
         shade,
         position=at,
         reckoned=position is None,
         flight=None,
         busy=0.0,
-        halfway=0 if flight.zero and there else halfway,
+        halfway=0 if flight.zero and arrived else halfway,
         silences=0,
         misses=misses,
-        retry_at=0.0 if there else now + pause_after(misses),
+        retry_at=0.0 if arrived else now + pause_after(misses),
         answered=max(shade.answered, flight.number),
     )
-    if there:
+    if arrived:
         return after, f"it stands at {at:g} %"
     again = pause_after(misses)
     return after, f"it stands at {at:g} %, not {flight.position:g} %; again in {again:g} s"
@@ -194,8 +194,8 @@ def _with_unasked_report(
     if position is None and shade.reckoned:  # it never knows: its place is as was reckoned
         position, reckoned = shade.position, True
     recovered = shade.silences > 0
-    known = position is not None and shade.position is not None
-    left = known and not _is_near(position, shade.position)
+    both_known = position is not None and shade.position is not None
+    left = both_known and not _is_near(position, shade.position)
     strays = shade.strays + left
     retry_at = now + pause_after(strays - 1) if left and strays > 1 else shade.retry_at
     return replace(
@@ -217,7 +217,7 @@ def _is_near(a: float | None, b: float | None) -> bool:
 def _with_hand(motor: Motor, shade: ShadeState, news: Hand, now: float) -> tuple[ShadeState, str]:
     until = None if motor.after_hand is None else now + motor.after_hand
     position = news.position
-    where = "stopped" if news.stop else "moved"
+    verb = "stopped" if news.stop else "moved"
     place = "not known where" if position is None else f"at {position:g} %"
     after = replace(
         shade,
@@ -230,7 +230,7 @@ def _with_hand(motor: Motor, shade: ShadeState, news: Hand, now: float) -> tuple
         due=shade.due or position is None,
         halfway=shade.halfway + (position is not None and 0 < position < 100),
     )
-    return after, f"{where} by hand, {place}; the plan leaves it alone for now"
+    return after, f"{verb} by hand, {place}; the plan leaves it alone for now"
 
 
 def _with_delivery(shade: ShadeState, order: str) -> ShadeState:
@@ -240,12 +240,12 @@ def _with_delivery(shade: ShadeState, order: str) -> ShadeState:
     return replace(shade, flight=replace(flight, delivered=True))
 
 
-def _with_failed_delivery(shade: ShadeState, order: str, why: str) -> tuple[ShadeState, str]:
+def _with_failed_delivery(shade: ShadeState, order: str, reason: str) -> tuple[ShadeState, str]:
     """An order that never left is as if it had not been given."""
     flight = shade.flight
     if flight is None or flight.order != order:
         return shade, ""
-    return replace(shade, flight=None, position=flight.origin), f"the order did not leave: {why}"
+    return replace(shade, flight=None, position=flight.origin), f"the order did not leave: {reason}"
 
 
 def _with_end(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, str]:
@@ -262,7 +262,8 @@ def _with_end(shade: ShadeState, news: Ended, now: float) -> tuple[ShadeState, s
 
 
 def _without_answer(shade: ShadeState, now: float) -> ShadeState:
-    """An order without an answer: where the shade stands is not known, unless something else told.
+    """An order without an answer: where the shade stands is not known, unless another message said
+    so.
 
     An order that was under way when the keeper went is no fault of the motor's.
     """

@@ -172,8 +172,8 @@ def made_app(keeper: Keeper, token: str | None, host: str) -> Starlette:
         Route("/hand", site.hand, methods=["POST"]),
     ]
     if token is None:
-        known = [LOOPBACK, "localhost", "[::1]", host]
-        guard = [Middleware(TrustedHostMiddleware, allowed_hosts=known, www_redirect=False)]
+        hosts = [LOOPBACK, "localhost", "[::1]", host]
+        guard = [Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False)]
         return Starlette(routes=routes, middleware=guard)
     return Starlette(routes=[Mount(f"/{token}", routes=routes)])
 
@@ -275,10 +275,10 @@ def is_from_own_page(request: Request) -> bool:
     return origin is None or urlsplit(origin).netloc == request.headers.get("host")
 
 
-def _refused(why: str) -> Response:
+def _refused(reason: str) -> Response:
     from starlette.responses import PlainTextResponse
 
-    return PlainTextResponse(f"{why}\n", status_code=403)
+    return PlainTextResponse(f"{reason}\n", status_code=403)
 
 
 def _back(request: Request) -> Response:

@@ -24,8 +24,8 @@ class Flight:
     """An order under way: sent, and not yet answered, given up, or overtaken by a hand.
 
     `until` is when its run is over, `deadline` when its motor should have answered. `heard` is a
-    position that was told meanwhile, in answer to something else. A `lost` one was under way when
-    the keeper or the broker went, and is there again.
+    position that was reported meanwhile, in answer to something else. A `lost` one was under way
+    when the keeper or the broker went, and is there again.
     """
 
     order: str
@@ -62,9 +62,9 @@ class ShadeState:
     without an order. `halfway` counts the moves to or from a stop on the way since its zero was
     found, `silences` the orders in a row without an answer, `misses` those that did not bring it
     where it was sent, `strays` its reports, on this step of the plan, that it has left its place
-    without an order. A `reckoned` position is one that its motor has not told. `tried` is when the
-    last order left. `seen` is the plan's step that was last acted on, and `due` whether a move is
-    to be made whatever is known. `answered` is the number of the last order that was answered.
+    without an order. A `reckoned` position is one that its motor has not reported. `tried` is when
+    the last order left. `seen` is the plan's step that was last acted on, and `due` whether a move
+    is to be made whatever is known. `answered` is the number of the last order that was answered.
     `moves` were made on the date with ordinal `moves_on`. `lowered` is since when it has been down
     for the sun on this step, `let_in` since when a sensor has it up instead; `raised` is whether
     that took a move.
@@ -93,7 +93,9 @@ class ShadeState:
 
 @dataclass(frozen=True)
 class Gauge:
-    """A sensor's last value, when it came, and its last intervals; `silent` once that was told."""
+    """A sensor's last value, when it came, and its last intervals; `silent` once its silence was
+    reported.
+    """
 
     value: float
     at: float
@@ -103,7 +105,7 @@ class Gauge:
 
 @dataclass(frozen=True)
 class Gate:
-    """A yes or no that a sensor tells, and since when it has told the opposite."""
+    """A yes or no from a sensor, and since when it has reported the opposite."""
 
     on: bool
     turning: float | None = None

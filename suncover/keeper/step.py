@@ -30,7 +30,7 @@ EVIDENCE_S = 7.0
 ARRIVAL_S = 2.0
 # A plan says nothing about instants further than this from its own.
 MARGIN_S = 60.0
-# A program that takes too long is ended, and that is told, a little before it is given up.
+# A program that takes too long is ended, and its end reported, a little before it is given up.
 PROGRAM_S = 5.0
 
 
@@ -93,10 +93,10 @@ def step(agenda: Agenda, now: float, state: State, news: Iterable[News] = ()) ->
     by_time = sorted(agenda.motors, key=lambda motor: targets[motor.slug].since)
     for motor in by_time:
         target = targets[motor.slug]
-        state, order, after_at, why = _order_for(agenda, motor, state, target, now)
+        state, order, after_at, reason = _order_for(agenda, motor, state, target, now)
         wake = min(wake, after_at)
-        if why:
-            waits[motor.slug] = why
+        if reason:
+            waits[motor.slug] = reason
         if order is not None:
             orders.append(order)
             wake = min(wake, order.flight.deadline)
@@ -110,8 +110,8 @@ def order_text(order: Order) -> str:
     does = {0: "open", 100: "close"}.get(round(flight.position), f"go to {flight.position:g} %")
     run = "" if flight.seconds is None else f", {flight.seconds:g} s {flight.direction}"
     zero = ", to find its zero" if flight.zero else ""
-    why = f": {flight.reason}" if flight.reason else ""
-    return f"{'told again' if order.again else 'told'} to {does}{run}{zero}{why}"
+    reason = f": {flight.reason}" if flight.reason else ""
+    return f"{'told again' if order.again else 'told'} to {does}{run}{zero}{reason}"
 
 
 def _settle(agenda: Agenda, motor: Motor, state: State, now: float) -> tuple[State, Target, float]:
@@ -120,8 +120,8 @@ def _settle(agenda: Agenda, motor: Motor, state: State, now: float) -> tuple[Sta
     target, shade = target_of(agenda, motor, state, shade, now)
     if shade.hand is not None and is_hand_over(motor, shade, now):
         shade = replace(shade, hand=None, due=True)
-    there = shade.position is not None and abs(shade.position - target.position) < NEAR
-    if there and shade.due and shade.flight is None:
+    arrived = shade.position is not None and abs(shade.position - target.position) < NEAR
+    if arrived and shade.due and shade.flight is None:
         shade = replace(shade, due=False)
     wake = min(target.turn, hand_end(motor, shade, now))
     if target.after is not None:
@@ -200,8 +200,8 @@ def _order_again(
     if now < ready:
         return state, None, ready, ""
     if now > flight.not_after:
-        known = flight.origin if flight.heard is None else flight.heard
-        dropped = replace(shade, flight=None, position=known, due=True)
+        position = flight.origin if flight.heard is None else flight.heard
+        dropped = replace(shade, flight=None, position=position, due=True)
         return state.having(motor.slug, dropped), None, now, ""
     length = flight.until - flight.sent
     answer = flight.deadline - flight.until
@@ -291,7 +291,7 @@ def _reason(target: Target, run: _Run) -> str:
     return target.reason
 
 
-def fresh_state(key: str, known: Sequence[tuple[str, float]] = ()) -> State:
+def fresh_state(key: str, positions: Sequence[tuple[str, float]] = ()) -> State:
     """The state of a keeper that knows nothing but the positions of some shades, by slug."""
-    shades = {slug: ShadeState(position=position) for slug, position in known}
+    shades = {slug: ShadeState(position=position) for slug, position in positions}
     return State(key, shades=shades)

@@ -113,12 +113,12 @@ class Store:
             self.keep("key", key)
         rows = self._base.execute("select slug, state from shades").fetchall()
         self._saved = {slug: from_plain(ShadeState, json.loads(text)) for slug, text in rows}
-        held = self.value("hold")
+        hold = self.value("hold")
         return State(
             key=str(key),
             number=int(self.value("number") or 0),
             shades=dict(self._saved),
-            hold=None if held is None else from_plain(Held, held),
+            hold=None if hold is None else from_plain(Held, hold),
         )
 
     def value(self, name: str) -> Any:

@@ -49,8 +49,8 @@ def target_of(
     shines = state.sunny.on or not asks
     shade, turn = _by_sensor(agenda, motor, shade, now, shines=shines)
     if shade.let_in is not None:
-        why = "it went up for the wind" if shines else "the sun does not shine"
-        return Target(0, shade.let_in, why, after, turn), shade
+        cause = "it went up for the wind" if shines else "the sun does not shine"
+        return Target(0, shade.let_in, cause, after, turn), shade
     return Target(position, shade.lowered or since, reason, after, turn), shade
 
 
@@ -103,18 +103,18 @@ def _by_sensor(
 
 
 def _moves_left(
-    agenda: Agenda, motor: Motor, shade: ShadeState, now: float, more: int, *, keep: bool
+    agenda: Agenda, motor: Motor, shade: ShadeState, now: float, needed: int, *, keep: bool
 ) -> bool:
     """Whether the day's moves allow so many more; `keep` leaves those that the plan still makes."""
     if motor.moves is None:
         return True
     today = local_ordinal(int(now), agenda.zone)
-    made = shade.moves if shade.moves_on == today else 0
+    count = shade.moves if shade.moves_on == today else 0
     planned = 0
     if keep:  # beyond the opening that ends this closing
         later = [s for s in motor.steps if s.at > now and local_ordinal(s.at, agenda.zone) == today]
         planned = max(len(later) - 1, 0)
-    return made + more + planned <= motor.moves
+    return count + needed + planned <= motor.moves
 
 
 def is_hand_over(motor: Motor, shade: ShadeState, now: float) -> bool:

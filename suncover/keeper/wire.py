@@ -54,7 +54,7 @@ class Wire:
         self._login, self._name, self._topics = login, name, topics
         self._alive_topic, self._alive, self._ears = alive_topic, alive, ears
         self._client: Client | None = None  # while it is linked
-        self._asked: dict[int, tuple[str, str]] = {}  # message number -> slug, order
+        self._sent: dict[int, tuple[str, str]] = {}  # message number -> slug, order
         self._lock = threading.Lock()
         self._closing = threading.Event()
         self._thread = threading.Thread(target=self._keep, name="broker", daemon=True)
@@ -89,7 +89,7 @@ class Wire:
             info = client.publish(topic, payload, qos=1, retain=False, properties=properties)
             if info.rc != 0:
                 return False
-            self._asked[info.mid] = (slug, order)
+            self._sent[info.mid] = (slug, order)
         return True
 
     def say(self, topic: str, payload: bytes) -> None:
@@ -102,23 +102,23 @@ class Wire:
         pause = FIRST_RETRY_S
         reported = ""
         while not self._closing.is_set():
-            client, why = self._reach()
+            client, trouble = self._reach()
             was_linked = False
-            while client is not None and not why and not self._closing.is_set():
-                why = self._attend(client)
+            while client is not None and not trouble and not self._closing.is_set():
+                trouble = self._attend(client)
                 was_linked = was_linked or self._client is client
             if self._closing.is_set():
                 self._say_goodbye(client)
                 return
             self._client = None
             with self._lock:
-                self._asked.clear()
+                self._sent.clear()
             if was_linked:
                 pause, reported = FIRST_RETRY_S, ""
-                self._ears.unlinked(why)
-            elif why != reported:
-                reported = why
-                self._ears.trouble(f"{why}; tried again until it is there")
+                self._ears.unlinked(trouble)
+            elif trouble != reported:
+                reported = trouble
+                self._ears.trouble(f"{trouble}; tried again until it is there")
             self._closing.wait(pause)
             pause = min(2 * pause, LONGEST_RETRY_S)
 
@@ -132,8 +132,8 @@ class Wire:
         try:
             client.connect(login.host, login.port, KEEPALIVE_S, clean_start=True)
         except ssl.SSLCertVerificationError as error:
-            why = f"the broker's certificate is not one to trust: {error.verify_message}"
-            return None, f"{why}; `ca_file` in [keeper] names a file with one of your own"
+            trouble = f"the broker's certificate is not one to trust: {error.verify_message}"
+            return None, f"{trouble}; `ca_file` in [keeper] names a file with one of your own"
         except (OSError, ValueError) as error:
             return None, f"the broker cannot be reached: {error}"
         return client, ""
@@ -205,7 +205,7 @@ class Wire:
 
     def _published(self, _client: Client, _data: Any, mid: int, code: Any, _props: Any) -> None:
         with self._lock:
-            slug, order = self._asked.pop(mid, ("", ""))
+            slug, order = self._sent.pop(mid, ("", ""))
         if not slug:
             return
         if code.is_failure:

@@ -47,19 +47,19 @@ def asked_plans(
     With `places` each closing has its place, by which a calendar knows it; that takes the sun of
     some days before.
     """
-    asked = _asked(site, suns, dates, variant, best=best)
+    result = _without_places(site, suns, dates, variant, best=best)
     if not places:
-        return asked
+        return result
 
     def plan_for(first: date, last: date) -> Sequence[ShadePlan]:
-        near = shade_sun(site, first, last)
-        return _asked(site, near, (first, last), variant, best=best).varied.plans
+        suns_near = shade_sun(site, first, last)
+        return _without_places(site, suns_near, (first, last), variant, best=best).varied.plans
 
-    plans = numbered(asked.varied.plans, dates[0], plan_for)
-    return replace(asked, varied=replace(asked.varied, plans=tuple(plans)))
+    plans = numbered(result.varied.plans, dates[0], plan_for)
+    return replace(result, varied=replace(result.varied, plans=tuple(plans)))
 
 
-def _asked(
+def _without_places(
     site: Site,
     suns: Sequence[ShadeSun],
     dates: tuple[date, date],

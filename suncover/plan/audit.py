@@ -57,7 +57,7 @@ class ShadeAudit:
     are the parts of the promise that the plan does not keep, `missed_kwh` is the clear-sky beam on
     the glass in them. `needless` is how long the shade is down while it is light outdoors and
     nothing asks for it. `moves` and `run_seconds` are by local date. `over_limit` holds the dates
-    with more moves than the shade's limit, `clashes` the instants at which the shade is told to
+    with more moves than the shade's limit, `clashes` the instants at which the shade has to
     close before it has opened. `not_up` is when an exception has it stay up and it is down, or its
     motor runs.
     """
@@ -149,8 +149,8 @@ def audit_plan(
         return None
     result = None
     for span in _spans(closings, first, last, site.place.zone):
-        audit, own = _audit_of(site, closings, *span, watch)
-        if result is not None and not _explained(site, closings, own, span):
+        audit, ruled = _audit_of(site, closings, *span, watch)
+        if result is not None and not _explained(site, closings, ruled, span):
             continue
         broken = any(shade.uncovered for shade in audit.shades)
         if result is None or not broken:
@@ -182,13 +182,13 @@ def _spans(
 
 
 def _explained(
-    site: Site, closings: Sequence[Closing], own: Sequence[ShadePlan], span: tuple[date, date]
+    site: Site, closings: Sequence[Closing], ruled: Sequence[ShadePlan], span: tuple[date, date]
 ) -> bool:
     """Whether each closing beyond some dates is there for them all the same: it runs over midnight
     at either end, or a plan for these dates has one then, too.
     """
     days = clock.dates_bounds(*span, site.place.zone)
-    rows = {plan.shade: union(Spell(r.close, r.open) for r in plan.closings) for plan in own}
+    rows = {plan.shade: union(Spell(r.close, r.open) for r in plan.closings) for plan in ruled}
     beyond = [row for row in closings if row.open <= days.start or row.close >= days.end]
     return all(intersect([Spell(row.close, row.open)], rows[row.shade]) for row in beyond)
 
@@ -230,13 +230,13 @@ def audit_shades(
     `plans` are those by the site's rules, as `plans_for` makes them. `span` is the time for which
     that sun was worked out, `light` when it is light in it. In the order of `suns`.
     """
-    own = {plan.shade: plan for plan in plans}
+    by_rules = {plan.shade: plan for plan in plans}
     rows: dict[str, list[Closing]] = {plan.shade: [] for plan in plans}
     for closing in closings:
         rows[closing.shade].append(closing)
     time = _Time(span, light)
     audits = {
-        name: _audit_of_member(site, unit, member, (rows[name], own[name]), time)
+        name: _audit_of_member(site, unit, member, (rows[name], by_rules[name]), time)
         for unit in units_of(site, suns)
         for name, member in zip(unit.shades, unit.members, strict=True)
     }
@@ -250,11 +250,11 @@ def audit_shade(
     span: Spell,
     light: Sequence[Spell],
     *,
-    own: ShadePlan,
+    by_rules: ShadePlan,
 ) -> ShadeAudit:
     """Replays the closings of one shade as if it shared nothing; all as for `audit_shades`."""
     (unit,) = units_of(site, [sun])
-    return _audit_of_member(site, unit, unit.members[0], (closings, own), _Time(span, light))
+    return _audit_of_member(site, unit, unit.members[0], (closings, by_rules), _Time(span, light))
 
 
 class _Time(NamedTuple):
@@ -274,35 +274,35 @@ def _audit_of_member(
     """Replays one shade's closings; `plans` are these, and its plan by the rules."""
     from suncover.heat.beam_heat import beam_kwh  # noqa: PLC0415 - summaries need none
 
-    closings, own = plans
+    closings, by_rules = plans
     span, light = time
     short = _too_short(unit)
     shade, motor = member.shade, member.motor
-    wanted = wanted_by_position(member.sun)
-    down, own_down = down_at(closings, shade), down_at(own.closings, shade)
+    by_position = wanted_by_position(member.sun)
+    down, down_by_rules = down_at(closings, shade), down_at(by_rules.closings, shade)
     promised: list[Spell] = []
     missed: list[Spell] = []
-    for position, spells in wanted.items():
-        promise = subtract(intersect(spells, union(own_down(position))), short)
+    for position, spells in by_position.items():
+        promise = subtract(intersect(spells, union(down_by_rules(position))), short)
         promised += promise
         missed += subtract(promise, union(down(position)))
-    asked = union(spell for spells in wanted.values() for spell in spells)
-    kept = union(promised)
+    wanted = union(spell for spells in by_position.values() for spell in spells)
+    covered = union(promised)
     uncovered = tuple(part for part in union(missed) if part.seconds > ROUNDING_S)
-    need = in_season(asked, member.season, motor.zone)
+    need = in_season(wanted, member.season, motor.zone)
     up = clip(motor.up, span.start, span.end)
     busy = union(Spell(down.start, down.end + motor.timing.travel) for down in replayed(closings))
     return ShadeAudit(
         shade=shade.name,
         closings=len(closings),
-        promised=total_seconds(kept),
-        let_in=total_seconds(subtract(need, kept)),
+        promised=total_seconds(covered),
+        let_in=total_seconds(subtract(need, covered)),
         uncovered=uncovered,
         missed_kwh=beam_kwh(site, shade, uncovered),
-        needless=_needless(closings, asked, span, light),
-        own_needless=_needless(own.closings, asked, span, light),
+        needless=_needless(closings, wanted, span, light),
+        own_needless=_needless(by_rules.closings, wanted, span, light),
         moves=moves_by_date(closings, motor.zone),
-        over_limit=over_limit(unit, member, closings, own_dates(own.closings, motor)),
+        over_limit=over_limit(unit, member, closings, own_dates(by_rules.closings, motor)),
         run_seconds=run_seconds_by_date(closings, shade, motor.zone),
         in_quiet=tuple(motor.in_quiet(closings)),
         clashes=tuple(motor.clashes(closings)),
@@ -338,7 +338,7 @@ def down_at(closings: Iterable[Closing], shade: Shade) -> Callable[[float], tupl
             since = None
         if closes and since is None:
             since = (instant + travel, position)
-    return lambda least: union(spell for spell, position in spells if position >= least - 1e-9)
+    return lambda depth: union(spell for spell, position in spells if position >= depth - 1e-9)
 
 
 def _too_short(unit: Unit) -> tuple[Spell, ...]:
@@ -366,11 +366,11 @@ def replayed(closings: Iterable[Closing]) -> tuple[Spell, ...]:
 
 
 def _needless(
-    closings: Iterable[Closing], asked: Sequence[Spell], span: Spell, light: Sequence[Spell]
+    closings: Iterable[Closing], wanted: Sequence[Spell], span: Spell, light: Sequence[Spell]
 ) -> int:
     """Daylight from the start of closing to the start of opening with nothing that asks for it."""
     closed = clip(replayed(closings), span.start, span.end)
-    return total_seconds(intersect(subtract(closed, asked), light))
+    return total_seconds(intersect(subtract(closed, wanted), light))
 
 
 def run_seconds_by_date(

@@ -76,22 +76,22 @@ def plan_day(site: Site, day: date) -> list[ShadeDay]:
     for margin in MARGINS:
         around = timedelta(days=margin)
         first, last = max(day - around, FIRST_DATE), min(day + around, LAST_DATE)
-        sun = shade_sun(site, first, last)
-        plans = plans_for(site, sun)
-        known = dates_bounds(first, last, site.place.zone)
-        if all(_is_whole(plan, span, known) for plan in plans):
+        suns = shade_sun(site, first, last)
+        plans = plans_for(site, suns)
+        planned = dates_bounds(first, last, site.place.zone)
+        if all(_is_whole(plan, span, planned) for plan in plans):
             break
-    return [_shade_day(site, one, plan, day, span) for one, plan in zip(sun, plans, strict=True)]
+    return [_shade_day(site, sun, plan, day, span) for sun, plan in zip(suns, plans, strict=True)]
 
 
 def _touches(start: int, end: int, span: Spell) -> bool:
     return start < span.end and end > span.start
 
 
-def _is_whole(plan: ShadePlan, span: Spell, known: Spell) -> bool:
+def _is_whole(plan: ShadePlan, span: Spell, planned: Spell) -> bool:
     """Do the closings that touch the day end well within the time that was worked out?"""
     return all(
-        known.start + DAY_S <= closing.close and closing.open <= known.end - DAY_S
+        planned.start + DAY_S <= closing.close and closing.open <= planned.end - DAY_S
         for closing in plan.closings
         if _touches(closing.close, closing.open, span)
     )

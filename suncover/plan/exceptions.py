@@ -107,12 +107,12 @@ def down_wants(happenings: Iterable[Happening], span: Spell) -> Iterator[Want]:
 
 def wants_after(wants: Iterable[Want], still: Sequence[Spell]) -> tuple[Want, ...]:
     """What is wanted of a shade at other times than those in which nothing can be."""
-    kept = wants
+    remaining = wants
     if still:
-        kept = (
+        remaining = (
             replace(want, spell=part) for want in wants for part in subtract([want.spell], still)
         )
-    return tuple(sorted(kept, key=_by_time))
+    return tuple(sorted(remaining, key=_by_time))
 
 
 def _by_time(want: Want) -> tuple[int, int, str, str]:

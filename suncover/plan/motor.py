@@ -91,10 +91,10 @@ class Free(NamedTuple):
 def timing_of(shade: Shade) -> Timing:
     """A shade's seconds and minutes as whole seconds, the nearest."""
     minutes = (shade.lead, shade.lag, shade.merge, shade.shortest)
-    return Timing(_whole(shade.travel), *(_whole(60 * value) for value in minutes))
+    return Timing(_whole_seconds(shade.travel), *(_whole_seconds(60 * value) for value in minutes))
 
 
-def _whole(seconds: float) -> int:
+def _whole_seconds(seconds: float) -> int:
     return math.floor(seconds + 0.5)
 
 
@@ -213,9 +213,9 @@ class Motor:
         travel = self.timing.travel
         after = bisect_left(self.up, row.open + travel, key=lambda spell: spell.start)
         before = bisect_right(self.up, row.close, key=lambda spell: spell.end) - 1
-        least = self.up[before].end if before >= 0 else None
-        most = self.up[after].start - travel if after < len(self.up) else None
-        return least, most
+        earliest = self.up[before].end if before >= 0 else None
+        latest = self.up[after].start - travel if after < len(self.up) else None
+        return earliest, latest
 
     def in_quiet(self, rows: Iterable[Row]) -> Iterator[QuietMove]:
         """The runs that touch quiet hours, in order of time."""
@@ -250,7 +250,7 @@ class Motor:
         return crowds
 
     def clashes(self, rows: Sequence[Row]) -> Iterator[int]:
-        """When the motor is told to close before it has opened."""
+        """When the motor has to close before it has opened."""
         for before, after in pairwise(rows):
             if after.close < before.open + self.timing.travel:
                 yield after.close
@@ -289,7 +289,7 @@ def gaps_to_bridge(
     """
     if moves is None:
         return set()
-    count = Counter(day for both in dates for day in both)
+    count = Counter(day for pair in dates for day in pair)
     if all(number <= moves for number in count.values()):
         return set()
     # Counts only fall, so a gap that no date needs bridged when its turn comes is never needed:

@@ -47,19 +47,19 @@ def places_of(rows: Sequence[Closing]) -> list[Place]:
 def _placed(
     rows: Sequence[Closing], first: date, earlier: Sequence[Closing]
 ) -> tuple[Closing, ...]:
-    known = list(zip(earlier, places_of(earlier), strict=True))
-    taken: set[Place] = set()
-    made = []
-    for row, counted in zip(rows, places_of(rows), strict=True):
-        place = counted
+    placed_before = list(zip(earlier, places_of(earlier), strict=True))
+    used: set[Place] = set()
+    result = []
+    for row, own_place in zip(rows, places_of(rows), strict=True):
+        place = own_place
         if row.date <= first:
-            same = (p for r, p in known if r.close < row.open and row.close < r.open)
-            before = sum(r.date == row.date and r.open <= row.close for r, _ in known)
-            place = next(same, Place(row.date, before + 1))
+            matches = (p for r, p in placed_before if r.close < row.open and row.close < r.open)
+            before = sum(r.date == row.date and r.open <= row.close for r, _ in placed_before)
+            place = next(matches, Place(row.date, before + 1))
         number = place.number
-        while place._replace(number=number) in taken:
+        while place._replace(number=number) in used:
             number += 1
         place = place._replace(number=number)
-        taken.add(place)
-        made.append(replace(row, place=place))
-    return tuple(made)
+        used.add(place)
+        result.append(replace(row, place=place))
+    return tuple(result)

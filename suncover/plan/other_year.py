@@ -31,9 +31,9 @@ def moved_to_year(closings: Sequence[Closing], year: int, zone: ZoneInfo) -> tup
 
 def _in_other_year(instant: int, years: int, zone: ZoneInfo) -> int | None:
     day, seconds = clock.local_date(instant, zone), instant + clock.utc_offset(instant, zone)
-    hours, rest = divmod(seconds % clock.DAY_S, 3600)
+    hours, remainder = divmod(seconds % clock.DAY_S, 3600)
     try:
-        other = day.replace(year=day.year + years)
+        moved = day.replace(year=day.year + years)
     except ValueError:  # 29 February
         return None
-    return clock.instant_of(other, time(hours, rest // 60, rest % 60), zone)
+    return clock.instant_of(moved, time(hours, remainder // 60, remainder % 60), zone)

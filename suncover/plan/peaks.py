@@ -18,19 +18,19 @@ def closing_peaks(site: Site, closings: Sequence[Closing]) -> list[float]:
     peaks = [0.0] * len(closings)
     for name in dict.fromkeys(closing.shade for closing in closings):
         rows = [number for number, closing in enumerate(closings) if closing.shade == name]
-        found = shade_peaks(site, shades[name], [closings[row] for row in rows])
-        for row, peak in zip(rows, found, strict=True):
+        shade_strengths = shade_peaks(site, shades[name], [closings[row] for row in rows])
+        for row, peak in zip(rows, shade_strengths, strict=True):
             peaks[row] = peak
     return peaks
 
 
 def shade_peaks(site: Site, shade: Shade, closings: Sequence[Closing]) -> list[float]:
-    """The same for the closings of one shade."""
+    """`closing_peaks` for the closings of one shade."""
     spells = [Spell(closing.close, closing.open) for closing in closings]
     peaks = [0.0] * len(closings)
     for name in shade.windows:
-        found = strongest(site, site.window(name), spells)
-        peaks = [max(pair) for pair in zip(peaks, found, strict=True)]
+        window_strengths = strongest(site, site.window(name), spells)
+        peaks = [max(pair) for pair in zip(peaks, window_strengths, strict=True)]
     return peaks
 
 

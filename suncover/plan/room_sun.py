@@ -47,7 +47,7 @@ class SpotDose:
 
     @property
     def klux_hours_left(self) -> float:
-        """What of it is left while shades do as they are planned to."""
+        """The dose that is left while shades keep to their plans."""
         return self.kwh_left_per_m2 * LUMENS_PER_WATT
 
 
@@ -81,15 +81,15 @@ def reach_by_spell(
     start, end = spells[0].start, spells[-1].end
     scene = window_scene(site, window, need, start, end)
     level, observer = Level(window.sill, height), observer_of(site.place)
-    found = []
+    reaches = []
     for spell in spells:
         # The very ends are rounded to seconds and may lie just outside.
         inner = np.arange(spell.start + 1.0, spell.end - 0.5, STEP)
         times = np.append(inner, max(spell.end - 1.0, spell.start))
-        far = reach(scene, Daylight.of(times, observer), level)
-        known = far[far >= 0.0]
-        found.append(float(known.max()) if len(known) else float("nan"))
-    return found
+        depths = reach(scene, Daylight.of(times, observer), level)
+        inward = depths[depths >= 0.0]
+        reaches.append(float(inward.max()) if len(inward) else float("nan"))
+    return reaches
 
 
 def spot_doses(

@@ -71,7 +71,7 @@ def reaches(
 
 
 def doses(site: Site, first: date, last: date) -> list[SpotDose]:
-    """The light that each spot gets from `first` to `last` (both included), and what of it is left
+    """The light that each spot gets from `first` to `last` (both included), and how much is left
     while shades keep to their plans.
 
     Raises
@@ -105,10 +105,10 @@ def shade_sun(
         As `hours`.
     """
     span = dates_bounds(first, last, site.place.zone)
-    asked = site.all_shades() if shades is None else shades
-    sun = _sun_by_need(site, asked, span, watch)
+    chosen = site.all_shades() if shades is None else shades
+    sun = _sun_by_need(site, chosen, span, watch)
     suns = []
-    for shade in asked:
+    for shade in chosen:
         need = site.need_of(shade)
         needed = {name: sun[_key(need)][name] for name in shade.windows}
         counted = union(spell for name in shade.windows for spell in sun[_key(site.need)][name])
@@ -120,7 +120,7 @@ def shade_sun(
 
 
 def with_exceptions(site: Site, suns: Sequence[ShadeSun], span: Spell) -> list[ShadeSun]:
-    """The same where shades stay up or down at some times of a span, whatever the sun does.
+    """The sun of shades with their exceptions: times of a span at which they stay up or down.
 
     When they stay up counts on the days beside it too: nights that begin in the span end after it,
     and closings for its first morning begin before it.
@@ -135,16 +135,16 @@ def with_exceptions(site: Site, suns: Sequence[ShadeSun], span: Spell) -> list[S
         return list(suns)
     changed = []
     for sun in suns:
-        own = tuple(happening for happening in happenings if happening.is_for(sun.shade))
-        down = tuple(exceptions_by_date.down_wants(own, span))
+        of_shade = tuple(happening for happening in happenings if happening.is_for(sun.shade))
+        down = tuple(exceptions_by_date.down_wants(of_shade, span))
         wants = (*sun.all_wants, *down) if down else sun.wants
-        changed.append(replace(sun, wants=wants, exceptions=own))
+        changed.append(replace(sun, wants=wants, exceptions=of_shade))
     return kept_still(site, changed)
 
 
 def kept_still(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeSun]:
-    """The same with nothing wanted of a shade while it has to stay up, nor so near to that time
-    that its motor would run in it: by its own margins, or by its group's where all of that stay up.
+    """The sun of shades with nothing wanted while a shade has to stay up, nor so near to that time
+    that its motor would run in it: by its own margins, or by its group's if all the group stays up.
     """
     alone = {sun.shade.name: units_of(site, [sun])[0] for sun in suns}
     units = {name: unit for unit in units_of(site, suns) for name in unit.shades}
@@ -154,10 +154,12 @@ def kept_still(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeSun]:
             changed.append(sun)
             continue
         name = sun.shade.name
-        own, joint = alone[name].motor, units[name].motor
+        alone_motor, joint_motor = alone[name].motor, units[name].motor
         still = [
-            *exceptions_by_date.still_spells(subtract(own.up, joint.up), own.rules),
-            *exceptions_by_date.still_spells(joint.up, joint.rules),
+            *exceptions_by_date.still_spells(
+                subtract(alone_motor.up, joint_motor.up), alone_motor.rules
+            ),
+            *exceptions_by_date.still_spells(joint_motor.up, joint_motor.rules),
         ]
         wants = exceptions_by_date.wants_after(sun.all_wants, union(still))
         changed.append(replace(sun, wants=wants))
@@ -173,27 +175,27 @@ def _sun_by_need(
     for shade in shades:
         for need in (site.need_of(shade), site.need):
             needs.setdefault(_key(need), need)
-            named = windows.setdefault(_key(need), {})
-            named.update((name, site.window(name)) for name in shade.windows)
-    jobs = [window for named in windows.values() for window in named.values()]
+            by_name = windows.setdefault(_key(need), {})
+            by_name.update((name, site.window(name)) for name in shade.windows)
+    jobs = [window for by_name in windows.values() for window in by_name.values()]
     steps = iter(watch(jobs))  # one count for the windows of all needs together
-    found = {}
-    for key, named in windows.items():
-        chosen = tuple(named.values())
-        found[key] = find_exposures(
+    sun = {}
+    for key, by_name in windows.items():
+        chosen = tuple(by_name.values())
+        sun[key] = find_exposures(
             site,
             span.start,
             span.end,
             needs[key],
             chosen,
-            watch=lambda some: islice(steps, len(some)),
+            watch=lambda batch: islice(steps, len(batch)),
         )
     next(steps, None)  # there is none: the watch learns that all is done
-    return found
+    return sun
 
 
 def _key(need: Need) -> _Key:
-    """What of a need the sun on a window depends on."""
+    """The part of a need on which the sun on a window depends."""
     return need.on_glass
 
 
@@ -223,40 +225,42 @@ def plans_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadePlan]:
 
 
 def lowerings_for(site: Site, suns: Sequence[ShadeSun]) -> dict[str, list[Lowering]]:
-    """What of `plans_for` moves motors, by the shade's name, in less time: no closing is worded
-    where its shade shares nothing with others.
+    """The moves of `plans_for` by the shade's name, in less time: no closing is put in words where
+    its shade shares nothing with others.
     """
     supplied = {name for supply in site.supplies for name in supply.shades}
-    found: dict[str, list[Lowering]] = {}
-    others: list[ShadeSun] = []
+    lowerings: dict[str, list[Lowering]] = {}
+    sharing: list[ShadeSun] = []
     for unit in units_of(site, suns):
         if len(unit.members) == 1 and supplied.isdisjoint(unit.shades):
-            found[unit.members[0].shade.name] = lowerings_of(unit)
+            lowerings[unit.members[0].shade.name] = lowerings_of(unit)
         else:
-            others += [member.sun for member in unit.members]
-    for plan in plans_for(site, others):
-        found[plan.shade] = [Lowering(row.close, row.open, row.position) for row in plan.closings]
-    return found
+            sharing += [member.sun for member in unit.members]
+    for plan in plans_for(site, sharing):
+        lowerings[plan.shade] = [
+            Lowering(row.close, row.open, row.position) for row in plan.closings
+        ]
+    return lowerings
 
 
 def moves_for(site: Site, suns: Sequence[ShadeSun]) -> list[ShadeMoves]:
-    """What of `plans_for` moves motors, with the remarks of each plan, in less time: no closing is
-    worded where its shade shares nothing with others and there is nothing to remark.
+    """The moves of `plans_for`, with the remarks of each plan, in less time: no closing is put in
+    words where its shade shares nothing with others and there is nothing to remark.
     """
     supplied = {name for supply in site.supplies for name in supply.shades}
-    found: dict[str, ShadeMoves] = {}
-    others: list[ShadeSun] = []
+    moves: dict[str, ShadeMoves] = {}
+    sharing: list[ShadeSun] = []
     for unit in units_of(site, suns):
         alone = len(unit.members) == 1 and supplied.isdisjoint(unit.shades)
-        plain = moves_without_remarks(unit) if alone else None
-        if plain is not None:
-            found[plain.shade] = plain
+        unremarked = moves_without_remarks(unit) if alone else None
+        if unremarked is not None:
+            moves[unremarked.shade] = unremarked
         else:
-            others += [member.sun for member in unit.members]
-    for plan in plans_for(site, others):
+            sharing += [member.sun for member in unit.members]
+    for plan in plans_for(site, sharing):
         rows = tuple(Lowering(row.close, row.open, row.position) for row in plan.closings)
-        found[plan.shade] = ShadeMoves(plan.shade, rows, plan.remarks)
-    return [found[sun.shade.name] for sun in suns]
+        moves[plan.shade] = ShadeMoves(plan.shade, rows, plan.remarks)
+    return [moves[sun.shade.name] for sun in suns]
 
 
 def by_rules(unit: Unit) -> ShadePlan:

@@ -46,16 +46,16 @@ def slight_sun(site: Site, plans: Sequence[ShadePlan]) -> list[SlightSun]:
     Shades without such closings are left out.
     """
     shades = {shade.name: shade for shade in site.all_shades()}
-    found = []
+    result = []
     for plan in plans:
         need = site.need_of(shades[plan.shade])
         if need.power > 0.0 or not need.for_heat_alone:
             continue
         rows = [closing for closing in plan.closings if closing.sun_seconds > 0]
-        kept, peaks = _never_strong(site, shades[plan.shade], rows)
-        if kept:
-            found.append(SlightSun(plan.shade, tuple(kept), len(plan.closings), max(peaks)))
-    return found
+        weak_rows, peaks = _never_strong(site, shades[plan.shade], rows)
+        if weak_rows:
+            result.append(SlightSun(plan.shade, tuple(weak_rows), len(plan.closings), max(peaks)))
+    return result
 
 
 def power_steps(slight: Sequence[SlightSun]) -> list[Step]:
@@ -67,7 +67,7 @@ def power_steps(slight: Sequence[SlightSun]) -> list[Step]:
 def _never_strong(
     site: Site, shade: Shade, rows: list[Closing]
 ) -> tuple[list[Closing], list[float]]:
-    """Those of the closings in which the sun is slight on all windows, and its greatest power."""
+    """The closings in which the sun is slight on all windows, and its greatest power in each."""
     if not rows:
         return [], []
     observer = observer_of(site.place)

@@ -77,17 +77,17 @@ def standings(site: Site, at: int) -> list[Standing]:
         When the instant is too far off.
     """
     day = local_date(at, site.place.zone)
-    found: dict[str, list[Closing]] = {}
+    closings: dict[str, list[Closing]] = {}
     beside: dict[tuple[Dates, ...], list[list[Shade]]] = {}
     for part in tied_shades(site):
         beside.setdefault(_beside_season(site, part, day), []).append(part)
     left = beside.pop((), [])
     for days, parts in beside.items():
-        left += _look(site, at, days, parts, found)
+        left += _look(site, at, days, parts, closings)
     for reach in REACHES:
         if left:
-            left = _look(site, at, (_around(day, *reach),), left, found)
-    return [standing_at(shade, found[shade.name], at) for shade in site.all_shades()]
+            left = _look(site, at, (_around(day, *reach),), left, closings)
+    return [standing_at(shade, closings[shade.name], at) for shade in site.all_shades()]
 
 
 def tied_shades(site: Site) -> list[list[Shade]]:
@@ -105,22 +105,24 @@ def _look(
     at: int,
     days: Sequence[Dates],
     parts: Sequence[list[Shade]],
-    found: dict[str, list[Closing]],
+    closings: dict[str, list[Closing]],
 ) -> list[list[Shade]]:
-    """Puts the closings of these parts on some days into `found`; which parts need more days."""
+    """Puts the closings of these parts on some days into `closings`; which parts need more days."""
     names = {shade.name for part in parts for shade in part}
     shades = [shade for shade in site.all_shades() if shade.name in names]
     try:
         plans = [plans_for(site, shade_sun(site, *dates, shades=shades)) for dates in days]
     except RequestError:  # so many days may hold more events than can be dealt with
-        if not names <= found.keys():
+        if not names <= closings.keys():
             raise
         return []
     for shade, of_shade in zip(shades, zip(*plans, strict=True), strict=True):
-        found[shade.name] = [row for plan in of_shade for row in plan.closings]
-    known = [dates_bounds(*dates, site.place.zone) for dates in days]
+        closings[shade.name] = [row for plan in of_shade for row in plan.closings]
+    spans = [dates_bounds(*dates, site.place.zone) for dates in days]
     return [
-        part for part in parts if not all(_is_whole(found[shade.name], at, known) for shade in part)
+        part
+        for part in parts
+        if not all(_is_whole(closings[shade.name], at, spans) for shade in part)
     ]
 
 
@@ -160,13 +162,13 @@ def _around(day: date, back: int, ahead: int) -> tuple[date, date]:
     return date.fromordinal(earliest), date.fromordinal(latest)
 
 
-def _is_whole(closings: Sequence[Closing], at: int, known: Sequence[Spell]) -> bool:
+def _is_whole(closings: Sequence[Closing], at: int, spans: Sequence[Spell]) -> bool:
     """Do the last and the next move of a shade lie well within the times that were worked out?"""
     steps = steps_of(closings)
     number = step_at(steps, at)
     if number < 0 or number + 1 >= len(steps):
         return False
     return all(
-        any(span.start + DAY_S <= step.at <= span.end - DAY_S for span in known)
+        any(span.start + DAY_S <= step.at <= span.end - DAY_S for span in spans)
         for step in steps[number : number + 2]
     )

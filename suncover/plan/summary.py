@@ -73,7 +73,7 @@ class Step:
 
     `name` is that of a shade or a group, `limit` the looser one in words. `uncovered` and
     `needless` are how many seconds less there are of each (more if negative), by the first day of
-    the month; `moves` how many more moves. Steps of one `limit` with `shared` are told together.
+    the month; `moves` how many more moves. Steps of one `limit` with `shared` share a line.
     """
 
     name: str
@@ -111,19 +111,23 @@ def _shade_summary(
 ) -> ShadeSummary:
     shade, zone, closings = sun.shade, site.place.zone, plan.closings
     down = down_at(closings, shade)
-    wanted = wanted_by_position(sun)
-    kept = [intersect(spells, down(position)) for position, spells in wanted.items()]
-    covered = kept[0] if len(kept) == 1 else union(part for parts in kept for part in parts)
-    asked = union(spell for spells in wanted.values() for spell in spells)
+    by_position = wanted_by_position(sun)
+    covered_parts = [intersect(spells, down(position)) for position, spells in by_position.items()]
+    covered = (
+        covered_parts[0]
+        if len(covered_parts) == 1
+        else union(part for parts in covered_parts for part in parts)
+    )
+    wanted = union(spell for spells in by_position.values() for spell in spells)
     rows = replayed(closings)
     # While a motor that closes late is running, nothing is covered yet.
-    running = subtract(intersect(asked, rows), covered)
+    running = subtract(intersect(wanted, rows), covered)
     uncovered = union([*(Spell(part.start, part.end) for part in plan.uncovered), *running])
     return ShadeSummary(
         shade.name,
         total_seconds(subtract(covered, uncovered)),
         total_seconds(uncovered),
-        total_seconds(intersect(subtract(rows, asked), light)),
+        total_seconds(intersect(subtract(rows, wanted), light)),
         max(moves_by_date(closings, zone).values(), default=0),
         max(run_seconds_by_date(closings, shade, zone).values(), default=0.0),
         tuple(Motor(shade, zone).in_quiet(closings)),
@@ -167,11 +171,11 @@ class _Weighed:
         drafts = self._drafts(rules)
         before = self._weigh(drafts)
         margins = tighter_margins(rules)
-        for limit, other in (*looser(rules, PAIR), *([margins] if margins else [])):
-            if not self._binds(other, drafts):
+        for limit, looser_rules in (*looser(rules, PAIR), *([margins] if margins else [])):
+            if not self._binds(looser_rules, drafts):
                 yield Step(self._unit.name, limit, {}, {}, 0)
                 continue
-            looser_drafts = self._drafts(other)
+            looser_drafts = self._drafts(looser_rules)
             after = self._weigh(looser_drafts)
             moves = PAIR * len(self._unit.members) * (len(looser_drafts) - len(drafts))
             shared = margins is not None and limit == margins[0]
@@ -181,11 +185,13 @@ class _Weighed:
         """What it brings if the shades of a group move `alone`, with these months."""
         rules = self._unit.motor.rules
         drafts = self._drafts(rules)
-        own = [(member, member._drafts(member._unit.motor.rules)) for member in alone]
+        drafted = [(member, member._drafts(member._unit.motor.rules)) for member in alone]
         after = _Sums.zero(len(self.months))
-        for member, made in own:
-            after = after.plus(member._weigh(made))
-        moves = PAIR * (sum(len(made) for _, made in own) - len(alone) * len(drafts))
+        for member, member_drafts in drafted:
+            after = after.plus(member._weigh(member_drafts))
+        moves = PAIR * (
+            sum(len(member_drafts) for _, member_drafts in drafted) - len(alone) * len(drafts)
+        )
         return self._step(ALONE, self._weigh(drafts), after, moves)
 
     def _drafts(self, rules: Shade) -> list[Draft]:
@@ -194,12 +200,12 @@ class _Weighed:
 
     def _binds(self, rules: Shade, drafts: Sequence[Draft]) -> bool:
         """Whether the limit that these rules loosen can have made any difference."""
-        known = self._unit.motor.rules
-        if rules.moves != known.moves:
+        present = self._unit.motor.rules
+        if rules.moves != present.moves:
             return any(draft.for_moves for draft in drafts)
-        if rules.merge != known.merge:
+        if rules.merge != present.merge:
             return any(draft.last > draft.first for draft in drafts)
-        if rules.shortest != known.shortest:
+        if rules.shortest != present.shortest:
             return sum(draft.last - draft.first + 1 for draft in drafts) < len(self._unit.needed)
         return True
 
@@ -220,14 +226,16 @@ class _Weighed:
     def _step(
         self, limit: str, before: _Sums, after: _Sums, moves: int, *, shared: bool = False
     ) -> Step:
-        gains = [then - now for now, then in zip(before.covered, after.covered, strict=True)]
-        less = [now - then for now, then in zip(before.needless, after.needless, strict=True)]
-        by_month = (self._by_month(gains), self._by_month(less))
+        gains = [new - old for old, new in zip(before.covered, after.covered, strict=True)]
+        spared = [old - new for old, new in zip(before.needless, after.needless, strict=True)]
+        by_month = (self._by_month(gains), self._by_month(spared))
         return Step(self._unit.name, limit, *by_month, moves, shared=shared)
 
     def _by_month(self, seconds: Sequence[float]) -> dict[date, int]:
         return {
-            day: round(each) for (_, day), each in zip(self.months, seconds, strict=True) if each
+            day: round(amount)
+            for (_, day), amount in zip(self.months, seconds, strict=True)
+            if amount
         }
 
 
@@ -242,10 +250,10 @@ class _Sums:
     def zero(cls, months: int) -> _Sums:
         return cls([0.0] * months, [0.0] * months)
 
-    def plus(self, other: _Sums) -> _Sums:
+    def plus(self, addend: _Sums) -> _Sums:
         return _Sums(
-            [a + b for a, b in zip(self.covered, other.covered, strict=True)],
-            [a + b for a, b in zip(self.needless, other.needless, strict=True)],
+            [a + b for a, b in zip(self.covered, addend.covered, strict=True)],
+            [a + b for a, b in zip(self.needless, addend.needless, strict=True)],
         )
 
 
@@ -256,8 +264,8 @@ def _months(spells: Sequence[Spell], zone: ZoneInfo) -> list[tuple[int, date]]:
     margin = 31 * clock.DAY_S
     at = clock.local_date(spells[0].start - margin, zone).replace(day=1)
     end = clock.local_date(spells[-1].end, zone)
-    found = []
+    months = []
     while at <= end:
-        found.append((clock.day_bounds(at, zone).start, at))
+        months.append((clock.day_bounds(at, zone).start, at))
         at = (at + timedelta(days=31)).replace(day=1)
-    return found
+    return months

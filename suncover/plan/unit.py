@@ -100,8 +100,8 @@ class Member:
         return union(want.spell for want in self.wants)
 
     @cached_property
-    def asked(self) -> Sequence[Spell]:
-        """What of that lies on the dates of its season: its need."""
+    def need(self) -> Sequence[Spell]:
+        """What of `needed` lies on the dates of its season."""
         return in_season(self.needed, self.season, self.motor.zone)
 
 
@@ -149,8 +149,8 @@ class Unit:
     @cached_property
     def exceptions(self) -> tuple[Happening, ...]:
         """All that any of the members has part in: what keeps one of them down keeps all down."""
-        known = (happening for member in self.members for happening in member.sun.exceptions)
-        return tuple(dict.fromkeys(known))
+        happenings = (happening for member in self.members for happening in member.sun.exceptions)
+        return tuple(dict.fromkeys(happenings))
 
     @cached_property
     def own_ups(self) -> list[tuple[Spell, ...]]:
@@ -167,7 +167,7 @@ class Unit:
         return replace(self.motor, rules=rules, up=member.motor.up)
 
     def with_rules(self, rules: Shade) -> Unit:
-        """The same with other rules that bind all members."""
+        """The unit with other rules that bind all members."""
         return replace(self, motor=replace(self.motor, rules=rules))
 
 
@@ -182,15 +182,15 @@ def units_of(site: Site, suns: Sequence[ShadeSun]) -> list[Unit]:
         if name in by_name
     }
     units: list[Unit] = []
-    done: set[str] = set()
+    placed: set[str] = set()
     for sun in suns:
-        if sun.shade.name in done:
+        if sun.shade.name in placed:
             continue
         group = together.get(sun.shade.name)
         names = [sun.shade.name]
         if group is not None:
             names = [name for name in group.shades if name in by_name]
-        done.update(names)
+        placed.update(names)
         members = [by_name[name] for name in names]
         seasons = [site.need_of(member.shade).plan_season for member in members]
         name = names[0] if group is None else group.name

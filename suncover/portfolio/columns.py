@@ -47,19 +47,21 @@ class Column(NamedTuple):
 @cache
 def known_columns() -> dict[str, Column]:
     """Every column that there may be, by its name."""
-    found: dict[str, Column] = {}
+    columns: dict[str, Column] = {}
     tables: dict[str, type[BaseModel]] = {**SHARED, "shade": Shade}
     for name, model in tables.items():
         for keys, text in _keys_of(model):
             if (name, *keys) != ("shade", "windows"):  # the row's window
-                found[".".join((name, *keys))] = Column(name, keys, text)
+                columns[".".join((name, *keys))] = Column(name, keys, text)
     for keys, text in _keys_of(Window):
-        found[".".join(keys)] = Column("window", keys, text)
+        columns[".".join(keys)] = Column("window", keys, text)
     for side in _SIDES:
         for keys, text in _keys_of(Fin):
             if keys != ("side",):
-                found[".".join(("fin", side, *keys))] = Column("window", ("fin", side, *keys), text)
-    return found
+                columns[".".join(("fin", side, *keys))] = Column(
+                    "window", ("fin", side, *keys), text
+                )
+    return columns
 
 
 def _keys_of(model: type[BaseModel]) -> Iterator[tuple[tuple[str, ...], bool]]:
@@ -83,7 +85,9 @@ def _kinds(field: FieldInfo) -> Iterator[Any]:
             yield tuple
         elif inner := get_args(kind):
             # Of a value with marks only the value, of a choice of words the words' kind.
-            todo += [type(one) if isinstance(one, str) else one for one in inner]
+            todo += [
+                type(argument) if isinstance(argument, str) else argument for argument in inner
+            ]
         elif kind is not type(None) and isinstance(kind, type):
             yield kind
 
@@ -96,19 +100,19 @@ def check_columns(names: Sequence[str], file: str) -> None:
     FileFaults
         All that is wrong with it.
     """
-    known = known_columns()
+    columns = known_columns()
     wrong: list[str] = []
-    own = [name for name in names if not name.startswith("_")]
-    for number, name in enumerate(own):
-        if name not in known:
-            near = meant(name, known)
+    own_names = [name for name in names if not name.startswith("_")]
+    for number, name in enumerate(own_names):
+        if name not in columns:
+            near = meant(name, columns)
             hint = f", did you mean `{near}`?" if near else "; begin the names of your own with _"
             wrong.append(f"unknown column `{name[:60]}`{hint}")
-        elif name in own[:number]:
+        elif name in own_names[:number]:
             wrong.append(f"the column `{name}` stands there twice; take one away")
     needed = ("site.name", "site.latitude", "site.longitude", "name", "width", "height")
-    wrong += [f"the column `{name}` is missing" for name in needed if name not in own]
-    if not {"azimuth", "compass", "wall"} & set(own):
+    wrong += [f"the column `{name}` is missing" for name in needed if name not in own_names]
+    if not {"azimuth", "compass", "wall"} & set(own_names):
         wrong.append("the column `azimuth` is missing (or `compass`, or `wall`)")
     if wrong:
         raise FileFaults([Fault(printable(file), printable(text), "", 1) for text in wrong])
@@ -133,9 +137,9 @@ def site_of_rows(names: Sequence[str], rows: Rows, file: str) -> Site:
         begin = rows[0][0] if rows else None
         return site_from_tables(tables, file, lambda path: lines.get(path[:2], begin))
     except FileFaults as wrong:
-        site = _given(names, rows[0][1]).get("site.name") if _fits(names, rows) else None
-        where = f'site "{site[1]}"' if site else ""
-        places = [": ".join(filter(None, (where, fault.place))) for fault in wrong.faults]
+        site = _values_of(names, rows[0][1]).get("site.name") if _fits(names, rows) else None
+        site_text = f'site "{site[1]}"' if site else ""
+        places = [": ".join(filter(None, (site_text, fault.place))) for fault in wrong.faults]
         raise FileFaults(
             [
                 replace(fault, place=printable(place))
@@ -150,7 +154,7 @@ def _fits(names: Sequence[str], rows: Rows) -> bool:
 
 def _tables(names: Sequence[str], rows: Rows, file: str, lines: dict[Path, int]) -> dict[str, Any]:
     """The rows as the tables of a site file; `lines` gets the line of each window and shade."""
-    found: dict[str, Any] = {}
+    tables: dict[str, Any] = {}
     shades: dict[str, dict[str, Any]] = {}
     windows: list[dict[str, Any]] = []
     faults: list[Fault] = []
@@ -160,58 +164,58 @@ def _tables(names: Sequence[str], rows: Rows, file: str, lines: dict[Path, int])
             message = f"{len(cells)} cells under {len(names)} columns; quote cells with commas"
             faults.append(Fault(printable(file), message, "", line))
             continue
-        given = _given(names, cells)
-        window = _nested(given, "window")
+        values = _values_of(names, cells)
+        window = _nested(values, "window")
         lines["window", len(windows)] = line
         windows.append(_with_fins(window))
-        if covers := _nested(given, "shade"):
+        if covers := _nested(values, "shade"):
             covers.setdefault("name", window.get("name"))
-            whose = str(covers["name"])
+            shade_name = str(covers["name"])
             lines.setdefault(("shade", len(shades)), line)
-            shades.setdefault(whose, {}).setdefault("windows", []).append(window.get("name"))
-            _merge(shades[whose], covers)
+            shades.setdefault(shade_name, {}).setdefault("windows", []).append(window.get("name"))
+            _merge(shades[shade_name], covers)
         else:
-            whose = ""
-        for name, (column, value) in given.items():
+            shade_name = ""
+        for name, (column, value) in values.items():
             if column.table == "window":
                 continue
             if column.table == "shade":
-                key = (whose, name)
+                key = (shade_name, name)
             else:
                 key = ("", name)
-                _put(found.setdefault(column.table, {}), column.keys, value)
-            before, said = first.setdefault(key, (line, value))
-            if said != value:
+                _put(tables.setdefault(column.table, {}), column.keys, value)
+            before, earlier = first.setdefault(key, (line, value))
+            if earlier != value:
                 message = (
                     f"{shown(value)}, but line {before} of the same "
-                    f"{'shade' if whose else 'site'} says {shown(said)}; make them the same"
+                    f"{'shade' if shade_name else 'site'} says {shown(earlier)}; make them the same"
                 )
                 faults.append(Fault(printable(file), printable(message), name, line))
     if faults:
         raise FileFaults(faults)
-    found["window"] = windows
+    tables["window"] = windows
     if shades:
-        found["shade"] = list(shades.values())
-    return found
+        tables["shade"] = list(shades.values())
+    return tables
 
 
-def _given(names: Sequence[str], cells: Sequence[Any]) -> dict[str, tuple[Column, Any]]:
+def _values_of(names: Sequence[str], cells: Sequence[Any]) -> dict[str, tuple[Column, Any]]:
     """The cells that say something, by the name of their column."""
-    known = known_columns()
+    columns = known_columns()
     return {
-        name: (known[name], _value(cell, text=known[name].text))
+        name: (columns[name], _value(cell, text=columns[name].text))
         for name, cell in zip(names, cells, strict=True)
         if not name.startswith("_") and not is_blank(cell)
     }
 
 
-def _nested(given: Mapping[str, tuple[Column, Any]], table: str) -> dict[str, Any]:
+def _nested(values: Mapping[str, tuple[Column, Any]], table: str) -> dict[str, Any]:
     """One table of a row, with the tables in it."""
-    found: dict[str, Any] = {}
-    for column, value in given.values():
+    result: dict[str, Any] = {}
+    for column, value in values.values():
         if column.table == table:
-            _put(found, column.keys, value)
-    return found
+            _put(result, column.keys, value)
+    return result
 
 
 def _put(table: dict[str, Any], keys: Sequence[str], value: Any) -> None:
@@ -221,8 +225,8 @@ def _put(table: dict[str, Any], keys: Sequence[str], value: Any) -> None:
     table.setdefault(keys[-1], value)
 
 
-def _merge(table: dict[str, Any], more: Mapping[str, Any]) -> None:
-    for key, value in more.items():
+def _merge(table: dict[str, Any], update: Mapping[str, Any]) -> None:
+    for key, value in update.items():
         if isinstance(value, dict):
             _merge(table.setdefault(key, {}), value)
         else:

@@ -53,7 +53,7 @@ def on_cores(jobs: int) -> Engine:
     def engine(parts: Iterable[Part], request: Request) -> Done:
         source = iter(parts)
         suspects: list[Part] = []
-        with _one_thread_each():
+        with _single_threads():
             while (part := next(source, None)) is not None:
                 yield from _with_pool(_and_then(part, source), request, jobs, suspects)
                 # Their pool has broken: one of them may be to blame, or none.
@@ -64,9 +64,9 @@ def on_cores(jobs: int) -> Engine:
     return engine
 
 
-def _and_then(first: Part, rest: Iterator[Part]) -> Iterator[Part]:
+def _and_then(first: Part, parts: Iterator[Part]) -> Iterator[Part]:
     yield first
-    yield from rest
+    yield from parts
 
 
 def _with_pool(parts: Iterator[Part], request: Request, jobs: int, suspects: list[Part]) -> Done:
@@ -81,8 +81,8 @@ def _with_pool(parts: Iterator[Part], request: Request, jobs: int, suspects: lis
                     suspects.pop()
                 if not waiting:
                     return
-                done, _ = wait(waiting, return_when=FIRST_COMPLETED)
-                for future in done:
+                finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
+                for future in finished:
                     results = future.result()
                     yield waiting.pop(future), results
             except BrokenProcessPool:
@@ -101,11 +101,11 @@ def _alone(part: Part, request: Request) -> Results:
 
 def lost(part: Part) -> Results:
     """The results of a part whose process ended under it."""
-    said = (
+    message = (
         "the process that worked on it was ended, twice; it may need more memory than there is: "
         "try fewer --jobs, or split the site. What else was in its part is missing too"
     )
-    faults = [[order.source, f"{order.file}: {said}"] for order in part.orders]
+    faults = [[order.source, f"{order.file}: {message}"] for order in part.orders]
     return Results(faults=faults, version="")
 
 
@@ -113,13 +113,13 @@ def lost(part: Part) -> Results:
 def _pool(jobs: int) -> Iterator[ProcessPoolExecutor]:
     """Processes that end with this one, and at once when this one is interrupted."""
     context = multiprocessing.get_context("spawn")
-    others = set(multiprocessing.active_children())
+    children_before = set(multiprocessing.active_children())
     pool = ProcessPoolExecutor(jobs, mp_context=context, initializer=_begin_worker)
     try:
         yield pool
     except BaseException:
         pool.shutdown(wait=False, cancel_futures=True)
-        for process in set(multiprocessing.active_children()) - others:
+        for process in set(multiprocessing.active_children()) - children_before:
             process.terminate()
         raise
     pool.shutdown()
@@ -141,14 +141,14 @@ def _end_with(sentinel: int) -> None:
 
 
 @contextmanager
-def _one_thread_each() -> Iterator[None]:
-    """Tells processes that are started now to use one thread, unless the user said otherwise."""
-    ours = [name for name in _SINGLE_THREADED if name not in os.environ]
-    os.environ.update(dict.fromkeys(ours, "1"))
+def _single_threads() -> Iterator[None]:
+    """Has processes that start now use one thread, unless the user's settings say otherwise."""
+    added = [name for name in _SINGLE_THREADED if name not in os.environ]
+    os.environ.update(dict.fromkeys(added, "1"))
     try:
         yield
     finally:
-        for name in ours:
+        for name in added:
             os.environ.pop(name, None)
 
 
@@ -167,9 +167,9 @@ def on_cluster(address: str) -> Engine:
             asyncio.run(_knock(address))
             client = Client(address, timeout=_LONGEST_WAIT_S, set_as_default=False)
         except Exception as error:  # whatever it is that answers there, it is no scheduler
-            said = str(error).splitlines()[0] if str(error) else type(error).__name__
+            cause = str(error).splitlines()[0] if str(error) else type(error).__name__
             raise RequestError(
-                f"--cluster {name}: no scheduler answers there ({said}); "
+                f"--cluster {name}: no scheduler answers there ({cause}); "
                 "start one with: dask scheduler"
             ) from None
         with client:

@@ -46,8 +46,8 @@ def hour_rows(results: Results, first: date, last: date) -> Iterator[Row]:
     """Sun on each window in each month."""
     labels = month_labels(first, last)
     for source, site, window, seconds in results.hours:
-        for label, some in zip(labels, seconds, strict=True):
-            yield source, site, window, label, _hours(some)
+        for label, month_seconds in zip(labels, seconds, strict=True):
+            yield source, site, window, label, _hours(month_seconds)
 
 
 def plan_rows(results: Results) -> Iterator[Row]:

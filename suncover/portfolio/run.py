@@ -58,7 +58,7 @@ def run_portfolio(
 ) -> Summary:
     """Works out what is not done, and writes the tables into the store's folder.
 
-    With `parquet` each table is written in that form, too. `report` is told of every part done.
+    With `parquet` each table is written in that form, too. `report` hears of every part done.
 
     Raises
     ------
@@ -101,7 +101,7 @@ def _write_tables(store: Store, request: Request, summary: Summary, *, parquet: 
             yield from of(results)
 
     tables: list[tuple[str, tuple[str, ...], Callable[[Results], Iterator[Row]]]] = [
-        ("hours", HOURS_COLUMNS, lambda one: hour_rows(one, request.first, request.last))
+        ("hours", HOURS_COLUMNS, lambda results: hour_rows(results, request.first, request.last))
     ]
     if request.plan:
         tables.append(("plans", PLAN_COLUMNS, plan_rows))

@@ -72,8 +72,8 @@ class Part:
     @cached_property
     def digest(self) -> str:
         """Tells whether another part asks for the very same."""
-        asked = repr([order._replace(file="") for order in self.orders])
-        return hashlib.sha256(asked.encode("utf-8", "surrogatepass")).hexdigest()
+        request = repr([order._replace(file="") for order in self.orders])
+        return hashlib.sha256(request.encode("utf-8", "surrogatepass")).hexdigest()
 
     @property
     def windows(self) -> int:
@@ -83,16 +83,16 @@ class Part:
 
 def parts_of(orders: Iterable[SiteOrder]) -> Iterator[Part]:
     """The sites in parts, in their order. How they are cut depends on the sites alone."""
-    some: list[SiteOrder] = []
+    batch: list[SiteOrder] = []
     windows = number = 0
     for order in orders:
-        some.append(order)
+        batch.append(order)
         windows += order.windows
-        if windows >= PART_WINDOWS or len(some) >= PART_SITES:
-            yield Part(number, tuple(some))
-            some, windows, number = [], 0, number + 1
-    if some:
-        yield Part(number, tuple(some))
+        if windows >= PART_WINDOWS or len(batch) >= PART_SITES:
+            yield Part(number, tuple(batch))
+            batch, windows, number = [], 0, number + 1
+    if batch:
+        yield Part(number, tuple(batch))
 
 
 @dataclass(frozen=True)
@@ -156,11 +156,11 @@ def _checked_rows(
         size += 1
         name = _cell(cells, names, "site.name")
         if name and name != before and first.setdefault(name, line) != line:
-            said = (
+            message = (
                 f"rows of it stand from line {first[name]} on, and others between; sort the table "
                 "by site.name, and give each home a name of its own"
             )
-            faults.append(Fault(printable(str(path)), said, printable(f'site "{name}"'), line))
+            faults.append(Fault(printable(str(path)), message, printable(f'site "{name}"'), line))
         before = name
     if faults:
         raise FileFaults(faults)
@@ -176,11 +176,11 @@ def _cell(cells: Sequence[Any], names: Sequence[str], column: str) -> str:
 
 def _site_files(folder: Path) -> Iterator[Path]:
     """The site files of a folder and those in it, sorted; hidden ones are passed over."""
-    for where, folders, files in os.walk(folder):
+    for place, folders, files in os.walk(folder):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(files):
             if name.lower().endswith(".toml") and not name.startswith("."):
-                yield Path(where, name)
+                yield Path(place, name)
 
 
 def _as_text(name: str) -> str:
@@ -191,13 +191,13 @@ def _as_text(name: str) -> str:
 def _orders_of_folder(folder: Path) -> Iterator[SiteOrder]:
     for path in _site_files(folder):
         source = _as_text(path.relative_to(folder).as_posix())
-        where = str(path.absolute().parent)
+        parent = str(path.absolute().parent)
         try:
             text = read_text(path)
         except FileFaults as error:
-            yield SiteOrder(source, str(path), where, fault=str(error))
+            yield SiteOrder(source, str(path), parent, fault=str(error))
         else:
-            yield SiteOrder(source, str(path), where, text)
+            yield SiteOrder(source, str(path), parent, text)
 
 
 def _orders_of_table(path: Path) -> Iterator[SiteOrder]:
@@ -209,20 +209,20 @@ def _orders_of_table(path: Path) -> Iterator[SiteOrder]:
         return _cell(row[1], names, "site.name")
 
     for name, rows in groupby(reader, key=name_of):
-        some: list[tuple[int, tuple[Any, ...]]] = []
+        site_rows: list[tuple[int, tuple[Any, ...]]] = []
         count = 0
         for line, cells in rows:
             count += 1
             if count <= MOST_ROWS:
-                some.append((line, tuple(cells)))
-        source = f"{_as_text(path.name)}:{some[0][0]}"
-        where = str(path.absolute().parent)
+                site_rows.append((line, tuple(cells)))
+        source = f"{_as_text(path.name)}:{site_rows[0][0]}"
+        parent = str(path.absolute().parent)
         if count > MOST_ROWS:
-            said = f'site "{name}" has {count} windows; at most {MOST_ROWS} may be in one'
-            fault = str(one_fault(str(path), said, some[0][0]))
-            yield SiteOrder(source, str(path), where, fault=fault)
+            message = f'site "{name}" has {count} windows; at most {MOST_ROWS} may be in one'
+            fault = str(one_fault(str(path), message, site_rows[0][0]))
+            yield SiteOrder(source, str(path), parent, fault=fault)
         else:
-            yield SiteOrder(source, str(path), where, None, names, tuple(some))
+            yield SiteOrder(source, str(path), parent, None, names, tuple(site_rows))
 
 
 def _table(path: Path) -> Iterator[tuple[int, Sequence[Any]]]:
@@ -267,5 +267,5 @@ def _parquet(path: Path) -> Iterator[tuple[int, Sequence[Any]]]:
                     number += 1
                     yield number, [row[name] for name in names]
     except (OSError, pyarrow.ArrowException) as error:
-        said = str(error).splitlines()[0]
-        raise one_fault(str(path), f"this Parquet file cannot be read: {said}") from None
+        cause = str(error).splitlines()[0]
+        raise one_fault(str(path), f"this Parquet file cannot be read: {cause}") from None

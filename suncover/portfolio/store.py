@@ -29,32 +29,32 @@ MANIFEST, PARTS = "manifest.json", "parts"
 
 
 def _as_json(request: Request) -> dict[str, Any]:
-    asked = {
+    fields = {
         "from": request.first.isoformat(),
         "to": request.last.isoformat(),
         "plan": request.plan,
         "heat": request.heat,
     }
-    return asked if request.map_file is None else {**asked, "map": request.map_file}
+    return fields if request.map_file is None else {**fields, "map": request.map_file}
 
 
 def kept_dates(folder: Path) -> tuple[date, date] | None:
     """The dates of the results that a folder holds; None if it holds none."""
-    asked = _read_manifest(folder).get("asked")
-    if not isinstance(asked, dict):
+    fields = _read_manifest(folder).get("asked")
+    if not isinstance(fields, dict):
         return None
     try:
-        return date.fromisoformat(asked["from"]), date.fromisoformat(asked["to"])
+        return date.fromisoformat(fields["from"]), date.fromisoformat(fields["to"])
     except (KeyError, TypeError, ValueError):
         return None
 
 
 def _read_manifest(folder: Path) -> dict[str, Any]:
     try:
-        found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+        manifest = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}
-    return found if isinstance(found, dict) else {}
+    return manifest if isinstance(manifest, dict) else {}
 
 
 class Store:
@@ -68,29 +68,29 @@ class Store:
         RequestError
             When it holds something else, or cannot be made.
         """
-        self.folder, self._asked = folder, _as_json(request)
+        self.folder, self._request = folder, _as_json(request)
         name = printable(str(folder))
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            known = _read_manifest(folder).get("asked")
-            if known is None and any(folder.iterdir()):
+            held = _read_manifest(folder).get("asked")
+            if held is None and any(folder.iterdir()):
                 raise RequestError(
                     f"{name}: this folder holds other things; name an empty or a new one"
                 )
-            if known is not None and known != self._asked:
+            if held is not None and held != self._request:
                 raise RequestError(
-                    f"{name}: it holds the results for {_words(known)}, and this asks for "
-                    f"{_words(self._asked)}; name another folder"
+                    f"{name}: it holds the results for {_words(held)}, and this asks for "
+                    f"{_words(self._request)}; name another folder"
                 )
             (folder / PARTS).mkdir(exist_ok=True)
         except OSError as error:
             raise RequestError(f"{name}: {error.strerror or error}; name another folder") from None
-        if known is None:
+        if held is None:
             self.note({})
 
     def note(self, done: dict[str, Any]) -> None:
         """Writes the manifest: what is asked, and what has been done."""
-        text = json.dumps({"asked": self._asked, "done": done}, indent=2) + "\n"
+        text = json.dumps({"asked": self._request, "done": done}, indent=2) + "\n"
         write_atomically(self.folder / MANIFEST, text.encode())
 
     def path_of(self, number: int) -> Path:
@@ -99,18 +99,18 @@ class Store:
 
     def has(self, part: Part) -> bool:
         """Whether that very part is done, by this program, from files that are as they were."""
-        found = self._read(part.number)
+        content = self._read(part.number)
         return (
-            found is not None
-            and found["digest"] == part.digest
-            and found["asked"] == self._asked
-            and found["results"]["version"] == versions()
-            and all(file_marks(mark[0]) == [mark] for mark in found["results"]["files"])
+            content is not None
+            and content["digest"] == part.digest
+            and content["asked"] == self._request
+            and content["results"]["version"] == versions()
+            and all(file_marks(mark[0]) == [mark] for mark in content["results"]["files"])
         )
 
     def keep(self, part: Part, results: Results) -> None:
         """Writes a part's results."""
-        content = {"digest": part.digest, "asked": self._asked, "results": asdict(results)}
+        content = {"digest": part.digest, "asked": self._request, "results": asdict(results)}
         data = json.dumps(content, separators=(",", ":")).encode()
         # Without a time stamp: the same results are the same bytes.
         write_atomically(self.path_of(part.number), gzip.compress(data, 6, mtime=0))
@@ -118,8 +118,8 @@ class Store:
     def results(self, numbers: range) -> Iterator[Results]:
         """The results of parts, in their order; none for a part that is not there."""
         for number in numbers:
-            if (found := self._read(number)) is not None:
-                yield Results(**found["results"])
+            if (content := self._read(number)) is not None:
+                yield Results(**content["results"])
 
     def drop(self, number: int) -> None:
         """Removes a part that is no longer good."""
@@ -135,18 +135,18 @@ class Store:
     def _read(self, number: int) -> dict[str, Any] | None:
         """A part's file; None if there is none that can be used."""
         try:
-            found = json.loads(gzip.decompress(self.path_of(number).read_bytes()))
+            content = json.loads(gzip.decompress(self.path_of(number).read_bytes()))
         except (OSError, ValueError, EOFError, zlib.error):  # damaged: it is worked out again
             return None
-        return found if isinstance(found, dict) and "results" in found else None
+        return content if isinstance(content, dict) and "results" in content else None
 
 
-def _words(asked: Any) -> str:
+def _words(fields: Any) -> str:
     """A request as a person would say it."""
-    if not isinstance(asked, dict):
+    if not isinstance(fields, dict):
         return "another request"
-    tables = [name for name in ("plan", "heat") if asked.get(name)]
-    among = f" among the neighbours of {printable(str(asked['map']))}" if asked.get("map") else ""
-    return f"{asked.get('from')} to {asked.get('to')} with hours" + "".join(
+    tables = [name for name in ("plan", "heat") if fields.get(name)]
+    among = f" among the neighbours of {printable(str(fields['map']))}" if fields.get("map") else ""
+    return f"{fields.get('from')} to {fields.get('to')} with hours" + "".join(
         [*(f", {name}" for name in tables), among]
     )

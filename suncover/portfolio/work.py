@@ -112,19 +112,19 @@ def _add_site(order: SiteOrder, request: Request, results: Results) -> None:
             if [path, size, changed] not in results.files:
                 results.files.append([path, size, changed])
             site = _among_neighbours(site, _map_of((path, size, changed)))
-        one = _site_results(order.source, site, request)
+        site_results = _site_results(order.source, site, request)
     except SuncoverError as error:
         results.faults.append([order.source, str(error)])
     except Exception as error:
         # One site must not stop ten thousand others: whatever it is, it is reported.
-        said = (
+        message = (
             f"{printable(order.file)}: it could not be worked out: {type(error).__name__}: {error}"
         )
-        results.faults.append([order.source, printable(said)])
+        results.faults.append([order.source, printable(message)])
     else:
-        results.hours += one.hours
-        results.plans += one.plans
-        results.heat += one.heat
+        results.hours += site_results.hours
+        results.plans += site_results.plans
+        results.heat += site_results.heat
 
 
 @lru_cache(maxsize=1)
@@ -133,15 +133,15 @@ def _map_of(mark: tuple[str, int, int]) -> Map:
     return read_map(mark[0])
 
 
-def _among_neighbours(site: Site, known: Map) -> Site:
+def _among_neighbours(site: Site, the_map: Map) -> Site:
     """The site with what of a map may shade its windows; its own house is left out."""
     if all(window.position is None for window in site.windows):
         return site
-    found = neighbours(site, known)
+    around = neighbours(site, the_map)
     return site.model_copy(
         update={
-            "obstacles": (*site.obstacles, *found.obstacles),
-            "trees": (*site.trees, *found.trees),
+            "obstacles": (*site.obstacles, *around.obstacles),
+            "trees": (*site.trees, *around.trees),
         }
     )
 
@@ -158,10 +158,10 @@ def file_marks(path: str) -> list[list[Any]]:
 def _site_results(source: str, site: Site, request: Request) -> Results:
     results = Results()
     months: dict[str, list[int]] = {window.name: [] for window in site.windows}
-    for some in _few_windows(site, SUN_WINDOWS):
+    for piece in _pieces_of(site, SUN_WINDOWS):
         plans: dict[tuple[str, str], _Quality] = {}
         for first, last in request.years():
-            for name, seconds in _year(some, first, last, plans if request.plan else None).items():
+            for name, seconds in _year(piece, first, last, plans if request.plan else None).items():
                 months[name] += seconds
         results.plans += [
             [source, site.place.name, window, shade, *quality.cells()]
@@ -177,24 +177,24 @@ def _year(
     site: Site, first: date, last: date, plans: dict[tuple[str, str], _Quality] | None
 ) -> dict[str, list[int]]:
     """Seconds of sun on each window in each month of a year; its plans are added to `plans`."""
-    sun: list[ShadeSun] = []
+    suns: list[ShadeSun] = []
     if plans is not None:
-        sun = shade_sun(site, first, last)
-        for one, plan in zip(sun, moves_for(site, sun), strict=True):
-            _add_plan(site, one, plan, (first, last), plans)
+        suns = shade_sun(site, first, last)
+        for sun, plan in zip(suns, moves_for(site, suns), strict=True):
+            _add_plan(site, sun, plan, (first, last), plans)
     return {
         name: _month_seconds(spells, first, last, site)
-        for name, spells in _sun_on(site, sun, first, last).items()
+        for name, spells in _sun_on(site, suns, first, last).items()
     }
 
 
-def _few_windows(site: Site, most: int) -> Iterator[Site]:
-    """The site in pieces of about `most` windows, each with all shades of its windows."""
+def _pieces_of(site: Site, limit: int) -> Iterator[Site]:
+    """The site in pieces of about `limit` windows, each with all shades of its windows."""
     group: list[Shade] = []
     names: dict[str, None] = {}
     for shades in _tied(site):
         covered = dict.fromkeys(name for shade in shades for name in shade.windows)
-        if group and len(names) + len(covered) > most:
+        if group and len(names) + len(covered) > limit:
             yield _piece(site, group, names)
             group, names = [], {}
         group += shades
@@ -208,52 +208,54 @@ def _tied(site: Site) -> list[list[Shade]]:
     others.
     """
     shades = {shade.name: shade for shade in site.all_shades()}
-    whose: dict[str, list[Shade]] = {}
+    band_of: dict[str, list[Shade]] = {}
     shared: dict[str, list[str]] = {}
     for shade in shades.values():
-        whose[shade.name] = [shade]
+        band_of[shade.name] = [shade]
         for window in shade.windows:
             shared.setdefault(window, []).append(shade.name)
     bands: list[Sequence[str]] = [*shared.values()]
     bands += [group.shades for group in site.groups]
     bands += [supply.shades for supply in site.supplies]
     for names in bands:
-        first = whose[names[0]] if names else []
+        first = band_of[names[0]] if names else []
         for name in names[1:]:
-            if (other := whose[name]) is not first:
-                first += other
-                whose.update((shade.name, first) for shade in other)
-    return list({id(band): band for band in whose.values()}.values())
+            if (band := band_of[name]) is not first:
+                first += band
+                band_of.update((shade.name, first) for shade in band)
+    return list({id(band): band for band in band_of.values()}.values())
 
 
 def _piece(site: Site, shades: Sequence[Shade], names: dict[str, None]) -> Site:
     windows: tuple[Window, ...] = tuple(window for window in site.windows if window.name in names)
     spots = tuple(spot for spot in site.spots if spot.window in names)
-    held = {shade.name for shade in shades}
+    shade_names = {shade.name for shade in shades}
     return site.model_copy(
         update={
             "windows": windows,
             "shades": tuple(shades),
             "spots": spots,
-            "groups": tuple(group for group in site.groups if held.issuperset(group.shades)),
-            "supplies": tuple(one for one in site.supplies if held.issuperset(one.shades)),
+            "groups": tuple(group for group in site.groups if shade_names.issuperset(group.shades)),
+            "supplies": tuple(
+                supply for supply in site.supplies if shade_names.issuperset(supply.shades)
+            ),
         }
     )
 
 
 def _sun_on(
-    site: Site, sun: Sequence[ShadeSun], first: date, last: date
+    site: Site, suns: Sequence[ShadeSun], first: date, last: date
 ) -> dict[str, tuple[Spell, ...]]:
     """The sun on windows by the site's need; that of their shades where it is the same."""
-    found: dict[str, tuple[Spell, ...]] = {}
-    # A shade that stays up or down on some dates needs something else than the sun's own times.
-    for one in () if site.exceptions or site.calendars else sun:
-        need = site.need_of(one.shade)
+    result: dict[str, tuple[Spell, ...]] = {}
+    # A shade that stays up or down on some dates needs other times than those of the sun.
+    for sun in () if site.exceptions or site.calendars else suns:
+        need = site.need_of(sun.shade)
         if need.on_glass == site.need.on_glass:
-            found.update(one.needed)
-    if missing := [window.name for window in site.windows if window.name not in found]:
-        found.update(hours(site, first, last, windows=missing))
-    return found
+            result.update(sun.needed)
+    if missing := [window.name for window in site.windows if window.name not in result]:
+        result.update(hours(site, first, last, windows=missing))
+    return result
 
 
 def _month_seconds(spells: Sequence[Spell], first: date, last: date, site: Site) -> list[int]:
@@ -305,19 +307,19 @@ def _add_plan(
     moves = max(moves_by_date(plan.closings, zone).values(), default=0)
     season = site.need_of(sun.shade).season
     for window, spells in sun.needed.items():
-        asked = spells if season is None else intersect(spells, season_spells(season, *dates, zone))
+        need = spells if season is None else intersect(spells, season_spells(season, *dates, zone))
         quality = plans.setdefault((window, sun.shade.name), _Quality())
         quality.closings += len(closed)
         quality.most_moves = max(quality.most_moves, moves)
         quality.closed += total_seconds(closed)
-        quality.sun += total_seconds(asked)
-        quality.covered += overlap_seconds(asked, closed)
+        quality.sun += total_seconds(need)
+        quality.covered += overlap_seconds(need, closed)
         quality.remarks.update(dict.fromkeys(plan.remarks))
 
 
 def _heat(site: Site) -> Iterator[list[Any]]:
     """Window, option, and kWh in each month on the glass and into the room."""
     weather = load_weather(site)
-    for some in _few_windows(site, HEAT_WINDOWS):
-        for window, option, kwh in monthly_heat(some, weather):
+    for piece in _pieces_of(site, HEAT_WINDOWS):
+        for window, option, kwh in monthly_heat(piece, weather):
             yield [window, option, *(months.tolist() for months in kwh)]

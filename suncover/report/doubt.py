@@ -54,8 +54,8 @@ def _tenths(minutes: Sequence[float]) -> tuple[float, ...]:
 
 def greatest_doubt(doubts: Iterable[Doubt | None]) -> Doubt | None:
     """The greatest doubt about the times of several windows."""
-    known = (doubt for doubt in doubts if doubt is not None)
-    return max(known, key=lambda doubt: sum(doubt.coming + doubt.leaving), default=None)
+    known_doubts = (doubt for doubt in doubts if doubt is not None)
+    return max(known_doubts, key=lambda doubt: sum(doubt.coming + doubt.leaving), default=None)
 
 
 def doubt_spans(pieces: Sequence[Piece], doubt: Doubt | None, day: date) -> list[Span]:

@@ -54,15 +54,19 @@ def next_change(calendar: Calendar, closed: Sequence[Piece], at: date) -> str | 
     return None
 
 
-def _change_words(when: str, before: frozenset[str], after: frozenset[str]) -> str:
-    more, less = _in_order(after - before), _in_order(before - after)
+def _change_words(time_text: str, before: frozenset[str], after: frozenset[str]) -> str:
+    added, dropped = _in_order(after - before), _in_order(before - after)
     if not before:
-        return f"From {when} it closes {more}."
+        return f"From {time_text} it closes {added}."
     if not after:
-        return f"From {when} it stays open all day."
-    if more and less:
-        return f"From {when} it closes {more}, no longer {less}."
-    return f"From {when} it also closes {more}." if more else f"From {when} no longer {less}."
+        return f"From {time_text} it stays open all day."
+    if added and dropped:
+        return f"From {time_text} it closes {added}, no longer {dropped}."
+    return (
+        f"From {time_text} it also closes {added}."
+        if added
+        else f"From {time_text} no longer {dropped}."
+    )
 
 
 def _in_order(parts: frozenset[str]) -> str:

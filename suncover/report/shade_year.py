@@ -78,7 +78,7 @@ def shade_year(
     """The year of one shade, by its plan for its sun; `light` is when it is light outdoors."""
     closed = union(Spell(closing.close, closing.open) for closing in plan.closings)
     needed = union(spell for spells in sun.needed.values() for spell in spells)
-    audit = audit_shade(site, sun, plan.closings, calendar.bounds, light, own=plan)
+    audit = audit_shade(site, sun, plan.closings, calendar.bounds, light, by_rules=plan)
     season = site.need_of(sun.shade).plan_season
     days = sum(in_season(day, season) for day in calendar.days)
     return ShadeYear(

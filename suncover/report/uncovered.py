@@ -81,7 +81,7 @@ def best_step(
     for words, shade in _freer_shades(sun.shade):
         freer = replace(sun, shade=shade)
         (plan,) = plans_for(site, [freer])
-        freer_audit = audit_shade(site, freer, plan.closings, calendar.bounds, light, own=plan)
+        freer_audit = audit_shade(site, freer, plan.closings, calendar.bounds, light, by_rules=plan)
         hours = (audit.let_in + audit.missed - freer_audit.let_in - freer_audit.missed) / HOUR_S
         moves = sum(freer_audit.moves.values()) - sum(audit.moves.values())
         if hours >= LEAST_H:

@@ -40,8 +40,8 @@ def length_text(metres: float, units: Units) -> str:
         return f"{metres:.2f} m".replace("-", "\N{MINUS SIGN}")
     halves = round(abs(metres) / INCH * _HALVES)
     feet, halves_left = divmod(halves, 12 * _HALVES)
-    whole, half = divmod(halves_left, _HALVES)
-    inches = f"{whole}" if whole or not half else ""
+    whole_inches, half = divmod(halves_left, _HALVES)
+    inches = f"{whole_inches}" if whole_inches or not half else ""
     if half:
         inches += "\N{VULGAR FRACTION ONE HALF}"
     sign = "\N{MINUS SIGN}" if metres < 0 and halves else ""

@@ -176,14 +176,14 @@ def sun_cells(
     if not pieces:
         return seconds, energy
     lasts = cell_seconds(pieces)
-    which, cell = np.nonzero(lasts > 0.0)
-    day, start, end, instant = np.array(pieces, dtype=np.int64)[which].T
+    piece, cell = np.nonzero(lasts > 0.0)
+    day, start, end, instant = np.array(pieces, dtype=np.int64)[piece].T
     begins = np.maximum(start, cell * CELL_S)
     stops = np.minimum(end, (cell + 1) * CELL_S)
     middle = instant - start + (begins + stops) / 2.0
     strength = power_on_glass(scene, observer, middle.astype(np.float64))
-    np.add.at(seconds, (day, cell), lasts[which, cell])
-    np.add.at(energy, (day, cell), lasts[which, cell] * strength)
+    np.add.at(seconds, (day, cell), lasts[piece, cell])
+    np.add.at(energy, (day, cell), lasts[piece, cell] * strength)
     return seconds, np.divide(energy, seconds, out=energy, where=seconds > 0.0)
 
 
@@ -210,8 +210,8 @@ def _patches(
     shapes = shapely.clip_by_rect(shapes, 0.0, -ROOM_SIDE, ROOM_DEPTH, ROOM_SIDE)
     shapes = shapely.simplify(shapes, _EASE)
     patches: dict[tuple[int, int], list[Ring]] = {}
-    for which, ring in _rings(shapes):
-        patches.setdefault((int(days[which]), int(slots[which])), []).append(ring)
+    for shape, ring in _rings(shapes):
+        patches.setdefault((int(days[shape]), int(slots[shape])), []).append(ring)
     return patches
 
 
@@ -227,8 +227,8 @@ def _rings(shapes: Any) -> Iterator[tuple[int, Ring]]:
     corners, ring = shapely.get_coordinates(rings, return_index=True)
     ends = np.flatnonzero(np.diff(ring, append=-1))
     starts = np.concatenate([[0], ends[:-1] + 1]) if len(ends) else ends
-    for which, start, end in zip(shape[large][part].tolist(), starts, ends, strict=True):
-        yield which, np.rint(corners[start:end] / PATCH_STEP) * PATCH_STEP
+    for number, start, end in zip(shape[large][part].tolist(), starts, ends, strict=True):
+        yield number, np.rint(corners[start:end] / PATCH_STEP) * PATCH_STEP
 
 
 def _sky_mask(site: Site, window: Window, day: date) -> SkyMask:

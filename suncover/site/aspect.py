@@ -121,15 +121,15 @@ class Facing(Table):
         reading = info.context is not None
         if not isinstance(data, Mapping) or ("azimuth" in data and not reading):
             return data
-        given = [form for form in FORMS if form in data]
-        if len(given) > 1:
-            both = " and ".join(f"`{form}`" for form in given)
-            return {**data, "azimuth": _Unfit(f"{both} say the same; give one of them")}
-        if not given:
+        forms = [form for form in FORMS if form in data]
+        if len(forms) > 1:
+            names = " and ".join(f"`{form}`" for form in forms)
+            return {**data, "azimuth": _Unfit(f"{names} say the same; give one of them")}
+        if not forms:
             return data
-        if "measured" in data and given != ["compass"]:
+        if "measured" in data and forms != ["compass"]:
             return {**data, "azimuth": _Unfit("`measured` goes with `compass`; take it away")}
-        return _FILLED[given[0]](dict(data), place)
+        return _FILLED[forms[0]](dict(data), place)
 
 
 class Aspect(Facing):
@@ -188,8 +188,8 @@ def compass_bearing(
     compass: float, measured: date, place: Place, sd: float = COMPASS_SD
 ) -> Bearing:
     """A compass bearing at a place as a true one; `sd` is what the compass was good for."""
-    here = place.latitude, place.longitude
-    return bearing_from_compass(compass, measured, here, place.elevation, sd)
+    coordinates = place.latitude, place.longitude
+    return bearing_from_compass(compass, measured, coordinates, place.elevation, sd)
 
 
 def aspect_warnings(window: Aspect, place: Place) -> tuple[str, ...]:

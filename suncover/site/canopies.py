@@ -65,28 +65,28 @@ def canopy_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]
     windows = {window["name"]: window for window in entries.get("window", ()) if "name" in window}
     first: dict[str, int] = {}
     for index, canopy in enumerate(entries.get("canopy", ())):
-        own: list[Facts] = []
+        members: list[Facts] = []
         for place, name in enumerate(canopy.get("windows") or ()):
             path = ("canopy", index, "windows", place)
             if name not in windows:
                 continue  # which the rules of names tell
             if first.setdefault(name, index) != index:
                 yield Finding(path, f'the window "{name}" has a canopy already; give it one')
-            elif windows[name] in own:
+            elif windows[name] in members:
                 yield Finding(path, f'the window "{name}" is named twice; name it once')
             else:
-                own.append(windows[name])
-                for wrong in _misfits(canopy, own, len(canopy["windows"])):
+                members.append(windows[name])
+                for wrong in _misfits(canopy, members, len(canopy["windows"])):
                     yield Finding(path, f'the window "{name}" {wrong}')
-        if own and len(own) == len(canopy["windows"]):
-            yield from _double_roofs(index, canopy, own)
+        if members and len(members) == len(canopy["windows"]):
+            yield from _double_roofs(index, canopy, members)
 
 
-def _misfits(canopy: Facts, own: Sequence[Facts], count: int) -> Iterator[str]:
+def _misfits(canopy: Facts, members: Sequence[Facts], count: int) -> Iterator[str]:
     """Why the last of a canopy's windows so far cannot be under it, or does not stand with them."""
-    window, first = own[-1], own[0]
+    window, first = members[-1], members[0]
     keys = ("azimuth", "tilt", "width", "height", "sill", "floor", "reveal", "position")
-    if any(key not in known for key in keys for known in (window, first)):
+    if any(key not in facts for key in keys for facts in (window, first)):
         return  # some of it is at fault itself
     if window["tilt"] != 90:
         yield f"has tilt {window['tilt']:g}; a canopy is level, over upright glass (tilt 90)"
@@ -115,20 +115,20 @@ def _misfits(canopy: Facts, own: Sequence[Facts], count: int) -> Iterator[str]:
         yield f"has glass up to {top:g} m, above the canopy's underside at {canopy['height']:g} m"
 
 
-def _double_roofs(index: int, canopy: Facts, own: Sequence[Facts]) -> Iterator[Finding]:
+def _double_roofs(index: int, canopy: Facts, members: Sequence[Facts]) -> Iterator[Finding]:
     """Windows that have an overhang of their own already."""
-    for place, window in enumerate(own):
+    for place, window in enumerate(members):
         overhang = window.get("overhang")
-        if overhang is None or _is_it(overhang, canopy, window, own):
+        if overhang is None or _is_it(overhang, canopy, window, members):
             continue
         message = f'the window "{window["name"]}" has its own [window.overhang]; give it one roof'
         yield Finding(("canopy", index, "windows", place), message)
 
 
-def _is_it(overhang: object, canopy: Facts, window: Facts, own: Sequence[Facts]) -> bool:
+def _is_it(overhang: object, canopy: Facts, window: Facts, members: Sequence[Facts]) -> bool:
     """Is the overhang the canopy itself, as in a site that has been put together before?"""
     try:
-        keys = overhang_keys(canopy, window, own)
+        keys = overhang_keys(canopy, window, members)
     except KeyError:
         return False
     return all(getattr(overhang, key, None) == value for key, value in keys.items())

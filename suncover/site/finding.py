@@ -36,24 +36,22 @@ class Finding:
         """What is wrong and what would be right."""
         near = meant(self.word, self.known)
         if near is None:
-            others = (
-                f"; known here are {', '.join(self.known)}" if self.at_key and self.known else ""
-            )
-            return f"{self.message}{others}"
+            hint = f"; known here are {', '.join(self.known)}" if self.at_key and self.known else ""
+            return f"{self.message}{hint}"
         quote = "`" if self.at_key else '"'
         return f"{self.message}, did you mean {quote}{near}{quote}?"
 
 
-def meant(word: str, known: Iterable[str]) -> str | None:
+def meant(word: str, words: Iterable[str]) -> str | None:
     """The known word most like `word`; None where none is near, or the search would be long."""
     import difflib
 
     if not word or len(word) > _LONGEST_GUESSED:
         return None
-    candidates = [known_word for known_word in known if len(known_word) <= _LONGEST_GUESSED]
+    candidates = [known_word for known_word in words if len(known_word) <= _LONGEST_GUESSED]
     candidates = candidates[:_MOST_CANDIDATES]
-    same = [candidate for candidate in candidates if candidate.casefold() == word.casefold()]
-    near = same or difflib.get_close_matches(word, candidates, n=1, cutoff=0.6)
+    equal = [candidate for candidate in candidates if candidate.casefold() == word.casefold()]
+    near = equal or difflib.get_close_matches(word, candidates, n=1, cutoff=0.6)
     return near[0] if near else None
 
 
@@ -95,13 +93,13 @@ def place_of(path: Path, names: Mapping[Path, str]) -> str:
     """
     if not path:
         return ""
-    kind, *rest = path
+    kind, *inner = path
     entry = f"[{cut(str(kind))}]"
-    if rest and isinstance(rest[0], int):
-        name = names.get((kind, rest[0]))
-        entry = f'{kind} "{cut(name)}"' if name is not None else f"[[{kind}]] {rest[0] + 1}"
-        rest = rest[1:]
-    inside = _inside(rest)
+    if inner and isinstance(inner[0], int):
+        name = names.get((kind, inner[0]))
+        entry = f'{kind} "{cut(name)}"' if name is not None else f"[[{kind}]] {inner[0] + 1}"
+        inner = inner[1:]
+    inside = _inside(inner)
     return f"{entry}: {inside}" if inside else entry
 
 

@@ -44,8 +44,8 @@ def duration(*words: str) -> Kind:
             raise fault(f"{shown(value)} is more than a week")
         return seconds
 
-    more = "".join(f"|{word}" for word in words)
-    pattern = rf"^([0-9]+(\.[0-9]+)? *(s|sec|min|h|d){more})$"
+    alternatives = "".join(f"|{word}" for word in words)
+    pattern = rf"^([0-9]+(\.[0-9]+)? *(s|sec|min|h|d){alternatives})$"
     return Kind(read, {"type": "string", "pattern": pattern})
 
 
@@ -60,10 +60,10 @@ def _address(text: str) -> str:
     """Refuses what is no address of a broker, and what holds more than that."""
     try:
         parts = urlsplit(text)
-        known = parts.scheme in ("mqtt", "mqtts") and parts.hostname and parts.port != 0
+        is_broker = parts.scheme in ("mqtt", "mqtts") and parts.hostname and parts.port != 0
     except ValueError:
-        known = False
-    if not known:
+        is_broker = False
+    if not is_broker:
         raise fault(f'{shown(text)} is no broker such as "mqtt://127.0.0.1:1883"')
     if parts.username or parts.password:
         raise fault("no name and password belong here; use `user` and `password_file`")
@@ -89,8 +89,8 @@ def _word(text: str) -> str:
     except ValueError:
         names = {""}
     if not names <= set(PLACEHOLDERS):
-        known = ", ".join(f"{{{name}}}" for name in PLACEHOLDERS)
-        raise fault(f"{shown(text)} has braces that stand for nothing; there are {known}")
+        placeholders = ", ".join(f"{{{name}}}" for name in PLACEHOLDERS)
+        raise fault(f"{shown(text)} has braces that stand for nothing; there are {placeholders}")
     return text
 
 
@@ -191,23 +191,23 @@ def keeper_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]
         if sensor is None:
             yield Finding(path, f'no sensor is named "{rule.sensor}"', rule.sensor, list(sensors))
         elif sensor.get("measures", kinds[0]) not in kinds:
-            wanted = " or ".join(f'"{kind}"' for kind in kinds)
-            yield Finding(path, f'"{rule.sensor}" measures {sensor["measures"]}, not {wanted}')
+            measures = " or ".join(f'"{kind}"' for kind in kinds)
+            yield Finding(path, f'"{rule.sensor}" measures {sensor["measures"]}, not {measures}')
 
 
 def _topics_meet(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     covered = {name for shade in entries.get("shade", ()) for name in shade.get("windows") or ()}
-    named = [
+    entries_named = [
         (("shade", index, "name"), shade.get("name"))
         for index, shade in enumerate(entries.get("shade", ()))
     ]
-    named += [
+    entries_named += [
         (("window", index, "name"), window.get("name"))
         for index, window in enumerate(entries.get("window", ()))
         if window.get("name") not in covered
     ]
     first: dict[str, str] = {}
-    for path, name in named:
+    for path, name in entries_named:
         if name is None:
             continue
         slug = slug_of(name)

@@ -115,14 +115,14 @@ def columns_from_text(
     times: list[float] = []
     values: list[float] = []
     if not faults:
-        at, what = columns.index("time"), columns.index("value")
+        time_column, value_column = columns.index("time"), columns.index("value")
         last = -math.inf
         for line, cells in rows:
-            if len(cells) <= max(at, what):
+            if len(cells) <= max(time_column, value_column):
                 wrong(line, "", "this line has too few cells; it needs time and value")
                 continue
-            value = _value(cells[what], partial(wrong, line))
-            time = _time(cells[at], zone, last, partial(wrong, line))
+            value = _value(cells[value_column], partial(wrong, line))
+            time = _time(cells[time_column], zone, last, partial(wrong, line))
             if time is not None:
                 last = time
                 if value is not None:

@@ -64,7 +64,7 @@ from suncover.site.sharing import DatedException, Group, HouseCalendar, Supply
 from suncover.site.shown import site_html, site_line
 from suncover.site.sightings import Sighting
 from suncover.site.tables import facts_of, tables_of
-from suncover.site.tape.said import Wall
+from suncover.site.tape.keys import Wall
 from suncover.site.weights import Best
 
 __all__ = [
@@ -205,10 +205,10 @@ def _under_canopies(
     roofs: dict[str, Overhang] = {}
     for canopy in canopies:
         if facts.keys() >= set(canopy.windows):
-            own = [facts[name] for name in canopy.windows]
-            for window in own:
+            covered = [facts[name] for name in canopy.windows]
+            for window in covered:
                 roofs[window["name"]] = Overhang.model_construct(
-                    **overhang_keys(vars(canopy), window, own)
+                    **overhang_keys(vars(canopy), window, covered)
                 )
     return tuple(
         window.model_copy(update={"overhang": roofs[window.name]})
@@ -278,9 +278,9 @@ class Site(Table):
         """The site of tables that have been read, by their keys in the file, between which the
         rules hold: nothing is looked at again.
         """
-        kept = tables_of(cls)
+        tables_by_key = tables_of(cls)
         fields: dict[str, Any] = {
-            kept[key].field: tuple(value) if kept[key].repeated else value
+            tables_by_key[key].field: tuple(value) if tables_by_key[key].repeated else value
             for key, value in tables.items()
         }
         fields["windows"] = _under_canopies(fields["windows"], fields.get("canopies", ()))
@@ -332,12 +332,12 @@ class Site(Table):
         for window in self.windows:
             if window.name == name:
                 return window
-        known = [window.name for window in self.windows]
-        finding = Finding((), f'no window is named "{name}"', name, known)
+        names = [window.name for window in self.windows]
+        finding = Finding((), f'no window is named "{name}"', name, names)
         raise RequestError(finding.sentence)
 
     def with_beam(self, beam: float | None) -> Self:
-        """The same site, where sun counts from another beam on, W/m²; this one if that is None.
+        """The site with sun counted from another beam on, W/m²; this site if that is None.
 
         Raises
         ------
@@ -347,8 +347,8 @@ class Site(Table):
         return self._counting("beam", beam)
 
     def with_power(self, power: float | None) -> Self:
-        """The same site, where sun on a window counts from another power on its glass, W/m²; this
-        one if that is None.
+        """The site with sun on a window counted from another power on its glass, W/m²; this site if
+        that is None.
 
         Raises
         ------
@@ -368,5 +368,5 @@ class Site(Table):
         """What a shade counts as need: its own keys, and the site's for those it leaves out."""
         if shade.need is None:
             return self.need
-        own = {key: value for key, value in vars(shade.need).items() if value is not None}
-        return Need.model_construct(**{**vars(self.need), **own})
+        changes = {key: value for key, value in vars(shade.need).items() if value is not None}
+        return Need.model_construct(**{**vars(self.need), **changes})

@@ -121,7 +121,7 @@ class Need(Table):
 
     @property
     def on_glass(self) -> tuple[float, float, float]:
-        """What of it the times of sun on a window depend on: beam, fraction and power."""
+        """The parts on which the times of sun on a window depend: beam, fraction and power."""
         return self.beam, self.fraction, self.power
 
     @property

@@ -85,13 +85,13 @@ def _usual_offset(zone: str) -> float:
 def _need_notes(site: Site) -> Iterator[str]:
     needs: list[tuple[str, Need]] = [("", site.need)]
     needs += [(f'shade "{s.name}": ', site.need_of(s)) for s in site.shades if s.need is not None]
-    for whose, need in needs:
+    for owner, need in needs:
         if need.fraction >= 1:
-            yield f"{whose}no share of the glass is above fraction 1, so nothing is ever covered"
+            yield f"{owner}no share of the glass is above fraction 1, so nothing is ever covered"
         if need.beam > _STRONGEST_BEAM:
-            yield f"{whose}the sun hardly ever gives {need.beam:g} W/m², so nothing may be covered"
+            yield f"{owner}the sun hardly ever gives {need.beam:g} W/m², so nothing may be covered"
         if need.season and _is_cool_season(need.season, site.place.latitude):
-            yield f"{whose}the season {need.season[0]} to {need.season[1]} is the cool half-year"
+            yield f"{owner}the season {need.season[0]} to {need.season[1]} is the cool half-year"
 
 
 def _is_cool_season(season: tuple[MonthDay, MonthDay], latitude: float) -> bool:
@@ -115,12 +115,12 @@ def _size_notes(site: Site) -> Iterator[str]:
 
 def _window_notes(windows: Iterable[Window]) -> Iterator[str]:
     for window in windows:
-        who = f'window "{window.name}"'
+        name = f'window "{window.name}"'
         if window.skyline and all(elevation <= 0 for _, elevation in window.skyline):
-            yield f"{who}: its skyline nowhere rises above the horizon, so it hides nothing"
+            yield f"{name}: its skyline nowhere rises above the horizon, so it hides nothing"
         elif window.skyline and window.tilt > 60 and not _is_in_front(window):
             yield (
-                f"{who}: no point of its skyline is in front of it; "
+                f"{name}: no point of its skyline is in front of it; "
                 "azimuths of the skyline count from true north"
             )
 
@@ -163,29 +163,29 @@ def _shade_notes(site: Site) -> Iterator[str]:
 
 def _purpose_notes(site: Site, shade: Shade) -> Iterator[str]:
     """Needs that can never ask for anything, and stops that nothing uses."""
-    who, need = f'shade "{shade.name}"', site.need_of(shade)
+    name, need = f'shade "{shade.name}"', site.need_of(shade)
     behind = [spot.name for spot in site.spots if spot.window in shade.windows]
     for purpose, table in (("glare", need.glare), ("fading", need.fading)):
-        named = behind if table is None or table.spots is None else table.spots
+        spots = behind if table is None or table.spots is None else table.spots
         by_reach = need.glare is not None and need.glare.reach is not None and purpose == "glare"
-        if purpose in need.purposes and not by_reach and not set(named) & set(behind):
-            yield f'{who}: none of its spots lies behind its windows to close for "{purpose}"'
+        if purpose in need.purposes and not by_reach and not set(spots) & set(behind):
+            yield f'{name}: none of its spots lies behind its windows to close for "{purpose}"'
     if shade.has_stops and not {"glare", "fading"} & set(need.purposes):
-        yield f"{who}: its stops are never used, as it closes for neither glare nor fading"
+        yield f"{name}: its stops are never used, as it closes for neither glare nor fading"
 
 
 def _one_shade_notes(shade: Shade) -> Iterator[str]:
-    who = f'shade "{shade.name}"'
+    name = f'shade "{shade.name}"'
     if shade.moves is not None and shade.moves % 2:
         yield (
-            f"{who}: moves = {shade.moves} works as {shade.moves - 1}, "
+            f"{name}: moves = {shade.moves} works as {shade.moves - 1}, "
             "as each closing goes with an opening"
         )
     if shade.quiet:
         start, end = (moment.hour + moment.minute / 60 for moment in shade.quiet)
         hours = (end - start) % 24
         if (12 - start) % 24 < hours:
-            yield f"{who}: its quiet hours hold noon; are start and end swapped?"
+            yield f"{name}: its quiet hours hold noon; are start and end swapped?"
 
 
 def _listed(names: Iterable[str]) -> str:
@@ -195,5 +195,5 @@ def _listed(names: Iterable[str]) -> str:
 def _quoted(names: list[str]) -> str:
     """The first few names, and how many more there are."""
     text = ", ".join(f'"{name}"' for name in names[:_MOST_NAMES])
-    more = len(names) - _MOST_NAMES
-    return f"{text} and {more} more" if more > 0 else text
+    left_out = len(names) - _MOST_NAMES
+    return f"{text} and {left_out} more" if left_out > 0 else text

@@ -80,8 +80,8 @@ class Table(BaseModel):
 def _ordered_skyline(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
     """By azimuth; the order in the file decides which side of a step is which."""
     counts = Counter(azimuth % 360 for azimuth, _ in points)
-    if many := [azimuth for azimuth, count in counts.items() if count > 2]:
-        raise fault(f"more than two points have azimuth {many[0]:g}; two make a step")
+    if crowded := [azimuth for azimuth, count in counts.items() if count > 2]:
+        raise fault(f"more than two points have azimuth {crowded[0]:g}; two make a step")
     return tuple(sorted(points, key=lambda point: point[0]))
 
 
@@ -308,10 +308,10 @@ class Glazing(Table):
     @model_validator(mode="after")
     def _table_or_kind(self) -> Self:
         table = ("angles", "gains", "diffuse")
-        given = [key for key in table if key in self.model_fields_set]
+        table_keys = [key for key in table if key in self.model_fields_set]
         if self.kind is not None:
-            if given:
-                raise fault(f"`kind` and `{given[0]}` exclude each other; give one of them")
+            if table_keys:
+                raise fault(f"`kind` and `{table_keys[0]}` exclude each other; give one of them")
             return self
         if self.g is not None:
             raise fault("with `g` give a `kind`, whose angular shape it shall have")

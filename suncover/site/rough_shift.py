@@ -47,10 +47,10 @@ def rough_shift(window: Window, latitude: float, need: Need, degrees: float) -> 
     turns = [_limits(window, need.fraction, step) for step in (0.0, -degrees, degrees)]
     for day in DAYS:
         declination = declination_on(day)
-        here, *turned = (_changes(limits, latitude, declination, least) for limits in turns)
-        for other in turned:
-            coming += _shifts(here[0], other[0])
-            leaving += _shifts(here[1], other[1])
+        present, *turned = (_changes(limits, latitude, declination, least) for limits in turns)
+        for turned_changes in turned:
+            coming += _shifts(present[0], turned_changes[0])
+            leaving += _shifts(present[1], turned_changes[1])
     return RoughShift(_mean(coming), _mean(leaving))
 
 
@@ -76,11 +76,11 @@ def _limits(window: Window, fraction: float, turned: float) -> list[Vector]:
     return limits
 
 
-def _mixed(much: float, first: Vector, more: float, second: Vector) -> Vector:
+def _mixed(first_weight: float, first: Vector, second_weight: float, second: Vector) -> Vector:
     return (
-        much * first[0] + more * second[0],
-        much * first[1] + more * second[1],
-        much * first[2] + more * second[2],
+        first_weight * first[0] + second_weight * second[0],
+        first_weight * first[1] + second_weight * second[1],
+        first_weight * first[2] + second_weight * second[2],
     )
 
 
@@ -103,10 +103,10 @@ def _changes(
     comes: list[float] = []
     leaves: list[float] = []
     for number, sum_ in enumerate(sums):
-        others = [*sums[:number], *sums[number + 1 :]]
+        other_sums = [*sums[:number], *sums[number + 1 :]]
         for angle, rising in _roots(sum_):
             cosine, sine = math.cos(angle), math.sin(angle)
-            if all(p + q * cosine + r * sine > 0.0 for p, q, r in others):
+            if all(p + q * cosine + r * sine > 0.0 for p, q, r in other_sums):
                 (comes if rising else leaves).append(angle * MINUTES)
     return comes, leaves
 
@@ -122,12 +122,14 @@ def _roots(sum_: Sum) -> Iterator[tuple[float, bool]]:
         yield (angle + math.pi) % (2.0 * math.pi) - math.pi, rising
 
 
-def _shifts(here: Sequence[float], then: Sequence[float]) -> Iterator[float]:
+def _shifts(times: Sequence[float], turned_times: Sequence[float]) -> Iterator[float]:
     """How far times move, of which each is the nearest to the other."""
-    for at in here:
-        other = min(then, key=lambda time: abs(time - at), default=math.inf)
-        if abs(other - at) <= OTHER_MIN and at == min(here, key=lambda time: abs(time - other)):
-            yield abs(other - at)
+    for at in times:
+        nearest = min(turned_times, key=lambda time: abs(time - at), default=math.inf)
+        if abs(nearest - at) <= OTHER_MIN and at == min(
+            times, key=lambda time: abs(time - nearest)
+        ):
+            yield abs(nearest - at)
 
 
 def _mean(shifts: Sequence[float]) -> float:

@@ -65,8 +65,8 @@ def _instant(value: Any) -> float:
     if isinstance(value, (int, float)) and 1e8 < abs(value) < 7.3e9:
         return float(value)  # an instant already; a slip such as 1340 is none
     if not isinstance(value, datetime):
-        what = "has no time of day" if isinstance(value, date) else "is not a date and time"
-        raise fault(f"{shown(value)} {what}; write one such as {_EXAMPLE}")
+        fault_text = "has no time of day" if isinstance(value, date) else "is not a date and time"
+        raise fault(f"{shown(value)} {fault_text}; write one such as {_EXAMPLE}")
     if value.tzinfo is None:
         raise fault(
             f"{value.isoformat()} has no offset from UTC; add it, as in {_EXAMPLE} "
@@ -97,10 +97,10 @@ def _date_and_time(value: Any) -> datetime | None:
 
 
 def _zone_of(context: Mapping[str, Any] | None) -> ZoneInfo | None:
-    """The site's time zone, where whoever reads the sighting said it, or said its place."""
-    known = context or {}
-    place = known.get("place")
-    return known.get("zone") or (place.zone if place is not None else None)
+    """The site's time zone, where whoever reads the sighting gave it, or gave its place."""
+    facts = context or {}
+    place = facts.get("place")
+    return facts.get("zone") or (place.zone if place is not None else None)
 
 
 class Sighting(Table):
@@ -193,7 +193,7 @@ def sightings_from_text(
     FileFaults
         As `read_sightings`.
     """
-    known = list(windows)
+    window_names = list(windows)
     faults: list[Fault] = []
     sightings: list[Sighting] = []
     name = printable(os.fspath(file))
@@ -210,15 +210,15 @@ def sightings_from_text(
         for line, cells in rows:
             if any(cell.strip() for cell in cells[len(columns) :]):
                 count = len(columns)
-                many = f"this line has {len(cells)} cells, the first line names {count} columns"
-                wrong(line, "", many)
+                too_many = f"this line has {len(cells)} cells, the first line names {count} columns"
+                wrong(line, "", too_many)
                 continue
-            named = {
+            fields = {
                 column: cell
                 for column, cell in zip(columns, cells, strict=False)
                 if column in COLUMNS
             }
-            sighting = sighting_of(named, known, zone, partial(wrong, line))
+            sighting = sighting_of(fields, window_names, zone, partial(wrong, line))
             if sighting is not None:
                 sightings.append(sighting)
     if faults:
@@ -241,7 +241,7 @@ def _header_faults(columns: list[str]) -> Iterator[str]:
 def sighting_of(
     cells: Mapping[str, str], windows: Collection[str], zone: ZoneInfo | None, wrong: Tell
 ) -> Sighting | None:
-    """A sighting by its cells; None after all that is wrong with it has been told.
+    """A sighting by its cells; None after all its faults have been reported.
 
     `wrong` takes the place, and the sentence.
     """
@@ -256,7 +256,7 @@ def sighting_of(
         sighting = Sighting.model_validate(raw, context={"zone": zone})
     except ValidationError as error:
         for detail in error.errors(include_url=False):
-            wrong(*_told(detail))
+            wrong(*_place_and_sentence(detail))
         return None
     return sighting if is_known else None
 
@@ -271,7 +271,7 @@ def _value(column: str, cell: str) -> str | float:
     return text_of_cell(cell) if column == "window" else cell
 
 
-def _told(detail: Mapping[str, Any]) -> tuple[str, str]:
+def _place_and_sentence(detail: Mapping[str, Any]) -> tuple[str, str]:
     """The place and the sentence of a fault."""
     place = str(detail["loc"][0]) if detail["loc"] else ""
     if detail["type"] == "missing":

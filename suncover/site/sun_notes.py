@@ -20,10 +20,10 @@ def sun_notes(site: Site) -> Iterator[str]:
 
     Rules of thumb of our own, by a rough sun: about so many hours.
     """
-    told = 0
+    remarks = 0
     for shade in site.all_shades()[:_MOST_ROUGH]:
         need = site.need_of(shade)
-        if need.power > 0.0 or "heat" not in need.purposes or told >= _MOST_NAMES:
+        if need.power > 0.0 or "heat" not in need.purposes or remarks >= _MOST_NAMES:
             continue
         days = [
             rough_day(site.window(name), site.place.latitude, day, need.beam, _SLIGHT)
@@ -34,14 +34,14 @@ def sun_notes(site: Site) -> Iterator[str]:
         longest = max(sloping, key=lambda sun: sun.hours, default=None)
         weakest = max(days, key=lambda sun: sun.slight, default=None)
         if longest is not None and longest.hours >= _ALL_DAY_H:
-            told += 1
+            remarks += 1
             yield (
                 f'shade "{shade.name}": sun is on {longest.window} for about '
                 f"{longest.hours:.0f} h on {date_text(longest.day)}, so it may be closed all day; "
                 "a `power` in its need, such as 200 W/m², leaves out the weaker hours"
             )
         elif weakest is not None and weakest.slight >= _LONG_SLIGHT_H:
-            told += 1
+            remarks += 1
             yield (
                 f'shade "{shade.name}": for about {weakest.slight:.0f} h of '
                 f"{date_text(weakest.day)} the sun on {weakest.window} is slight, under "

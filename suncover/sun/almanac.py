@@ -27,20 +27,23 @@ def sunrise_and_sunset(
     from astral import Observer, SunDirection
     from astral.sun import time_of_transit
 
-    here = Observer(latitude, longitude, 0.0)
+    place = Observer(latitude, longitude, 0.0)
     first = datetime.fromtimestamp(day.start, UTC).date() - timedelta(days=1)
     last = datetime.fromtimestamp(day.end, UTC).date() + timedelta(days=1)
-    found: dict[SunDirection, list[int]] = {SunDirection.RISING: [], SunDirection.SETTING: []}
+    by_direction: dict[SunDirection, list[int]] = {
+        SunDirection.RISING: [],
+        SunDirection.SETTING: [],
+    }
     # A local day touches two or three days of UTC, to which astral's events belong.
     for number in range((last - first).days + 1):
-        for direction, events in found.items():
+        for direction, events in by_direction.items():
             date = first + timedelta(days=number)
             try:
-                event = time_of_transit(here, date, ZENITH, direction, with_refraction=False)
+                event = time_of_transit(place, date, ZENITH, direction, with_refraction=False)
             except ValueError:  # the sun stays up or down
                 continue
             second = round(event.timestamp())
             if day.start <= second < day.end:
                 events.append(second)
-    rises, sets = found.values()
+    rises, sets = by_direction.values()
     return min(rises, default=None), max(sets, default=None)

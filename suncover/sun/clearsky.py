@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.instants import instants_of
 from suncover.base.roots import find_roots
-from suncover.sun.position import DAY, Observer, position_at
+from suncover.sun.position import DAY, Observer, apparent_elevation_at
 from suncover.sun.pvlib_parts import pvlib_folder
 
 if TYPE_CHECKING:
@@ -60,19 +60,26 @@ def clear_sky_dni(times: Any, observer: Observer) -> Any:
 def dni_at(times: ArrayLike, observer: Observer) -> Floats:
     """`clear_sky_dni` for unix seconds that need no checking, any shape."""
     seconds = np.asarray(times, dtype=np.float64)
-    height = position_at(seconds, observer).apparent_elevation
-    days = np.floor(seconds / DAY).astype(np.int64)
-    turbidity, extra = _sky_of_days(days.ravel(), observer)
-    return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
+    height = apparent_elevation_at(seconds, observer)
+    turbidity, extra = _sky_at(seconds, observer)
+    return _dni(height, turbidity, extra, observer)
 
 
-def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
-    """Clear-sky global horizontal and direct normal irradiance in W/m2 at unix seconds (n,)."""
-    height = position_at(seconds, observer).apparent_elevation
-    turbidity, extra = _sky_of_days(np.floor(seconds / DAY).astype(np.int64), observer)
-    lit = height > 0
-    ghi = np.where(lit, _horizontal(np.where(lit, height, 90.0), turbidity, extra, observer), 0.0)
-    return ghi, _dni(height, turbidity, extra, observer)
+def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats, Floats]:
+    """Clear-sky global horizontal, direct normal and diffuse horizontal irradiance in W/m2 at unix
+    seconds (n,).
+    """
+    height = apparent_elevation_at(seconds, observer)
+    light = np.zeros((3, len(seconds)))
+    lit = np.flatnonzero(height > 0)
+    if len(lit):
+        up = height[lit]
+        turbidity, extra = _sky_at(seconds[lit], observer)
+        ghi = _horizontal(up, turbidity, extra, observer)
+        dni = _dni(up, turbidity, extra, observer)
+        dhi = np.clip(ghi - dni * np.sin(np.radians(up)), 0.0, None)
+        light[:, lit] = ghi, dni, dhi
+    return light[0], light[1], light[2]
 
 
 def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Floats:
@@ -80,13 +87,13 @@ def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Fl
 
     `days` are whole days since 1970-01-01, UTC, shape (n,).
     """
-    wanted = np.asarray(days, dtype=np.int64)
-    if wanted.size == 0:
-        return np.zeros(wanted.shape)
+    numbers = np.asarray(days, dtype=np.int64)
+    if numbers.size == 0:
+        return np.zeros(numbers.shape)
     # Whole blocks of days, so that neighbouring requests share what is known of them.
-    first, last = int(wanted.min()) // BLOCK * BLOCK, (int(wanted.max()) // BLOCK + 1) * BLOCK
+    first, last = int(numbers.min()) // BLOCK * BLOCK, (int(numbers.max()) // BLOCK + 1) * BLOCK
     turbidity, extra = _sky_between(first, last, observer)
-    return _dni(elevation, turbidity[wanted - first], extra[wanted - first], observer)
+    return _dni(elevation, turbidity[numbers - first], extra[numbers - first], observer)
 
 
 def beam_bounds(
@@ -97,20 +104,20 @@ def beam_bounds(
 
     The beam grows with height and with what reaches the air, and falls with turbidity.
     """
-    wanted = np.asarray(days, dtype=np.int64)
-    if wanted.size == 0:
-        return np.zeros(wanted.shape), np.zeros(wanted.shape)
-    first = (int(wanted.min()) - reach) // BLOCK * BLOCK
-    last = ((int(wanted.max()) + reach) // BLOCK + 1) * BLOCK
+    numbers = np.asarray(days, dtype=np.int64)
+    if numbers.size == 0:
+        return np.zeros(numbers.shape), np.zeros(numbers.shape)
+    first = (int(numbers.min()) - reach) // BLOCK * BLOCK
+    last = ((int(numbers.max()) + reach) // BLOCK + 1) * BLOCK
     around = [
         np.lib.stride_tricks.sliding_window_view(values, 2 * reach + 1)
         for values in _sky_between(first, last, observer)
     ]
-    (clearest, least), (haziest, most) = (
-        [pick(values, axis=1)[wanted - reach - first] for values in around]
+    (clearest, weakest), (haziest, strongest) = (
+        [pick(values, axis=1)[numbers - reach - first] for values in around]
         for pick in (np.min, np.max)
     )
-    return _dni(low, haziest, least, observer), _dni(high, clearest, most, observer)
+    return _dni(low, haziest, weakest, observer), _dni(high, clearest, strongest, observer)
 
 
 def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
@@ -119,11 +126,11 @@ def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
     `days` are whole days since 1970-01-01, UTC, shape (n,). The answer has the same shape: 0 where
     `beam` is 0 or less, infinity where the clear sky never gives that much.
     """
-    wanted = np.asarray(days, dtype=np.int64)
-    if beam <= 0 or wanted.size == 0:
-        return np.zeros(wanted.shape)
-    first, last = int(wanted.min()), int(wanted.max())
-    return _heights(first, last, observer, float(beam))[wanted - first]
+    numbers = np.asarray(days, dtype=np.int64)
+    if beam <= 0 or numbers.size == 0:
+        return np.zeros(numbers.shape)
+    first, last = int(numbers.min()), int(numbers.max())
+    return _heights(first, last, observer, float(beam))[numbers - first]
 
 
 @lru_cache(maxsize=256)
@@ -133,8 +140,8 @@ def _heights(first: int, last: int, observer: Observer, beam: float) -> Floats:
     zenith = np.full(days.shape, 90.0)
     reached = np.flatnonzero(_dni(zenith, turbidity, extra, observer) >= beam)
 
-    def excess(height: Floats, which: NDArray[np.int64]) -> Floats:
-        day = reached[which]
+    def excess(height: Floats, index: NDArray[np.int64]) -> Floats:
+        day = reached[index]
         return _dni(height, turbidity[day], extra[day], observer) - beam
 
     heights = np.full(days.shape, np.inf)
@@ -189,6 +196,16 @@ def _sky_between(first: int, last: int, observer: Observer) -> tuple[Floats, Flo
     for values in sky:
         values.flags.writeable = False
     return sky
+
+
+def _sky_at(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
+    """`_sky_of_days` of the days of some instants, in their shape."""
+    if seconds.size == 0:
+        return np.zeros_like(seconds), np.zeros_like(seconds)
+    days = np.floor(seconds / DAY).astype(np.int64)
+    first, last = int(days.min()), int(days.max())
+    turbidity, extra = _sky_of_days(np.arange(first, last + 1), observer)
+    return turbidity[days - first], extra[days - first]
 
 
 def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:

@@ -153,10 +153,21 @@ def position_at(times: ArrayLike, observer: Observer) -> SunPosition:
     """`sun_position` for unix seconds that need no checking, any shape."""
     seconds = np.asarray(times, dtype=np.float64)
     east, north, up = _unrefracted(seconds, observer)
-    elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
+    elevation, lifted = _heights(up, observer)
     azimuth = np.degrees(np.arctan2(east, north)) % 360.0
-    lifted = elevation + refraction(elevation, observer.pressure_mbar, observer.temperature)
     return SunPosition(apparent_elevation=lifted, elevation=elevation, azimuth=azimuth)
+
+
+def apparent_elevation_at(seconds: Floats, observer: Observer) -> Floats:
+    """How high the sun seems to stand at unix seconds, degrees, shape of `seconds`."""
+    return _heights(_unrefracted(seconds, observer)[2], observer)[1]
+
+
+def _heights(up: Floats, observer: Observer) -> tuple[Floats, Floats]:
+    """The sun's elevation and its apparent one in degrees by the sine of the first."""
+    elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
+    bent = refraction(elevation, observer.pressure_mbar, observer.temperature)
+    return elevation, elevation + bent
 
 
 def sun_directions(times: Any, observer: Observer, *, smooth: bool = False) -> Any:
@@ -261,7 +272,7 @@ def _geocentric(seconds: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats
     # One row for each instant, so that what belongs together lies together in memory.
     row = _cubics(start, stop).take(index, axis=0)
     values = ((row[..., 15:] * x + row[..., 10:15]) * x + row[..., 5:10]) * x + row[..., :5]
-    sun_x, sun_y, sun_z, distance, extra = (values[..., each] for each in range(5))
+    sun_x, sun_y, sun_z, distance, extra = (values[..., column] for column in range(5))
     # Whole turns are left out, to keep all digits: J2000 is the middle of a day.
     days = position + (start - J2000 / DAY)
     sidereal = (SIDEREAL_2000 - 180.0) + 360.0 * share + (SIDEREAL_RATE - 360.0) * days + extra
@@ -296,7 +307,7 @@ def _nodes(start: int, stop: int) -> Floats:
 
 @lru_cache(maxsize=64)
 def _block_of_nodes(block: int) -> Floats:
-    """The same for so many days in a row: (5, `TOGETHER`)."""
+    """`_nodes` for a block of days in a row: (5, `TOGETHER`)."""
     spa = spa_module()
     times = np.arange(block * TOGETHER, (block + 1) * TOGETHER, dtype=np.float64) * DAY
     sidereal, ascension, declination = spa.solar_position(

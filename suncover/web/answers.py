@@ -30,7 +30,7 @@ def _changed(text: str, changes: str) -> str:
 
 
 class Abandoned(Exception):
-    """Whoever asked has gone."""
+    """Nobody waits for the answer any more."""
 
 
 def _stays() -> bool:
@@ -38,21 +38,21 @@ def _stays() -> bool:
 
 
 @dataclass(frozen=True)
-class Asked:
+class Query:
     """A request: its fields, the file that the page is about, and today's date.
 
-    `gone` tells whether nobody waits for the answer any more.
+    `abandoned` tells whether nobody waits for the answer any more.
     """
 
     fields: Json
     file: SiteFile
     today: date
-    gone: Callable[[], bool] = _stays
+    abandoned: Callable[[], bool] = _stays
 
     def watch(self, parts: Iterable[Part]) -> Iterator[Part]:
         """Goes through the parts of a long piece of work; raises Abandoned once nobody waits."""
         for part in parts:
-            if self.gone():
+            if self.abandoned():
                 raise Abandoned
             yield part
 
@@ -90,98 +90,98 @@ class Asked:
         return self.judged.sound
 
 
-def _read(asked: Asked) -> Json:
+def _read(query: Query) -> Json:
     judge.judged.cache_clear()  # the files that a site names may have changed as well
-    now = asked.file.read()
-    return {"text": now.text, "digest": now.digest, "file": asked.file.path.name}
+    now = query.file.read()
+    return {"text": now.text, "digest": now.digest, "file": query.file.path.name}
 
 
-def _judge(asked: Asked) -> Json:
-    return judge.judged_json(asked.judged)
+def _judge(query: Query) -> Json:
+    return judge.judged_json(query.judged)
 
 
-def _change(asked: Asked) -> Json:
-    _ = asked.get("changes", list)
-    one = asked.judged
-    return {"text": one.text, **judge.judged_json(one)}
+def _change(query: Query) -> Json:
+    _ = query.get("changes", list)
+    judged = query.judged
+    return {"text": judged.text, **judge.judged_json(judged)}
 
 
-def _save(asked: Asked) -> Json:
-    text = asked.get("text", str)
-    _ = judge.judged(text, asked.file.path).sound  # what is wrong is refused
-    saved = asked.file.save(text, asked.get("digest", str))
+def _save(query: Query) -> Json:
+    text = query.get("text", str)
+    _ = judge.judged(text, query.file.path).sound  # what is wrong is refused
+    saved = query.file.save(text, query.get("digest", str))
     return {"digest": saved.digest}
 
 
-def _sun(asked: Asked) -> Json:
-    rough = asked.fields.get("rough") is True
-    return sun.window_sun(asked.site, asked.get("window", str), asked.get("year", int), rough=rough)
+def _sun(query: Query) -> Json:
+    rough = query.fields.get("rough") is True
+    return sun.window_sun(query.site, query.get("window", str), query.get("year", int), rough=rough)
 
 
-def _house(asked: Asked) -> Json:
-    return sun.house_sun(asked.site, asked.get("year", int), asked.watch)
+def _house(query: Query) -> Json:
+    return sun.house_sun(query.site, query.get("year", int), query.watch)
 
 
-def _closed(asked: Asked) -> Json:
-    window = asked.get("window", str)
-    return sun.window_plan(asked.site, window, asked.get("year", int), asked.watch)
+def _closed(query: Query) -> Json:
+    window = query.get("window", str)
+    return sun.window_plan(query.site, window, query.get("year", int), query.watch)
 
 
-def _day(asked: Asked) -> Json:
-    if "window" in asked.fields:
-        return look.window_day(asked.site, asked.get("window", str), asked.day("day"))
-    return look.house_day(asked.site, asked.day("day"))
+def _day(query: Query) -> Json:
+    if "window" in query.fields:
+        return look.window_day(query.site, query.get("window", str), query.day("day"))
+    return look.house_day(query.site, query.day("day"))
 
 
-def _moment(asked: Asked) -> Json:
-    wall = asked.get("wall", str) if asked.fields.get("wall") is not None else None
-    return look.moment(asked.site, asked.day("day"), asked.get("cell", int), wall)
+def _moment(query: Query) -> Json:
+    wall = query.get("wall", str) if query.fields.get("wall") is not None else None
+    return look.moment(query.site, query.day("day"), query.get("cell", int), wall)
 
 
-def _weigh(asked: Asked) -> Json:
-    window = asked.get("window", str)
-    if not asked.fields.get("changes"):
-        return weigh.weighed(asked.site, window)
-    before = judge.judged(asked.get("text", str), asked.file.path).sound
-    return weigh.weighed_trial(before, asked.site, window)
+def _weigh(query: Query) -> Json:
+    window = query.get("window", str)
+    if not query.fields.get("changes"):
+        return weigh.weighed(query.site, window)
+    before = judge.judged(query.get("text", str), query.file.path).sound
+    return weigh.weighed_trial(before, query.site, window)
 
 
-def _plan(asked: Asked) -> Json:
-    form = asked.get("form", str)
-    days = asked.day("first"), asked.day("last")
-    text, kind = sun.plan_file(asked.site, *days, form, asked.watch)
+def _plan(query: Query) -> Json:
+    form = query.get("form", str)
+    days = query.day("first"), query.day("last")
+    text, kind = sun.plan_file(query.site, *days, form, query.watch)
     return {"text": text, "kind": kind}
 
 
-def _report(asked: Asked) -> Json:
-    one, name = asked.judged, asked.file.path.name
-    return {"text": sun.report_text(one.sound, one.text, name, asked.today, asked.watch)}
+def _report(query: Query) -> Json:
+    judged, name = query.judged, query.file.path.name
+    return {"text": sun.report_text(judged.sound, judged.text, name, query.today, query.watch)}
 
 
-def _forms(asked: Asked) -> Json:  # noqa: ARG001  (they are the same for every file)
+def _forms(query: Query) -> Json:  # noqa: ARG001  (they are the same for every file)
     return {"forms": forms()}
 
 
-def _begin(asked: Asked) -> Json:
-    return new_home(asked.fields)
+def _begin(query: Query) -> Json:
+    return new_home(query.fields)
 
 
-def _bay(asked: Asked) -> Json:
-    changes = bay_changes(judge.tables(asked.get("text", str)), asked.fields)
-    text = judge.changed(asked.get("text", str), changes)
-    return {"text": text, **judge.judged_json(judge.judged(text, asked.file.path))}
+def _bay(query: Query) -> Json:
+    changes = bay_changes(judge.tables(query.get("text", str)), query.fields)
+    text = judge.changed(query.get("text", str), changes)
+    return {"text": text, **judge.judged_json(judge.judged(text, query.file.path))}
 
 
-def _around(asked: Asked) -> Json:
-    text, told = with_neighbours(asked.site, asked.text, asked.get("map", str))
-    return {"text": text, "told": told, **judge.judged_json(judge.judged(text, asked.file.path))}
+def _around(query: Query) -> Json:
+    text, summary = with_neighbours(query.site, query.text, query.get("map", str))
+    return {"text": text, "told": summary, **judge.judged_json(judge.judged(text, query.file.path))}
 
 
-def _ask(asked: Asked) -> Json:
-    return ask(asked.fields.get("answers"), asked.today)
+def _ask(query: Query) -> Json:
+    return ask(query.fields.get("answers"), query.today)
 
 
-ANSWERS: dict[str, Callable[[Asked], Json]] = {
+ANSWERS: dict[str, Callable[[Query], Json]] = {
     "read": _read,
     "forms": _forms,
     "judge": _judge,

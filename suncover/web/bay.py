@@ -52,7 +52,7 @@ def bay_changes(tables: Mapping[str, Any], fields: Mapping[str, Any]) -> list[Js
     RequestError
         When there is no such wall or the bay does not fit into it.
     """
-    walls = [one for one in list_of(tables.get("wall")) if isinstance(one, dict)]
+    walls = [wall for wall in list_of(tables.get("wall")) if isinstance(wall, dict)]
     index = next((i for i, w in enumerate(walls) if w.get("name") == fields.get("wall")), None)
     length = None if index is None else number(LengthAboveZero, walls[index].get("length"))
     if index is None or length is None:
@@ -97,9 +97,9 @@ def _walls(tables: Mapping[str, Any], walls: list[dict[str, Any]], at: _Bay) -> 
     ]
     changes: list[Json] = [{"path": ["wall", at.wall, "length"], "value": _short(start)}]
     changes += [
-        {"path": ["wall", other, "after"], "value": on}
-        for other, one in enumerate(walls)
-        if one.get("after") == name
+        {"path": ["wall", index, "after"], "value": on}
+        for index, wall_of in enumerate(walls)
+        if wall_of.get("after") == name
     ]
     for number_of, window in enumerate(list_of(tables.get("window"))):
         along = number(AnyLength, window.get("along")) if window.get("wall") == name else None
@@ -120,11 +120,13 @@ def _walls(tables: Mapping[str, Any], walls: list[dict[str, Any]], at: _Bay) -> 
 def _windows(
     tables: Mapping[str, Any], wall: Mapping[str, Any], at: _Bay, height: float, sill: float
 ) -> list[Json]:
-    taken = {one.get("name") for one in list_of(tables.get("window")) if isinstance(one, dict)}
+    names = {
+        window.get("name") for window in list_of(tables.get("window")) if isinstance(window, dict)
+    }
     changes = []
     for part, size in zip(PARTS, (at.side, at.middle, at.side), strict=True):
         name, count = f"bay {part}", 1
-        while name in taken:
+        while name in names:
             count += 1
             name = f"bay {part} {count}"
         values = {

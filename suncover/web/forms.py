@@ -90,14 +90,16 @@ def _table(schema: Json, node: Json) -> Json:
 
 
 def _fields(schema: Json, table: Json, kind: str) -> list[Json]:
-    needed = table.get("required", ())
+    required = table.get("required", ())
     usual = USUAL.get(kind, tuple(table["properties"]))
     order = [key for key in usual if key in table["properties"]]
     order += [key for key in table["properties"] if key not in order]
     fields = []
     for key in order:
         field = _field(schema, table["properties"][key], kind, key)
-        fields.append({**field, "needed": key in needed, "usual": key in usual or key in needed})
+        fields.append(
+            {**field, "needed": key in required, "usual": key in usual or key in required}
+        )
     return fields
 
 
@@ -107,7 +109,7 @@ def _field(schema: Json, node: Json, kind: str, key: str) -> Json:
     field: Json = {"key": key, "about": about, "type": "text"}
     if "default" in node:
         field["default"] = node["default"]
-    of = [named for named, keys in NAMED_BY.items() if (kind, key) in keys]
+    of = [table for table, keys in NAMED_BY.items() if (kind, key) in keys]
     if "$ref" in node and not node["$ref"].endswith("Text"):
         return {**field, "type": "table", "fields": _fields(schema, _table(schema, node), key)}
     items = node.get("items", {})
@@ -121,26 +123,29 @@ def _field(schema: Json, node: Json, kind: str, key: str) -> Json:
     if choices:
         field["choices"] = choices
     kinds = node.get("anyOf", ())
-    if any(one.get("type") == "number" for one in kinds) and _type(node, many=False) == "list":
+    if (
+        any(kind_node.get("type") == "number" for kind_node in kinds)
+        and _type(node, several=False) == "list"
+    ):
         field["single"] = True
-    return {**field, "type": _type(node, many=bool(choices) and "items" in node)}
+    return {**field, "type": _type(node, several=bool(choices) and "items" in node)}
 
 
-def _type(node: Mapping[str, Any], *, many: bool) -> str:
+def _type(node: Mapping[str, Any], *, several: bool) -> str:
     """What a field's text is read as."""
     kinds = [node, *node.get("anyOf", ())]
-    if any("enum" in one for one in kinds):
-        found = "choice"
-    elif many:
-        found = "choices"
-    elif any(one.get("type") == "boolean" for one in kinds):
-        found = "yes"
-    elif any(one.get("type") == "array" for one in kinds):
-        lists = next(one for one in kinds if one.get("type") == "array")
+    if any("enum" in kind for kind in kinds):
+        form = "choice"
+    elif several:
+        form = "choices"
+    elif any(kind.get("type") == "boolean" for kind in kinds):
+        form = "yes"
+    elif any(kind.get("type") == "array" for kind in kinds):
+        lists = next(kind for kind in kinds if kind.get("type") == "array")
         inner = lists.get("items") or (lists.get("prefixItems") or [{}])[0]
-        found = "points" if inner.get("type") == "array" else "list"
+        form = "points" if inner.get("type") == "array" else "list"
     elif node.get("type") == "string":
-        found = "text"  # as it is typed, also where that is a number
+        form = "text"  # as it is typed, also where that is a number
     else:
-        found = "value"
-    return found
+        form = "value"
+    return form

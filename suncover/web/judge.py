@@ -50,14 +50,14 @@ def judged(text: str, file: Path) -> Judged:
         return Judged(text, None, wrong.faults)
 
 
-def judged_json(one: Judged) -> Json:
+def judged_json(judged: Judged) -> Json:
     """The answer of `judge`."""
-    raw = tables(one.text)
+    raw = tables(judged.text)
     return {
-        "faults": faults_json(one.faults, raw),
-        "tables": _plain(raw),
-        "site": None if one.site is None else site_json(one.site),
-        "sketch": None if one.site is not None else _sketch(raw),
+        "faults": faults_json(judged.faults, raw),
+        "tables": _as_json(raw),
+        "site": None if judged.site is None else site_json(judged.site),
+        "sketch": None if judged.site is not None else _sketch(raw),
     }
 
 
@@ -66,9 +66,9 @@ def _sketch(raw: Mapping[str, Any]) -> Json | None:
     if raw.get("window") or "site" not in raw or not raw.get("wall"):
         return None
     stand_in = {"name": "-", "azimuth": 0.0, "width": 1.0, "height": 1.0}
-    kept = {kind: raw[kind] for kind in ("site", "wall", "obstacle", "tree") if kind in raw}
+    parts = {kind: raw[kind] for kind in ("site", "wall", "obstacle", "tree") if kind in raw}
     try:
-        site = site_from_tables({**kept, "window": [stand_in]})
+        site = site_from_tables({**parts, "window": [stand_in]})
     except FileFaults:
         return None
     return {**site_json(site), "windows": []}
@@ -114,13 +114,13 @@ def changed(text: str, changes: list[Json]) -> str:
         raise RequestError(f"at most {MOST_CHANGES} changes are made at once")
     values: dict[ValuePath, str | None] = {}
     for change in changes:
-        path, what = _path_of(change)
-        if what != "path":
+        path, sort = _path_of(change)
+        if sort != "path":
             text, values = with_values(text, values) if values else text, {}
-            given = change.get("values", {})
-            if not isinstance(given, dict):
+            entry = change.get("values", {})
+            if not isinstance(entry, dict):
                 raise RequestError("the `values` of a table are an object")
-            text = with_table(text, path, given) if what == "add" else without_table(text, path)
+            text = with_table(text, path, entry) if sort == "add" else without_table(text, path)
             continue
         value = change.get("value")
         if len(path) == 3 and path[2] == "name" and isinstance(value, str) and value.strip():
@@ -137,10 +137,10 @@ def changed(text: str, changes: list[Json]) -> str:
 
 def _path_of(change: object) -> tuple[ValuePath, str]:
     """Where a change is, and of which sort: path, add or drop."""
-    given = change if isinstance(change, dict) else {}
-    what = next((one for one in ("add", "drop") if one in given), "path")
-    path = given.get(what)
-    if not isinstance(path, list) or len(path) < (1 if what == "add" else 2):
+    fields = change if isinstance(change, dict) else {}
+    sort = next((key for key in ("add", "drop") if key in fields), "path")
+    path = fields.get(sort)
+    if not isinstance(path, list) or len(path) < (1 if sort == "add" else 2):
         raise RequestError('a change has a `path`, such as ["window", 0, "sill"]')
     if not all(type(part) in (str, int) for part in path):
         raise RequestError("a path holds keys of the site file and numbers from 0")
@@ -148,7 +148,7 @@ def _path_of(change: object) -> tuple[ValuePath, str]:
         raise RequestError("a path holds keys of the site file and numbers from 0")
     if not isinstance(path[0], str):
         raise RequestError("a path begins with the name of a table")
-    return tuple(path), what
+    return tuple(path), sort
 
 
 def tables(text: str) -> dict[str, Any]:
@@ -172,12 +172,12 @@ def _paths(value: object, path: ValuePath) -> Iterator[ValuePath]:
         yield from _paths(inner, (*path, key))
 
 
-def _plain(value: Any) -> Any:
+def _as_json(value: Any) -> Any:
     """A value of TOML as JSON has it: dates and times as texts, no infinity."""
     if isinstance(value, dict):
-        return {key: _plain(inner) for key, inner in value.items()}
+        return {key: _as_json(inner) for key, inner in value.items()}
     if isinstance(value, list):
-        return [_plain(inner) for inner in value]
+        return [_as_json(inner) for inner in value]
     if isinstance(value, (date, time)):
         return value.isoformat()
     if isinstance(value, float) and not abs(value) < float("inf"):

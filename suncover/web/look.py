@@ -70,21 +70,21 @@ def moment(site: Site, day: date, cell: int, wall: str | None = None) -> Json:
             "power": round(share * cosine * beam),
             "lit": _rings(lit_glass(scene, sun)[0]) if share > 0.0 else [],
         }
-    found: Json = {"azimuth": round(azimuth, 2), "elevation": round(elevation, 2)}
-    found |= {"windows": windows, "ground": [], "crowns": [], "wall": None}
-    for one in site.walls:
-        if one.name == wall:
-            pane = _as_glass(site, one)
+    result: Json = {"azimuth": round(azimuth, 2), "elevation": round(elevation, 2)}
+    result |= {"windows": windows, "ground": [], "crowns": [], "wall": None}
+    for wall_table in site.walls:
+        if wall_table.name == wall:
+            pane = _as_glass(site, wall_table)
             scene = window_scene(site, pane, site.need, span.start, span.end)
-            found["wall"] = {"height": pane.height, "lit": _rings(lit_glass(scene, sun)[0])}
+            result["wall"] = {"height": pane.height, "lit": _rings(lit_glass(scene, sun)[0])}
     if elevation >= LOWEST:
         way = shadow_way(azimuth, elevation)
         for block in site.obstacles:
-            found["ground"] += _near(prism_shadow(block.footprint, block.base, block.top, way))
+            result["ground"] += _near(prism_shadow(block.footprint, block.base, block.top, way))
         for tree in site.trees:
             shape = crown_shadow(tree.trunk, tree.width, tree.bottom, tree.top, way)
-            found["crowns"] += _near(shape)
-    return found
+            result["crowns"] += _near(shape)
+    return result
 
 
 def _as_glass(site: Site, wall: Wall) -> Window:

@@ -18,16 +18,16 @@ def with_neighbours(site: Site, text: str, map_text: str) -> tuple[str, str]:
     FileFaults, RequestError
         When it is no map, or the text has no place for more.
     """
-    found = neighbours(site, map_of(map_text, "the map"))
+    around = neighbours(site, map_of(map_text, "the map"))
     tables = [
-        *(obstacle_table(block) for block in found.obstacles),
-        *(tree_table(tree) for tree in found.trees),
+        *(obstacle_table(block) for block in around.obstacles),
+        *(tree_table(tree) for tree in around.trees),
     ]
-    blocks, trees = number(len(found.obstacles), "obstacle"), number(len(found.trees), "tree")
-    told = f"{blocks} and {trees} added"
-    flat = f"; {found.counts.flat} left out, of which the map has no height" * bool(
-        found.counts.flat
+    blocks, trees = number(len(around.obstacles), "obstacle"), number(len(around.trees), "tree")
+    summary = f"{blocks} and {trees} added"
+    flat = f"; {around.counts.flat} left out, of which the map has no height" * bool(
+        around.counts.flat
     )
-    unread = found.counts.unread
+    unread = around.counts.unread
     look = f". Look at these yourself, the map is wrong there: {listed(unread)}" * bool(unread)
-    return with_windows_added(text, tables) if tables else text, told + flat + look
+    return with_windows_added(text, tables) if tables else text, summary + flat + look

@@ -37,8 +37,8 @@ class _Wall:
     written: object = None  # as the file gets its length, where that is not the number
 
 
-class _Said:
-    """What was said in the fields of a new home, and what is wrong with it."""
+class _Answers:
+    """The fields of a new home, and what is wrong with them."""
 
     def __init__(self, fields: Mapping[str, Any]) -> None:
         self._fields = fields
@@ -59,7 +59,7 @@ class _Said:
         return None
 
     def written(self, key: str, value: float) -> object:
-        """A field as the file gets it: as it was said where that was in words or with a unit."""
+        """A field as the file gets it: as it was typed, if that was in words or with a unit."""
         text = str(self._fields.get(key)).strip()
         return round(value, 4) if _NUMBER.fullmatch(text) else text
 
@@ -94,18 +94,18 @@ def new_home(fields: Mapping[str, Any]) -> Json:
     RequestError, FileFaults
         When there is no such shape, or the map is none.
     """
-    said = _Said(fields)
-    name = said.read("name", Name)
-    place = said.place()
+    answers = _Answers(fields)
+    name = answers.read("name", Name)
+    place = answers.place()
     shape = fields.get("shape")
     if shape == "map":
         walls = list(_mapped(fields, place)) if place is not None else []
     elif shape in ("rectangle", "L"):
-        walls = list(_measured(said, shape == "L"))
+        walls = list(_measured(answers, shape == "L"))
     else:
         raise RequestError("`shape` is rectangle, L or map")
-    if said.faults or place is None:
-        return {"faults": said.faults}
+    if answers.faults or place is None:
+        return {"faults": answers.faults}
     return {"text": _text(name, place, walls)}
 
 
@@ -118,31 +118,31 @@ def _text(name: str, place: tuple[float, float], walls: list[dict[str, Any]]) ->
     )
 
 
-def _measured(said: _Said, has_corner: bool) -> Iterator[dict[str, Any]]:
+def _measured(answers: _Answers, has_corner: bool) -> Iterator[dict[str, Any]]:
     """The walls of a rectangle, or of one that lacks a piece at a corner."""
-    front = said.read("front", Direction)
-    width, depth = (said.read(key, LengthAboveZero) for key in ("width", "depth"))
+    front = answers.read("front", Direction)
+    width, depth = (answers.read(key, LengthAboveZero) for key in ("width", "depth"))
     keys = ("cut_along", "cut_in") if has_corner else ()
-    cut = [said.read(key, LengthAboveZero) for key in keys]
-    if said.faults:
+    cut = [answers.read(key, LengthAboveZero) for key in keys]
+    if answers.faults:
         return
     sizes = (("width", width), ("depth", depth)) * 2
     walls = [
-        _Wall(side, size, written=said.written(key, size))
+        _Wall(side, size, written=answers.written(key, size))
         for side, (key, size) in zip(SIDES, sizes, strict=True)
     ]
     if cut:
-        at = said.corner()
+        at = answers.corner()
         for key, size, wall in zip(keys, cut, (walls[at], walls[(at + 1) % 4]), strict=True):
             if size >= wall.length:
-                said.faults[key] = f"the {wall.name} is {wall.length:g} m long; say less"
-        if said.faults:
+                answers.faults[key] = f"the {wall.name} is {wall.length:g} m long; say less"
+        if answers.faults:
             return
         walls = _with_cut(walls, at, cut[0], cut[1])
     for number, wall in enumerate(walls):
         length = {"name": wall.name, "length": wall.written or round(wall.length, 4)}
         if number == 0:
-            yield {**length, "azimuth": said.written("front", front)}
+            yield {**length, "azimuth": answers.written("front", front)}
         else:
             turned = {} if wall.corner == 90.0 else {"corner": wall.corner}
             yield {**length, "after": walls[number - 1].name, **turned}
@@ -164,18 +164,20 @@ def _with_cut(walls: list[_Wall], at: int, along: float, into: float) -> list[_W
 
 def _mapped(fields: Mapping[str, Any], place: tuple[float, float]) -> Iterator[dict[str, Any]]:
     """The walls of the site's own house in a map."""
-    text, own = fields.get("map"), fields.get("own")
+    text, own_id = fields.get("map"), fields.get("own")
     if not isinstance(text, str):
         raise RequestError("`map` is the text of a GeoJSON file")
     corners = own_house(
-        map_of(text, "the map").buildings, *place, own if isinstance(own, str) and own else None
+        map_of(text, "the map").buildings,
+        *place,
+        own_id if isinstance(own_id, str) and own_id else None,
     )
     sides = []
-    for here, there in zip(corners, [*corners[1:], corners[0]], strict=True):
-        east, north = there[0] - here[0], there[1] - here[1]
+    for corner, next_corner in zip(corners, [*corners[1:], corners[0]], strict=True):
+        east, north = next_corner[0] - corner[0], next_corner[1] - corner[1]
         length = math.hypot(east, north)
         if length >= LEAST_WALL_M:
-            sides.append((here, length, math.degrees(math.atan2(north, -east)) % 360.0))
+            sides.append((corner, length, math.degrees(math.atan2(north, -east)) % 360.0))
     names: dict[str, int] = {}
     before = ""
     for number, (start, length, azimuth) in enumerate(sides):

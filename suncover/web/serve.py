@@ -81,12 +81,12 @@ def made_app(path: Path, token: str, today: date) -> Starlette:
 
 def style_sheet() -> str:
     """The page's style sheet: the report's inks, its pictures, and the page's own."""
-    own = (files("suncover.web") / "files" / "page.css").read_text(encoding="utf-8")
+    page_style = (files("suncover.web") / "files" / "page.css").read_text(encoding="utf-8")
     dark = variables(DARK)
     return (
         f":root{{{variables(LIGHT)}}}@media (prefers-color-scheme:dark){{:root{{{dark}}}}}"
         + figure_style(lambda name: f"var(--{name})")
-        + own
+        + page_style
     )
 
 
@@ -127,7 +127,7 @@ class _Pages:
 
         name = request.path_params["name"]
         if name not in self._parts:
-            return _told(404, "there is no such part of the page")
+            return _error(404, "there is no such part of the page")
         kind = _KINDS[Path(name).suffix]
         return Response(self._parts[name], media_type=kind, headers=_HEADERS)
 
@@ -135,34 +135,34 @@ class _Pages:
         from starlette.concurrency import run_in_threadpool
 
         if not is_from_own_page(request):
-            return _told(403, "the request is not of this page")
+            return _error(403, "the request is not of this page")
         if request.headers.get("content-type", "").partition(";")[0] != "application/json":
-            return _told(415, "a request is JSON")
+            return _error(415, "a request is JSON")
         body = await _body(request)
         if body is None:
-            return _told(413, f"a request holds at most {MOST_BYTES} bytes")
-        gone = Event()
-        waiting = asyncio.create_task(_leaving(request, gone))
+            return _error(413, f"a request holds at most {MOST_BYTES} bytes")
+        hung_up = Event()
+        waiting = asyncio.create_task(_leaving(request, hung_up))
         try:
             name = request.path_params["name"]
-            return await run_in_threadpool(self._answered, name, body, gone.is_set)
+            return await run_in_threadpool(self._answered, name, body, hung_up.is_set)
         finally:
             waiting.cancel()
 
-    def _answered(self, name: str, body: bytes, gone: Callable[[], bool]) -> Response:
+    def _answered(self, name: str, body: bytes, abandoned: Callable[[], bool]) -> Response:
         """Long ones one at a time, so that quick ones find a core while something is dragged."""
         answers = _answers()
         answer = answers.ANSWERS.get(name)
         if answer is None:
-            return _told(404, "there is no such question")
+            return _error(404, "there is no such question")
         try:
-            asked = answers.Asked(_fields(body), self._file, self._today, gone)
+            query = answers.Query(_fields(body), self._file, self._today, abandoned)
             with self._working if answer in answers.LONG else nullcontext():
-                if gone():
+                if abandoned():
                     raise answers.Abandoned
-                return _json(200, answer(asked))
+                return _json(200, answer(query))
         except answers.Abandoned:
-            return _told(503, "nobody waits for the answer any more")
+            return _error(503, "nobody waits for the answer any more")
         except Changed as meanwhile:
             now = meanwhile.now
             return _json(409, {"error": str(meanwhile), "text": now.text, "digest": now.digest})
@@ -170,14 +170,14 @@ class _Pages:
             faults = answers.judge.faults_json(wrong.faults, {})
             return _json(422, {"error": "the site has faults", "faults": faults})
         except SuncoverError as wrong:
-            return _told(400, str(wrong))
+            return _error(400, str(wrong))
 
 
-async def _leaving(request: Request, gone: Event) -> None:
+async def _leaving(request: Request, hung_up: Event) -> None:
     """Sets the event when whoever asked has hung up."""
     while (await request.receive())["type"] != "http.disconnect":
         pass
-    gone.set()
+    hung_up.set()
 
 
 def _fields(body: bytes) -> dict[str, Any]:
@@ -202,7 +202,7 @@ async def _body(request: Request) -> bytes | None:
     return body
 
 
-def _told(status: int, error: str) -> Response:
+def _error(status: int, error: str) -> Response:
     return _json(status, {"error": error})
 
 

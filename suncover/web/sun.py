@@ -83,10 +83,10 @@ def window_sun(site: Site, name: str, year: int, *, rough: bool = False) -> Json
     scene = window_scene(site, window, site.need, bounds.start, bounds.end)
     count = len(calendar.days)
     drawn = np.minimum(np.arange(count) // EVERY * EVERY + EVERY // 2, count - 1)
-    asked = set(drawn.tolist()) if rough else set(range(count))
-    some = [piece for piece in pieces if piece.day in asked]
-    seconds, power = sun_cells(scene, observer_of(site.place), some, count)
-    found: Json = {
+    days_drawn = set(drawn.tolist()) if rough else set(range(count))
+    chosen = [piece for piece in pieces if piece.day in days_drawn]
+    seconds, power = sun_cells(scene, observer_of(site.place), chosen, count)
+    result: Json = {
         "days": count,
         "pieces": [[piece.day, piece.start, piece.end] for piece in pieces],
         "power": packed(_spread(power)[drawn] if rough else power),
@@ -94,8 +94,8 @@ def window_sun(site: Site, name: str, year: int, *, rough: bool = False) -> Json
     }
     if not rough:
         area = window.width * window.height
-        found["clear_kwh"] = float((seconds * power).sum()) * area / 3.6e6
-    return found
+        result["clear_kwh"] = float((seconds * power).sum()) * area / 3.6e6
+    return result
 
 
 EVERY = 4
@@ -114,8 +114,8 @@ def _spread(power: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def house_sun(site: Site, year: int, watch: Watch = iter) -> Json:
     """Hours of direct sun in a year on each window, by name; `watch` sees the windows go by."""
-    found = {window.name: _lit(site, window, year) for window in watch(site.windows)}
-    return {"sun_h": {name: sum(s.seconds for s in found[name]) / 3600.0 for name in found}}
+    spells = {window.name: _lit(site, window, year) for window in watch(site.windows)}
+    return {"sun_h": {name: sum(s.seconds for s in spells[name]) / 3600.0 for name in spells}}
 
 
 def packed(values: NDArray[np.float64]) -> str:

@@ -38,36 +38,38 @@ def weighed(site: Site, window: str) -> Json:
     """
     comparison = _compared(site)
     names = [v.name for v in comparison.variants if v.name not in STANDARD_OPTIONS]
-    return _told(comparison, window, names)
+    return _weighed_json(comparison, window, names)
 
 
 def weighed_trial(site: Site, tried: Site, window: str) -> Json:
-    """The same of what stands, and of the same house changed: the option `TRIED`.
+    """The answer of `weighed` for what stands and for the same house changed, the option `TRIED`.
 
     Raises
     ------
     RequestError, FileFaults
         As `weighed`; also when the changed house has other windows.
     """
-    if [one.name for one in site.windows] != [one.name for one in tried.windows]:
+    if [pane.name for pane in site.windows] != [pane.name for pane in tried.windows]:
         raise RequestError("a trial has the windows that are there; put new ones into the text")
-    now, then = _compared(site), _compared(tried)
-    variant = replace(then.variant(STANDS), name=TRIED)
-    outcomes = {name: replace(out, option=TRIED) for name, out in then.outcomes[STANDS].items()}
-    both = replace(
-        now, variants=(*now.variants, variant), outcomes={**now.outcomes, TRIED: outcomes}
+    present, changed = _compared(site), _compared(tried)
+    variant = replace(changed.variant(STANDS), name=TRIED)
+    outcomes = {name: replace(out, option=TRIED) for name, out in changed.outcomes[STANDS].items()}
+    joint = replace(
+        present,
+        variants=(*present.variants, variant),
+        outcomes={**present.outcomes, TRIED: outcomes},
     )
-    return _told(both, window, [STANDS, TRIED])
+    return _weighed_json(joint, window, [STANDS, TRIED])
 
 
-def _told(comparison: Comparison, window: str, names: list[str]) -> Json:
+def _weighed_json(comparison: Comparison, window: str, names: list[str]) -> Json:
     site, weather = comparison.site, comparison.weather
     site.window(window)
     kinds = day_kinds(site, comparison.days)
     options = []
     for name in names:
         outcomes = comparison.outcomes[name]
-        hours = [one.closed_h for one in outcomes.values()]
+        hours = [outcome.closed_h for outcome in outcomes.values()]
         options.append(
             {
                 "option": name,

@@ -14,6 +14,7 @@ from suncover.facade.exposure import observer_of, window_scene
 from suncover.heat.by_row import view_factors
 from suncover.heat.gain import lit_share
 from suncover.heat.glass import class_table
+from suncover.heat.tally import Tally
 from suncover.site.model import Fin, Obstacle, Overhang, Place, Site, Tree, Window
 from suncover.sun.sky import sky_of
 from suncover.sun.weather.year import LightRows
@@ -63,8 +64,7 @@ def thrown(site: Site, seed: int = 11) -> tuple[np.ndarray, np.ndarray, np.ndarr
     across = rng.uniform(-0.5, 0.5, RAYS) * window.width
     up = rng.uniform(0, 1, RAYS) * window.height
     points = origin + np.outer(across, right) + np.outer(up, upward)
-    share = np.array([beam_share(site, window, points[n], direction[n])[0] for n in range(RAYS)])
-    return share, out, direction[:, 2]
+    return beam_share(site, window, points, direction.T), out, direction[:, 2]
 
 
 @pytest.fixture(scope="module", params=list(SITES))
@@ -117,7 +117,9 @@ def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name):
     scene = window_scene(
         site, window, site.need, int(sky.seconds.min()), int(sky.seconds.max()) + 1
     )
-    found = lit_share(scene, sky)
+    facing = Tally.by_row(sky, 1).facing(window.azimuth, window.tilt)
+    found = np.zeros(len(sky.seconds))
+    found[facing.slots] = lit_share(scene, sky, facing)
     origin, right, upward, outward = frame_of(window)
     rng = np.random.default_rng(2)
     begin = np.arange(10) / 10

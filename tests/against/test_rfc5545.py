@@ -14,7 +14,7 @@ import ics
 import pytest
 import recurring_ical_events
 import vobject
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from ical_js import read_with_ical_js
 
@@ -153,7 +153,6 @@ any_name = st.text(
 )
 
 
-@settings(max_examples=100)
 @given(any_name, any_name, any_name)
 @example(site="Lane\\North", shade="bay\\North", reason="\\N; \\n, \\\\N")
 def test_any_names_keep_to_the_standards_and_come_back(site, shade, reason):

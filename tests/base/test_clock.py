@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pandas as pd
 import pytest
-from hypothesis import assume, example, given, settings
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from suncover.base import clock
@@ -75,7 +75,6 @@ def test_a_skipped_date_has_no_length_and_its_neighbours_are_whole():
     ]
 
 
-@settings(max_examples=60)
 @given(zones, dates, times)
 @example(NEW_YORK, date(2026, 3, 8), time(2, 30))
 @example(NEW_YORK, date(2026, 11, 1), time(1, 30))
@@ -90,7 +89,6 @@ def test_clock_time_is_the_first_moment_that_shows_it_or_a_later_one(zone, day, 
     assert all(reading(moment, zone) < wanted for moment in earlier)
 
 
-@settings(max_examples=60)
 @given(zones, dates, times)
 @example(ZoneInfo("Australia/Lord_Howe"), date(2026, 4, 5), time(1, 45))
 @example(ZoneInfo("Africa/Casablanca"), date(2026, 2, 15), time(2, 30))
@@ -142,7 +140,6 @@ def test_offset_with_seconds_is_written_in_whole_minutes_and_still_names_the_ins
     assert clock.iso_local(instant, ZoneInfo("Europe/Amsterdam")) == "1930-01-01T12:20:00+00:20"
 
 
-@settings(max_examples=50)
 @given(zones, dates)
 def test_days_follow_each_other_without_gap_or_overlap(zone, day):
     today, tomorrow = (clock.day_bounds(day + timedelta(days=n), zone) for n in (0, 1))
@@ -216,7 +213,6 @@ def test_quiet_hours_of_one_day(quiet, day, shown):
     assert edges(clock.quiet_spells(quiet, day, day, NEW_YORK), NEW_YORK) == shown
 
 
-@settings(max_examples=50)
 @given(zones, dates, times, times, st.integers(0, 40))
 def test_quiet_hours_are_sorted_disjoint_and_start_on_their_dates(zone, first, begin, end, days):
     last = first + timedelta(days=days)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.base.roots import CLOSE, find_roots
@@ -18,7 +18,6 @@ SHAPES = {
 
 
 @pytest.mark.parametrize("shape", SHAPES)
-@settings(max_examples=30)
 @given(st.lists(st.floats(1.0, 1199.0), min_size=1, max_size=12))
 def test_finds_them_all(shape, centers):
     one = SHAPES[shape]

@@ -2,7 +2,7 @@
 
 from itertools import pairwise
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.base.spell import (
@@ -34,7 +34,6 @@ def is_tidy(spells):
     return edges == sorted(edges) and all(spell.start < spell.end for spell in spells)
 
 
-@settings(max_examples=50)
 @given(any_spells)
 def test_union_holds_the_same_seconds_and_joins_what_touches(spells):
     joined = union(spells)
@@ -42,7 +41,6 @@ def test_union_holds_the_same_seconds_and_joins_what_touches(spells):
     assert all(before.end < after.start for before, after in pairwise(joined))
 
 
-@settings(max_examples=60)
 @given(tidy_spells, tidy_spells)
 def test_intersect_subtract_and_overlap_agree_with_sets(spells, others):
     common, left = intersect(spells, others), subtract(spells, others)

@@ -1,8 +1,7 @@
 """Sun that counts from a power on the whole glass, against pvlib and rays.
 
-The sun and the clear sky are pvlib's own (`Location.get_solarposition`, NREL's SPA, and
-`Location.get_clearsky`, Ineichen and Perez); shadows are closed forms written here, or rays cast by
-`raycast`, which shares nothing with the package.
+The sun and the clear sky are pvlib's own (`sun_scan`); shadows are closed forms written here, or
+rays cast by `raycast`, which shares nothing with the package.
 """
 
 from __future__ import annotations
@@ -10,12 +9,12 @@ from __future__ import annotations
 from datetime import date
 
 import numpy as np
-import pandas as pd
 import pvlib
 import pytest
 import raycast
 from random_scenes import random_site
 from random_windows import site_of
+from sun_scan import pvlib_sun
 
 from suncover.base.clock import dates_bounds
 from suncover.base.spell import Spell, intersect
@@ -40,10 +39,8 @@ PLACES = {
 def sky_at(site: Site, seconds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Unit vectors (3, n) to the apparent sun and the clear sky's beam (n,), both by pvlib."""
     place = site.place
-    times = pd.to_datetime(seconds, unit="s", utc=True)
     location = pvlib.location.Location(place.latitude, place.longitude, "UTC", place.elevation)
-    sun = location.get_solarposition(times)
-    beam = location.get_clearsky(times, solar_position=sun)["dni"].to_numpy()
+    sun, beam = pvlib_sun(location, seconds)
     up, around = (np.radians(sun[key].to_numpy()) for key in ("apparent_elevation", "azimuth"))
     return np.stack([np.cos(up) * np.sin(around), np.cos(up) * np.cos(around), np.sin(up)]), beam
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from raycast import beam_share, erfa_sun, frame_of
 
@@ -38,7 +38,6 @@ def scene_of(site, start=START, end=START + DAY):
     return window_scene(site, site.windows[0], site.need, start, end)
 
 
-@settings(max_examples=60)
 @given(
     elevation=st.floats(3, 85),
     aside=st.floats(-85, 85),

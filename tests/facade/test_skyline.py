@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.facade.skyline import Skyline
@@ -92,7 +92,6 @@ skylines = st.lists(
 ).map(tuple)
 
 
-@settings(max_examples=100)
 @given(skylines, st.floats(0.0, 360.0))
 def test_elevation_by_plain_arithmetic(points, azimuth):
     turned = tuple((a % 360.0, e) for a, e in points[::-1])  # in any order
@@ -101,7 +100,6 @@ def test_elevation_by_plain_arithmetic(points, azimuth):
     assert Skyline(points).elevation(azimuth) == pytest.approx(expected, abs=1e-6)
 
 
-@settings(max_examples=100)
 @given(skylines, st.floats(0.0, 360.0), st.floats(0.0, 180.0), st.integers(0, 2**32 - 1))
 def test_bounds_hold_all_that_is_asked_for(points, azimuth, half_width, seed):
     skyline = Skyline(points)

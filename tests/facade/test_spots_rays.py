@@ -34,11 +34,8 @@ def free_rays(site, spot, times):
     """Whether the ray from a spot to the sun is free at each of `times`."""
     window, place = site.window(spot.window), site.place
     suns = erfa_sun(times, place.latitude, place.longitude, place.elevation)
-    point = place_of(site, spot)[None, :]
-    free = suns[2] > 0
-    for moment in np.flatnonzero(free):
-        free[moment] = beam_share(site, window, point, suns[:, moment], beyond=1.0)[0] > 0
-    return free
+    points = np.tile(place_of(site, spot), (len(times), 1))
+    return (suns[2] > 0) & (beam_share(site, window, points, suns, beyond=1.0) > 0)
 
 
 def ends_by_rays(site, spot, start, end):

@@ -9,6 +9,7 @@ import pytest
 from made_sightings import changes, guessed, made_site, turned
 from raycast import erfa_sun, patch_by_rays
 
+from suncover.facing import overhang
 from suncover.facing.overhang import estimate_overhangs
 from suncover.site.model import Overhang, Site
 from suncover.site.sightings import Sighting
@@ -77,7 +78,9 @@ def test_depth_gap_and_azimuth_are_found_together(
     assert found.facing.sd < 2.0
 
 
-def test_the_same_sightings_give_the_same_result() -> None:
+def test_the_same_sightings_give_the_same_result(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However few the draws are."""
+    monkeypatch.setattr(overhang, "DRAWS", 25)
     site = made_site(47.0, azimuth=190.0, sill=0.9, overhang={"depth": 0.8, "gap": 0.3})
     seen = sightings_of(site, np.random.default_rng(4))[:6]
     first, again = (estimate_overhangs(site, seen, ["w"]) for _ in range(2))

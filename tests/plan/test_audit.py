@@ -6,7 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from plan_cases import cases, home
 
@@ -41,12 +41,11 @@ def synthetic(case):
     return site, ShadeSun(site.shades[0], {"kitchen": spells}, spells), span
 
 
-@settings(max_examples=150)
 @given(cases())
 def test_an_untouched_plan_keeps_every_promise_however_its_rules_bend(case):
     site, sun, span = synthetic(case)
     (plan,) = season.plans_for(site, [sun])
-    audit = audit_shade(site, sun, plan.closings, span, [span], own=plan)
+    audit = audit_shade(site, sun, plan.closings, span, [span], by_rules=plan)
     assert not audit.broken
     assert audit.covered_share == 1
     assert audit.needless == audit.own_needless
@@ -54,7 +53,6 @@ def test_an_untouched_plan_keeps_every_promise_however_its_rules_bend(case):
     assert audit.closings == len(plan.closings)
 
 
-@settings(max_examples=150)
 @given(cases(), st.randoms(use_true_random=False))
 def test_a_row_taken_out_leaves_its_sun_uncovered(case, random):
     site, sun, span = synthetic(case)
@@ -65,7 +63,7 @@ def test_a_row_taken_out_leaves_its_sun_uncovered(case, random):
         return
     gone = random.choice(plan.closings)
     left = [closing for closing in plan.closings if closing is not gone]
-    audit = audit_shade(site, sun, left, span, [span], own=plan)
+    audit = audit_shade(site, sun, left, span, [span], by_rules=plan)
     travel = int(shade.travel)
     down = [Spell(min(gone.close + travel, gone.open), gone.open)]
     lost = [part for part in intersect(sun.counted, down) if part.seconds > ROUNDING_S]
@@ -73,7 +71,6 @@ def test_a_row_taken_out_leaves_its_sun_uncovered(case, random):
     assert audit.broken == bool(lost)
 
 
-@settings(max_examples=100)
 @given(
     st.lists(st.tuples(st.integers(0, 400), st.integers(1, 200)), min_size=1, max_size=6),
     st.sampled_from([0, 7, 30]),

@@ -134,8 +134,8 @@ def test_what_a_group_costs_is_told():
     (apart,) = [step for step in best if step.limit == ALONE]
     free = site_from_text(HOME)
     own = {one.plan.shade: one for one in best_plans(free, suns, light)}
-    assert apart.then.cost == pytest.approx(sum(own[name].price.cost for name in names))
-    assert apart.then.cost < apart.now.cost
+    assert apart.after.cost == pytest.approx(sum(own[name].price.cost for name in names))
+    assert apart.after.cost < apart.before.cost
     assert apart.moves == sum(own[name].moves for name in names) - sum(
         2 * len(plan.closings) for plan in unit_plans(site, units_of(site, suns)[-1], light)
     )

@@ -57,17 +57,22 @@ class Opened:
     logged: list[str] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
 
-    def move(self, name: str, value: int) -> None:
-        """Moves a slider, as a hand would, and has all pictures drawn."""
+    def move(self, **sliders: int) -> None:
+        """Moves sliders, as a hand would, and has all pictures drawn."""
         self.page.evaluate(
-            "([name, value]) => { const slider = document.getElementById(name);"
-            "slider.value = value; slider.dispatchEvent(new Event('input')); }",
-            [name, value],
+            """async (sliders) => {
+                for (const [name, value] of Object.entries(sliders)) {
+                    const slider = document.getElementById(name);
+                    slider.value = value;
+                    slider.dispatchEvent(new Event('input'));
+                }
+                const frame = () => new Promise((done) => requestAnimationFrame(done));
+                await frame();
+                await frame();
+                dispatchEvent(new Event('beforeprint'));
+            }""",
+            sliders,
         )
-        self.page.evaluate(
-            "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
-        )
-        self.page.evaluate("dispatchEvent(new Event('beforeprint'))")
 
     def part(self, live: str, window: int, part: str) -> Any:
         """A moving part of a window's picture."""
@@ -124,6 +129,15 @@ def desk(browser: Any, file: Path) -> Iterator[Opened]:
     found.page.context.close()
 
 
+@pytest.fixture(scope="module")
+def phone(browser: Any, file: Path) -> Iterator[Opened]:
+    """With all that can be opened open."""
+    found = opened(browser, file, PHONE)
+    found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
+    yield found
+    found.page.context.close()
+
+
 def test_it_opens_from_disk_without_network_or_complaint(desk, file):
     assert desk.asked == [file.as_uri()]
     assert desk.logged == []
@@ -175,11 +189,21 @@ PLACES = [
 ]
 
 
-@pytest.mark.parametrize("number", range(2))
 @pytest.mark.parametrize(("day", "slot"), PLACES)
-def test_sliders_draw_what_the_library_draws(desk, day, slot, number):
-    desk.move("day", day)
-    desk.move("time", slot)
+def test_sliders_draw_and_say_what_the_library_does(desk, day, slot):
+    """By the home's clocks, though the browser is in New Zealand."""
+    desk.move(day=day, time=slot)
+    when = weekday_text(DATA.calendar.days[day])
+    assert desk.page.locator("#day-shown").inner_text() == when
+    assert desk.page.locator("#day").get_attribute("aria-valuetext") == when
+    for number in range(2):
+        assert desk.says("day", number) == f"{when}: {day_words(DATA, number, day)}"
+        assert desk.says("time", number) == time_words(DATA, number, day, slot)
+        drawn_as_by_the_library(desk, day, slot, number)
+
+
+def drawn_as_by_the_library(desk, day, slot, number):
+    """All pictures of a window."""
     window = DATA.windows[number]
     shade = DATA.shade_of(window.window.name)
     closed = by_day(shade.closed, DAYS)[day]
@@ -243,46 +267,31 @@ def roof(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Ope
     found.page.context.close()
 
 
-@pytest.mark.parametrize("number", range(3))
 @pytest.mark.parametrize(("day", "slot"), [(354, 20), (354, 26), (79, 24), (171, 30), (20, 4)])
-def test_roof_windows_are_drawn_as_the_library_draws_them(roof, day, slot, number):
+def test_roof_windows_are_drawn_as_the_library_draws_them(roof, day, slot):
     """Here the sun may come over the house, and words stand close together."""
     data = home_on("south")
-    roof.move("day", day)
-    roof.move("time", slot)
-    window = data.windows[number]
-    side = float(data.sun.azimuth[day, slot]) - window.window.azimuth
-    beam = beam_of(window.window, side, float(data.sun.elevation[day, slot]))
-    assert roof.part("side", number, "angle").text_content() == angle_words(beam)
-    near(roof.path("side", number, "ray"), sun_ray(Side(window.window), beam))
-    drawn = "".join(hour_dots(data, window, day, side_scale(window)))
-    same_words(roof.part("sky", number, "hours").inner_html(), drawn)
-    drawn = "".join(patch_hours(data, Top(window), day))
-    same_words(roof.part("top", number, "names").inner_html(), drawn)
+    roof.move(day=day, time=slot)
+    for number, window in enumerate(data.windows):
+        side = float(data.sun.azimuth[day, slot]) - window.window.azimuth
+        beam = beam_of(window.window, side, float(data.sun.elevation[day, slot]))
+        assert roof.part("side", number, "angle").text_content() == angle_words(beam)
+        near(roof.path("side", number, "ray"), sun_ray(Side(window.window), beam))
+        drawn = "".join(hour_dots(data, window, day, side_scale(window)))
+        same_words(roof.part("sky", number, "hours").inner_html(), drawn)
+        drawn = "".join(patch_hours(data, Top(window), day))
+        same_words(roof.part("top", number, "names").inner_html(), drawn)
     assert roof.logged == []
 
 
-@pytest.mark.parametrize("number", range(2))
-@pytest.mark.parametrize(("day", "slot"), PLACES)
-def test_sliders_say_what_the_library_says(desk, day, slot, number):
-    """By the home's clocks, though the browser is in New Zealand."""
-    desk.move("day", day)
-    desk.move("time", slot)
-    when = weekday_text(DATA.calendar.days[day])
-    assert desk.says("day", number) == f"{when}: {day_words(DATA, number, day)}"
-    assert desk.says("time", number) == time_words(DATA, number, day, slot)
-    assert desk.page.locator("#day-shown").inner_text() == when
-    assert desk.page.locator("#day").get_attribute("aria-valuetext") == when
-
-
 def test_the_mark_in_the_carpet_stands_on_the_day(desk):
-    desk.move("day", 100)
+    desk.move(day=100)
     assert desk.moved("year", 0, "mark") == pytest.approx(52 + 656 * 100.5 / 365, abs=0.02)
 
 
 @pytest.mark.parametrize("centimetres", [0, 35, 120, 200])
 def test_the_depth_slider_tells_the_sweep(desk, centimetres):
-    desk.move("depth", centimetres)
+    desk.move(depth=centimetres)
     for number, best in enumerate(DATA.heat.overhangs):
         assert desk.says("depth", number) == depth_sentence(best, centimetres / 100, DATA.units)
         dot = desk.part("depth", number, "net")
@@ -308,7 +317,7 @@ def test_the_table_of_a_year_has_every_day_once_it_is_opened(desk):
 
 def test_the_keyboard_moves_the_day(desk):
     slider = desk.page.locator("#day")
-    desk.move("day", 10)
+    desk.move(day=10)
     slider.focus()
     desk.page.keyboard.press("ArrowRight")
     assert slider.input_value() == "11"
@@ -358,39 +367,32 @@ def test_light_and_dark_follow_the_reader_and_the_switch(browser, file):
     found.page.context.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_nothing_is_wider_than_the_screen(browser, file, size, scheme):
-    found = opened(browser, file, size, color_scheme=scheme)
-    found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
-    width = found.page.evaluate("document.documentElement.scrollWidth")
-    assert width <= size[0]
+@pytest.mark.parametrize("size", ["phone", "desk"])
+def test_nothing_is_wider_than_the_screen(request, size):
+    page = request.getfixturevalue(size).page
+    page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
+    width = page.evaluate("document.documentElement.scrollWidth")
+    assert width <= (PHONE if size == "phone" else DESK)[0]
     if SHOTS:
-        name = f"report-{'phone' if size == PHONE else 'desk'}-{scheme}.png"
-        found.page.evaluate(
-            "document.querySelectorAll('details:not(.window)').forEach((o) => (o.open = false))"
-        )
-        found.page.evaluate("dispatchEvent(new Event('beforeprint'))")
-        found.page.screenshot(path=str(Path(SHOTS) / name), full_page=True)
-    found.page.context.close()
+        page.evaluate("dispatchEvent(new Event('beforeprint'))")
+        for scheme in ("dark", "light"):
+            page.emulate_media(color_scheme=scheme)
+            page.screenshot(path=str(Path(SHOTS) / f"report-{size}-{scheme}.png"), full_page=True)
 
 
-def test_captions_of_tables_fit_a_phone(browser, file):
+def test_captions_of_tables_fit_a_phone(phone):
     """A table that is wider than the phone scrolls in its frame; what it is called does not."""
-    found = opened(browser, file, PHONE)
-    edges = found.page.evaluate(
+    edges = phone.page.evaluate(
         "[...document.querySelectorAll('section>.scroll caption,section>.screen>.scroll caption')]"
         ".map((one) => one.getBoundingClientRect().right)"
     )
     assert len(edges) >= 3
     assert max(edges) <= PHONE[0]
-    found.page.context.close()
 
 
-def test_letters_on_a_phone_are_not_too_small(browser, file):
+def test_letters_on_a_phone_are_not_too_small(phone):
     """At least 10 pixels: common practice, no source."""
-    found = opened(browser, file, PHONE)
-    heights = found.page.evaluate(
+    heights = phone.page.evaluate(
         """() => [...document.querySelectorAll('figure svg text')]
             .filter((one) => getComputedStyle(one).display !== 'none')
             .map((one) => parseFloat(getComputedStyle(one).fontSize)
@@ -398,25 +400,22 @@ def test_letters_on_a_phone_are_not_too_small(browser, file):
     )
     assert len(heights) > 50
     assert min(heights) >= 10.0
-    found.page.context.close()
 
 
 @pytest.mark.skipif(not AXE.exists(), reason="no axe-core; SUNCOVER_AXE names its node_modules")
-@pytest.mark.parametrize(
-    ("size", "scheme"), [(PHONE, "light"), (DESK, "dark")], ids=["phone, light", "desk, dark"]
-)
-def test_axe_finds_no_fault(browser, file, size, scheme):
-    found = opened(browser, file, size, color_scheme=scheme)
-    found.page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
-    found.page.evaluate(AXE.read_text(encoding="utf-8"))
-    result = found.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+@pytest.mark.parametrize(("size", "scheme"), [("phone", "light"), ("desk", "dark")])
+def test_axe_finds_no_fault(request, size, scheme):
+    page = request.getfixturevalue(size).page
+    page.emulate_media(color_scheme=scheme)
+    page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    result = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
     faults = [
         f"{one['impact']}: {one['id']}: {one['help']}: {one['nodes'][0]['html'][:120]}"
         for one in result["violations"]
     ]
     assert faults == []
     assert len(result["passes"]) > 20
-    found.page.context.close()
 
 
 def test_without_a_script_the_page_still_shows_everything(browser, file):
@@ -430,7 +429,9 @@ def test_without_a_script_the_page_still_shows_everything(browser, file):
 
 
 def test_the_script_draws_at_first_what_the_program_drew(browser, file):
-    """Every picture that the day and the time move, element by element."""
+    """Every picture that the day and the time move, element by element; then, on another day, each
+    window at its own best hour until a time is chosen.
+    """
     plain = browser.new_context(java_script_enabled=False, offline=True).new_page()
     plain.goto(file.as_uri())
     found = opened(browser, file, DESK)
@@ -447,6 +448,15 @@ def test_the_script_draws_at_first_what_the_program_drew(browser, file):
         one.text_content() for one in found.page.locator("p[data-says]").all()
     ]
     plain.context.close()
+    day = 171
+    found.move(day=day)
+    for number, window in enumerate(DATA.windows):
+        slot = window.best_slot(day)
+        assert found.says("time", number) == time_words(DATA, number, day, slot)
+        assert found.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
+    assert found.page.locator("#time-shown").inner_text() == "best hour"
+    found.move(time=20)
+    assert found.says("time", 0) == time_words(DATA, 0, day, 20)
     found.page.context.close()
 
 
@@ -478,42 +488,26 @@ def test_the_first_screen_follows_the_clock(browser, file):
     context.close()
 
 
-def test_each_window_shows_its_own_best_hour_until_a_time_is_chosen(browser, file):
-    found = opened(browser, file, DESK)
-    day = 171
-    found.move("day", day)
-    for number, window in enumerate(DATA.windows):
-        slot = window.best_slot(day)
-        assert found.says("time", number) == time_words(DATA, number, day, slot)
-        assert found.moved("day", number, "time") == pytest.approx(time_at(slot), abs=0.01)
-    assert found.page.locator("#time-shown").inner_text() == "best hour"
-    found.move("time", 20)
-    assert found.says("time", 0) == time_words(DATA, 0, day, 20)
-    found.page.context.close()
-
-
 def test_places_in_the_room_are_filled_while_the_library_has_them_in_sun(desk):
     (spot,) = DATA.spots
     lit = [piece for piece in spot.sun if piece.end - piece.start >= 3600]
     assert lit
     piece = lit[len(lit) // 2]
-    desk.move("day", piece.day)
+    desk.move(day=piece.day)
     mark = desk.part("top", 1, "spots").locator("path")
     for slot in (piece.start // 1800 - 1, piece.start // 1800 + 1, piece.end // 1800 + 1):
-        desk.move("time", slot)
+        desk.move(time=slot)
         expected = at_slot(spot.sun, piece.day, slot)
         assert mark.get_attribute("class") == ("spot lit" if expected else "spot")
-    desk.move("time", piece.start // 1800 + 1)
+    desk.move(time=piece.start // 1800 + 1)
     assert spot.spot.name in desk.says("time", 1)
 
 
-def test_a_link_of_the_wall_opens_its_window(browser, file):
-    found = opened(browser, file, DESK)
-    found.page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = false))")
-    assert not found.page.locator("#window-2").is_visible()
-    found.page.locator(".carpets a").nth(1).click()
-    found.page.locator("#window-2").wait_for(state="visible")
-    found.page.context.close()
+def test_a_link_of_the_wall_opens_its_window(desk):
+    desk.page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = false))")
+    assert not desk.page.locator("#window-2").is_visible()
+    desk.page.locator(".carpets a").nth(1).click()
+    desk.page.locator("#window-2").wait_for(state="visible")
 
 
 def test_the_sliders_come_before_all_that_they_move(desk):
@@ -526,18 +520,17 @@ def test_the_sliders_come_before_all_that_they_move(desk):
     assert desk.page.locator("[aria-live]").count() == 1
 
 
-def test_on_paper_the_page_has_four_sheets_without_what_moves(browser, file):
+def test_on_paper_the_page_has_four_sheets_without_what_moves(desk):
     """A household's day and year, measures for the trade, what it is worth; whatever is opened."""
-    found = opened(browser, file, DESK)
-    printed = found.page.pdf(prefer_css_page_size=True)
-    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 4
-    found.page.emulate_media(media="print")
+    page = desk.page
+    assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(prefer_css_page_size=True))) == 4
+    page.emulate_media(media="print")
     for hidden in ("#day", ".switches", "nav", "details", "#file"):
-        assert found.page.locator(f"{hidden}:visible").count() == 0, hidden
-    tables = found.page.locator(".paper table:visible caption").all_inner_texts()
+        assert page.locator(f"{hidden}:visible").count() == 0, hidden
+    tables = page.locator(".paper table:visible caption").all_inner_texts()
     assert tables[1:] == ["Windows", "Shades"]
-    assert found.page.locator(".cuts svg:visible").count() == len(DATA.windows)
-    found.page.context.close()
+    assert page.locator(".cuts svg:visible").count() == len(DATA.windows)
+    page.emulate_media(media="screen")
 
 
 def test_colours_of_later_pictures_are_those_of_the_first_of_their_kind(desk):

@@ -3,7 +3,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from site_texts import faults, house, site_of, table, window
 
@@ -49,7 +49,6 @@ def test_positions_are_needed_only_where_several_windows_share_an_end():
     assert (roof.left, roof.right) == (0.2, -0.1)
 
 
-@settings(max_examples=40)
 @given(
     alongs=st.lists(st.floats(-10, 10), min_size=2, max_size=4),
     azimuth=st.floats(0, 360),

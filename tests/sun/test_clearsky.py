@@ -21,8 +21,8 @@ PLACES = {
     "South Pole": Observer(-90.0, -180.0, 2835.0),
     "North Pole": Observer(90.0, 0.0, 0.0),
 }
-# The sun's place agrees within 0.0000003 degree (tests of the sun's place); where the beam rises
-# fastest, at the horizon of a clean sky, by 200 W/m² a degree, that is 0.0001 W/m².
+# The sun's position agrees within 0.0000003 degree (tests of the sun's position); where the beam
+# rises fastest, at the horizon of a clean sky, by 200 W/m² a degree, that is 0.0001 W/m².
 CLOSE = 0.001
 
 

@@ -1,4 +1,4 @@
-"""The sun's place against pvlib's, which asks NREL's algorithm anew at every instant."""
+"""The sun's position against pvlib's, which asks NREL's algorithm anew at every instant."""
 
 from datetime import UTC, datetime
 

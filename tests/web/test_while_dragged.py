@@ -17,7 +17,7 @@ from suncover.facade.hours import hours
 from suncover.plan.closings.shade_plan import in_time_order
 from suncover.plan.season import season_plan
 from suncover.site.file.sitefile import load_site, site_from_text
-from suncover.web.answers import ANSWERS, Abandoned, Asked
+from suncover.web.answers import ANSWERS, Abandoned, Query
 from suncover.web.disk import SiteFile
 
 serve = pytest.importorskip("suncover.web.serve", reason="starlette is not installed")
@@ -29,7 +29,7 @@ HOMES = sorted((Path(__file__).parents[2] / "sample_sites").glob("*.toml"))
 
 
 def asked(name: str, path: Path, text: str, gone: Any = lambda: False, **fields: Any) -> Any:
-    return ANSWERS[name](Asked({"text": text, "year": 2027, **fields}, SiteFile(path), TODAY, gone))
+    return ANSWERS[name](Query({"text": text, "year": 2027, **fields}, SiteFile(path), TODAY, gone))
 
 
 @pytest.mark.parametrize("path", HOMES, ids=lambda path: path.stem)
@@ -105,10 +105,10 @@ def test_a_browser_that_hangs_up_is_noticed(
 ) -> None:
     begun, noticed = Event(), Event()
 
-    def long(one: Asked) -> Any:
+    def long(query: Query) -> Any:
         begun.set()
         for _ in range(2000):
-            if one.gone():
+            if query.abandoned():
                 noticed.set()
                 raise Abandoned
             Event().wait(0.01)

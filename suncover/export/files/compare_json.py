@@ -1,6 +1,6 @@
 """The comparison as JSON: every figure of the text, the months, and the sweep of overhangs.
 
-What an option is worth is told beside what stands.
+What an option is worth is counted beside what stands.
 """
 
 from __future__ import annotations

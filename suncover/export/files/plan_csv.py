@@ -31,10 +31,10 @@ def plan_csv(
     columns += ["position"] if position else []
     columns += ["run_seconds"] if run_seconds else []
     columns += ["peak"] if peaks is not None else []
-    rows = []
-    named = list(closings)
-    strongest = {} if peaks is None else {id(c): p for c, p in zip(named, peaks, strict=True)}
-    for closing in in_time_order(named):
+    lines = []
+    rows_in = list(closings)
+    strongest = {} if peaks is None else {id(c): p for c, p in zip(rows_in, peaks, strict=True)}
+    for closing in in_time_order(rows_in):
         row = [
             text_cell(closing.shade),
             closing.date.isoformat(),
@@ -50,5 +50,5 @@ def plan_csv(
             row.append("" if closing.run_seconds is None else f"{closing.run_seconds:g}")
         if peaks is not None:
             row.append(watts_text(strongest[id(closing)]))
-        rows.append(row)
-    return table(columns, rows)
+        lines.append(row)
+    return table(columns, lines)

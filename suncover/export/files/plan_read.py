@@ -158,9 +158,9 @@ class _Reader:
             if closings[after].close - closings[before].open > LONGEST_GAP_S
         ]
         runs = [order[first:end] for first, end in pairwise([0, *gaps, len(order)])]
-        most = max(runs, key=len, default=[])
-        for number in sorted(number for run in runs if run is not most for number in run):
-            year, usual = closings[number].date.year, closings[most[0]].date.year
+        largest = max(runs, key=len, default=[])
+        for number in sorted(number for run in runs if run is not largest for number in run):
+            year, usual = closings[number].date.year, closings[largest[0]].date.year
             self.wrong(
                 lines[number],
                 "close",

@@ -113,8 +113,10 @@ def _since(setting: Setting, row: Closing, dial: Dial) -> date:
 def _follows(run: Sequence[Closing], row: Closing, dial: Dial) -> bool:
     first, before = run[0], run[-1]
     next_day = dial.reading(row.close) - dial.reading(before.close) == DAY_S
-    same = row.open - row.close == first.open - first.close
-    return next_day and same and _is_said_by_wall(first, dial) and _is_said_by_wall(row, dial)
+    same_length = row.open - row.close == first.open - first.close
+    return (
+        next_day and same_length and _is_said_by_wall(first, dial) and _is_said_by_wall(row, dial)
+    )
 
 
 def _is_said_by_wall(row: Closing, dial: Dial) -> bool:

@@ -51,15 +51,17 @@ def _heads(heads: Sequence[bytes], counts: Sequence[int]) -> tuple[Bytes, Bools]
     length = np.array([len(head) for head in heads])
     width = int(length.max())
     table = np.frombuffer(b"".join(head.ljust(width) for head in heads), dtype=np.uint8)
-    which = np.repeat(np.arange(len(heads)), counts)
-    return table.reshape(len(heads), width)[which], np.arange(width) < length[which, None]
+    head_of = np.repeat(np.arange(len(heads)), counts)
+    return table.reshape(len(heads), width)[head_of], np.arange(width) < length[head_of, None]
 
 
 def _local(instants: Ints, zone: ZoneInfo) -> tuple[Bytes, Bytes]:
     """Dates (n, 2, 10) and full local times (n, 2, 25) of instants (n, 2)."""
     changes = offsets_between(int(instants.min()), int(instants.max()), zone)
-    which = np.searchsorted([begin for begin, _ in changes], instants, side="right") - 1
-    days, seconds = np.divmod(instants + np.array([offset for _, offset in changes])[which], DAY_S)
+    change_of = np.searchsorted([begin for begin, _ in changes], instants, side="right") - 1
+    days, seconds = np.divmod(
+        instants + np.array([offset for _, offset in changes])[change_of], DAY_S
+    )
     first = int(days.min())
     dates = np.arange(first, int(days.max()) + 1).astype("datetime64[D]")
     names = np.datetime_as_string(dates).astype("S10").view(np.uint8).reshape(-1, 10)
@@ -72,20 +74,20 @@ def _local(instants: Ints, zone: ZoneInfo) -> tuple[Bytes, Bytes]:
     times[..., 11:13] = _TWO_DIGITS[seconds // 3600]
     times[..., 14:16] = _TWO_DIGITS[seconds // 60 % 60]
     times[..., 17:19] = _TWO_DIGITS[seconds % 60]
-    times[..., 19:] = endings[which]
+    times[..., 19:] = endings[change_of]
     return times[..., :10], times
 
 
 def _minutes(seconds: Ints) -> tuple[Bytes, Bools]:
     """Minutes with up to two decimals, and which of the digits are written."""
-    whole, hundredths = np.divmod((10 * seconds + 3) // 6, 100)
-    places = 10 ** np.arange(len(str(int(whole.max()))))[::-1]
+    minutes, hundredths = np.divmod((10 * seconds + 3) // 6, 100)
+    places = 10 ** np.arange(len(str(int(minutes.max()))))[::-1]
     digits = np.empty((len(seconds), len(places) + 3), dtype=np.uint8)
-    digits[:, :-3] = whole[:, None] // places % 10 + _ZERO
+    digits[:, :-3] = minutes[:, None] // places % 10 + _ZERO
     digits[:, -3] = _POINT
     digits[:, -2:] = _TWO_DIGITS[hundredths]
     shown = np.empty(digits.shape, dtype=bool)
-    shown[:, :-3] = (whole[:, None] >= places) | (places == 1)
+    shown[:, :-3] = (minutes[:, None] >= places) | (places == 1)
     shown[:, -3] = shown[:, -2] = hundredths > 0
     shown[:, -1] = hundredths % 10 > 0
     return digits, shown

@@ -47,8 +47,8 @@ def hours_csv(
     header += ["spots"] if spots is not None else []
     header += ["peak"] if peaks is not None else []
     if len(header) == len(HOURS_COLUMNS):
-        named = (([window], spells) for window, spells in spells_by_window.items())
-        return _spells_table(header, named, zone)
+        by_names = (([window], spells) for window, spells in spells_by_window.items())
+        return _spells_table(header, by_names, zone)
     parts = [table(header, [])]
     for window, spells in spells_by_window.items():
         rows = list(_rows(window, spells, zone))
@@ -81,15 +81,15 @@ def _metres(far: float) -> str:
 
 def spots_csv(spots: Iterable[tuple[str, str, Sequence[Spell]]], zone: ZoneInfo) -> bytes:
     """The file's bytes for each spot's name, the name of its window, and its spells of sun."""
-    named = (([spot, window], spells) for spot, window, spells in spots)
-    return _spells_table(SPOTS_COLUMNS, named, zone)
+    by_names = (([spot, window], spells) for spot, window, spells in spots)
+    return _spells_table(SPOTS_COLUMNS, by_names, zone)
 
 
 def _spells_table(
-    header: Sequence[str], named: Iterable[tuple[list[str], Sequence[Spell]]], zone: ZoneInfo
+    header: Sequence[str], by_names: Iterable[tuple[list[str], Sequence[Spell]]], zone: ZoneInfo
 ) -> bytes:
     """A table whose rows begin with some names."""
-    arrays = ((names, _seconds(spells)) for names, spells in named)
+    arrays = ((names, _seconds(spells)) for names, spells in by_names)
     return b"".join(table_pieces(header, arrays, zone))
 
 
@@ -102,27 +102,27 @@ def hours_pieces(spells_by_window: Iterable[tuple[str, Ints]], zone: ZoneInfo) -
     """What `hours_csv` gives, piece by piece, for windows' names and spells (n, 2), unix
     seconds.
     """
-    named = (([window], spells) for window, spells in spells_by_window)
-    return table_pieces(HOURS_COLUMNS, named, zone)
+    by_names = (([window], spells) for window, spells in spells_by_window)
+    return table_pieces(HOURS_COLUMNS, by_names, zone)
 
 
 def table_pieces(
-    header: Sequence[str], named: Iterable[tuple[list[str], Ints]], zone: ZoneInfo
+    header: Sequence[str], by_names: Iterable[tuple[list[str], Ints]], zone: ZoneInfo
 ) -> Iterator[bytes]:
     """A table whose rows begin with some names, which alone can need quoting, piece by piece."""
     yield table(header, [])
-    jobs = _jobs(named)
+    jobs = _jobs(by_names)
     while next_jobs := list(islice(jobs, cores())):
         yield from on_threads(lambda job: spell_rows(*job, zone), next_jobs)
 
 
 def _jobs(
-    named: Iterable[tuple[list[str], Ints]],
+    by_names: Iterable[tuple[list[str], Ints]],
 ) -> Iterator[tuple[list[bytes], list[int], Ints]]:
     """What `spell_rows` takes, for so many rows at once."""
     heads: list[bytes] = []
     parts: list[Ints] = []
-    for names, spells in named:
+    for names, spells in by_names:
         heads.append(table([text_cell(name) for name in names], []).removesuffix(b"\r\n"))
         parts.append(spells)
         if sum(map(len, parts)) >= ROWS_AT_ONCE:
@@ -138,8 +138,8 @@ def local_texts(instants: Sequence[int], zone: ZoneInfo) -> list[str]:
         return []
     seconds = np.array(instants, dtype=np.int64)
     spans = offsets_between(int(seconds.min()), int(seconds.max()), zone)
-    which = np.searchsorted([begin for begin, _ in spans], seconds, side="right") - 1
-    local = seconds + np.array([offset for _, offset in spans])[which]
+    span_of = np.searchsorted([begin for begin, _ in spans], seconds, side="right") - 1
+    local = seconds + np.array([offset for _, offset in spans])[span_of]
     texts = np.datetime_as_string(local.astype("datetime64[s]")).tolist()
     endings = [iso_local(begin, zone)[19:] for begin, _ in spans]
-    return [text + endings[index] for text, index in zip(texts, which.tolist(), strict=True)]
+    return [text + endings[index] for text, index in zip(texts, span_of.tolist(), strict=True)]

@@ -16,8 +16,8 @@ def times(seconds: Iterable[float] | Any, zone: ZoneInfo) -> pd.DatetimeIndex:
     """Unix seconds, whole ones, as aware times of a zone, to the second."""
     import pandas as pd
 
-    whole = np.asarray(list(seconds) if not isinstance(seconds, np.ndarray) else seconds)
-    stamps = whole.astype(np.int64).astype("datetime64[s]")
+    instants = np.asarray(list(seconds) if not isinstance(seconds, np.ndarray) else seconds)
+    stamps = instants.astype(np.int64).astype("datetime64[s]")
     return pd.DatetimeIndex(stamps).tz_localize("UTC").tz_convert(zone)
 
 

@@ -115,8 +115,8 @@ def frame(result: Any, zone: ZoneInfo | Site | Place | str | None = None) -> pd.
 def _of_mapping(result: Mapping[Any, Any], zone: Any, zone_asked: ZoneInfo | None) -> pd.DataFrame:
     """Spells by name."""
     for spells in result.values():
-        plain = isinstance(spells, np.ndarray) and spells.ndim == 2
-        if not plain and not (
+        is_array = isinstance(spells, np.ndarray) and spells.ndim == 2
+        if not is_array and not (
             isinstance(spells, Sequence) and all(isinstance(spell, Spell) for spell in spells)
         ):
             raise RequestError(f"this mapping does not hold spells; give {_TAKEN}")

@@ -172,17 +172,17 @@ def of_sightings(sightings: Sequence[Sighting], zone: ZoneInfo) -> pd.DataFrame:
     import pandas as pd
 
     def floats(name: str) -> Any:
-        return np.array([getattr(seen, name) for seen in sightings], dtype=np.float64)
+        return np.array([getattr(sighting, name) for sighting in sightings], dtype=np.float64)
 
     return pd.DataFrame(
         {
-            "window": [seen.window for seen in sightings],
-            "time": times([round(seen.time) for seen in sightings], zone),
-            "seen": [seen.seen for seen in sightings],
+            "window": [sighting.window for sighting in sightings],
+            "time": times([round(sighting.time) for sighting in sightings], zone),
+            "seen": [sighting.seen for sighting in sightings],
             "minutes": floats("minutes"),
             "distance_m": floats("distance"),
             "offset_m": floats("offset"),
-            "corner": [seen.corner for seen in sightings],
+            "corner": [sighting.corner for sighting in sightings],
         }
     )
 

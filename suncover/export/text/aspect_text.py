@@ -12,7 +12,7 @@ from suncover.site.model import Site
 if TYPE_CHECKING:
     from suncover.site.rough_shift import RoughShift
 
-MOST_ROWS = 40  # windows told of one by one
+MOST_ROWS = 40  # windows with a line each
 SHORT = 0.5  # minutes: less is none
 
 
@@ -24,8 +24,8 @@ def aspect_remarks(site: Site, shifts: Mapping[str, RoughShift]) -> tuple[str, .
     remarks = []
     # Glass that lies flat faces nowhere.
     facing = [window for window in site.windows if window.tilt > 0]
-    known = [window for window in facing if window.azimuth_sd is not None]
-    for window in known[:MOST_ROWS]:
+    uncertain = [window for window in facing if window.azimuth_sd is not None]
+    for window in uncertain[:MOST_ROWS]:
         remarks += [f"{window.name}: {warning}" for warning in aspect_warnings(window, site.place)]
         form = "" if window.compass is None and window.wall is None else f" ({shown_form(window)})"
         if not window.azimuth_sd and not form:
@@ -33,11 +33,11 @@ def aspect_remarks(site: Site, shifts: Mapping[str, RoughShift]) -> tuple[str, .
         open_times = _open_times(shifts.get(window.name))
         remark = f"{window.name} faces {window.azimuth:g}° ± {window.azimuth_sd:.1f}°{form}"
         remarks.append(f"{remark}: {open_times}" if open_times else remark)
-    if len(known) > MOST_ROWS:
-        remarks.append(f"… and {len(known) - MOST_ROWS} more windows whose azimuth has a range")
-    if bare := [window.name for window in facing if window.azimuth_sd is None]:
+    if len(uncertain) > MOST_ROWS:
+        remarks.append(f"… and {len(uncertain) - MOST_ROWS} more windows whose azimuth has a range")
+    if exact := [window.name for window in facing if window.azimuth_sd is None]:
         remarks.append(
-            f"taken as exact, as the file gives no `azimuth_sd`: the azimuth of {listed(bare)}; "
+            f"taken as exact, as the file gives no `azimuth_sd`: the azimuth of {listed(exact)}; "
             "a degree off is about 4 minutes off, see `suncover facing`"
         )
     return tuple(remarks)

@@ -156,7 +156,7 @@ _Fault = tuple[str, tuple[str, ...]]
 
 
 def _faults(shades: Sequence[ShadeAudit], zone: ZoneInfo) -> Iterator[str]:
-    """What is wrong with each shade; shades of which the same is wrong are told together."""
+    """What is wrong with each shade; shades with the same faults share the lines."""
     alike: dict[_Fault, list[str]] = {}
     for shade in shades:
         for fault in (_uncovered(shade, zone), _not_up(shade, zone), _quiet(shade, zone)):
@@ -190,19 +190,19 @@ def _not_up(shade: ShadeAudit, zone: ZoneInfo) -> _Fault | None:
 
 
 def _by_day(days: Mapping[date, Sequence[Spell]], zone: ZoneInfo) -> Iterator[str]:
-    said: dict[date, str] = {}
+    texts: dict[date, str] = {}
     for day, parts in days.items():
         spans = ", ".join(
             f"{clock_text(part.start, zone)}–{clock_text(part.end, zone)}" for part in parts
         )
-        said[day] = f"{length_text(sum(part.seconds for part in parts))} ({spans})"
-    yield from _alike(said)
+        texts[day] = f"{length_text(sum(part.seconds for part in parts))} ({spans})"
+    yield from _alike(texts)
 
 
-def _alike(said: Mapping[date, str]) -> Iterator[str]:
-    """What is found on each day; days side by side on which it is the same are told as one."""
+def _alike(texts: Mapping[date, str]) -> Iterator[str]:
+    """A line for each day's text; days in a row with the same text share a line."""
     runs: list[tuple[date, date, str]] = []
-    for day, text in said.items():
+    for day, text in texts.items():
         if runs and runs[-1][2] == text and (day - runs[-1][1]).days == 1:
             runs[-1] = runs[-1][0], day, text
         else:
@@ -220,16 +220,16 @@ def _quiet(shade: ShadeAudit, zone: ZoneInfo) -> _Fault | None:
     moves = shade.in_quiet
     if not moves:
         return None
-    said: dict[date, str] = {}
+    texts: dict[date, str] = {}
     for move in moves:
         day, text = local_date(move.instant, zone), _move(move, zone)
-        said[day] = f"{said[day]}, {text}" if day in said else text
-    return f"{number(len(moves), 'move')} in quiet hours", tuple(_alike(said))
+        texts[day] = f"{texts[day]}, {text}" if day in texts else text
+    return f"{number(len(moves), 'move')} in quiet hours", tuple(_alike(texts))
 
 
 def _move(move: QuietMove, zone: ZoneInfo) -> str:
-    what = "closes" if move.what == "close" else "opens"
-    return f"{what} at {clock_text(move.instant, zone)}"
+    verb = "closes" if move.what == "close" else "opens"
+    return f"{verb} at {clock_text(move.instant, zone)}"
 
 
 def _more(count: int) -> Iterator[str]:
@@ -238,12 +238,12 @@ def _more(count: int) -> Iterator[str]:
 
 
 def _overloads(audit: Audit, zone: ZoneInfo) -> Iterator[str]:
-    for name in dict.fromkeys(one.supply for one in audit.overloads):
-        at = [one.instant for one in audit.overloads if one.supply == name]
-        when = f"{date_text(local_date(at[0], zone))}, {clock_text(at[0], zone)}"
+    for name in dict.fromkeys(overload.supply for overload in audit.overloads):
+        at = [overload.instant for overload in audit.overloads if overload.supply == name]
+        time_text = f"{date_text(local_date(at[0], zone))}, {clock_text(at[0], zone)}"
         yield from _item(
             f"supply {name}: more motors at once than it can run, or too soon after each other, "
-            f"{number(len(at), 'time')}, first on {when}"
+            f"{number(len(at), 'time')}, first on {time_text}"
         )
 
 
@@ -256,16 +256,16 @@ def _remarks(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
         )
     if shade.clashes:
         at = shade.clashes[0]
-        when = f"{date_text(local_date(at, zone))}, {clock_text(at, zone)}"
+        time_text = f"{date_text(local_date(at, zone))}, {clock_text(at, zone)}"
         yield from _item(
             f"{shade.shade}: told to close before it has opened, "
-            f"{number(len(shade.clashes), 'time')}, first on {when}"
+            f"{number(len(shade.clashes), 'time')}, first on {time_text}"
         )
-    more = shade.needless - shade.own_needless
-    if abs(more) >= 60:
-        way = "longer" if more > 0 else "less long"
+    extra = shade.needless - shade.own_needless
+    if abs(extra) >= 60:
+        way = "longer" if extra > 0 else "less long"
         yield from _item(
-            f"{shade.shade}: down for nothing {length_text(abs(more))} {way} in daylight than "
+            f"{shade.shade}: down for nothing {length_text(abs(extra))} {way} in daylight than "
             "in a plan made anew by the site's rules"
         )
     if shade.let_in:

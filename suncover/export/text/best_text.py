@@ -38,7 +38,7 @@ def _lines(
     yield ""
     yield strong("The best plan, in minutes of sun not kept out")
     columns = _HEAT if by_heat else _COLUMNS
-    yield from table(columns, [_row(one, by_heat=by_heat) for one in best], strong=strong)
+    yield from table(columns, [_row(plan, by_heat=by_heat) for plan in best], strong=strong)
     sun = f"a kilowatt-hour that comes in counts {weights.sun * weights.kwh:g}"
     if not by_heat:
         sun = f"a minute of sun counts {weights.sun:g}"
@@ -57,38 +57,38 @@ def _lines(
             yield f"  {'Any other' if telling else 'Any'} step would bring nothing."
 
 
-def _row(one: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
-    price = one.price
+def _row(plan: BestPlan, *, by_heat: bool) -> tuple[str, ...]:
+    price = plan.price
     heat = (kwh_text(price.heat),) if by_heat else ()
     return (
-        one.plan.shade,
+        plan.plan.shade,
         length_text(price.missed),
         *heat,
         length_text(price.needless),
-        str(one.moves),
+        str(plan.moves),
         f"{price.cost:.0f}",
-        f"{one.by_rules:.0f}",
+        f"{plan.by_rules:.0f}",
     )
 
 
 def _better(step: Step) -> float:
-    return step.now.cost - step.then.cost
+    return step.before.cost - step.after.cost
 
 
 def _gain(step: Step, *, by_heat: bool) -> str:
-    now, then = step.now, step.then
+    old, new = step.before, step.after
     parts = []
-    for what, before, after in (
-        ("sun not kept out", now.missed, then.missed),
-        ("closing for nothing", now.needless, then.needless),
+    for effect, before, after in (
+        ("sun not kept out", old.missed, new.missed),
+        ("closing for nothing", old.needless, new.needless),
     ):
         if abs(after - before) >= 60:
             word = "less" if after < before else "more"
-            parts.append(f"{length_text(abs(after - before))} {word} {what}")
-    if by_heat and abs(then.heat - now.heat) >= 0.05:
-        word = "less" if then.heat < now.heat else "more"
-        parts.append(f"{kwh_text(abs(then.heat - now.heat))} {word} heat")
+            parts.append(f"{length_text(abs(after - before))} {word} {effect}")
+    if by_heat and abs(new.heat - old.heat) >= 0.05:
+        word = "less" if new.heat < old.heat else "more"
+        parts.append(f"{kwh_text(abs(new.heat - old.heat))} {word} heat")
     if step.moves:
         parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
-    how = ", ".join(parts) or "a little of each"
-    return f"{_better(step):.0f} min better in all ({how})"
+    details = ", ".join(parts) or "a little of each"
+    return f"{_better(step):.0f} min better in all ({details})"

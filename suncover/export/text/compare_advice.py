@@ -35,21 +35,21 @@ def standing_words(summary: Summary) -> str:
     site = summary.comparison.site
     roofs = sum(window.overhang is not None for window in site.windows)
     count = len(site.windows)
-    where = f"overhangs at {roofs} of {count} windows" if roofs else "no overhang"
+    roofs_text = f"overhangs at {roofs} of {count} windows" if roofs else "no overhang"
     if count == 1 and roofs:
-        where = "its overhang"
-    there, every = len(standing_shades(site)), len(site.all_shades())
-    if there == 0:
-        return f"{where}, no shade"
-    some = "" if there == every else f"{there} of {every} "
-    return f"{where}, {some}shades closed by their plan"
+        roofs_text = "its overhang"
+    standing, possible = len(standing_shades(site)), len(site.all_shades())
+    if standing == 0:
+        return f"{roofs_text}, no shade"
+    share_text = "" if standing == possible else f"{standing} of {possible} "
+    return f"{roofs_text}, {share_text}shades closed by their plan"
 
 
 def is_same(summary: Summary, line: Line) -> bool:
     """Is an option just what stands?"""
     now = summary.line(STANDS, line.window)
-    same = (line.admitted_kwh, line.incident_kwh) == (now.admitted_kwh, now.incident_kwh)
-    return same and line.worth.kept_out_kwh == line.worth.lost_kwh == (0.0, 0.0)
+    same_energy = (line.admitted_kwh, line.incident_kwh) == (now.admitted_kwh, now.incident_kwh)
+    return same_energy and line.worth.kept_out_kwh == line.worth.lost_kwh == (0.0, 0.0)
 
 
 def added_lines(summary: Summary) -> list[Line]:
@@ -68,10 +68,10 @@ def added_lines(summary: Summary) -> list[Line]:
         if not line.extra and line.option not in away and not is_same(summary, line)
     ]
     # Two options that come to the same are one: with no overhang, `both` is `shade`.
-    known: dict[tuple[float, float, Range | None], Line] = {}
+    distinct: dict[tuple[float, float, Range | None], Line] = {}
     for line in lines:
-        known.setdefault((line.admitted_kwh, line.closed_h, line.price), line)
-    return sorted(known.values(), key=lambda line: -sum(line.worth.net))
+        distinct.setdefault((line.admitted_kwh, line.closed_h, line.price), line)
+    return sorted(distinct.values(), key=lambda line: -sum(line.worth.net))
 
 
 def _first(summary: Summary, added: Sequence[Line]) -> Iterator[str]:
@@ -111,21 +111,21 @@ def _standing(summary: Summary) -> Iterator[str]:
 
 
 def _between(summary: Summary, added: Sequence[Line]) -> Iterator[str]:
-    """Whether the best of the options is ahead of the next, or that it cannot be told."""
+    """Whether the best of the options is ahead of the next, or that their ranges overlap."""
     if len(added) < 2 or added[0].worth.net[1] <= 0.0:
         return
-    one, two = added[:2]
-    if one.worth.net[0] > two.worth.net[1]:
+    best, second = added[:2]
+    if best.worth.net[0] > second.worth.net[1]:
         return
-    ahead = summary.worth_between(one.option, two.option).net
+    ahead = summary.worth_between(best.option, second.option).net
     if ahead[0] > 0.0:
         yield (
-            f"The ranges of {one.option} and {two.option} overlap; under the same assumptions "
-            f"{one.option} is ahead all the same."
+            f"The ranges of {best.option} and {second.option} overlap; under the same assumptions "
+            f"{best.option} is ahead all the same."
         )
     else:
         yield (
-            f"Whether {one.option} or {two.option} brings more cannot be told: their ranges "
+            f"Whether {best.option} or {second.option} brings more cannot be told: their ranges "
             "overlap."
         )
 
@@ -163,11 +163,11 @@ def _does(summary: Summary, worth: Worth) -> str:
     )
 
 
-def _sun_words(pair: Range, what: str) -> str:
+def _sun_words(pair: Range, effect: str) -> str:
     low, high = pair
     if high < 0.5 and low < -0.5:
         return f"{range_words((-high, -low))} kWh more let in"
-    return f"{range_words(pair)} kWh {what}"
+    return f"{range_words(pair)} kWh {effect}"
 
 
 def gain_words(summary: Summary, worth: Worth) -> str:
@@ -211,11 +211,11 @@ def year_text(number: float) -> str:
 
 def _season_advice(summary: Summary) -> Iterator[str]:
     """Another season for the shades, where that is worth something, by what it brings net."""
-    found = best_season(summary.comparison, summary.kinds)
-    if found is None:
+    better = best_season(summary.comparison, summary.kinds)
+    if better is None:
         return
-    first, last = found.season
-    gain = found.worth
+    first, last = better.season
+    gain = better.worth
     yield (
         f'Close the shades from {first} to {last} only (season = ["{first}", "{last}"] in [need]): '
         f"that {gain_words(summary, gain)} beside closing as now, when they keep out winter sun."
@@ -254,7 +254,8 @@ def overhang_verdict(best: BestOverhang, length: Callable[[float], str] = _metre
     deep = length(best.best.depth)
     if best.at_the_end:
         near = next(
-            (one.depth for one in best.tried if one.net >= 0.9 * best.best.net), best.best.depth
+            (swept.depth for swept in best.tried if swept.net >= 0.9 * best.best.net),
+            best.best.depth,
         )
         deep = f"deeper still brings more; {length(near)} has 90 % of it"
     else:

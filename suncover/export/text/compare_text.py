@@ -78,20 +78,20 @@ def _house(summary: Summary) -> Iterator[str]:
     head = f"All windows, {area:.1f} m²"
     yield f"{head:{NAME}} kWh in   less peak W  when         hot W    down  light"
     for line in _shown(summary):
-        less = "" if line.option == STANDS else f"{round(line.less_kwh)}"
+        spared = "" if line.option == STANDS else f"{round(line.less_kwh)}"
         day = date_text(local_date(line.peak_time, zone))
-        when = f"{day} {clock_text(line.peak_time, zone)[:2]}h"
+        time_text = f"{day} {clock_text(line.peak_time, zone)[:2]}h"
         hot = "-" if line.cooling_peak_time is None else f"{line.cooling_peak_w:.0f}"
         down = f"{line.closed_h:.0f} h" if line.closed_h else ""
         yield (
-            f"{_name(line.option)}{line.admitted_kwh:7.0f}{less:>7}{line.peak_w:7.0f}"
-            f"  {when:11}{hot:>7}{down:>8}{percent(line.daylight):>7}"
+            f"{_name(line.option)}{line.admitted_kwh:7.0f}{spared:>7}{line.peak_w:7.0f}"
+            f"  {time_text:11}{hot:>7}{down:>8}{percent(line.daylight):>7}"
         )
     unknown = any(line.daylight is None for line in summary.house)
-    more = ", if known" if unknown else ""
+    note = ", if known" if unknown else ""
     yield from wrapped(
         "(less: than as it stands; hot W: the peak on days that need cooling; down: daylight "
-        f"hours with the shade closed; light: of the bare glass's sky light{more})",
+        f"hours with the shade closed; light: of the bare glass's sky light{note})",
         first="  ",
     )
 
@@ -120,13 +120,13 @@ def _worth(summary: Summary) -> Iterator[str]:
     if sum(_widths(rows)) > WIDTH - LEAST_NAME:
         rows = [[kept, lost, *rest] for kept, lost, _, *rest in rows]  # money says it, too
     yield from _wide(("Beside what stands", "Beside it", "A year"), names, rows)
-    more = _missing_price(money)
+    note = _missing_price(money)
     if priced and not pays:
-        more += "; no payback is told by this weather"
+        note += "; no payback is told by this weather"
     yield from wrapped(
         "(a year, low..high: kWh of sun kept out on days that need cooling and lost on days that "
         "need heating; saves: kWh of electricity that is left of it, heat counted as a heat pump "
-        f"would make it{more})",
+        f"would make it{note})",
         first="  ",
     )
 
@@ -152,7 +152,7 @@ def _wide(
     """
     widths = _widths(rows)
     room = min(NAME, WIDTH - sum(widths))
-    title = next((one for one in titles if len(one) < room), "")
+    title = next((candidate for candidate in titles if len(candidate) < room), "")
     for name, row in zip([title, *names], rows, strict=True):
         cells = [fit(cell, width, right=True) for cell, width in zip(row, widths, strict=True)]
         yield (_name(name, room) + "".join(cells)).rstrip()
@@ -201,16 +201,16 @@ def _overhangs(summary: Summary) -> Iterator[str]:
         yield "Best overhang: none is tried on roof windows."
         return
     deepest = max(tried.depth for best in summary.overhangs for tried in best.tried)
-    pays = any(one.best is not None and one.best.worth.payback for one in summary.overhangs)
+    pays = any(best.best is not None and best.best.worth.payback for best in summary.overhangs)
     unit = summary.comparison.site.money.currency if _is_money(summary) else "kWh"
     heads = ["now", "best", f"adds, {cut(unit, CURRENCY)}"] + (["pays back in"] if pays else [])
     windows = summary.comparison.site.windows[:MOST_WINDOWS]
-    found = [best for one in windows if (best := summary.overhang(one.name)) is not None]
-    rows = [heads, *(_best_cells(best, pays=pays) for best in found)]
+    overhangs = [best for window in windows if (best := summary.overhang(window.name)) is not None]
+    rows = [heads, *(_best_cells(best, pays=pays) for best in overhangs)]
     title = (f"Best overhang to {deepest:g} m", "Best overhang", "Best")
-    head, *lines = _wide(title, [best.window for best in found], rows)
+    head, *lines = _wide(title, [best.window for best in overhangs], rows)
     yield head
-    by_name = {best.window: (best, line) for best, line in zip(found, lines, strict=True)}
+    by_name = {best.window: (best, line) for best, line in zip(overhangs, lines, strict=True)}
     for window in windows:
         if window.name not in by_name:
             yield f"{_name(window.name)}left out: {roof_window(window)}"
@@ -223,20 +223,20 @@ def _overhangs(summary: Summary) -> Iterator[str]:
 
 def _best_cells(best: BestOverhang, *, pays: bool) -> list[str]:
     now = f"{best.today.depth:.2f} m" if best.today.depth else "none"
-    found, adds, back = "none", "", ""
+    depth, adds, back = "none", "", ""
     if best.best is not None and not best.today_will_do:
-        found = f"{'>' if best.at_the_end else ''}{best.best.depth:.2f} m"
+        depth = f"{'>' if best.at_the_end else ''}{best.best.depth:.2f} m"
         adds = amount(best.best.worth.net)
         back = years(best.best.worth.payback) if best.best.worth.payback else ""
     elif best.best is not None:
-        found = "as now"
-    return [now, found, adds, back] if pays else [now, found, adds]
+        depth = "as now"
+    return [now, depth, adds, back] if pays else [now, depth, adds]
 
 
 def _overhang_note(overhangs: Sequence[BestOverhang]) -> str:
     text = "(with the shades up; adds: in a year, low..high, beside today's"
     if any(best.today.depth == 0.0 for best in overhangs):
-        gaps = sorted({one.gap for best in overhangs for one in best.tried})
+        gaps = sorted({swept.gap for best in overhangs for swept in best.tried})
         gap = f"{USUAL_GAP:g}" if len(gaps) > 1 or not gaps else f"{gaps[0]:g}"
         text += (
             f"; where there is none today, {gap} m above the glass and {USUAL_RUN:g} m past its "
@@ -246,7 +246,7 @@ def _overhang_note(overhangs: Sequence[BestOverhang]) -> str:
 
 
 def _is_money(summary: Summary) -> bool:
-    return any(one.today.worth.money is not None for one in summary.overhangs)
+    return any(best.today.worth.money is not None for best in summary.overhangs)
 
 
 def roof_window(window: Window) -> str:

@@ -39,17 +39,17 @@ class _Page:
         return self.site.place.zone
 
     def at(self, instant: int) -> str:
-        """A time as said on this day: `09:12`, `21:28 yesterday`, `07:00 on 3 Jun`."""
-        told = clock_text(instant, self.zone)
+        """A time as this day's page has it: `09:12`, `21:28 yesterday`, `07:00 on 3 Jun`."""
+        text = clock_text(instant, self.zone)
         if instant == self.span.end:
             return "midnight"
-        return told + self._day(local_date(instant, self.zone))
+        return text + self._day(local_date(instant, self.zone))
 
-    def _day(self, other: date) -> str:
-        if other == self.day:
+    def _day(self, day: date) -> str:
+        if day == self.day:
             return ""
         near = {-1: " yesterday", 1: " tomorrow"} if self.is_today else {}
-        return near.get((other - self.day).days, f" on {date_text(other)}")
+        return near.get((day - self.day).days, f" on {date_text(day)}")
 
 
 def day_text(
@@ -143,8 +143,8 @@ def _shade(shade: ShadeDay, page: _Page) -> Iterator[str]:
         yield from wrapped(f"why: {_reason_today(closing, page)}", first=_INDENT * 2)
     yield from _kept_up(shade, page)
     for part in shade.uncovered:
-        what = "sun comes in" if part.sun else "it stays up"
-        text = f"{what} {page.at(part.start)} to {page.at(part.end)}: {part.why}"
+        effect = "sun comes in" if part.sun else "it stays up"
+        text = f"{effect} {page.at(part.start)} to {page.at(part.end)}: {part.why}"
         yield from wrapped(text, first=_INDENT)
     if not shade.closings and not _is_kept_up(shade, page):
         yield from wrapped(_open_sentence(shade, page), first=_INDENT)
@@ -152,33 +152,33 @@ def _shade(shade: ShadeDay, page: _Page) -> Iterator[str]:
 
 def _kept_up(shade: ShadeDay, page: _Page) -> Iterator[str]:
     """When an exception has the shade stay up, and which."""
-    for one in shade.exceptions:
-        if one.do == "up":
-            when = f"{page.at(one.spell.start)} to {page.at(one.spell.end)}"
-            if one.spell.start <= page.span.start and one.spell.end >= page.span.end:
-                when = "all day"
-            yield from wrapped(f"stays up {when}: {one.name}", first=_INDENT)
+    for exception in shade.exceptions:
+        if exception.do == "up":
+            times = f"{page.at(exception.spell.start)} to {page.at(exception.spell.end)}"
+            if exception.spell.start <= page.span.start and exception.spell.end >= page.span.end:
+                times = "all day"
+            yield from wrapped(f"stays up {times}: {exception.name}", first=_INDENT)
 
 
 def _is_kept_up(shade: ShadeDay, page: _Page) -> bool:
     """Whether exceptions have the shade stay up for all of the day, or for all of its sun."""
-    up = union(one.spell for one in shade.exceptions if one.do == "up")
-    asked = _all_sun(shade) or (page.span,)
-    return bool(up) and sum(s.seconds for s in asked) == overlap_seconds(asked, up)
+    up = union(exception.spell for exception in shade.exceptions if exception.do == "up")
+    need = _all_sun(shade) or (page.span,)
+    return bool(up) and sum(s.seconds for s in need) == overlap_seconds(need, up)
 
 
 def _closing_sentence(closing: Closing, page: _Page) -> str:
     before, after = closing.close < page.span.start, closing.open > page.span.end
-    how = "down" if closing.position == 100 else f"{closing.position} % down"
+    position = "down" if closing.position == 100 else f"{closing.position} % down"
     lasts = f" ({length_text(closing.open - closing.close)})"
     close, opens = page.at(closing.close), page.at(closing.open)
     if before and after:
-        return f"stays {how} all day: since {close}, up again at {opens}"
+        return f"stays {position} all day: since {close}, up again at {opens}"
     if before:
-        return f"{how} already since {close}, goes up at {opens}"
+        return f"{position} already since {close}, goes up at {opens}"
     if after:
-        return f"goes {how} at {close}, up again at {opens}{lasts}"
-    return f"goes {how} at {close}, up at {opens}{lasts}"
+        return f"goes {position} at {close}, up again at {opens}{lasts}"
+    return f"goes {position} at {close}, up at {opens}{lasts}"
 
 
 def _reason_today(closing: Closing, page: _Page) -> str:
@@ -204,11 +204,11 @@ def _open_sentence(shade: ShadeDay, page: _Page) -> str:
     if not sun:
         windows = "its window" if len(shade.sun) == 1 else "any of its windows"
         return f"stays up: no sun that counts on {windows}"
-    when = _sun_of(shade.sun, page)
+    sun_text = _sun_of(shade.sun, page)
     if not shade.in_season:
         season = season_text(need.season)
-        return f"stays up: {when}, but its season is {season}"
-    return f"stays up: {when}"
+        return f"stays up: {sun_text}, but its season is {season}"
+    return f"stays up: {sun_text}"
 
 
 def _sun_of(sun: Mapping[str, Sequence[Spell]], page: _Page) -> str:

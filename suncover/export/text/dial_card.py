@@ -36,7 +36,7 @@ def dial_card_csv(plans: Iterable[TimerPlan]) -> bytes:
 
     `open_days_later` is 1 where it opens on the day after it closes, and so on.
     """
-    return csv_table(CARD_COLUMNS, (_row(one) for plan in plans for one in plan.settings))
+    return csv_table(CARD_COLUMNS, (_row(setting) for plan in plans for setting in plan.settings))
 
 
 def _row(setting: Setting) -> tuple[str, ...]:
@@ -61,9 +61,9 @@ def _normal(setting: Setting) -> tuple[date, date, int, int, int]:
 
 
 def _clock(reading: int, *, seconds: bool = False) -> str:
-    hours, minutes, rest = reading // 3600, reading // 60 % 60, reading % 60
-    if seconds or rest:
-        return f"{hours:02d}:{minutes:02d}:{rest:02d}"
+    hours, minutes, second = reading // 3600, reading // 60 % 60, reading % 60
+    if seconds or second:
+        return f"{hours:02d}:{minutes:02d}:{second:02d}"
     return f"{hours:02d}:{minutes:02d}"
 
 
@@ -82,8 +82,8 @@ def _card(plan: TimerPlan, place: Place, dial: Dial) -> Iterator[str]:
     yield from table(_COLUMNS, (_line(setting) for setting in plan.settings))
     if later := sorted({_normal(setting)[4] for setting in plan.settings} - {0}):
         yield ""
-        said = (f"+{days}: {_later(days)}" for days in later)
-        yield from wrapped(f"{'; '.join(said)}.")
+        legend = (f"+{days}: {_later(days)}" for days in later)
+        yield from wrapped(f"{'; '.join(legend)}.")
     for remark in plan.remarks:
         yield ""
         yield from wrapped(f"Note: {remark}.")

@@ -16,7 +16,7 @@ from suncover.site.kinds.azimuth import azimuth_words
 from suncover.site.model import Site
 from suncover.site.sightings import CAUTION
 
-MOST_TOLD = 12  # sightings that disagree, told one by one
+MOST_TOLD = 12  # sightings that disagree, with a line each
 SHORT = 0.5  # minutes: less is none
 _SEEN = {
     "on": "the sun came",
@@ -44,7 +44,7 @@ def _wall(site: Site, study: WallStudy, strong: Style) -> Iterator[str]:
     if facing is None:
         yield "  no sightings yet"
     else:
-        yield from _found(site, study, facing)
+        yield from _result(site, study, facing)
         yield from _disagreeing(site, facing)
         yield from _besides(study)
     if study.watch is not None:
@@ -58,7 +58,7 @@ def _wall(site: Site, study: WallStudy, strong: Style) -> Iterator[str]:
         )
 
 
-def _found(site: Site, study: WallStudy, facing: Facing) -> Iterator[str]:
+def _result(site: Site, study: WallStudy, facing: Facing) -> Iterator[str]:
     way = azimuth_words(facing.azimuth)
     count = number(len(facing.checks), "sighting")
     yield f"  faces {facing.azimuth:.1f}° ({way}), ± {facing.sd:.1f}°, by {count}"
@@ -79,8 +79,8 @@ def _found(site: Site, study: WallStudy, facing: Facing) -> Iterator[str]:
         return
     last = max(check.sighting.time for check in facing.checks)
     year = local_date(int(last), site.place.zone).year
-    there = window.model_copy(update={"azimuth": facing.azimuth % 360.0})
-    effect = azimuth_effect_minutes(site, there, facing.sd, year)
+    turned_window = window.model_copy(update={"azimuth": facing.azimuth % 360.0})
+    effect = azimuth_effect_minutes(site, turned_window, facing.sd, year)
     minutes = max(effect.coming, effect.leaving)
     if minutes < SHORT:
         yield "  That moves the sun's times by less than a minute."
@@ -99,15 +99,15 @@ def _disagreeing(site: Site, facing: Facing) -> Iterator[str]:
 def _disagreement(site: Site, check: Check) -> str:
     sighting, zone = check.sighting, site.place.zone
     at = int(sighting.time)
-    when = f"{long_date(local_date(at, zone))}, {clock_text(at, zone)}"
-    said = f"{when}, {sighting.window}: {_SEEN[sighting.seen]}"
+    time_text = f"{long_date(local_date(at, zone))}, {clock_text(at, zone)}"
+    sentence = f"{time_text}, {sighting.window}: {_SEEN[sighting.seen]}"
     if math.isnan(check.off):
-        return f"{said}, but none should be there that day. It was left out."
+        return f"{sentence}, but none should be there that day. It was left out."
     if sighting.seen == "patch":
         far = "farther" if check.off > 0 else "nearer"
-        return f"{said}, {abs(check.off):.2f} m {far} than all else says. It was left out."
+        return f"{sentence}, {abs(check.off):.2f} m {far} than all else says. It was left out."
     late = "later" if check.off > 0 else "sooner"
-    return f"{said}, {abs(check.off):.0f} min {late} than all else says. It was left out."
+    return f"{sentence}, {abs(check.off):.0f} min {late} than all else says. It was left out."
 
 
 def _besides(study: WallStudy) -> Iterator[str]:

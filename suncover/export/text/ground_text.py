@@ -127,9 +127,9 @@ def _end(start: Point, azimuth: float, length: float) -> Point:
 def _paper(points: Sequence[Point]) -> _Paper:
     easts, norths = [point[0] for point in points], [point[1] for point in points]
     wide, high = max(easts) - min(easts), max(norths) - min(norths)
-    wanted = max(wide / (COLUMNS - 2), high / (2 * (LINES - 2)), _STEPS[0])
+    least_step = max(wide / (COLUMNS - 2), high / (2 * (LINES - 2)), _STEPS[0])
     tens = 1.0
-    while (step := next((s * tens for s in _STEPS if s * tens >= wanted), None)) is None:
+    while (step := next((s * tens for s in _STEPS if s * tens >= least_step), None)) is None:
         tens *= 10
     columns = min(math.floor(wide / step) + 2, COLUMNS)
     lines = min(math.floor(high / (2 * step)) + 2, LINES)
@@ -182,8 +182,8 @@ def _whereabouts(point: Point | None) -> str:
     if abs(east) < 0.005 and abs(north) < 0.005:
         return "at the origin"
     parts = [
-        f"{abs(value):.2f} m {word if value > 0 else other}"
-        for value, word, other in ((east, "east", "west"), (north, "north", "south"))
+        f"{abs(value):.2f} m {word if value > 0 else opposite}"
+        for value, word, opposite in ((east, "east", "west"), (north, "north", "south"))
         if abs(value) >= 0.005
     ]
     return f"at {', '.join(parts)}"

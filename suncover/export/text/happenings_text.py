@@ -15,53 +15,55 @@ from suncover.plan.exceptions import Happening
 from suncover.site.model import Site
 
 MOST_LINES = 6
-FEWEST_TIMES = 3  # that are told as a series
+FEWEST_TIMES = 3  # that count as a series
 
 
 def happenings_lines(
-    site: Site, found: Sequence[Happening], strong: Style, heading: str = "Not by the sun"
+    site: Site, happenings: Sequence[Happening], strong: Style, heading: str = "Not by the sun"
 ) -> Iterator[str]:
     """A line for each of the first exceptions, and one for all times of a series; nothing where
     there are none.
     """
-    if not found:
+    if not happenings:
         return
     yield ""
     yield strong(heading)
-    series = _series(found)
+    series = _series(happenings)
     for times in series[:MOST_LINES]:
         yield from wrapped(_sentence(times, site), first="  - ", indent="    ")
-    if more := sum(len(times) for times in series[MOST_LINES:]):
-        yield f"  … and {number(more, 'more time', 'more times')}"
+    if left_out := sum(len(times) for times in series[MOST_LINES:]):
+        yield f"  … and {number(left_out, 'more time', 'more times')}"
 
 
-def _series(found: Sequence[Happening]) -> list[list[Happening]]:
+def _series(happenings: Sequence[Happening]) -> list[list[Happening]]:
     """The exceptions in order of time, those that are the same but for their times together, where
     they are many.
     """
     alike: dict[tuple[object, ...], list[Happening]] = {}
-    for one in found:
-        alike.setdefault((one.name, one.do, one.shades), []).append(one)
+    for happening in happenings:
+        alike.setdefault((happening.name, happening.do, happening.shades), []).append(happening)
     groups = [
         part
         for times in alike.values()
-        for part in ([times] if len(times) >= FEWEST_TIMES else [[one] for one in times])
+        for part in (
+            [times] if len(times) >= FEWEST_TIMES else [[happening] for happening in times]
+        )
     ]
     return sorted(groups, key=lambda times: times[0].spell)
 
 
 def _sentence(times: Sequence[Happening], site: Site) -> str:
-    one, zone = times[0], site.place.zone
-    every = all(one.is_for(shade) for shade in site.all_shades())
-    which = "all shades" if every else listed(one.shades or ())
-    when = when_text(one.spell, zone)
+    first, zone = times[0], site.place.zone
+    for_all = all(first.is_for(shade) for shade in site.all_shades())
+    shades = "all shades" if for_all else listed(first.shades or ())
+    times_text = when_text(first.spell, zone)
     if len(times) > 1:
-        when = f"{_how_often(times, zone)}{len(times)} times, first {when}"
-    return f"{one.name}, {when}: {which} {one.do}"
+        times_text = f"{_how_often(times, zone)}{len(times)} times, first {times_text}"
+    return f"{first.name}, {times_text}: {shades} {first.do}"
 
 
 def _how_often(times: Sequence[Happening], zone: ZoneInfo) -> str:
-    days = [clock.local_date(one.spell.start, zone) for one in times]
+    days = [clock.local_date(happening.spell.start, zone) for happening in times]
     gaps = {(after - before).days for before, after in pairwise(days)}
     return {1: "every day, ", 7: "every week, "}.get(gaps.pop(), "") if len(gaps) == 1 else ""
 
@@ -73,6 +75,6 @@ def when_text(spell: Spell, zone: ZoneInfo) -> str:
         return dates_text(first, last)
     begin = f"{weekday_text(first)}, {clock.clock_text(spell.start, zone)}"
     end = clock.local_date(spell.end, zone)
-    same = end == first or (end == first + timedelta(days=1) and last == first)
+    one_stretch = end == first or (end == first + timedelta(days=1) and last == first)
     ends = clock.clock_text(spell.end, zone)
-    return f"{begin}–{ends}" if same else f"{begin} to {weekday_text(end)}, {ends}"
+    return f"{begin}–{ends}" if one_stretch else f"{begin} to {weekday_text(end)}, {ends}"

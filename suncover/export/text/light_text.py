@@ -45,18 +45,18 @@ def light_sentences(site: Site, study: LightStudy) -> Iterator[str]:
         count = number(len(facing.checks), "coming and leaving", "comings and leavings")
         yield f"It faces {facing.azimuth:.1f}° ({way}), ± {facing.sd:.1f}°, by {count}."
         window = site.window(study.window)
-        here, bare = window.azimuth, not (window.reveal or window.overhang or window.fins)
-        turned = (facing.azimuth - here + 180.0) % 360.0 - 180.0
+        present, unshaded = window.azimuth, not (window.reveal or window.overhang or window.fins)
+        turned = (facing.azimuth - present + 180.0) % 360.0 - 180.0
         if abs(turned) >= 0.05:
             side = "clockwise" if turned > 0 else "anticlockwise"
-            yield f"The file has {here:g}°; that is {abs(turned):.1f}° to be turned {side}."
+            yield f"The file has {present:g}°; that is {abs(turned):.1f}° to be turned {side}."
         if abs(turned) > FAR_OFF:
             yield (
                 "So far off, look by a compass or a map which of them is right: light that a wall "
                 "opposite throws back comes and goes like the sun's."
             )
         if doubt := facing.doubt:
-            shaded = facing.sd > WELL_KNOWN and not facing.others and not bare
+            shaded = facing.sd > WELL_KNOWN and not facing.others and not unshaded
             yield f"Not to be relied on yet: {SHADED if shaded else doubt}."
     yield clock_sentence(study.clock)
     yield days_sentence(study)
@@ -72,10 +72,10 @@ def clock_sentence(clock: ClockError) -> str:
     if abs(off) <= RIGHT_CLOCK * clock.sd:
         return f"The logger's clock is right, within {2 * sd} min."
     side = "ahead" if off > 0 else "behind"
-    said = f"The logger's clock is {abs(off):.0f} min {side} (± {sd}); that was allowed for."
+    sentence = f"The logger's clock is {abs(off):.0f} min {side} (± {sd}); that was allowed for."
     if AN_HOUR_MIN[0] <= abs(off) <= AN_HOUR_MIN[1]:
-        said += " About an hour: it may not know of summer time, or not of its end."
-    return said
+        sentence += " About an hour: it may not know of summer time, or not of its end."
+    return sentence
 
 
 def days_sentence(study: LightStudy) -> str:

@@ -16,12 +16,12 @@ def now_text(
     """A line for where each shade should be, one for what comes next, and why."""
     today = local_date(at, zone)
     lines = [f"At {when_text(at, today, zone)}"]
-    for one in standings:
-        since = "" if one.since is None else f" since {when_text(one.since, today, zone)}"
-        lines += ["", f"{strong(one.shade)}: {position_text(one.position)}{since}"]
-        if one.position:
-            lines.append(f"  {one.reason}")
-        lines.append(f"  {_next_line(one.next, today, zone)}")
+    for standing in standings:
+        since = "" if standing.since is None else f" since {when_text(standing.since, today, zone)}"
+        lines += ["", f"{strong(standing.shade)}: {position_text(standing.position)}{since}"]
+        if standing.position:
+            lines.append(f"  {standing.reason}")
+        lines.append(f"  {_next_line(standing.next, today, zone)}")
     return "\n".join(lines) + "\n"
 
 
@@ -43,6 +43,6 @@ def _next_line(move: NextMove | None, today: date, zone: ZoneInfo) -> str:
     if move is None:
         return "next: nothing within a year"
     run = "" if move.seconds is None else f", its motor runs {move.seconds:g} s"
-    does = {0: "opens", 100: "closes"}.get(move.position, f"goes to {move.position} % closed")
-    why = f": {move.reason}" if move.position else ""
-    return f"next: {does} at {when_text(move.at, today, zone)}{run}{why}"
+    verb = {0: "opens", 100: "closes"}.get(move.position, f"goes to {move.position} % closed")
+    reason = f": {move.reason}" if move.position else ""
+    return f"next: {verb} at {when_text(move.at, today, zone)}{run}{reason}"

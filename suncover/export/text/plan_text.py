@@ -111,8 +111,8 @@ def _let_in(plans: Sequence[ShadePlan], zone: ZoneInfo, strong: Style) -> Iterat
     for plan in plans:
         by_rule = sorted(plan.uncovered, key=lambda part: (part.rule, not part.sun))
         for (rule, _), parts in groupby(by_rule, key=lambda part: (part.rule, part.sun)):
-            said = _uncovered_sentence(rule, list(parts), zone)
-            yield from wrapped(f"{plan.shade}: {said}", first="  - ", indent="    ")
+            sentence = _uncovered_sentence(rule, list(parts), zone)
+            yield from wrapped(f"{plan.shade}: {sentence}", first="  - ", indent="    ")
         for remark in plan.remarks:
             yield from wrapped(f"{plan.shade}: {remark}", first="  - ", indent="    ")
 
@@ -122,12 +122,12 @@ def _uncovered_sentence(rule: str, parts: Sequence[Uncovered], zone: ZoneInfo) -
     days = len({local_date(part.start, zone) for part in parts})
     day = local_date(first.start, zone)
     length = length_text(sum(part.end - part.start for part in parts))
-    when = f"{clock_text(first.start, zone)}–{clock_text(first.end, zone)}"
-    what = f"{length} of sun" if first.sun else length
-    how = "not kept out" if first.sun else "left open"
+    times = f"{clock_text(first.start, zone)}–{clock_text(first.end, zone)}"
+    amount = f"{length} of sun" if first.sun else length
+    effect = "not kept out" if first.sun else "left open"
     return (
-        f"{what} on {number(days, 'day')} {how} {_RULES.get(rule, rule)}; "
-        f"first on {weekday_text(day)}, {when} ({first.why})"
+        f"{amount} on {number(days, 'day')} {effect} {_RULES.get(rule, rule)}; "
+        f"first on {weekday_text(day)}, {times} ({first.why})"
     )
 
 
@@ -137,11 +137,11 @@ def slight_lines(slight: Sequence[SlightSun], strong: Style = str) -> Iterator[s
         return
     yield ""
     yield strong("For slight sun")
-    for one in slight:
-        first = weekday_text(one.slight[0].date)
+    for sun in slight:
+        first = weekday_text(sun.slight[0].date)
         yield from wrapped(
-            f"{one.shade}: {len(one.slight)} of {number(one.closings, 'closing')}, together "
-            f"{hours_text(one.closed)} h, for sun that puts no more than {math.ceil(one.most)} W "
+            f"{sun.shade}: {len(sun.slight)} of {number(sun.closings, 'closing')}, together "
+            f"{hours_text(sun.closed)} h, for sun that puts no more than {math.ceil(sun.most)} W "
             f"on each m² of the glass; first on {first}",
             first="  - ",
             indent="    ",
@@ -161,7 +161,7 @@ def _first_closings(
         yield "No shade closes in these days."
         return
     rows = _first_days(closings)
-    weak = {(row.shade, row.close) for one in slight for row in one.slight}
+    weak = {(row.shade, row.close) for shade in slight for row in shade.slight}
     yield strong("The first days" if len(rows) < len(closings) else "All closings")
     yield from table(_CLOSINGS, [_closing_row(closing, weak, zone) for closing in rows])
     if len(rows) < len(closings):

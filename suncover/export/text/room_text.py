@@ -75,26 +75,26 @@ def _most_by_month(
     """The greatest amount of each month that has spells, and the date of its spell; None where all
     are nan.
     """
-    found: dict[str, tuple[float, date] | None] = {}
+    greatest: dict[str, tuple[float, date] | None] = {}
     for spell, amount in zip(spells, amounts, strict=True):
         day = local_date(spell.start, zone)
-        known = found.setdefault(f"{day:%Y-%m}", None)
-        if not math.isnan(amount) and (known is None or amount > known[0]):
-            found[f"{day:%Y-%m}"] = amount, day
-    return found
+        so_far = greatest.setdefault(f"{day:%Y-%m}", None)
+        if not math.isnan(amount) and (so_far is None or amount > so_far[0]):
+            greatest[f"{day:%Y-%m}"] = amount, day
+    return greatest
 
 
 def _months(spells: Sequence[Spell], farthest: Sequence[float], zone: ZoneInfo) -> Iterator[str]:
-    found = _most_by_month(spells, farthest, zone)
-    if not any(found.values()):
+    by_month = _most_by_month(spells, farthest, zone)
+    if not any(by_month.values()):
         yield "  no sun falls there"
         return
     rows = [
         (period_text(label), *(("-", "-") if far is None else _farthest(*far)))
-        for label, far in found.items()
+        for label, far in by_month.items()
     ]
     yield from table(_REACHES, rows)
-    if not all(found.values()):
+    if not all(by_month.values()):
         yield "  -: none of it falls farther in than the window's lower edge"
 
 
@@ -108,7 +108,7 @@ def length_in(metres: float) -> str:
 
 
 def dose_text(doses: Sequence[SpotDose], *, strong: Style = str) -> str:
-    """The light that spots get from direct sun, and what of it the plan leaves."""
+    """The light that spots get from direct sun, and how much is left with the plan."""
     rows = [
         (
             dose.spot,

@@ -53,8 +53,8 @@ def site_text(file: str, site: Site, notes: Sequence[str] = (), *, strong: Style
     lines += _around(site)
     if drawing := list(ground_lines(site, strong)):
         lines += ["", *drawing]
-    found = f"time zone: {site.place.zone_name}, found from the coordinates"  # said above
-    remarks = [*(note for note in site_notes(site) if note != found), *notes]
+    zone_note = f"time zone: {site.place.zone_name}, found from the coordinates"  # stands above
+    remarks = [*(note for note in site_notes(site) if note != zone_note), *notes]
     if remarks:
         lines += ["", strong("Worth a look")]
         for remark in remarks:
@@ -163,9 +163,9 @@ def _around(site: Site) -> Iterator[str]:
     )
     if any(parts for _, parts in counts):
         yield ""
-    for what, parts in counts:
+    for heading, parts in counts:
         if parts:
-            yield from wrapped(f"{what}: {listed(parts, most=8)}", first="  ", indent="    ")
+            yield from wrapped(f"{heading}: {listed(parts, most=8)}", first="  ", indent="    ")
 
 
 def _canopy(canopy: Canopy) -> str:
@@ -181,14 +181,14 @@ def _supply(supply: Supply) -> str:
 
 
 def _group(group: Group) -> str:
-    how = "together" if group.move == "together" else "each by itself"
-    return f"{group.name} ({listed(group.shades)}, {how})"
+    manner = "together" if group.move == "together" else "each by itself"
+    return f"{group.name} ({listed(group.shades)}, {manner})"
 
 
 def _exception(exception: DatedException) -> str:
     first, last = exception.dates
-    which = listed(exception.shades) if exception.shades is not None else "all shades"
-    return f"{exception.name} ({dates_text(first, last)}, {which} {exception.do})"
+    shades = listed(exception.shades) if exception.shades is not None else "all shades"
+    return f"{exception.name} ({dates_text(first, last)}, {shades} {exception.do})"
 
 
 def _spot(spot: Spot) -> str:
@@ -200,15 +200,15 @@ def _spot(spot: Spot) -> str:
 
 
 def _needs(need: Need) -> Iterator[str]:
-    """What is said of each need beside what counts as sun."""
+    """Each need in words, beside what counts as sun."""
     tables = (("glare", need.glare), ("fading", need.fading))
-    for name, own in tables:
-        if own is None:
+    for name, purpose in tables:
+        if purpose is None:
             continue
-        spots = "on any spot" if own.spots is None else f"on {listed(own.spots)}"
-        reach = getattr(own, "reach", None)
+        spots = "on any spot" if purpose.spots is None else f"on {listed(purpose.spots)}"
+        reach = getattr(purpose, "reach", None)
         far = f" or farther than {reach:g} m into the room" if reach is not None else ""
-        yield f"{name} while sun is {spots}{far}{_in_season(own.season)}"
+        yield f"{name} while sun is {spots}{far}{_in_season(purpose.season)}"
     if need.sleep is not None:
         start, end = (f"{moment:%H:%M}" for moment in need.sleep.dark)
         yield f"sleep, dark from {start} to {end}{_in_season(need.sleep.season)}"

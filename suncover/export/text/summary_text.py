@@ -68,7 +68,7 @@ def _kept(site: Site, summary: PlanSummary) -> Iterator[str]:
             yield "No motor runs in quiet hours."
     if site.supplies:
         if busy := summary.overloads:
-            at = min(one.instant for one in busy)
+            at = min(overload.instant for overload in busy)
             yield from wrapped(
                 f"Supplies are asked for more than they can do {number(len(busy), 'time')}, first "
                 f"on {date_text(local_date(at, zone))} at {clock_text(at, zone)}."
@@ -85,7 +85,7 @@ def steps_lines(
         return
     yield ""
     yield strong("What one step would bring")
-    telling = [step for step in _told(steps) if step.changes]
+    telling = [step for step in _merged(steps) if step.changes]
     telling.sort(key=_gain, reverse=True)
     for step in telling[:MOST_STEPS]:
         text = f"{step.name}, {step.limit}: {_effect(step, dates)}"
@@ -96,8 +96,8 @@ def steps_lines(
         yield f"  {'Any other' if telling else 'Any'} step would change nothing."
 
 
-def _told(steps: Sequence[Step]) -> Iterator[Step]:
-    """The steps, with those of one limit that are told together as one."""
+def _merged(steps: Sequence[Step]) -> Iterator[Step]:
+    """The steps, with those of a limit that shades share as a single step."""
     together: dict[str, list[Step]] = {}
     for step in steps:
         if step.shared:
@@ -126,44 +126,49 @@ def _gain(step: Step) -> int:
 def _effect(step: Step, dates: tuple[date, date]) -> str:
     parts = [
         text
-        for what, seconds in (
+        for effect, seconds in (
             ("left uncovered", step.uncovered),
             ("closing for nothing", step.needless),
         )
-        if (text := _by_month(seconds, what, dates))
+        if (text := _by_month(seconds, effect, dates))
     ]
     if step.moves:
         parts.append(f"{abs(step.moves)} {'more' if step.moves > 0 else 'fewer'} moves")
     return "; ".join(parts)
 
 
-def _by_month(less: Mapping[date, int], what: str, dates: tuple[date, date]) -> str:
+def _by_month(seconds_by_month: Mapping[date, int], effect: str, dates: tuple[date, date]) -> str:
     """`8 h less left uncovered (12 min a day in May)`; empty where it is under a minute in all."""
-    whole = sum(less.values())
-    if abs(whole) < 60:
+    total = sum(seconds_by_month.values())
+    if abs(total) < 60:
         return ""
-    word = "less" if whole > 0 else "more"
-    in_all = f"{length_text(abs(whole))} {word} {what}"
-    sign = 1 if whole > 0 else -1
+    word = "less" if total > 0 else "more"
+    in_all = f"{length_text(abs(total))} {word} {effect}"
+    sign = 1 if total > 0 else -1
     month, rate = max(
-        ((month, sign * seconds / _days(month, dates)) for month, seconds in _asked(less, dates)),
+        (
+            (month, sign * seconds / _days(month, dates))
+            for month, seconds in _within_dates(seconds_by_month, dates)
+        ),
         key=lambda pair: pair[1],
     )
     if len({(day.year, day.month) for day in dates}) == 1 or rate < 60:
         return in_all
-    average = abs(whole) / ((dates[1] - dates[0]).days + 1)
-    when = "" if rate < STANDS_OUT * average else f" in {MONTHS[month.month - 1]}"
-    return f"{in_all} ({length_text(round(rate))} a day{when})"
+    average = abs(total) / ((dates[1] - dates[0]).days + 1)
+    month_text = "" if rate < STANDS_OUT * average else f" in {MONTHS[month.month - 1]}"
+    return f"{in_all} ({length_text(round(rate))} a day{month_text})"
 
 
-def _asked(less: Mapping[date, int], dates: tuple[date, date]) -> Iterable[tuple[date, int]]:
-    """The months that were asked for; a closing that reaches across their ends counts with them."""
+def _within_dates(
+    seconds_by_month: Mapping[date, int], dates: tuple[date, date]
+) -> Iterable[tuple[date, int]]:
+    """The months of the dates; a closing that reaches across their ends counts with them."""
     first, last = (day.replace(day=1) for day in dates)
-    found: dict[date, int] = {}
-    for month, seconds in less.items():
+    by_month: dict[date, int] = {}
+    for month, seconds in seconds_by_month.items():
         within = min(max(month, first), last)
-        found[within] = found.get(within, 0) + seconds
-    return found.items()
+        by_month[within] = by_month.get(within, 0) + seconds
+    return by_month.items()
 
 
 def _days(month: date, dates: tuple[date, date]) -> int:

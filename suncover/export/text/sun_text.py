@@ -50,12 +50,12 @@ class _Page:
     def wholes(self) -> dict[str, Period]:
         """All days together, by name."""
         return {
-            name: total("together", list(by_date(each, self.zone)))
-            for name, each in self.spells.items()
+            name: total("together", list(by_date(spells, self.zone)))
+            for name, spells in self.spells.items()
         }
 
 
-def _named(window: Window) -> str:
+def _window_head(window: Window) -> str:
     way = facing_text(window)
     return f"{window.name}, {way}" if window.tilt == 0 else f"{window.name}, facing {way}"
 
@@ -71,7 +71,7 @@ def windows_text(
 ) -> str:
     """The sun on windows, by name, from `first` to `last` (both included), by `need`."""
     page = _Page(site, spells, first, last, strong)
-    heads = {name: _named(site.window(name)) for name in spells}
+    heads = {name: _window_head(site.window(name)) for name in spells}
     lines = [
         *_head(f"Direct sun on the windows of {site.place.name}", need_text(need), page),
         *_overview("window", page),
@@ -107,18 +107,18 @@ def _head(title: str, what_counts: str, page: _Page) -> Iterator[str]:
     yield from wrapped(f"{what_counts}. Hours are those of a cloudless sky.")
 
 
-def _overview(what: str, page: _Page) -> Iterator[str]:
+def _overview(heading: str, page: _Page) -> Iterator[str]:
     """One line for each window or spot, where there are several."""
     if len(page.spells) < 2:
         return
     columns = (
-        Column(what, most=NAME),
+        Column(heading, most=NAME),
         Column("hours of sun", right=True),
         Column("sunny days", right=True),
         Column("earliest", right=True),
         Column("latest", right=True),
     )
-    rows = [(name, *_figures(whole)) for name, whole in page.wholes.items()]
+    rows = [(name, *_figures(total)) for name, total in page.wholes.items()]
     yield ""
     yield from table(columns, rows, strong=page.strong)
 
@@ -126,27 +126,32 @@ def _overview(what: str, page: _Page) -> Iterator[str]:
 def _details(heads: Mapping[str, str], page: _Page) -> Iterator[str]:
     by_day = (page.last - page.first).days < MOST_DAYS
     sums = {
-        name: periods(each, page.first, page.last, page.zone) for name, each in page.spells.items()
+        name: periods(spells, page.first, page.last, page.zone)
+        for name, spells in page.spells.items()
     }
-    most = max((one.seconds for each in sums.values() for one in each), default=0)
-    for name, each in page.spells.items():
+    longest = max((row.seconds for rows in sums.values() for row in rows), default=0)
+    for name, spells in page.spells.items():
         yield ""
         yield page.strong(cut(heads[name], WIDTH))
-        if not each:
+        if not spells:
             yield "  no direct sun in these days"
         elif by_day:
-            yield from table(_SPELLS, [_spell_row(spell, page.zone) for spell in each])
-            yield f"  together {hours_text(total_seconds(each))} hours"
+            yield from table(_SPELLS, [_spell_row(spell, page.zone) for spell in spells])
+            yield f"  together {hours_text(total_seconds(spells))} hours"
         else:
-            yield from _by_period(sums[name], page.wholes[name], most)
-    shown = [*page.wholes.values(), *(one for each in sums.values() for one in each)]
-    if any(_ends_next_morning(one) for one in shown):
+            yield from _by_period(sums[name], page.wholes[name], longest)
+    shown = [*page.wholes.values(), *(row for rows in sums.values() for row in rows)]
+    if any(_ends_next_morning(row) for row in shown):
         yield ""
         yield "Where the latest is before the earliest, sun goes on over midnight."
 
 
-def _ends_next_morning(one: Period) -> bool:
-    return one.earliest is not None and one.latest is not None and one.latest < one.earliest
+def _ends_next_morning(period: Period) -> bool:
+    return (
+        period.earliest is not None
+        and period.latest is not None
+        and period.latest < period.earliest
+    )
 
 
 def _spell_row(spell: Spell, zone: ZoneInfo) -> tuple[str, str, str, str]:
@@ -160,29 +165,29 @@ def _spell_row(spell: Spell, zone: ZoneInfo) -> tuple[str, str, str, str]:
     )
 
 
-def _figures(one: Period) -> tuple[str, str, str, str]:
-    if one.earliest is None or one.latest is None:
+def _figures(period: Period) -> tuple[str, str, str, str]:
+    if period.earliest is None or period.latest is None:
         return "0.0", "0", "-", "-"
     return (
-        hours_text(one.seconds),
-        str(one.sunny_days),
-        wall_text(one.earliest),
-        wall_text(one.latest),
+        hours_text(period.seconds),
+        str(period.sunny_days),
+        wall_text(period.earliest),
+        wall_text(period.latest),
     )
 
 
-def _by_period(rows: Sequence[Period], whole: Period, most: int) -> Iterator[str]:
+def _by_period(rows: Sequence[Period], together: Period, longest: int) -> Iterator[str]:
     yield "              hours  sunny days  a sunny day  earliest  latest"
-    for one in rows:
-        bar = "#" * round(BAR * one.seconds / most) if most else ""
-        yield f"{_figure_line(period_text(one.label), one)}  {bar}".rstrip()
-    yield _figure_line(whole.label, whole)
+    for period in rows:
+        bar = "#" * round(BAR * period.seconds / longest) if longest else ""
+        yield f"{_figure_line(period_text(period.label), period)}  {bar}".rstrip()
+    yield _figure_line(together.label, together)
 
 
-def _figure_line(label: str, one: Period) -> str:
-    hours, days, earliest, latest = _figures(one)
-    each = f"{hours_text(one.seconds // one.sunny_days)} h" if one.sunny_days else "-"
-    return f"  {fit(label, 9)} {hours:>7} {days:>11} {each:>12} {earliest:>9} {latest:>7}"
+def _figure_line(label: str, period: Period) -> str:
+    hours, days, earliest, latest = _figures(period)
+    a_day = f"{hours_text(period.seconds // period.sunny_days)} h" if period.sunny_days else "-"
+    return f"  {fit(label, 9)} {hours:>7} {days:>11} {a_day:>12} {earliest:>9} {latest:>7}"
 
 
 def no_spots_text(site: Site) -> str:

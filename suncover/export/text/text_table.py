@@ -103,16 +103,16 @@ def table(
         for number, column in enumerate(columns)
     ]
     if columns[-1].wrap:
-        taken = len(indent) + sum(widths[:-1]) + SPACE * (len(columns) - 1)
-        widths[-1] = max(WIDTH - taken, 20)
+        width_taken = len(indent) + sum(widths[:-1]) + SPACE * (len(columns) - 1)
+        widths[-1] = max(WIDTH - width_taken, 20)
     yield strong(_line(columns, [column.title for column in columns], widths, indent))
     for row in cells:
         if columns[-1].wrap:
-            *others, text = row
-            first, *more = _broken(text, widths[-1], "", "")
-            yield _line(columns, [*others, first], widths, indent)
+            *cells_before, text = row
+            first, *lines_after = _broken(text, widths[-1], "", "")
+            yield _line(columns, [*cells_before, first], widths, indent)
             hang = " " * (WIDTH - widths[-1])
-            yield from (f"{hang}{line}" for line in more)
+            yield from (f"{hang}{line}" for line in lines_after)
         else:
             yield _line(columns, row, widths, indent)
 

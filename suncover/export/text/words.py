@@ -58,8 +58,8 @@ def percent(share: float | None) -> str:
     """
     if share is None:
         return "-"
-    whole = round(share * 100)
-    return f"{99 if whole == 100 and share < 1.0 - 1e-9 else whole} %"
+    percents = round(share * 100)
+    return f"{99 if percents == 100 and share < 1.0 - 1e-9 else percents} %"
 
 
 def wall_text(seconds: int) -> str:
@@ -139,7 +139,7 @@ def need_text(need: Need) -> str:
 
 
 def _lit_text(need: Need) -> str:
-    """The same, however strong the sun is on the glass as a whole."""
+    """What counts as sun on a window, however strong it is on the glass as a whole."""
     if need.fraction and not need.beam:
         share = f"{need.fraction * 100:g} %"
         return f"Sun counts, however low, once it is on more than {share} of the glass"

@@ -72,19 +72,20 @@ def _sun(seen: SeenSun) -> Iterator[str]:
         for day in shown
     ]
     yield from table(_DAYS, rows)
-    if more := len(seen.days) - len(shown):
+    if left_out := len(seen.days) - len(shown):
         yield from wrapped(
-            f"… and {number(more, 'day')} with less sun seen; --format json has them.", first="  "
+            f"… and {number(left_out, 'day')} with less sun seen; --format json has them.",
+            first="  ",
         )
 
 
 def _warmth(warm: Indoors) -> Iterator[str]:
     for closed, kind in ((True, "with"), (False, "without")):
         count, above = warm.above(closed=closed)
-        each = f", {hours_text(round(above / count))} h a day" if count else ""
+        a_day = f", {hours_text(round(above / count))} h a day" if count else ""
         yield from wrapped(
             f"{number(count, 'day')} {kind} closings: {hours_text(round(above))} h above "
-            f"{warm.limit:g} °C{each}.",
+            f"{warm.limit:g} °C{a_day}.",
             first="  ",
         )
     if warm.left_out:
@@ -96,7 +97,7 @@ def _warmth(warm: Indoors) -> Iterator[str]:
 
 
 def effect_sentence(warm: Indoors) -> str:
-    """What closings did to the room's warmth, or that it cannot be told."""
+    """What closings did to the room's warmth, or that it is not known."""
     if warm.effect is None or warm.low is None or warm.high is None:
         return f"Whether closings kept the room cooler cannot be told: {warm.why_not}."
     among = "and sunny days" if warm.by_sun else "days"

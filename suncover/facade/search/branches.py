@@ -62,25 +62,30 @@ def find_crossings(grid: SunGrid, steady: Steady, first: int) -> Crossings:
     zero = midnight[run] + column * SLICE
     spans = _Spans(steady, begin, end, form, run)
     # What is zero outside of the run decides nothing in it.
-    asked = (zero > begin[run] - BEYOND) & (zero < end[run] + BEYOND) & (day < grid.days)[run]
-    exact = _closer(grid, spans, zero, slope / SLICE, asked)
-    exact[~asked & ~_is_outside(grid, steady, (form, run), zero < begin[run], first)] = np.nan
+    inside_run = (zero > begin[run] - BEYOND) & (zero < end[run] + BEYOND) & (day < grid.days)[run]
+    exact = _closer(grid, spans, zero, slope / SLICE, inside_run)
+    exact[~inside_run & ~_is_outside(grid, steady, (form, run), zero < begin[run], first)] = np.nan
     failed = np.zeros(begin.shape, dtype=bool)
     np.logical_or.at(failed, run, np.isnan(exact))
-    found = spans.crossings(exact, failed)
-    inside = day[found.owner, found.day] < grid.days
-    return replace(found, lit=found.lit[inside], owner=found.owner[inside], day=found.day[inside])
+    crossings = spans.crossings(exact, failed)
+    inside = day[crossings.owner, crossings.day] < grid.days
+    return replace(
+        crossings,
+        lit=crossings.lit[inside],
+        owner=crossings.owner[inside],
+        day=crossings.day[inside],
+    )
 
 
 def _is_outside(
-    grid: SunGrid, steady: Steady, which: tuple[Ints, Ints], before: Bools, first: int
+    grid: SunGrid, steady: Steady, forms_and_runs: tuple[Ints, Ints], before: Bools, first: int
 ) -> Bools:
     """Whether each form (m,) of a run (m,) has its zero `before` (m, STRIDE) the run's beginning,
     else after its end, for sure: by its sign there on each day, between the lines.
 
     A guess may be far off where a form hardly changes in the time of a run.
     """
-    form, run = which
+    form, run = forms_and_runs
     runs, values = steady.runs, steady.values
     glass, row = runs.glass[run], runs.row[run]
     sign, degree = steady.trend[form, run], values.forms.degrees[form]
@@ -91,8 +96,8 @@ def _is_outside(
         (runs.begin[run] + first, runs.begin[run] + first, sign),
         (runs.end[run] + first, runs.end[run] + first - 1, -sign),
     ):
-        one, other = (values.at(form, glass, row + step, column) for step in (0, 1))
-        value = one[:, None] * (1.0 - x) + other[:, None] * x
+        start, end = (values.at(form, glass, row + step, column) for step in (0, 1))
+        value = start[:, None] * (1.0 - x) + end[:, None] * x
         sure.append(value * side[:, None] > slack[degree, row, cell][:, None])
     return np.asarray(np.where(before, sure[0], sure[1]))
 
@@ -130,14 +135,14 @@ class _Spans:
     def crossings(self, zero: Floats, failed: Bools) -> Crossings:
         """What is lit, by the zeros (m, STRIDE) of the conditions; where not `failed`."""
         since, until = self._groups(zero)
-        some = until > since
+        lit_span = until > since
         runs = self.steady.runs
         before, after = runs.before[:, None], runs.after[:, None]
-        with_end, with_begin = some & (until >= self.end), some & (since <= self.begin)
+        with_end, with_begin = lit_span & (until >= self.end), lit_span & (since <= self.begin)
         rise = np.where(with_end, since, np.inf).min(axis=0)
         fall = np.where(with_begin, until, -np.inf).max(axis=0)
-        once_up = (before == DARK) & (after == LIT) & (~some | (since >= rise)).all(axis=0)
-        once_down = (before == LIT) & (after == DARK) & (~some | (until <= fall)).all(axis=0)
+        once_up = (before == DARK) & (after == LIT) & (~lit_span | (since >= rise)).all(axis=0)
+        once_down = (before == LIT) & (after == DARK) & (~lit_span | (until <= fall)).all(axis=0)
         time = np.where(once_up, rise, np.where(once_down, fall, np.nan))
         # What is lit in another quarter of the sky joins it.
         several = (runs.reach > 1)[:, None]
@@ -148,7 +153,7 @@ class _Spans:
         amiss |= (before == DARK) & with_begin.any(axis=0)
         amiss |= (after == DARK) & with_end.any(axis=0)
         failed = failed | (amiss & ~several)
-        several = some & (np.isnan(time) & ~failed)
+        several = lit_span & (np.isnan(time) & ~failed)
         _, run, day = np.nonzero(several)
         lit = np.stack([since[several], until[several]], axis=1)
         return Crossings(time, lit, run, day, failed)
@@ -164,20 +169,23 @@ def _on_lines(steady: Steady, form: Ints, run: Ints, first: int) -> tuple[Floats
     # The corners of each run, one run after the other.
     count = end - begin + 1
     starts = np.cumsum(count) - count
-    which, number = members(count)
-    column = begin[which] + number
-    found = []
+    owner, number = members(count)
+    column = begin[owner] + number
+    zeros = []
     for step in (0, 1):
-        at = values.at(form[which], runs.glass[which], runs.row[which] + step, column)
-        failing = np.add.reduceat((at * sign[which] <= 0.0).astype(np.int64), starts)
+        at = values.at(form[owner], runs.glass[owner], runs.row[owner] + step, column)
+        failing = np.add.reduceat((at * sign[owner] <= 0.0).astype(np.int64), starts)
         middle = begin + np.clip(failing, 1, count - 1) - 0.5
-        found.append(_zero(values, form, runs.glass, runs.row + step, middle))
-    (one, slope), (two, slope2) = found
+        zeros.append(_zero(values, form, runs.glass, runs.row + step, middle))
+    (first_zero, slope), (second_zero, slope2) = zeros
     outer = [
         _zero(values, form, runs.glass, runs.row + step, guess)[0]
-        for step, guess in ((-1, 2.0 * one - two), (2, 2.0 * two - one))
+        for step, guess in (
+            (-1, 2.0 * first_zero - second_zero),
+            (2, 2.0 * second_zero - first_zero),
+        )
     ]
-    return np.stack([outer[0], one, two, outer[1]]), np.stack([slope, slope2])
+    return np.stack([outer[0], first_zero, second_zero, outer[1]]), np.stack([slope, slope2])
 
 
 def _zero(
@@ -208,25 +216,30 @@ def _on_days(columns: Floats, slopes: Floats) -> tuple[Floats, Floats]:
     return columns.T @ weights, slopes[0][:, None] * (1.0 - x) + slopes[1][:, None] * x
 
 
-def _closer(grid: SunGrid, spans: _Spans, guess: Floats, slope: Floats, asked: Bools) -> Floats:
-    """The zeros near `guess` (m, STRIDE) by exact values where `asked`; nan where none is found.
+def _closer(grid: SunGrid, spans: _Spans, guess: Floats, slope: Floats, wanted: Bools) -> Floats:
+    """The zeros near `guess` (m, STRIDE) by exact values where `wanted`; nan where none is found.
 
     `slope` is their change a second.
     """
     forms = spans.steady.values.forms
     glass = spans.steady.runs.glass[spans.run]
     times = guess.copy()
-    times[asked] = np.nan
-    row, day = np.nonzero(asked)
+    times[wanted] = np.nan
+    row, day = np.nonzero(wanted)
     at, slope = guess[row, day], slope[row, day]
     for _ in range(MOST_STEPS):
         sun = directions_at(at, grid.observer, smooth=True)
         with np.errstate(divide="ignore", invalid="ignore"):
             step = -forms.at(spans.form[row], glass[row], sun) / slope
-        done = np.abs(step) <= LAST_STEP
-        times[row[done], day[done]] = at[done] + step[done]
-        more = ~done & (np.abs(step) < SLICE)
-        row, day, at, slope = row[more], day[more], at[more] + step[more], slope[more]
+        settled = np.abs(step) <= LAST_STEP
+        times[row[settled], day[settled]] = at[settled] + step[settled]
+        open_index = ~settled & (np.abs(step) < SLICE)
+        row, day, at, slope = (
+            row[open_index],
+            day[open_index],
+            at[open_index] + step[open_index],
+            slope[open_index],
+        )
         if len(row) == 0:
             break
     return times

@@ -87,14 +87,14 @@ def lit_intervals(
     0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s is missed;
     shorter ones are found where they touch an instant asked for.
     """
-    found: list[Floats] = []
+    parts: list[Floats] = []
     days = int(np.ceil((end - start) / DAY))
     for first in range(0, max(days, 0), CHUNK_DAYS):
         count = min(CHUNK_DAYS, days - first)
-        found.append(_search(scene, observer, start + first * DAY, count, within))
-    if not found:
+        parts.append(_search(scene, observer, start + first * DAY, count, within))
+    if not parts:
         return np.zeros((0, 2))
-    lit = clip(join(np.concatenate(found)), start, end)
+    lit = clip(join(np.concatenate(parts)), start, end)
     return lit if within is None else common(lit, within)
 
 
@@ -162,17 +162,17 @@ def sampled(scene: Lit, observer: Observer, begin: Floats, length: float) -> Flo
         return np.zeros((0, 2))
     steps = round(length / SAMPLE)
     # Neighbouring stretches share their ends: ask at each instant once.
-    instants, where = np.unique(begin[:, None] + np.arange(steps + 1) * SAMPLE, return_inverse=True)
-    state = _lit_at(scene, observer)(instants)[where.reshape(len(begin), steps + 1)]
-    left = instants[where.reshape(len(begin), steps + 1)][:, :-1].ravel()
+    instants, place = np.unique(begin[:, None] + np.arange(steps + 1) * SAMPLE, return_inverse=True)
+    state = _lit_at(scene, observer)(instants)[place.reshape(len(begin), steps + 1)]
+    left = instants[place.reshape(len(begin), steps + 1)][:, :-1].ravel()
     first, last = state[:, :-1].ravel(), state[:, 1:].ravel()
     change = first != last
     edge = _bisect(_lit_at(scene, observer), left[change], left[change] + SAMPLE, first[change])
     begins, ends = left.copy(), left + SAMPLE
     begins[change] = np.where(first[change], left[change], edge)
     ends[change] = np.where(first[change], edge, left[change] + SAMPLE)
-    some = first | last
-    return np.stack([begins[some], ends[some]], axis=1)
+    lit_somewhere = first | last
+    return np.stack([begins[lit_somewhere], ends[lit_somewhere]], axis=1)
 
 
 def _lit_at(scene: Lit, observer: Observer) -> Callable[[Floats], Bools]:
@@ -189,9 +189,9 @@ def _bisect(
     step = (high - low) / 4.0
     for _ in range(int(np.ceil(np.log(SAMPLE / PRECISION) / np.log(4.0)))):
         inner = low + np.array([[1.0], [2.0], [3.0]]) * step
-        same = lit(inner.ravel()).reshape(inner.shape) == state_at_low
+        unchanged = lit(inner.ravel()).reshape(inner.shape) == state_at_low
         # As far as the state stays what it is at the lower end.
-        low = low + np.logical_and.accumulate(same, axis=0).sum(axis=0) * step
+        low = low + np.logical_and.accumulate(unchanged, axis=0).sum(axis=0) * step
         high, step = low + step, step / 4.0
     return (low + high) / 2.0
 
@@ -221,13 +221,13 @@ def common(first: Floats, second: Floats) -> Floats:
     begin = np.searchsorted(second[:, 1], first[:, 0], side="right")
     count = np.searchsorted(second[:, 0], first[:, 1], side="left") - begin
     if (count == 1).all():
-        one, other = first, second[begin]
+        left, right = first, second[begin]
     else:
         count = np.maximum(count, 0)
-        which = np.repeat(np.arange(len(first)), count)
-        step = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
-        one, other = first[which], second[begin[which] + step]
-    found = np.empty_like(one)
-    np.maximum(one[:, 0], other[:, 0], out=found[:, 0])
-    np.minimum(one[:, 1], other[:, 1], out=found[:, 1])
-    return found[found[:, 1] > found[:, 0]]
+        owner = np.repeat(np.arange(len(first)), count)
+        step = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
+        left, right = first[owner], second[begin[owner] + step]
+    overlap = np.empty_like(left)
+    np.maximum(left[:, 0], right[:, 0], out=overlap[:, 0])
+    np.minimum(left[:, 1], right[:, 1], out=overlap[:, 1])
+    return overlap[overlap[:, 1] > overlap[:, 0]]

@@ -37,17 +37,17 @@ class FirstLook:
         lit, lightable = np.ones(shape, dtype=bool), np.zeros(shape, dtype=bool)
         values: list[GridValues | None] = []
         for number, member in enumerate(members):
-            some = np.flatnonzero(member.any(axis=(0, 1)))
-            if len(some) == 0:
+            columns = np.flatnonzero(member.any(axis=(0, 1)))
+            if len(columns) == 0:
                 values.append(None)
                 continue
-            begin, end = int(some[0]), int(some[-1]) + 1
-            here = GridValues.of(grid, panes.forms[number], first + begin, first + end)
+            begin, end = int(columns[0]), int(columns[-1]) + 1
+            of_quarter = GridValues.of(grid, panes.forms[number], first + begin, first + end)
             inside = member[:, :, begin:end]
-            sure, possible = _settle(grid, here, first + begin, first + end)
+            sure, possible = _settle(grid, of_quarter, first + begin, first + end)
             lit[:, :, begin:end] &= sure | ~inside
             lightable[:, :, begin:end] |= possible & inside
-            values.append(here)
+            values.append(of_quarter)
         state = np.where(lightable, np.where(lit, LIT, OPEN), DARK).astype(np.int8)
         bits = np.array([1, 2, 4, 8], dtype=np.int8)[:, None, None, None]
         quarters = np.bitwise_or.reduce(members * bits, axis=0)
@@ -59,11 +59,11 @@ def _quarters_of_cells(grid: SunGrid, panes: Panes) -> Bools:
     columns).
     """
     first, last = grid.columns
-    some = grid.components[:3, :, first : last + 1]
-    lines, width = some.shape[1:]
+    components = grid.components[:3, :, first : last + 1]
+    lines, width = components.shape[1:]
     axes = panes.axes.transpose(1, 0, 2).reshape(-1, 3).astype(np.float32)
     flat = np.empty((len(axes), lines * width), dtype=np.float32)
-    multiply(axes, some.reshape(3, -1), flat)
+    multiply(axes, components.reshape(3, -1), flat)
     flat = flat.reshape(3, -1, lines * width)
     low, high = (
         over_corners(pick, flat, width).reshape(3, -1, lines - 1, width)[..., :-1]
@@ -76,17 +76,17 @@ def _quarters_of_cells(grid: SunGrid, panes: Panes) -> Bools:
     return np.stack([sides[number % 2] & levels[number // 2] for number in range(4)])
 
 
-def _settle(grid: SunGrid, here: GridValues, first: int, last: int) -> tuple[Bools, Bools]:
+def _settle(grid: SunGrid, of_quarter: GridValues, first: int, last: int) -> tuple[Bools, Bools]:
     """Whether each cell is lit for sure by the conditions of a quarter, and whether it may be."""
-    columns = slice(first - here.column, last - here.column)
-    slack = [each[:, first:last] for each in grid.slack]
+    columns = slice(first - of_quarter.column, last - of_quarter.column)
+    slack = [of_degree[:, first:last] for of_degree in grid.slack]
     sure: dict[int, Bools] = {}
     possible: dict[int, Bools] = {}
     # One form after the other, so that what is worked on stays small.
-    for form in here.forms.needed:
-        degree = here.forms.degrees[form]
-        low, high = here.extremes(form)
+    for form in of_quarter.forms.needed:
+        degree = of_quarter.forms.degrees[form]
+        low, high = of_quarter.extremes(form)
         sure[form] = low[..., columns] > slack[degree]
         possible[form] = high[..., columns] > -slack[degree]
-    shape = (here.values.shape[1], here.values.shape[2] - 1, last - first)
-    return here.forms.lit(sure, shape), here.forms.lit(possible, shape)
+    shape = (of_quarter.values.shape[1], of_quarter.values.shape[2] - 1, last - first)
+    return of_quarter.forms.lit(sure, shape), of_quarter.forms.lit(possible, shape)

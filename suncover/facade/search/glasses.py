@@ -44,22 +44,22 @@ def unshaded_intervals(grid: SunGrid, panes: Panes) -> tuple[Floats, Ints]:
     look = FirstLook.of(grid, panes)
     opened = open_cells(grid, look)
     steady = _steady(grid, look, opened)
-    stretch, stretch_owner, whole = _stretches(grid, look, opened, steady.time)
+    stretch, stretch_owner, complete = _stretches(grid, look, opened, steady.time)
     grazed, grazed_owner = _grazed(grid, look, opened.runs, steady.failed)
     parts, owners = _joined(
         grid,
-        np.concatenate([steady.lit, grazed, stretch[~whole]]),
-        np.concatenate([steady.owner, grazed_owner, stretch_owner[~whole]]),
+        np.concatenate([steady.lit, grazed, stretch[~complete]]),
+        np.concatenate([steady.owner, grazed_owner, stretch_owner[~complete]]),
     )
-    found = np.concatenate([stretch[whole], parts])
-    owners = np.append(stretch_owner[whole], owners)
-    order = np.lexsort((found[:, 0], owners))
-    return found[order], owners[order]
+    intervals = np.concatenate([stretch[complete], parts])
+    owners = np.append(stretch_owner[complete], owners)
+    order = np.lexsort((intervals[:, 0], owners))
+    return intervals[order], owners[order]
 
 
 def _steady(grid: SunGrid, look: FirstLook, opened: OpenCells) -> Crossings:
-    """What is found of all runs as steady ones, the owners being glasses; what is not, has
-    `failed`.
+    """The crossings of all runs taken as steady; the owners are glasses. Where a run is not steady,
+    it has `failed`.
     """
     runs = opened.runs
     time = np.full((runs.count, STRIDE), np.nan)
@@ -67,18 +67,18 @@ def _steady(grid: SunGrid, look: FirstLook, opened: OpenCells) -> Crossings:
     missing = np.where(runs.up, runs.reach, 0)
     lit, owner, days = [np.zeros((0, 2))], [np.zeros(0, np.int64)], [np.zeros(0, np.int64)]
     for steady in steady_runs(grid, look, opened):
-        found = find_crossings(grid, steady, look.first)
+        crossings = find_crossings(grid, steady, look.first)
         missing[steady.number] -= 1
-        time[steady.number] = found.time
-        failed[steady.number] |= found.failed
-        lit.append(found.lit)
-        owner.append(steady.number[found.owner])
-        days.append(found.day)
+        time[steady.number] = crossings.time
+        failed[steady.number] |= crossings.failed
+        lit.append(crossings.lit)
+        owner.append(steady.number[crossings.owner])
+        days.append(crossings.day)
     failed |= (missing > 0)[:, None]
     run, day = np.concatenate(owner), np.concatenate(days)
-    known = ~failed[run, day]
-    lit_known = np.concatenate(lit)[known]
-    return Crossings(time, lit_known, runs.glass[run[known]], day[known], failed)
+    succeeded = ~failed[run, day]
+    lit_known = np.concatenate(lit)[succeeded]
+    return Crossings(time, lit_known, runs.glass[run[succeeded]], day[succeeded], failed)
 
 
 def _stretches(
@@ -87,7 +87,7 @@ def _stretches(
     """The stretches of lit cells, one for each of their days: (k, 2), and their owners (k,).
 
     A stretch ends at the crossing (`times`) of the run next to it, if that has one, else where its
-    cells do; then it may not be the `whole` (k,) of it.
+    cells do; then it may not be `complete` (k,).
     """
     first = look.first
     lit = np.pad(look.state == LIT, ((0, 0), (0, 0), (1, 1)))
@@ -101,7 +101,7 @@ def _stretches(
     crossings = np.concatenate([times, np.full((1, STRIDE), np.nan)])
     day = (row[:, None] - 1) * STRIDE + np.arange(STRIDE)
     midnight = grid.origin + day * DAY
-    whole = np.ones(day.shape, dtype=bool)
+    complete = np.ones(day.shape, dtype=bool)
     ends = []
     for column, beside in ((begin, begin), (end, end + 1)):
         run = around[glass, row, beside]
@@ -110,20 +110,20 @@ def _stretches(
         ends.append(np.where(cut, midnight + edge[:, None] * SLICE, time))
         # Where the sun is never up, nothing goes on.
         goes_on = (run >= 0) | (edge == 0) | (edge == COLUMNS)
-        whole &= ~cut | ~goes_on[:, None]
+        complete &= ~cut | ~goes_on[:, None]
     inside = day < grid.days
     owner = np.broadcast_to(glass[:, None], day.shape)
-    return np.stack([each[inside] for each in ends], axis=1), owner[inside], whole[inside]
+    return np.stack([edges[inside] for edges in ends], axis=1), owner[inside], complete[inside]
 
 
-def _grazed(grid: SunGrid, look: FirstLook, runs: Runs, asked: Bools) -> tuple[Floats, Ints]:
-    """What is lit in the cells of runs on the days that are `asked` for, and whose it is."""
-    run, day = np.nonzero(asked)
-    which, step = members((runs.end - runs.begin)[run])
-    run, day = run[which], day[which]
+def _grazed(grid: SunGrid, look: FirstLook, runs: Runs, wanted: Bools) -> tuple[Floats, Ints]:
+    """What is lit in the cells of runs on the days `wanted`, and the glass of each interval."""
+    run, day = np.nonzero(wanted)
+    owner, step = members((runs.end - runs.begin)[run])
+    run, day = run[owner], day[owner]
     glass, row, column = runs.glass[run], runs.row[run], runs.begin[run] + look.first + step
-    some = grid.up[row, column] & ((row - 1) * STRIDE + day < grid.days)
-    return lit_on_days(grid, look, (glass[some], row[some], column[some]), day[some])
+    usable = grid.up[row, column] & ((row - 1) * STRIDE + day < grid.days)
+    return lit_on_days(grid, look, (glass[usable], row[usable], column[usable]), day[usable])
 
 
 def _joined(grid: SunGrid, parts: Floats, owner: Ints) -> tuple[Floats, Ints]:

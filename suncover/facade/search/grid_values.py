@@ -37,9 +37,9 @@ class GridValues:
     def of(cls, grid: SunGrid, forms: SkyForms, first: int, last: int) -> GridValues:
         """Over the cells of columns from `first` up to `last`, and some more to either side."""
         left, right = max(first - BESIDE, 0), min(last + BESIDE, COLUMNS)
-        some = grid.components[:, :, left : right + 1]
-        lines, width = some.shape[1:]
-        flat = some.reshape(9, -1)
+        components = grid.components[:, :, left : right + 1]
+        lines, width = components.shape[1:]
+        flat = components.reshape(9, -1)
         linear, products = forms.linear, forms.products
         count, glasses = len(forms.degrees), linear.shape[1]
         values = np.empty((count, glasses, lines * width), dtype=np.float32)
@@ -70,11 +70,11 @@ class GridValues:
         place = ((form * glasses + glass) * lines + line) * width + column - self.column
         return np.asarray(self.values.reshape(-1).take(place))
 
-    def corners(self, which: Cells) -> list[Singles]:
+    def corners(self, cells: Cells) -> list[Singles]:
         """At the corners of cells (glass, row, column), (k, n) each: on this line this column and
         the next, on the next line the same.
         """
-        glass, row, column = which
+        glass, row, column = cells
         _, _, lines, width = self.values.shape
         at = (glass * lines + row) * width + column - self.column
         flat = self.values.reshape(len(self.values), -1)

@@ -51,10 +51,10 @@ class SkyForms:
         """
         lit = np.zeros(shape, dtype=bool)
         for group in self.groups:
-            every = np.ones(shape, dtype=bool)
+            all_hold = np.ones(shape, dtype=bool)
             for form in group:
-                np.logical_and(every, holds[form], out=every)
-            np.logical_or(lit, every, out=lit)
+                np.logical_and(all_hold, holds[form], out=all_hold)
+            np.logical_or(lit, all_hold, out=lit)
         return lit
 
     def that_matter(self, low: Singles, high: Singles) -> Bools:
@@ -152,8 +152,8 @@ def _steepest(terms: Floats) -> Floats:
     That of a symmetric matrix with nothing on its diagonal has a closed form. What stands there
     (the first term) adds its size at the most.
     """
-    diagonal, *others = terms
-    x, y, z = (each / 2.0 for each in others)
+    diagonal, *off_diagonal = terms
+    x, y, z = (term / 2.0 for term in off_diagonal)
     third = (x * x + y * y + z * z) / 3.0
     turn = np.arccos(np.clip(np.abs(x * y * z) / np.maximum(third, 1e-300) ** 1.5, 0.0, 1.0))
     return np.asarray(4.0 * np.sqrt(third) * np.cos(turn / 3.0) + 2.0 * np.abs(diagonal))

@@ -42,24 +42,24 @@ def enough_power(scene: WindowScene, observer: Observer, lit: Floats) -> Floats:
 
 
 def _past_yard(scene: WindowScene, observer: Observer, lit: Floats) -> Floats:
-    """The same for a window with something around it."""
+    """`enough_power` for a window with something around it."""
     search = _Search(scene, observer)
     count = np.ceil(lit[:, 1] / STEP) - np.floor(lit[:, 0] / STEP)
     first = np.repeat(np.floor(lit[:, 0] / STEP), count.astype(np.int64))
     later = np.arange(len(first)) - np.repeat(np.cumsum(count) - count, count.astype(np.int64))
     begin, step = np.unique(first + later) * STEP, STEP
-    found = [np.zeros((0, 2))]
+    parts = [np.zeros((0, 2))]
     for halved in range(HALVED + 1):
         begin = begin[_meets(lit, begin, begin + step)]
         state = search.settle(begin, step)
         sure = begin[state > 0]
-        found.append(np.stack([sure, sure + step], axis=1))
+        parts.append(np.stack([sure, sure + step], axis=1))
         begin = begin[state == 0]
         if halved < HALVED:
             step /= 2.0
             begin = (begin[:, None] + np.array([0.0, step])).ravel()
-    found.append(search.crossed(begin, step))
-    return common(lit, join(np.concatenate(found)))
+    parts.append(search.crossed(begin, step))
+    return common(lit, join(np.concatenate(parts)))
 
 
 class _Search:
@@ -78,17 +78,17 @@ class _Search:
         low, high = self._full_bounds(begin, step, ends[2], nodes[2], slack)
         least = self._scene.power
         state = np.where(high < least - ROUNDING, -1, 0)
-        some = np.flatnonzero(state == 0)
-        stretch = Stretch(begin[some], begin[some] + step, Path(nodes[:, :, some], slack[some]))
+        index = np.flatnonzero(state == 0)
+        stretch = Stretch(begin[index], begin[index] + step, Path(nodes[:, :, index], slack[index]))
         shares = self._share(np.stack([stretch.begin, stretch.end]))
         # Farthest from both ends, a share has changed by half of what is left.
         drift = self._yard.beam_drift(stretch)
         with np.errstate(invalid="ignore"):
-            most = np.minimum((shares.sum(axis=0) + drift) / 2.0, 1.0)
-            fewest = np.maximum((shares.sum(axis=0) - drift) / 2.0, 0.0)
-        sure = low[some] * fewest >= least + ROUNDING
-        never = high[some] * most < least - ROUNDING
-        state[some] = np.where(sure, 1, np.where(never, -1, 0))
+            highest_share = np.minimum((shares.sum(axis=0) + drift) / 2.0, 1.0)
+            lowest_share = np.maximum((shares.sum(axis=0) - drift) / 2.0, 0.0)
+        sure = low[index] * lowest_share >= least + ROUNDING
+        never = high[index] * highest_share < least - ROUNDING
+        state[index] = np.where(sure, 1, np.where(never, -1, 0))
         return state
 
     def crossed(self, begin: Floats, step: float) -> Floats:
@@ -97,13 +97,13 @@ class _Search:
         """
         values = self._excess(np.stack([begin, begin + step]))
         first, last = values >= 0.0
-        some = np.flatnonzero(first != last)
+        changing = np.flatnonzero(first != last)
         edge = find_roots(
-            lambda times, _: self._excess(times), begin[some], begin[some] + step, PRECISION
+            lambda times, _: self._excess(times), begin[changing], begin[changing] + step, PRECISION
         )
         begins, ends = begin.copy(), begin + step
-        begins[some] = np.where(first[some], begin[some], edge)
-        ends[some] = np.where(first[some], edge, begin[some] + step)
+        begins[changing] = np.where(first[changing], begin[changing], edge)
+        ends[changing] = np.where(first[changing], edge, begin[changing] + step)
         enough = first | last
         return np.stack([begins[enough], ends[enough]], axis=1)
 
@@ -135,9 +135,9 @@ class _Search:
         fresh = np.setdiff1d(times, self._times)
         if len(fresh):
             shares = self._scene.share_past(Daylight(fresh, self._directions(fresh)))
-            known = np.concatenate([self._times, fresh])
-            order = np.argsort(known)
-            self._times = known[order]
+            all_times = np.concatenate([self._times, fresh])
+            order = np.argsort(all_times)
+            self._times = all_times[order]
             self._shares = np.concatenate([self._shares, shares])[order]
         return self._shares[np.searchsorted(self._times, times)]
 

@@ -1,4 +1,4 @@
-"""Runs of open cells in a row of the sun's grid, and what can be said of each as a whole."""
+"""Runs of open cells in a row of the sun's grid, and what holds for each of them throughout."""
 
 from __future__ import annotations
 
@@ -43,9 +43,9 @@ class Runs:
         """How many there are."""
         return len(self.glass)
 
-    def pick(self, which: Ints | Bools) -> Runs:
+    def pick(self, index: Ints | Bools) -> Runs:
         """Only some of the runs."""
-        return Runs(*(getattr(self, name)[which] for name in self.__dataclass_fields__))
+        return Runs(*(getattr(self, name)[index] for name in self.__dataclass_fields__))
 
 
 @dataclass(frozen=True)
@@ -93,11 +93,11 @@ def open_cells(grid: SunGrid, look: FirstLook) -> OpenCells:
 
 
 def steady_runs(grid: SunGrid, look: FirstLook, opened: OpenCells) -> list[Steady]:
-    """Those of the runs that are steady in a quarter of the sky, for each quarter.
+    """The runs that are steady in a quarter of the sky, for each quarter.
 
     A run that reaches into several quarters has to be steady in each.
     """
-    runs, found = opened.runs, []
+    runs, result = opened.runs, []
     for quarter, values in enumerate(look.values):
         if values is None:
             continue
@@ -108,15 +108,15 @@ def steady_runs(grid: SunGrid, look: FirstLook, opened: OpenCells) -> list[Stead
         )
         if not wanted.any():
             continue
-        some = np.flatnonzero(wanted[opened.run])
-        glass, row, column = (each[some] for each in opened.cells)
-        run = opened.run[some]
+        index = np.flatnonzero(wanted[opened.run])
+        glass, row, column = (part[index] for part in opened.cells)
+        run = opened.run[index]
         starts = np.flatnonzero(np.append(True, run[1:] != run[:-1]))
         trend, holds, steady = _trends(grid, values, (glass, row, column + look.first), starts)
         number = run[starts][steady]
         picked = runs.pick(number)
-        found.append(Steady(number, picked, values, trend[:, steady], holds[:, steady]))
-    return found
+        result.append(Steady(number, picked, values, trend[:, steady], holds[:, steady]))
+    return result
 
 
 def _trends(
@@ -128,14 +128,14 @@ def _trends(
     _, row, column = cells
     start, end, start_after, end_after = values.corners(cells)
     degree = values.forms.degrees
-    slack = np.stack([each[row, column] for each in grid.slack])[degree]
-    wander = np.stack([each[row, column] for each in grid.slope_slack])[degree]
+    slack = np.stack([of_degree[row, column] for of_degree in grid.slack])[degree]
+    wander = np.stack([of_degree[row, column] for of_degree in grid.slope_slack])[degree]
     low, high = (
         pick(pick(start, end), pick(start_after, end_after)) for pick in (np.minimum, np.maximum)
     )
     low, high = low - slack, high + slack
     fails, sure = high <= 0.0, low > 0.0
-    known = fails | sure
+    decided = fails | sure
     early, late = end - start, end_after - start_after
     rises, falls = np.minimum(early, late) > wander, np.maximum(early, late) < -wander
     matter = values.forms.that_matter(low, high)
@@ -144,7 +144,7 @@ def _trends(
         return np.asarray(np.logical_or.reduceat(flags, starts, axis=1))
 
     matters, sometimes, never = ever(matter), ever(sure), ever(fails)
-    rising, falling = ~ever(~(rises | known)), ~ever(~(falls | known))
+    rising, falling = ~ever(~(rises | decided)), ~ever(~(falls | decided))
     trend = np.where(matters & (rising != falling), np.where(rising, 1, -1), 0).astype(np.int8)
     # A form that does not matter where it is not known counts for what it is elsewhere.
     settled = ~matters & ~(sometimes & never)
@@ -152,6 +152,6 @@ def _trends(
     return trend, sometimes & ~matters, steady
 
 
-def _reduced(pick: np.ufunc, each: NDArray[Any], starts: Ints) -> NDArray[Any]:
+def _reduced(pick: np.ufunc, values: NDArray[Any], starts: Ints) -> NDArray[Any]:
     """`pick` over each run; the runs begin at `starts`."""
-    return np.asarray(pick.reduceat(each, starts)) if len(starts) else each
+    return np.asarray(pick.reduceat(values, starts)) if len(starts) else values

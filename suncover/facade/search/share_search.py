@@ -37,10 +37,10 @@ def share_intervals(scene: WindowScene, grids: Sequence[SunGrid], without: Float
     `without` are the times at which it is lit with nothing around it, likewise.
     """
     assert scene.yard is not None
-    found = [np.zeros((0, 2))]
+    parts = [np.zeros((0, 2))]
     for grid in grids:
-        found += _Search(scene.yard, grid.observer).within(grid, without)
-    return common(without, join(np.concatenate(found)))
+        parts += _Search(scene.yard, grid.observer).within(grid, without)
+    return common(without, join(np.concatenate(parts)))
 
 
 class _Search:
@@ -54,18 +54,18 @@ class _Search:
         """Intervals in which the window is lit whenever it is `without` its surroundings."""
         cells = cells_of(grid, self._yard.axes, without).stretch
         state = self._yard.settled(cells)
-        found = [days_of_cells(grid, cells.begin[state > 0])]
+        parts = [days_of_cells(grid, cells.begin[state > 0])]
         begin = days_of_cells(grid, cells.begin[state == 0])[:, 0]
         for step, finer in zip(STEPS, (*STEPS[1:], 0.0), strict=True):
             begin = begin[meets(without, begin, begin + step)]
             state = self._settle(begin, step)
             lit = begin[state > 0]
-            found.append(np.stack([lit, lit + step], axis=1))
+            parts.append(np.stack([lit, lit + step], axis=1))
             begin = begin[state == 0]
             if finer:
                 begin = (begin[:, None] + np.array([0.0, finer])).ravel()
-        found.append(self._crossed(begin, STEPS[-1]))
-        return found
+        parts.append(self._crossed(begin, STEPS[-1]))
+        return parts
 
     def _settle(self, begin: Floats, step: float) -> Ints:
         ends = directions_at(np.stack([begin, begin + step]), self._observer, smooth=True)
@@ -76,9 +76,9 @@ class _Search:
         if step >= LAST_LATTICE:
             state = self._yard.settled(stretch)
         if step <= LAST_LATTICE:
-            some = np.flatnonzero(state == 0)
-            shares = self._share(np.stack([begin[some], begin[some] + step]))
-            state[some] = self._yard.settled_between(stretch.take(some), shares)
+            index = np.flatnonzero(state == 0)
+            shares = self._share(np.stack([begin[index], begin[index] + step]))
+            state[index] = self._yard.settled_between(stretch.take(index), shares)
         return state
 
     def _share(self, times: Floats) -> Floats:
@@ -86,9 +86,9 @@ class _Search:
         fresh = np.setdiff1d(times, self._times)
         if len(fresh):
             shares = self._yard.share(sun_at(fresh, self._observer))
-            known = np.concatenate([self._times, fresh])
-            order = np.argsort(known)
-            self._times = known[order]
+            all_times = np.concatenate([self._times, fresh])
+            order = np.argsort(all_times)
+            self._times = all_times[order]
             self._shares = np.concatenate([self._shares, shares])[order]
         return self._shares[np.searchsorted(self._times, times)]
 
@@ -97,14 +97,14 @@ class _Search:
         enough = self._yard.fraction + self._yard.glass.rounding
         shares = self._share(np.stack([begin, begin + step]))
         first, last = shares > enough
-        some = np.flatnonzero(first != last)
+        changing = np.flatnonzero(first != last)
 
         def value(times: Floats, _: Ints) -> Floats:
             return self._yard.share(sun_at(times, self._observer)) - enough
 
-        edge = find_roots(value, begin[some], begin[some] + step)
+        edge = find_roots(value, begin[changing], begin[changing] + step)
         begins, ends = begin.copy(), begin + step
-        begins[some] = np.where(first[some], begin[some], edge)
-        ends[some] = np.where(first[some], edge, begin[some] + step)
+        begins[changing] = np.where(first[changing], begin[changing], edge)
+        ends[changing] = np.where(first[changing], edge, begin[changing] + step)
         lit = first | last
         return np.stack([begins[lit], ends[lit]], axis=1)

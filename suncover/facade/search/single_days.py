@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-Found = tuple[Floats, Ints]
+LitByGlass = tuple[Floats, Ints]
 """Intervals (k, 2), unix seconds, and the number (k,) of the glass each belongs to."""
 
 # Into how many parts a cell is cut by the least height (its sine) of the sun in it: below the first
@@ -50,7 +50,7 @@ CUBIC = np.array(
 )
 
 
-def lit_on_days(grid: SunGrid, look: FirstLook, cells: Cells, day: Ints) -> Found:
+def lit_on_days(grid: SunGrid, look: FirstLook, cells: Cells, day: Ints) -> LitByGlass:
     """When some of each glass is in sun in cells (n,) of the grid on single days (n,), counted from
     the first of each cell's row.
 
@@ -62,22 +62,24 @@ def lit_on_days(grid: SunGrid, look: FirstLook, cells: Cells, day: Ints) -> Foun
     lit, lightable = np.ones(len(row), dtype=bool), np.zeros(len(row), dtype=bool)
     quarters = []
     for number, values in enumerate(look.values):
-        some = np.flatnonzero(look.quarters[glass, row, column - look.first] & 1 << number)
-        if values is None or len(some) == 0:
+        index = np.flatnonzero(look.quarters[glass, row, column - look.first] & 1 << number)
+        if values is None or len(index) == 0:
             continue
-        ends = _forms_on_days(grid, values, (glass[some], row[some], column[some]), share[some])
-        lit[some] &= values.forms.lit(ends.low > 0.0, some.shape)
-        lightable[some] |= values.forms.lit(ends.high > 0.0, some.shape)
-        quarters.append((values.forms, some, ends))
-    whole, left = lit & lightable, lightable & ~lit
-    found = [(np.stack([begin[whole], begin[whole] + SLICE], axis=1), glass[whole])]
-    for forms, some, ends in quarters:
-        mine = left[some]
-        cell = some[mine]
+        ends = _forms_on_days(grid, values, (glass[index], row[index], column[index]), share[index])
+        lit[index] &= values.forms.lit(ends.low > 0.0, index.shape)
+        lightable[index] |= values.forms.lit(ends.high > 0.0, index.shape)
+        quarters.append((values.forms, index, ends))
+    complete, left = lit & lightable, lightable & ~lit
+    parts = [(np.stack([begin[complete], begin[complete] + SLICE], axis=1), glass[complete])]
+    for forms, index, ends in quarters:
+        open_here = left[index]
+        cell = index[open_here]
         heights = _heights_on_days(grid, row[cell], column[cell], share[cell])
-        parts = _Parts.of(grid, begin[cell], glass[cell], heights, ends.pick(mine))
-        found += _lit_by(grid, forms, parts)
-    return np.concatenate([each for each, _ in found]), np.concatenate([who for _, who in found])
+        slices = _Parts.of(grid, begin[cell], glass[cell], heights, ends.pick(open_here))
+        parts += _lit_by(grid, forms, slices)
+    return np.concatenate([intervals for intervals, _ in parts]), np.concatenate(
+        [owner for _, owner in parts]
+    )
 
 
 @dataclass(frozen=True)
@@ -100,12 +102,14 @@ class _Ends:
         """What they are at the most."""
         return np.asarray(np.maximum(self.before, self.after) + self.loose)
 
-    def pick(self, which: Ints | Bools) -> _Ends:
-        """Those of some of the stretches."""
-        return _Ends(self.before[:, which], self.after[:, which], self.loose[:, which])
+    def pick(self, index: Ints | Bools) -> _Ends:
+        """The values of some stretches."""
+        return _Ends(self.before[:, index], self.after[:, index], self.loose[:, index])
 
     def within(self, begin: Singles, end: Singles) -> _Ends:
-        """Those of a part of each stretch, of which `begin` and `end` (n,) are the shares."""
+        """The values at the ends of a part of each stretch, of which `begin` and `end` (n,) are the
+        shares.
+        """
         rise = self.after - self.before
         return _Ends(self.before + rise * begin, self.before + rise * end, self.loose)
 
@@ -117,12 +121,12 @@ def _forms_on_days(grid: SunGrid, values: GridValues, cells: Cells, share: Singl
     corners = values.corners(cells)
     before, after = (corners[side] * (1.0 - share) + corners[2 + side] * share for side in (0, 1))
     _, row, column = cells
-    slack = np.stack([each[row, column] for each in grid.slack])
+    slack = np.stack([of_degree[row, column] for of_degree in grid.slack])
     return _Ends(before, after, slack[values.forms.degrees])
 
 
 def _heights_on_days(grid: SunGrid, row: Ints, column: Ints, share: Singles) -> _Ends:
-    """Likewise the sine of the sun's height: (1, n)."""
+    """The sine of the sun's height in the same cells on the same days: (1, n)."""
     up = grid.components[2]
     before, after = (
         up[row, column + side] * (1.0 - share) + up[row + 1, column + side] * share
@@ -144,40 +148,41 @@ class _Parts:
     def of(cls, grid: SunGrid, begin: Floats, glass: Ints, heights: _Ends, ends: _Ends) -> _Parts:
         """The parts of slices that begin at `begin` (n,) in which the sun may be up and count."""
         parts = np.array(PARTS)[np.searchsorted(LOW, heights.low[0], side="right")]
-        which, number = members(parts)
-        width = (1.0 / parts[which]).astype(np.float32)
+        slice_of, number = members(parts)
+        width = (1.0 / parts[slice_of]).astype(np.float32)
         since = number.astype(np.float32) * width
-        up = heights.pick(which).within(since, since + width).high[0] > grid.floor
-        which, since, width = which[up], since[up], width[up]
-        some = ends.pick(which).within(since, since + width)
-        return cls(begin[which] + since * SLICE, width * SLICE, glass[which], some)
+        up = heights.pick(slice_of).within(since, since + width).high[0] > grid.floor
+        slice_of, since, width = slice_of[up], since[up], width[up]
+        part_ends = ends.pick(slice_of).within(since, since + width)
+        return cls(begin[slice_of] + since * SLICE, width * SLICE, glass[slice_of], part_ends)
 
-    def intervals(self, which: Bools) -> Found:
+    def intervals(self, chosen: Bools) -> LitByGlass:
         """Some of them, from beginning to end."""
-        begin = self.begin[which]
-        return np.stack([begin, begin + self.step[which]], axis=1), self.glass[which]
+        begin = self.begin[chosen]
+        return np.stack([begin, begin + self.step[chosen]], axis=1), self.glass[chosen]
 
 
-def _lit_by(grid: SunGrid, forms: SkyForms, parts: _Parts) -> list[Found]:
+def _lit_by(grid: SunGrid, forms: SkyForms, parts: _Parts) -> list[LitByGlass]:
     """What is lit within parts of slices by the forms of a quarter of the sky."""
     low, high = parts.ends.low, parts.ends.high
     holds, matter = low > 0.0, forms.that_matter(low, high)
     settled = ~matter.any(axis=0)
-    found = [parts.intervals(settled & forms.lit_in_quarter(holds))]
+    result = [parts.intervals(settled & forms.lit_in_quarter(holds))]
     left = np.flatnonzero(~settled)
     if len(left):
         part, form = np.nonzero(matter[:, left].T)
-        asked = _Asked(
+        cubics = _Cubics(
             grid.observer, forms, parts.begin[left], parts.step[left], parts.glass[left], part, form
         )
-        lit, which = _between_zeros(asked, holds[:, left])
-        found.append((asked.begin[which][:, None] + lit, asked.glass[which]))
-    return found
+        lit, owner = _between_zeros(cubics, holds[:, left])
+        result.append((cubics.begin[owner][:, None] + lit, cubics.glass[owner]))
+    return result
 
 
 @dataclass(frozen=True)
-class _Asked:
-    """The forms `form` (m,) that are asked for in the parts of slices `part` (m,), sorted by part.
+class _Cubics:
+    """The forms `form` (m,) to look at in the parts of slices `part` (m,), sorted by part, as
+    cubics.
 
     `begin`, `step` and `glass` are those of the parts, by number.
     """
@@ -202,53 +207,53 @@ class _Asked:
         """The sun at `times`: (3, *times.shape)."""
         return directions_at(times, self.observer, smooth=True)
 
-    def at(self, which: Ints, sun: Floats) -> Floats:
-        """Those of the numbers `which` (n,) at directions (3, n)."""
-        return self.forms.at(self.form[which], self.glass[self.part[which]], sun)
+    def at(self, numbers: Ints, sun: Floats) -> Floats:
+        """The cubics of some `numbers` (n,) at directions (3, n)."""
+        return self.forms.at(self.form[numbers], self.glass[self.part[numbers]], sun)
 
-    def closer(self, which: Ints, at: Floats) -> Floats:
-        """Zeros `at` (n,) seconds from the beginnings of their parts, of the cubics `which`: by
+    def closer(self, numbers: Ints, at: Floats) -> Floats:
+        """Zeros `at` (n,) seconds from the beginnings of their parts, of the cubics `numbers`: by
         exact values there. Where a cubic all but touches zero, they stay as they are.
         """
-        found, some = at.copy(), np.arange(len(at))
+        zeros, index = at.copy(), np.arange(len(at))
         for _ in range(MOST_STEPS):
-            part = self.part[which[some]]
-            _, b, c, d = self.terms[:, which[some]]
+            part = self.part[numbers[index]]
+            _, b, c, d = self.terms[:, numbers[index]]
             step = self.step[part]
-            x = found[some] / step
+            x = zeros[index] / step
             with np.errstate(divide="ignore", invalid="ignore"):
-                value = self.at(which[some], self.sun(self.begin[part] + found[some]))
+                value = self.at(numbers[index], self.sun(self.begin[part] + zeros[index]))
                 move = -value * step / (b + x * (2.0 * c + x * 3.0 * d))
             near = np.abs(move) <= CLOSER
-            some, move, step = some[near], move[near], step[near]
-            found[some] = np.clip(found[some] + move, 0.0, step)
-            some = some[np.abs(move) > LAST_STEP]
-            if len(some) == 0:
+            index, move, step = index[near], move[near], step[near]
+            zeros[index] = np.clip(zeros[index] + move, 0.0, step)
+            index = index[np.abs(move) > LAST_STEP]
+            if len(index) == 0:
                 break
-        return found
+        return zeros
 
 
-def _between_zeros(asked: _Asked, holds: Bools) -> tuple[Floats, Ints]:
+def _between_zeros(cubics: _Cubics, holds: Bools) -> tuple[Floats, Ints]:
     """What is lit in the parts of slices, where those forms that are not asked for hold or not
     (k, m): intervals (n, 2) in seconds from the start of the part (n,) each belongs to.
     """
-    step, number = asked.step, np.arange(len(asked.step))
-    at, which = _zeros(asked.terms, step[asked.part])
-    cut = np.concatenate([asked.closer(which, at), np.zeros(len(step)), step])
-    owner = np.concatenate([asked.part[which], number, number])
+    step, number = cubics.step, np.arange(len(cubics.step))
+    at, numbers = _zeros(cubics.terms, step[cubics.part])
+    cut = np.concatenate([cubics.closer(numbers, at), np.zeros(len(step)), step])
+    owner = np.concatenate([cubics.part[numbers], number, number])
     order = np.lexsort((cut, owner))
     cut, owner = cut[order], owner[order]
-    some = np.flatnonzero((owner[1:] == owner[:-1]) & (cut[1:] > cut[:-1]))
-    begin, end, owner = cut[some], cut[some + 1], owner[some]
+    index = np.flatnonzero((owner[1:] == owner[:-1]) & (cut[1:] > cut[:-1]))
+    begin, end, owner = cut[index], cut[index + 1], owner[index]
     # Each piece between two zeros asks all forms of its part, for the exact value in its middle: a
     # cubic that all but touches zero may have the wrong sign there.
-    count = np.bincount(asked.part, minlength=len(step))
+    count = np.bincount(cubics.part, minlength=len(step))
     piece, place = members(count[owner])
-    which = (np.cumsum(count) - count)[owner[piece]] + place
-    sun = asked.sun(asked.begin[owner] + (begin + end) / 2.0)
+    numbers = (np.cumsum(count) - count)[owner[piece]] + place
+    sun = cubics.sun(cubics.begin[owner] + (begin + end) / 2.0)
     holds = holds[:, owner]
-    holds[asked.form[which], piece] = asked.at(which, sun[:, piece]) > 0.0
-    lit = asked.forms.lit_in_quarter(holds)
+    holds[cubics.form[numbers], piece] = cubics.at(numbers, sun[:, piece]) > 0.0
+    lit = cubics.forms.lit_in_quarter(holds)
     return np.stack([begin[lit], end[lit]], axis=1), owner[lit]
 
 
@@ -258,9 +263,9 @@ def _zeros(terms: Floats, step: Floats) -> tuple[Floats, Ints]:
     """
     a, b, c, d = terms
 
-    def value(seconds: Floats, which: Ints) -> Floats:
-        x = seconds / step[which]
-        return np.asarray(a[which] + x * (b[which] + x * (c[which] + x * d[which])))
+    def value(seconds: Floats, cubic: Ints) -> Floats:
+        x = seconds / step[cubic]
+        return np.asarray(a[cubic] + x * (b[cubic] + x * (c[cubic] + x * d[cubic])))
 
     # Between its turns a cubic crosses zero once at the most.
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -271,8 +276,8 @@ def _zeros(terms: Floats, step: Floats) -> tuple[Floats, Ints]:
     )
     edge = np.zeros((1, len(a)))
     ends = np.concatenate([edge, turns, edge + 1.0]) * step
-    every = np.arange(len(a))
-    above = np.stack([value(each, every) > 0.0 for each in ends])
-    part, which = np.nonzero(above[1:] != above[:-1])
-    low, high = ends[part, which], ends[part + 1, which]
-    return find_roots(lambda seconds, some: value(seconds, which[some]), low, high), which
+    all_cubics = np.arange(len(a))
+    above = np.stack([value(times, all_cubics) > 0.0 for times in ends])
+    part, cubic = np.nonzero(above[1:] != above[:-1])
+    low, high = ends[part, cubic], ends[part + 1, cubic]
+    return find_roots(lambda seconds, index: value(seconds, cubic[index]), low, high), cubic

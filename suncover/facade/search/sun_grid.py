@@ -140,10 +140,10 @@ class SunGrid:
 
         With one more to either side, so that what begins with the first sun is seen to begin.
         """
-        some = np.flatnonzero(self.up.any(axis=0))
-        if len(some) == 0:
+        sunny = np.flatnonzero(self.up.any(axis=0))
+        if len(sunny) == 0:
             return 0, 0
-        return max(int(some[0]) - 1, 0), min(int(some[-1]) + 2, COLUMNS)
+        return max(int(sunny[0]) - 1, 0), min(int(sunny[-1]) + 2, COLUMNS)
 
     @property
     def lowest(self) -> Floats:

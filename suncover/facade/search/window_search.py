@@ -54,38 +54,38 @@ class SunSearch:
 
     def on_windows(self, scenes: Iterable[WindowScene]) -> Iterator[Floats]:
         """When each of `scenes` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
-        rest = iter(scenes)
+        scenes_left = iter(scenes)
         years = math.ceil(max(self._end - self._start, 1.0) / (CHUNK_ROWS * STRIDE * DAY))
         pool = max(POOL // years, FEWEST)
-        while some := list(islice(rest, pool)):
-            plain = {index: scene for index, scene in enumerate(some) if _is_plain(scene)}
-            on_glass = self._on_glasses(plain)
-            for begin in range(0, len(some), YARDS_TOGETHER):
-                part = some[begin : begin + YARDS_TOGETHER]
+        while batch := list(islice(scenes_left, pool)):
+            plain_scenes = {index: scene for index, scene in enumerate(batch) if _is_plain(scene)}
+            on_glass = self._on_glasses(plain_scenes)
+            for begin in range(0, len(batch), YARDS_TOGETHER):
+                part = batch[begin : begin + YARDS_TOGETHER]
                 without = [
                     common(self._under_sky(scene), on_glass[index])
                     if index in on_glass
-                    else self._asked(scene)
+                    else self._by_scene(scene)
                     for index, scene in enumerate(part, begin)
                 ]
-                for scene, found in zip(part, self._past_yards(part, without), strict=True):
+                for scene, lit in zip(part, self._past_yards(part, without), strict=True):
                     if scene.power > 0.0:
                         from suncover.facade.search.power_search import (  # noqa: PLC0415 - few ask for power
                             enough_power,
                         )
 
-                        yield enough_power(scene, self._observer, found)
+                        yield enough_power(scene, self._observer, lit)
                     else:
-                        yield found
+                        yield lit
 
     def _past_yards(self, scenes: list[WindowScene], without: list[Floats]) -> list[Floats]:
         """Sun on each window past what stands around it; `without` that it would be these times."""
-        found, alike = list(without), dict[Hashable, list[int]]()
+        result, alike = list(without), dict[Hashable, list[int]]()
         for index, scene in enumerate(scenes):
             if scene.surroundings is None:
                 continue
             if scene.fraction > 0.0:
-                found[index] = share_intervals(scene, self._grids_of(scene), without[index])
+                result[index] = share_intervals(scene, self._grids_of(scene), without[index])
             else:
                 alike.setdefault(scene.gate, []).append(index)
         for group in alike.values():
@@ -93,10 +93,10 @@ class SunSearch:
             grids = self._grids_of(scenes[group[0]])
             past = yard_intervals(yards, grids, [without[index] for index in group])
             for index, intervals in zip(group, past, strict=True):
-                found[index] = intervals
-        return found
+                result[index] = intervals
+        return result
 
-    def _asked(self, scene: WindowScene) -> Floats:
+    def _by_scene(self, scene: WindowScene) -> Floats:
         """Sun on the window with nothing around it, by the search that needs no closed form."""
         alone = replace(scene, surroundings=None)
         return lit_intervals(alone, self._observer, self._start, self._end)
@@ -108,17 +108,17 @@ class SunSearch:
             sky = SkyQuarters(scene.glass)
             kind = sky.pattern, scene.gate.least
             alike.setdefault(kind, []).append((index, sky))
-        found: dict[int, Floats] = {}
+        result: dict[int, Floats] = {}
         batches: list[list[tuple[int, SkyQuarters]]] = []
         for group in alike.values():
-            # What faces one way is looked at in one part of the sky.
-            group.sort(key=lambda one: _facing(scenes[one[0]]))
+            # Windows that face the same way look at the same part of the sky.
+            group.sort(key=lambda member: _facing(scenes[member[0]]))
             batches += [group[at : at + TOGETHER] for at in range(0, len(group), TOGETHER)]
         days = len(scenes) * (self._end - self._start) / DAY
         over = map if days < FEW_DAYS else on_threads
         for part in over(lambda batch: self._together(scenes, batch), batches):
-            found |= part
-        return found
+            result |= part
+        return result
 
     def _together(
         self, scenes: dict[int, WindowScene], group: list[tuple[int, SkyQuarters]]
@@ -129,17 +129,17 @@ class SunSearch:
         parts = [unshaded_intervals(grid, panes) for grid in grids]
         numbers = np.arange(len(group) + 1)
         bounds = [np.searchsorted(owner, numbers) for _, owner in parts]
-        found: dict[int, Floats] = {}
+        result: dict[int, Floats] = {}
         for number, (index, _) in enumerate(group):
-            mine = [
+            intervals = [
                 lit[bound[number] : bound[number + 1]]
                 for (lit, _), bound in zip(parts, bounds, strict=True)
             ]
-            if len(mine) == 1:
-                found[index] = mine[0]
+            if len(intervals) == 1:
+                result[index] = intervals[0]
             else:
-                found[index] = join(np.concatenate([np.zeros((0, 2)), *mine]))
-        return found
+                result[index] = join(np.concatenate([np.zeros((0, 2)), *intervals]))
+        return result
 
     def _grids_of(self, scene: WindowScene) -> list[SunGrid]:
         """The sun as far up as it counts for `scene`, in stretches of some rows."""
@@ -166,12 +166,12 @@ class SunSearch:
         """When the sun is up, strong enough and above the window's skylines."""
         if scene.gate not in self._enough:
             self._enough[scene.gate] = self._sky(SkyScene(scene.gate))
-        found = self._enough[scene.gate]
+        intervals = self._enough[scene.gate]
         for skyline in scene.skylines:
             if skyline not in self._above:
                 self._above[skyline] = self._sky(SkyScene(None, (skyline,)))
-            found = common(found, self._above[skyline])
-        return found
+            intervals = common(intervals, self._above[skyline])
+        return intervals
 
     def _sky(self, scene: SkyScene) -> Floats:
         return _sky_intervals(scene, self._observer, self._start, self._end)

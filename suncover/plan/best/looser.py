@@ -19,14 +19,14 @@ def looser(shade: Shade, moves: int = 1) -> Iterator[tuple[str, Shade]]:
     """
     changes: list[tuple[str, dict[str, Any]]] = []
     if shade.moves is not None:
-        more = shade.moves + moves
-        changes.append((f"{more} moves a day", {"moves": more}))
+        count = shade.moves + moves
+        changes.append((f"{count} moves a day", {"moves": count}))
     if shade.merge > 0:
-        less = max(shade.merge - 10, 0)
-        changes.append((f"merge {less:g} min", {"merge": less}))
+        minutes = max(shade.merge - 10, 0)
+        changes.append((f"merge {minutes:g} min", {"merge": minutes}))
     if shade.shortest > 0:
-        less = max(shade.shortest - 5, 0)
-        changes.append((f"shortest {less:g} min", {"shortest": less}))
+        minutes = max(shade.shortest - 5, 0)
+        changes.append((f"shortest {minutes:g} min", {"shortest": minutes}))
     if shade.quiet is not None:
         changes.append(("no quiet hours", {"quiet": None}))
     for limit, change in changes:

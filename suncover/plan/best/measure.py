@@ -32,8 +32,8 @@ class Measure:
         self._starts = [piece.start for piece in pieces]
         self._worth: Sequence[float] = [1] * len(pieces) if worth is None else worth
         sums = (
-            each * (piece.end - piece.start)
-            for piece, each in zip(pieces, self._worth, strict=True)
+            weight * (piece.end - piece.start)
+            for piece, weight in zip(pieces, self._worth, strict=True)
         )
         self._sums: list[float] = [0, *accumulate(sums)]
 
@@ -45,17 +45,17 @@ class Measure:
     def before(self, instant: int) -> float:
         """The worth of what lies before an instant."""
         index = bisect_left(self._ends, instant)
-        whole = self._sums[index]
+        total = self._sums[index]
         if index < len(self._starts) and self._starts[index] < instant:
-            whole += (instant - self._starts[index]) * self._worth[index]
-        return whole
+            total += (instant - self._starts[index]) * self._worth[index]
+        return total
 
     def between(self, start: int, end: int) -> float:
         """The worth of what lies from `start` to `end`; 0 if that is no time."""
         return self.before(end) - self.before(start) if end > start else 0
 
     def between_each(self, starts: Ints, ends: Ints) -> NDArray[np.float64]:
-        """The same for many stretches at once, (n,) each; of plain spells alone."""
+        """`between` for many stretches at once, (n,) each; of spells without `worth` alone."""
         worth = self._each_before(ends) - self._each_before(starts)
         return np.asarray(np.where(ends > starts, worth, 0.0))
 

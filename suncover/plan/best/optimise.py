@@ -160,10 +160,10 @@ class Chances:
 
     def most_moves(self, ordinal: int) -> float:
         """The moves that a date may have: the limit, or what the rules need for more."""
-        most = self.problem.motor.rules.moves
-        if most is None:
+        limit = self.problem.motor.rules.moves
+        if limit is None:
             return float("inf")
-        return self._more.get(date.fromordinal(ordinal), most) if self._more else most
+        return self._more.get(date.fromordinal(ordinal), limit) if self._more else limit
 
     def from_begin(self, number: int) -> Iterator[Chance]:
         """Each closing that begins with a spell's beginning, the shortest first."""
@@ -197,9 +197,9 @@ class Chances:
         raw = Draft(self._closes[begin], self._opens[end], 0, 0)
         # The rule asks when the sun has gone: here, that is the end of this closing's.
         outcome = obey_quiet([raw], [Spell(start, stop)], motor)
-        if not outcome.kept:
+        if not outcome.drafts:
             return None
-        draft = outcome.kept[0]._replace(first=first, last=last)
+        draft = outcome.drafts[0]._replace(first=first, last=last)
         if not clock.in_season(clock.local_date(draft.close, motor.zone), self.problem.season):
             return None
         until = draft.open + self.timing.travel
@@ -222,19 +222,19 @@ class Chances:
 
     def stop_for(self, start: int, end: int) -> int:
         """How far down the shades go for the spells from `start` to `end`, in per cent."""
-        asked = 0.0
+        position = 0.0
         for part in self.problem.parts:
             low = bisect_right(part.spells, start, key=lambda spell: spell.end)
             high = bisect_left(part.spells, end, key=lambda spell: spell.start)
-            asked = max(asked, *part.positions[low:high], 0.0)
-        return stop_for(self.problem.motor.rules, asked)
+            position = max(position, *part.positions[low:high], 0.0)
+        return stop_for(self.problem.motor.rules, position)
 
     def follows(self, begin: int, last: int) -> bool:
         """Whether a closing that begins at `begin` may come after one that ends at `last`."""
         apart = self._closes[begin] - self._opens[last]
         room = self._quiet_closes[begin] - self._quiet_opens[last]
-        least = 1 if self._up_between(last, begin) else max(self.timing.merge, 1)
-        return apart >= least and room >= 1
+        shortest_gap = 1 if self._up_between(last, begin) else max(self.timing.merge, 1)
+        return apart >= shortest_gap and room >= 1
 
     def _up_between(self, end: int, begin: int) -> bool:
         """Whether the shade has to stay up at some time after an end and before a beginning."""
@@ -250,9 +250,9 @@ def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
         return 0.0, []
     chances = Chances(problem)
     begins = chances.begins
-    nothing = problem.best.sun * sum(scale.worth.total for scale in chances.scales) / 60
+    uncovered_cost = problem.best.sun * sum(scale.worth.total for scale in chances.scales) / 60
     table: list[dict[_State, _Path]] = [{} for _ in range(len(begins) + 1)]
-    table[0][_State(-1, 0, 0, 0)] = _Path(nothing, 0, None)
+    table[0][_State(-1, 0, 0, 0)] = _Path(uncovered_cost, 0, None)
     for number in range(len(begins)):
         options = list(chances.from_begin(number))
         for reached, path in table[number].items():
@@ -271,8 +271,8 @@ def best_choice(problem: Problem) -> tuple[float, list[Choice]]:
 
 
 def _keep(states: dict[_State, _Path], state: _State, path: _Path) -> None:
-    known = states.get(state)
-    if known is None or path.rank < known.rank:
+    rival = states.get(state)
+    if rival is None or path.rank < rival.rank:
         states[state] = path
 
 
@@ -302,18 +302,17 @@ def _step(
     down, partial = run_of(chance.stop, state.partial, rules)
     cost = path.cost - chance.gain + chance.lost * down.position / FULL
     cost += 2 * best.move * chance.shades
-    made = chance._replace(stop=down.position, home=down.home)
+    closing = chance._replace(stop=down.position, home=down.home)
     after = _State(chance.end, chance.opens_on, counts[chance.opens_on], partial)
-    return after, _Path(cost, path.moves + 2, (made, path.chain))
+    return after, _Path(cost, path.moves + 2, (closing, path.chain))
 
 
 def _unchained(path: _Path, chances: Chances) -> list[Choice]:
     """The closings of a path, the first one first."""
     choices: list[Choice] = []
-    chain: Any = path.chain  # each holds one of its own kind, a type that has no name
+    chain: Any = path.chain  # a pair of a chance and the chain before it, and so on
     while chain is not None:
-        chance, rest = chain
+        chance, chain = chain
         begin, end = chances.begins[chance.begin], chances.ends[chance.end]
         choices.append(Choice(chance.draft, chance.stop, chance.home, begin, end))
-        chain = rest
     return choices[::-1]

@@ -58,15 +58,15 @@ class BestPlan:
 class Step:
     """What the best plan of a unit comes to with one limit a step looser, against what it is.
 
-    `name` is that of its shade or group, `limit` the looser one in words. `now` and `then` are what
-    all of its shades come to, before any supply spreads their starts; `moves` how many more (or
-    fewer) moves they make.
+    `name` is that of its shade or group, `limit` the looser limit in words. `before` and `after`
+    are what all of its shades come to as they are and with that limit, before any supply spreads
+    their starts; `moves` how many more (or fewer) moves they make.
     """
 
     name: str
     limit: str
-    now: Price
-    then: Price
+    before: Price
+    after: Price
     moves: int
 
 
@@ -96,42 +96,44 @@ def best_plans(site: Site, suns: Sequence[ShadeSun], light: Sequence[Spell]) -> 
     ]
 
 
-def _dearer(site: Site, units: Sequence[Unit], more: dict[str, float]) -> list[Unit]:
-    """The units that share supplies and are dearer in all than by the rules, by how much each shade
-    costs `more` than that.
+def _dearer(site: Site, units: Sequence[Unit], extra_cost: dict[str, float]) -> list[Unit]:
+    """The units that share supplies and are dearer in all than by the rules; `extra_cost` is by how
+    much each shade is dearer.
     """
     crowds: list[list[Unit]] = [[unit] for unit in units]
     for supply in site.supplies:
-        on = [crowd for crowd in crowds if any(set(u.shades) & set(supply.shades) for u in crowd)]
-        rest = [crowd for crowd in crowds if crowd not in on]
-        crowds = [*rest, [unit for crowd in on for unit in crowd]]
+        supplied = [
+            crowd for crowd in crowds if any(set(u.shades) & set(supply.shades) for u in crowd)
+        ]
+        separate = [crowd for crowd in crowds if crowd not in supplied]
+        crowds = [*separate, [unit for crowd in supplied for unit in crowd]]
     return [
         unit
         for crowd in crowds
-        if sum(more[name] for unit in crowd for name in unit.shades) > LEAST_COST
+        if sum(extra_cost[name] for unit in crowd for name in unit.shades) > LEAST_COST
         for unit in crowd
     ]
 
 
 def _with_limits(best: ShadePlan, ruled: ShadePlan) -> ShadePlan:
-    """The best plan with what a limit keeps uncovered told as that limit's doing.
+    """The best plan, with what a limit keeps uncovered reported as that limit's effect.
 
     What the plan by the rules has to leave uncovered too is not the weights' choice.
     """
-    kept = [part for part in ruled.uncovered if part.rule in ("shortest", "season")]
-    left: list[Uncovered] = []
+    limits = [part for part in ruled.uncovered if part.rule in ("shortest", "season")]
+    result: list[Uncovered] = []
     for part in best.uncovered:
         if part.rule != "best":
-            left.append(part)
+            result.append(part)
             continue
-        whole = [Spell(part.start, part.end)]
-        for other in kept:
-            for both in intersect(whole, [Spell(other.start, other.end)]):
-                piece = replace(part, start=both.start, end=both.end)
-                left.append(replace(piece, why=other.why, rule=other.rule))
-        rest = subtract(whole, union(Spell(other.start, other.end) for other in kept))
-        left += [replace(part, start=piece.start, end=piece.end) for piece in rest]
-    return replace(best, uncovered=tuple(sorted(left, key=lambda part: (part.start, part.end))))
+        span = [Spell(part.start, part.end)]
+        for limit in limits:
+            for overlap in intersect(span, [Spell(limit.start, limit.end)]):
+                piece = replace(part, start=overlap.start, end=overlap.end)
+                result.append(replace(piece, why=limit.why, rule=limit.rule))
+        chosen = subtract(span, union(Spell(limit.start, limit.end) for limit in limits))
+        result += [replace(part, start=piece.start, end=piece.end) for piece in chosen]
+    return replace(best, uncovered=tuple(sorted(result, key=lambda part: (part.start, part.end))))
 
 
 def unit_plans(site: Site, unit: Unit, light: Sequence[Spell]) -> list[ShadePlan]:
@@ -145,22 +147,24 @@ def steps(site: Site, units: Sequence[Unit], light: Sequence[Spell]) -> Iterator
     """
     for unit in units:
         pricer = Pricer(site, [unit], light)
-        now = unit_plans(site, unit, light)
+        present = unit_plans(site, unit, light)
         for limit, rules in looser(unit.motor.rules):
-            then = unit_plans(site, unit.with_rules(rules), light)
-            yield _step(unit.name, limit, pricer, (now, then))
+            loosened = unit_plans(site, unit.with_rules(rules), light)
+            yield _step(unit.name, limit, pricer, (present, loosened))
         if len(unit.members) > 1:
             parts = [unit.alone(member) for member in unit.members]
             alone = [plan for part in parts for plan in unit_plans(site, part, light)]
-            yield _step(unit.name, ALONE, pricer, (now, alone))
+            yield _step(unit.name, ALONE, pricer, (present, alone))
 
 
 def _step(
     name: str, limit: str, pricer: Pricer, plans: tuple[Sequence[ShadePlan], Sequence[ShadePlan]]
 ) -> Step:
-    now, then = plans
-    moves = 2 * sum(len(b.closings) - len(a.closings) for a, b in zip(now, then, strict=True))
-    before, after = (Price.sum(pricer.price(p.shade, p.closings) for p in these) for these in plans)
+    present, loosened = plans
+    moves = 2 * sum(
+        len(b.closings) - len(a.closings) for a, b in zip(present, loosened, strict=True)
+    )
+    before, after = (Price.sum(pricer.price(p.shade, p.closings) for p in rows) for rows in plans)
     return Step(name, limit, before, after, moves)
 
 
@@ -191,14 +195,14 @@ def _uncovered(unit: Unit, choices: Sequence[Choice]) -> Iterator[Uncovered]:
     name, with_sun = unit.motor.rules.name, sunny(unit.wants)
     rows = [Spell(choice.draft.close, choice.draft.open) for choice in choices]
     bent = [choice for choice in choices if choice.draft.late or choice.draft.sooner]
-    asked = union(spell for member in unit.members for spell in member.asked)
-    for part in subtract(asked, rows):
+    need = union(spell for member in unit.members for spell in member.need)
+    for part in subtract(need, rows):
         sun = bool(intersect([part], with_sun))
         draft = next((c.draft for c in bent if c.begin <= part.start < c.end), None)
         if draft is None:
             yield Uncovered(name, part.start, part.end, NOT_WORTH_IT, "best", sun)
         else:
-            why = reasons.opens_sooner(draft, unit.motor.zone)
+            reason = reasons.opens_sooner(draft, unit.motor.zone)
             if part.start < draft.close:
-                why = reasons.closes_late(draft, unit.motor.zone, unit.motor.rules.in_quiet)
-            yield Uncovered(name, part.start, part.end, why, "quiet", sun)
+                reason = reasons.closes_late(draft, unit.motor.zone, unit.motor.rules.in_quiet)
+            yield Uncovered(name, part.start, part.end, reason, "quiet", sun)

@@ -32,7 +32,7 @@ J_PER_KWH = 3.6e6
 class Part:
     """What one shade asks for.
 
-    `spells` (sorted, disjoint) is when it is to be down; `asked` the part of them that counts as
+    `spells` (sorted, disjoint) is when it is to be down; `need` the part of them that counts as
     need (in season), in pieces (sorted, disjoint, they may touch); `worth` what a minute of each
     piece counts, in minutes, 1 if left out; `positions` how far down each spell asks the shade to
     be, in per cent. `watts` is the heat of each piece where sun counts by that. `up` (sorted,
@@ -40,7 +40,7 @@ class Part:
     """
 
     spells: Sequence[Spell]
-    asked: Sequence[Spell]
+    need: Sequence[Spell]
     positions: Sequence[float]
     worth: Sequence[float] | None = None
     watts: Sequence[float] = ()
@@ -49,14 +49,14 @@ class Part:
 
 def part_of(site: Site, member: Member, up: Sequence[Spell] = ()) -> Part:
     """What a member of a unit asks for; `up` is when it goes its own way."""
-    held = stops.held_by_each(member.wants, member.needed)
-    positions = [max((want.position for want in wants), default=100.0) for wants in held]
+    wants_by_spell = stops.wants_in_each(member.wants, member.needed)
+    positions = [max((want.position for want in wants), default=100.0) for wants in wants_by_spell]
     if site.best.by == "minutes":
-        return Part(member.needed, member.asked, positions, up=up)
+        return Part(member.needed, member.need, positions, up=up)
     from suncover.heat.need_heat import worth_by_heat  # noqa: PLC0415 - most weigh minutes
 
-    other = union(want.spell for want in member.wants if want.need != "heat")
-    pieces, worth, watts = worth_by_heat(site, member.shade, member.asked, other)
+    apart_from_heat = union(want.spell for want in member.wants if want.need != "heat")
+    pieces, worth, watts = worth_by_heat(site, member.shade, member.need, apart_from_heat)
     return Part(member.needed, pieces, positions, worth, tuple(watts), up)
 
 
@@ -69,14 +69,14 @@ class Scales:
 
     def __init__(self, part: Part, travel: int, light: Sequence[Spell]) -> None:
         self._travel = travel
-        self.need = Measure(part.asked)
-        self.worth = self.need if part.worth is None else Measure(part.asked, part.worth)
-        self.heat = Measure(part.asked, part.watts) if part.watts else None
+        self.need = Measure(part.need)
+        self.worth = self.need if part.worth is None else Measure(part.need, part.worth)
+        self.heat = Measure(part.need, part.watts) if part.watts else None
         self._free = Measure(subtract(light, union(part.spells)))
 
-    def covered(self, row: Row, what: Measure) -> float:
+    def covered(self, row: Row, measure: Measure) -> float:
         """The need (or what it is worth, or its heat) that a closing keeps off."""
-        return what.between(min(row.close + self._travel, row.open), row.open)
+        return measure.between(min(row.close + self._travel, row.open), row.open)
 
     def of_each(self, close: Ints, opens: Ints) -> tuple[Floats, Floats]:
         """The need that many closings keep off, and the daylight that they lose, (n,) seconds."""
@@ -105,12 +105,12 @@ class Price:
     @classmethod
     def sum(cls, prices: Iterable[Price]) -> Price:
         """What several shades come to."""
-        every = list(prices)
+        addends = list(prices)
         return cls(
-            sum(price.missed for price in every),
-            sum(price.needless for price in every),
-            sum(price.heat for price in every),
-            sum(price.cost for price in every),
+            sum(price.missed for price in addends),
+            sum(price.needless for price in addends),
+            sum(price.heat for price in addends),
+            sum(price.cost for price in addends),
         )
 
 

@@ -32,17 +32,17 @@ def joined(before: Closing, after: Closing, between: str, zone: ZoneInfo) -> Clo
     It goes as far down as either, with the longer run of the motor. `between` stands between their
     reasons. What is counted in it has to be counted anew where the gap between them counts too.
     """
-    whole = Spell(before.close, max(before.open, after.open))
-    later = requoted(after.reason, Spell(after.close, after.open), whole, zone)
+    span = Spell(before.close, max(before.open, after.open))
+    later_reason = requoted(after.reason, Spell(after.close, after.open), span, zone)
     runs = [run for run in (before.run_seconds, after.run_seconds) if run is not None]
     return replace(
         before,
-        open=whole.end,
+        open=span.end,
         sun_seconds=before.sun_seconds + after.sun_seconds,
         position=max(before.position, after.position),
         run_seconds=max(runs, default=None),
         apart=before.apart or after.apart,
-        reason=joined_reasons(before.reason, later, between),
+        reason=joined_reasons(before.reason, later_reason, between),
     )
 
 
@@ -50,7 +50,7 @@ def with_rows(plan: ShadePlan, rows: Sequence[Closing], unit: Unit, member: Memb
     """The plan of a member of a unit with these closings (sorted, disjoint) in place of its own.
 
     What they cover of `uncovered` is taken out of it; what they leave open that the plan's closings
-    held is told, as a wait for the supply. The remark on moves is made anew.
+    held is reported, as a wait for the supply. The remark on moves is made again.
     """
     new, old = _spells(rows), _spells(plan.closings)
     closings = tuple(
@@ -83,8 +83,8 @@ def _remarks(
 ) -> tuple[str, ...]:
     no_room = reasons.no_room() in plan.remarks
     before = member_remarks(unit, member, plan.closings, no_room=no_room)
-    others = [remark for remark in plan.remarks if remark not in before]
-    return (*member_remarks(unit, member, closings, no_room=no_room), *others)
+    further = [remark for remark in plan.remarks if remark not in before]
+    return (*member_remarks(unit, member, closings, no_room=no_room), *further)
 
 
 def _spells(rows: Sequence[Closing]) -> list[Spell]:

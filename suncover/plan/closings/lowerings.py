@@ -10,14 +10,14 @@ from typing import NamedTuple
 from suncover.base.spell import Spell
 from suncover.plan.closings.rules import Draft
 from suncover.plan.closings.shade_plan import drafts_and_room, drafts_by_rules
-from suncover.plan.closings.stops import Down, held_by_each, positions_of
+from suncover.plan.closings.stops import Down, positions_of, wants_in_each
 from suncover.plan.motor import FULL
 from suncover.plan.unit import Unit
 
 
 class Lowering(NamedTuple):
-    """What of a closing moves its motor: when it starts to close and to open, and how far it
-    closes, as in `Closing`.
+    """The moves of a closing: when the motor starts to close and to open, and how far it closes, as
+    in `Closing`.
     """
 
     close: int
@@ -26,9 +26,7 @@ class Lowering(NamedTuple):
 
 
 class ShadeMoves(NamedTuple):
-    """What of a shade's plan moves its motor, and where the plan could not keep to what was asked,
-    in words.
-    """
+    """The moves of a shade's plan, and in words where the plan could not keep to its rules."""
 
     shade: str
     closings: tuple[Lowering, ...]
@@ -53,8 +51,10 @@ def moves_without_remarks(unit: Unit) -> ShadeMoves | None:
 def _lowered(unit: Unit, drafts: Sequence[Draft]) -> list[Lowering]:
     downs = [Down()] * len(drafts)
     if unit.motor.rules.stops != (FULL,):
-        held = held_by_each(unit.wants, [Spell(draft.close, draft.open) for draft in drafts])
-        downs = positions_of(unit.motor.rules, held)
+        wants_by_row = wants_in_each(
+            unit.wants, [Spell(draft.close, draft.open) for draft in drafts]
+        )
+        downs = positions_of(unit.motor.rules, wants_by_row)
     return [
         Lowering(draft.close, draft.open, down.position)
         for draft, down in zip(drafts, downs, strict=True)

@@ -31,8 +31,8 @@ def length_text(seconds: int) -> str:
     minutes = seconds // 60
     if minutes < 120:
         return f"{minutes} min"
-    hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest} min" if rest else f"{hours} h"
+    hours, minutes_left = divmod(minutes, 60)
+    return f"{hours} h {minutes_left} min" if minutes_left else f"{hours} h"
 
 
 def day_text(ordinal: int, closing_ordinal: int) -> str:
@@ -54,13 +54,13 @@ def span_text(start: int, end: int, closing_ordinal: int, zone: ZoneInfo) -> str
     return f"{begins}{from_day} to {ends}{to_day}"
 
 
-def names_text(names: Sequence[str], where: str = "on", many: str = "windows") -> str:
+def names_text(names: Sequence[str], preposition: str = "on", plural: str = "windows") -> str:
     """Some names, to put behind what happens there: ` on kitchen and study`, ` on 5 windows`."""
     if not names:
         return ""
     if len(names) > _MOST_NAMES:
-        return f" {where} {len(names)} {many}"
-    return f" {where} " + (", ".join(names[:-1]) + " and " if names[1:] else "") + names[-1]
+        return f" {preposition} {len(names)} {plural}"
+    return f" {preposition} " + (", ".join(names[:-1]) + " and " if names[1:] else "") + names[-1]
 
 
 def _bridged_text(draft: Draft, spells: Sequence[Spell], moves: int | None) -> str:
@@ -78,21 +78,21 @@ def closing_reason(
     *,
     moves: int | None = None,
     windows: Sequence[str] = (),
-    why: Sequence[str] = (),
+    purposes: Sequence[str] = (),
 ) -> str:
     """One line: the sun that a closing is for, and what bent it.
 
-    `spells` are those that it is for; `windows` names the windows that have sun. `why` has phrases
-    to stand in place of the sun, where there is more to close for.
+    `spells` are those that it is for; `windows` names the windows that have sun. `purposes`
+    has phrases to stand in place of the sun, where there is more to close for.
     """
     closing_ordinal, closes = ordinal_and_clock(draft.close, zone)
     sun = span_text(spells[0].start, spells[-1].end, closing_ordinal, zone)
-    parts = list(why) or [f"sun {sun}{names_text(windows)}"]
+    parts = list(purposes) or [f"sun {sun}{names_text(windows)}"]
     if len(spells) > 1:
         parts.append(_bridged_text(draft, spells, moves))
     if draft.early or draft.late:
-        when = "before" if draft.early else "after"
-        parts.append(f"closes {closes}, {when} quiet hours")
+        side = "before" if draft.early else "after"
+        parts.append(f"closes {closes}, {side} quiet hours")
     if draft.over_quiet:
         parts.append("stays closed over quiet hours")
     if draft.waits:
@@ -140,8 +140,8 @@ def too_short(seconds: int, shortest: int, *, sun: bool = True) -> str:
 
 def closes_late(draft: Draft, zone: ZoneInfo, in_quiet: str = "late") -> str:
     """Why sun is let in until quiet hours end; `in_quiet` is what the shade does otherwise."""
-    why = "" if in_quiet == "late" else ", as it has to be up when they begin"
-    return f"quiet hours: the shade closes when they end, at {clock_text(draft.close, zone)}{why}"
+    cause = "" if in_quiet == "late" else ", as it has to be up when they begin"
+    return f"quiet hours: the shade closes when they end, at {clock_text(draft.close, zone)}{cause}"
 
 
 def opens_sooner(draft: Draft, zone: ZoneInfo) -> str:
@@ -156,8 +156,8 @@ def of_no_use(draft: Draft, zone: ZoneInfo, *, sun: bool = True) -> str:
     """Why the shade does not close when quiet hours end, or at all before they begin."""
     if draft.sooner:
         return "quiet hours: the motor can't run in them, and the shade has to be up when they end"
-    what = "the sun has gone" if sun else "it is over"
-    return f"quiet hours end at {clock_text(draft.close, zone)}, when {what}"
+    cause = "the sun has gone" if sun else "it is over"
+    return f"quiet hours end at {clock_text(draft.close, zone)}, when {cause}"
 
 
 def no_room() -> str:
@@ -182,13 +182,13 @@ def too_many_moves(
     """
     first = min(counts)
     days = "1 day" if len(counts) == 1 else f"{len(counts)} days"
-    rest = [day for day in counts if day not in held_up]
+    free_days = [day for day in counts if day not in held_up]
     causes = []
-    if any(day in by_quiet for day in rest):
+    if any(day in by_quiet for day in free_days):
         causes.append("quiet hours moved closings or openings to another day")
-    if len(rest) < len(counts):
+    if len(free_days) < len(counts):
         causes.append("it has to be up for a while, whatever the sun does")
-    if any(day not in by_quiet for day in rest):
+    if any(day not in by_quiet for day in free_days):
         causes.append("what it shares with other shades moved them to another day")
     return (
         f"more than {moves} moves on {days}, first on {first} ({counts[first]} moves): "
@@ -196,7 +196,7 @@ def too_many_moves(
     )
 
 
-MOST_SPANS = 2  # spells that are told one by one
+MOST_SPANS = 2  # spells that are named one by one
 _ORDER = ("heat", "glare", "fading", "sleep", "privacy", "exception")
 
 
@@ -224,8 +224,8 @@ def _spans_text(spells: Sequence[Spell], closing_ordinal: int, zone: ZoneInfo) -
         return " and ".join(
             span_text(spell.start, spell.end, closing_ordinal, zone) for spell in spells
         )
-    whole = span_text(spells[0].start, spells[-1].end, closing_ordinal, zone)
-    return f"{whole} in {len(spells)} spells"
+    span = span_text(spells[0].start, spells[-1].end, closing_ordinal, zone)
+    return f"{span} in {len(spells)} spells"
 
 
 def _phrase(

@@ -1,4 +1,4 @@
-"""What is said of a shade's plan where it could not keep to what was asked."""
+"""Remarks on a shade's plan where it could not keep to its rules."""
 
 from __future__ import annotations
 

@@ -37,10 +37,12 @@ class Draft(NamedTuple):
 
 
 class QuietOutcome(NamedTuple):
-    """The closings that quiet hours leave, and those that go: too late for the sun, or no room."""
+    """The closings that quiet hours leave, those dropped as too late for the sun, and those without
+    room.
+    """
 
-    kept: list[Draft]
-    gone: list[Draft]
+    drafts: list[Draft]
+    dropped: list[Draft]
     no_room: list[Draft]
 
 
@@ -78,12 +80,12 @@ def drop_short(
 ) -> tuple[list[Draft], list[Draft]]:
     """Parts the closings that hold at least `shortest` seconds of sun from those that do not."""
     sun_up_to = [0, *accumulate(spell.seconds for spell in spells)]
-    kept: list[Draft] = []
-    dropped: list[Draft] = []
+    long_enough: list[Draft] = []
+    short: list[Draft] = []
     for draft in drafts:
         sun = sun_up_to[draft.last + 1] - sun_up_to[draft.first]
-        (kept if sun >= shortest else dropped).append(draft)
-    return kept, dropped
+        (long_enough if sun >= shortest else short).append(draft)
+    return long_enough, short
 
 
 def keep_to_moves(drafts: Sequence[Draft], motor: Motor) -> list[Draft]:
@@ -105,13 +107,13 @@ def keep_to_moves(drafts: Sequence[Draft], motor: Motor) -> list[Draft]:
         if not motor.held_up(before.open, after.close)
     )
     bridged = gaps_to_bridge(dates, gaps, motor.rules.moves)
-    kept: list[Draft] = []
+    result: list[Draft] = []
     for number, draft in enumerate(drafts):
         if number in bridged:
-            kept[-1] = kept[-1]._replace(open=draft.open, last=draft.last, for_moves=True)
+            result[-1] = result[-1]._replace(open=draft.open, last=draft.last, for_moves=True)
         else:
-            kept.append(draft)
-    return kept
+            result.append(draft)
+    return result
 
 
 def obey_quiet(drafts: Sequence[Draft], spells: Sequence[Spell], motor: Motor) -> QuietOutcome:
@@ -123,7 +125,7 @@ def obey_quiet(drafts: Sequence[Draft], spells: Sequence[Spell], motor: Motor) -
     outcome = QuietOutcome([], [], [])
     if motor.rules.quiet is None:
         for draft in drafts:
-            (outcome.gone if draft.open <= draft.close else outcome.kept).append(draft)
+            (outcome.dropped if draft.open <= draft.close else outcome.drafts).append(draft)
         return outcome
     for draft in drafts:
         close, opens = motor.free_to_close(draft.close), motor.free_to_open(draft.open)
@@ -140,7 +142,7 @@ def obey_quiet(drafts: Sequence[Draft], spells: Sequence[Spell], motor: Motor) -
         )
         sun_has_gone = moved.late and spells[moved.last].end <= moved.close
         of_no_use = sun_has_gone or moved.open <= moved.close
-        (outcome.gone if of_no_use else outcome.kept).append(moved)
+        (outcome.dropped if of_no_use else outcome.drafts).append(moved)
     return outcome
 
 

@@ -103,7 +103,7 @@ class ShadePlan:
     remarks: tuple[str, ...] = ()
 
     def _repr_html_(self) -> str:
-        """For notebooks: its closings, told by UTC, as a plan knows no zone; `frame` does."""
+        """For notebooks: its closings in UTC, as a plan knows no zone; `frame` does."""
         rows = [
             (row.date, _utc(row.close), _utc(row.open), f"{row.minutes:.0f}", row.reason)
             for row in self.closings
@@ -119,7 +119,7 @@ def _utc(instant: int) -> str:
 
 class _Cause(NamedTuple):
     rule: Rule
-    why: str
+    reason: str
 
 
 class _Ruled(NamedTuple):
@@ -158,31 +158,33 @@ def make_shade_plan(
     motor = Motor(shade, zone, tuple(up))
     with_sun = sun_in_each(needed, wants)
     ruled = _ruled(motor, needed, with_sun)
-    kept, causes = [], dict(ruled.causes)
+    drafts, causes = [], dict(ruled.causes)
     for draft in ruled.drafts:
         if clock.in_season(clock.local_date(draft.close, zone), season):
-            kept.append(draft)
+            drafts.append(draft)
         else:
             cause = _Cause("season", reasons.out_of_season(draft, zone))
             causes.update(dict.fromkeys(_numbers(draft), cause))
-    covered = [Spell(draft.close, draft.open) for draft in kept]
-    downs = stops.positions_of(shade, stops.held_by_each(wants, covered))
+    covered = [Spell(draft.close, draft.open) for draft in drafts]
+    downs = stops.positions_of(shade, stops.wants_in_each(wants, covered))
     sentences = worded(
-        motor, [Chosen.of(draft, needed) for draft in kept], windows or {}, wants, downs
+        motor, [Chosen.of(draft, needed) for draft in drafts], windows or {}, wants, downs
     )
     counted = needed if sun is None else sun
-    closings = closings_of(shade, zone, kept, downs, sentences, sun=counted)
-    asked = in_season(needed, season, zone)
-    left = _uncovered(
+    closings = closings_of(shade, zone, drafts, downs, sentences, sun=counted)
+    need = in_season(needed, season, zone)
+    uncovered = _uncovered(
         shade.name,
-        asked,
+        need,
         covered,
         needed,
         causes=causes,
         with_sun=with_sun,
         sunless=for_exceptions_alone(wants),
     )
-    return ShadePlan(shade.name, closings, left, remarks_on(motor, closings, no_room=ruled.no_room))
+    return ShadePlan(
+        shade.name, closings, uncovered, remarks_on(motor, closings, no_room=ruled.no_room)
+    )
 
 
 class Chosen(NamedTuple):
@@ -235,18 +237,18 @@ def drafts_by_rules(
 def drafts_and_room(
     motor: Motor, spells: Iterable[Spell], season: clock.Season | None
 ) -> tuple[list[Draft], bool]:
-    """The same, and whether quiet hours leave the motor time for all of them."""
+    """As `drafts_by_rules`, and whether quiet hours leave the motor time for all drafts."""
     needed = union(spells)
     if not needed:
         return [], True
-    drafts, _ = drafts_before_quiet(motor, needed)
-    outcome = plan_rules.obey_quiet(drafts, needed, motor)
-    kept = [
+    all_drafts, _ = drafts_before_quiet(motor, needed)
+    outcome = plan_rules.obey_quiet(all_drafts, needed, motor)
+    drafts = [
         draft
-        for draft in plan_rules.join_runs(outcome.kept)
+        for draft in plan_rules.join_runs(outcome.drafts)
         if season is None or clock.in_season(clock.local_date(draft.close, motor.zone), season)
     ]
-    return kept, not outcome.no_room
+    return drafts, not outcome.no_room
 
 
 motor_moves_by_date = moves_by_date
@@ -268,13 +270,15 @@ def worded(
     a plan is put in words, by the rules or the best one.
     """
     rows = [Spell(choice.draft.close, choice.draft.open) for choice in chosen]
-    names, held = _window_names(windows, rows), stops.held_by_each(wants, rows)
+    names, wants_by_row = _window_names(windows, rows), stops.wants_in_each(wants, rows)
     zone, moves = motor.zone, motor.rules.moves
     sentences = []
-    for (draft, spells), on, asking, down in zip(chosen, names, held, downs, strict=True):
-        more = any(want.need != "heat" for want in asking)
-        why = reasons.need_phrases(asking, draft.close, zone) if more else ()
-        sentence = reasons.closing_reason(draft, spells, zone, moves=moves, windows=on, why=why)
+    for (draft, spells), on, asking, down in zip(chosen, names, wants_by_row, downs, strict=True):
+        beyond_sun = any(want.need != "heat" for want in asking)
+        purposes = reasons.need_phrases(asking, draft.close, zone) if beyond_sun else ()
+        sentence = reasons.closing_reason(
+            draft, spells, zone, moves=moves, windows=on, purposes=purposes
+        )
         sentences.append(reasons.with_stop(sentence, down))
     return sentences
 
@@ -308,18 +312,21 @@ def _ruled(motor: Motor, spells: Sequence[Spell], with_sun: Sequence[bool]) -> _
     for draft in short:
         seconds = sum(spells[number].seconds for number in _numbers(draft))
         sun = any(with_sun[number] for number in _numbers(draft))
-        why = reasons.too_short(seconds, motor.timing.shortest, sun=sun)
-        causes.update(dict.fromkeys(_numbers(draft), _Cause("shortest", why)))
-    whys = [
-        (draft, reasons.of_no_use(draft, zone, sun=with_sun[draft.last])) for draft in outcome.gone
+        reason = reasons.too_short(seconds, motor.timing.shortest, sun=sun)
+        causes.update(dict.fromkeys(_numbers(draft), _Cause("shortest", reason)))
+    quiet_drafts = [
+        (draft, reasons.of_no_use(draft, zone, sun=with_sun[draft.last]))
+        for draft in outcome.dropped
     ]
-    whys += [(draft, reasons.no_room()) for draft in outcome.no_room]
+    quiet_drafts += [(draft, reasons.no_room()) for draft in outcome.no_room]
     in_quiet = motor.rules.in_quiet
-    whys += [(d, reasons.closes_late(d, zone, in_quiet)) for d in outcome.kept if d.late]
-    whys += [(draft, reasons.opens_sooner(draft, zone)) for draft in outcome.kept if draft.sooner]
-    for draft, why in whys:
-        causes.update(dict.fromkeys(_numbers(draft), _Cause("quiet", why)))
-    joined = plan_rules.join_runs(outcome.kept)
+    quiet_drafts += [(d, reasons.closes_late(d, zone, in_quiet)) for d in outcome.drafts if d.late]
+    quiet_drafts += [
+        (draft, reasons.opens_sooner(draft, zone)) for draft in outcome.drafts if draft.sooner
+    ]
+    for draft, reason in quiet_drafts:
+        causes.update(dict.fromkeys(_numbers(draft), _Cause("quiet", reason)))
+    joined = plan_rules.join_runs(outcome.drafts)
     return _Ruled(joined, causes, bool(outcome.no_room))
 
 
@@ -354,16 +361,20 @@ def _window_names(
     """For each closing, the names of the windows that have sun in it, in the mapping's order."""
     if len(windows) <= 1:
         return [tuple(windows)] * len(covered)
-    held = [seconds_in_each(spells, covered) for spells in windows.values()]
+    seconds_by_window = [seconds_in_each(spells, covered) for spells in windows.values()]
     return [
-        tuple(name for name, seconds in zip(windows, held, strict=True) if seconds[number])
+        tuple(
+            name
+            for name, seconds in zip(windows, seconds_by_window, strict=True)
+            if seconds[number]
+        )
         for number in range(len(covered))
     ]
 
 
 def _uncovered(
     shade: str,
-    asked: Sequence[Spell],
+    need: Sequence[Spell],
     covered: Sequence[Spell],
     spells: Sequence[Spell],
     *,
@@ -379,10 +390,10 @@ def _uncovered(
         return ()
     starts = [spell.start for spell in spells]
     parts = []
-    left = subtract(asked, covered)
-    dark = intersect(left, sunless)
-    for part in sorted([*subtract(left, dark), *dark]):
+    uncovered = subtract(need, covered)
+    dark = intersect(uncovered, sunless)
+    for part in sorted([*subtract(uncovered, dark), *dark]):
         number = bisect_right(starts, part.start) - 1
         cause, sun = causes[number], with_sun[number] and part not in dark
-        parts.append(Uncovered(shade, part.start, part.end, cause.why, cause.rule, sun))
+        parts.append(Uncovered(shade, part.start, part.end, cause.reason, cause.rule, sun))
     return tuple(parts)

@@ -26,38 +26,38 @@ class Down(NamedTuple):
     home: int = 0
 
 
-def held_by_each(wants: Iterable[Want], closings: Sequence[Spell]) -> list[tuple[Want, ...]]:
+def wants_in_each(wants: Iterable[Want], closings: Sequence[Spell]) -> list[tuple[Want, ...]]:
     """For each of `closings` (sorted, disjoint), the wants that it holds any part of."""
-    held: list[list[Want]] = [[] for _ in closings]
+    wants_by_closing: list[list[Want]] = [[] for _ in closings]
     ends = [closing.end for closing in closings]
     for want in wants:
         index = bisect_right(ends, want.spell.start)
         while index < len(closings) and closings[index].start < want.spell.end:
-            held[index].append(want)
+            wants_by_closing[index].append(want)
             index += 1
-    return [tuple(in_one) for in_one in held]
+    return [tuple(closing_wants) for closing_wants in wants_by_closing]
 
 
-def positions_of(shade: Shade, held: Sequence[Sequence[Want]]) -> list[Down]:
+def positions_of(shade: Shade, wants_by_closing: Sequence[Sequence[Want]]) -> list[Down]:
     """How far down the shade goes in each closing, in their order.
 
     That is the highest stop at which every want that the closing holds is met, or all the way where
     its time for a full run has come.
     """
     if shade.stops == (FULL,):
-        return [Down()] * len(held)
+        return [Down()] * len(wants_by_closing)
     downs = []
     moves = 0
-    for wants in held:
-        asked = max((want.position for want in wants), default=float(FULL))
-        down, moves = run_of(stop_for(shade, asked), moves, shade)
+    for wants in wants_by_closing:
+        position = max((want.position for want in wants), default=float(FULL))
+        down, moves = run_of(stop_for(shade, position), moves, shade)
         downs.append(down)
     return downs
 
 
-def stop_for(shade: Shade, asked: float) -> int:
+def stop_for(shade: Shade, position: float) -> int:
     """The highest stop of a shade that is at least so far down, both in per cent."""
-    return next((stop for stop in shade.stops if stop >= asked - 1e-9), FULL)
+    return next((stop for stop in shade.stops if stop >= position - 1e-9), FULL)
 
 
 def run_of(stop: int, moves: int, shade: Shade) -> tuple[Down, int]:
@@ -86,7 +86,7 @@ def run_seconds(shade: Shade, position: int) -> float | None:
         return None
     size = (roller.tube, roller.thickness, roller.drop)
     if roller.turns_per_minute is None:
-        whole = shade.travel
+        seconds = shade.travel
     else:
-        whole = full_run_seconds(*size, roller.turns_per_minute, roller.spare)
-    return round(whole * run_share(*size, position, roller.spare), 1)
+        seconds = full_run_seconds(*size, roller.turns_per_minute, roller.spare)
+    return round(seconds * run_share(*size, position, roller.spare), 1)

@@ -44,9 +44,9 @@ def plans_of(unit: Unit, choose: Choose) -> list[ShadePlan]:
     for member, up in zip(unit.members, unit.own_ups, strict=True):
         plan = _for_member(member, joint)
         if up:
-            own = plans_of(unit.alone(member), choose)[0]
-            plan = with_own_way(replace(member.motor, up=up), plan, own)
-            no_room = reasons.no_room() in (*joint.remarks, *own.remarks)
+            alone = plans_of(unit.alone(member), choose)[0]
+            plan = with_own_way(replace(member.motor, up=up), plan, alone)
+            no_room = reasons.no_room() in (*joint.remarks, *alone.remarks)
             remarks = member_remarks(unit, member, plan.closings, no_room=no_room)
             plan = replace(plan, remarks=remarks)
         plans.append(plan)
@@ -60,9 +60,9 @@ def _for_member(member: Member, joint: ShadePlan) -> ShadePlan:
     closings = list(joint.closings)
     for number, seconds in enumerate(seconds_in_each(member.sun.counted, rows)):
         row = closings[number]
-        own = (shade.name, seconds, run_seconds(shade, row.position))
-        if own != (row.shade, row.sun_seconds, row.run_seconds):
-            closings[number] = replace(row, shade=own[0], sun_seconds=own[1], run_seconds=own[2])
+        run = run_seconds(shade, row.position)
+        if (row.shade, row.sun_seconds, row.run_seconds) != (shade.name, seconds, run):
+            closings[number] = replace(row, shade=shade.name, sun_seconds=seconds, run_seconds=run)
     left = tuple(_left_by(member, joint.uncovered))
     return ShadePlan(shade.name, tuple(closings), left, joint.remarks)
 
@@ -72,9 +72,9 @@ def _left_by(member: Member, uncovered: Sequence[Uncovered]) -> Iterator[Uncover
     starts, with_sun = [s.start for s in member.needed], sun_in_each(member.needed, member.wants)
     sunless = for_exceptions_alone(member.wants)
     for part in uncovered:
-        own = intersect([Spell(part.start, part.end)], member.needed)
-        dark = intersect(own, sunless)
-        for piece in sorted([*subtract(own, dark), *dark]):
+        parts = intersect([Spell(part.start, part.end)], member.needed)
+        dark = intersect(parts, sunless)
+        for piece in sorted([*subtract(parts, dark), *dark]):
             sun = with_sun[bisect_right(starts, piece.start) - 1] and piece not in dark
             yield replace(part, shade=member.shade.name, start=piece.start, end=piece.end, sun=sun)
 
@@ -85,14 +85,14 @@ def own_dates(rows: Iterable[Closing], motor: Motor) -> set[date]:
 
 
 def over_limit(
-    unit: Unit, member: Member, rows: Sequence[Closing], own: Collection[date]
+    unit: Unit, member: Member, rows: Sequence[Closing], own_days: Collection[date]
 ) -> dict[date, int]:
     """The dates on which a member of a unit has more moves than the limit, and how many: that of
-    the unit, or on dates of its `own` way the shade's.
+    the unit, or on the `own_days` on which it goes its own way, the shade's.
     """
     joint, alone = unit.motor.over_limit(rows), member.motor.over_limit(rows)
-    over = {day: moves for day, moves in joint.items() if day not in own}
-    over |= {day: moves for day, moves in alone.items() if day in own}
+    over = {day: moves for day, moves in joint.items() if day not in own_days}
+    over |= {day: moves for day, moves in alone.items() if day in own_days}
     return dict(sorted(over.items()))
 
 
@@ -104,12 +104,12 @@ def member_remarks(
     no_room: bool,
 ) -> tuple[str, ...]:
     """Where the closings of a member could not keep to what was asked of its unit, or of itself."""
-    own = own_dates(rows, member.motor)
+    own_days = own_dates(rows, member.motor)
     joint = replace(unit.motor, up=member.motor.up)
-    remarks = remarks_on(joint, rows, no_room=no_room, leave_out=own)
-    if own:
-        others = moves_by_date(rows, joint.zone).keys() - own
-        remarks += remarks_on(member.motor, rows, leave_out=others)
+    remarks = remarks_on(joint, rows, no_room=no_room, leave_out=own_days)
+    if own_days:
+        joint_days = moves_by_date(rows, joint.zone).keys() - own_days
+        remarks += remarks_on(member.motor, rows, leave_out=joint_days)
     return remarks
 
 
@@ -118,61 +118,68 @@ class OwnWay(NamedTuple):
     of its own closings that take the place of the others.
     """
 
-    kept: tuple[int, ...]
-    own: tuple[int, ...]
+    from_group: tuple[int, ...]
+    from_own: tuple[int, ...]
 
 
-def own_way(motor: Motor, group: Sequence[Closing], own: Sequence[Closing]) -> OwnWay:
+def own_way(motor: Motor, group: Sequence[Closing], own_rows: Sequence[Closing]) -> OwnWay:
     """Which closings of its group a shade makes, and which of its own in place of the rest.
 
     `motor` has the shade's own rules, and is up when the shade has to be and the others need not;
-    `group` and `own` are sorted and disjoint. The rest are the group's closings that meet such a
-    time, and those that have no room beside the shade's own: less than a run of its motor apart
+    `group` and `own_rows` are sorted and disjoint. The rest are the group's closings that meet such
+    a time, and those that have no room beside the shade's own: less than a run of its motor apart
     from one of them, or on a date on which the two together would be more than its moves.
     """
-    more = {n for n, row in enumerate(group) if motor.breaks_up(row)}
-    gone: set[int] = set()
-    taken: list[int] = []
-    while more:
-        gone |= more
-        spans = union(_spells(group[n] for n in sorted(gone)))
-        taken = [n for n, row in enumerate(own) if any_in(spans, row.close, row.open)]
-        rows = [own[n] for n in taken]
-        kept = {n: row for n, row in enumerate(group) if n not in gone}
+    clashing = {n for n, row in enumerate(group) if motor.breaks_up(row)}
+    dropped: set[int] = set()
+    instead: list[int] = []
+    while clashing:
+        dropped |= clashing
+        spans = union(_spells(group[n] for n in sorted(dropped)))
+        instead = [n for n, row in enumerate(own_rows) if any_in(spans, row.close, row.open)]
+        rows = [own_rows[n] for n in instead]
+        remaining = {n: row for n, row in enumerate(group) if n not in dropped}
         near = union(Spell(row.close - motor.run, row.open + motor.run) for row in rows)
-        more = {n for n, row in kept.items() if any_in(near, row.close, row.open)}
+        clashing = {n for n, row in remaining.items() if any_in(near, row.close, row.open)}
         days = {day for row in rows for day in _dates(row, motor)}
-        crowded = motor.over_limit([*kept.values(), *rows]).keys() & days
-        more |= {n for n, row in kept.items() if not crowded.isdisjoint(_dates(row, motor))}
-    return OwnWay(tuple(n for n in range(len(group)) if n not in gone), tuple(taken))
+        crowded = motor.over_limit([*remaining.values(), *rows]).keys() & days
+        clashing |= {
+            n for n, row in remaining.items() if not crowded.isdisjoint(_dates(row, motor))
+        }
+    return OwnWay(tuple(n for n in range(len(group)) if n not in dropped), tuple(instead))
 
 
-def with_own_way(motor: Motor, group: ShadePlan, own: ShadePlan) -> ShadePlan:
+def with_own_way(motor: Motor, group: ShadePlan, own_plan: ShadePlan) -> ShadePlan:
     """The plan of a shade of a group, as `own_way` makes it of the group's and its own.
 
-    What is left uncovered is told as in the plan that the shade keeps to at that time; the remarks
-    are those of the group's.
+    What is left uncovered is as in the plan that the shade keeps to at that time; the remarks are
+    those of the group's.
     """
-    way = own_way(motor, group.closings, own.closings)
-    if len(way.kept) == len(group.closings):
+    way = own_way(motor, group.closings, own_plan.closings)
+    if len(way.from_group) == len(group.closings):
         return group
-    kept, instead = [group.closings[n] for n in way.kept], [own.closings[n] for n in way.own]
-    rows = sorted([*kept, *(replace(row, apart=True) for row in instead)], key=lambda r: r.close)
-    gone = _spells(row for n, row in enumerate(group.closings) if n not in way.kept)
+    group_rows, instead = (
+        [group.closings[n] for n in way.from_group],
+        [own_plan.closings[n] for n in way.from_own],
+    )
+    rows = sorted(
+        [*group_rows, *(replace(row, apart=True) for row in instead)], key=lambda r: r.close
+    )
+    dropped = _spells(row for n, row in enumerate(group.closings) if n not in way.from_group)
     # Outside the group's closings that it leaves out, its plan is the group's.
-    whole = _spells(rows)
-    left = [
+    down = _spells(rows)
+    uncovered = [
         replace(part, start=piece.start, end=piece.end)
         for part in group.uncovered
-        for piece in subtract([Spell(part.start, part.end)], whole)
+        for piece in subtract([Spell(part.start, part.end)], down)
     ]
-    left += [
+    uncovered += [
         replace(part, start=piece.start, end=piece.end)
-        for part in own.uncovered
-        for piece in intersect([Spell(part.start, part.end)], gone)
+        for part in own_plan.uncovered
+        for piece in intersect([Spell(part.start, part.end)], dropped)
     ]
-    left.sort(key=lambda part: (part.start, part.end))
-    return replace(group, closings=_with_full_runs(motor.rules, rows), uncovered=tuple(left))
+    uncovered.sort(key=lambda part: (part.start, part.end))
+    return replace(group, closings=_with_full_runs(motor.rules, rows), uncovered=tuple(uncovered))
 
 
 def _spells(rows: Iterable[Closing]) -> list[Spell]:
@@ -185,15 +192,15 @@ def _dates(row: Closing, motor: Motor) -> set[date]:
 
 def _with_full_runs(shade: Shade, rows: Sequence[Closing]) -> tuple[Closing, ...]:
     """The rows of two plans with the full runs that `home_after` asks for between them."""
-    made, moves = list(rows), 0
+    result, moves = list(rows), 0
     for number, row in enumerate(rows):
         down, moves = run_of(row.position, moves, shade)
         if down.position != row.position:
             reason = row.reason.removesuffix(reasons.with_stop("", Down(row.position)))
-            made[number] = replace(
+            result[number] = replace(
                 row,
                 position=down.position,
                 run_seconds=run_seconds(shade, down.position),
                 reason=reasons.with_stop(reason, down),
             )
-    return tuple(made)
+    return tuple(result)

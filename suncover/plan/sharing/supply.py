@@ -159,21 +159,21 @@ def in_turn(starts: Sequence[Start]) -> list[int]:
     return [i for *_, i in [*closings, *openings]]
 
 
-def placed_starts(starts: Sequence[Start], nothing: Placed, grid: Grid) -> list[int]:
+def placed_starts(starts: Sequence[Start], empty: Placed, grid: Grid) -> list[int]:
     """Instants for the starts: in nobody's way and in time, each as near as can be when its turn
     comes.
     """
     order = in_turn(starts)
-    kept: set[int] = set()
+    fixed: set[int] = set()
     while True:
-        placed = replace(nothing, runs=[])
-        places = {i: starts[i].else_at for i in sorted(kept)}
+        placed = replace(empty, runs=[])
+        places = {i: starts[i].else_at for i in sorted(fixed)}
         for i, place in places.items():
             placed.take(place, starts[i].seconds)
         failed = []
         for i in order:
             start = starts[i]
-            if i in kept:
+            if i in fixed:
                 continue
             place = placed.place(start, start.wanted, grid)
             if start.is_past(place):
@@ -184,7 +184,7 @@ def placed_starts(starts: Sequence[Start], nothing: Placed, grid: Grid) -> list[
             placed.take(place, start.seconds)
         if not failed:
             return [places[i] for i in range(len(starts))]
-        kept.update(failed)  # it had room there before: the others have to go round it
+        fixed.update(failed)  # it had room there before: the others have to go round it
 
 
 def share(
@@ -205,16 +205,16 @@ def share(
     by_name = {plan.shade: plan for plan in plans}
     before = None if daily is None else {plan.shade: plan.closings for plan in daily}
     for supply in site.supplies:
-        asked = {name: by_name[name].closings for name in supply.shades if name in by_name}
-        spread = spread_starts(supply, motors, asked, daily=before, grid=grid)
+        closings = {name: by_name[name].closings for name in supply.shades if name in by_name}
+        spread = spread_starts(supply, motors, closings, daily=before, grid=grid)
         for name, rows in spread.items():
             by_name[name] = with_rows(by_name[name], rows, *members[name])
-        every = [row for rows in spread.values() for row in rows]
-        too_much = asked_too_much(supply, motors, every)
+        spread_rows = [row for rows in spread.values() for row in rows]
+        too_much = asked_too_much(supply, motors, spread_rows)
         if too_much is not None:
-            if any(motors[name].up for name in asked):
+            if any(motors[name].up for name in closings):
                 too_much += ": no shade may move while one of its exceptions has it stay up"
-            first = by_name[next(iter(asked))]
+            first = by_name[next(iter(closings))]
             remarks = tuple(dict.fromkeys((*first.remarks, too_much)))
             by_name[first.shade] = replace(first, remarks=remarks)
     order = {shade.name: number for number, shade in enumerate(site.all_shades())}
@@ -236,25 +236,27 @@ def spread_starts(
     Starts move by whole steps of the `grid`, so that round times stay round. `daily` is as for
     `share`.
     """
-    rows = {name: list(own) for name, own in closings.items()}
+    rows = {name: list(shade_rows) for name, shade_rows in closings.items()}
     if 2 * reach_of(supply, motors, grid) > supply.at_once * clock.DAY_S:
-        return {name: tuple(own) for name, own in rows.items()}  # a day is too short for them all
-    made: dict[str, list[Closing]] = {}
+        return {
+            name: tuple(shade_rows) for name, shade_rows in rows.items()
+        }  # a day is too short for them all
+    merged: dict[str, list[Closing]] = {}
     for _ in range(MOST_TRIES):
         spread = _spread(supply, motors, rows, daily, grid)
-        asked: dict[str, list[Closing]] = {}
+        targets: dict[str, list[Closing]] = {}
         for name, placed in spread.items():
             crowds = motors[name].crowds(placed)
             zone = motors[name].zone
-            made[name] = [_as_one([placed[n] for n in crowd], zone) for crowd in crowds]
-            asked[name] = [
-                _as_asked(row, [rows[name][n] for n in crowd], zone)
-                for row, crowd in zip(made[name], crowds, strict=True)
+            merged[name] = [_as_one([placed[n] for n in crowd], zone) for crowd in crowds]
+            targets[name] = [
+                _at_own_times(row, [rows[name][n] for n in crowd], zone)
+                for row, crowd in zip(merged[name], crowds, strict=True)
             ]
-        if all(len(made[name]) == len(rows[name]) for name in rows):
+        if all(len(merged[name]) == len(rows[name]) for name in rows):
             break
-        rows = asked  # fewer runs now: place them anew from the times that were asked for
-    return {name: tuple(placed) for name, placed in made.items()}
+        rows = targets  # fewer runs now: place them anew from their own times
+    return {name: tuple(placed) for name, placed in merged.items()}
 
 
 def _spread(
@@ -262,9 +264,9 @@ def _spread(
 ) -> dict[str, list[Closing]]:
     soon = reach_of(supply, motors, grid)
     starts: list[Start] = []
-    for name, wanted in rows.items():
-        for number, row in enumerate(wanted):
-            before = wanted[number - 1] if number else None
+    for name, shade_rows in rows.items():
+        for number, row in enumerate(shade_rows):
+            before = shade_rows[number - 1] if number else None
             if daily is None:
                 starts += _starts(motors[name], row, before, soon)
             else:
@@ -273,9 +275,9 @@ def _spread(
     return {
         name: [
             moved(row, *_in_turn_at(row, next(places), next(places)), motors[name].zone)
-            for row in wanted
+            for row in shade_rows
         ]
-        for name, wanted in rows.items()
+        for name, shade_rows in rows.items()
     }
 
 
@@ -287,30 +289,30 @@ def _in_turn_at(row: Closing, close: int, opens: int) -> tuple[int, int]:
 def _starts(motor: Motor, row: Closing, before: Closing | None, soon: int) -> tuple[Start, Start]:
     """The two starts of a closing, as its shade's plan by itself has them."""
     blocked = _blocked(motor, row)
-    least, most = motor.free_about(row)
+    earliest, latest = motor.free_about(row)
     late = waits(motor, row.close, soon, before)
-    close = Start(row.close, motor.run, not late, blocked, None if late else least, row.close)
-    return close, Start(row.open, motor.run, False, blocked, most, row.open)
+    close = Start(row.close, motor.run, not late, blocked, None if late else earliest, row.close)
+    return close, Start(row.open, motor.run, False, blocked, latest, row.open)
 
 
 def _grown(
     motor: Motor, row: Closing, daily: Sequence[Closing], soon: int, grid: Grid
 ) -> tuple[Start, Start]:
     """The two starts of a closing that holds some of the daily plan, none of which it gives up."""
-    first = bisect_right(daily, row.close, key=lambda each: each.open)
-    last = bisect_left(daily, row.open, key=lambda each: each.close)
-    held = daily[first:last] or [row]
+    first = bisect_right(daily, row.close, key=lambda closing: closing.open)
+    last = bisect_left(daily, row.open, key=lambda closing: closing.close)
+    daily_rows = daily[first:last] or [row]
     blocked, seconds = _blocked(motor, row), grid.lasting(motor.run)
-    least, most = motor.free_about(row)
-    before = blocked.highs[: bisect_right(blocked.highs, held[0].close)][-1:]
-    after = blocked.lows[bisect_left(blocked.lows, held[-1].open) :][:1]
-    least = max([*before, *([] if least is None else [least])], default=None)
-    most = min([*after, *([] if most is None else [most])], default=None)
-    wanted = row.close
-    if waits(motor, held[0].close, soon, daily[first - 1] if first else None):
-        wanted = least = held[0].close  # it has had its turn
-    close = Start(wanted, seconds, True, blocked, least, held[0].close)
-    return close, Start(row.open, seconds, False, blocked, most, held[-1].open)
+    earliest, latest = motor.free_about(row)
+    before = blocked.highs[: bisect_right(blocked.highs, daily_rows[0].close)][-1:]
+    after = blocked.lows[bisect_left(blocked.lows, daily_rows[-1].open) :][:1]
+    earliest = max([*before, *([] if earliest is None else [earliest])], default=None)
+    latest = min([*after, *([] if latest is None else [latest])], default=None)
+    target = row.close
+    if waits(motor, daily_rows[0].close, soon, daily[first - 1] if first else None):
+        target = earliest = daily_rows[0].close  # it has had its turn
+    close = Start(target, seconds, True, blocked, earliest, daily_rows[0].close)
+    return close, Start(row.open, seconds, False, blocked, latest, daily_rows[-1].open)
 
 
 def _blocked(motor: Motor, row: Closing) -> Blocked:
@@ -341,19 +343,19 @@ def waits(motor: Motor, close: int, soon: int, before: Closing | None = None) ->
     return close - end < soon and (before is None or before.open <= end)
 
 
-def _as_asked(row: Closing, rows: Sequence[Closing], zone: ZoneInfo) -> Closing:
-    """What some closings have become, at the times that were asked for."""
+def _at_own_times(row: Closing, rows: Sequence[Closing], zone: ZoneInfo) -> Closing:
+    """What some closings have become, at the times of their own plans."""
     close, opens = min(row.close for row in rows), max(row.open for row in rows)
     return moved(row, close, opens, zone)
 
 
 def _as_one(rows: Sequence[Closing], zone: ZoneInfo) -> Closing:
-    whole = rows[0]
+    result = rows[0]
     for row in rows[1:]:
-        both = joined(whole, row, "; ", zone)
-        reason = f"{both.reason}; the supply left no time to open in between"
-        whole = replace(both, reason=reason)
-    return whole
+        pair = joined(result, row, "; ", zone)
+        reason = f"{pair.reason}; the supply left no time to open in between"
+        result = replace(pair, reason=reason)
+    return result
 
 
 def overloads(supply: Supply, motors: Motors, closings: Sequence[Closing]) -> Iterator[int]:

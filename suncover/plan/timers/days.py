@@ -33,8 +33,8 @@ class DaysApart:
     @classmethod
     def of(cls, spells: Sequence[Spell], turn: int, reading: Callable[[int], int]) -> DaysApart:
         """The days that some spells touch."""
-        none = cls(frozenset(), turn, reading)
-        days = (day for spell in spells for day in none._days(spell))
+        empty = cls(frozenset(), turn, reading)
+        days = (day for spell in spells for day in empty._days(spell))
         return cls(frozenset(days), turn, reading)
 
     def _days(self, spell: Spell) -> list[date]:
@@ -46,7 +46,7 @@ class DaysApart:
         """Whether a closing lies on one of the days, in part at least."""
         return not self.days.isdisjoint(self._days(Spell(closing.close, closing.open)))
 
-    def others(self, days: Sequence[date]) -> list[list[date]]:
+    def runs_without(self, days: Sequence[date]) -> list[list[date]]:
         """Days (sorted) without these, parted where some of these lie between two of them."""
         parts: list[list[date]] = []
         fresh = True
@@ -73,19 +73,24 @@ class Pattern:
 
     `motor` has the rules of them all, `closings` are those of the whole group, `seasons` those of
     its shades, and `exceptions` (sorted, disjoint) is when something else than the sun rules all.
-    The timer's day turns at the same time for all of them: `others` are the others' closings.
+    The timer's day turns at the same time for all of them: `other_closings` are those of the other
+    shades.
     """
 
     motor: Motor
     closings: Sequence[Closing]
     seasons: tuple[Season | None, ...]
     exceptions: Sequence[Spell]
-    others: Sequence[Closing] = ()
+    other_closings: Sequence[Closing] = ()
 
     def usual(self, closings: Sequence[Closing]) -> list[Closing]:
-        """Those of some closings that no such exception touches."""
-        aside = touched(closings, self.exceptions)
-        return [row for row, other in zip(closings, aside, strict=True) if not other]
+        """The closings that no such exception touches."""
+        exceptional = touched(closings, self.exceptions)
+        return [
+            row
+            for row, is_exceptional in zip(closings, exceptional, strict=True)
+            if not is_exceptional
+        ]
 
 
 def touched(closings: Sequence[Closing], spells: Sequence[Spell]) -> list[bool]:
@@ -97,13 +102,16 @@ def by_hand(days: Sequence[date], *, exceptions: bool) -> str:
     """What a household has to know of days on which no usual setting holds: where `exceptions`
     rule, or where the setting can't hold.
     """
-    which, when = f"on {date_text(days[0])}", "that day"
-    why = "the setting of the period can't hold"
+    days_text, those_days = f"on {date_text(days[0])}", "that day"
+    cause = "the setting of the period can't hold"
     if exceptions:
-        why = "an exception rules and not the setting of the period"
+        cause = "an exception rules and not the setting of the period"
     if len(days) > 1:
-        which, when = f"on {len(days)} days, the first {date_text(days[0])},", "those days"
-        why = "the settings of the period can't hold"
+        days_text, those_days = (
+            f"on {len(days)} days, the first {date_text(days[0])},",
+            "those days",
+        )
+        cause = "the settings of the period can't hold"
         if exceptions:
-            why = "exceptions rule and not the settings of the period"
-    return f"{which} {why}: set the timer for {when}, or switch it off"
+            cause = "exceptions rule and not the settings of the period"
+    return f"{days_text} {cause}: set the timer for {those_days}, or switch it off"

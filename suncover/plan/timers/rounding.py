@@ -36,8 +36,8 @@ def round_closings(
         if rounded and motor.too_near(rounded[-1].open, close):
             before = closings[number - 1]
             if not any_in(up, before.open, closing.close):
-                made = moved(closing, close, opens, motor.zone)
-                rounded[-1] = joined(rounded[-1], made, "; and ", motor.zone)
+                row = moved(closing, close, opens, motor.zone)
+                rounded[-1] = joined(rounded[-1], row, "; and ", motor.zone)
                 continue
             # It has to be up in between: the two keep their times there.
             close = closing.close
@@ -49,17 +49,17 @@ def round_closings(
 def _before(instant: int, dial: Dial, step: int) -> int:
     """The last round reading at or before an instant; where clocks jump over it, the jump."""
     reading = dial.reading(instant)
-    wanted = reading // step * step
-    near = instant - (reading - wanted)
-    return near if dial.reading(near) == wanted else min(dial.instant(wanted), instant)
+    target = reading // step * step
+    near = instant - (reading - target)
+    return near if dial.reading(near) == target else min(dial.instant(target), instant)
 
 
 def _after(instant: int, dial: Dial, step: int) -> int:
     """The first round reading at or after an instant; where clocks jump over it, the jump."""
     reading = dial.reading(instant)
-    wanted = -(-reading // step) * step
-    near = instant + (wanted - reading)
-    if dial.reading(near) == wanted:
+    target = -(-reading // step) * step
+    near = instant + (target - reading)
+    if dial.reading(near) == target:
         return near
-    jumped = dial.instant(wanted)
+    jumped = dial.instant(target)
     return jumped if jumped >= instant else near

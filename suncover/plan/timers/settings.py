@@ -92,12 +92,12 @@ def make_timer_plan(
     season: clock.Season | None = None,
     exceptions: Sequence[Spell] = (),
     pattern: Pattern | None = None,
-    known: Sequence[Spell] | None = None,
+    personal: Sequence[Spell] | None = None,
 ) -> TimerPlan:
     """One setting per period for the closings of a shade's daily plan.
 
     `dates` are the first and the last day of the plan, both included; `exceptions` (sorted,
-    disjoint) is when something else than the sun rules, of which `known` are those that a person
+    disjoint) is when something else than the sun rules, of which `personal` are those that a person
     has made. Periods are days, weeks from Monday, or calendar months, cut at the ends of the plan;
     a day out of season has no setting unless the daily plan closes on it. The settings are made of
     the shade's own closings, or of a `pattern`, some of whose exceptions `exceptions` are.
@@ -105,44 +105,50 @@ def make_timer_plan(
     pattern = pattern or Pattern(motor, closings, (season,), exceptions)
     usual = pattern.usual(pattern.closings)
     turn = turn_of(
-        [*usual, *pattern.usual(pattern.others)], dial, 2 * pattern.motor.timing.travel + ROOM_S
+        [*usual, *pattern.usual(pattern.other_closings)],
+        dial,
+        2 * pattern.motor.timing.travel + ROOM_S,
     )
     if turn is None:
-        why = (
+        remark = (
             "it is down at every time of day on one day or other, so that one setting cannot hold; "
             "its daily plan is kept"
         )
-        return _as_daily(motor, closings, dial, why)
+        return _as_daily(motor, closings, dial, remark)
     apart, shared = (
         DaysApart.of(spells, turn, dial.reading) for spells in (exceptions, pattern.exceptions)
     )
-    aside = touched(closings, exceptions)
-    own = [row for row, other in zip(closings, aside, strict=True) if other or apart.has(row)]
+    exceptional = touched(closings, exceptions)
+    rows_apart = [
+        row
+        for row, is_exceptional in zip(closings, exceptional, strict=True)
+        if is_exceptional or apart.has(row)
+    ]
     by_period = _by_period([row for row in usual if not shared.has(row)], dial, turn, every)
-    settings: list[Setting] = [_setting_of(row, dial, apart=True) for row in own]
+    settings: list[Setting] = [_setting_of(row, dial, apart=True) for row in rows_apart]
     for period, spans in by_period.items():
         for close, opens in _joined([(c, o) for _, c, o in spans], pattern.motor):
             needed = {day for day, c, o in spans if close <= c and o <= opens}
             active = _days(period, every, dates, pattern.seasons, (needed, close // DAY_S))
-            later = timedelta(days=close // DAY_S)
+            shift = timedelta(days=close // DAY_S)
             settings += [
                 Setting(
                     motor.rules.name,
-                    _label(_period(days[0] + later, every), every),
+                    _label(_period(days[0] + shift, every), every),
                     days[0],
                     days[-1],
                     close,
                     opens,
                     tuple(days),
-                    since=_since(days[0], period, apart, pattern.seasons, later),
+                    since=_since(days[0], period, apart, pattern.seasons, shift),
                 )
-                for days in apart.others(active)
+                for days in apart.runs_without(active)
             ]
     settings.sort(key=Setting.in_order)
     plan = plan_of_settings(motor, settings, closings, dial, every)
     if every == "day":
         return plan
-    by_persons = DaysApart.of(exceptions if known is None else known, turn, dial.reading).days
+    by_persons = DaysApart.of(exceptions if personal is None else personal, turn, dial.reading).days
     remarks = [
         by_hand(days, exceptions=are_known)
         for are_known in (True, False)
@@ -183,28 +189,28 @@ def plan_of_settings(
     every: Every,
 ) -> TimerPlan:
     """The plan of settings that are given; `daily` as the closings for `make_timer_plan`."""
-    known = {(closing.close, closing.open): closing for closing in daily}
+    daily_by_times = {(closing.close, closing.open): closing for closing in daily}
     rows = sorted(
         (
             # A day apart keeps what its closing is for.
-            (number, known.get((row.close, row.open), row) if setting.apart else row)
+            (number, daily_by_times.get((row.close, row.open), row) if setting.apart else row)
             for number, setting in enumerate(settings)
             for row in _rows(setting, dial, every)
         ),
         key=lambda pair: pair[1].close,
     )
-    made: list[tuple[int, Closing]] = []
+    merged: list[tuple[int, Closing]] = []
     # Those become one that a jump of the clocks has brought too near for the motor.
     for crowd in motor.crowds([row for _, row in rows]):
         number, first = rows[crowd[0]]
         opens = max(rows[place][1].open for place in crowd)
-        made.append((number, first if opens == first.open else replace(first, open=opens)))
-    closings = tuple(row for _, row in made)
+        merged.append((number, first if opens == first.open else replace(first, open=opens)))
+    closings = tuple(row for _, row in merged)
     return TimerPlan(
         motor.rules.name,
         tuple(settings),
         closings,
-        tuple(number for number, _ in made),
+        tuple(number for number, _ in merged),
         tuple(daily),
         tuple(_remarks(motor, closings)),
     )
@@ -224,7 +230,7 @@ def _closed_seconds(closings: Iterable[Closing]) -> int:
     return sum(closing.open - closing.close for closing in closings)
 
 
-def _as_daily(motor: Motor, closings: Sequence[Closing], dial: Dial, why: str) -> TimerPlan:
+def _as_daily(motor: Motor, closings: Sequence[Closing], dial: Dial, remark: str) -> TimerPlan:
     settings = [_setting_of(closing, dial) for closing in closings]
     return TimerPlan(
         motor.rules.name,
@@ -232,7 +238,7 @@ def _as_daily(motor: Motor, closings: Sequence[Closing], dial: Dial, why: str) -
         tuple(closings),
         tuple(range(len(closings))),
         tuple(closings),
-        (why,) if closings else (),
+        (remark,) if closings else (),
     )
 
 
@@ -253,14 +259,14 @@ def _by_period(
 
     By the first day of the period.
     """
-    found: dict[date, list[tuple[date, int, int]]] = {}
+    periods: dict[date, list[tuple[date, int, int]]] = {}
     for closing in closings:
         close, opens = dial.reading(closing.close), dial.reading_not_before(closing.open)
         number = (close - turn) // DAY_S
         day = date_of(number)
         start = number * DAY_S
-        found.setdefault(_period(day, every), []).append((day, close - start, opens - start))
-    return found
+        periods.setdefault(_period(day, every), []).append((day, close - start, opens - start))
+    return periods
 
 
 def _period(day: date, every: Every) -> date:

@@ -41,16 +41,16 @@ def spread_settings(
     supply: Supply, motors: Motors, settings: Settings, dial: Dial, *, step: int = 1
 ) -> dict[str, list[Setting]]:
     """The settings (by shade) of a supply's shades, spread in whole steps of so many seconds."""
-    wanted = {name: list(settings[name]) for name in supply.shades}
+    targets = {name: list(settings[name]) for name in supply.shades}
     grid = Grid(step)
     if 2 * reach_of(supply, motors, grid) > supply.at_once * DAY_S:
-        return wanted
+        return targets
     while True:
-        spread = _spread(supply, motors, wanted, dial, grid)
-        made = {name: _joined(spread[name], wanted[name], motors[name]) for name in spread}
-        if all(len(made[name]) == len(wanted[name]) for name in wanted):
+        spread = _spread(supply, motors, targets, dial, grid)
+        merged = {name: _joined(spread[name], targets[name], motors[name]) for name in spread}
+        if all(len(merged[name]) == len(targets[name]) for name in targets):
             return spread
-        wanted = made  # fewer now: spread them anew from the times that were asked for
+        targets = merged  # fewer now: spread them anew from the times that were asked for
 
 
 def _spread(
@@ -58,25 +58,27 @@ def _spread(
 ) -> dict[str, list[Setting]]:
     starts: list[_Repeated] = []
     soon = reach_of(supply, motors, grid)
-    for name, own in settings.items():
+    for name, shade_settings in settings.items():
         motor = motors[name]
-        blocked = _blocked(motor, own, dial)
+        blocked = _blocked(motor, shade_settings, dial)
         up = [Spell(dial.reading(spell.start), dial.reading(spell.end)) for spell in motor.up]
         timer = replace(motor, up=up)  # by its own clock
-        for setting in own:
+        for setting in shade_settings:
             days = tuple((day - date(1970, 1, 1)).days for day in setting.days)
             late = any(waits(motor, _instant(dial, day, setting.close), soon) for day in days)
-            least, most = _limits(timer, setting, days)
-            for at, back, limit in ((setting.close, True, least), (setting.open, False, most)):
+            earliest, latest = _limits(timer, setting, days)
+            for at, back, limit in ((setting.close, True, earliest), (setting.open, False, latest)):
                 # Where the timer's clock has brought it into quiet hours, it can but stay there.
                 quiet = any(blocked.around(day * DAY_S + at) for day in days)
-                held = Blocked((), ()) if quiet else blocked
-                start = Start(at, grid.lasting(motor.run), back, held, limit, at)
+                in_way = Blocked((), ()) if quiet else blocked
+                start = Start(at, grid.lasting(motor.run), back, in_way, limit, at)
                 starts.append(_Repeated(start, days, setting.apart or (back and late)))
     places = iter(_places(starts, Placed.on(supply, motors, grid), grid))
     return {
-        name: [replace(setting, close=next(places), open=next(places)) for setting in own]
-        for name, own in settings.items()
+        name: [
+            replace(setting, close=next(places), open=next(places)) for setting in shade_settings
+        ]
+        for name, shade_settings in settings.items()
     }
 
 
@@ -115,14 +117,14 @@ def _limits(timer: Motor, setting: Setting, days: Sequence[int]) -> tuple[int | 
     """The soonest that a setting may close and the latest that it may open on all of its days, for
     its shade to stay up when it has to.
     """
-    least, most = [], []
+    earliest, latest = [], []
     for day in days:
         midnight = day * DAY_S
         row = replace(setting, close=midnight + setting.close, open=midnight + setting.open)
         after, before = timer.free_about(row)
-        least += [] if after is None else [after - midnight]
-        most += [] if before is None else [before - midnight]
-    return max(least, default=None), min(most, default=None)
+        earliest += [] if after is None else [after - midnight]
+        latest += [] if before is None else [before - midnight]
+    return max(earliest, default=None), min(latest, default=None)
 
 
 def _blocked(motor: Motor, settings: Sequence[Setting], dial: Dial) -> Blocked:
@@ -134,24 +136,24 @@ def _blocked(motor: Motor, settings: Sequence[Setting], dial: Dial) -> Blocked:
     return Blocked(tuple(map(dial.reading, lows)), tuple(map(dial.reading, highs)))
 
 
-def _joined(spread: Sequence[Setting], wanted: Sequence[Setting], motor: Motor) -> list[Setting]:
+def _joined(spread: Sequence[Setting], targets: Sequence[Setting], motor: Motor) -> list[Setting]:
     """The settings as they were asked for, with those joined that are too near once spread."""
-    made: list[tuple[Setting, Setting]] = []  # as spread, and as asked for
+    pairs: list[tuple[Setting, Setting]] = []  # as spread, and as asked for
     order = sorted(range(len(spread)), key=lambda number: spread[number].close)
     for number in order:
-        at, asked = spread[number], wanted[number]
-        for place, (before, known) in enumerate(made):
-            same = not set(before.days).isdisjoint(at.days)
-            if same and motor.too_near(before.open, at.close):
-                made[place] = _both(before, at), _both(known, asked)
+        setting, target = spread[number], targets[number]
+        for place, (before, target_before) in enumerate(pairs):
+            shares_day = not set(before.days).isdisjoint(setting.days)
+            if shares_day and motor.too_near(before.open, setting.close):
+                pairs[place] = _merged(before, setting), _merged(target_before, target)
                 break
         else:
-            made.append((at, asked))
-    return sorted((asked for _, asked in made), key=Setting.in_order)
+            pairs.append((setting, target))
+    return sorted((target for _, target in pairs), key=Setting.in_order)
 
 
-def _both(one: Setting, other: Setting) -> Setting:
+def _merged(first: Setting, second: Setting) -> Setting:
     """Two settings as one, on all days on which either holds."""
-    days = tuple(sorted({*one.days, *other.days}))
-    opens, close = max(one.open, other.open), min(one.close, other.close)
-    return replace(one, first=days[0], last=days[-1], days=days, close=close, open=opens)
+    days = tuple(sorted({*first.days, *second.days}))
+    opens, close = max(first.open, second.open), min(first.close, second.close)
+    return replace(first, first=days[0], last=days[-1], days=days, close=close, open=opens)

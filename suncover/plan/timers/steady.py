@@ -161,14 +161,14 @@ def _days(
     for number, row in enumerate(closings):
         by_day.setdefault((dial.reading(row.close) - turn) // DAY_S, []).append(number)
     days = []
-    for number, held in by_day.items():
-        first, last = held[0], held[-1]
-        closes = tuple(dial.reading(closings[n].close) - number * DAY_S for n in held)
-        opens = tuple(dial.reading(closings[n].open) - number * DAY_S for n in held)
+    for number, numbers in by_day.items():
+        first, last = numbers[0], numbers[-1]
+        closes = tuple(dial.reading(closings[n].close) - number * DAY_S for n in numbers)
+        opens = tuple(dial.reading(closings[n].open) - number * DAY_S for n in numbers)
         alike: _Key = (
             tuple(at // DAY_S for at in closes),
             tuple(at // DAY_S for at in opens),
-            tuple(closings[n].position for n in held),
+            tuple(closings[n].position for n in numbers),
         )
         margin = tolerance + travel
         about = Spell(closings[first].close - margin, closings[last].open + margin)
@@ -184,7 +184,7 @@ def _days(
                 alike,
                 max(room[first] // 2, 0),
                 max(room[last + 1] // 2, 0),
-                tuple(room[n + 1] for n in held),
+                tuple(room[n + 1] for n in numbers),
             )
         )
     return days
@@ -205,9 +205,9 @@ def _fewest(days: Sequence[_Days], tolerance: int) -> list[list[_Days]]:
             ends = zip(spans, days[start], days[end], strict=True)
             if all(span.leaves_room(first, last) for span, first, last in ends):
                 closed = _closed(end - start + 1, spans)
-                other = (best[start][0] + 1, best[start][1] + closed)
-                if other < price:
-                    price, begin = other, start
+                candidate = (best[start][0] + 1, best[start][1] + closed)
+                if candidate < price:
+                    price, begin = candidate, start
         best.append(price)
         begins.append(begin)
     runs = []
@@ -267,7 +267,7 @@ class _Span:
         apart = zip(self.latest, self.earliest[1:], self._apart, strict=False)
         return (
             max(spreads) <= tolerance
-            and all(opens - close <= most for opens, close, most in apart)
+            and all(opens - close <= longest for opens, close, longest in apart)
             and self.latest[-1] - self.earliest[0] <= self._overnight
         )
 

@@ -104,9 +104,9 @@ def vary(
     if variant.every is None:
         return VariedPlans(tuple(varied), (), dial)
     timers = home.timers(varied, variant.every, dates)
-    made = [
+    with_timers = [
         home.with_timer(daily, timer, timers) for daily, timer in zip(varied, timers, strict=True)
     ]
     # What rounding adds belongs to the timer's price too.
     priced = [replace(t, daily=daily.closings) for t, daily in zip(timers, plans, strict=True)]
-    return VariedPlans(tuple(made), tuple(priced), dial)
+    return VariedPlans(tuple(with_timers), tuple(priced), dial)

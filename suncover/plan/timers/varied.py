@@ -78,17 +78,21 @@ class VariedHome:
         return self._with(plans, rows)
 
     def _drawn(self, unit: Unit, daily: Rows, tolerance: int) -> Rows:
-        whole = _whole(unit, list(daily.values()))
-        if whole is None:
+        joint = _joint_rows(unit, list(daily.values()))
+        if joint is None:
             alone = [(unit.alone(m), {m.shade.name: daily[m.shade.name]}) for m in unit.members]
-            return {k: v for one, own in alone for k, v in self._drawn(one, own, tolerance).items()}
+            return {
+                k: v
+                for part, part_daily in alone
+                for k, v in self._drawn(part, part_daily, tolerance).items()
+            }
         apart = [Spell(row.close, row.open) for rows in daily.values() for row in rows if row.apart]
         still = union([*apart, *(up for member in unit.members for up in member.motor.up)])
         rows: dict[str, Sequence[Closing]] = {}
-        drawn = steady_closings(unit.motor, whole, tolerance, still)
-        for (name, own), before, after in zip(daily.items(), whole, drawn, strict=True):
-            made = dict(zip(before, after, strict=True))
-            rows[name] = [made.get(row, row) for row in own]
+        drawn = steady_closings(unit.motor, joint, tolerance, still)
+        for (name, shade_rows), before, after in zip(daily.items(), joint, drawn, strict=True):
+            drawn_rows = dict(zip(before, after, strict=True))
+            rows[name] = [drawn_rows.get(row, row) for row in shade_rows]
         return rows
 
     def timers(
@@ -100,19 +104,21 @@ class VariedHome:
         daily = {plan.shade: plan.closings for plan in plans}
         apart: dict[str, list[Spell]] = {unit.name: [] for unit in self._units}
         for _ in range(MOST_TRIES):
-            made: dict[str, TimerPlan] = {}
+            by_shade: dict[str, TimerPlan] = {}
             for unit in self._units:
-                made |= self._settings(unit, daily, every, dates, apart[unit.name])
-            self._spread(made, every)
-            more = False
+                by_shade |= self._settings(unit, daily, every, dates, apart[unit.name])
+            self._spread(by_shade, every)
+            unsettled = False
             for unit in self._units:
-                wrong = [s for name in unit.shades for s in self._wrong(unit, made[name], made)]
+                wrong = [
+                    s for name in unit.shades for s in self._wrong(unit, by_shade[name], by_shade)
+                ]
                 new = subtract(union(wrong), union(apart[unit.name]))
                 apart[unit.name] += new
-                more = more or bool(new)
-            if not more:
+                unsettled = unsettled or bool(new)
+            if not unsettled:
                 break
-        return [made[plan.shade] for plan in plans]
+        return [by_shade[plan.shade] for plan in plans]
 
     def _settings(
         self,
@@ -129,21 +135,21 @@ class VariedHome:
         down = [happening.spell for happening in unit.exceptions if happening.do == "down"]
         shared = union([*down, *unit.motor.up, *apart])
         timers = {}
-        pattern = _whole(unit, by_shade) or by_shade
+        pattern = _joint_rows(unit, by_shade) or by_shade
         every_row = [row for rows in pattern for row in rows] if len(by_shade) > 1 else []
-        for member, whole, own in zip(unit.members, pattern, by_shade, strict=True):
-            known = [happening.spell for happening in member.sun.exceptions]
-            known += [Spell(row.close, row.open) for row in own if row.apart]
-            known += [*down, *unit.motor.up]
+        for member, joint_rows, shade_rows in zip(unit.members, pattern, by_shade, strict=True):
+            by_persons = [happening.spell for happening in member.sun.exceptions]
+            by_persons += [Spell(row.close, row.open) for row in shade_rows if row.apart]
+            by_persons += [*down, *unit.motor.up]
             timers[member.shade.name] = make_timer_plan(
                 unit.motor_of(member),
-                own,
+                shade_rows,
                 self._dial,
                 every,
                 dates=dates,
-                exceptions=union([*shared, *known]),
-                pattern=Pattern(unit.motor, whole, seasons, shared, every_row),
-                known=union(known),
+                exceptions=union([*shared, *by_persons]),
+                pattern=Pattern(unit.motor, joint_rows, seasons, shared, every_row),
+                personal=union(by_persons),
             )
         return timers
 
@@ -152,14 +158,18 @@ class VariedHome:
         for supply in self._site.supplies:
             settings = {name: timers[name].settings for name in supply.shades}
             spread = spread_settings(supply, self._motors, settings, self._dial, step=self._step)
-            for name, own in spread.items():
-                if own != list(settings[name]):
+            for name, shade_settings in spread.items():
+                if shade_settings != list(settings[name]):
                     timer = timers[name]
                     unit, member = self._members[name]
                     motor = unit.motor_of(member)
-                    made = plan_of_settings(motor, own, timer.daily, self._dial, every)
-                    kept = (remark for remark in timer.remarks if remark not in made.remarks)
-                    timers[name] = replace(made, remarks=(*kept, *made.remarks))
+                    spread_timer = plan_of_settings(
+                        motor, shade_settings, timer.daily, self._dial, every
+                    )
+                    remarks = (
+                        remark for remark in timer.remarks if remark not in spread_timer.remarks
+                    )
+                    timers[name] = replace(spread_timer, remarks=(*remarks, *spread_timer.remarks))
 
     def _wrong(
         self, unit: Unit, timer: TimerPlan, timers: Mapping[str, TimerPlan]
@@ -203,8 +213,8 @@ class VariedHome:
     ) -> ShadePlan:
         """The plan that a timer makes of the daily one."""
         plan = with_rows(daily, timer.rows, *self._members[daily.shade])
-        own = [remark for remark in timer.remarks if remark not in plan.remarks]
-        remarks = (*self._busy(daily.shade, timers), *plan.remarks, *own)
+        timer_remarks = [remark for remark in timer.remarks if remark not in plan.remarks]
+        remarks = (*self._busy(daily.shade, timers), *plan.remarks, *timer_remarks)
         return replace(plan, remarks=remarks)
 
     def _busy(self, shade: str, timers: Sequence[TimerPlan]) -> Iterator[str]:
@@ -217,11 +227,13 @@ class VariedHome:
                     yield f"{too_much}: one timer does not know what the others do"
 
 
-def _whole(unit: Unit, by_shade: Sequence[Sequence[Closing]]) -> Sequence[Sequence[Closing]] | None:
+def _joint_rows(
+    unit: Unit, by_shade: Sequence[Sequence[Closing]]
+) -> Sequence[Sequence[Closing]] | None:
     """All closings of a unit for each of its shades; None where a supply has made them differ."""
     if any(unit.own_ups):
         return whole_of(by_shade)
-    return by_shade if len({len(own) for own in by_shade}) == 1 else None
+    return by_shade if len({len(shade_rows) for shade_rows in by_shade}) == 1 else None
 
 
 def whole_of(by_shade: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]] | None:
@@ -230,7 +242,9 @@ def whole_of(by_shade: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]]
     `by_shade` has their closings, sorted and disjoint, some going their own way at times. None
     where the others do not correspond, as where a supply has joined some of one shade alone.
     """
-    rows = [(row, n) for n, own in enumerate(by_shade) for row in own if not row.apart]
+    rows = [
+        (row, n) for n, shade_rows in enumerate(by_shade) for row in shade_rows if not row.apart
+    ]
     places: list[dict[int, Closing]] = []
     until = 0
     for row, number in sorted(rows, key=lambda pair: (pair[0].close, pair[0].open)):
@@ -241,6 +255,6 @@ def whole_of(by_shade: Sequence[Sequence[Closing]]) -> list[tuple[Closing, ...]]
         places[-1][number] = row
         until = max(until, row.open)
     return [
-        tuple(held.get(number, next(iter(held.values()))) for held in places)
+        tuple(place.get(number, next(iter(place.values()))) for place in places)
         for number in range(len(by_shade))
     ]

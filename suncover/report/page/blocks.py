@@ -16,16 +16,16 @@ def figure_block(
     again: bool = False,
     unfolded: bool = False,
     every: int = 1,
-    what: str = "",
+    row_name: str = "",
 ) -> Markup:
     """A picture, what its colours mean, and its numbers behind a fold.
 
     Where a picture of the kind comes again (`again`), what its colours mean is left to the script,
     which puts the legend of the first behind the fold. With `unfolded` the numbers are shown
-    at once. Of a long table only every so many rows stand in the page (`what` says of which thing);
+    at once. Of a long table only every so many rows stand in the page (`row_name` names a row);
     where these are days, its script writes all of them.
     """
-    table = table_block(_sample(figure.table, every, what), figure.units)
+    table = table_block(_sample(figure.table, every, row_name), figure.units)
     return tag(
         "figure",
         tag("figcaption", figure.title),
@@ -36,18 +36,18 @@ def figure_block(
             tag("summary", "The numbers"),
             table,
             open=unfolded,
-            data_days=figure.live[1] if what == "day" and figure.live else None,
+            data_days=figure.live[1] if row_name == "day" and figure.live else None,
         ),
         id=figure.name,
         data_kind=figure.kind,
     )
 
 
-def _sample(table: Table, every: int, what: str) -> Table:
+def _sample(table: Table, every: int, row_name: str) -> Table:
     if every == 1:
         return table
     return replace(
-        table, caption=f"{table.caption}: every {every}. {what}", rows=table.rows[::every]
+        table, caption=f"{table.caption}: every {every}. {row_name}", rows=table.rows[::every]
     )
 
 
@@ -77,13 +77,13 @@ def table_block(table: Table, units: Units = "metric") -> Markup:
         for row in table.rows
     ]
     body = tag("tbody", Markup("".join(rows)))
-    whole = tag(
+    markup = tag(
         "table", tag("caption", with_lengths(table.caption, units)), tag("thead", head), body
     )
     # A frame that scrolls must be reached by the keyboard.
     return tag(
         "div",
-        whole,
+        markup,
         class_="scroll",
         tabindex="0",
         role="region",
@@ -116,9 +116,9 @@ def sliders(label: str, *parts: Markup) -> Markup:
     return tag("div", *parts, class_="sliders", role="region", aria_label=label, hidden=True)
 
 
-def live_words(what: str, window: int, words: str) -> Markup:
+def live_words(topic: str, window: int, words: str) -> Markup:
     """A line of words that the sliders change."""
-    return tag("p", words, data_says=what, data_window=window, class_="says")
+    return tag("p", words, data_says=topic, data_window=window, class_="says")
 
 
 def listing(items: Sequence[Content], style: str | None = None) -> Markup:
@@ -128,4 +128,6 @@ def listing(items: Sequence[Content], style: str | None = None) -> Markup:
 
 def facts_list(pairs: Sequence[tuple[str, Content]]) -> Markup:
     """Names and what they are."""
-    return tag("dl", [[tag("dt", name), tag("dd", what)] for name, what in pairs], class_="facts")
+    return tag(
+        "dl", [[tag("dt", name), tag("dd", content)] for name, content in pairs], class_="facts"
+    )

@@ -96,7 +96,9 @@ def _depth_block(data: ReportData, summary: Summary, number: int) -> Markup:
     assert best is not None
     words = depth_sentence(best, start_depth(data, summary), data.units)
     again = number > _numbers(data, summary)[0]
-    figure = figure_block(depth_sweep(data, summary, number), again=again, every=4, what="depth")
+    figure = figure_block(
+        depth_sweep(data, summary, number), again=again, every=4, row_name="depth"
+    )
     verdict = with_lengths(f"{best.window}: {overhang_verdict(best, length_mark)}.", data.units)
     return tag("div", figure, tag("p", verdict), live_words("depth", number, words))
 

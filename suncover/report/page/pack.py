@@ -88,7 +88,7 @@ def _patches(number: int, year: WindowYear) -> Iterator[Entry]:
     it differs by from the one before.
     """
     keys = sorted((slot * 366 + day, (day, slot)) for day, slot in year.patches)
-    patches = [year.patches[when] for _, when in keys]
+    patches = [year.patches[day_and_slot] for _, day_and_slot in keys]
     points = [np.rint(ring / PATCH_STEP) for rings in patches for ring in rings]
     runs = [np.stack(list(run), axis=1) for _, run in groupby(points, key=len)]
     steps = [np.diff(run, axis=1, prepend=0.0).reshape(-1, 2) for run in runs]

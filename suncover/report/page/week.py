@@ -101,11 +101,11 @@ def _states(data: ReportData, shade: ShadeWeek) -> str:
     start = data.week.calendar.bounds.start
 
     def is_open(coming: Sequence[Closing]) -> str:
-        return f"Now open; closes {_when(data, coming[0].close)}." if coming else "Now open."
+        return f"Now open; closes {_time_text(data, coming[0].close)}." if coming else "Now open."
 
     states = [(0, is_open([closing for closing in shade.closings if closing.close >= start]))]
     for number, closing in enumerate(shade.closings, 1):
-        states.append((closing.close, f"Now closed; opens {_when(data, closing.open)}."))
+        states.append((closing.close, f"Now closed; opens {_time_text(data, closing.open)}."))
         states.append((closing.open, is_open(shade.closings[number:])))
     return json.dumps(states, ensure_ascii=False)
 
@@ -118,12 +118,12 @@ def _worth(data: ReportData) -> Markup | None:
     windows = verdicts(data, data.heat)
     if not stands and not windows:
         return None
-    more = tag("a", "All of the comparison", href="#heat")
+    link = tag("a", "All of the comparison", href="#heat")
     return tag(
         "div",
         tag("h3", "What it is worth"),
         listing([*stands, *windows]),
-        tag("p", more, "."),
+        tag("p", link, "."),
         class_="worth",
     )
 
@@ -188,17 +188,17 @@ def season_section(data: ReportData) -> Markup:
 
 def _close_sentence(data: ReportData, closing: Closing, today: date) -> str:
     zone = data.calendar.zone
-    how = "Close" if closing.position == 100 else f"Close to {closing.position} %"
+    verb = "Close" if closing.position == 100 else f"Close to {closing.position} %"
 
-    def when(instant: int) -> str:
+    def moment(instant: int) -> str:
         day = local_date(instant, zone)
         on = "" if day == today else f" on {weekday_text(day)}"
         return f"{clock_text(instant, zone)}{on}"
 
-    return f"{how} at {when(closing.close)}, open at {when(closing.open)}: {closing.reason}."
+    return f"{verb} at {moment(closing.close)}, open at {moment(closing.open)}: {closing.reason}."
 
 
-def _when(data: ReportData, instant: int) -> str:
+def _time_text(data: ReportData, instant: int) -> str:
     """`Sun 21 Jun at 13:37`."""
     zone = data.calendar.zone
     return f"{weekday_text(local_date(instant, zone))} at {clock_text(instant, zone)}"

@@ -82,9 +82,9 @@ def window_block(data: ReportData, number: int) -> Markup:
         later = number > sunny[0]
         hours = as_markup(
             [
-                figure_block(year_carpet(data, number), again=later, every=10, what="day"),
+                figure_block(year_carpet(data, number), again=later, every=10, row_name="day"),
                 live_words("day", number, on_day),
-                figure_block(day_curve(data, number), again=later, every=3, what="row"),
+                figure_block(day_curve(data, number), again=later, every=3, row_name="row"),
                 live_words("time", number, time_words(data, number, day, slot)),
             ]
         )
@@ -102,7 +102,7 @@ def window_block(data: ReportData, number: int) -> Markup:
         tag(
             "div",
             figure_block(side_view(data, number), again=again),
-            figure_block(top_view(data, number), again=again, every=2, what="row"),
+            figure_block(top_view(data, number), again=again, every=2, row_name="row"),
             months,
             class_="pair tall",
         ),

@@ -54,8 +54,8 @@ def clock_changes(calendar: Calendar) -> list[tuple[int, int, str]]:
 
 def _spans(calendar: Calendar, season: Season | None, words: str) -> Iterator[tuple[int, int, str]]:
     """The days of a season, in one stretch or two; only the longer one is named."""
-    held = np.array([in_season(day, season) for day in calendar.days])
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], held, [0]])))
+    inside = np.array([in_season(day, season) for day in calendar.days])
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], inside, [0]])))
     runs = sorted(edges.reshape(-1, 2).tolist(), key=lambda run: run[0] - run[1])
     for number, (first, end) in enumerate(runs):
         yield first, end - 1, "" if number else words
@@ -70,5 +70,5 @@ def _note(calendar: Calendar, days: Sequence[int], up: float, words: str) -> Mar
         line += f"M{short(start, 1)} {short(up - 4, 1)}H{short(end, 1)}"
     half = LETTER * len(words) / 2.0
     middle = min(max((start + end) / 2.0, LEFT + half), RIGHT - half)
-    named = draw.text(middle, up, words, "m q small halo full") if words else Markup()
-    return Markup(tag("path", d=line, class_="rise full") + named)
+    words_drawn = draw.text(middle, up, words, "m q small halo full") if words else Markup()
+    return Markup(tag("path", d=line, class_="rise full") + words_drawn)

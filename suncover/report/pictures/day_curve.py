@@ -113,14 +113,14 @@ def time_at(slot: int) -> float:
     return CLOCK(slot * SLOT_S)
 
 
-def _table(year: WindowYear, day: int, when: str) -> Table:
+def _table(year: WindowYear, day: int, day_text: str) -> Table:
     rows = tuple(
         (wall_text(cell * CELL_S), f"{year.seconds[day, cell] / 60:.1f}", f"{power:.0f}")
         for cell, power in enumerate(year.power[day])
         if year.seconds[day, cell]
     )
     return Table(
-        f"{year.window.name}, {when}, every ten minutes with sun",
+        f"{year.window.name}, {day_text}, every ten minutes with sun",
         ("from", "minutes of sun", "W/m²"),
         rows,
     )

@@ -135,7 +135,7 @@ def _marks(best: BestOverhang, today: float, x: Scale, y: Scale) -> Iterator[Mar
     if best.best is not None:
         words = "best, or deeper" if best.at_the_end else "best"
         marked.append((words, best.best.depth))
-    taken: list[Word] = []
+    written: list[Word] = []
     for words, depth in marked:
         at = x(min(depth, x.high))
         is_left = len(marked) > 1 and depth < max(depth for _, depth in marked)
@@ -143,14 +143,14 @@ def _marks(best: BestOverhang, today: float, x: Scale, y: Scale) -> Iterator[Mar
         yield draw.line(at, TOP - 4, at, BOTTOM, "dash")
         heights = np.arange(TOP + 8, BOTTOM - 8, 9.0)
         places = [Word(at + (-5 if style else 5), up, words, f"q halo {style}") for up in heights]
-        free = (word for word in places if not _crossed(word, taken, best, (x, y)))
+        free = (word for word in places if not _crossed(word, written, best, (x, y)))
         word = next(free, places[0])
-        taken.append(word)
+        written.append(word)
         yield word.drawn
 
 
 def _crossed(
-    word: Word, taken: Sequence[Word], best: BestOverhang, scales: tuple[Scale, Scale]
+    word: Word, written: Sequence[Word], best: BestOverhang, scales: tuple[Scale, Scale]
 ) -> bool:
     """Does a curve, or another name, run through the words?"""
     x, y = scales
@@ -158,7 +158,7 @@ def _crossed(
     depths, values = zip(*_curve(best, x, y), strict=True)
     if (np.abs(np.interp(across, depths, values) - up) < CLEAR).any():
         return True
-    return any(word.hits(name) for name in taken)
+    return any(word.hits(name) for name in written)
 
 
 def _alt(best: BestOverhang, today: float) -> str:

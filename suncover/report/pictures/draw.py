@@ -21,10 +21,10 @@ def line(x1: float, y1: float, x2: float, y2: float, style: str) -> Markup:
     return tag("path", d=f"M{short(x1)} {short(y1)}L{short(x2)} {short(y2)}", class_=style)
 
 
-def upright(x: float, top: float, bottom: float, **more: object) -> Markup:
+def upright(x: float, top: float, bottom: float, **attributes: object) -> Markup:
     """A mark from top to bottom at `x`, which the page's script moves along by `transform`."""
     d = f"M0 {short(top)}V{short(bottom)}"
-    return tag("path", d=d, class_="mark", transform=f"translate({short(x)} 0)", **more)
+    return tag("path", d=d, class_="mark", transform=f"translate({short(x)} 0)", **attributes)
 
 
 def disc(point: tuple[float, float] | None, radius: float, part: str) -> Markup:

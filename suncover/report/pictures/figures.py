@@ -39,10 +39,10 @@ def report_figures(data: ReportData) -> Iterator[Figure]:
     names are unique.
     """
     for figure in _figures(data):
-        yield replace(figure, note=f"{data.site.place.name}, {_when(data, figure)}")
+        yield replace(figure, note=f"{data.site.place.name}, {_time_text(data, figure)}")
 
 
-def _when(data: ReportData, figure: Figure) -> str:
+def _time_text(data: ReportData, figure: Figure) -> str:
     part, number = figure.live or ("", 0)
     day = data.calendar.days[data.start_day]
     shown = f"{weekday_text(day)} {day.year}"

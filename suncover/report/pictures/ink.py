@@ -65,9 +65,9 @@ def sun_scale(*, dark: bool = False) -> tuple[str, ...]:
     return tuple(colours)
 
 
-def _inks(plain: Mapping[str, str], *, dark: bool) -> dict[str, str]:
+def _inks(colours: Mapping[str, str], *, dark: bool) -> dict[str, str]:
     scale = {f"sun-{level}": colour for level, colour in enumerate(sun_scale(dark=dark))}
-    return {**plain, **scale}
+    return {**colours, **scale}
 
 
 LIGHT = _inks(

@@ -63,18 +63,18 @@ class Word:
 def hour_word(
     hour: int,
     places: Iterable[tuple[float, float]],
-    taken: list[Word],
+    written: list[Word],
     room: tuple[float, float] = ROOM,
 ) -> list[Markup]:
-    """An hour at the first of some places that has room beside the words `taken`; nothing if none
+    """An hour at the first of some places that has room beside the words `written`; nothing if none
     has.
 
-    It keeps `room`, across or up, from other hours, and is then among the words `taken`.
+    It keeps `room`, across or up, from other hours, and is then among the words `written`.
     """
     for x, y in places:
         word = Word(x, y, f"{hour}", "m sunt halo")
-        if not any(_crowds(word, neighbour, room) for neighbour in taken):
-            taken.append(word)
+        if not any(_crowds(word, neighbour, room) for neighbour in written):
+            written.append(word)
             return [word.drawn]
     return []
 
@@ -126,13 +126,13 @@ class Slanted:
 
 
 def first_free(
-    places: Iterable[Slanted], taken: Sequence[Floats], width: float, height: float
+    places: Iterable[Slanted], words_so_far: Sequence[Floats], width: float, height: float
 ) -> Slanted | None:
-    """The first of some places for words that lies in the picture, away from the points `taken`."""
+    """The first of some places for words that lies in the picture, away from other words."""
     for slanted in places:
         points = slanted.points
         edge = np.minimum(points, np.array([width, height]) - points).min()
-        if edge >= _APART / 2.0 and not any(_are_close(points, words) for words in taken):
+        if edge >= _APART / 2.0 and not any(_are_close(points, label) for label in words_so_far):
             return slanted
     return None
 

@@ -83,13 +83,13 @@ def _curves(
 def _sightings_text(rows: Sequence[tuple[str, str, str]]) -> str:
     """When the sun came and left, for a reader who does not see the picture."""
     parts = []
-    for came in ("came", "left"):
-        times = sorted(at for _, what, at in rows if what == came)
+    for verb in ("came", "left"):
+        times = sorted(at for _, change, at in rows if change == verb)
         if times:
             about = f"at {times[0]}"
             if times[-1] != times[0]:
                 about = f"between {times[0]} and {times[-1]}"
-            parts.append(f"the sun {came} {about} on {number(len(times), 'day')}")
+            parts.append(f"the sun {verb} {about} on {number(len(times), 'day')}")
     if not parts:
         return "On none of them the sun was seen to come or leave."
     sentence = ", ".join(parts)

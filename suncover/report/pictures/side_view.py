@@ -202,12 +202,12 @@ def _chosen_rays(
     ranked = sorted(chosen, key=lambda ray: -ray.beam.profile_angle)
     rays = [_outlined(side, ray.beam) for ray in ranked]
     yield from (tag("path", d=draw.path_of(points), class_="dash") for points in rays)
-    taken = [*(word.points for word in words), *_walls(side)]
+    points_used = [*(word.points for word in words), *_walls(side)]
     order = sorted(range(len(ranked)), key=lambda rank: rank not in (0, len(ranked) - 1))
     for rank in order:
         places = _places(ranked[rank], rays[rank], above=rank == 0)
-        if label := first_free(places, taken, HALF, HEIGHT):
-            taken.append(label.points)
+        if label := first_free(places, points_used, HALF, HEIGHT):
+            points_used.append(label.points)
             yield label.drawn
 
 

@@ -205,22 +205,22 @@ def hour_dots(data: ReportData, year: WindowYear, day: int, x: Scale) -> list[Ma
     it, or above it where a name stands below, if there is room at all.
     """
     drawn = []
-    taken = _names(data, year, x)
+    written = _names(data, year, x)
     for slot in range(0, SLOTS, 2):
         if (point := sun_point(data, year, day, slot, x)) is None:
             continue
         across, down = point
         places = ((across, down + HOUR_BELOW), (across, down - HOUR_ABOVE))
         dot = hour_dot(point, DOT, lit=year.lit[day, slot])
-        drawn += [dot, *hour_word(slot // 2, places, taken, WIDE_ROOM)]
+        drawn += [dot, *hour_word(slot // 2, places, written, WIDE_ROOM)]
     return drawn
 
 
 def _alt(year: WindowYear, facing: float) -> str:
     plates, outside = 1.0 - year.mask.plates, 1.0 - year.mask.outside
     parts = [
-        f"{percent(share)} {what}"
-        for share, what in (
+        f"{percent(share)} {cause}"
+        for share, cause in (
             (float(outside.mean()), "hidden by what stands around"),
             (float(plates.mean()), "by its own overhang, fins and reveal"),
         )

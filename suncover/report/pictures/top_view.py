@@ -176,7 +176,7 @@ def _strength(year: WindowYear, day: int, slot: int) -> str:
 def patch_hours(data: ReportData, top: Top, day: int) -> list[Markup]:
     """The hours, each within its own patch, where it lies under the fewest others."""
     drawn = []
-    taken = list(_room_names(data, top))
+    written = list(_room_names(data, top))
     patches = _hour_rings(top.year, day)
     for slot, rings in patches.items():
         hiding = [ring for hour in patches if hour != slot for ring in patches[hour]]
@@ -185,21 +185,21 @@ def patch_hours(data: ReportData, top: Top, day: int) -> list[Markup]:
             for inward, right in label_places(rings, hiding)
             if inward <= top.depth and abs(right) < top.half_width - ASIDE
         ]
-        drawn += hour_word(slot // 2, [(x, y + FOOT_OF_HOUR) for x, y in points], taken)
+        drawn += hour_word(slot // 2, [(x, y + FOOT_OF_HOUR) for x, y in points], written)
     return drawn
 
 
 def dial_hours(data: ReportData, top: Top, day: int) -> list[Markup]:
     """A dot on the dial for each full hour with the sun in front, filled if it is on the glass."""
     drawn: list[Markup] = []
-    taken: list[Word] = []
+    written: list[Word] = []
     for slot in range(0, SLOTS, 2):
         side = _side_in_front(data, top, day, slot)
         if side is None:
             continue
         x, y = top.on_dial(side, LABELS)
         drawn.append(hour_dot(top.on_dial(side), DOT, lit=top.year.lit[day, slot]))
-        drawn += hour_word(slot // 2, [(x, y + FOOT_OF_HOUR)], taken)
+        drawn += hour_word(slot // 2, [(x, y + FOOT_OF_HOUR)], written)
     return drawn
 
 

@@ -126,8 +126,8 @@ def ground(data: ReportData) -> dict[str, Markup]:
 def _closings(shade: ShadeYear, name: str, days: int) -> Markup:
     """Stripes over the closings, fewer where it is not closed all the way; a line around them."""
     drawn = []
-    for pattern, whole in (("stripes", True), ("sparse", False)):
-        if pieces := [piece for piece, down in shade.drops if (down == 100) == whole]:
+    for pattern, is_full in (("stripes", True), ("sparse", False)):
+        if pieces := [piece for piece, down in shade.drops if (down == 100) == is_full]:
             path = day_shapes(pieces, days, CLOCK)
             drawn.append(tag("path", d=path, fill=f"url(#{name}-{pattern})", opacity="0.55"))
     edges = tag("path", d=day_edges(shade.closed, days, CLOCK), class_="edge line")
@@ -152,9 +152,9 @@ def _legend(data: ReportData) -> tuple[Key, ...]:
     box = Markup(draw.swatch("wash") + tag("path", d="M.7.7H19.3V11.3H.7Z", class_="edge line"))
     keys += [*doubt_key(data), Key(box, "its shade closed")]
     if any(shade.part_way for shade in data.shades):
-        few = Markup(box + draw.line(6, 11, 14, 1, "edge line"))
+        wide_stripes = Markup(box + draw.line(6, 11, 14, 1, "edge line"))
         keys[-1] = Key(box, "its shade closed, narrow stripes")
-        keys.append(Key(few, "closed part of the way, wide stripes"))
+        keys.append(Key(wide_stripes, "closed part of the way, wide stripes"))
     return tuple(keys)
 
 

@@ -3,9 +3,9 @@
     file ──> ics_lines ──> events whose words the site file knows ──> ics_values ──> CalendarEvent
 
 An event that means nothing for shades is passed over, whatever stands in it; in one that does, a
-slip is told by its line. Events without times are whole days of the site; times without a zone are
-those of the site's clocks. Cancelled events are left out, and where one of a series was moved, it
-counts where it is now.
+slip is reported with its line. Events without times are whole days of the site; times without a
+zone are those of the site's clocks. Cancelled events are left out, and where one of a series was
+moved, it counts where it is now.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ class _Reader:
 
     @property
     def has_enough(self) -> bool:
-        """Whether as many faults have been found as are told: then nobody waits for more."""
+        """Whether as many faults have been found as are reported: then nobody waits for more."""
         return len(self.faults) >= MOST_TOLD
 
     def attempt(self, line: Line, place: str, read: Callable[[], _T]) -> _T | None:
@@ -70,8 +70,10 @@ class _Reader:
         """Whether this is more than can be worked out; the first time, that is a fault."""
         before, self.work = self.work, self.work + work
         if before <= MOST_WORK < self.work:
-            why = "more events and repetitions mean something than can be worked out"
-            self.wrong(line, f"{why}; choose rarer words, or write rules (RRULE) for single dates")
+            message = "more events and repetitions mean something than can be worked out"
+            self.wrong(
+                line, f"{message}; choose rarer words, or write rules (RRULE) for single dates"
+            )
         return self.work > MOST_WORK
 
     def stop_if_wrong(self) -> None:
@@ -100,7 +102,7 @@ def calendar_from_text(
     zone: ZoneInfo,
     file: str | os.PathLike[str] = "calendar",
 ) -> tuple[CalendarEvent, ...]:
-    """The same for the text of a file; `file` is its name in messages.
+    """The events in the text of a file; `file` is its name in messages.
 
     Raises
     ------
@@ -177,11 +179,11 @@ def nearest_name(title: str, names: Iterable[str]) -> str | None:
     words = _folded(title).split()
     best, nearest = 0.6, None
     for name in names:
-        own = _folded(name)
-        most = len(own.split()) + 1
+        folded = _folded(name)
+        most = len(folded.split()) + 1
         for first in range(len(words)):
             for end in range(first + 1, min(first + most, len(words)) + 1):
-                like = difflib.SequenceMatcher(None, own, " ".join(words[first:end])).ratio()
+                like = difflib.SequenceMatcher(None, folded, " ".join(words[first:end])).ratio()
                 if like > best:
                     best, nearest = like, name
     return nearest
@@ -201,9 +203,9 @@ def _zone(name: str, reader: _Reader) -> ZoneInfo:
     """A zone by its IANA name, Windows' name, or one that ends with an IANA name."""
     parts = name.strip("/").split("/")
     tails = ["/".join(parts[-count:]) for count in (3, 2) if len(parts) > count]
-    for known in (name, reader.places.get(name, ""), *tails):
-        if known and is_zone(known):
-            return ZoneInfo(known)
+    for candidate in (name, reader.places.get(name, ""), *tails):
+        if candidate and is_zone(candidate):
+            return ZoneInfo(candidate)
     from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
 
     if name in WINDOWS_TO_OLSON:
@@ -278,11 +280,15 @@ def _event(
     ]
     if rules and length is not None and length.days > LONGEST_REPEATED:
         years = LONGEST_REPEATED // 366
-        why = f"it repeats and lasts longer than {years} years; shorten it, or take the rule away"
-        reader.wrong(begins.number, why, place)
+        message = (
+            f"it repeats and lasts longer than {years} years; shorten it, or take the rule away"
+        )
+        reader.wrong(begins.number, message, place)
     for line in block.all("EXRULE"):
         reader.wrong(line.number, "EXRULE is no longer used; write EXDATE for each date", place)
-    more = [repeat for line in block.all("RDATE") for repeat in _dates(line, reader, place)]
+    further_dates = [
+        repeat for line in block.all("RDATE") for repeat in _dates(line, reader, place)
+    ]
     # A series leaves out those of its events that stand in the file by themselves.
     single = block.first("RECURRENCE-ID") is not None
     apart = [] if single else moved.get(_text(block, "UID"), [])
@@ -291,7 +297,7 @@ def _event(
     if len(reader.faults) > before or length is None:
         return None
     timed = [begin for begin in skipped if begin.second is not None and start.second is not None]
-    whole = [begin.day for begin in skipped if begin.second is None or start.second is None]
+    skipped_days = [begin.day for begin in skipped if begin.second is None or start.second is None]
     shades = _shades(title, meaning)
     return CalendarEvent(
         shortened(title) or "(no title)",
@@ -300,8 +306,8 @@ def _event(
         start,
         length,
         tuple(rule for rule in rules if rule is not None),
-        tuple((begin, own or length) for begin, own in more),
-        frozenset(whole),
+        tuple((begin, own_length or length) for begin, own_length in further_dates),
+        frozenset(skipped_days),
         frozenset(begin.instant(reader.zone) for begin in timed),
         names_none=not shades,
     )
@@ -313,8 +319,10 @@ def _begin_line(block: Block, reader: _Reader, place: str) -> Line | None:
     if begins is None:
         reader.wrong(block.number, "it has no DTSTART, the time at which it begins", place)
     elif single is not None and "THISANDFUTURE" in single.head.upper():
-        why = "a series that changes from one day on is not known; end it there and begin another"
-        reader.wrong(single.number, why, place)
+        message = (
+            "a series that changes from one day on is not known; end it there and begin another"
+        )
+        reader.wrong(single.number, message, place)
         begins = None
     return begins
 

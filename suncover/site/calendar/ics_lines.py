@@ -67,9 +67,9 @@ def blocks_of(text: str) -> tuple[list[Block], list[Wrong]]:
                 begun = f"{stack[-1].name} of line {stack[-1].number} is open" if stack else ""
                 hint = begun or "nothing has begun that could end here"
                 return [], [(line.number, f"END:{name[:40]} does not fit: {hint}; export it anew")]
-            done = stack.pop()
-            if done.name in ("VEVENT", "VTIMEZONE"):
-                blocks.append(done)
+            block = stack.pop()
+            if block.name in ("VEVENT", "VTIMEZONE"):
+                blocks.append(block)
         elif stack:
             stack[-1].lines.append(line)
     if not calendars:
@@ -105,8 +105,8 @@ def _line(number: int, text: str) -> Line:
         head = next(_split_unquoted(text, ":"))
         colon = len(head)
     head, value = (text[:colon], text[colon + 1 :]) if colon >= 0 else (text, "")
-    name, _, rest = head.partition(";")
-    return Line(number, name.strip().upper(), rest, value)
+    name, _, parameters = head.partition(";")
+    return Line(number, name.strip().upper(), parameters, value)
 
 
 def _split_unquoted(text: str, mark: str) -> Iterator[str]:
@@ -116,11 +116,11 @@ def _split_unquoted(text: str, mark: str) -> Iterator[str]:
         if number % 2:
             part.append(f'"{piece}"')
             continue
-        first, *others = piece.split(mark)
+        first, *later_parts = piece.split(mark)
         part.append(first)
-        for other in others:
+        for later_part in later_parts:
             yield "".join(part)
-            part = [other]
+            part = [later_part]
     yield "".join(part)
 
 

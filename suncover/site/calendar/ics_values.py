@@ -55,7 +55,7 @@ class Moment(NamedTuple):
         return clock.instant_by_old_offset(self.day, self.second, self.zone or site)
 
     def on(self, day: date) -> Moment:
-        """The same on another day."""
+        """The moment at the same clock time on another day."""
         return self._replace(day=day)
 
 
@@ -124,8 +124,8 @@ def length(text: str) -> Length:
     if match is None or not any(match.groups()[1:]) or match[1] == "-":
         raise IcsValueError(f'"{text[:40]}" is not a length of time such as P2D or PT1H30M')
     weeks, days, hours, minutes, seconds = (int(part or 0) for part in match.groups()[1:])
-    whole = min(7 * weeks + days, _MOST_DAYS)
-    return Length(whole, min(3600 * hours + 60 * minutes + seconds, _MOST_DAYS * DAY_S))
+    all_days = min(7 * weeks + days, _MOST_DAYS)
+    return Length(all_days, min(3600 * hours + 60 * minutes + seconds, _MOST_DAYS * DAY_S))
 
 
 def rule(text: str, start: Moment, site: ZoneInfo) -> Rule:
@@ -150,8 +150,8 @@ def rule(text: str, start: Moment, site: ZoneInfo) -> Rule:
         )
     parsed = Rule(
         cast("Frequency", frequency),
-        interval=_whole(parts.pop("INTERVAL", "1"), _MOST_INTERVAL),
-        count=_whole(parts.pop("COUNT"), None) if "COUNT" in parts else None,
+        interval=_count_from(parts.pop("INTERVAL", "1"), _MOST_INTERVAL),
+        count=_count_from(parts.pop("COUNT"), None) if "COUNT" in parts else None,
         weekdays=_weekdays(parts.pop("BYDAY", "")),
         week_start=_weekday(parts.pop("WKST", "MO")),
     )
@@ -174,7 +174,7 @@ def _until(text: str, start: Moment, site: ZoneInfo) -> date:
     return day if start.on(day).instant(site) <= instant else day - timedelta(days=1)
 
 
-def _whole(text: str, most: int | None) -> int:
+def _count_from(text: str, most: int | None) -> int:
     if not text.isascii() or not text.isdigit() or not 0 < len(text) <= 9 or int(text) == 0:
         raise IcsValueError(f'"{text[:20]}" in the rule is not a whole number from 1 up')
     return int(text) if most is None else min(int(text), most)

@@ -58,8 +58,8 @@ def _whole_periods(rule: Rule, low: int, high: int) -> _Days:
     periods = _period(rule, days)
     ends = np.searchsorted(days, [low, high])
     inside: _Mask = (periods >= periods[ends[0]]) & (periods <= periods[ends[1]])
-    whole: _Days = days[inside]
-    return whole
+    result: _Days = days[inside]
+    return result
 
 
 def _as_dates(days: _Days) -> NDArray[Any]:
@@ -164,7 +164,9 @@ def _at_positions(rule: Rule, days: _Days, fits: _Mask) -> _Mask:
     places = np.arange(len(index))
     begins = np.searchsorted(periods, periods, side="left")
     ends = np.searchsorted(periods, periods, side="right")
-    kept = np.isin(places - begins + 1, rule.positions) | np.isin(places - ends, rule.positions)
+    at_position = np.isin(places - begins + 1, rule.positions) | np.isin(
+        places - ends, rule.positions
+    )
     chosen = np.zeros(len(days), dtype=bool)
-    chosen[index[kept]] = True
+    chosen[index[at_position]] = True
     return chosen

@@ -36,12 +36,12 @@ def with_azimuths(text: str, azimuths: Mapping[str, tuple[float, float]]) -> str
         When the text cannot be changed there; it says what to write by hand.
     """
     file = _File(text)
-    done: set[Path] = set()
+    changed_tables: set[Path] = set()
     for name, (azimuth, sd) in azimuths.items():
         window = file.facing_table(name)
-        if window in done:
+        if window in changed_tables:
             continue
-        done.add(window)
+        changed_tables.add(window)
         instead_of = (*FORMS[1:], "corner") if window[0] == "wall" else FORMS[1:]
         file.set((*window, "azimuth"), _number(azimuth), after=["name"], instead_of=instead_of)
         file.comment_out((*window, "measured"))
@@ -195,9 +195,9 @@ class _File:
         if span is not None:
             self._edits.append(_Edit(*span, value))
             return
-        for other in instead_of:
-            if self._has((*path[:-1], other)):
-                self.comment_out((*path[:-1], other), first=f"{path[-1]} = {value}")
+        for replaced in instead_of:
+            if self._has((*path[:-1], replaced)):
+                self.comment_out((*path[:-1], replaced), first=f"{path[-1]} = {value}")
                 return
         for near in after:
             if self._has((*path[:-1], near)):
@@ -234,10 +234,10 @@ class _File:
         table = value_at(self._raw, path[:-1])
         if not isinstance(table, dict):
             raise RequestError("there is no such entry in the file; read it again")
-        plain = [key for key, held in table.items() if _is_plain(held)]
+        values = [key for key, content in table.items() if _is_simple(content)]
         around = self._places.span(path[:-1])
-        if plain or around is None or self._has(path):
-            self.set(path, value, after=plain[:1])
+        if values or around is None or self._has(path):
+            self.set(path, value, after=values[:1])
             return
         self._wanted.append((path, value))
         if self._source[around[0] : around[0] + 1] == b"[":  # a header with no value below it
@@ -256,9 +256,9 @@ class _File:
             return
         start, end = self._lines_of(path)
         old = self._source[start:end].decode()
-        kept = "".join(f"# {line}" for line in old.splitlines(keepends=True))
+        comment = "".join(f"# {line}" for line in old.splitlines(keepends=True))
         self._wanted.append((path, None))
-        self._edits.append(_Edit(start, end, (first + self._line_end if first else "") + kept))
+        self._edits.append(_Edit(start, end, (first + self._line_end if first else "") + comment))
 
     def changed(self) -> str:
         """The text with all changes, which is what was wanted and is still TOML."""
@@ -310,22 +310,22 @@ class _File:
 
     def _by_hand(self, path: Path, value: str | None) -> RequestError:
         index = path[1]
-        where, key = f"[{path[0]}]", str(index)
+        place, key = f"[{path[0]}]", str(index)
         if isinstance(index, int):
-            where = f'{path[0]} "{self._raw[str(path[0])][index].get("name")}"'
+            place = f'{path[0]} "{self._raw[str(path[0])][index].get("name")}"'
             key = ".".join(str(part) for part in path[2:])
-        what = f"take `{key}` away" if value is None else f"write {key} = {value}"
+        change = f"take `{key}` away" if value is None else f"write {key} = {value}"
         return RequestError(
-            f"the file cannot be changed at {where} without harm to its layout; "
-            f"{what} there by hand"
+            f"the file cannot be changed at {place} without harm to its layout; "
+            f"{change} there by hand"
         )
 
 
-def _is_plain(held: object) -> bool:
+def _is_simple(content: object) -> bool:
     """Is it a value on lines of its own, not a table or a list of tables?"""
-    if isinstance(held, list):
-        return not any(isinstance(entry, dict) for entry in held)
-    return not isinstance(held, dict)
+    if isinstance(content, list):
+        return not any(isinstance(entry, dict) for entry in content)
+    return not isinstance(content, dict)
 
 
 def tables_in(text: str) -> dict[str, Any]:

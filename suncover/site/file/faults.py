@@ -11,7 +11,7 @@ from suncover.base.errors import MOST_TOLD
 from suncover.site.finding import Facts, Finding, Path, cut
 from suncover.site.kinds.kind import adapter, in_words, shown
 from suncover.site.tables import annotation_of, facts_of, fields_of, models_in
-from suncover.site.tape.said import tape_keys
+from suncover.site.tape.keys import tape_keys
 
 _T = TypeVar("_T", bound=BaseModel)
 
@@ -49,11 +49,13 @@ def read_table(
     of the keys that are sound in themselves; those left out have their defaults.
     """
     fields = fields_of(model)
-    known = {key: value for key, value in raw.items() if key in fields}
-    if len(known) < len(raw):
+    known_values = {key: value for key, value in raw.items() if key in fields}
+    if len(known_values) < len(raw):
         _add_unknown_keys(model, raw, path, findings)
     try:
-        table = model.model_validate(known, by_alias=True, by_name=False, context={"place": place})
+        table = model.model_validate(
+            known_values, by_alias=True, by_name=False, context={"place": place}
+        )
     except ValidationError as error:
         if findings.full:
             findings.total += error.error_count()
@@ -65,13 +67,13 @@ def read_table(
             if detail["type"] != "default_factory_not_called"
         ]
     else:
-        return (table if len(known) == len(raw) else None), facts_of(table)
+        return (table if len(known_values) == len(raw) else None), facts_of(table)
     for detail in details[:MOST_TOLD]:
         findings.add(_finding(model, path, detail))
     findings.total += len(details[MOST_TOLD:])
     # A fault of the table as a whole has no key; each of its values is sound then.
     return None, _sound_facts(
-        model, known, {detail["loc"][0] for detail in details if detail["loc"]}
+        model, known_values, {detail["loc"][0] for detail in details if detail["loc"]}
     )
 
 
@@ -85,15 +87,15 @@ def _add_unknown_keys(
 
 
 def _sound_facts(
-    model: type[BaseModel], known: Mapping[str, Any], faulty: set[int | str]
+    model: type[BaseModel], values: Mapping[str, Any], faulty: set[int | str]
 ) -> dict[str, Any]:
     facts: dict[str, Any] = {}
     for key, field in fields_of(model).items():
         if key in faulty:
             continue
-        if key in known:
+        if key in values:
             reader = adapter(annotation_of(field))
-            facts[key] = reader.validate_python(known[key], by_alias=True, by_name=False)
+            facts[key] = reader.validate_python(values[key], by_alias=True, by_name=False)
         elif not field.is_required() and field.default_factory is None:
             facts[key] = field.default
     return facts
@@ -101,8 +103,8 @@ def _sound_facts(
 
 def _unknown_key(model: type[BaseModel], path: Path) -> Finding:
     key = str(path[-1])
-    known = tuple(dict.fromkeys((*fields_of(model), *tape_keys(str(path[0])))))
-    return Finding(path, f"unknown key `{cut(key)}`", key, known, at_key=True)
+    keys = tuple(dict.fromkeys((*fields_of(model), *tape_keys(str(path[0])))))
+    return Finding(path, f"unknown key `{cut(key)}`", key, keys, at_key=True)
 
 
 def _finding(model: type[BaseModel], path: Path, detail: Mapping[str, Any]) -> Finding:

@@ -71,7 +71,7 @@ def read_horizon(path: str | os.PathLike[str], latitude: float, longitude: float
         raise one_fault(path, "there is no number below the columns' names")
     if wrong:
         name = printable(os.fspath(path))
-        raise FileFaults([Fault(name, printable(why), "", line) for line, why in wrong])
+        raise FileFaults([Fault(name, printable(message), "", line) for line, message in wrong])
     return tuple(sorted(points.items()))
 
 

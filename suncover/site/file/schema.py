@@ -13,7 +13,7 @@ from typing import Any
 from suncover.site.kinds.durations import DURATION_PATTERN
 from suncover.site.kinds.lengths import LENGTH_PATTERN
 from suncover.site.model import Site
-from suncover.site.tape.said import BY_TAPE
+from suncover.site.tape.keys import BY_TAPE
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -56,15 +56,18 @@ def _with_tape_keys(schema: dict[str, Any]) -> dict[str, Any]:
         name = schema["properties"][kind]["items"]["$ref"].rpartition("/")[2]
         table = schema["$defs"][name]
         for key, about in _tidied(model.model_json_schema(by_alias=True))["properties"].items():
-            known = table["properties"].get(key)
-            if known is None:
+            property_there = table["properties"].get(key)
+            if property_there is None:
                 table["properties"][key] = about
             else:  # a window's `wall`: two ends on a map, or a name
-                both = f"{known.pop('description')} Or: {about.pop('description')}"
-                table["properties"][key] = {"anyOf": [known, about], "description": both}
-        if (plain := _POSITIONS.get(kind)) is not None:
-            table["required"].remove(plain)
-            table["oneOf"] = [{"required": [plain]}, {"required": ["from"]}]
+                description = f"{property_there.pop('description')} Or: {about.pop('description')}"
+                table["properties"][key] = {
+                    "anyOf": [property_there, about],
+                    "description": description,
+                }
+        if (position_key := _POSITIONS.get(kind)) is not None:
+            table["required"].remove(position_key)
+            table["oneOf"] = [{"required": [position_key]}, {"required": ["from"]}]
         else:
             forms = table["oneOf"]
             beside = [{"required": ["right_of"]}, {"required": ["left_of"]}]

@@ -51,12 +51,12 @@ def one_sighting(
 def slips(sighting: Sighting, now: datetime) -> Iterator[tuple[str, str]]:
     """Where a sighting must be a slip: each time the key at fault, and a sentence.
 
-    `now` has its time zone, by which times are told.
+    `now` has its time zone, by which times are written.
     """
-    when = datetime.fromtimestamp(sighting.time, now.tzinfo)
+    seen_at = datetime.fromtimestamp(sighting.time, now.tzinfo)
     if sighting.time > now.timestamp() + SLACK_S:
         moment = now.replace(microsecond=0).isoformat()
-        yield "time", f"{when.isoformat()} is still to come: it is {moment} now"
+        yield "time", f"{seen_at.isoformat()} is still to come: it is {moment} now"
     for key in SIZES:
         value = getattr(sighting, key)
         if value is not None and (doubt := size_doubt(f"sighting.{key}", value)):
@@ -81,7 +81,7 @@ def added_sighting(
     text = read_text(path) if Path(path).exists() else ""
     used = [column for column in COLUMNS if cells.get(column)]
     if text.strip():
-        sightings_from_text(text, _named(text) if windows is None else windows, path)
+        sightings_from_text(text, _named_windows(text) if windows is None else windows, path)
         return _extended(text, cells, used)
     header = [*COLUMNS[:_NEEDED], *(column for column in used if column not in COLUMNS[:_NEEDED])]
     return _line(header, ",", "\n") + _line(_row(cells, header), ",", "\n")
@@ -89,14 +89,14 @@ def added_sighting(
 
 def _extended(text: str, cells: Mapping[str, str], used: Sequence[str]) -> str:
     end = "\r\n" if "\r\n" in text else "\n"
-    head, rest = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
+    head, rows = text.partition("\n")[0].rstrip("\r"), text.partition("\n")[2]
     mark = delimiter_of(text)
     columns = [cell.strip().casefold() for cell in next(csv.reader([head], delimiter=mark))]
-    more = [column for column in used if column not in columns]
-    if more:
-        head = mark.join([head, *more])  # rows that are shorter have nothing in them
-    row = _row(cells, [*columns, *more])
-    body = head + end + rest
+    new_columns = [column for column in used if column not in columns]
+    if new_columns:
+        head = mark.join([head, *new_columns])  # rows that are shorter have nothing in them
+    row = _row(cells, [*columns, *new_columns])
+    body = head + end + rows
     return (body if body.endswith("\n") else body + end) + _line(row, mark, end)
 
 
@@ -112,7 +112,7 @@ def _line(cells: Sequence[str], mark: str, end: str) -> str:
     return text.getvalue()
 
 
-def _named(text: str) -> list[str]:
+def _named_windows(text: str) -> list[str]:
     """Every window that a file names: all are right where no site says otherwise."""
     rows = [cells for _, cells in rows_of(text)]
     names = [cell.strip().casefold() for cell in rows[0]]
@@ -136,14 +136,16 @@ def with_more_sightings(
         When there is such a file and it cannot be read or is wrong.
     """
     text = read_text(path) if Path(path).exists() else ""
-    there = set()
+    present = set()
     if text.strip():
-        there = {(s.window, s.time, s.seen) for s in sightings_from_text(text, windows, path, zone)}
+        present = {
+            (s.window, s.time, s.seen) for s in sightings_from_text(text, windows, path, zone)
+        }
     used = ("window", "time", "seen", "minutes")
     if not text.strip():
         text = _line(used, ",", "\n")
     for sighting in fresh:
-        if (sighting.window, sighting.time, sighting.seen) in there:
+        if (sighting.window, sighting.time, sighting.seen) in present:
             continue
         cells = {
             "window": sighting.window,

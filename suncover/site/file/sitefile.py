@@ -153,8 +153,8 @@ def site_from_tables(
         As `load_site`.
     """
     if not isinstance(raw, Mapping):
-        said = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
-        raise FileFaults([Fault(printable(os.fspath(file)), said)])
+        message = f"{type(raw).__name__} is no mapping of tables; give a dict such as tomllib reads"
+        raise FileFaults([Fault(printable(os.fspath(file)), message)])
     reading = TomlReading(dict(raw), "")
     return _checked(reading, file, lambda finding: (line_of(finding.path), None))
 
@@ -184,8 +184,8 @@ def _read_tables(
     facts: dict[str, list[Facts]] = {"need": [facts_of(Need.model_construct())]}
     # The place first: what a compass shows depends on it, and where things stand by tape.
     if isinstance(raw.get("site"), dict):
-        tables["site"], known = read_table(Place, raw["site"], ("site",), findings)
-        facts["site"] = [known]
+        tables["site"], entry_facts = read_table(Place, raw["site"], ("site",), findings)
+        facts["site"] = [entry_facts]
     for key, value in _on_the_plan(raw, tables.get("site"), findings).items():
         if key in tables:
             continue
@@ -196,8 +196,8 @@ def _read_tables(
         elif _TABLES[key].repeated:
             tables[key], facts[key] = _read_entries(key, value, findings, tables.get("site"))
         elif isinstance(value, dict):
-            tables[key], known = read_table(_TABLES[key].model, value, (key,), findings)
-            facts[key] = [known]
+            tables[key], entry_facts = read_table(_TABLES[key].model, value, (key,), findings)
+            facts[key] = [entry_facts]
         else:
             findings.add(Finding((key,), f"it may be given once; write [{key}] in single brackets"))
     if "site" not in raw:
@@ -210,7 +210,7 @@ def _read_tables(
 def _on_the_plan(
     raw: Mapping[str, Any], place: Place | None, findings: Findings
 ) -> Mapping[str, Any]:
-    """The tables with all that is said by tape as positions on the plan."""
+    """The tables with all keys of the tape as positions on the plan."""
 
     def read(model: type[Table], table: Mapping[str, Any], path: ValuePath) -> Table | None:
         return read_table(model, table, path, findings, place)[0]
@@ -232,9 +232,9 @@ def _read_entries(
             findings.add(Finding((key, index), f"{shown(raw)} is not a table; write [[{key}]]"))
             facts.append({})
             continue
-        entry, known = read_table(_TABLES[key].model, raw, (key, index), findings, place)
+        entry, entry_facts = read_table(_TABLES[key].model, raw, (key, index), findings, place)
         entries.append(entry)
-        facts.append(known)
+        facts.append(entry_facts)
     return entries, facts
 
 
@@ -246,7 +246,7 @@ def _faults(
 ) -> FileFaults:
     """The findings as faults in the order of the file.
 
-    What a slip in the text brings with it is left out: the slip itself has been told.
+    What a slip in the text brings with it is left out: the slip itself has been reported.
     """
     name = printable(os.fspath(file))
     names = _entry_names(reading.raw)

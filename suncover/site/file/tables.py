@@ -57,21 +57,21 @@ def with_table(text: str, path: Path, values: Mapping[str, object]) -> str:
         if isinstance(raw.get(kind), list) and TomlPlaces(text).span((kind, 0)) is None:
             raise RequestError(f"the file has its {kind}s on one line; write it there by hand")
         return with_windows_added(text, ["\n".join([head, *lines])])
-    there = value_at(raw, path)
-    if isinstance(there, list) and there:
+    present = value_at(raw, path)
+    if isinstance(present, list) and present:
         places = TomlPlaces(text)
         source = text.encode()
-        span = places.span((*path, len(there) - 1))
+        span = places.span((*path, len(present) - 1))
         if span is not None and source[span[0] : span[0] + 2] == b"[[":
             end = _line_end(
-                source, max(end for _, end in places.table_spans((*path, len(there) - 1)))
+                source, max(end for _, end in places.table_spans((*path, len(present) - 1)))
             )
             head = f"[[{'.'.join(str(part) for part in path if isinstance(part, str))}]]"
             added = "\n" + "\n".join([head, *lines]) + "\n"
             if "\r\n" in text:
                 added = added.replace("\n", "\r\n")
             return (source[:end] + added.encode() + source[end:]).decode()
-    before = list(there) if isinstance(there, list) else []
+    before = list(present) if isinstance(present, list) else []
     return with_values(text, {path: toml_value([*before, dict(values)])})
 
 
@@ -90,10 +90,10 @@ def without_table(text: str, path: Path) -> str:
         When there is no such table, or it cannot be taken out without harm to the layout.
     """
     raw = tables_in(text)
-    there = value_at(raw, path)
-    if not isinstance(there, dict):
+    entry = value_at(raw, path)
+    if not isinstance(entry, dict):
         raise RequestError("there is no such entry in the file; read it again")
-    name = there.get("name")
+    name = entry.get("name")
     if len(path) == 2 and isinstance(name, str):
         text = _without_name(text, raw, str(path[0]), name)
     return _cut(text, path)
@@ -113,8 +113,8 @@ def _cut(text: str, path: Path) -> str:
             source = before + behind
         return source.decode()
     if isinstance(path[-1], int):
-        held = value_at(tables_in(text), path[:-1])
-        left = [entry for number, entry in enumerate(list_of(held)) if number != path[-1]]
+        entries = value_at(tables_in(text), path[:-1])
+        left = [entry for number, entry in enumerate(list_of(entries)) if number != path[-1]]
         return with_values(text, {path[:-1]: toml_value(left) if left else None})
     return with_values(text, {path: None})
 
@@ -122,15 +122,15 @@ def _cut(text: str, path: Path) -> str:
 def _without_name(text: str, raw: Mapping[str, Any], kind: str, name: str) -> str:
     """The text without that name in lists of other tables."""
     empty: list[Path] = []
-    for other, key in NAMED_BY.get(kind, ()):
-        for index, entry in enumerate(list_of(raw.get(other))):
+    for table, key in NAMED_BY.get(kind, ()):
+        for index, entry in enumerate(list_of(raw.get(table))):
             names = entry.get(key) if isinstance(entry, dict) else None
             if isinstance(names, list) and name in names:
-                left = [other for other in names if other != name]
+                left = [listed_name for listed_name in names if listed_name != name]
                 if left:
-                    text = with_values(text, {(other, index, key): toml_value(left)})
+                    text = with_values(text, {(table, index, key): toml_value(left)})
                 else:
-                    empty.append((other, index))
+                    empty.append((table, index))
     for entry_path in reversed(empty):
         text = without_table(text, entry_path)
     return text
@@ -150,14 +150,16 @@ def renamed(text: str, kind: str, index: int, name: str) -> str:
     changes: dict[Path, str | None] = {(kind, index, "name"): toml_value(name)}
     alike = [entry for entry in list_of(raw.get(kind)) if isinstance(entry, dict)]
     if isinstance(old, str) and sum(entry.get("name") == old for entry in alike) == 1:
-        for other, key in NAMED_BY.get(kind, ()):
-            for number, there in enumerate(list_of(raw.get(other))):
-                held = there.get(key) if isinstance(there, dict) else None
-                if held == old:
-                    changes[other, number, key] = toml_value(name)
-                elif isinstance(held, list) and old in held:
-                    swapped = [name if other == old else other for other in held]
-                    changes[other, number, key] = toml_value(swapped)
+        for table, key in NAMED_BY.get(kind, ()):
+            for number, row in enumerate(list_of(raw.get(table))):
+                references = row.get(key) if isinstance(row, dict) else None
+                if references == old:
+                    changes[table, number, key] = toml_value(name)
+                elif isinstance(references, list) and old in references:
+                    swapped = [
+                        name if listed_name == old else listed_name for listed_name in references
+                    ]
+                    changes[table, number, key] = toml_value(swapped)
     return with_values(text, changes)
 
 

@@ -71,8 +71,8 @@ class TomlPlaces:
         A table ends where its last value does: comments below that are not of it.
         """
         spans = set()
-        for own, nodes in self._tables.items():
-            if own[: len(path)] == path and path:
+        for table_path, nodes in self._tables.items():
+            if table_path[: len(path)] == path and path:
                 for node in nodes:
                     ends = [pair.end_byte for pair in node.children if pair.type == "pair"]
                     head = node.children[-1 if not ends else 0]
@@ -132,7 +132,7 @@ class TomlPlaces:
 
     def _in_value(self, value: Node, path: Path, key: bool) -> Node | None:
         """The node of a path inside an array or an inline table."""
-        first, rest = path[0], path[1:]
+        first, inner = path[0], path[1:]
         if value.type == "inline_table":
             return self._in_pairs(value, path, key)
         if value.type == "array" and isinstance(first, int):
@@ -142,16 +142,16 @@ class TomlPlaces:
                 if child.is_named and child.type != "comment"
             ]
             if first < len(members):
-                return self._in_value(members[first], rest, key) if rest else members[first]
+                return self._in_value(members[first], inner, key) if inner else members[first]
         return None
 
     def _pairs_of(self, table: Node) -> list[_Pair]:
         """Each `key = value` directly in a table."""
         if table.id not in self._pairs:
             self._pairs[table.id] = [
-                (tuple(_key_parts(named[0])), named[0], named[1])
+                (tuple(_key_parts(children[0])), children[0], children[1])
                 for child in self._members_of(table)
-                if child.type == "pair" and len(named := child.named_children) >= 2
+                if child.type == "pair" and len(children := child.named_children) >= 2
             ]
         return self._pairs[table.id]
 

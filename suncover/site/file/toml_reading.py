@@ -3,10 +3,10 @@
 Each slip of the pen that TOML does not take becomes a fault. Then the line is mended as it was
 surely meant, or its value is replaced by one that no key takes, and reading goes on after it:
 
-    height = 1,4      told; read as 1.4
-    height = about    told; read as text, and what that breaks on this line is not told again
-    [[window]         told; read as [[window]]
-    [[win dow]]       told; passed over up to the next table
+    height = 1,4      reported; read as 1.4
+    height = about    reported; read as text, and what that breaks on this line is not reported
+    [[window]         reported; read as [[window]]
+    [[win dow]]       reported; passed over up to the next table
 """
 
 from __future__ import annotations

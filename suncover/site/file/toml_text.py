@@ -126,16 +126,16 @@ def _curly_quote(line: str, column: int | None) -> int | None:
 
 def _syntax_fault(message: str, text: str, file: str | os.PathLike[str]) -> FileFaults:
     """The reader's complaint with its line and column, in plain words."""
-    where = re.search(_WHERE, message)
+    match = re.search(_WHERE, message)
     line: int | None = None
     column: int | None = None
-    if where:
-        message = message[: where.start()]
-        if where[1]:
-            line, column = int(where[1]), int(where[2])
+    if match:
+        message = message[: match.start()]
+        if match[1]:
+            line, column = int(match[1]), int(match[2])
         else:
             line = text.rstrip("\n").count("\n") + 1
-    plain = next((words for start, words in _PLAIN.items() if message.startswith(start)), None)
+    words_for = next((words for start, words in _PLAIN.items() if message.startswith(start)), None)
     if line is not None and (slip := _slip(text.split("\n")[line - 1], column)):
-        plain, column = slip
-    return one_fault(file, plain or f"this is not TOML: {message}", line, column)
+        words_for, column = slip
+    return one_fault(file, words_for or f"this is not TOML: {message}", line, column)

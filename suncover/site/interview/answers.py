@@ -13,13 +13,13 @@ from suncover.site.file.toml_reading import read_toml
 from suncover.site.finding import Finding, Path, cut, place_of
 from suncover.site.interview.compose import flat, implied
 from suncover.site.interview.question import REPEATED, SINGLE
-from suncover.site.interview.questions import HANGS_ON, Known, Question, next_question
+from suncover.site.interview.questions import HANGS_ON, KnownHome, Question, next_question
 
 TABLES = (*(table for table in SINGLE if table != "rest"), *REPEATED)
 
 
 def read_answers(
-    path: str | os.PathLike[str], known: Known
+    path: str | os.PathLike[str], home: KnownHome
 ) -> tuple[dict[str, str], tuple[str, ...]]:
     """The answers in a file by their keys, with the defaults for what it leaves out; and remarks.
 
@@ -33,10 +33,10 @@ def read_answers(
     text = read_text(path)
     reading = read_toml(text, path)
     reader = _Reader(printable(os.fspath(path)), reading.text, reading.raw)
-    answers = reader.answers(known)
-    if reading.faults:  # what a slip in the text brings with it is not told as well
-        others = [fault for fault in reader.faults if fault.line not in reading.lines]
-        reader.faults = [*reading.faults, *(() if reading.holes or reading.gaps else others)]
+    answers = reader.answers(home)
+    if reading.faults:  # what a slip in the text brings with it is not reported as well
+        separate = [fault for fault in reader.faults if fault.line not in reading.lines]
+        reader.faults = [*reading.faults, *(() if reading.holes or reading.gaps else separate)]
     if reader.faults:
         reader.faults.sort(key=lambda fault: (fault.line or 0, fault.column or 0))
         raise FileFaults(reader.faults)
@@ -70,17 +70,17 @@ class _Reader:
             if isinstance(entry, dict) and isinstance(entry.get("name"), str)
         }
 
-    def answers(self, known: Known) -> dict[str, str]:
-        """Every answer, right or in place of one that is wrong; all faults are told on the way."""
+    def answers(self, home: KnownHome) -> dict[str, str]:
+        """Every answer, right or in place of one that is wrong; all faults are noted on the way."""
         self._check_tables()
         if self.faults:
             return {}  # without its windows a file lacks answers that it may well have
         hints = implied(self._raw)
-        given = hints | flat(self._raw)
+        all_answers = hints | flat(self._raw)
         answers = {key: hint for key, hint in hints.items() if key.endswith("deep")}
         wrong: set[str] = set()
-        while (question := next_question(answers, known)) is not None:
-            answer = given.get(question.key, question.default)
+        while (question := next_question(answers, home)) is not None:
+            answer = all_answers.get(question.key, question.default)
             if answer is None or (fault := fault_of_answer(question, answer)):
                 self._tell(question, None if answer is None else fault)
                 wrong.add(question.key)
@@ -91,7 +91,7 @@ class _Reader:
             elif doubt := question.doubt(answer):
                 self.remarks.append(self._fault(_path(question.key), doubt, keep=-1))
             answers[question.key] = answer
-        for key in given:
+        for key in all_answers:
             if key not in answers and key not in hints and not _hangs_on_wrong(key, wrong):
                 self._not_asked_for(key, answers)
         return answers
@@ -118,13 +118,13 @@ class _Reader:
     def _not_asked_for(self, key: str, answers: Mapping[str, str]) -> None:
         path = _path(key)
         table = key.rpartition(".")[0]
-        asked = [
-            other.rpartition(".")[2]
-            for other in answers
-            if other.startswith(f"{table}.") and not other.endswith(("deep", ".more"))
+        questions = [
+            answered.rpartition(".")[2]
+            for answered in answers
+            if answered.startswith(f"{table}.") and not answered.endswith(("deep", ".more"))
         ]
         last = str(path[-1])
-        finding = Finding(path, f"nothing asks for `{cut(last)}`", last, asked, at_key=True)
+        finding = Finding(path, f"nothing asks for `{cut(last)}`", last, questions, at_key=True)
         self.faults.append(self._fault(path, finding.sentence, keep=-1, key=True))
 
     def _fault(
@@ -138,10 +138,10 @@ class _Reader:
 
 def _path(key: str) -> Path:
     """Where an answer stands in the file: `window.1.width` in the first [[window]]."""
-    kind, *rest = key.split(".")
+    kind, *parts = key.split(".")
     if kind in REPEATED:
-        return kind, int(rest[0]) - 1, *rest[1:]
-    return kind, *rest
+        return kind, int(parts[0]) - 1, *parts[1:]
+    return kind, *parts
 
 
 def _stand_ins(question: Question) -> Iterator[str]:

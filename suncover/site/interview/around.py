@@ -26,7 +26,7 @@ from suncover.site.interview.phrases import (
     season_meaning,
     season_words,
 )
-from suncover.site.interview.question import SINGLE, Known, Question
+from suncover.site.interview.question import SINGLE, KnownHome, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
 from suncover.site.interview.values import shortlist, toml_list, toml_text
@@ -38,9 +38,9 @@ MOST = 200  # of one kind
 _Tables = Callable[[Talk, str], Iterator[Question]]
 
 
-def topics_question(known: Known) -> Question:
+def topics_question(home: KnownHome) -> Question:
     """Which of the rest to go into."""
-    words = tuple(word for word, (table, _) in TOPICS.items() if table not in known.tables)
+    words = tuple(word for word, (table, _) in TOPICS.items() if table not in home.tables)
     return Question(
         "rest.topics",
         "What more is there to say?",
@@ -58,11 +58,11 @@ def topics_of(answer: str, words: tuple[str, ...] = ()) -> tuple[str, ...]:
     ValueError
         When it names what is none of them.
     """
-    known = words or tuple(TOPICS)
+    topics = words or tuple(TOPICS)
     if is_word(answer, "none", ""):
         return ()
-    wanted = [known_as(part, (*known, "none"), "is none of these") for part in parted(answer)]
-    return tuple(word for word in known if word in wanted)
+    chosen = [known_as(part, (*topics, "none"), "is none of these") for part in parted(answer)]
+    return tuple(word for word in topics if word in chosen)
 
 
 def rest_questions(talk: Talk) -> Iterator[Question]:
@@ -96,13 +96,13 @@ def _name_question(talk: Talk, table: str, key: str, number: int) -> Question:
     )
 
 
-def _where_question(talk: Talk, sheet: Sheet, what: str, plain: str) -> Question:
-    lines = partial(from_lines, references=talk.references, key=plain)
-    pair = " Or metres east, north of the plan's origin: 12, -8." if plain else ""
+def _where_question(talk: Talk, sheet: Sheet, phrase: str, pair_key: str) -> Question:
+    lines = partial(from_lines, references=talk.references, key=pair_key)
+    pair = " Or metres east, north of the plan's origin: 12, -8." if pair_key else ""
     first = talk.references[0] if talk.references else "kitchen"
     return sheet.plain(
         "where",
-        f"Where is {what} {talk.get(f'{sheet.key}.name')}{'' if plain else ', its middle'}?",
+        f"Where is {phrase} {talk.get(f'{sheet.key}.name')}{'' if pair_key else ', its middle'}?",
         f"As a tape or a map shows it, from a window or a wall, seen from outdoors: "
         f"{FROM_EXAMPLE.replace('kitchen', first)}.{pair}",
         lines,
@@ -157,7 +157,7 @@ def _tree(talk: Talk, key: str) -> Iterator[Question]:
     tree = Sheet(key, "[[tree]]")
     yield _where_question(talk, tree, "the trunk of", "trunk")
     _referred(talk, key)
-    for last, question, how in (
+    for last, question, instruction in (
         (
             "width",
             "How wide is its crown?",
@@ -175,7 +175,7 @@ def _tree(talk: Talk, key: str) -> Iterator[Question]:
             "height of your eye together.",
         ),
     ):
-        yield tree.ask(last, question, how, comment="of the crown", example="2")
+        yield tree.ask(last, question, instruction, comment="of the crown", example="2")
     yield tree.ask(
         "leaf",
         "How much sun comes through in leaf?",
@@ -241,7 +241,7 @@ def _spot(talk: Talk, key: str) -> Iterator[Question]:
         "window",
         "Behind which window is it?",
         f"One of {', '.join(windows)}.",
-        partial(known_as, known=windows),
+        partial(known_as, names=windows),
         default=windows[0] if len(windows) == 1 else None,
         example=windows[0],
         lines=lambda answer: [("window", toml_text(known_as(answer, windows)), "")],
@@ -318,21 +318,21 @@ def _exception(talk: Talk, key: str) -> Iterator[Question]:
 
 
 def _members_question(
-    sheet: Sheet, last: str, question: str, known: list[str], *, unless: str = ""
+    sheet: Sheet, last: str, question: str, names: list[str], *, unless: str = ""
 ) -> Question:
     """A list of names, or all of them."""
 
     def check(answer: str) -> list[str]:
         every = is_word(answer, ALL)
-        chosen = known if every else [known_as(part, known) for part in parted(answer)]
+        chosen = names if every else [known_as(part, names) for part in parted(answer)]
         if not chosen:
-            raise ValueError(f"name some of {', '.join(known) or 'those that there are'}, or all")
+            raise ValueError(f"name some of {', '.join(names) or 'those that there are'}, or all")
         return chosen
 
     return sheet.plain(
         last,
         question,
-        f"all, or some of {shortlist(known, 8)}, with commas between them.",
+        f"all, or some of {shortlist(names, 8)}, with commas between them.",
         check,
         default=ALL,
         lines=lambda answer: (

@@ -9,7 +9,7 @@ from typing import Any
 from suncover.site.interview.around import TOPICS
 from suncover.site.interview.motors import KEEPER_KEYS
 from suncover.site.interview.once import hot_months
-from suncover.site.interview.question import REPEATED, SINGLE, Answers, Known, Line
+from suncover.site.interview.question import REPEATED, SINGLE, Answers, KnownHome, Line
 from suncover.site.interview.questions import questions
 from suncover.site.interview.values import toml_list, toml_text
 from suncover.site.kinds.coordinates import parse_place
@@ -25,28 +25,28 @@ HEAD = (
 )
 
 
-def site_file(answers: Answers, known: Known) -> str:
+def site_file(answers: Answers, home: KnownHome) -> str:
     """The whole text of a new site file."""
-    head, *tables = _tables(answers, known)
+    head, *tables = _tables(answers, home)
     return "\n".join([*HEAD, "", head, *tables])
 
 
-def added_tables(answers: Answers, known: Known) -> list[str]:
+def added_tables(answers: Answers, home: KnownHome) -> list[str]:
     """The text of each table to add to a site file that is there."""
-    return _tables(answers, known)
+    return _tables(answers, home)
 
 
-def _tables(answers: Answers, known: Known) -> list[str]:
+def _tables(answers: Answers, home: KnownHome) -> list[str]:
     """The text of each table, those of one thing together."""
     things: dict[str, dict[str, list[Line]]] = {}
-    for question in questions(answers, known):
+    for question in questions(answers, home):
         if question.table and question.key in answers:
             thing = question.key.rpartition(".")[0]
             lines = list(question.lines(answers[question.key]))
             if lines:
                 things.setdefault(thing, {}).setdefault(question.table, []).extend(lines)
     _place_the_origin(things)
-    if known.place is None:
+    if home.place is None:
         _complete_need(things, parse_place(answers["site.place"])[0])
     return [_thing_text(things[thing]) for thing in sorted(things, key=_in_order)]
 
@@ -77,22 +77,25 @@ def _place_the_origin(things: dict[str, dict[str, list[Line]]]) -> None:
     }
     for thing, tables in things.items():
         lines = tables.get("[[window]]", [])
-        here = {key for key, _, _ in lines}
-        if thing.startswith("window.") and lines[0][1] in meant and not here & {
+        keys_here = {key for key, _, _ in lines}
+        if thing.startswith("window.") and lines[0][1] in meant and not keys_here & {
             "position", "along", *keys
         }:  # fmt: skip
             lines.append(("position", "[0, 0]", "the plan counts from here"))
 
 
 def _complete_need(things: dict[str, dict[str, list[Line]]], latitude: float) -> None:
-    """The need of a new file, with the season to choose if nothing was said of it."""
+    """The need of a new file, with the season to choose if no answer was about it."""
     tables = things.setdefault("need", {})
-    own = tables.get("[need]", [])
+    lines = tables.get("[need]", [])
     beam = ("beam", "120", "W/m²: weaker sun is not counted; 0 counts all")
-    if not any(key == "season" for key, _, _ in own):
+    if not any(key == "season" for key, _, _ in lines):
         days = toml_list(hot_months(latitude))
-        own = [*own, ("# season", days, "the days on which shades work; all year if left out")]
-    things["need"] = {"[need]": [beam, *own], **{k: v for k, v in tables.items() if k != "[need]"}}
+        lines = [*lines, ("# season", days, "the days on which shades work; all year if left out")]
+    things["need"] = {
+        "[need]": [beam, *lines],
+        **{k: v for k, v in tables.items() if k != "[need]"},
+    }
 
 
 def _line(key: str, value: str, comment: str) -> str:

@@ -16,7 +16,7 @@ from suncover.site.interview.kinds import (
     whereabouts,
     yes_or_no,
 )
-from suncover.site.interview.question import Answers, Known, Line, Question
+from suncover.site.interview.question import Answers, KnownHome, Line, Question
 from suncover.site.interview.sheet import Sheet
 from suncover.site.interview.talk import Talk
 from suncover.site.interview.values import facing_meaning, toml_measure, toml_number, toml_text
@@ -32,7 +32,7 @@ FACING_HOW = (
 )
 
 
-def site_questions(answers: Answers, known: Known) -> Iterator[Question]:
+def site_questions(answers: Answers, home: KnownHome) -> Iterator[Question]:
     """The table [site]."""
     site = Sheet("site", "[site]", "site.deep")
     yield site.ask(
@@ -49,7 +49,7 @@ def site_questions(answers: Answers, known: Known) -> Iterator[Question]:
         "Press on your house in any map on a phone: it shows two numbers, such as 47.38, 8.54. "
         "South and west have a minus sign, or write 30.03 S, 51.22 W.",
         parse_place,
-        doubt=whereabouts(known.clocks),
+        doubt=whereabouts(home.clocks),
         example=EXAMPLE,
         meaning=_place_meaning,
         lines=_place_lines,
@@ -80,9 +80,9 @@ def _place_meaning(answer: str) -> str:
 def _place_lines(answer: str) -> tuple[Line, ...]:
     latitude, longitude = parse_place(answer)
     words = answer.strip()
-    said = f"; said: {words}" if any(c.isalpha() for c in words) and words.isprintable() else ""
+    typed = f"; said: {words}" if any(c.isalpha() for c in words) and words.isprintable() else ""
     return (
-        ("latitude", toml_number(latitude), f"north positive{said}"),
+        ("latitude", toml_number(latitude), f"north positive{typed}"),
         ("longitude", toml_number(longitude), "east positive"),
     )
 
@@ -183,7 +183,7 @@ def azimuth_meaning(answer: str) -> str | None:
 
 
 def azimuth_lines(answer: str) -> tuple[Line, ...]:
-    """The direction as it was said; a compass or a wall on a map has further questions."""
+    """The direction as it was typed; a compass or a wall on a map has further questions."""
     form, degrees = direction(answer)
     if form == "wall":
         return ()
@@ -205,16 +205,18 @@ def form_questions(talk: Talk, sheet: Sheet) -> Iterator[Question]:
             "On which day was the compass read?",
             "Magnetic north moves from year to year. YYYY-MM-DD.",
             by_kind(Day),
-            default=talk.known.today.isoformat(),
+            default=talk.home.today.isoformat(),
             meaning=lambda answer: _compass_meaning(degrees, answer, site),
             lines=lambda answer: [("measured", answer.strip(), "")],
         )
     elif form == "wall":
-        how = "Latitude, longitude with six decimals, off an aerial picture; long walls do best."
+        instruction = (
+            "Latitude, longitude with six decimals, off an aerial picture; long walls do best."
+        )
         yield Question(
             f"{sheet.key}.wall_left",
             "Where is the left end of its wall, seen from outdoors?",
-            how,
+            instruction,
             parse_place,
             doubt=near_house(site),
             example=answers.get("site.place", EXAMPLE),
@@ -223,7 +225,7 @@ def form_questions(talk: Talk, sheet: Sheet) -> Iterator[Question]:
         yield sheet.plain(
             "wall_right",
             "And the right end?",
-            how,
+            instruction,
             wall_end(first, site),
             doubt=lambda answer: ends_doubt(first, parse_place(answer), site),
             meaning=lambda answer: _ends_meaning(first, parse_place(answer)),

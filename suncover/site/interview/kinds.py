@@ -157,12 +157,12 @@ def time_zone(text: str) -> str:
     return text.strip()
 
 
-def new_name(taken: Collection[str]) -> Check:
+def new_name(used: Collection[str]) -> Check:
     """A check of a name that is none of those."""
 
     def check(text: str) -> str:
         name = str(read(Name, text.strip()))
-        if name in taken:
+        if name in used:
             raise ValueError(f'there is a "{name}" already; give each its own name')
         return name
 
@@ -186,7 +186,7 @@ def one_of(words: Collection[str]) -> Check:
     return check
 
 
-def known_as(name: str, known: Collection[str], wrong: str = "is not known") -> str:
+def known_as(name: str, names: Collection[str], wrong: str = "is not known") -> str:
     """A name as it is known, whatever its capitals.
 
     Raises
@@ -194,11 +194,11 @@ def known_as(name: str, known: Collection[str], wrong: str = "is not known") -> 
     ValueError
         When it is not among the known: it is `wrong`, and which might be meant.
     """
-    for other in known:
-        if is_word(name, other.casefold()):
-            return other
-    near = meant(name.strip().casefold(), known)
-    hint = f'did you mean "{near}"?' if near else f"there are {', '.join(known) or 'none yet'}"
+    for candidate in names:
+        if is_word(name, candidate.casefold()):
+            return candidate
+    near = meant(name.strip().casefold(), names)
+    hint = f'did you mean "{near}"?' if near else f"there are {', '.join(names) or 'none yet'}"
     raise ValueError(f'"{name.strip()}" {wrong}; {hint}')
 
 
@@ -217,8 +217,8 @@ def by_kind(kind: Any) -> Callable[[str], Any]:
         except ValueError:
             if has_unit:
                 return read(kind, answer)
-            wanted = "a whole number" if is_whole else "a number"
-            raise ValueError(f'"{answer}" is not {wanted}') from None
+            expected = "a whole number" if is_whole else "a number"
+            raise ValueError(f'"{answer}" is not {expected}') from None
         return read(kind, int(number) if is_whole and number.is_integer() else number)
 
     return check

@@ -85,10 +85,10 @@ def shade_answer(answer: str, shared: list[str]) -> bool | str:
 def _covered(talk: Talk, key: str, shade: str) -> list[str]:
     """The windows of a shade: its first, and those whose answers name it."""
     windows = [talk.get(f"{key}.name")]
-    for other, answer in talk.answers.items():
-        is_shade = other.startswith("window.") and other.endswith(".shade")
+    for question, answer in talk.answers.items():
+        is_shade = question.startswith("window.") and question.endswith(".shade")
         if is_shade and is_word(answer, shade.casefold()):
-            windows.append(talk.get(f"{other.removesuffix('.shade')}.name"))
+            windows.append(talk.get(f"{question.removesuffix('.shade')}.name"))
     return windows
 
 
@@ -122,8 +122,8 @@ def _deep_shade_questions(shade: Sheet) -> Iterator[Question]:
         ("lead", "How long should it be closed before the sun comes?", "before the sun comes"),
         ("lag", "How long should it stay closed after the sun has left?", "after it has left"),
     ):
-        how = "Minutes, or with a unit: 45 s, 1 min 30 s."
-        yield shade.ask(last, question, how, "2", comment, nothing="2")
+        instruction = "Minutes, or with a unit: 45 s, 1 min 30 s."
+        yield shade.ask(last, question, instruction, "2", comment, nothing="2")
     yield shade.ask(
         "moves",
         "How many moves may it make a day, at the most?",

@@ -56,8 +56,8 @@ def needs_questions(talk: Talk, key: str) -> Iterator[Question]:
         "W/m² of glass: slighter sun does not count",
         nothing="0",
     )
-    wanted = _needs(talk.answers["need.for"])
-    if "glare" in wanted:
+    needs = _needs(talk.answers["need.for"])
+    if "glare" in needs:
         yield Sheet(key, "[need.glare]").ask(
             "reach",
             "How far into the room may the sun fall before it dazzles?",
@@ -66,7 +66,7 @@ def needs_questions(talk: Talk, key: str) -> Iterator[Question]:
             "metres into the room",
             nothing="none",
         )
-    if "sleep" in wanted:
+    if "sleep" in needs:
         yield Sheet(key, "[need.sleep]").plain(
             "dark",
             "Between which times must it be dark for sleep?",
@@ -75,7 +75,7 @@ def needs_questions(talk: Talk, key: str) -> Iterator[Question]:
             default="21:00-07:00",
             lines=lambda answer: [("dark", toml_list(_times(answer)), "")],
         )
-    if "privacy" in wanted:
+    if "privacy" in needs:
         yield Sheet(key, "[need.privacy]").plain(
             "until",
             "Until when do they stay closed after dusk?",

@@ -86,28 +86,29 @@ def window_questions(talk: Talk, key: str, number: int) -> Iterator[Question]:
 
 def _facing_questions(talk: Talk, window: Sheet) -> Iterator[Question]:
     """Which way a window faces, or the wall or window that tells it."""
-    others = [*talk.walls, *talk.placed_windows]
-    same = f" Or the name of its wall or of a window in the same wall: {shortlist(others)}." * bool(
-        others
+    references = [*talk.walls, *talk.placed_windows]
+    name_hint = (
+        f" Or the name of its wall or of a window in the same wall: {shortlist(references)}."
+        * bool(references)
     )
-    named = partial(_named, walls=talk.walls, others=others)
+    reference_of = partial(_reference, walls=talk.walls, references=references)
     yield window.plain(
         "azimuth",
         f"Which way does {talk.get(f'{window.key}.name')} face?",
-        FACING_HOW + same,
-        lambda answer: named(answer) or direction(answer),
+        FACING_HOW + name_hint,
+        lambda answer: reference_of(answer) or direction(answer),
         example="90",
-        meaning=lambda answer: _facing_meaning(talk, answer, named(answer)),
-        lines=lambda answer: () if named(answer) else azimuth_lines(answer),
+        meaning=lambda answer: _facing_meaning(talk, answer, reference_of(answer)),
+        lines=lambda answer: () if reference_of(answer) else azimuth_lines(answer),
     )
-    other = named(talk.get(f"{window.key}.azimuth"))
-    if other is None:
+    reference = reference_of(talk.get(f"{window.key}.azimuth"))
+    if reference is None:
         yield from form_questions(talk, window)
-    elif other in talk.walls:
-        along = partial(along_lines, wall=other)
+    elif reference in talk.walls:
+        along = partial(along_lines, wall=reference)
         yield window.plain(
             "along",
-            f"How far is its glass from the left end of {other}?",
+            f"How far is its glass from the left end of {reference}?",
             "As seen from outdoors, facing the wall: from the wall's left end to the left edge of "
             "the glass. If its part of the wall stands out: 1.2, 0.4 out.",
             along,
@@ -115,10 +116,10 @@ def _facing_questions(talk: Talk, window: Sheet) -> Iterator[Question]:
             lines=along,
         )
     else:
-        beside = partial(beside_lines, window=other)
+        beside = partial(beside_lines, window=reference)
         yield window.plain(
             "beside",
-            f"How far from {other} is it, and to which side?",
+            f"How far from {reference} is it, and to which side?",
             "As seen from outdoors, facing them: from glass to glass, such as 1.2 right. If its "
             "part of the wall stands out: 1.2 right, 0.4 out.",
             beside,
@@ -127,16 +128,16 @@ def _facing_questions(talk: Talk, window: Sheet) -> Iterator[Question]:
         )
 
 
-def _facing_meaning(talk: Talk, answer: str, other: str | None) -> str | None:
+def _facing_meaning(talk: Talk, answer: str, reference: str | None) -> str | None:
     """An azimuth in words, also that of a wall that is named."""
-    if other is None:
+    if reference is None:
         return azimuth_meaning(answer)
-    if other in talk.facing:
-        return f"{facing_meaning(talk.facing[other])}, as {other} does"
+    if reference in talk.facing:
+        return f"{facing_meaning(talk.facing[reference])}, as {reference} does"
     return None
 
 
-def _named(answer: str, walls: list[str], others: list[str]) -> str | None:
+def _reference(answer: str, walls: list[str], references: list[str]) -> str | None:
     """The wall, or else the window, that an answer names; a direction goes before a window."""
     for name in walls:
         if is_word(answer, name.casefold()):
@@ -144,7 +145,7 @@ def _named(answer: str, walls: list[str], others: list[str]) -> str | None:
     try:
         direction(answer)
     except ValueError:
-        return next((name for name in others if is_word(answer, name.casefold())), None)
+        return next((name for name in references if is_word(answer, name.casefold())), None)
     return None
 
 
@@ -169,16 +170,16 @@ def _deep_questions(talk: Talk, window: Sheet) -> Iterator[Question]:
         nothing="0",
     )
     if f"{key}.along" not in talk.answers and f"{key}.beside" not in talk.answers:
-        where = partial(where_lines, windows=talk.placed_windows)
+        position = partial(where_lines, windows=talk.placed_windows)
         yield window.plain(
             "where",
             f"Where is {name} on the plan?",
             "none if nothing near by shades it. Or from a window before it, seen from outdoors: "
             "1.2 right of kitchen; 1.2 right of kitchen, 0.4 out. Or metres east, north of a "
             "point that you choose: 4.2, -3.",
-            where,
+            position,
             default="none",
-            lines=where,
+            lines=position,
         )
     yield window.plain(
         "skyline",
@@ -280,10 +281,10 @@ def _fin_questions(talk: Talk, key: str, side: str) -> Iterator[Question]:
         "from the edge of the glass",
         key="gap",
     )
-    for end, where in (("above", "top"), ("below", "bottom")):
+    for end, edge in (("above", "top"), ("below", "bottom")):
         yield fin.ask(
             f"fin_{side}_{end}",
-            f"How far does it run past the {where} edge of the glass?",
+            f"How far does it run past the {edge} edge of the glass?",
             f"{ENDLESS} if much farther; with a minus if it stops short of it.",
             ENDLESS,
             "past the glass",

@@ -41,9 +41,9 @@ def beside_lines(answer: str, window: str) -> list[Line]:
     ValueError
         When it is no such place.
     """
-    first, *more = _parts(answer)
+    first, *further = _parts(answer)
     side = _SIDE.fullmatch(first)
-    if side is None or len(more) > 1:
+    if side is None or len(further) > 1:
         raise ValueError(
             f"write how far it is, glass to glass, and to which side: {BESIDE_EXAMPLE}"
         )
@@ -52,7 +52,7 @@ def beside_lines(answer: str, window: str) -> list[Line]:
         (f"{way}_of", toml_text(window), "seen from outdoors"),
         ("apart", _length(side[1]), "from glass to glass"),
     ]
-    return lines + (_out_lines(more[0]) if more else [])
+    return lines + (_out_lines(further[0]) if further else [])
 
 
 def along_lines(answer: str, wall: str) -> list[Line]:
@@ -63,14 +63,14 @@ def along_lines(answer: str, wall: str) -> list[Line]:
     ValueError
         When it is no such place.
     """
-    first, *more = _parts(answer)
-    if len(more) > 1 or metres(first) < 0:
+    first, *further = _parts(answer)
+    if len(further) > 1 or metres(first) < 0:
         raise ValueError("write how far it is from the wall's left end: 1.2, or 1.2, 0.4 out")
     lines = [
         ("wall", toml_text(wall), "whose direction it has"),
         ("along", _length(first), "from the wall's left end to the glass, seen from outdoors"),
     ]
-    return lines + (_out_lines(more[0]) if more else [])
+    return lines + (_out_lines(further[0]) if further else [])
 
 
 def where_lines(answer: str, windows: Collection[str]) -> list[Line]:
@@ -85,15 +85,15 @@ def where_lines(answer: str, windows: Collection[str]) -> list[Line]:
         return []
     if pair := _pair_of(answer):
         return [("position", pair, "metres east, north of the origin: middle of the lower edge")]
-    first, *more = _parts(answer)
+    first, *further = _parts(answer)
     beside = _BESIDE.fullmatch(first)
-    if beside is None or len(more) > 1:
+    if beside is None or len(further) > 1:
         raise ValueError(
             "write none, or where it is: 1.2 right of kitchen; or metres east, north: 4.2, -3"
         )
     name = _on_the_plan(beside[3], windows)
     side = f"{beside[1]} {beside[2]}"
-    return beside_lines(", ".join([side, *more]), name)
+    return beside_lines(", ".join([side, *further]), name)
 
 
 def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]:
@@ -108,7 +108,7 @@ def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]
     """
     if key and (pair := _pair_of(answer)):
         return [(key, pair, "metres east, north of the origin")]
-    first, *more = _parts(answer)
+    first, *further = _parts(answer)
     if (out := _OUT_FROM.fullmatch(first)) is not None:
         name = _on_the_plan(out[2], references)
         lines = [
@@ -123,12 +123,12 @@ def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]
         ]
     else:
         raise ValueError(f"write where it is like this: {FROM_EXAMPLE}")
-    if not more:
+    if not further:
         return lines
-    if (along := _ALONG.fullmatch(more[0])) is not None and len(more) == 1:
+    if (along := _ALONG.fullmatch(further[0])) is not None and len(further) == 1:
         return [*lines, ("along", _length(along[1]), "from that wall's left end")]
-    side = _SIDE.fullmatch(more[0])
-    if side is None or len(more) > 1:
+    side = _SIDE.fullmatch(further[0])
+    if side is None or len(further) > 1:
         raise ValueError(f"after the comma write how far to the right or left: {FROM_EXAMPLE}")
     comment = "of its middle, seen from outdoors; negative to the left"
     return [*lines, ("right", _signed(side[1], side[2].casefold() == "left"), comment)]
@@ -136,16 +136,18 @@ def from_lines(answer: str, references: Collection[str], key: str) -> list[Line]
 
 def from_meaning(lines: Sequence[Line]) -> str | None:
     """A distance and a direction as metres east and north; None for what says them plainly."""
-    said = {key: value for key, value, _ in lines}
-    if "direction" not in said:
+    fields = {key: value for key, value, _ in lines}
+    if "direction" not in fields:
         return None
-    words = said["direction"].strip('"')
+    words = fields["direction"].strip('"')
     degrees = float(words) if words[0].isdigit() else bearing_from_words(words).azimuth
-    away = metres(json.loads(said["distance"]) if said["distance"][0] == '"' else said["distance"])
+    away = metres(
+        json.loads(fields["distance"]) if fields["distance"][0] == '"' else fields["distance"]
+    )
     east, north = Frame((0.0, 0.0), 0.0).beyond(away, degrees)
     parts = [
-        f"{abs(value):.1f} m {word if value > 0 else other}"
-        for value, word, other in ((east, "east", "west"), (north, "north", "south"))
+        f"{abs(value):.1f} m {word if value > 0 else opposite}"
+        for value, word, opposite in ((east, "east", "west"), (north, "north", "south"))
         if abs(value) >= 0.05
     ]
     return f"that is {' and '.join(parts) or '0 m'} of it"
@@ -171,13 +173,13 @@ def season_days(answer: str, proposed: tuple[str, str]) -> tuple[str, str] | Non
 
 
 def season_meaning(answer: str, proposed: tuple[str, str]) -> str:
-    """The same in words."""
+    """The season of an answer in words."""
     days = season_days(answer, proposed)
     return "that is all year" if days is None else f"that is {season_words(days)}"
 
 
 def season_lines(answer: str, proposed: tuple[str, str], key: str) -> list[Line]:
-    """The same as a line of the file; none for the whole year."""
+    """The season of an answer as a line of the file; none for the whole year."""
     days = season_days(answer, proposed)
     if days is None:
         return []
@@ -260,5 +262,5 @@ def _direction(text: str) -> str:
     return toml_text(word)
 
 
-def _on_the_plan(name: str, known: Collection[str]) -> str:
-    return known_as(name.strip().removeprefix("the "), known, "is not on the plan")
+def _on_the_plan(name: str, names: Collection[str]) -> str:
+    return known_as(name.strip().removeprefix("the "), names, "is not on the plan")

@@ -47,7 +47,7 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownHome:
     """What an interview need not ask: the file's entries so far, and today's date.
 
     `place` is the site's latitude and longitude if the file has them; then the site is not asked

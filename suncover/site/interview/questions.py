@@ -18,10 +18,10 @@ from suncover.site.interview.house import site_questions, wall_questions
 from suncover.site.interview.kinds import yes_or_no
 from suncover.site.interview.motors import KEEPER_KEYS, shade_questions
 from suncover.site.interview.panes import window_questions
-from suncover.site.interview.question import Answers, Known, Question, is_deep
+from suncover.site.interview.question import Answers, KnownHome, Question, is_deep
 from suncover.site.interview.talk import Talk
 
-__all__ = ["HANGS_ON", "Answers", "Known", "Question", "next_question", "questions"]
+__all__ = ["HANGS_ON", "Answers", "KnownHome", "Question", "next_question", "questions"]
 
 MOST_WINDOWS = 1000
 
@@ -47,24 +47,24 @@ HANGS_ON = {
 """The answers on which it hangs whether others are asked for, by the last part of their keys."""
 
 
-def next_question(answers: Answers, known: Known) -> Question | None:
-    """The first question that has no answer yet; None when all is said."""
-    return next((q for q in questions(answers, known) if q.key not in answers), None)
+def next_question(answers: Answers, home: KnownHome) -> Question | None:
+    """The first question that has no answer yet; None when there is no more to ask."""
+    return next((q for q in questions(answers, home) if q.key not in answers), None)
 
 
-def questions(answers: Answers, known: Known) -> Iterator[Question]:
+def questions(answers: Answers, home: KnownHome) -> Iterator[Question]:
     """All questions in their order. What comes later depends on the answers to those before.
 
     To be read on only once the last question has its answer.
     """
-    talk = Talk(answers, known)
-    if known.place is None:
-        yield from site_questions(answers, known)
+    talk = Talk(answers, home)
+    if home.place is None:
+        yield from site_questions(answers, home)
     if is_deep(answers, "site"):
         yield from wall_questions(talk)
     yield from _windows(talk)
     if is_deep(answers, "rest"):
-        yield topics_question(known)
+        yield topics_question(home)
         yield from rest_questions(talk)
 
 
@@ -72,7 +72,7 @@ def _windows(talk: Talk) -> Iterator[Question]:
     answers = talk.answers
     for number in range(1, MOST_WINDOWS):
         key = f"window.{number}"
-        yield from window_questions(talk, key, number + len(talk.known.windows))
+        yield from window_questions(talk, key, number + len(talk.home.windows))
         talk.add_window(key)
         yield from shade_questions(talk, key)
         talk.add_shade(key)

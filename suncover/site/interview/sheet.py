@@ -20,7 +20,7 @@ from suncover.site.kinds.values import Quantity
 from suncover.site.model import Site
 from suncover.site.rules.sizes import USUAL, size_doubt
 from suncover.site.tables import annotation_of, fields_of, models_in, tables_of
-from suncover.site.tape.said import BY_TAPE
+from suncover.site.tape.keys import BY_TAPE
 
 
 @dataclass(frozen=True)
@@ -45,18 +45,18 @@ class Sheet:
         key: str = "",
         nothing: str | None = None,
         size: str = "",
-        **other: Any,
+        **changes: Any,
     ) -> Question:
         """A question whose answer becomes a line `key` (or `last`) with a comment.
 
         The answer `nothing` is always right, and becomes no line. `size` is the key in `USUAL`
-        where it is another one. `other` are fields of the question, in place of what follows from
-        the kind of value.
+        if that is another key. `changes` are fields of the question, in place of those that follow
+        from the kind of value.
         """
         key = key or last
         kind = kind_of(self.header, key)
         words, limits = _words_of(kind), limits_of(kind)
-        check = other.pop("check", None) or (one_of(words) if words else by_kind(kind))
+        check = changes.pop("check", None) or (one_of(words) if words else by_kind(kind))
         unit = limits.unit if isinstance(limits, Quantity) and limits.unit in SECONDS_OF else ""
 
         def lines(answer: str) -> tuple[Line, ...]:
@@ -74,14 +74,14 @@ class Sheet:
         if unit or getattr(limits, "length", False):
             fields["meaning"] = time_meaning(unit) if unit else length_meaning
         if nothing is not None:
-            asked = {name: fields[name] for name in ("doubt", "meaning") if name in fields}
-            fields |= {name: unless_word(nothing, ask) for name, ask in asked.items()}
+            checks = {name: fields[name] for name in ("doubt", "meaning") if name in fields}
+            fields |= {name: unless_word(nothing, ask) for name, ask in checks.items()}
             check = unless_word(nothing, check)
         how = how or f"{', '.join(words[:-1])} or {words[-1]}."
-        return self.plain(last, text, how, check, **fields | other)
+        return self.plain(last, text, how, check, **fields | changes)
 
     def plain(
-        self, last: str, text: str, how: str, check: Check, *, lines: Lines, **other: Any
+        self, last: str, text: str, how: str, check: Check, *, lines: Lines, **more_fields: Any
     ) -> Question:
         """A question of this table with a check and lines of its own.
 
@@ -101,7 +101,7 @@ class Sheet:
             table=self.header,
             lines=lines,
             deep=self.deep,
-            **other,
+            **more_fields,
         )
 
 

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 from suncover.site.interview.kinds import Check, new_name
-from suncover.site.interview.question import Answers, Known
+from suncover.site.interview.question import Answers, KnownHome
 from suncover.site.kinds.coordinates import parse_place
 
 
 class Talk:
     """The answers of an interview and the names in them, gathered as its questions go on."""
 
-    def __init__(self, answers: Answers, known: Known) -> None:
-        self.answers, self.known = answers, known
-        self.walls = list(known.walls)
+    def __init__(self, answers: Answers, home: KnownHome) -> None:
+        self.answers, self.home = answers, home
+        self.walls = list(home.walls)
         self.facing: dict[str, float] = {}  # which way the walls of this interview face
-        self.windows = list(known.windows)
-        self.shades = list(known.shades)
+        self.windows = list(home.windows)
+        self.shades = list(home.shades)
         self.own_shades: list[str] = []  # of this interview: they may cover further windows
-        self._placed = list(known.placed)
+        self._placed = list(home.placed)
         self._fresh: list[str] = []  # windows of this interview without a place
-        self.names = {kind: list(names) for kind, names in known.names.items()}
-        self._origin_is_free = not known.placed and not known.walls
+        self.names = {kind: list(names) for kind, names in home.names.items()}
+        self._origin_is_free = not home.placed and not home.walls
 
     def get(self, key: str, default: str = "") -> str:
         """An answer; `default` where there is none yet."""
@@ -29,7 +29,7 @@ class Talk:
     @property
     def place(self) -> tuple[float, float]:
         """The site's latitude and longitude."""
-        return self.known.place or parse_place(self.answers["site.place"])
+        return self.home.place or parse_place(self.answers["site.place"])
 
     @property
     def references(self) -> list[str]:
@@ -63,11 +63,11 @@ class Talk:
         self._origin_is_free = False
 
     def add_window(self, key: str) -> None:
-        """Notes a window once all about it has been said."""
+        """Notes a window once all about it has been answered."""
         name = self.get(f"{key}.name")
         self.windows.append(name)
-        where = self.get(f"{key}.where", "none").casefold() != "none"
-        if where or f"{key}.along" in self.answers or f"{key}.beside" in self.answers:
+        on_plan = self.get(f"{key}.where", "none").casefold() != "none"
+        if on_plan or f"{key}.along" in self.answers or f"{key}.beside" in self.answers:
             self._place(self._measured_from(key))
             self._place(name)
         else:
@@ -89,10 +89,12 @@ class Talk:
             return self.get(f"{key}.azimuth")
         _, _, name = self.get(f"{key}.where").partition(" of ")
         name = name.partition(",")[0].strip().casefold()
-        return next((other for other in self._fresh if other.casefold() == name), "")
+        return next((window for window in self._fresh if window.casefold() == name), "")
 
     def _place(self, name: str) -> None:
-        match = next((other for other in self._fresh if other.casefold() == name.casefold()), None)
+        match = next(
+            (window for window in self._fresh if window.casefold() == name.casefold()), None
+        )
         if match is not None:
             self._fresh.remove(match)
             name = match

@@ -22,7 +22,7 @@ def toml_number(value: float) -> str:
 
 
 def toml_measure(answer: str) -> str:
-    """A length or a time as it was said: a bare number, or text with its unit."""
+    """A length or a time as it was typed: a bare number, or text with its unit."""
     number = bare_number(answer)
     return toml_text(answer) if number is None else toml_number(number)
 
@@ -67,7 +67,7 @@ def length_meaning(answer: str) -> str | None:
 
 
 def time_meaning(unit: str) -> Callable[[str], str | None]:
-    """A time as people say it, where it was said as a number of `unit`."""
+    """A time as people say it, where it was typed as a number of `unit`."""
 
     def meaning(answer: str) -> str | None:
         number = bare_number(answer)

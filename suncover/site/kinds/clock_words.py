@@ -20,8 +20,8 @@ def meant_time(text: str) -> str | None:
         if not 1 <= hour <= 12:
             return None
         hour = hour % 12 + (12 if half[3] == "p" else 0)
-    elif whole := re.fullmatch(_TIME, words):
-        hour, minute = int(whole[1] or whole[3]), int(whole[2] or whole[4])
+    elif full := re.fullmatch(_TIME, words):
+        hour, minute = int(full[1] or full[3]), int(full[2] or full[4])
     else:
         return None
     return f"{hour:02d}:{minute:02d}" if hour < 24 and minute < 60 else None

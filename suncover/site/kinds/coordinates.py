@@ -71,8 +71,8 @@ def parse_place(text: str) -> Place:
     if axes in (("E", "N"), ("E", None), (None, "N")):
         first, second = second, first
     elif axes in (("N", "N"), ("E", "E")):
-        both = "latitude (N or S)" if first.axis == "N" else "longitude (E or W)"
-        raise ValueError(f"both numbers are called {both}; {_WANTED}")
+        axis_name = "latitude (N or S)" if first.axis == "N" else "longitude (E or W)"
+        raise ValueError(f"both numbers are called {axis_name}; {_WANTED}")
     return _checked(first.degrees, second.degrees)
 
 
@@ -87,11 +87,11 @@ def parse_coordinate(text: str, axis: str) -> float:
         As `parse_place`; also for a letter of the other axis.
     """
     letters = "N or S" if axis == "latitude" else "E or W"
-    plain = _plain(text[: _LONGEST_TEXT + 1])
-    angles = _angles(re.fullmatch(_ONE, plain)) if len(text) <= _LONGEST_TEXT else []
+    tidy = _tidied(text[: _LONGEST_TEXT + 1])
+    angles = _angles(re.fullmatch(_ONE, tidy)) if len(text) <= _LONGEST_TEXT else []
     if not angles or (angles[0].is_loose and angles[0].is_led):
-        wanted = f'write {axis} in degrees, such as 30.03 or "30.03 {letters[-1]}"'
-        raise ValueError(_east_or_west(plain) or wanted)
+        example = f'write {axis} in degrees, such as 30.03 or "30.03 {letters[-1]}"'
+        raise ValueError(_east_or_west(tidy) or example)
     [angle] = angles
     if angle.axis is None and not angle.marked:
         raise ValueError(f'as text it needs a letter, {letters}: "{text.strip()} {letters[0]}"')
@@ -156,12 +156,12 @@ class _Angle(NamedTuple):
 
 
 def _pair(text: str) -> tuple[_Angle, _Angle]:
-    plain = _plain(text)
-    match = re.fullmatch(_TWO, plain)
+    tidy = _tidied(text)
+    match = re.fullmatch(_TWO, tidy)
     angles = _angles(match)
     loose = any(angle.is_loose for angle in angles)
     if match is None or not angles or loose or not (match["between"].strip() or _are_two(*angles)):
-        raise ValueError(_east_or_west(plain) or _WANTED)
+        raise ValueError(_east_or_west(tidy) or _WANTED)
     return angles[0], angles[1]
 
 
@@ -188,13 +188,13 @@ def _angles(match: re.Match[str] | None) -> list[_Angle]:
     return angles
 
 
-def _east_or_west(plain: str) -> str | None:
-    if re.search(r"(?<![a-z])[oö](?![a-z])", plain):
+def _east_or_west(tidy: str) -> str | None:
+    if re.search(r"(?<![a-z])[oö](?![a-z])", tidy):
         return "O is east in some languages and west in others; write E or W"
     return None
 
 
-def _plain(text: str) -> str:
+def _tidied(text: str) -> str:
     """In small letters, with points and hyphens for what stands for them, and single blanks."""
     points = _decimal_points(text.replace("−", "-").replace("–", "-"))
     return " ".join(points.casefold().split())

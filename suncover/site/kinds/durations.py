@@ -65,11 +65,11 @@ def duration_in(text: str, unit: str) -> float:
 
 def duration_text(seconds: float) -> str:
     """Seconds as people say them: `45 s`, `1 min 15 s`, `2 h`, `1 h 30 min`."""
-    whole = round(seconds)
-    if abs(seconds - whole) > 1e-6:
+    whole_seconds = round(seconds)
+    if abs(seconds - whole_seconds) > 1e-6:
         return f"{seconds:g} s"
-    hours, rest = divmod(whole, 3600)
-    minutes, left = divmod(rest, 60)
+    hours, remainder = divmod(whole_seconds, 3600)
+    minutes, left = divmod(remainder, 60)
     parts = [
         f"{amount} {unit}"
         for amount, unit in ((hours, "h"), (minutes, "min"), (left, "s"))
@@ -87,7 +87,7 @@ def _complaint(text: str) -> str:
     pointed = with_point(text)
     if pointed != text and re.match(DURATION_PATTERN, pointed):
         return f'"{text}" has a decimal comma; write "{pointed}"'
-    other = re.fullmatch(_ONE_AMOUNT, text)
-    if other:
-        return f'"{text}" has a unit that is not known: {other[1]}; the units are s, min, h'
+    unknown = re.fullmatch(_ONE_AMOUNT, text)
+    if unknown:
+        return f'"{text}" has a unit that is not known: {unknown[1]}; the units are s, min, h'
     return f'"{text}" is not a length of time; write one such as {_EXAMPLES}'

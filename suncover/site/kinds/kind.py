@@ -68,31 +68,33 @@ def in_words(detail: Mapping[str, Any], kind: Any = None) -> str:
 
     `kind` is the annotation that the value was read by; it tells the limits and the unit.
     """
-    value, what, context = detail.get("input"), detail["type"], detail.get("ctx", {})
+    value, kind_of_fault, context = detail.get("input"), detail["type"], detail.get("ctx", {})
     limits = limits_of(kind)
-    if what == FAULT:
+    if kind_of_fault == FAULT:
         return str(context["sentence"])
-    if what in _IN_WORDS:
+    if kind_of_fault in _IN_WORDS:
         choices = str(context.get("expected")).replace("'", '"')
-        return _IN_WORDS[what].format(**{**context, "value": shown(value), "choices": choices})
-    if what in _NO_NUMBER:
-        return _no_number(value, _NO_NUMBER[what], getattr(limits, "unit_text", ""))
-    if limits is not None and what.startswith(("greater_than", "less_than")):
+        return _IN_WORDS[kind_of_fault].format(
+            **{**context, "value": shown(value), "choices": choices}
+        )
+    if kind_of_fault in _NO_NUMBER:
+        return _no_number(value, _NO_NUMBER[kind_of_fault], getattr(limits, "unit_text", ""))
+    if limits is not None and kind_of_fault.startswith(("greater_than", "less_than")):
         return f"{shown(value)} is not {limits.wanted(value)}"
     return f"{shown(value)} does not fit here: {detail['msg']}"
 
 
-def _no_number(value: object, wanted: str, unit: str) -> str:
+def _no_number(value: object, expected: str, unit: str) -> str:
     if isinstance(value, int) and not isinstance(value, bool):
         return f"{shown(value)} is too large"
     if unit.strip() not in ("", "m"):
-        wanted = f"a number of{unit}"
+        expected = f"a number of{unit}"
     if isinstance(value, str):
         number = with_point(value.strip())
         if re.fullmatch(_NUMBER, number):
             return f"{shown(value)} is text; write {number}, without quotes"
-        return f"{shown(value)} is text; it should be {wanted}, without quotes"
-    return f"{shown(value)} is not {wanted}"
+        return f"{shown(value)} is text; it should be {expected}, without quotes"
+    return f"{shown(value)} is not {expected}"
 
 
 def limits_of(kind: Any) -> Any:

@@ -83,8 +83,8 @@ def _amount(text: str) -> Fraction:
     if "/" not in text:
         return Fraction(text)
     before, after = text.split("/")
-    *whole, numerator = before.split()
-    return sum(map(Fraction, whole), Fraction(int(numerator), int(after)))
+    *whole_part, numerator = before.split()
+    return sum(map(Fraction, whole_part), Fraction(int(numerator), int(after)))
 
 
 def with_point(text: str) -> str:
@@ -108,7 +108,7 @@ def _complaint(text: str) -> str:
     if pointed != text and re.fullmatch(_BARE_NUMBER, pointed):
         metres = pointed.strip()
         return f'"{text}" has a decimal comma; write {metres} or "{metres} m" if it is metres'
-    other = re.fullmatch(_ONE_AMOUNT, text)
-    if other:
-        return f'"{text}" has a unit that is not known: {other[1]}; the units are {_UNITS}'
+    unknown = re.fullmatch(_ONE_AMOUNT, text)
+    if unknown:
+        return f'"{text}" has a unit that is not known: {unknown[1]}; the units are {_UNITS}'
     return f'"{text}" is not a length; write one such as {_EXAMPLES} (units: {_UNITS})'

@@ -54,9 +54,9 @@ def _self_crossing(corners: Sequence[Corner]) -> tuple[int, int] | None:
     east = [max(a[0], b[0]) for a, b in sides]
     open_sides: list[int] = []
     for side in sorted(range(count), key=west.__getitem__):
-        open_sides = [other for other in open_sides if east[other] >= west[side]]
-        for other in open_sides:
-            low, high = sorted((side, other))
+        open_sides = [open_side for open_side in open_sides if east[open_side] >= west[side]]
+        for open_side in open_sides:
+            low, high = sorted((side, open_side))
             if _sides_clash(sides[low], sides[high], high - low, count):
                 return low, high
         open_sides.append(side)

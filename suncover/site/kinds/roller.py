@@ -43,8 +43,8 @@ def run_share(
     tube: float, fabric: float, drop: float, position: float, spare: float = 0.0
 ) -> float:
     """Share of the motor's full run, 0 to 1, that it takes from all the way up to `position`."""
-    whole = turns_to_position(tube, fabric, drop, FULL, spare)
-    return turns_to_position(tube, fabric, drop, position, spare) / whole
+    full_run = turns_to_position(tube, fabric, drop, FULL, spare)
+    return turns_to_position(tube, fabric, drop, position, spare) / full_run
 
 
 def full_run_seconds(

@@ -88,7 +88,7 @@ class Quantity(NamedTuple):
     def __get_pydantic_core_schema__(
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> CoreSchema:
-        # Said outright: to sum it up from separate marks takes pydantic several times as long.
+        # Written out: to sum it up from separate marks takes pydantic several times as long.
         number = core_schema.float_schema(
             strict=True,
             allow_inf_nan=False,
@@ -122,7 +122,7 @@ class Quantity(NamedTuple):
 
     def wanted(self, number: float) -> str:
         """The limits that a number breaks: `between 0 and 360`, `above 0 m`, `0 m or more`."""
-        low, high = _plain(self.low), _plain(self.high)
+        low, high = _number_text(self.low), _number_text(self.high)
         one_sided = self.length and self.low >= 0  # the far bound is no news
         if self.high < math.inf and not one_sided:
             span = f"above {low} and at most" if self.over else f"between {low} and"
@@ -132,7 +132,7 @@ class Quantity(NamedTuple):
         return f"above {low}{self.unit_text}" if self.over else f"{low}{self.unit_text} or more"
 
 
-def _plain(number: float) -> str:
+def _number_text(number: float) -> str:
     text = f"{number:.10g}"
     return f"{number:.6f}".rstrip("0") if "e-" in text else text
 
@@ -329,18 +329,18 @@ DayTime = Annotated[
 
 
 class _List(NamedTuple):
-    """Annotation of a tuple: refuses what is no list of `what`, or of too few or many members."""
+    """Annotation of a tuple: refuses what is no list of `members`, or of too few or many."""
 
-    what: str
+    members: str
     at_least: int
     at_most: int | None
 
     def check(self, value: Any) -> Any:
         if not isinstance(value, (list, tuple)):
-            raise fault(f"{shown(value)} is not a list of {self.what}")
+            raise fault(f"{shown(value)} is not a list of {self.members}")
         if len(value) < self.at_least or (self.at_most is not None and len(value) > self.at_most):
             size = f"{len(value)} members" if len(value) != 1 else "1 member"
-            raise fault(f"this list has {size}; it should be a list of {self.what}")
+            raise fault(f"this list has {size}; it should be a list of {self.members}")
         return value
 
     def __get_pydantic_core_schema__(
@@ -359,9 +359,9 @@ class _List(NamedTuple):
         return schema
 
 
-def listed(what: str, count: int | None = None, *, at_least: int = 0) -> _List:
-    """Annotation of a tuple that is a list of `what`: of `count` members, or so many at least."""
-    return _List(what, at_least if count is None else count, count)
+def listed(members: str, count: int | None = None, *, at_least: int = 0) -> _List:
+    """Annotation of a tuple that is a list of `members`: `count` of them, or so many at least."""
+    return _List(members, at_least if count is None else count, count)
 
 
 Point = Annotated[tuple[AnyLength, AnyLength], listed("two lengths: east, north", 2)]

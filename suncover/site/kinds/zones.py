@@ -50,17 +50,17 @@ def _nearest_zone(name: str) -> str | None:
 
     if len(name) > 60:
         return None
-    wanted = name.strip().replace(" ", "_").casefold()
+    folded = name.strip().replace(" ", "_").casefold()
     # "GMT+1" must lead neither to Etc/GMT+1, whose sign is reversed, nor to GMT+0.
     hidden = (*_NOT_FOR_PEOPLE, "Etc/", "GMT")
     zones = sorted(zone for zone in available_timezones() if not zone.startswith(hidden))
-    if any(zone.casefold().startswith(f"{wanted}/") for zone in zones):
+    if any(zone.casefold().startswith(f"{folded}/") for zone in zones):
         return None  # a part of the world alone, "Europe"
     by_text: dict[str, str] = {}
     for zone in zones:
         by_text.setdefault(zone.casefold(), zone)
         by_text.setdefault(zone.rpartition("/")[2].casefold(), zone)
-    near = difflib.get_close_matches(wanted, by_text, n=1, cutoff=0.7)
+    near = difflib.get_close_matches(folded, by_text, n=1, cutoff=0.7)
     return by_text[near[0]] if near else None
 
 
@@ -100,10 +100,10 @@ def is_plainly_at(latitude: float, longitude: float, zone: str) -> bool:
     and no place that is written nearly alike lies nearer to the zone's own. By the cities that the
     zone database names (`zone.tab`): False where there is no such table, or it lacks the zone.
     """
-    cities, here = _cities(), (latitude, longitude)
+    cities, place = _cities(), (latitude, longitude)
     if zone not in cities:
         return False
-    away = {name: _degrees_between(here, city) for name, city in cities.items()}
+    away = {name: _degrees_between(place, city) for name, city in cities.items()}
     least = min(away.values())
     near = [name for name, degrees in away.items() if degrees <= _HARDLY_FARTHER * least]
     if least > _NEAR_CITY or any(offsets(name) != offsets(zone) for name in near):
@@ -140,10 +140,10 @@ def _sexagesimal(text: str, digits: int) -> float:
     return -size if text[0] == "-" else size
 
 
-def _degrees_between(one: tuple[float, float], other: tuple[float, float]) -> float:
+def _degrees_between(first: tuple[float, float], second: tuple[float, float]) -> float:
     """The angle at the middle of the Earth between two places."""
-    north, south = math.radians(one[0]), math.radians(other[0])
-    turn = math.radians(other[1] - one[1])
+    north, south = math.radians(first[0]), math.radians(second[0])
+    turn = math.radians(second[1] - first[1])
     cosine = math.sin(north) * math.sin(south) + math.cos(north) * math.cos(south) * math.cos(turn)
     return math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
 
@@ -153,14 +153,14 @@ def place_doubt(latitude: float, longitude: float) -> str | None:
 
     Nobody lives on the open sea (beyond the waters of a country) and, but for a few, in Antarctica.
     """
-    where = _no_mans_land(latitude, longitude)
-    if where is None:
+    area = _no_mans_land(latitude, longitude)
+    if area is None:
         return None
     swapped = ""
     if abs(longitude) <= 90 and _no_mans_land(longitude, latitude) is None:
         swapped = f" (that would be in the time zone {zone_at(longitude, latitude)})"
     return (
-        f"latitude {latitude:g}, longitude {longitude:g} is {where}: are they swapped{swapped}, "
+        f"latitude {latitude:g}, longitude {longitude:g} is {area}: are they swapped{swapped}, "
         "or is a minus sign missing?"
     )
 
@@ -182,14 +182,14 @@ def variants(latitude: float, longitude: float) -> list[tuple[float, float]]:
 
 def zone_doubt(latitude: float, longitude: float, zone: str) -> str | None:
     """What to ask where a zone is not that of the place, but of one written nearly alike."""
-    here = zones_at(latitude, longitude)
-    if zone in here or _no_mans_land(latitude, longitude) is not None:
+    zones = zones_at(latitude, longitude)
+    if zone in zones or _no_mans_land(latitude, longitude) is not None:
         return None
     return _meant(latitude, longitude, lambda place: zone in zones_at(*place), zone)
 
 
 def clocks_doubt(latitude: float, longitude: float, clocks: tuple[float, float]) -> str | None:
-    """The same, where all that is known are the hours ahead of UTC in January and July."""
+    """As `zone_doubt`, where only the hours ahead of UTC in January and July are known."""
     if clocks == (0.0, 0.0) or offsets(zone_at(latitude, longitude)) == clocks:
         return None  # many machines go by UTC, wherever they stand
     return _meant(

@@ -41,18 +41,18 @@ def rule_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
 
 
 def _crooked_facades(windows: Sequence[Facts]) -> Iterator[Finding]:
-    """Windows of one facade that are said to face different ways."""
+    """Windows of one facade whose azimuths differ."""
     first: dict[str, Facts] = {}
     for index, window in enumerate(windows):
         facade, azimuth = window.get("facade"), window.get("azimuth")
         if facade is None or azimuth is None:
             continue
-        other = first.setdefault(facade, window)
-        if abs((azimuth - other["azimuth"] + 180) % 360 - 180) > _SAME_WALL:
+        peer = first.setdefault(facade, window)
+        if abs((azimuth - peer["azimuth"] + 180) % 360 - 180) > _SAME_WALL:
             yield Finding(
                 ("window", index, "facade"),
-                f'a facade faces one way, but on "{facade}" window "{other.get("name", "?")}" '
-                f"faces {other['azimuth']:g}° and this one {azimuth:g}°; give both the same",
+                f'a facade faces one way, but on "{facade}" window "{peer.get("name", "?")}" '
+                f"faces {peer['azimuth']:g}° and this one {azimuth:g}°; give both the same",
             )
 
 

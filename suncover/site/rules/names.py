@@ -57,32 +57,32 @@ def _names(entries: Sequence[Facts]) -> dict[str, None]:
 
 
 def _unknown_references(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
-    """Names of entries that are not there. (What is said by tape has been placed before.)"""
-    more = {"glazing": dict.fromkeys(GLASS_KINDS), "shade": bare_windows(entries)}
+    """Names of entries that are not there. (What is measured by tape has been placed before.)"""
+    further_names = {"glazing": dict.fromkeys(GLASS_KINDS), "shade": bare_windows(entries)}
     for target, users in NAMED_BY.items():
-        known = _names(entries.get(target, ())) | more.get(target, {})
-        listing = list(known)
+        names = _names(entries.get(target, ())) | further_names.get(target, {})
+        listing = list(names)
         for kind, key in users:
             for index, entry in enumerate(entries.get(kind, ())):
                 value = entry.get(key)
                 single = isinstance(value, str)
                 for place, name in enumerate([value] if single else value or ()):
-                    if isinstance(name, str) and name not in known:
+                    if isinstance(name, str) and name not in names:
                         path = (kind, index, key) if single else (kind, index, key, place)
                         yield Finding(path, f'no {target} is named "{name}"', name, listing)
         if target == "shade":
-            yield from _unknown_in_calendars(entries, known)
+            yield from _unknown_in_calendars(entries, names)
 
 
 def _unknown_in_calendars(
-    entries: Mapping[str, Sequence[Facts]], known: Mapping[str, None]
+    entries: Mapping[str, Sequence[Facts]], names: Mapping[str, None]
 ) -> Iterator[Finding]:
     for index, calendar in enumerate(entries.get("calendar", ())):
         for number, meaning in enumerate(calendar.get("event") or ()):
             for place, name in enumerate(meaning.shades or ()):
-                if name not in known:
+                if name not in names:
                     path = ("calendar", index, "event", number, "shades", place)
-                    yield Finding(path, f'no shade is named "{name}"', name, list(known))
+                    yield Finding(path, f'no shade is named "{name}"', name, list(names))
 
 
 def bare_windows(entries: Mapping[str, Sequence[Facts]]) -> dict[str, None]:

@@ -25,33 +25,33 @@ def need_findings(entries: Mapping[str, Sequence[Facts]]) -> Iterator[Finding]:
     for key in ("glare", "fading"):
         yield from _unknown_spots(("need", key), site_need.get(key), spots)
     for index, shade in enumerate(entries.get("shade", ())):
-        own = shade.get("need")
-        if own is not None and ("for" in site_need or own.purposes is not None):
-            yield from _shade_findings(("shade", index, "need"), shade, own, site_need, spots)
+        need = shade.get("need")
+        if need is not None and ("for" in site_need or need.purposes is not None):
+            yield from _shade_findings(("shade", index, "need"), shade, need, site_need, spots)
 
 
 def _shade_findings(
-    path: Path, shade: Facts, own: ShadeNeed, site_need: Facts, spots: Mapping[str, str | None]
+    path: Path, shade: Facts, need: ShadeNeed, site_need: Facts, spots: Mapping[str, str | None]
 ) -> Iterator[Finding]:
-    purposes = own.purposes or site_need["for"]
-    tables = {key: getattr(own, key) or site_need.get(key) for key in _TABLES}
-    yield from _table_findings(path, {**vars(own), "for": purposes}, purposes)
-    yield from _missing_sleep(path, own.purposes or (), tables["sleep"])
+    purposes = need.purposes or site_need["for"]
+    tables = {key: getattr(need, key) or site_need.get(key) for key in _TABLES}
+    yield from _table_findings(path, {**vars(need), "for": purposes}, purposes)
+    yield from _missing_sleep(path, need.purposes or (), tables["sleep"])
     windows = shade.get("windows")
     for key in ("glare", "fading"):
-        yield from _unknown_spots((*path, key), getattr(own, key), spots)
-        if windows is None or key not in (own.purposes or ()):
+        yield from _unknown_spots((*path, key), getattr(need, key), spots)
+        if windows is None or key not in (need.purposes or ()):
             continue
         behind = {name for name, window in spots.items() if window is None or window in windows}
-        named = getattr(tables[key], "spots", None)
+        spot_names = getattr(tables[key], "spots", None)
         by_reach = getattr(tables[key], "reach", None) is not None
-        if named is None and not behind and not by_reach:
+        if spot_names is None and not behind and not by_reach:
             remedy = " or a `reach` in [shade.need.glare]" if key == "glare" else ""
             yield Finding(
                 (*path, "for"),
                 f'no [[spot]] lies behind its windows to close for "{key}"; give one{remedy}',
             )
-        for place, name in enumerate(getattr(getattr(own, key), "spots", None) or ()):
+        for place, name in enumerate(getattr(getattr(need, key), "spots", None) or ()):
             if name in spots and name not in behind:
                 yield Finding(
                     (*path, key, "spots", place),
@@ -64,8 +64,8 @@ def _table_findings(path: Path, need: Facts, purposes: Sequence[str]) -> Iterato
     """Tables and keys for needs that are not asked for."""
     for key in _TABLES:
         if need.get(key) is not None and key not in purposes:
-            wanted = ", ".join(f'"{name}"' for name in (*purposes, key))
-            yield Finding((*path, key), f'"{key}" is not asked for; write for = [{wanted}]')
+            names = ", ".join(f'"{name}"' for name in (*purposes, key))
+            yield Finding((*path, key), f'"{key}" is not asked for; write for = [{names}]')
     if need.get("season") is not None and "heat" not in purposes:
         yield Finding(
             (*path, "season"),

@@ -66,11 +66,11 @@ def _windows_in_one_place(windows: Sequence[Window]) -> Iterator[str]:
     for window in windows:
         if window.position is not None:
             foot = window.floor + window.sill
-            where = tuple(round(value, 1) for value in (*window.position, foot, window.azimuth))
-            other = first.setdefault(where, window.name)
-            if other != window.name:
+            position = tuple(round(value, 1) for value in (*window.position, foot, window.azimuth))
+            twin = first.setdefault(position, window.name)
+            if twin != window.name:
                 yield (
-                    f'windows "{other}" and "{window.name}" are in one place; are position, floor '
+                    f'windows "{twin}" and "{window.name}" are in one place; are position, floor '
                     "and sill right?"
                 )
 
@@ -117,8 +117,8 @@ def _hides_the_sun(skyline: Sequence[tuple[float, float]], latitude: float) -> b
 
 
 def _trees(site: Site) -> Iterator[str]:
-    others = [option.tree for option in site.options if option.tree is not None]
-    for tree in (*site.trees, *others):
+    option_trees = [option.tree for option in site.options if option.tree is not None]
+    for tree in (*site.trees, *option_trees):
         if tree.bare < tree.leaf:
             yield (
                 f'tree "{tree.name}": it lets more through in leaf ({tree.leaf:g}) than bare '
@@ -129,15 +129,15 @@ def _trees(site: Site) -> Iterator[str]:
 def _alike(kind: str, names: Iterable[str]) -> Iterator[str]:
     first: dict[str, str] = {}
     for name in names:
-        other = first.setdefault(_looks(name), name)
-        if other != name:
+        twin = first.setdefault(_looks(name), name)
+        if twin != name:
             yield (
-                f'{kind}s "{other}" and "{name}" have names that look alike; a letter of one may '
+                f'{kind}s "{twin}" and "{name}" have names that look alike; a letter of one may '
                 "be of another alphabet"
             )
 
 
 def _looks(name: str) -> str:
     """What a name looks like: names that come out the same are hard to tell apart."""
-    plain = unicodedata.normalize("NFKC", name).casefold().translate(_LOOKS_LIKE)
-    return " ".join(plain.replace("rn", "m").split())
+    folded = unicodedata.normalize("NFKC", name).casefold().translate(_LOOKS_LIKE)
+    return " ".join(folded.replace("rn", "m").split())

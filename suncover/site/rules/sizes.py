@@ -105,10 +105,10 @@ def size_doubt(key: str, value: float) -> str | None:
         return None
     if usual.per == "m":
         return f"is {value:g} m; was another unit meant{_such_as(usual, value)}?"
-    other, factor = ("minutes", 60.0) if usual.per == "seconds" else ("seconds", 1 / 60.0)
+    other_unit, factor = ("minutes", 60.0) if usual.per == "seconds" else ("seconds", 1 / 60.0)
     is_so = f"is {value:g} {usual.per}"
     if usual.holds(value * factor):
-        return f"{is_so}; were {other} meant? That would be {value * factor:.3g}"
+        return f"{is_so}; were {other_unit} meant? That would be {value * factor:.3g}"
     return f"{is_so}; is that right?"
 
 
@@ -118,7 +118,7 @@ def _such_as(usual: Usual, value: float) -> str:
         return ""  # nobody typed that: it was given with a unit already
     for units in (_LIKELY, _UNLIKELY):
         fitting = [
-            f'"{value:g} {unit}"' for unit, each in units.items() if usual.holds(value * each)
+            f'"{value:g} {unit}"' for unit, metres in units.items() if usual.holds(value * metres)
         ]
         if fitting:
             return f", such as {' or '.join(fitting)}"
@@ -128,14 +128,14 @@ def _such_as(usual: Usual, value: float) -> str:
 def size_doubts(site: BaseModel) -> Iterator[str]:
     """What to ask about the lengths and times of a site, in its order: sentences for people.
 
-    Of a list, such as a footprint, only the first number that is out of bounds is told.
+    Of a list, such as a footprint, only the first number that is out of bounds is reported.
     """
     under_roofs = {name for canopy in getattr(site, "canopies", ()) for name in canopy.windows}
     names: dict[Path, str] = {}
     for path, key, value in _sizes(site, (), under_roofs, names):
-        for where, number in _numbers(path, value):
+        for number_path, number in _numbers(path, value):
             if doubt := size_doubt(key, number):
-                yield f"{place_of(where, names)} {doubt}"
+                yield f"{place_of(number_path, names)} {doubt}"
                 break
 
 
@@ -157,8 +157,8 @@ def _sizes(
                 if (name := getattr(entry, "name", None)) is not None:
                     names[inside] = name
                 yield from _sizes(entry, inside, under_roofs, names)
-        elif (known := f"{last}.{key}") in USUAL and value is not None:
-            yield (*path, key), known, value
+        elif (usual_key := f"{last}.{key}") in USUAL and value is not None:
+            yield (*path, key), usual_key, value
 
 
 def _numbers(path: Path, value: Any) -> Iterator[tuple[Path, float]]:

@@ -1,6 +1,6 @@
 """Where things stand by what a tape measures, turned into metres east and north.
 
-`said` holds the keys, `frames` the walls and windows to measure from, `plan` the way from tables as
+`keys` holds the keys, `frames` the walls and windows to measure from, `plan` the way from tables as
 a person wrote them to tables with a `position`, a `footprint`, a `trunk` and an `azimuth`. It comes
 before the models, so that all that follows knows the plan alone.
 

@@ -35,7 +35,7 @@ class Frame:
         return east - right * cosine + out * sine, north + right * sine + out * cosine
 
     def moved(self, right: float, out: float = 0.0) -> Frame:
-        """The same frame from there."""
+        """The frame moved so many metres to the right and straight out."""
         return Frame(self.at(right, out), self.azimuth, self.half, self.length)
 
     def beyond(self, distance: float, direction: float) -> Point:

@@ -17,8 +17,8 @@ from suncover.site.finding import Finding, Path
 from suncover.site.kinds.values import LengthAboveZero, Name, Point
 from suncover.site.place import Place
 from suncover.site.tape.frames import Frame, rectangle, rounded
+from suncover.site.tape.keys import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape
 from suncover.site.tape.reading import behind_face, by_name, from_fault, number, tape_part
-from suncover.site.tape.said import BY_TAPE, FromHere, ObstacleByTape, Wall, WindowByTape
 
 _FORM_KEYS = (*FORMS, "measured", "azimuth_sd")
 _PAST_WALL_M = 0.1  # that a window may reach past its wall: a tape along a wall is not better
@@ -34,14 +34,15 @@ Read = Callable[[Any, Mapping[str, Any], Path], Any]
 def on_the_plan(
     raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell
 ) -> dict[str, Any]:
-    """The tables of a site file with all that is said by tape as positions; the rest as it is."""
+    """The tables of a site file with all keys of the tape as positions; the rest as it is."""
     return _Tables(raw, place, read, tell).resolved()
 
 
 class _Tables:
     """The tables of a file, and the frames found in them so far.
 
-    A frame is None where none can be found; that has been told then, or a fault of its own is.
+    A frame is None where none can be found; the reason has then been reported, or is a fault by
+    itself.
     """
 
     def __init__(self, raw: Mapping[str, Any], place: Place | None, read: Read, tell: Tell) -> None:
@@ -49,28 +50,28 @@ class _Tables:
         self._named = {kind: by_name(raw, kind) for kind in _BEFORE}
         self._frames: dict[str, dict[str, Frame | None]] = {kind: {} for kind in _BEFORE}
         self._circles: set[tuple[str, str]] = set()  # walls and windows that lead to themselves
-        self._said: dict[str, Wall | None] = {}
+        self._walls_read: dict[str, Wall | None] = {}
         self._placed: dict[int, dict[str, Any]] = {}
 
     def resolved(self) -> dict[str, Any]:
         tables = dict(self._raw)
-        plain: dict[str, Callable[[int, Any], Any]] = {
+        placing: dict[str, Callable[[int, Any], Any]] = {
             "wall": self._plain_wall,
             "window": self._plain_window,
             "tree": partial(self._plain_thing, "tree", "trunk"),
             "obstacle": partial(self._plain_thing, "obstacle", "footprint"),
         }
-        for kind, placed in plain.items():
+        for kind, placed in placing.items():
             if isinstance(tables.get(kind), list):
                 tables[kind] = [placed(*entry) for entry in enumerate(tables[kind])]
         return tables
 
     def _frame(self, kind: str, name: str) -> Frame | None:
         """The frame of a wall or window, once all that it is measured from has its own."""
-        for other in self._chain(kind, name):
-            index, raw = self._named[kind][other]
-            made = self._wall_frame(other) if kind == "wall" else self._window_frame(index, raw)
-            self._frames[kind][other] = made
+        for link in self._chain(kind, name):
+            index, raw = self._named[kind][link]
+            frame = self._wall_frame(link) if kind == "wall" else self._window_frame(index, raw)
+            self._frames[kind][link] = frame
         return self._frames[kind].get(name)
 
     def _chain(self, kind: str, name: str) -> list[str]:
@@ -78,16 +79,16 @@ class _Tables:
 
         Step by step and not each calling for the next, as a file may have thousands in a row.
         """
-        known, done = self._named[kind], self._frames[kind]
+        entries, frames = self._named[kind], self._frames[kind]
         chain: dict[str, None] = {}
         at: Any = name
-        while isinstance(at, str) and at in known and at not in done:
+        while isinstance(at, str) and at in entries and at not in frames:
             if at in chain:
                 names = list(chain)
-                self._circles |= {(kind, other) for other in names[names.index(at) :]}
+                self._circles |= {(kind, link) for link in names[names.index(at) :]}
                 break
             chain[at] = None
-            entry = known[at][1]
+            entry = entries[at][1]
             at = next((entry[key] for key in _BEFORE[kind] if key in entry), None)
         return list(chain)[::-1]
 
@@ -99,11 +100,11 @@ class _Tables:
         if not isinstance(name, str) or self._named["wall"][name][0] != index:
             return raw
         frame = self._frame("wall", name)
-        if frame is None:  # that has been told; a stand-in is not told again
+        if frame is None:  # reported already; a stand-in brings no second fault
             name = name if number(Name, name) else f"[[wall]] {index + 1}"
             return {"name": name, "azimuth": 0.0, "length": 1.0, "start": [0.0, 0.0]}
-        said = self._said[name]
-        sd = {} if said is None or said.azimuth_sd is None else {"azimuth_sd": said.azimuth_sd}
+        wall = self._walls_read[name]
+        sd = {} if wall is None or wall.azimuth_sd is None else {"azimuth_sd": wall.azimuth_sd}
         start = rounded(frame.point)
         return {
             "name": name,
@@ -116,43 +117,43 @@ class _Tables:
     def _wall_frame(self, name: str) -> Frame | None:
         index, raw = self._named["wall"][name]
         turned = "after" in raw and not any(form in raw for form in FORMS)
-        said = self._read(Wall, {**raw, "azimuth": 0.0} if turned else raw, ("wall", index))
-        self._said[name] = said
-        if said is None:
+        wall = self._read(Wall, {**raw, "azimuth": 0.0} if turned else raw, ("wall", index))
+        self._walls_read[name] = wall
+        if wall is None:
             return None
-        if (wrong := self._wall_fault(name, said, turned)) is not None:
+        if (wrong := self._wall_fault(name, wall, turned)) is not None:
             key, message, word = wrong
             self._wrong(("wall", index, *key), message, word, self._named["wall"] if word else ())
             return None
-        if said.after is None:
-            return Frame(said.start or (0.0, 0.0), said.azimuth, length=said.length)
-        before = self._frames["wall"].get(said.after)
+        if wall.after is None:
+            return Frame(wall.start or (0.0, 0.0), wall.azimuth, length=wall.length)
+        before = self._frames["wall"].get(wall.after)
         if before is None or before.length is None:
             return None
-        azimuth = said.azimuth
+        azimuth = wall.azimuth
         if turned:
-            corner = _SQUARE if said.corner is None else said.corner
+            corner = _SQUARE if wall.corner is None else wall.corner
             azimuth = round((before.azimuth - 180.0 + corner) % 360.0, 6)
-            if (first := self._said[said.after]) is not None:
-                self._said[name] = said.model_copy(update={"azimuth_sd": first.azimuth_sd})
-        return Frame(before.at(before.length), azimuth, length=said.length)
+            if (first := self._walls_read[wall.after]) is not None:
+                self._walls_read[name] = wall.model_copy(update={"azimuth_sd": first.azimuth_sd})
+        return Frame(before.at(before.length), azimuth, length=wall.length)
 
     def _wall_fault(
-        self, name: str, said: Wall, turned: bool
+        self, name: str, wall: Wall, turned: bool
     ) -> tuple[tuple[str, ...], str, str] | None:
         """What is wrong with the place of a wall: the key, why, and a name that is not known."""
         wrong: tuple[tuple[str, ...], str, str] | None = None
-        if said.corner is not None and not turned:
+        if wall.corner is not None and not turned:
             message = "it tells the direction, as the azimuth does; give one of them"
-            if said.after is None:
+            if wall.after is None:
                 message = "it is the angle to the wall it comes `after`; name that wall"
             wrong = ("corner",), message, ""
-        elif said.after is None and said.start is None and self._named["wall"][name][0] > 0:
+        elif wall.after is None and wall.start is None and self._named["wall"][name][0] > 0:
             wrong = (), "say where it starts: `after` another wall, or `start`", ""
-        elif said.after is not None and said.start is not None:
+        elif wall.after is not None and wall.start is not None:
             wrong = ("start",), "`start` and `after` say the same; give one of them", ""
-        elif said.after is not None and said.after not in self._named["wall"]:
-            wrong = ("after",), f'no wall is named "{said.after}"', said.after
+        elif wall.after is not None and wall.after not in self._named["wall"]:
+            wrong = ("after",), f'no wall is named "{wall.after}"', wall.after
         elif ("wall", name) in self._circles:
             wrong = ("after",), "these walls come after one another in a circle", ""
         return wrong
@@ -176,25 +177,25 @@ class _Tables:
         plain = self._placed[index] = {key: raw[key] for key in raw if key not in tape}
         if not tape:
             return self._frame_of_plain(plain)
-        said = self._read(WindowByTape, tape, path)
-        base = None if said is None else self._base_of_window(path, said, plain)
+        keys = self._read(WindowByTape, tape, path)
+        base = None if keys is None else self._base_of_window(path, keys, plain)
         width = number(LengthAboveZero, raw.get("width"))
-        if said is None or base is None or width is None:
+        if keys is None or base is None or width is None:
             if not any(form in plain for form in FORMS):
-                plain["azimuth"] = 0.0  # a stand-in: what is wrong has been told
+                plain["azimuth"] = 0.0  # a stand-in: what is wrong has been reported
             return None
-        on_wall = said.wall is not None
-        if on_wall and base.length is not None and said.along + width > base.length + _PAST_WALL_M:
-            past = said.along + width - base.length
+        on_wall = keys.wall is not None
+        if on_wall and base.length is not None and keys.along + width > base.length + _PAST_WALL_M:
+            past = keys.along + width - base.length
             message = (
-                f'its glass would end {past:.2f} m past the right end of "{said.wall}", which is '
+                f'its glass would end {past:.2f} m past the right end of "{keys.wall}", which is '
                 f"{base.length:g} m long"
             )
             self._wrong((*path, "along"), message)
             return None
-        side = 1.0 if on_wall or said.right_of is not None else -1.0
-        gap = said.along if on_wall else (base.half + said.apart)
-        edge = base.moved(side * gap, said.out or 0.0)
+        side = 1.0 if on_wall or keys.right_of is not None else -1.0
+        gap = keys.along if on_wall else (base.half + keys.apart)
+        edge = base.moved(side * gap, keys.out or 0.0)
         azimuth = self._azimuth(plain)
         own = Frame(edge.point, base.azimuth if azimuth is None else azimuth)
         face = Frame(own.at(side * width / 2), own.azimuth, width / 2)
@@ -202,32 +203,32 @@ class _Tables:
         return face
 
     def _base_of_window(
-        self, path: Path, said: WindowByTape, plain: dict[str, Any]
+        self, path: Path, tape: WindowByTape, plain: dict[str, Any]
     ) -> Frame | None:
         """What a window is measured from; its azimuth and facade go into the plain table."""
-        given = {key: getattr(said, key) for key in ("wall", "right_of", "left_of")}
-        named = [key for key, name in given.items() if name is not None]
+        names = {key: getattr(tape, key) for key in ("wall", "right_of", "left_of")}
+        named = [key for key, name in names.items() if name is not None]
         if len(named) != 1:
-            which = " and ".join(f"`{key}`" for key in named)
-            message = f"{which} say the same; give one of them" if named else (
+            keys = " and ".join(f"`{key}`" for key in named)
+            message = f"{keys} say the same; give one of them" if named else (
                 "say from where: `wall`, or `right_of` or `left_of` another window"
             )  # fmt: skip
             self._wrong(path, message)
             return None
         key = named[0]
         needed = "along" if key == "wall" else "apart"
-        other = "apart" if key == "wall" else "along"
-        if getattr(said, needed) is None:
+        excluded = "apart" if key == "wall" else "along"
+        if getattr(tape, needed) is None:
             self._wrong((*path, key), f"give `{needed}` too, as the tape shows it")
             return None
-        if getattr(said, other) is not None:
-            self._wrong((*path, other), f"it does not go with `{key}`; give `{needed}`")
+        if getattr(tape, excluded) is not None:
+            self._wrong((*path, excluded), f"it does not go with `{key}`; give `{needed}`")
             return None
         if "position" in plain:
             message = f"`position` and `{key}` say the same; give one of them"
             self._wrong((*path, "position"), message)
             return None
-        return self._named_base(path, key, str(given[key]), plain)
+        return self._named_base(path, key, str(names[key]), plain)
 
     def _named_base(self, path: Path, key: str, name: str, plain: dict[str, Any]) -> Frame | None:
         kind = "wall" if key == "wall" else "window"
@@ -252,8 +253,10 @@ class _Tables:
             return None
         base = self._window_on_plan((*path, key), name)
         if base is not None and not has_form:
-            other = self._placed[self._named["window"][name][0]]
-            plain |= {key: other[key] for key in (*_FORM_KEYS, "facade") if key in other} | plain
+            neighbour = self._placed[self._named["window"][name][0]]
+            plain |= {
+                key: neighbour[key] for key in (*_FORM_KEYS, "facade") if key in neighbour
+            } | plain
         return base
 
     def _window_on_plan(self, path: Path, name: str) -> Frame | None:
@@ -267,10 +270,10 @@ class _Tables:
 
     def _way_of_wall(self, name: str, wall: Frame) -> dict[str, Any]:
         """The way a wall faces, as its windows take it: in its own form where it has one."""
-        raw, said = self._named["wall"][name][1], self._said[name]
+        raw, tape = self._named["wall"][name][1], self._walls_read[name]
         if any(form in raw for form in FORMS):
             return {key: raw[key] for key in _FORM_KEYS if key in raw}
-        sd = {} if said is None or said.azimuth_sd is None else {"azimuth_sd": said.azimuth_sd}
+        sd = {} if tape is None or tape.azimuth_sd is None else {"azimuth_sd": tape.azimuth_sd}
         return {"azimuth": wall.azimuth, **sd}
 
     def _frame_of_plain(self, plain: Mapping[str, Any]) -> Frame | None:
@@ -304,49 +307,49 @@ class _Tables:
             return raw
         path = (kind, index)
         plain = {name: raw[name] for name in raw if name not in tape}
-        said = self._read(BY_TAPE[kind], tape, path)
-        place = None if said is None else self._place_of(path, said, key in raw, key)
+        measured = self._read(BY_TAPE[kind], tape, path)
+        place = None if measured is None else self._place_of(path, measured, key in raw, key)
         stand_in = [0.0, 0.0] if kind == "tree" else [[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]
         if place is None:
             return {**plain, key: stand_in}
         point, direction = place
-        if isinstance(said, ObstacleByTape):
-            if said.width is None or said.depth is None:
-                missing = "width" if said.width is None else "depth"
+        if isinstance(measured, ObstacleByTape):
+            if measured.width is None or measured.depth is None:
+                missing = "width" if measured.width is None else "depth"
                 self._wrong(path, f"`{missing}` is missing; an obstacle by tape has both sides")
                 return {**plain, key: stand_in}
-            return {**plain, key: rectangle(point, direction, said.width, said.depth)}
+            return {**plain, key: rectangle(point, direction, measured.width, measured.depth)}
         return {**plain, key: rounded(point)}
 
     def _place_of(
-        self, path: Path, said: FromHere, has_plain: bool, key: str
+        self, path: Path, tape: FromHere, has_plain: bool, key: str
     ) -> tuple[tuple[float, float], float] | None:
         """The point that was measured, and the direction in which it was."""
-        if (wrong := from_fault(said, has_plain, key)) is not None:
+        if (wrong := from_fault(tape, has_plain, key)) is not None:
             last, message = wrong
             self._wrong((*path, *last), message)
             return None
-        base = self._reference(path, said)
+        base = self._reference(path, tape)
         if base is None:
             return None
-        if said.out is not None:
-            return base.at(0.0, said.out), base.azimuth
-        assert said.distance is not None
-        assert said.direction is not None
-        return base.beyond(said.distance, said.direction), said.direction
+        if tape.out is not None:
+            return base.at(0.0, tape.out), base.azimuth
+        assert tape.distance is not None
+        assert tape.direction is not None
+        return base.beyond(tape.distance, tape.direction), tape.direction
 
-    def _reference(self, path: Path, said: FromHere) -> Frame | None:
-        """The frame that something is measured from, moved to the right as it is said."""
-        name = str(said.reference)
-        if name in self._named["window"] and said.along is None:
+    def _reference(self, path: Path, tape: FromHere) -> Frame | None:
+        """The frame that something is measured from, moved to the right as the tape says."""
+        name = str(tape.reference)
+        if name in self._named["window"] and tape.along is None:
             base = self._window_on_plan((*path, "from"), name)
-            return base and base.moved(said.right or 0.0)
+            return base and base.moved(tape.right or 0.0)
         if name in self._named["wall"]:
             wall = self._frame("wall", name)
             if wall is None or wall.length is None:
                 return None
-            middle = wall.length / 2 + (said.right or 0.0)
-            return wall.moved(middle if said.along is None else said.along)
+            middle = wall.length / 2 + (tape.right or 0.0)
+            return wall.moved(middle if tape.along is None else tape.along)
         if name in self._named["window"]:
             message = f'"{name}" is a window; `along` goes with a wall, `right` with a window'
             self._wrong((*path, "along"), message)

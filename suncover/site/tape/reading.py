@@ -10,21 +10,21 @@ from pydantic import FiniteFloat, ValidationError
 
 from suncover.site.kinds.kind import adapter
 from suncover.site.kinds.values import AnyLength
-from suncover.site.tape.said import FromHere, tape_keys
+from suncover.site.tape.keys import FromHere, tape_keys
 
 
-def from_fault(said: FromHere, has_plain: bool, key: str) -> tuple[tuple[str, ...], str] | None:
+def from_fault(tape: FromHere, has_plain: bool, key: str) -> tuple[tuple[str, ...], str] | None:
     """What is wrong with the way something is measured: the key and why; None if nothing."""
-    aside = said.distance is not None or said.direction is not None
-    if said.reference is None:
+    aside = tape.distance is not None or tape.direction is not None
+    if tape.reference is None:
         return (), f"say `from` where it is measured, or give its `{key}`"
     if has_plain:
         return (key,), f"`{key}` and `from` say the same; give one of them"
-    if said.right is not None and said.along is not None:
+    if tape.right is not None and tape.along is not None:
         return ("right",), "`right` and `along` say the same; give one of them"
-    if said.out is not None and aside:
+    if tape.out is not None and aside:
         return ("out",), "`out` and `distance` with `direction` say the same; give one of them"
-    if said.out is None and (said.distance is None or said.direction is None):
+    if tape.out is None and (tape.distance is None or tape.direction is None):
         return ("from",), "give `out`, straight out from the wall, or `distance` with `direction`"
     return None
 
@@ -48,7 +48,7 @@ def by_name(raw: Mapping[str, Any], kind: str) -> dict[str, tuple[int, Mapping[s
 
 
 def number(kind: Any, value: Any) -> Any:
-    """A value as its kind reads it; None if it has a fault, which is told elsewhere."""
+    """A value as its kind reads it; None if it has a fault, which is reported elsewhere."""
     if value is None:
         return None
     try:

@@ -81,11 +81,11 @@ class _Rows:
 
     def add(self, cells: list[str], line: int) -> None:
         """One row of the file; what is wrong in it is kept for `stop_if_wrong`."""
-        wanted = max(*self._columns, self._warmth or 0) + 1
-        if len(cells) < wanted:
+        count = max(*self._columns, self._warmth or 0) + 1
+        if len(cells) < count:
             self._fault(line, f"this row has {len(cells)} cells; the first line has more names")
             return
-        when = self._time(cells[self._columns[0]], line)
+        instant = self._time(cells[self._columns[0]], line)
         light = tuple(
             self._number(cells[place], line, name, (FAINTEST, STRONGEST, "W/m²"))
             for place, name in zip(self._columns[1:], NEEDED[1:], strict=True)
@@ -94,10 +94,10 @@ class _Rows:
         if self._warmth is not None:
             limits = (COLDEST, HOTTEST, "°C")
             warmth = self._number(cells[self._warmth], line, TEMPERATURE, limits)
-        if when is None:
+        if instant is None:
             return
-        self._seconds.append(when[0])
-        self._offsets.append(when[1])
+        self._seconds.append(instant[0])
+        self._offsets.append(instant[1])
         self._light.append(light)
         self._temperatures.append(warmth)
         self._lines.append(line)
@@ -173,9 +173,9 @@ class _Rows:
         if is_typical(rows):
             return
         for at in self._out_of_order():
-            same = self._seconds[at] == self._seconds[at - 1]
-            what = "is the same as in" if same else "is earlier than in"
-            self._fault(self._lines[at], f"time: it {what} the row before")
+            repeats = self._seconds[at] == self._seconds[at - 1]
+            order = "is the same as in" if repeats else "is earlier than in"
+            self._fault(self._lines[at], f"time: it {order} the row before")
         self.stop_if_wrong()
 
     def _out_of_order(self) -> Iterator[int]:

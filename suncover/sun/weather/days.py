@@ -54,12 +54,12 @@ def days_of(weather: WeatherYear, zone: ZoneInfo) -> YearDays:
     dates = [first + timedelta(days=number) for number in range((last - first).days + 1)]
     begins = np.array([day_bounds(day, zone).start for day in dates])
     place = np.searchsorted(begins, middle, side="right") - 1
-    known: dict[tuple[int, int], int] = {}
-    number = [known.setdefault((day.month, day.day), len(known)) for day in dates]
+    number_of: dict[tuple[int, int], int] = {}
+    number = [number_of.setdefault((day.month, day.day), len(number_of)) for day in dates]
     day = np.array(number)[place]
     month = np.array([day.month - 1 for day in dates])[place]
-    kept = tuple(dates[number.index(index)] for index in range(len(known)))
-    return YearDays(kept, day, month, _warmth(weather, day, len(known)))
+    shown_dates = tuple(dates[number.index(index)] for index in range(len(number_of)))
+    return YearDays(shown_dates, day, month, _warmth(weather, day, len(number_of)))
 
 
 def _warmth(weather: WeatherYear, day: NDArray[np.intp], count: int) -> Floats | None:

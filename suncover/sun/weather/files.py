@@ -68,8 +68,8 @@ def read_weather(path: str | os.PathLike[str], stamp: Stamp | None = None) -> We
         otherwise than the file's format.
     """
     text = _text(path)
-    for seen, reader, meant in _READERS:
-        if seen(text):
+    for is_of_kind, reader, meant in _READERS:
+        if is_of_kind(text):
             if stamp is not None and stamp != meant:
                 raise one_fault(
                     path,
@@ -103,8 +103,8 @@ def _year(path: str | os.PathLike[str], read: Callable[[], WeatherRows]) -> Weat
             message = f"row {trouble.row + 1} of the data: {message}"
         raise one_fault(path, message) from None
     except Exception as error:  # whatever a reader stumbles over in a damaged file
-        why = str(error).splitlines()[0] if str(error) else type(error).__name__
-        raise one_fault(path, f"the file begins well but is damaged: {why}") from None
+        cause = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise one_fault(path, f"the file begins well but is damaged: {cause}") from None
 
 
 def _text(path: str | os.PathLike[str]) -> str:
@@ -141,11 +141,13 @@ def _read_tmy3(text: str) -> WeatherRows:
     station = next(lines)
     names = [name.strip() for name in next(lines)]
     rows = [row for row in lines if row]
-    when, clock, *columns = (
+    date_column, clock_column, *columns = (
         names.index(name) for name in ("Date (MM/DD/YYYY)", "Time (HH:MM)", *_TMY3_COLUMNS)
     )
-    days = [f"{row[when][6:10]}-{row[when][:2]}-{row[when][3:5]}" for row in rows]
-    minutes = [60 * int(row[clock][:-3]) + int(row[clock][-2:]) for row in rows]
+    days = [
+        f"{row[date_column][6:10]}-{row[date_column][:2]}-{row[date_column][3:5]}" for row in rows
+    ]
+    minutes = [60 * int(row[clock_column][:-3]) + int(row[clock_column][-2:]) for row in rows]
     local = np.array(days, "datetime64[s]").astype(np.int64) + 60 * np.array(minutes, np.int64)
     ghi, dni, dhi, temperature = (np.array([float(row[at]) for row in rows]) for at in columns)
     offset = round(float(station[3]) * 3600)
@@ -227,14 +229,14 @@ def _read_pvgis_tmy(text: str) -> WeatherRows:
         frame, meta = pvgis.read_pvgis_tmy(io.BytesIO(text.encode()), "csv", map_variables=True)
         place = meta["inputs"]
         offset = float(place.get("irradiance time offset", 0.0))
-    where = (float(place["latitude"]), float(place["longitude"]))
-    source = f"PVGIS typical year, {where[0]:g}, {where[1]:g}"
+    coordinates = (float(place["latitude"]), float(place["longitude"]))
+    source = f"PVGIS typical year, {coordinates[0]:g}, {coordinates[1]:g}"
     return _rows(
         frame,
         ("ghi", "dni", "dhi", "temp_air"),
         round(offset * 3600),
         source,
-        where,
+        coordinates,
         typical=True,
     )
 
@@ -253,9 +255,9 @@ def _read_pvgis_hourly(text: str) -> WeatherRows:
     # blows up what little it says.
     dni = np.where(height > np.sin(np.radians(3.0)), beam / np.maximum(height, 0.05), 0.0)
     frame = frame.assign(ghi=beam + diffuse, dni=dni, dhi=diffuse)
-    where = (float(place["latitude"]), float(place["longitude"]))
-    source = f"PVGIS hourly, {where[0]:g}, {where[1]:g}"
-    return _rows(frame, ("ghi", "dni", "dhi", "temp_air"), 0, source, where)
+    coordinates = (float(place["latitude"]), float(place["longitude"]))
+    source = f"PVGIS hourly, {coordinates[0]:g}, {coordinates[1]:g}"
+    return _rows(frame, ("ghi", "dni", "dhi", "temp_air"), 0, source, coordinates)
 
 
 def _check_pvgis_plane(frame: pd.DataFrame) -> None:
@@ -304,8 +306,8 @@ def _rows(
 
 def _light(read: Floats) -> Floats:
     """Irradiance as read: nan for what stands for missing, 0 for an instrument's small negative."""
-    known = np.where((read < FAINTEST) | (read > STRONGEST), np.nan, read)
-    return np.where(known < 0.0, 0.0, known)
+    values = np.where((read < FAINTEST) | (read > STRONGEST), np.nan, read)
+    return np.where(values < 0.0, 0.0, values)
 
 
 def _warmth(read: Floats) -> Floats:

@@ -29,7 +29,7 @@ def weather_from_frame(
     (°C), however they are capitalised, and others beside them.
 
     Its index are instants with a time zone, as pvlib's readers have them, in whose clock a typical
-    year's months are told. `stamp` is what an instant means of its interval; pvlib's `read_tmy3`
+    year's months are counted. `stamp` is what an instant means of its interval; pvlib's `read_tmy3`
     keeps the file's "end", `read_tmy2` gives the "start", `read_nsrdb_psm4` the "middle". `place`
     is the station's latitude and longitude in degrees; `typical` says that the year is a typical
     one where its months do not show it, as of `read_tmy2`. Rows that are missing or nan are filled
@@ -65,7 +65,7 @@ def weather_from_frame(
     if TEMPERATURE in columns:
         limits = (COLDEST, HOTTEST, "°C")
         warmth = _column(frame[columns[TEMPERATURE]], TEMPERATURE, limits)
-    ghi, dni, dhi = (np.where(one < 0.0, 0.0, one) for one in light)
+    ghi, dni, dhi = (np.where(column < 0.0, 0.0, column) for column in light)
     rows = WeatherRows(
         seconds + {"start": half, "middle": 0, "end": -half}[stamp],
         local - seconds,
@@ -80,8 +80,8 @@ def weather_from_frame(
     try:
         return year_of(rows)
     except WeatherTrouble as trouble:
-        where = "" if trouble.row is None else f"row {trouble.row + 1}: "
-        raise RequestError(f"the frame: {where}{trouble}") from None
+        row_text = "" if trouble.row is None else f"row {trouble.row + 1}: "
+        raise RequestError(f"the frame: {row_text}{trouble}") from None
 
 
 def _as_filed(index: Any) -> Any:
@@ -109,9 +109,9 @@ def _column(values: Any, name: str, limits: tuple[float, float, str]) -> Any:
         column = np.asarray(values, dtype=np.float64)
     except (TypeError, ValueError):
         raise RequestError(f"the frame's column {name} is not all numbers") from None
-    most = float(np.nanmax(column, initial=-math.inf))
-    if most > high:
+    highest = float(np.nanmax(column, initial=-math.inf))
+    if highest > high:
         raise RequestError(
-            f"the frame's column {name} has {most:g}, above {high:g} {unit}; check the unit"
+            f"the frame's column {name} has {highest:g}, above {high:g} {unit}; check the unit"
         )
     return np.where(column < low, np.nan, column)

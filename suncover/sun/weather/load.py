@@ -4,7 +4,7 @@
                  ├─ bundled: ──> weather_files
                  └─ none ──────> clear sky, times the months' sunshine if the site gives it
 
-What is odd about it is said in its `remarks`: a place that is far from the site, light at hours
+What is odd about it stands in its `remarks`: a place that is far from the site, light at hours
 when the sun is down, an hour's shift between the file's light and the sun.
 """
 
@@ -20,14 +20,20 @@ from suncover.base.textfile import one_fault
 from suncover.site.model import Place, Site
 from suncover.site.parts import BUNDLED
 from suncover.sun.clearsky import clear_light
-from suncover.sun.position import DAY, Observer, directions_at, position_at
+from suncover.sun.position import (
+    DAY,
+    Observer,
+    apparent_elevation_at,
+    directions_at,
+    position_at,
+)
 from suncover.sun.weather.files import bundled_path, read_weather
 from suncover.sun.weather.possible import check_possible, why_impossible
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
 
 Floats = NDArray[np.float64]
 
-# Farther than this the weather is another place's: said, not refused.
+# Farther than this the weather is another place's: a remark, not a fault.
 FAR_KM = 60.0
 EARTH_KM = 6371.0
 TROPIC = 23.44  # degrees of latitude
@@ -39,7 +45,7 @@ CLEAR_MEANS = (
     "glass in shade gets more than this from bright clouds."
 )
 # Weather of a place so far off, or of a latitude so different, is another climate's (ours, no
-# source): no money is told by it.
+# source): no money is worked out from it.
 OTHER_KM, OTHER_LATITUDE = 500.0, 5.0
 CLEAR_STEP = 600.0  # seconds of a row of the clear year
 
@@ -52,16 +58,16 @@ def load_weather(site: Site) -> WeatherYear:
     FileFaults
         When the file has faults.
     """
-    wanted = site.weather
-    if wanted is None or wanted.file is None:
-        return clear_year(site.place, wanted.sunshine if wanted is not None else None)
-    name = Path(wanted.file).name
+    named = site.weather
+    if named is None or named.file is None:
+        return clear_year(site.place, named.sunshine if named is not None else None)
+    name = Path(named.file).name
     if name.startswith(BUNDLED):
         weather = read_weather(bundled_path(name.removeprefix(BUNDLED)))
     else:
-        weather = read_weather(wanted.file, wanted.stamp)
-    if why := why_impossible(weather, site.place):
-        raise one_fault(name, why)
+        weather = read_weather(named.file, named.stamp)
+    if fault := why_impossible(weather, site.place):
+        raise one_fault(name, fault)
     return _checked(weather, site.place)
 
 
@@ -77,8 +83,7 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     first = float(begin) - round(place.longitude / 15.0) * 3600.0
     start: Floats = first + np.arange(int(365 * DAY / CLEAR_STEP), dtype=np.float64) * CLEAR_STEP
     middle: Floats = start + CLEAR_STEP / 2.0
-    ghi, dni = clear_light(middle, observer)
-    height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
+    ghi, dni, dhi = clear_light(middle, observer)
     remark = (
         f"No weather file: the sky is always clear. {CLEAR_MEANS} Give a year of weather for what "
         "it comes to."
@@ -87,11 +92,12 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
         months = (start - first + float(begin)).astype("datetime64[s]").astype("datetime64[M]")
         share = np.asarray(sunshine)[months.astype(int) % 12]
         ghi, dni = ghi * (0.25 + 0.75 * share), dni * share
+        height = np.sin(np.radians(apparent_elevation_at(middle, observer)))
+        dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
         remark = (
             "No weather file: a clear sky, dimmed by your months' sunshine. A rough guess. "
             f"{CLEAR_MEANS}"
         )
-    dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     source = "clear sky" if sunshine is None else "clear sky times sunshine"
     return WeatherYear(
         start,
@@ -123,8 +129,8 @@ def weather_at(weather: WeatherYear, place: Place) -> WeatherYear:
 
 
 def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
-    """The same year with a remark on each thing that does not fit the place."""
-    # The file's clock is held against the sun of its own station, where it names one.
+    """The year with a remark on each thing that does not fit the place."""
+    # The file's clock is held against the sun of its own station, where it names a station.
     latitude, longitude = weather.place or (place.latitude, place.longitude)
     observer = Observer(latitude, longitude, place.elevation)
     far, elsewhere = _far(weather, place)
@@ -135,8 +141,10 @@ def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
             "It is warmest in this weather while the site's sun stands lowest: it seems to be of "
             f"the other hemisphere. {NO_MONEY}",
         )
-    where = (place.latitude, place.longitude)
-    return replace(weather, remarks=weather.remarks + remarks, elsewhere=elsewhere, fits=where)
+    coordinates = (place.latitude, place.longitude)
+    return replace(
+        weather, remarks=weather.remarks + remarks, elsewhere=elsewhere, fits=coordinates
+    )
 
 
 NO_MONEY = "No payback is told by it."
@@ -152,12 +160,12 @@ def _far(weather: WeatherYear, place: Place) -> tuple[tuple[str, ...], bool]:
     turned = abs(abs(place.latitude) - abs(weather.place[0]))
     across = place.latitude * weather.place[0] < 0.0
     elsewhere = apart > OTHER_KM or turned > OTHER_LATITUDE or across
-    said = f"The weather is of {weather.source}, {apart:.0f} km from the site"
+    remark = f"The weather is of {weather.source}, {apart:.0f} km from the site"
     if elsewhere:
-        where = "in the other hemisphere" if across else f"at latitude {weather.place[0]:.1f}°"
-        said += f" and {where}: take its figures for another climate's. {NO_MONEY}"
-        return (said,), True
-    return (f"{said}.",), False
+        climate = "in the other hemisphere" if across else f"at latitude {weather.place[0]:.1f}°"
+        remark += f" and {climate}: take its figures for another climate's. {NO_MONEY}"
+        return (remark,), True
+    return (f"{remark}.",), False
 
 
 def _is_cold_in_summer(weather: WeatherYear, place: Place) -> bool:
@@ -178,10 +186,10 @@ def _is_cold_in_summer(weather: WeatherYear, place: Place) -> bool:
     return float(np.corrcoef(warmth, height.elevation)[0, 1]) < -0.3
 
 
-def distance_km(one: tuple[float, float], other: tuple[float, float]) -> float:
+def distance_km(first: tuple[float, float], second: tuple[float, float]) -> float:
     """Along the Earth's surface between two (latitude, longitude) in degrees, as if a sphere."""
-    north, south = np.radians(one[0]), np.radians(other[0])
-    turn = np.radians(other[1] - one[1])
+    north, south = np.radians(first[0]), np.radians(second[0])
+    turn = np.radians(second[1] - first[1])
     half = np.sin((south - north) / 2) ** 2
     half = half + np.cos(north) * np.cos(south) * np.sin(turn / 2) ** 2
     return float(2 * EARTH_KM * np.arcsin(np.sqrt(min(half, 1.0))))
@@ -220,9 +228,9 @@ def _best_shift(weather: WeatherYear, height: Floats) -> float:
     cloud.
     """
     step = weather.step / STEPS
-    most = int(np.ceil(7200.0 / step))
+    longest = int(np.ceil(7200.0 / step))
     stride = max(1, round(900.0 / step))
-    shifts = range(-(most // stride) * stride, most + 1, stride)
+    shifts = range(-(longest // stride) * stride, longest + 1, stride)
     fit = [
         float(np.corrcoef(weather.ghi, np.roll(height, shift)[STEPS // 2 :: STEPS])[0, 1])
         for shift in shifts

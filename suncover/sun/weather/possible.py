@@ -70,15 +70,15 @@ def impossible_shares(weather: LightRows, observer: Observer) -> tuple[float, fl
     that place.
     """
     bounds = bounds_of(weather, observer)
-    beam, diffuse, whole = (
-        float(np.maximum(light - most, 0.0).sum()) / max(float(light.sum()), 1.0)
-        for light, most in (
+    beam, diffuse, total = (
+        float(np.maximum(light - bound, 0.0).sum()) / max(float(light.sum()), 1.0)
+        for light, bound in (
             (weather.dni, bounds.dni),
             (weather.dhi, bounds.dhi),
             (weather.ghi, bounds.ghi),
         )
     )
-    return beam, max(diffuse, whole)
+    return beam, max(diffuse, total)
 
 
 def why_impossible(weather: WeatherYear, place: Place) -> str | None:
@@ -88,13 +88,14 @@ def why_impossible(weather: WeatherYear, place: Place) -> str | None:
     if beam <= MOST_BEAM and spread <= MOST_SPREAD:
         return None
     share = max(beam, spread)
-    said = (
-        f"this cannot be the weather of {_where(place.latitude, place.longitude)}: {share:.1%} of "
-        "its light is more than the sun can give there at that time, or comes while it is down"
+    reason = (
+        f"this cannot be the weather of {_place_text(place.latitude, place.longitude)}: "
+        f"{share:.1%} of its light is more than the sun can give there at that time, or comes "
+        "while it is down"
     )
     if weather.place is not None:
-        said += f" (it is of {_where(*weather.place)})"
-    return f"{said}; take a year of the site's own region, or mend its stamps and UTC offset"
+        reason += f" (it is of {_place_text(*weather.place)})"
+    return f"{reason}; take a year of the site's own region, or mend its stamps and UTC offset"
 
 
 def check_possible(weather: WeatherYear, place: Place) -> None:
@@ -107,10 +108,10 @@ def check_possible(weather: WeatherYear, place: Place) -> None:
     """
     if weather.fits == (place.latitude, place.longitude):
         return  # found to be so before
-    if why := why_impossible(weather, place):
-        raise RequestError(f"weather {weather.source}: {why}")
+    if reason := why_impossible(weather, place):
+        raise RequestError(f"weather {weather.source}: {reason}")
 
 
-def _where(latitude: float, longitude: float) -> str:
+def _place_text(latitude: float, longitude: float) -> str:
     north, east = "S" if latitude < 0 else "N", "W" if longitude < 0 else "E"
     return f"{abs(latitude):.1f}° {north}, {abs(longitude):.1f}° {east}"

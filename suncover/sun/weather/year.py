@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 Instants = NDArray[np.int64]
 
 # The calendar year that a typical year is laid into. A common year (typical years have 365 days)
-# midway between two leap years, so that the sun's places differ least from those of any other.
+# midway between two leap years, so that the sun's positions differ least from those of any other.
 TYPICAL_YEAR = 2026
 # Days on end that are filled: past a week the days beside say little about those between.
 LONGEST_GAP = 7
@@ -121,11 +121,11 @@ class WeatherYear(LightRows):
     fits: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
-        taken = {"start": seconds_of(self.start), "step": float(self.step)}
-        taken |= {name: _column(getattr(self, name), name) for name in ("ghi", "dni", "dhi")}
+        fields = {"start": seconds_of(self.start), "step": float(self.step)}
+        fields |= {name: _column(getattr(self, name), name) for name in ("ghi", "dni", "dhi")}
         if self.temperature is not None:
-            taken["temperature"] = _column(self.temperature, "temperature")
-        for name, value in taken.items():
+            fields["temperature"] = _column(self.temperature, "temperature")
+        for name, value in fields.items():
             object.__setattr__(self, name, value)
         if wrong := list(self._wrong()):
             raise RequestError(f"weather {self.source}: {'; '.join(wrong)}")
@@ -230,16 +230,16 @@ def is_typical(rows: WeatherRows) -> bool:
     if rows.typical:
         return True
     months = _local(rows).astype("datetime64[M]")
-    seen = np.unique(months)
-    years = seen.astype("datetime64[Y]").astype(int)
-    of_year = seen.astype(int) % 12
-    each_once = len(np.unique(of_year)) == len(seen)
-    jumbled = len(np.unique(years)) > 1 and bool((np.diff(seen).astype(int) != 1).any())
+    distinct = np.unique(months)
+    years = distinct.astype("datetime64[Y]").astype(int)
+    of_year = distinct.astype(int) % 12
+    each_once = len(np.unique(of_year)) == len(distinct)
+    jumbled = len(np.unique(years)) > 1 and bool((np.diff(distinct).astype(int) != 1).any())
     return each_once and jumbled
 
 
 def _laid_into_one_year(rows: WeatherRows) -> WeatherRows:
-    """The same rows with their local dates in `TYPICAL_YEAR`, in order of time; no 29 February."""
+    """The rows with their local dates in `TYPICAL_YEAR`, in order of time; no 29 February."""
     local = _local(rows)
     month = local.astype("datetime64[M]")
     into = month - local.astype("datetime64[Y]").astype("datetime64[M]")
@@ -284,8 +284,8 @@ def _check_order(middle: Instants) -> None:
     wrong = np.flatnonzero(np.diff(middle) <= 0)
     if len(wrong):
         row = int(wrong[0]) + 1
-        what = "is the same as" if middle[row] == middle[row - 1] else "is earlier than"
-        raise WeatherTrouble(f"the time of this row {what} that of the row before it", row)
+        order = "is the same as" if middle[row] == middle[row - 1] else "is earlier than"
+        raise WeatherTrouble(f"the time of this row {order} that of the row before it", row)
 
 
 def _grid_index(middle: Instants, step: int) -> NDArray[np.int64]:
@@ -323,8 +323,8 @@ def _filled(column: Floats, missing: NDArray[np.bool_], step: int) -> Floats:
     if not missing.any():
         return column
     daily = int(DAY) // step
-    known = np.where(missing, np.nan, column)
-    before, after = known, known
+    values = np.where(missing, np.nan, column)
+    before, after = values, values
     for _ in range(LONGEST_GAP):
         # The year's end lies beside its beginning.
         before = np.where(np.isnan(before), np.roll(before, daily), before)

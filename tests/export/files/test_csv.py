@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.base.csv_text import minutes_text, table, text_cell, text_of_cell
@@ -121,7 +121,6 @@ def test_hours_go_window_by_window_and_spots_name_theirs():
     )
 
 
-@settings(max_examples=60)
 @given(st.lists(st.lists(texts, min_size=2, max_size=2), min_size=1, max_size=4))
 def test_any_text_comes_back_and_the_file_keeps_to_the_grammar(rows):
     cells = [[text_cell(text) for text in row] for row in rows]

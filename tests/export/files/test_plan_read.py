@@ -4,7 +4,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.base.errors import FileFaults
@@ -47,7 +47,6 @@ def faults_of(text, shades=("roller",)):
     return [str(fault) for fault in caught.value.faults]
 
 
-@settings(max_examples=50)
 @given(plans())
 def test_what_is_written_comes_back(closings):
     text = plan_csv(closings, ZONE, position=True, run_seconds=True).decode()

@@ -3,7 +3,7 @@
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.base.clock import iso_local
@@ -15,7 +15,6 @@ INSTANTS = st.integers(1_262_304_000, 1_356_998_400)
 ZONES = ["UTC", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Monrovia"]
 
 
-@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(

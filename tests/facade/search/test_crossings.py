@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.facade.daylight import Daylight
@@ -89,7 +89,6 @@ def test_known_times_are_found_to_a_twentieth_of_a_second(name):
     assert scene.asked < 200_000
 
 
-@settings(max_examples=40)
 @given(st.lists(st.floats(11.0, 40_000.0), max_size=60), st.floats(0.0, 86_400.0))
 def test_random_times(lengths, first):
     edges = at(100, first) + np.cumsum(lengths[: len(lengths) // 2 * 2])

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from random_windows import random_window
 
@@ -29,7 +29,6 @@ def some_panes(rng: np.random.Generator) -> tuple[Panes, object]:
             return Panes.of([axes], [SkyQuarters(glass_of(window))]), window
 
 
-@settings(max_examples=30)
 @given(st.integers(0, 2**32 - 1))
 def test_forms_are_no_steeper_than_a_component_or_a_product(seed):
     """Second derivatives along great circles: 1 and 2 radian⁻² at the most, by the largest
@@ -44,7 +43,6 @@ def test_forms_are_no_steeper_than_a_component_or_a_product(seed):
             assert 2 * np.abs(np.linalg.eigvalsh(matrix)).max() == pytest.approx(1.0, abs=1e-9)
 
 
-@settings(max_examples=100)
 @given(
     st.lists(st.floats(-2, 2), min_size=4, max_size=4).filter(
         lambda terms: min(abs(term) for term in terms) > 1e-6

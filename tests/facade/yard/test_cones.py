@@ -47,8 +47,10 @@ def paths(rng: np.random.Generator, window: Window, suns: np.ndarray) -> tuple[P
 def lost(site, window, points, directions) -> np.ndarray:
     """Whether points (k, 2) lose the sun in `directions` (3, m, n), by rays: (k, m, n)."""
     here, shape = on_site(window, points), directions.shape[1:]
-    each = [beam_share(site, window, here, sun) == 0.0 for sun in directions.reshape(3, -1).T]
-    return np.stack(each, axis=-1).reshape(-1, *shape)
+    many = directions[0].size
+    suns = np.tile(directions.reshape(3, -1), len(here))
+    found = beam_share(site, window, np.repeat(here, many, axis=0), suns) == 0.0
+    return found.reshape(-1, *shape)
 
 
 def assert_holds(inside, outside, rays, front) -> None:

@@ -69,7 +69,6 @@ def random_solids(rng: np.random.Generator, window: Window) -> tuple[list, np.nd
     return [*around.prisms, *(tree.crown for tree in around.trees)], np.array(aims)
 
 
-@settings(max_examples=40)
 @given(seeds)
 def test_sun_is_found_where_polygons_leave_some(seed):
     rng = np.random.default_rng(seed)
@@ -96,7 +95,6 @@ def test_sun_is_found_where_polygons_leave_some(seed):
     assert len(solids) + len(glass.plates) > 2 or (state != 0).all()
 
 
-@settings(max_examples=40)
 @given(seeds)
 def test_plates_alone_as_in_closed_form(seed):
     rng = np.random.default_rng(seed)

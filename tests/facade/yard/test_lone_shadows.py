@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from random_scenes import random_site
 
@@ -30,7 +30,6 @@ def suns(rng, count):
     return rng.normal(0.0, 1.5, count), rng.normal(0.3, 1.2, count)
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_areas_are_those_of_polygons(seed):
     rng = np.random.default_rng(seed)
@@ -58,7 +57,6 @@ def test_areas_are_those_of_polygons(seed):
         assert (np.abs(area - drawn) <= slack + 1e-9)[known].all()
 
 
-@settings(max_examples=40, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_what_is_left_by_several_is_what_polygons_leave(seed):
     rng = np.random.default_rng(seed)

@@ -40,7 +40,6 @@ from suncover.site.model import Obstacle, Tree, Window
 seeds = st.integers(0, 2**32 - 1)
 
 
-@settings(max_examples=40)
 @given(seeds)
 def test_plates_alone_as_in_closed_form(seed):
     rng = np.random.default_rng(seed)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from random_surroundings import with_house_and_tree
 
@@ -17,10 +17,9 @@ from suncover.facade.yard.drift import Sway
 from suncover.facade.yard.partly import swept_by_rim
 from suncover.facade.yard.solids import Crown, Prism
 
-COUNT, ON_THE_WAY = 30, 9
+COUNT, ON_THE_WAY = 10, 9
 
 
-@settings(max_examples=30)
 @given(st.integers(0, 2**32 - 1))
 def test_on_no_way_does_a_shadow_change_more(seed):
     """All that it takes and gives on the way, one after the other, added up."""

@@ -65,9 +65,8 @@ def scene(rng: np.random.Generator, kind: str):
 def lost(site, window: Window, points: np.ndarray, suns: np.ndarray) -> np.ndarray:
     """Whether each point (2, m, n) of the glass loses the sun in its own direction, by rays."""
     places = on_site(window, points.reshape(2, -1).T)
-    every = zip(places, suns.reshape(3, -1).T, strict=True)
-    found = [beam_share(site, window, place, sun)[0] == 0.0 for place, sun in every]
-    return np.reshape(found, points.shape[1:])
+    found = beam_share(site, window, places, suns.reshape(3, -1)) == 0.0
+    return found.reshape(points.shape[1:])
 
 
 @pytest.mark.parametrize("kind", ["prism", "crown", "plates"])

@@ -153,7 +153,6 @@ def test_what_stands_behind_the_glass_is_left_out_and_cut_off():
     assert (prism.corners[:, 2] > 0.0).all()
 
 
-@settings(max_examples=40)
 @given(seeds)
 def test_convex_parts_cover_a_footprint_and_no_more(seed):
     rng = np.random.default_rng(seed)

@@ -1,14 +1,13 @@
 """A measure counts what lies in any stretch of time."""
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.base.spell import Spell
 from suncover.plan.best.measure import Measure
 
 
-@settings(max_examples=100)
 @given(
     st.lists(st.tuples(st.integers(1, 30), st.integers(0, 9)), max_size=8),
     st.integers(-10, 300),

@@ -48,7 +48,7 @@ def cost_of(problem: Problem, pairs: Sequence[Pair]) -> float:  # noqa: PLR0911 
     drafts, final = raw_of(problem, pairs), []
     for draft, (_, end) in zip(drafts, pairs, strict=True):
         ends = [Spell(end - 1, end)] * len(spells)
-        final += obey_quiet([draft], ends, problem.motor).kept
+        final += obey_quiet([draft], ends, problem.motor).drafts
     if len(final) < len(drafts):
         return inf
     for before, after in pairwise(drafts):
@@ -103,8 +103,8 @@ def price(problem: Problem, final: list[Draft], pairs: Sequence[Pair], travel: i
     covered = union(Spell(min(d.close + travel, d.open), d.open) for d in final)
     missed = 0.0
     for part in problem.parts:
-        worth = part.worth if part.worth is not None else [1.0] * len(part.asked)
-        for piece, each in zip(part.asked, worth, strict=True):
+        worth = part.worth if part.worth is not None else [1.0] * len(part.need)
+        for piece, each in zip(part.need, worth, strict=True):
             missed += each * total_seconds(subtract([piece], covered))
     lost, partial = 0.0, 0
     for draft, (begin, end) in zip(final, pairs, strict=True):

@@ -101,9 +101,9 @@ def test_a_looser_limit_is_never_worse():
         "shortest 5 min",
         "no quiet hours",
     ]
-    assert all(step.then.cost <= step.now.cost + 1e-6 for step in found)
-    assert found[-1].then.cost < found[-1].now.cost
-    assert found[0].now == best_of(site).price
+    assert all(step.after.cost <= step.before.cost + 1e-6 for step in found)
+    assert found[-1].after.cost < found[-1].before.cost
+    assert found[0].before == best_of(site).price
 
 
 def test_days_are_planned_one_by_one():

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from plan_cases import cases
 
@@ -74,7 +74,6 @@ THREE_NIGHTS = (
 )
 
 
-@settings(max_examples=100)
 @example(THREE_NIGHTS, 5)
 @given(cases(), st.sampled_from([5, 15, 60]))
 def test_rows_of_any_plan_quote_their_own_times(case, minutes):

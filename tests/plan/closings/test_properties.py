@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime
 from itertools import pairwise
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from plan_cases import cases
 
@@ -20,7 +20,6 @@ def starts_of(plan):
     return [start for closing in plan.closings for start in (closing.close, closing.open)]
 
 
-@settings(max_examples=200)
 @given(cases())
 def test_closings_are_dated_and_hold_their_sun_and_all_else_is_said(case):
     shade, spells, zone, season = case
@@ -45,7 +44,6 @@ def test_closings_are_dated_and_hold_their_sun_and_all_else_is_said(case):
     assert union(uncovered) == union(subtract(asked, closed(plan)))
 
 
-@settings(max_examples=200)
 @given(cases())
 def test_quiet_hours_are_kept_by_their_list_and_by_the_clock_on_the_wall(case):
     """The latter by the standard library's clock alone; hours that it shows twice are left out."""
@@ -72,7 +70,6 @@ def test_quiet_hours_are_kept_by_their_list_and_by_the_clock_on_the_wall(case):
                 assert not (begin <= wall < end if begin < end else not end <= wall < begin)
 
 
-@settings(max_examples=200)
 @given(cases())
 def test_merge_and_the_limit_of_moves_bind_before_quiet_hours_and_are_remarked_after(case):
     """A gap of `merge` keeps runs apart, where it is no shorter than one."""

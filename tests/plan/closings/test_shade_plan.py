@@ -204,7 +204,7 @@ def test_what_is_let_in_is_told(rules, spells, why):
 def test_a_closing_that_opens_as_it_closes_is_of_no_use(rules):
     none = Draft(at("1 9:00"), at("1 9:00"), 0, 0)
     outcome = obey_quiet([none], sun("1 9-10"), Motor(shade(rules), NEW_YORK))
-    assert (outcome.kept, outcome.gone) == ([], [none])
+    assert (outcome.drafts, outcome.dropped) == ([], [none])
 
 
 def test_quiet_hours_on_the_nights_when_clocks_jump():

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from suncover.base.spell import Spell, union
 from suncover.plan.closings.shade_plan import make_shade_plan
-from suncover.plan.closings.stops import held_by_each, positions_of, run_seconds
+from suncover.plan.closings.stops import positions_of, run_seconds, wants_in_each
 from suncover.plan.needs import Want
 from suncover.site.model import Shade
 
@@ -97,7 +97,7 @@ def test_no_closing_falls_short_and_no_run_is_longer_than_allowed(asked, stops, 
 def test_each_closing_holds_the_wants_that_it_meets(wants, closings):
     some = [Want(Spell(a, a + n), "glare") for a, n in wants]
     covered = union(Spell(a, a + n) for a, n in closings)
-    held = held_by_each(some, covered)
+    held = wants_in_each(some, covered)
     for closing, got in zip(covered, held, strict=True):
         met = [w for w in some if w.spell.start < closing.end and closing.start < w.spell.end]
         assert sorted(map(repr, got)) == sorted(map(repr, met))

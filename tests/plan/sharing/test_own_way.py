@@ -65,7 +65,7 @@ GROUP = ("08:00-09:00", "10:00-12:00", "13:00-14:00")
 def test_what_a_shade_does_in_place_of_the_closings_of_its_group(own, up, kept, instead, keys):
     shade = Shade.model_validate({"name": "r", "windows": ["w"], "travel": 60, **keys})
     found = own_way(Motor(shade, UTC_ZONE, spells(*up)), rows(*GROUP), rows(*own))
-    assert (found.kept, found.own) == (kept, instead)
+    assert (found.from_group, found.from_own) == (kept, instead)
 
 
 def test_its_full_runs_come_as_its_own_motor_needs_them():

@@ -6,7 +6,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from plan_cases import JUMPS, home, spans
 
@@ -61,7 +61,6 @@ def shared(draw):
     return supply, shades, closings, zone
 
 
-@settings(max_examples=250)
 @given(shared(), st.sampled_from([1, 1, 300]))
 def test_a_supply_is_never_overloaded_and_every_shade_is_in_time_and_quiet(case, step):
     supply, shades, closings, zone = case
@@ -208,7 +207,6 @@ def test_no_start_comes_nearer_to_a_time_to_stay_up():
     assert overloads_in(supply, shades, [*both["a"], *both["b"]]) == [100_000, 109_940]
 
 
-@settings(max_examples=100)
 @given(shared(), st.data())
 def test_motors_are_still_while_their_shades_stay_up(case, data):
     """Times to stay up between two closings, of any length that leaves the runs as wanted room."""

@@ -5,7 +5,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from plan_cases import JUMPS, cases, spans
 
@@ -53,7 +53,6 @@ def period_of(day, every):
 kinds = st.tuples(st.sampled_from(EVERY), st.booleans(), st.sampled_from([0, 1, 5, 30]))
 
 
-@settings(max_examples=200)
 @given(cases(), kinds)
 def test_a_setting_covers_the_daily_plan_and_keeps_to_its_shade_and_period(case, kind):
     every, ignores, minutes = kind
@@ -91,7 +90,6 @@ def test_a_setting_covers_the_daily_plan_and_keeps_to_its_shade_and_period(case,
         assert within or intersect(spans(timer.daily), [Spell(row.close, row.open)])
 
 
-@settings(max_examples=120)
 @given(cases(), st.sampled_from(EVERY))
 def test_rows_are_at_the_clock_times_of_their_setting(case, every):
     """By the standard library's clock alone; dates with a change of clocks near are left out."""
@@ -114,7 +112,6 @@ def test_rows_are_at_the_clock_times_of_their_setting(case, every):
         assert opens - midnight == timedelta(seconds=setting.open)
 
 
-@settings(max_examples=150)
 @given(cases(), st.sampled_from([1, 5, 15, 60]), st.booleans())
 def test_rounding_never_uncovers_and_keeps_quiet(case, minutes, ignores):
     shade, spells, zone, season = case
@@ -223,7 +220,6 @@ def test_a_leap_day_is_a_day_of_its_month():
     assert (none.settings, none.rows, none.remarks) == ((), (), ())
 
 
-@settings(max_examples=120)
 @given(cases().filter(lambda case: case[1]), st.sampled_from(EVERY), st.data())
 def test_days_that_an_exception_touches_keep_the_daily_plan(case, every, data):
     """Whatever the exception: on those days the rows of the daily plan and no others, and all that

@@ -5,7 +5,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from plan_cases import home, spans
 
@@ -49,7 +49,6 @@ def timers_on_a_supply(draw):
     return Supply(name="s", shades=tuple(motors), at_once=at_once, gap=gap), motors, timers, every
 
 
-@settings(max_examples=120)
 @given(timers_on_a_supply(), st.sampled_from([1, 300]))
 def test_no_day_has_too_many_motors_and_all_is_covered(case, step):
     supply, motors, timers, every = case

@@ -7,9 +7,9 @@ about what DejaVu Sans and its like have for figures and capitals (from memory).
 import re
 from dataclasses import replace
 from datetime import timedelta
-from itertools import combinations
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 import shapely
 from report_home import SITES, home_on
@@ -50,10 +50,13 @@ def letters(figure: Figure) -> list[tuple[str, shapely.Polygon]]:
 
 def over_each_other(figure: Figure) -> list[tuple[str, str]]:
     """Pairs of words whose letters share more than a sliver."""
+    words, boxes = zip(*letters(figure), strict=True)
+    left, right = shapely.STRtree(boxes).query(boxes, predicate="intersects")
+    area = shapely.area(shapely.intersection(np.take(boxes, left), np.take(boxes, right)))
     return [
-        (one, other)
-        for (one, box), (other, its) in combinations(letters(figure), 2)
-        if box.intersection(its).area > 4.0
+        (words[a], words[b])
+        for a, b, share in zip(left, right, area, strict=True)
+        if a < b and share > 4.0
     ]
 
 

@@ -136,7 +136,7 @@ def test_a_file_that_is_not_read_is_not_passed_over():
 
 
 def test_the_higher_of_skyline_and_horizon_counts():
-    """Against the plain reading of the sun's place and of both lines, every ten seconds."""
+    """Against the plain reading of the sun's position and of both lines, every ten seconds."""
     far = ((0.0, 9.5), (90.0, 6.0), (172.5, 3.1), (270.0, 12.6))
     site = site_from_text(valley(horizon=far))
     times = START + np.arange(0.0, DAY, 10.0)

@@ -13,7 +13,7 @@ from suncover.site.interview.phrases import (
     season_words,
     where_lines,
 )
-from suncover.site.interview.question import Known
+from suncover.site.interview.question import KnownHome
 from suncover.site.interview.questions import next_question
 from suncover.site.kinds.azimuth import ends_doubt
 from suncover.site.kinds.zones import clocks_doubt, zone_doubt
@@ -151,7 +151,7 @@ MEANT = {
 
 def test_meanings_are_said_in_words():
     answers, meanings = {}, {}
-    while (question := next_question(answers, Known(date(2027, 3, 2)))) is not None:
+    while (question := next_question(answers, KnownHome(date(2027, 3, 2)))) is not None:
         answer = MEANT[question.key][0] if question.key in MEANT else question.default or ""
         question.check(answer)
         answers[question.key] = answer

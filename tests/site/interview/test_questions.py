@@ -11,7 +11,7 @@ from suncover.site.interview.answers import fault_of_answer
 from suncover.site.interview.around import TOPICS
 from suncover.site.interview.compose import answers_text, flat, site_file
 from suncover.site.interview.kinds import direction, quiet_hours, yes_or_no
-from suncover.site.interview.questions import Known, next_question
+from suncover.site.interview.questions import KnownHome, next_question
 from suncover.site.interview.sheet import kind_of
 from suncover.site.kinds.kind import read_value
 
@@ -21,7 +21,7 @@ PLACE, SOUTH = {"site.place": "47.38, 8.54"}, {"window.1.azimuth": "south"}
 
 def answered(said):
     """All answers: those `said`, and the default to everything else."""
-    answers, known = {}, Known(TODAY)
+    answers, known = {}, KnownHome(TODAY)
     while (question := next_question(answers, known)) is not None:
         answer = said.get(question.key, question.default)
         assert answer is not None, question.key
@@ -31,7 +31,7 @@ def answered(said):
 
 
 def site_of(said):
-    return site_from_text(site_file(answered(said), Known(TODAY)))
+    return site_from_text(site_file(answered(said), KnownHome(TODAY)))
 
 
 def test_defaults_lead_to_a_site_that_loads_by_few_questions():
@@ -47,7 +47,7 @@ def test_defaults_lead_to_a_site_that_loads_by_few_questions():
 
 
 def test_every_question_says_how_to_find_out_and_offers_an_answer_where_it_can():
-    answers, without_default, known = {}, [], Known(TODAY)
+    answers, without_default, known = {}, [], KnownHome(TODAY)
     said = {"site.place": "47, 8", "window.1.azimuth": "compass 10", "window.1.overhang": "1"}
     while (question := next_question(answers, known)) is not None:
         assert question.how.endswith(".")
@@ -60,7 +60,7 @@ def test_every_question_says_how_to_find_out_and_offers_an_answer_where_it_can()
 
 
 def test_only_windows_are_asked_for_where_the_place_is_known():
-    known = Known(TODAY, windows=["kitchen"], shades=["kitchen roller"], place=(47.0, 8.0))
+    known = KnownHome(TODAY, windows=["kitchen"], shades=["kitchen roller"], place=(47.0, 8.0))
     first = next_question({}, known)
     assert (first.key, first.default) == ("window.1.name", "window 2")
     with pytest.raises(ValueError, match='there is a "kitchen" already'):
@@ -126,7 +126,7 @@ TRIED = """
 
 def test_what_is_right_in_the_interview_is_right_in_the_file():
     """Each answer that a question takes: its own, and many that are meant for others."""
-    answers, known, held = {}, Known(TODAY), 0
+    answers, known, held = {}, KnownHome(TODAY), 0
     said = PLACE | {"site.deep": "yes", "window.1.azimuth": "compass 10", "window.1.overhang": "1"}
     said |= {
         "window.1.fin_left": "1",

@@ -13,7 +13,7 @@ from site_texts import house, table, window
 from suncover.site.file.sitefile import site_from_text
 from suncover.site.file.toml_text import parse_toml
 from suncover.site.interview.compose import answers_text, flat, site_file
-from suncover.site.interview.questions import Known, next_question
+from suncover.site.interview.questions import KnownHome, next_question
 
 TODAY = date(2027, 3, 2)
 
@@ -122,7 +122,7 @@ MEANINGS = {}
 @cache
 def talked():
     """The answers of the talk; how many were typed, and how many were empty lines."""
-    known, answers, typed, empty = Known(TODAY), {}, 0, 0
+    known, answers, typed, empty = KnownHome(TODAY), {}, 0, 0
     for line in TALK.strip().splitlines():
         head, _, said = line.partition(": ")
         for pair in said.split(" |"):
@@ -148,7 +148,7 @@ def talked():
 def test_the_interview_and_the_hand_write_the_same_house():
     text, by_hand = (
         text.replace("home_after", "stops = [50, 100]\nhome_after")
-        for text in (site_file(talked()[0], Known(TODAY)), BY_HAND)
+        for text in (site_file(talked()[0], KnownHome(TODAY)), BY_HAND)
     )
     assert site_from_text(text) == site_from_text(by_hand)
 
@@ -160,7 +160,7 @@ def test_the_house_takes_so_many_answers():
 
 
 def test_the_file_keeps_what_was_said():
-    text = site_file(talked()[0], Known(TODAY))
+    text = site_file(talked()[0], KnownHome(TODAY))
     for line in (
         'along = "10 cm"',
         'travel = "1 min 5 s"',
@@ -192,5 +192,5 @@ def test_kept_answers_are_the_same_answers_and_more_is_asked_only_where_it_was()
     assert flat(parse_toml(answers_text(answers), "home.toml.answers")) == answers
     for key, deep in (("window.4", "window.4.tilt"), ("rest", "supply")):
         short = {k: v for k, v in answers.items() if not k.startswith((deep, f"{key}.deep"))}
-        question = next_question(short, Known(TODAY))
+        question = next_question(short, KnownHome(TODAY))
         assert question is None or not question.key.startswith(deep)

@@ -20,7 +20,6 @@ def test_proper_outlines_are_those_that_shapely_calls_valid(corners):
     assert (ring_fault(corners) is None) == Polygon(corners).is_valid
 
 
-@settings(max_examples=50)
 @given(st.lists(far_corner, min_size=3, max_size=30, unique=True))
 def test_proper_outlines_of_any_shape(corners):
     sides = [LineString((a, corners[i - 1])) for i, a in enumerate(corners)]
@@ -56,7 +55,6 @@ def test_concave_outlines_either_way_round_are_proper_and_a_closing_corner_is_dr
 outline = st.lists(corner, min_size=3, max_size=6).filter(lambda corners: not ring_fault(corners))
 
 
-@settings(max_examples=60)
 @given(outline, st.floats(-1, 7), st.floats(-1, 7))
 def test_inside_with_a_margin_is_as_shapely_has_it(corners, east, north):
     polygon, point, margin = Polygon(corners), Point(east, north), 0.25

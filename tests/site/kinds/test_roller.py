@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from suncover.site.kinds.roller import (
@@ -24,7 +24,6 @@ def test_closed_form_of_a_common_roller():
     assert turns_of_length(0.050, 0.0005, 2.4) == pytest.approx(13.466, abs=0.0005)
 
 
-@settings(max_examples=30)
 @given(tube=TUBES, fabric=FABRICS, layers=st.integers(1, 40))
 def test_layers_summed_one_by_one(tube, fabric, layers):
     """Layer k of n lies on a roll of diameter d + 2kt; the middle of its thickness goes round
@@ -35,7 +34,6 @@ def test_layers_summed_one_by_one(tube, fabric, layers):
     assert roll_diameter(tube, fabric, length) == pytest.approx(tube + 2 * layers * fabric)
 
 
-@settings(max_examples=30)
 @given(tube=TUBES, fabric=FABRICS, turns=st.floats(1, 30))
 def test_length_of_the_spiral_itself(tube, fabric, turns):
     """The spiral r = d / 2 + t φ / 2π, integrated: it is longer than its circles by the slope of a
@@ -58,7 +56,6 @@ def test_half_the_turns_is_not_half_the_drop():
     assert half < 0.48 * whole
 
 
-@settings(max_examples=30)
 @given(tube=TUBES, fabric=FABRICS, drop=DROPS, spare=st.floats(0, 1), data=st.data())
 def test_shares_of_the_run(tube, fabric, drop, spare, data):
     low, high = sorted(data.draw(st.tuples(st.floats(0, 100), st.floats(0, 100))))
@@ -70,7 +67,6 @@ def test_shares_of_the_run(tube, fabric, drop, spare, data):
     assert run_share(tube, fabric, drop, 0, spare) == pytest.approx(0, abs=1e-12)
 
 
-@settings(max_examples=30)
 @given(tube=TUBES, fabric=FABRICS, drop=DROPS, spare=st.floats(0, 1), position=st.floats(0, 100))
 def test_fabric_let_down_by_the_turns(tube, fabric, drop, spare, position):
     """From the roll's own thickness: what the turns let down is the position's drop."""
