@@ -219,11 +219,11 @@ def monthly_heat(
     those of the site: in less time, as nothing else of a comparison is worked out.
     """
     year = _Year(site, weather_at(weather, site.place), "perez", monthly=True)
-    variants = [one for one in variants_of(site, yardsticks=False) if not one.extra]
-    found = {variant.name: year.energies(variant) for variant in variants}
+    variants = [variant for variant in variants_of(site, yardsticks=False) if not variant.extra]
+    energies = {variant.name: year.energies(variant) for variant in variants}
     for window in site.windows:
         for variant in variants:
-            incident, admitted = found[variant.name][window.name]
+            incident, admitted = energies[variant.name][window.name]
             yield window.name, variant.name, (incident / 1000.0, admitted / 1000.0)
 
 

@@ -7,12 +7,12 @@ all shadows fall to the left (`SunSlopes`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.frozen import dataclass
 from suncover.facade.glazed import Glass, Plate
 
 Floats = NDArray[np.float64]
@@ -236,9 +236,9 @@ def area(piece: Piece, sun: SunSlopes | None = None) -> Floats:
     short, long = np.minimum(first, second), np.maximum(first, second)
     below, above = piece.w_low[filled] - low, piece.w_high[filled] - low
     share = _spread(above, short, long) - _spread(below, short, long)
-    found = np.zeros(filled.shape)
-    found[filled] = wide * tall * np.maximum(share, 0.0)
-    return found
+    result = np.zeros(filled.shape)
+    result[filled] = wide * tall * np.maximum(share, 0.0)
+    return result
 
 
 def _spread(w: Floats, short: Floats, long: Floats) -> Floats:
