@@ -11,18 +11,23 @@ from datetime import date, timedelta
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
+import numpy as np
+from numpy.typing import NDArray
+
 from suncover.base.clock import in_season, season_spells
 from suncover.base.spell import Spell, union
 from suncover.compare.options import Closing as When
 from suncover.compare.options import Variant
+from suncover.facade.search.crossings import join
 from suncover.plan.closings.lowerings import Lowering
 from suncover.plan.closings.shade_plan import Closing
 from suncover.plan.season import lowerings_for, shade_sun
 from suncover.site.model import Group, Shade, Site, Supply, Window
 from suncover.sun.weather.days import YearDays
 
-Closed = dict[float, tuple[Spell, ...]]
-"""When a shade is down, by the share of the glass that it then covers."""
+Floats = NDArray[np.float64]
+Closed = dict[float, Floats]
+"""When a shade is down, by the share of the glass that it then covers: (n, 2) unix seconds."""
 Band = TypeVar("Band", Group, Supply)
 
 
@@ -46,7 +51,9 @@ class ShadesDown:
         for name, (shade, closing) in moved.items():
             if closing == "always":
                 season = variant.site.need_of(shade).season
-                closed[name] = {1.0: season_spells(season, first, last, self._zone)}
+                spells = season_spells(season, first, last, self._zone)
+                ends = [(spell.start, spell.end) for spell in spells]
+                closed[name] = {1.0: np.array(ends, dtype=np.float64).reshape(-1, 2)}
         if planned and variant.closings is not None:
             rows = variant.closings
             plans = {name: [row for row in rows if row.shade == name] for name in planned}
@@ -151,12 +158,10 @@ def _closed_by(rows: Sequence[Lowering] | Sequence[Closing], shade: Shade) -> Cl
     to the middle of the other.
     """
     half = round(shade.travel / 2.0)
-    return {
-        position / 100.0: union(
-            Spell(row.close + half, row.open + half) for row in rows if row.position == position
-        )
-        for position in sorted({row.position for row in rows})
-    }
+    moves = [(row.close, row.open, row.position) for row in rows]
+    close, until, position = np.array(moves, dtype=np.float64).reshape(-1, 3).T
+    spells = np.stack([close, until], axis=1) + half
+    return {float(at) / 100.0: join(spells[position == at]) for at in np.unique(position)}
 
 
 def geometry_of(window: Window, *, named: bool = False) -> Window:

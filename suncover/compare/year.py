@@ -9,8 +9,10 @@ Energies are for the whole glass of a window. No option lets in more than the ba
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import cached_property
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,13 +24,14 @@ from suncover.compare.down import Closed, ShadesDown, geometry_of
 from suncover.compare.given import closings_of, in_year
 from suncover.compare.options import Fitted, Variant, variants_of
 from suncover.facade.exposure import observer_of
-from suncover.heat.gain import Incident, closed_share, light_on, per_row
+from suncover.heat.gain import Flow, Light, closed_share, light_on
 from suncover.heat.shade_optics import ShadeEffect
+from suncover.heat.tally import Tally
 from suncover.plan.closings.shade_plan import Closing, ShadePlan
 from suncover.site.finding import Finding
-from suncover.site.model import Shade, Site, Window
+from suncover.site.model import Shade, Site
 from suncover.sun.sky import Sky, SkyModel, sky_of
-from suncover.sun.weather.days import YearDays, days_of
+from suncover.sun.weather.days import MONTHS, YearDays, days_of
 from suncover.sun.weather.load import weather_at
 from suncover.sun.weather.year import WeatherYear
 
@@ -215,33 +218,79 @@ def monthly_heat(
     """Window, option, and what `Comparison.monthly_kwh` gives, for the four standard options and
     those of the site: in less time, as nothing else of a comparison is worked out.
     """
-    year = _Year(site, weather_at(weather, site.place), "perez")
+    year = _Year(site, weather_at(weather, site.place), "perez", monthly=True)
     variants = [variant for variant in variants_of(site, yardsticks=False) if not variant.extra]
     energies = {variant.name: year.energies(variant) for variant in variants}
     for window in site.windows:
         for variant in variants:
-            on_glass, inside = energies[variant.name][window.name]
-            kwh = year.days.monthly(on_glass) / 1000.0, year.days.monthly(inside) / 1000.0
-            yield window.name, variant.name, kwh
+            incident, admitted = energies[variant.name][window.name]
+            yield window.name, variant.name, (incident / 1000.0, admitted / 1000.0)
+
+
+Leaves = Callable[[ShadeEffect], float]
+"""Share of some light that a shade leaves while it is down."""
+_LEFT: Leaves = attrgetter("left")
+_LEAST: Leaves = attrgetter("least")
+_MOST: Leaves = attrgetter("most")
+_CLOTH: Leaves = attrgetter("fabric.transmittance")
+_NOTHING: Leaves = lambda _: 0.0  # noqa: E731
+
+
+@dataclass(frozen=True)
+class PastShades:
+    """What enters through a window's glass and past its shades.
+
+    `slots` (m,) are those in which one of them is down, `down` what share of the glass each of
+    them then covers, (m,).
+    """
+
+    inside: Flow
+    slots: NDArray[np.intp]
+    down: tuple[tuple[ShadeEffect, Floats], ...]
+
+    def loss_of(self, leaves: Leaves) -> Floats:
+        """What all of them take of light of which each leaves some share, (m,)."""
+        left = np.ones(len(self.slots))
+        for effect, closed in self.down:
+            left *= 1.0 - closed * (1.0 - leaves(effect))
+        return 1.0 - left
+
+    @cached_property
+    def _energy(self) -> Floats:
+        return self.inside.at(self.slots)
+
+    def sums(self, leaves: Leaves) -> Floats:
+        """Wh per m² of glass by the tally's bins, (count,)."""
+        if not len(self.slots):
+            return self.inside.total
+        loss = self.inside.light.tally.of(self._energy * self.loss_of(leaves), self.slots)
+        return np.maximum(self.inside.total - loss, 0.0)
 
 
 class _Year:
-    """A weather year at a site, with what has been worked out for it and serves again."""
+    """A weather year at a site, with what has been worked out for it and serves again.
 
-    def __init__(self, site: Site, weather: WeatherYear, model: SkyModel) -> None:
-        self._weather = weather
+    Its sums are for the weather's rows, or with `monthly` for the months.
+    """
+
+    def __init__(
+        self, site: Site, weather: WeatherYear, model: SkyModel, *, monthly: bool = False
+    ) -> None:
         self._zone = site.place.zone
         self.days = days_of(weather, self._zone)
         self.sky: Sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
-        self._light: dict[Hashable, Incident] = {}
-        self._inside: dict[Hashable, Floats] = {}
-        self._outside: dict[Hashable, Floats] = {}
+        self._tally = Tally.by_row(self.sky, len(weather.start))
+        if monthly:
+            self._tally = Tally(self.sky, self.days.month[self.sky.row], MONTHS)
+        self._light: dict[Hashable, Light] = {}
+        self._flows: dict[Hashable, Flow] = {}
         self.daily: dict[tuple[str, str], Floats] = {}
         self._shades = ShadesDown(self.days, self._zone)
 
     def __getstate__(self) -> dict[str, object]:
         """Without what can be worked out again."""
-        return {**vars(self), "_light": {}, "_inside": {}, "_outside": {}, "daily": {}}
+        tally = Tally(self.sky, self._tally.bin, self._tally.count)
+        return {**vars(self), "_tally": tally, "_light": {}, "_flows": {}, "daily": {}}
 
     def outcomes(self, variant: Variant) -> dict[str, Outcome]:
         """What a variant does, by the names of its windows."""
@@ -256,52 +305,45 @@ class _Year:
         closings = self._shades.closed(variant)
         result = {}
         for fitted in variant.windows:
-            window, light = fitted.window, self.light_on(variant.site, fitted.window)
-            left = np.ones(len(self.sky.seconds))
-            for effect, closed in self._closed_in(variant, fitted, closings):
-                left = left * (1.0 - closed * (1.0 - effect.left))
-            area = window.width * window.height
-            inside = self._admitted(variant.site, fitted, light) * area
-            admitted = per_row(self.sky, inside * left, len(self._weather.start))
-            result[window.name] = self._incident(variant.site, window, light), admitted
+            area = fitted.window.width * fitted.window.height
+            outside, inside = self._flows_of(variant.site, fitted)
+            admitted = self._past_shades(variant, fitted, closings, inside).sums(_LEFT)
+            result[fitted.window.name] = outside.total * area, admitted * area
         return result
 
-    def _closed_in(
-        self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]
-    ) -> Iterator[tuple[ShadeEffect, Floats]]:
-        """The shades that close a window in a variant, and what each covers in each slot, (n,)."""
-        if fitted.closing != "never":
-            for shade, effect in fitted.effects:
-                yield effect, self._down(variant, shade, fitted, closings[shade.name])
-
     def _outcome(self, variant: Variant, fitted: Fitted, closings: dict[str, Closed]) -> Outcome:
-        sky, rows = self.sky, len(self._weather.start)
-        light = self.light_on(variant.site, fitted.window)
-        through, uncovered = np.ones(len(sky.seconds)), np.ones(len(sky.seconds))
-        left = [uncovered] * 3  # as computed, and by the ends of the method's uncertainty
-        for effect, closed in self._closed_in(variant, fitted, closings):
-            ends = (effect.left, effect.least, effect.most)
-            left = [
-                share * (1.0 - closed * (1.0 - end)) for share, end in zip(left, ends, strict=True)
-            ]
-            through = through * (1.0 - closed * (1.0 - effect.fabric.transmittance))
-            uncovered = uncovered * (1.0 - closed)
         area = fitted.window.width * fitted.window.height
-        inside = self._admitted(variant.site, fitted, light) * area
-        admitted = per_row(sky, inside * left[0], rows)
-        lowest, highest = admitted, admitted
+        outside, inside = self._flows_of(variant.site, fitted)
+        past = self._past_shades(variant, fitted, closings, inside)
+        admitted = past.sums(_LEFT) * area
+        least, most = admitted, admitted
         if fitted.closing != "never":
-            lowest, highest = (per_row(sky, inside * end, rows) for end in left[1:])
-        past = light.diffuse * through * sky.hours
+            least, most = (past.sums(end) * area for end in (_LEAST, _MOST))
+        down = float((past.loss_of(_NOTHING) * self.sky.length[past.slots]).sum() / 3600.0)
+        light = float(outside.parts[1:].sum())
+        light -= float((past.loss_of(_CLOTH) * outside.spread_at(past.slots)).sum())
         return Outcome(
             fitted.window.name,
             variant.name,
-            self._incident(variant.site, fitted.window, light),
+            outside.total * area,
             admitted,
-            float(((1.0 - uncovered) * sky.length).sum() / 3600.0),
-            None if fitted.light is None else float(past.sum() * area * fitted.light),
-            lowest,
-            highest,
+            down,
+            None if fitted.light is None else light * area * fitted.light,
+            least,
+            most,
+        )
+
+    def _past_shades(
+        self, variant: Variant, fitted: Fitted, closings: dict[str, Closed], inside: Flow
+    ) -> PastShades:
+        """What enters a window past its shades while they keep to their closings."""
+        effects = fitted.effects if fitted.closing != "never" else ()
+        down = [self._down(variant, shade, fitted, closings[shade.name]) for shade, _ in effects]
+        slots = np.flatnonzero(np.any(down, axis=0)) if down else np.zeros(0, dtype=np.intp)
+        return PastShades(
+            inside,
+            slots,
+            tuple((effect, part[slots]) for (_, effect), part in zip(effects, down, strict=True)),
         )
 
     def _down(self, variant: Variant, shade: Shade, fitted: Fitted, closed: Closed) -> Floats:
@@ -313,25 +355,12 @@ class _Year:
             return np.where(self.sky.beam >= variant.site.need_of(shade).beam, down, 0.0)
         return down
 
-    def light_on(self, site: Site, window: Window) -> Incident:
-        """The light on a window in each slot of the sky."""
-        key = (geometry_of(window), site.trees)
+    def _flows_of(self, site: Site, fitted: Fitted) -> tuple[Flow, Flow]:
+        """The light on a window, and what of it enters through its glass, its shades up."""
+        key = (geometry_of(fitted.window), site.trees)
         if key not in self._light:
-            self._light[key] = light_on(site, window, self.sky)
-        return self._light[key]
-
-    def _incident(self, site: Site, window: Window, light: Incident) -> Floats:
-        """Wh on the outside of a window in each row."""
-        key = (geometry_of(window), site.trees)
-        if key not in self._outside:
-            area = window.width * window.height
-            rows = len(self._weather.start)
-            self._outside[key] = per_row(self.sky, light.total * area, rows)
-        return self._outside[key]
-
-    def _admitted(self, site: Site, fitted: Fitted, light: Incident) -> Floats:
-        """W per m² of glass into the room in each slot, its shades up."""
-        key = (geometry_of(fitted.window), site.trees, fitted.glass)
-        if key not in self._inside:
-            self._inside[key] = light.admitted(fitted.glass)
-        return self._inside[key]
+            self._light[key] = light_on(site, fitted.window, self._tally)
+            self._flows[key, None] = self._light[key].outside()
+        if (key, fitted.glass) not in self._flows:
+            self._flows[key, fitted.glass] = self._light[key].inside(fitted.glass)
+        return self._flows[key, None], self._flows[key, fitted.glass]

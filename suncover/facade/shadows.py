@@ -7,12 +7,12 @@ all shadows fall to the left (`SunSlopes`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.base.frozen import dataclass
 from suncover.facade.glazed import Glass, Plate
 
 Floats = NDArray[np.float64]
@@ -229,15 +229,16 @@ def area(piece: Piece, sun: SunSlopes | None = None) -> Floats:
     if sun is None or piece.w_low is None or piece.w_high is None:
         return wide * tall
     filled = (wide > 0.0) & (tall > 0.0)
-    wide, tall = np.where(filled, wide, 0.0), np.where(filled, tall, 0.0)
-    x_low, x_high = np.where(filled, piece.x_low, 0.0), np.where(filled, piece.x_high, 0.0)
+    wide, tall, p, q = wide[filled], tall[filled], sun.p[filled], sun.q[filled]
     # p is never negative: w is least at the upper edge.
-    low = np.minimum(sun.q * x_low, sun.q * x_high)
-    low = low - sun.p * np.where(filled, piece.y_high, 0.0)
-    first, second = np.abs(sun.q) * wide, sun.p * tall
+    low = np.minimum(q * piece.x_low[filled], q * piece.x_high[filled]) - p * piece.y_high[filled]
+    first, second = np.abs(q) * wide, p * tall
     short, long = np.minimum(first, second), np.maximum(first, second)
-    share = _spread(piece.w_high - low, short, long) - _spread(piece.w_low - low, short, long)
-    return np.asarray(wide * tall * np.maximum(share, 0.0))
+    below, above = piece.w_low[filled] - low, piece.w_high[filled] - low
+    share = _spread(above, short, long) - _spread(below, short, long)
+    result = np.zeros(filled.shape)
+    result[filled] = wide * tall * np.maximum(share, 0.0)
+    return result
 
 
 def _spread(w: Floats, short: Floats, long: Floats) -> Floats:

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from suncover.base.instants import second_of
 from suncover.base.shown import short_repr
 from suncover.facade.exposure import observer_of, window_scene
-from suncover.heat.gain import light_on, per_row, window_views
+from suncover.heat.gain import light_on, window_views
 from suncover.heat.glass import table_for
+from suncover.heat.tally import Tally
 from suncover.heat.view_factors import Views
 from suncover.site.model import Site
 from suncover.sun.sky import Sky, SkyModel, sky_of
@@ -71,23 +72,18 @@ def light_by_row(
     """
     pane = site.window(window)
     sky = sky_of(weather, observer_of(site.place), site.place.albedo, model)
-    light = light_on(site, pane, sky)
     rows, hours = len(weather.start), weather.step / 3600.0
+    tally = Tally.by_row(sky, rows)
+    light = light_on(site, pane, tally)
     factors = np.array([(view.sky, view.ground, view.horizon) for view in light.views])[light.state]
     views = [_mean(sky, factor, rows) for factor in factors.T]
     # In rows without light the window has the views of the last row with light.
     lit_rows = np.bincount(sky.row, minlength=rows) > 0
     last = np.maximum.accumulate(np.where(lit_rows, np.arange(rows), -1))
     last = np.where(last < 0, int(np.argmax(lit_rows)), last)
-    beam, dome, ground, admitted = (
-        per_row(sky, power, rows) / hours
-        for power in (
-            light.direct,
-            light.sky + light.horizon,
-            light.ground,
-            light.admitted(table_for(site, pane)),
-        )
-    )
+    beam, dome, ground = light.outside().parts / hours
+    lit = np.zeros(len(sky.row))
+    lit[light.facing.slots] = light.lit
     on_sky, on_ground, on_horizon = (view[last] for view in views)
     return RowLight(
         window=pane.name,
@@ -95,8 +91,8 @@ def light_by_row(
         beam=beam,
         sky=dome,
         ground=ground,
-        admitted=admitted,
-        lit_share=_mean(sky, light.lit, rows),
+        admitted=light.inside(table_for(site, pane)).total / hours,
+        lit_share=_mean(sky, lit, rows),
         sky_view=on_sky,
         ground_view=on_ground,
         horizon_view=on_horizon,
@@ -126,7 +122,7 @@ def view_factors(site: Site, window: str, time: object = None) -> Views:
     no_light = np.zeros(1)
     row = np.zeros(1, dtype=np.intp)
     sky = Sky(np.array([second]), no_light, np.zeros((3, 1)), row, *[no_light] * 6)
-    views, state = window_views(scene, pane, sky)
+    views, state = window_views(scene, pane, Tally.by_row(sky, 1))
     return views[int(state[0])]
 
 

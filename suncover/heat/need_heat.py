@@ -22,9 +22,9 @@ from suncover.base.spell import Spell, intersect, subtract
 from suncover.facade.exposure import observer_of
 from suncover.heat.gain import light_on
 from suncover.heat.glass import table_for
+from suncover.heat.tally import Tally
 from suncover.site.model import Shade, Site
 from suncover.sun.clearsky import clear_light
-from suncover.sun.position import position_at
 from suncover.sun.sky import sky_of
 from suncover.sun.weather.year import LightRows
 
@@ -55,18 +55,16 @@ def admitted_watts(site: Site, shade: Shade, pieces: Sequence[Spell]) -> Floats:
         return power
     middle = np.array([(piece.start + piece.end) / 2 for piece in pieces])
     observer = observer_of(site.place)
-    ghi, dni = clear_light(middle, observer)
-    height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
-    dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     step = float(STEP_S)
-    rows = LightRows(middle - step / 2, step, ghi, dni, dhi)
+    rows = LightRows(middle - step / 2, step, *clear_light(middle, observer))
     sky = sky_of(rows, observer, site.place.albedo)
     if not len(sky.seconds):
         return power
+    tally = Tally.by_row(sky, len(pieces))
     for name in shade.windows:
         window = site.window(name)
-        inside = light_on(site, window, sky).admitted(table_for(site, window))
-        np.add.at(power, sky.row, inside * window.width * window.height)
+        inside = light_on(site, window, tally).inside(table_for(site, window))
+        power += inside.total * (window.width * window.height * 3600.0 / step)
     return power
 
 

@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.instants import instants_of
 from suncover.base.roots import find_roots
-from suncover.sun.position import DAY, Observer, position_at
+from suncover.sun.position import DAY, Observer, apparent_elevation_at
 from suncover.sun.pvlib_parts import pvlib_folder
 
 if TYPE_CHECKING:
@@ -60,19 +60,26 @@ def clear_sky_dni(times: Any, observer: Observer) -> Any:
 def dni_at(times: ArrayLike, observer: Observer) -> Floats:
     """`clear_sky_dni` for unix seconds that need no checking, any shape."""
     seconds = np.asarray(times, dtype=np.float64)
-    height = position_at(seconds, observer).apparent_elevation
-    days = np.floor(seconds / DAY).astype(np.int64)
-    turbidity, extra = _sky_of_days(days.ravel(), observer)
-    return _dni(height, turbidity.reshape(height.shape), extra.reshape(height.shape), observer)
+    height = apparent_elevation_at(seconds, observer)
+    turbidity, extra = _sky_at(seconds, observer)
+    return _dni(height, turbidity, extra, observer)
 
 
-def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
-    """Clear-sky global horizontal and direct normal irradiance in W/m2 at unix seconds (n,)."""
-    height = position_at(seconds, observer).apparent_elevation
-    turbidity, extra = _sky_of_days(np.floor(seconds / DAY).astype(np.int64), observer)
-    lit = height > 0
-    ghi = np.where(lit, _horizontal(np.where(lit, height, 90.0), turbidity, extra, observer), 0.0)
-    return ghi, _dni(height, turbidity, extra, observer)
+def clear_light(seconds: Floats, observer: Observer) -> tuple[Floats, Floats, Floats]:
+    """Clear-sky global horizontal, direct normal and diffuse horizontal irradiance in W/m2 at unix
+    seconds (n,).
+    """
+    height = apparent_elevation_at(seconds, observer)
+    light = np.zeros((3, len(seconds)))
+    lit = np.flatnonzero(height > 0)
+    if len(lit):
+        up = height[lit]
+        turbidity, extra = _sky_at(seconds[lit], observer)
+        ghi = _horizontal(up, turbidity, extra, observer)
+        dni = _dni(up, turbidity, extra, observer)
+        dhi = np.clip(ghi - dni * np.sin(np.radians(up)), 0.0, None)
+        light[:, lit] = ghi, dni, dhi
+    return light[0], light[1], light[2]
 
 
 def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Floats:
@@ -189,6 +196,16 @@ def _sky_between(first: int, last: int, observer: Observer) -> tuple[Floats, Flo
     for values in sky:
         values.flags.writeable = False
     return sky
+
+
+def _sky_at(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
+    """`_sky_of_days` of the days of some instants, in their shape."""
+    if seconds.size == 0:
+        return np.zeros_like(seconds), np.zeros_like(seconds)
+    days = np.floor(seconds / DAY).astype(np.int64)
+    first, last = int(days.min()), int(days.max())
+    turbidity, extra = _sky_of_days(np.arange(first, last + 1), observer)
+    return turbidity[days - first], extra[days - first]
 
 
 def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:

@@ -15,7 +15,6 @@ NREL/TP-560-34302, revised January 2008.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, overload
 
@@ -23,6 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.errors import RequestError
+from suncover.base.frozen import dataclass
 from suncover.base.instants import instants_of
 from suncover.base.shown import short_repr
 from suncover.sun.pvlib_parts import spa_module
@@ -153,10 +153,21 @@ def position_at(times: ArrayLike, observer: Observer) -> SunPosition:
     """`sun_position` for unix seconds that need no checking, any shape."""
     seconds = np.asarray(times, dtype=np.float64)
     east, north, up = _unrefracted(seconds, observer)
-    elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
+    elevation, lifted = _heights(up, observer)
     azimuth = np.degrees(np.arctan2(east, north)) % 360.0
-    lifted = elevation + refraction(elevation, observer.pressure_mbar, observer.temperature)
     return SunPosition(apparent_elevation=lifted, elevation=elevation, azimuth=azimuth)
+
+
+def apparent_elevation_at(seconds: Floats, observer: Observer) -> Floats:
+    """How high the sun seems to stand at unix seconds, degrees, shape of `seconds`."""
+    return _heights(_unrefracted(seconds, observer)[2], observer)[1]
+
+
+def _heights(up: Floats, observer: Observer) -> tuple[Floats, Floats]:
+    """The sun's elevation and its apparent one in degrees by the sine of the first."""
+    elevation = np.degrees(np.arcsin(np.clip(up, -1.0, 1.0)))
+    bent = refraction(elevation, observer.pressure_mbar, observer.temperature)
+    return elevation, elevation + bent
 
 
 def sun_directions(times: Any, observer: Observer, *, smooth: bool = False) -> Any:

@@ -114,7 +114,12 @@ def extraterrestrial(seconds: Floats) -> Floats:
 
     Spencer's series (Duffie and Beckman, eq. 1.4.1b), as `pvlib.irradiance.get_extra_radiation`.
     """
-    days = np.floor(seconds / DAY).astype("datetime64[D]")
+    numbers = np.floor(seconds / DAY).astype(np.int64)
+    if numbers.size == 0:
+        return np.zeros(numbers.shape)
+    # Once for each day.
+    first = numbers.min()
+    days = np.arange(first, numbers.max() + 1).astype("datetime64[D]")
     day = (days - days.astype("datetime64[Y]").astype("datetime64[D]")).astype(np.float64)
     angle = 2.0 * np.pi / 365.0 * day
     ratio = (
@@ -124,7 +129,7 @@ def extraterrestrial(seconds: Floats) -> Floats:
         + 0.000719 * np.cos(2 * angle)
         + 7.7e-05 * np.sin(2 * angle)
     )
-    return np.asarray(SOLAR_CONSTANT * ratio)
+    return np.asarray((SOLAR_CONSTANT * ratio)[numbers - first])
 
 
 Split = tuple[Floats, Floats, Floats]

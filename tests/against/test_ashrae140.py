@@ -20,9 +20,10 @@ from command_line import ok
 from site_texts import house, table, window
 
 from suncover.facade.exposure import observer_of
-from suncover.heat.gain import light_on, per_row
+from suncover.heat.gain import light_on
 from suncover.heat.glass import table_for
 from suncover.heat.glass_optics import Pane, hemispherical, stack_optics
+from suncover.heat.tally import Tally
 from suncover.site.file.sitefile import load_site
 from suncover.site.model import Site
 from suncover.sun.sky import MODELS, sky_of
@@ -121,8 +122,8 @@ def test_the_other_sky_models_give_as_much_less_as_the_page_on_heat_says(site_pa
     through = {}
     for model in MODELS:
         sky = sky_of(weather, observer_of(site.place), 0.2, model)
-        admitted = light_on(site, pane, sky).admitted(table_for(site, pane))
-        through[model] = float((admitted * sky.hours).sum())
+        light = light_on(site, pane, Tally.by_row(sky, len(weather.start)))
+        through[model] = float(light.inside(table_for(site, pane)).total.sum())
     assert 1 - through["haydavies"] / through["perez"] == pytest.approx(0.03, abs=0.005)
     assert 1 - through["isotropic"] / through["perez"] == pytest.approx(0.06, abs=0.005)
 
@@ -177,9 +178,8 @@ def hourly(site: Site, name: str, *, transmitted: bool) -> np.ndarray:
     weather = load_weather(site)
     sky = sky_of(weather, observer_of(site.place), site.place.albedo)
     pane = site.window(name).model_copy(update={"overhang": None})
-    light = light_on(site, pane, sky)
-    power = light.admitted(table_for(site, pane)) if transmitted else light.total
-    return per_row(sky, power, len(weather.start))
+    light = light_on(site, pane, Tally.by_row(sky, len(weather.start)))
+    return (light.inside(table_for(site, pane)) if transmitted else light.outside()).total
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from suncover.facade.exposure import observer_of, window_scene
 from suncover.heat.by_row import view_factors
 from suncover.heat.gain import lit_share
 from suncover.heat.glass import class_table
+from suncover.heat.tally import Tally
 from suncover.site.model import Fin, Obstacle, Overhang, Place, Site, Tree, Window
 from suncover.sun.sky import sky_of
 from suncover.sun.weather.year import LightRows
@@ -116,7 +117,9 @@ def test_the_lit_share_over_the_year_is_that_of_rays_from_many_points(name):
     scene = window_scene(
         site, window, site.need, int(sky.seconds.min()), int(sky.seconds.max()) + 1
     )
-    found = lit_share(scene, sky)
+    facing = Tally.by_row(sky, 1).facing(window.azimuth, window.tilt)
+    found = np.zeros(len(sky.seconds))
+    found[facing.slots] = lit_share(scene, sky, facing)
     origin, right, upward, outward = frame_of(window)
     rng = np.random.default_rng(2)
     begin = np.arange(10) / 10

@@ -7,11 +7,11 @@ import pandas as pd
 import pvlib
 import pytest
 
-from suncover.heat.gain import combine
+from suncover.heat.gain import Light
+from suncover.heat.tally import Tally
 from suncover.heat.view_factors import Views, open_views
-from suncover.site.model import Window
 from suncover.sun.position import Observer, sun_position
-from suncover.sun.sky import MODELS, extraterrestrial, sky_of
+from suncover.sun.sky import MODELS, Sky, extraterrestrial, sky_of
 from suncover.sun.weather.year import LightRows
 
 GREENSBORO = Observer(36.1, -79.95, 273)
@@ -29,6 +29,16 @@ def hours(start: str, ghi, dni, dhi, step: float = 3600.0) -> LightRows:
         np.array(dni, float),
         np.array(dhi, float),
     )
+
+
+def watts_on(sky: Sky, azimuth: float, tilt: float, views: Views, lit: float = 1.0) -> np.ndarray:
+    """W/m² in each slot on a plane of which so much is in sun, and that sees so much."""
+    count = len(sky.seconds)
+    tally = Tally(sky, np.arange(count), count)
+    facing = tally.facing(azimuth, tilt)
+    shares = np.full(len(facing.slots), lit)
+    light = Light(tally, facing, shares, (views,), np.zeros(count, dtype=np.intp), tilt)
+    return light.outside().total / sky.hours
 
 
 def some_days() -> LightRows:
@@ -50,9 +60,7 @@ def test_an_open_window_gets_what_pvlib_says_in_every_slot(model, azimuth, tilt)
     """pvlib.irradiance.get_total_irradiance, with the same airmass and extraterrestrial light."""
     weather = some_days()
     sky = sky_of(weather, GREENSBORO, ALBEDO, model)
-    window = Window(name="x", azimuth=azimuth, tilt=tilt, width=1, height=1)
-    lit = np.ones(len(sky.seconds))
-    found = combine(sky, window, lit, open_views(tilt)).total
+    found = watts_on(sky, azimuth, tilt, open_views(tilt))
     sun = sun_position(sky.seconds, GREENSBORO)
     zenith = 90.0 - sun.apparent_elevation
     asked = zenith < 90.0
@@ -128,7 +136,6 @@ def test_a_dark_horizon_takes_from_the_dome_and_not_from_the_ground():
     weather = hours("2026-06-20T22:30", [8.0], [0.0], [8.0])
     sky = sky_of(weather, GREENSBORO, ALBEDO)
     assert (sky.horizon < 0).any()
-    window = Window(name="x", azimuth=0, width=1, height=1)
-    light = combine(sky, window, np.zeros(len(sky.seconds)), Views(0.0, 0.5, 1.0))
+    diffuse = watts_on(sky, 0.0, 90.0, Views(0.0, 0.5, 1.0), lit=0.0)
     dark = sky.horizon < 0
-    assert light.diffuse[dark] == pytest.approx(sky.ground[dark] * 0.5)
+    assert diffuse[dark] == pytest.approx(sky.ground[dark] * 0.5)

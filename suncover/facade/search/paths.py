@@ -80,16 +80,16 @@ def cells_of(grid: SunGrid, axes: Floats, intervals: Floats) -> Cells:
     begin = grid.origin + rows * STRIDE * DAY + columns * SLICE
     end = begin + (STRIDE - 1) * DAY + SLICE
     front = corners[2].max(axis=0) + slack > 0.0
-    some = np.flatnonzero(front & meets(intervals, begin, end))
-    stretch = Stretch(begin[some], end[some], Path(corners[:, :, some], slack[some]))
-    return Cells(rows[some], columns[some], stretch)
+    index = np.flatnonzero(front & meets(intervals, begin, end))
+    stretch = Stretch(begin[index], end[index], Path(corners[:, :, index], slack[index]))
+    return Cells(rows[index], columns[index], stretch)
 
 
 def days_of_cells(grid: SunGrid, begin: Floats) -> Floats:
     """Cells that begin at `begin`, one slice for each of their days: intervals (k, 2)."""
-    each = begin[:, None] + np.arange(STRIDE) * DAY
-    each = each[each < grid.origin + grid.days * DAY]
-    return np.stack([each, each + SLICE], axis=1)
+    begins = begin[:, None] + np.arange(STRIDE) * DAY
+    begins = begins[begins < grid.origin + grid.days * DAY]
+    return np.stack([begins, begins + SLICE], axis=1)
 
 
 def meets(intervals: Floats, begin: Floats, end: Floats) -> Bools:

@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.search.crossings import common, join
-from suncover.facade.search.day_search import DaySearch, Found
-from suncover.facade.search.paths import Cells, cells_of, days_of_cells, stretches_of, sun_at
+from suncover.facade.search.day_search import DaySearch
+from suncover.facade.search.paths import cells_of, days_of_cells, stretches_of, sun_at
 from suncover.facade.search.ragged import members
 from suncover.facade.search.sun_grid import SLICE, STRIDE, SunGrid
 from suncover.facade.yard.cones import Stretch
@@ -33,6 +33,8 @@ Bools = NDArray[np.bool_]
 # Seconds from the ends of the times in which the window would be lit with nothing around it: there
 # it is looked at, since nothing can be told of glass of which nothing is open any more.
 WITHIN = 0.02
+# Open cells looked into together at the most: they share the looks where they meet.
+LONGEST = 4
 
 
 def yard_intervals(
@@ -60,26 +62,30 @@ class _Search:
     def within(self, grid: SunGrid, without: Sequence[Floats]) -> list[Floats]:
         """Intervals in which each window is lit whenever it is `without` its surroundings."""
         looked = self._first_look(grid, without)
-        opened = [each.in_days(grid, own) for each, own in zip(looked, without, strict=True)]
-        # Of what may be in the way in a cell on some day, little is on this day.
+        opened = [
+            blocks.in_days(grid, intervals)
+            for (_, blocks), intervals in zip(looked, without, strict=True)
+        ]
+        # Of what may be in the way in a block on some day, little is on this day.
         ways = []
-        for yard, each, (cell, begin, end) in zip(self._each, looked, opened, strict=True):
+        for yard, (solids, begin, end) in zip(self._each, opened, strict=True):
             path = stretches_of(begin, end, grid.observer, yard.axes).path
-            ways.append(yard.still_touched(path, each.solids[:, cell]))
+            ways.append(yard.still_touched(path, solids))
         parts = self._yards.parts(ways)
         begin, end = (np.concatenate([days[place] for days in opened]) for place in (1, 2))
         search = DaySearch(self._yards, grid.observer, parts)
-        part, begin, end = search.lit(np.arange(len(begin)), begin, end)
-        owner = parts.owner[part]
-        found = []
-        for number, (each, intervals) in enumerate(zip(looked, without, strict=True)):
-            mine = np.flatnonzero(owner == number)
-            lit = _to_ends(np.stack([begin[mine], end[mine]], axis=1), intervals)
-            found.append(np.concatenate([days_of_cells(grid, each.lit), lit]))
+        part, begin, end = search.lit(*_instants(begin, end, grid.origin))
+        owner, found = parts.owner[part], []
+        for number, ((cells, _), intervals) in enumerate(zip(looked, without, strict=True)):
+            own = np.flatnonzero(owner == number)
+            lit = _to_ends(np.stack([begin[own], end[own]], axis=1), intervals)
+            found.append(np.concatenate([days_of_cells(grid, cells), lit]))
         return found
 
-    def _first_look(self, grid: SunGrid, without: Sequence[Floats]) -> list[_Looked]:
-        """What a look into the middle of each of the grid's cells settles, for each window."""
+    def _first_look(self, grid: SunGrid, without: Sequence[Floats]) -> list[tuple[Floats, Blocks]]:
+        """What a look into the middle of each of the grid's cells settles, for each window: when
+        those begin that are lit, and what is left open.
+        """
         cells = [
             cells_of(grid, yard.axes, own) for yard, own in zip(self._each, without, strict=True)
         ]
@@ -95,43 +101,48 @@ class _Search:
         middle = stretch.begin + STRIDE // 2 * DAY + SLICE / 2.0
         looks = self._yards.look(parts, every, sun_at(middle, grid.observer))
         settled = self._yards.holds(parts, every, stretch, looks, looks)
-        found, at = [], 0
+        found: list[tuple[Floats, Blocks]] = []
+        at = 0
         for each, way, own in zip(cells, ways, some, strict=True):
             here = slice(at, at := at + len(own))
             lit, opened = np.ones((2, way.shape[1]), dtype=bool)
             lit[own], opened[:] = settled[here] & looks.lit[here], False
             opened[own] = ~settled[here]
-            found.append(_Looked.of(each, way, lit, opened))
+            begin = each.stretch.begin
+            found.append((begin[lit], Blocks.of(begin[opened], way[:, opened])))
         return found
 
 
 @dataclass(frozen=True)
-class _Looked:
-    """What a first look leaves of one window's cells: when those begin that are `lit`; and from
-    when to when on their first day those last that are open (k,), with the `solids` (s, k) that may
-    be in the way.
+class Blocks:
+    """Open cells of a window that follow on each other, a few at the most: when each block begins
+    and ends on the first of its days (n,), and the `solids` (s, n) that may be in the way.
     """
 
-    lit: Floats
     begin: Floats
     end: Floats
     solids: Bools
 
     @classmethod
-    def of(cls, cells: Cells, way: Bools, lit: Bools, opened: Bools) -> _Looked:
-        """By which cells are `lit`, which `opened`, and what is in the `way` (s, k) in each."""
-        begin = cells.stretch.begin
-        return cls(begin[lit], begin[opened], begin[opened] + SLICE, way[:, opened])
+    def of(cls, begin: Floats, solids: Bools) -> Blocks:
+        """Of cells that begin at `begin` (k,), in order, with `solids` (s, k)."""
+        if len(begin) == 0:
+            return cls(begin, begin, solids)
+        apart = np.flatnonzero(np.diff(begin, prepend=-np.inf) > 1.5 * SLICE)
+        _, number = members(np.diff(np.append(apart, len(begin))))
+        first = np.flatnonzero(number % LONGEST == 0)
+        last = np.append(first[1:], len(begin)) - 1
+        return cls(begin[first], begin[last] + SLICE, np.logical_or.reduceat(solids, first, axis=1))
 
-    def in_days(self, grid: SunGrid, without: Floats) -> Found:
-        """The numbers of the open cells, and when they begin and end, on each of their days, in the
-        times `without` surroundings.
+    def in_days(self, grid: SunGrid, without: Floats) -> tuple[Bools, Floats, Floats]:
+        """The blocks on each of their days, in the times `without` surroundings: the solids in the
+        way of each, and when it begins and ends.
         """
         day = np.arange(STRIDE) * DAY
-        begin, end = ((each[:, None] + day).ravel() for each in (self.begin, self.end))
-        cell = np.repeat(np.arange(len(self.begin)), STRIDE)
+        begin, end = ((ends[:, None] + day).ravel() for ends in (self.begin, self.end))
+        block = np.repeat(np.arange(len(self.begin)), STRIDE)
         kept = begin < grid.origin + grid.days * DAY
-        begin, end, cell = begin[kept], end[kept], cell[kept]
+        begin, end, block = begin[kept], end[kept], block[kept]
         first = np.searchsorted(without[:, 1], begin, side="right")
         count = np.maximum(np.searchsorted(without[:, 0], end, side="left") - first, 0)
         which, step = members(count)
@@ -140,7 +151,21 @@ class _Looked:
         middle = (np.maximum(own[:, 0], begin) + np.minimum(own[:, 1], end)) / 2.0
         begin = np.minimum(np.maximum(own[:, 0] + WITHIN, begin), middle)
         end = np.maximum(np.minimum(own[:, 1] - WITHIN, end), middle)
-        return cell[which], begin, end
+        return self.solids[:, block[which]], begin, end
+
+
+def _instants(begin: Floats, end: Floats, origin: float) -> tuple[Ints, Floats]:
+    """Where stretches from `begin` to `end` (m,) begin and end, and between where cells meet: of
+    which stretch each instant is, and when; in order.
+    """
+    # What is nearer than rounding to an end is that end.
+    first = np.floor((begin - origin) / SLICE + 1e-6) + 1.0
+    count = np.maximum(np.ceil((end - origin) / SLICE - 1e-6) - first, 0.0)
+    which, step = members(count.astype(np.int64))
+    own = np.arange(len(begin))
+    order = np.argsort(np.concatenate([own, which, own]), kind="stable")
+    times = np.concatenate([begin, origin + (first[which] + step) * SLICE, end])
+    return np.concatenate([own, which, own])[order], times[order]
 
 
 def _to_ends(found: Floats, without: Floats) -> Floats:

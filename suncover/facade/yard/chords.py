@@ -44,10 +44,10 @@ class Crowns:
         half = np.array([(crown.across, crown.upright) for crown in crowns]).reshape(-1, 2).T
         return cls(middle, up, shape.transpose(1, 2, 0), form.transpose(1, 2, 0), half, is_whole)
 
-    def take(self, which: NDArray[np.int64]) -> Crowns:
-        """Those picked by `which` (n,)."""
-        middle, up, half = (each[:, which] for each in (self.middle, self.up, self.half))
-        shape, form = (each[:, :, which] for each in (self.shape, self.form))
+    def take(self, index: NDArray[np.int64]) -> Crowns:
+        """The crowns of an `index` (n,)."""
+        middle, up, half = (side[:, index] for side in (self.middle, self.up, self.half))
+        shape, form = (side[:, :, index] for side in (self.shape, self.form))
         return Crowns(middle, up, shape, form, half, self.is_whole)
 
     def rounded(self, vectors: Floats) -> Floats:
@@ -71,10 +71,10 @@ def edge_chords(ends: Floats, p: Floats, q: Floats, levels: Floats) -> Chord:
     along = np.stack([y, y, x, x])
     across = np.stack([x, x, y, y])
     across -= levels[:, None, None]
-    one, other = across[:, 0], across[:, 1]
-    crosses = (one <= 0.0) != (other <= 0.0)
+    starts, stops = across[:, 0], across[:, 1]
+    crosses = (starts <= 0.0) != (stops <= 0.0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        place = along[:, 0] + one / (one - other) * (along[:, 1] - along[:, 0])
+        place = along[:, 0] + starts / (starts - stops) * (along[:, 1] - along[:, 0])
     begin = np.where(crosses, place, np.inf).min(axis=1)
     return begin, np.where(crosses, place, -np.inf).max(axis=1)
 
@@ -115,8 +115,8 @@ def _ellipse_chord(across: Floats, along: Floats, mixed: Floats, away: Floats) -
     inside = across - away * away
     spread = np.sqrt(np.maximum((across * along - mixed * mixed) * inside, 0.0)) / across
     middle = mixed / across * away
-    there = inside > 0.0
-    return np.where(there, middle - spread, np.inf), np.where(there, middle + spread, -np.inf)
+    crosses = inside > 0.0
+    return np.where(crosses, middle - spread, np.inf), np.where(crosses, middle + spread, -np.inf)
 
 
 def _cut_chord(
@@ -130,19 +130,19 @@ def _cut_chord(
     shape = crown.shape
     (square, mixed), (axis, away) = matrix, line
     lean = [shape[0, 2] - sun[0] * shape[2, 2], shape[1, 2] - sun[1] * shape[2, 2]]
-    whole = square[0] * square[1] - mixed * mixed
-    found = []
-    for end, nothing in zip(chord, (np.inf, -np.inf), strict=True):
+    determinant = square[0] * square[1] - mixed * mixed
+    ends = []
+    for end, no_end in zip(chord, (np.inf, -np.inf), strict=True):
         place = np.where(np.isfinite(end), end, 0.0)
-        here = (away, place) if axis == 0 else (place, away)
+        point = (away, place) if axis == 0 else (place, away)
         # S^-1 (x - c), which leads back to the point of the crown whose shadow is x.
         back = (
-            (square[1] * here[0] - mixed * here[1]) / whole,
-            (square[0] * here[1] - mixed * here[0]) / whole,
+            (square[1] * point[0] - mixed * point[1]) / determinant,
+            (square[0] * point[1] - mixed * point[0]) / determinant,
         )
         depth = crown.middle[2] + lean[0] * back[0] + lean[1] * back[1]
-        found.append(np.where(depth > 0.0, end, nothing))
-    return found[0], found[1]
+        ends.append(np.where(depth > 0.0, end, no_end))
+    return ends[0], ends[1]
 
 
 def _section_chord(crown: Crown | Crowns, axis: int, level: Floats, centre: Floats) -> Chord:
@@ -156,5 +156,5 @@ def _section_chord(crown: Crown | Crowns, axis: int, level: Floats, centre: Floa
     inside = b * b - a * c
     spread = np.sqrt(np.maximum(inside, 0.0)) / a
     middle = crown.middle[1 - axis] - b / a - centre
-    there = inside > 0.0
-    return np.where(there, middle - spread, np.inf), np.where(there, middle + spread, -np.inf)
+    crosses = inside > 0.0
+    return np.where(crosses, middle - spread, np.inf), np.where(crosses, middle + spread, -np.inf)

@@ -71,12 +71,13 @@ class Stretch:
         return Stretch(self.begin[keep], self.end[keep], self.path.take(keep))
 
     @classmethod
-    def joined(cls, several: Sequence[Stretch]) -> Stretch:
+    def joined(cls, stretches: Sequence[Stretch]) -> Stretch:
         """Several, one after the other."""
-        nodes = np.concatenate([one.path.nodes for one in several], axis=-1)
-        path = Path(nodes, np.concatenate([one.path.slack for one in several]))
+        nodes = np.concatenate([stretch.path.nodes for stretch in stretches], axis=-1)
+        path = Path(nodes, np.concatenate([stretch.path.slack for stretch in stretches]))
         begin, end = (
-            np.concatenate([getattr(one, name) for one in several]) for name in ("begin", "end")
+            np.concatenate([getattr(stretch, name) for stretch in stretches])
+            for name in ("begin", "end")
         )
         return cls(begin, end, path)
 
@@ -97,53 +98,53 @@ class FlatCones:
         """Inside and outside, for every point and stretch."""
         inside = np.empty((len(self.rows), len(path.slack)), dtype=bool)
         outside = np.empty_like(inside)
-        for some, low, high in self._margins(path):
-            inside[:, some] = high.max(axis=1) < -path.slack[some]
-            outside[:, some] = low.max(axis=1) > path.slack[some]
+        for part, low, high in self._margins(path):
+            inside[:, part] = high.max(axis=1) < -path.slack[part]
+            outside[:, part] = low.max(axis=1) > path.slack[part]
         return inside, outside
 
-    def pairs_touched(self, which: NDArray[np.intp], path: Path) -> Bools:
-        """Whether any of each stretch is not outside of the cone `which` (m,) it is asked for."""
-        rows = self.rows.transpose(1, 2, 0)[:, :, which]
-        low = np.full((self.rows.shape[1], len(which)), np.inf)
+    def pairs_touched(self, cone: NDArray[np.intp], path: Path) -> Bools:
+        """Whether any of each stretch is not outside of its `cone` (m,)."""
+        rows = self.rows.transpose(1, 2, 0)[:, :, cone]
+        low = np.full((self.rows.shape[1], len(cone)), np.inf)
         for node in path.nodes.swapaxes(0, 1):
-            here = rows[:, 0] * node[0] + rows[:, 1] * node[1] + rows[:, 2] * node[2]
-            np.minimum(low, here, out=low)
+            forms = rows[:, 0] * node[0] + rows[:, 1] * node[1] + rows[:, 2] * node[2]
+            np.minimum(low, forms, out=low)
         return np.asarray((low <= path.slack).all(axis=0))
 
     def hide(self, directions: Floats) -> Bools:
         """Whether each of `directions` (3, m) is inside each point's cone: (g, m)."""
-        found = np.empty((len(self.rows), directions.shape[1]), dtype=bool)
+        hidden = np.empty((len(self.rows), directions.shape[1]), dtype=bool)
         faces, flat = self.rows.shape[1], self.rows.reshape(-1, 3)
-        for some in _pieces(directions.shape[1], len(flat)):
-            forms = (flat @ directions[:, some]).reshape(len(found), faces, -1)
-            found[:, some] = forms.max(axis=1) <= 0.0
-        return found
+        for part in _pieces(directions.shape[1], len(flat)):
+            forms = (flat @ directions[:, part]).reshape(len(hidden), faces, -1)
+            hidden[:, part] = forms.max(axis=1) <= 0.0
+        return hidden
 
-    def hide_pairs(self, which: NDArray[np.intp], directions: Floats) -> Bools:
-        """Whether each of `directions` (3, m) is inside the cone `which` (m,)."""
-        rows = self.rows.transpose(1, 2, 0)[:, :, which]
+    def hide_pairs(self, cone: NDArray[np.intp], directions: Floats) -> Bools:
+        """Whether each of `directions` (3, m) is inside its `cone` (m,)."""
+        rows = self.rows.transpose(1, 2, 0)[:, :, cone]
         forms = rows[:, 0] * directions[0] + rows[:, 1] * directions[1] + rows[:, 2] * directions[2]
         return np.asarray(forms.max(axis=0) <= 0.0)
 
     def beyond(self, path: Path) -> Bools:
         """Whether each stretch is outside of each point's cone by each of its sides: (g, f, m)."""
-        found = np.empty((*self.rows.shape[:2], len(path.slack)), dtype=bool)
-        for some, low, _ in self._margins(path):
-            found[:, :, some] = low > path.slack[some]
-        return found
+        outside = np.empty((*self.rows.shape[:2], len(path.slack)), dtype=bool)
+        for part, low, _ in self._margins(path):
+            outside[:, :, part] = low > path.slack[part]
+        return outside
 
     def _margins(self, path: Path) -> Iterator[tuple[slice, Floats, Floats]]:
         """The least and the largest of each form at the nodes of some stretches after others."""
         count, faces, _ = self.rows.shape
         nodes = path.nodes.shape[1]
         flat = self.rows.reshape(-1, 3)
-        for some in _pieces(len(path.slack), count * faces * nodes):
-            low = high = (flat @ path.nodes[:, 0, some]).reshape(count, faces, -1)
+        for part in _pieces(len(path.slack), count * faces * nodes):
+            low = high = (flat @ path.nodes[:, 0, part]).reshape(count, faces, -1)
             for node in range(1, nodes):
-                other = (flat @ path.nodes[:, node, some]).reshape(count, faces, -1)
-                low, high = np.minimum(low, other), np.maximum(high, other)
-            yield some, low, high
+                at_node = (flat @ path.nodes[:, node, part]).reshape(count, faces, -1)
+                low, high = np.minimum(low, at_node), np.maximum(high, at_node)
+            yield part, low, high
 
 
 @dataclass(frozen=True)
@@ -185,16 +186,16 @@ class RoundCones:
         square, weights = self._forms
         along = self.crown.rounded(directions)
         length = np.sqrt((along * along).sum(axis=0))
-        found = weights @ np.concatenate([length[None], along]) < 0.0
-        return np.asarray(found | (square <= self.scale**2)[:, None])
+        hidden = weights @ np.concatenate([length[None], along]) < 0.0
+        return np.asarray(hidden | (square <= self.scale**2)[:, None])
 
-    def hide_pairs(self, which: NDArray[np.intp], directions: Floats) -> Bools:
-        """Whether each of `directions` (3, m) meets the crown from the point `which` (m,)."""
+    def hide_pairs(self, cone: NDArray[np.intp], directions: Floats) -> Bools:
+        """Whether each of `directions` (3, m) meets the crown from the point of its `cone` (m,)."""
         square, weights = self._forms
         along = self.crown.rounded(directions)
         length = np.sqrt((along * along).sum(axis=0))
-        forms = (weights[which].T * np.concatenate([length[None], along])).sum(axis=0)
-        return np.asarray((forms < 0.0) | (square[which] <= self.scale**2))
+        forms = (weights[cone].T * np.concatenate([length[None], along])).sum(axis=0)
+        return np.asarray((forms < 0.0) | (square[cone] <= self.scale**2))
 
     @cached_property
     def _forms(self) -> tuple[Floats, Floats]:
@@ -210,14 +211,17 @@ Cones = FlatCones | RoundCones
 def cones_of(solids: Sequence[Prism | Crown], points: Floats) -> list[Cones]:
     """The cones of each solid from `points` (g, 3) on the glass."""
     prisms = [solid for solid in solids if isinstance(solid, Prism)]
-    found = []
+    flat_cones = []
     if prisms:
         rays = _corners(prisms)[:, None] - points[:, None]
         rows, number = _rows(rays.reshape(-1, *rays.shape[2:]))
         most = number.reshape(len(prisms), -1).max(axis=1, initial=1)
-        each = rows.reshape(*rays.shape[:2], -1, 3)
-        found = [FlatCones(own[:, :sides]) for own, sides in zip(each, most, strict=True)]
-    flat = iter(found)
+        rows_of_solid = rows.reshape(*rays.shape[:2], -1, 3)
+        flat_cones = [
+            FlatCones(solid_rows[:, :sides])
+            for solid_rows, sides in zip(rows_of_solid, most, strict=True)
+        ]
+    flat = iter(flat_cones)
     return [
         RoundCones(solid, points) if isinstance(solid, Crown) else next(flat) for solid in solids
     ]
@@ -234,11 +238,11 @@ def touching_glass(prisms: Sequence[Prism], corners: Floats) -> FlatCones:
 def _corners(prisms: Sequence[Prism]) -> Floats:
     """The corners of all, (n, k, 3); the last of one that has fewer stands for the rest."""
     most = max((len(prism.corners) for prism in prisms), default=1)
-    found = np.empty((len(prisms), most, 3))
-    for own, prism in zip(found, prisms, strict=True):
-        own[: len(prism.corners)] = prism.corners
-        own[len(prism.corners) :] = prism.corners[-1]
-    return found
+    corners = np.empty((len(prisms), most, 3))
+    for slots, prism in zip(corners, prisms, strict=True):
+        slots[: len(prism.corners)] = prism.corners
+        slots[len(prism.corners) :] = prism.corners[-1]
+    return corners
 
 
 def touching(solid: Prism | Crown, cells: Floats) -> Cones:

@@ -10,8 +10,8 @@ most often all of the glass is:
     a ray on the other side of both; where it leaves the glass, the rim is in neither: so there is
     no such x.
 
-Three shadows hide all of it if they have a point in common besides. Whether a hole between others
-is free must be drawn.
+Three shadows hide all of it if they have a point in common besides (see `holes`). Whether a hole
+between more is free must be drawn.
 """
 
 from __future__ import annotations
@@ -64,6 +64,10 @@ class Rim:
         begin = np.stack([low[1], low[1], low[0], low[0]])
         return cls(levels, begin, np.stack([high[1], high[1], high[0], high[0]]))
 
+    def take(self, which: Ints) -> Rim:
+        """At some of the instants."""
+        return Rim(self.levels[:, which], self.begin[:, which], self.end[:, which])
+
     @property
     def least(self) -> Floats:
         """The shorter of its sides; not above 0 where nothing is open: (m,)."""
@@ -88,8 +92,7 @@ class Cover:
 
     def take(self, which: Ints) -> Cover:
         """At some of the instants."""
-        rim = Rim(*(each[:, which] for each in (self.rim.levels, self.rim.begin, self.rim.end)))
-        return Cover(rim, self.begin[..., which], self.end[..., which])
+        return Cover(self.rim.take(which), self.begin[..., which], self.end[..., which])
 
     @cached_property
     def _off(self) -> Floats:
@@ -114,13 +117,17 @@ class Cover:
     def _gaps(self) -> tuple[Floats, Floats]:
         """On each edge the widest gap between two shadows: where it begins and ends, (4, m) each.
 
-        Ends before it begins where they overlap, by the least overlap.
+        Ends before it begins where they overlap, by the least overlap. What is free up to a corner
+        is the corner's, which knows how far along both its edges: a gap may be long, and go into
+        the glass by a hair.
         """
         order = np.argsort(self.begin, axis=0)
         begin = np.take_along_axis(self.begin, order, axis=0)[1:]
         reach = np.maximum.accumulate(np.take_along_axis(self.end, order, axis=0), axis=0)[:-1]
         first = np.maximum(reach, self.rim.begin)
         last = np.minimum(begin, self.rim.end)
+        cornered = (reach < self.rim.begin) | (begin > self.rim.end)
+        last = np.where(cornered & (first < last), first - 1.0, last)
         widest = (last - first).argmax(axis=0)[None]
         return (
             np.take_along_axis(first, widest, axis=0)[0],
@@ -226,3 +233,19 @@ class Cover:
         begin, end = self._common(first, last, here)
         with np.errstate(invalid="ignore"):
             return np.where(begin <= end, (begin + end) / 2.0, np.nan)
+
+    def met(self, three: Ints) -> tuple[Floats, Bools]:
+        """Of each two of `three` shadows (3, m) a point that they have in common on the edges, the
+        middle of the longest part that they have of one: (2, 3, m); and whether each two have one.
+        """
+        here = np.arange(three.shape[1])
+        places, met = [], np.ones(len(here), dtype=bool)
+        for pair in combinations(three, 2):
+            one, other = (np.tile(number, (4, 1)) for number in pair)
+            begin, end = self._common(one, other, here)
+            edge = (end - begin).argmax(axis=0)
+            begin, end, level = begin[edge, here], end[edge, here], self.rim.levels[edge, here]
+            met &= begin <= end
+            middle = (begin + end) / 2.0
+            places.append(np.where(edge < 2, [level, middle], [middle, level]))
+        return np.stack(places, axis=1), met

@@ -75,11 +75,11 @@ def swept(solid: Prism | Crown, glass: Glass, sway: Sway) -> Floats:
     """
     if isinstance(solid, Crown):
         deep = float(solid.middle[2]) + solid.depth
-        found = deep * sway.swept(glass.width, glass.height)
-        return np.where(_crown_near(solid, glass, sway), found, 0.0)
+        area = deep * sway.swept(glass.width, glass.height)
+        return np.where(_crown_near(solid, glass, sway), area, 0.0)
     deep = float(np.abs(solid.corners[:, 2]).max())
-    whole = deep * sway.swept(glass.width, glass.height)
-    return np.minimum(whole, _edges_swept(solid, glass, sway))
+    bound = deep * sway.swept(glass.width, glass.height)
+    return np.minimum(bound, _edges_swept(solid, glass, sway))
 
 
 def _edges_swept(prism: Prism, glass: Glass, sway: Sway) -> Floats:
@@ -87,10 +87,10 @@ def _edges_swept(prism: Prism, glass: Glass, sway: Sway) -> Floats:
     edges = prism.all_edges
     ranges = []
     for axis, low, high in ((0, sway.p_low, sway.p_high), (1, sway.q_low, sway.q_high)):
-        one, other = (prism.corners[edges[:, end]] for end in (0, 1))
+        begins, stops = (prism.corners[edges[:, end]] for end in (0, 1))
         at = [
             end[:, axis, None] - np.stack([low, high])[:, None] * end[:, 2, None]
-            for end in (one, other)
+            for end in (begins, stops)
         ]
         span = at[1] - at[0]
         near = (np.maximum(*at).max(axis=0) >= 0.0) & (
@@ -106,9 +106,9 @@ def _edges_swept(prism: Prism, glass: Glass, sway: Sway) -> Floats:
     wide = np.minimum(np.minimum(wide, most_x), glass.width)
     high = np.minimum(np.minimum(high, most_y), glass.height)
     deep = np.abs(prism.corners[edges, 2]).max(axis=1)
-    each = deep[:, None] * sway.swept(wide, high)
+    areas = deep[:, None] * sway.swept(wide, high)
     seen = near_x & near_y & ~_amid(prism, sway)
-    return np.asarray(np.where(seen, each, 0.0).sum(axis=0))
+    return np.asarray(np.where(seen, areas, 0.0).sum(axis=0))
 
 
 def _amid(prism: Prism, sway: Sway) -> NDArray[np.bool_]:
@@ -121,11 +121,13 @@ def _amid(prism: Prism, sway: Sway) -> NDArray[np.bool_]:
     normals = np.cross((end - begin)[:, None], prism.corners[None] - begin[:, None])
     middle = np.stack([sway.p_low + sway.p_high, sway.q_low + sway.q_high]) / 2.0
     spread = np.stack([sway.p_high - sway.p_low, sway.q_high - sway.q_low]) / 2.0
-    here = normals[..., :2] @ middle + normals[..., 2:]
+    distance = normals[..., :2] @ middle + normals[..., 2:]
     loose = np.abs(normals[..., :2]) @ spread
     # Corners in one line with the edge are on neither side.
-    least = ROUNDING * np.abs(here).max(axis=1)
-    return np.asarray(((here - loose).max(axis=1) > least) & ((here + loose).min(axis=1) < -least))
+    least = ROUNDING * np.abs(distance).max(axis=1)
+    return np.asarray(
+        ((distance - loose).max(axis=1) > least) & ((distance + loose).min(axis=1) < -least)
+    )
 
 
 def _crown_near(crown: Crown, glass: Glass, sway: Sway) -> NDArray[np.bool_]:

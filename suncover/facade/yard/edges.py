@@ -43,26 +43,26 @@ class Lines:
         """Through `ends` (2, 3, f, k)."""
         return cls(ends[1] - ends[0], np.cross(ends[0], ends[1], axis=0))
 
-    def take(self, which: Ints) -> Lines:
+    def take(self, index: Ints) -> Lines:
         """Those of some of the solids."""
-        return Lines(self.along.take(which, axis=2), self.moment.take(which, axis=2))
+        return Lines(self.along.take(index, axis=2), self.moment.take(index, axis=2))
 
     def normals(self, points: Floats) -> Floats:
         """At right angles to the planes through the edges and points (2, n) of the glass: (3, f,
         n).
         """
         (x, y), (right, up, out) = points, self.along
-        found = np.empty_like(self.moment)
-        np.subtract(self.moment[0], y * out, out=found[0])
-        np.add(self.moment[1], x * out, out=found[1])
-        np.subtract(self.moment[2], x * up - y * right, out=found[2])
-        return found
+        normals = np.empty_like(self.moment)
+        np.subtract(self.moment[0], y * out, out=normals[0])
+        np.add(self.moment[1], x * out, out=normals[1])
+        np.subtract(self.moment[2], x * up - y * right, out=normals[2])
+        return normals
 
     def chords(self, p: Floats, q: Floats, levels: Floats) -> Chord:
         """Where shadows that these edges bound, each with the shadow on one side, lie on the four
         lines at `levels` (4, n): of x for the first two, of y for the others; (4, n) each.
         """
-        here = self.moment[0] * p + self.moment[1] * q + self.moment[2]
+        form = self.moment[0] * p + self.moment[1] * q + self.moment[2]
         right = self.along[1] - self.along[2] * q
         up = self.along[2] * p - self.along[0]
         # A line along a level leaves all of it or nothing.
@@ -71,7 +71,7 @@ class Lines:
         for number, level in enumerate(levels):
             across, along = (right, up) if number < 2 else (up, right)
             with np.errstate(over="ignore"):
-                place = (here - across * level) / along
+                place = (form - across * level) / along
             begins[number] = np.where(along > 0.0, place, -np.inf).max(axis=0)
             ends[number] = np.where(along > 0.0, np.inf, place).min(axis=0)
         return begins, ends
@@ -94,18 +94,21 @@ class EdgeTable:
         corners = max(len(solid.corners) for solid in solids)
         ends = np.empty((len(solids), 2, 3, edges))
         points = np.empty((len(solids), 3, corners))
-        for own, at, solid in zip(ends, points, solids, strict=True):
-            each = solid.corners[solid.all_edges].transpose(1, 2, 0)
-            own[..., : each.shape[2]], own[..., each.shape[2] :] = each, each[..., -1:]
+        for slots, at, solid in zip(ends, points, solids, strict=True):
+            edge_ends = solid.corners[solid.all_edges].transpose(1, 2, 0)
+            slots[..., : edge_ends.shape[2]], slots[..., edge_ends.shape[2] :] = (
+                edge_ends,
+                edge_ends[..., -1:],
+            )
             count = len(solid.corners)
             at[:, :count], at[:, count:] = solid.corners.T, solid.corners.T[:, -1:]
         ends = np.ascontiguousarray(ends.transpose(1, 2, 3, 0))
         return cls(ends, np.ascontiguousarray(points.transpose(1, 2, 0)), Lines.of(ends))
 
-    def take(self, which: Ints) -> EdgeTable:
+    def take(self, index: Ints) -> EdgeTable:
         """Some of the solids."""
-        ends, corners = self.ends.take(which, axis=3), self.corners.take(which, axis=2)
-        return EdgeTable(ends, corners, self.lines.take(which))
+        ends, corners = self.ends.take(index, axis=3), self.corners.take(index, axis=2)
+        return EdgeTable(ends, corners, self.lines.take(index))
 
     def sides_of_corners(self, points: Floats) -> tuple[Floats, Floats]:
         """How far each corner lies out of the plane through each edge and a point of the glass (2,

@@ -65,10 +65,10 @@ def _merged(parts: list[Any]) -> list[Any]:
     for number, triangle in enumerate(list(parts)):
         corners = [tuple(corner) for corner in _ring(triangle).tolist()]
         for edge in zip(corners, corners[1:] + corners[:1], strict=True):
-            one, other = whole_of(first.setdefault(frozenset(edge), number)), whole_of(number)
-            both = shapely.union(parts[one], parts[other])
-            if one != other and _is_convex(both):
-                parts[one], owner[other] = both, one
+            kept, merged = whole_of(first.setdefault(frozenset(edge), number)), whole_of(number)
+            joint = shapely.union(parts[kept], parts[merged])
+            if kept != merged and _is_convex(joint):
+                parts[kept], owner[merged] = joint, kept
     return [part for number, part in enumerate(parts) if owner[number] == number]
 
 
@@ -102,7 +102,7 @@ def _across_notches(polygon: Any) -> Floats:
     import shapely
 
     ring = _ring(shapely.orient_polygons(polygon))
-    found = [np.zeros((0, 2))]
+    points = [np.zeros((0, 2))]
     far = 2.0 * float(np.ptp(ring, axis=0).sum())
     for before, corner, after in zip(
         np.roll(ring, 1, axis=0), ring, np.roll(ring, -1, axis=0), strict=True
@@ -119,5 +119,5 @@ def _across_notches(polygon: Any) -> Floats:
                 stretches, key=lambda ends: float(np.hypot(*(ends - corner).T).min()), default=None
             )
             if nearest is not None:
-                found.append(nearest[[np.hypot(*(nearest - corner).T).argmax()]])
-    return np.concatenate(found)
+                points.append(nearest[[np.hypot(*(nearest - corner).T).argmax()]])
+    return np.concatenate(points)

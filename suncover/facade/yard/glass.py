@@ -95,11 +95,11 @@ class Yard:
         touched, veil = self.in_the_way(stretch)
         state = np.where(touched.any(axis=0), 0, 1)
         for cells in LATTICES:
-            some = np.flatnonzero(state == 0)
-            if len(some):
-                part, there = veil.take(some), touched[:, some]
-                path = stretch.path.take(some)
-                state[some] = self._lattice(cells).settled(path, there, part, self.fraction)
+            index = np.flatnonzero(state == 0)
+            if len(index):
+                part, met = veil.take(index), touched[:, index]
+                path = stretch.path.take(index)
+                state[index] = self._lattice(cells).settled(path, met, part, self.fraction)
         return state
 
     def settled_between(self, stretch: Stretch, shares: Floats) -> Ints:
@@ -121,9 +121,9 @@ class Yard:
         area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
         for plate in self.glass.plates:
             area += swept(flat(plate), self.glass, sway)
-        for solid, there in zip(self.around.solids, touched, strict=True):
-            some = np.flatnonzero(there)
-            area[some] += swept(solid, self.glass, sway.take(some))
+        for solid, met in zip(self.around.solids, touched, strict=True):
+            index = np.flatnonzero(met)
+            area[index] += swept(solid, self.glass, sway.take(index))
         steady = self._steady(touched[len(self.around.prisms) :], veil)
         return np.where(steady & sway.in_front, area / self.glass.area, np.inf)
 
@@ -139,21 +139,21 @@ class Yard:
             area += self._swept(plate, sway)
         touched = self.touched(stretch.path)
         prisms = len(self.around.prisms)
-        for number, (solid, there) in enumerate(zip(self.around.solids, touched, strict=True)):
-            some = np.flatnonzero(there)
-            if not len(some):
+        for number, (solid, met) in enumerate(zip(self.around.solids, touched, strict=True)):
+            index = np.flatnonzero(met)
+            if not len(index):
                 continue
-            part = sway.take(some)
+            part = sway.take(index)
             # Of a prism the edges alone tell about as much, in less time.
-            taken = self._swept(solid, part) if number >= prisms else swept(solid, self.glass, part)
+            lost = self._swept(solid, part) if number >= prisms else swept(solid, self.glass, part)
             # A shadow that covers all of the glass all along sweeps none of it.
-            covers = self._covering[number].sides(stretch.path.take(some))[0].all(axis=0)
-            taken = np.where(covers, 0.0, taken)
+            covers = self._covering[number].sides(stretch.path.take(index))[0].all(axis=0)
+            lost = np.where(covers, 0.0, lost)
             if number >= prisms:
                 foliage = self.around.trees[number - prisms].foliage
-                least, most = foliage.bounds(stretch.begin[some], stretch.end[some])
-                taken = np.where(least < most, np.inf, (1.0 - least) * taken)
-            area[some] += taken
+                least, most = foliage.bounds(stretch.begin[index], stretch.end[index])
+                lost = np.where(least < most, np.inf, (1.0 - least) * lost)
+            area[index] += lost
         return np.where(sway.in_front, area / self.glass.area, np.inf)
 
     def _swept(self, solid: Prism | Crown, sway: Sway) -> Floats:
@@ -164,14 +164,14 @@ class Yard:
     def _steady(touched: Bools, veil: Veil) -> Bools:
         """Whether every set of crowns in the way either hides all the time or never does."""
         steady = touched.sum(axis=0) <= MOST_CROWNS
-        some = np.flatnonzero(steady & touched.any(axis=0))
-        least = most = np.ones((1, len(some)))
-        for tree, there in enumerate(touched[:, some]):
-            if there.any():
-                least = np.concatenate([least, least * np.where(there, veil.least[tree, some], 1)])
-                most = np.concatenate([most, most * np.where(there, veil.most[tree, some], 1)])
-        enough = (least >= veil.needed_most[some]) | (most < veil.needed_least[some])
-        steady[some] = enough.all(axis=0)
+        index = np.flatnonzero(steady & touched.any(axis=0))
+        least = most = np.ones((1, len(index)))
+        for tree, met in enumerate(touched[:, index]):
+            if met.any():
+                least = np.concatenate([least, least * np.where(met, veil.least[tree, index], 1)])
+                most = np.concatenate([most, most * np.where(met, veil.most[tree, index], 1)])
+        enough = (least >= veil.needed_most[index]) | (most < veil.needed_least[index])
+        steady[index] = enough.all(axis=0)
         return np.asarray(steady)
 
     def in_the_way(self, stretch: Stretch) -> tuple[Bools, Veil]:
@@ -189,12 +189,12 @@ class Yard:
         share = np.zeros(sun.seconds.shape)
         front = np.flatnonzero(n > GRAZING)
         for begin in range(0, len(front), INSTANTS_AT_ONCE):
-            some = front[begin : begin + INSTANTS_AT_ONCE]
-            p, q = u[some] / n[some], v[some] / n[some]
-            lit, met = self._look(sun.take(some))
+            index = front[begin : begin + INSTANTS_AT_ONCE]
+            p, q = u[index] / n[index], v[index] / n[index]
+            lit, met = self._look(sun.take(index))
             drawn = np.flatnonzero(lit)
-            some, p, q, met = some[drawn], p[drawn], q[drawn], met[:, drawn]
-            share[some] = self.around.lit_share(self.glass, p, q, sun.take(some), met)
+            index, p, q, met = index[drawn], p[drawn], q[drawn], met[:, drawn]
+            share[index] = self.around.lit_share(self.glass, p, q, sun.take(index), met)
         return share
 
     def lit(self, sun: Daylight) -> Bools:
@@ -205,8 +205,8 @@ class Yard:
         lit = np.zeros(sun.seconds.shape, dtype=bool)
         front = np.flatnonzero(local[2] > GRAZING)
         for begin in range(0, len(front), INSTANTS_AT_ONCE):
-            some = front[begin : begin + INSTANTS_AT_ONCE]
-            lit[some], _ = self._look(sun.take(some))
+            index = front[begin : begin + INSTANTS_AT_ONCE]
+            lit[index], _ = self._look(sun.take(index))
         return lit
 
     def _look(self, sun: Daylight) -> tuple[Bools, Bools]:
@@ -225,36 +225,36 @@ class Yard:
 
     def touched(self, path: Path) -> Bools:
         """The same anywhere along each of some paths in the window's axes: (s, m)."""
-        found = [~cones.sides(path)[1] for cones in self._touching]
-        return np.concatenate([np.zeros((0, len(path.slack)), dtype=bool), *found])
+        touched = [~cones.sides(path)[1] for cones in self._touching]
+        return np.concatenate([np.zeros((0, len(path.slack)), dtype=bool), *touched])
 
     def still_touched(self, path: Path, among: Bools) -> Bools:
         """Those `among` (s, m) the prisms and crowns that may throw a shadow on any of the glass
         anywhere along each of some paths in the window's axes.
         """
-        found, prisms = among.copy(), len(self.around.prisms)
-        every = self._touching
-        if prisms and isinstance(every[0], FlatCones):
-            which, at = np.nonzero(among[:prisms])
-            found[which, at] = every[0].pairs_touched(which, path.take(at))
-            every = every[1:]
-        for number, cones in enumerate(every, prisms):
-            some = np.flatnonzero(among[number])
-            found[number, some] = ~cones.sides(path.take(some))[1][0]
-        return found
+        touched, prisms = among.copy(), len(self.around.prisms)
+        cones_left = self._touching
+        if prisms and isinstance(cones_left[0], FlatCones):
+            solid, at = np.nonzero(among[:prisms])
+            touched[solid, at] = cones_left[0].pairs_touched(solid, path.take(at))
+            cones_left = cones_left[1:]
+        for number, cones in enumerate(cones_left, prisms):
+            index = np.flatnonzero(among[number])
+            touched[number, index] = ~cones.sides(path.take(index))[1][0]
+        return touched
 
     def _veil(self, stretch: Stretch, touched: Bools) -> Veil:
         """Where a crown may be in the sun's way; elsewhere nothing hangs on it."""
         count, trees = touched.shape[1], self.around.trees
         least = np.ones((len(trees), count))
         most, low, high = least.copy(), np.zeros(count), np.zeros(count)
-        some = np.flatnonzero(touched[len(self.around.prisms) :].any(axis=0))
-        if len(some):
-            begin, end = stretch.begin[some], stretch.end[some]
+        index = np.flatnonzero(touched[len(self.around.prisms) :].any(axis=0))
+        if len(index):
+            begin, end = stretch.begin[index], stretch.end[index]
             for number, tree in enumerate(trees):
-                least[number, some], most[number, some] = tree.foliage.bounds(begin, end)
-            path = stretch.path.take(some)
+                least[number, index], most[number, index] = tree.foliage.bounds(begin, end)
+            path = stretch.path.take(index)
             up = np.einsum("k,kcm->cm", self.axes[:, 2], path.nodes)
             sines = up.min(axis=0) - path.slack, up.max(axis=0) + path.slack
-            low[some], high[some] = self.around.light.needed_between(begin, end, *sines)
+            low[index], high[index] = self.around.light.needed_between(begin, end, *sines)
         return Veil(least, most, low, high)

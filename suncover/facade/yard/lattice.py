@@ -54,21 +54,21 @@ class Lattice:
         hidden = np.zeros((self._cells**2, len(path.slack)), dtype=bool)
         free, least, most = ~hidden, np.ones(hidden.shape), np.ones(hidden.shape)
         for cones in self._walls:
-            clear, whole = self._past_wall(cones, path)
+            clear, full = self._past_wall(cones, path)
             free &= clear
-            hidden |= whole
+            hidden |= full
         first_tree = len(self._all) - len(veil.least)
-        there = list(self._there(touched))
-        self._know([number for number, _ in there])
-        for number, some in there:
-            clear, whole = self._past_solid(number, path.take(some))
+        in_the_way = list(self._with_solids(touched))
+        self._know([number for number, _ in in_the_way])
+        for number, index in in_the_way:
+            clear, full = self._past_solid(number, path.take(index))
             if number < first_tree:
-                free[:, some] &= clear
-                hidden[:, some] |= whole
+                free[:, index] &= clear
+                hidden[:, index] |= full
             else:
                 tree = number - first_tree
-                least[:, some] *= np.where(clear, 1.0, veil.least[tree, some])
-                most[:, some] *= np.where(whole, veil.most[tree, some], 1.0)
+                least[:, index] *= np.where(clear, 1.0, veil.least[tree, index])
+                most[:, index] *= np.where(full, veil.most[tree, index], 1.0)
         bright = free & (least >= veil.needed_most)
         dark = hidden | (most < veil.needed_least)
         lit, unlit = bright.mean(axis=0) > fraction + 1e-9, dark.mean(axis=0) >= 1.0 - fraction
@@ -107,15 +107,15 @@ class Lattice:
         self._known.update(zip(fresh, cones, strict=True))
 
     @staticmethod
-    def _there(touched: Bools) -> Iterator[tuple[int, NDArray[np.intp]]]:
+    def _with_solids(touched: Bools) -> Iterator[tuple[int, NDArray[np.intp]]]:
         for number, where in enumerate(touched):
-            some = np.flatnonzero(where)
-            if len(some):
-                yield number, some
+            index = np.flatnonzero(where)
+            if len(index):
+                yield number, index
 
     def _whole_cells(self, inside: Bools) -> Bools:
         """Whether a convex shadow that holds these points holds each cell."""
         side = self._cells + 1
         grid = inside.reshape(side, side, -1)
-        whole = grid[1:, 1:] & grid[:-1, 1:] & grid[1:, :-1] & grid[:-1, :-1]
-        return whole.reshape(self._cells**2, -1)
+        cells = grid[1:, 1:] & grid[:-1, 1:] & grid[1:, :-1] & grid[:-1, :-1]
+        return cells.reshape(self._cells**2, -1)

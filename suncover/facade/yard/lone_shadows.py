@@ -38,9 +38,9 @@ class Panes(NamedTuple):
         """Their areas in m²; 0 where nothing is left."""
         return np.maximum(self.right - self.left, 0.0) * np.maximum(self.high - self.low, 0.0)
 
-    def take(self, some: NDArray[np.intp]) -> Panes:
-        """Only those that `some` picks."""
-        return Panes(*(side[some] for side in self))
+    def take(self, index: NDArray[np.intp]) -> Panes:
+        """The panes of an `index`."""
+        return Panes(*(side[index] for side in self))
 
 
 def open_pane(glass: Glass, p: Floats, q: Floats) -> Panes:
@@ -82,30 +82,30 @@ class LoneShadows:
         self._shares = np.zeros((MOST, count))
 
     def add(
-        self, solid: Prism | Crown, some: NDArray[np.intp], share: Floats | float = 0.0
+        self, solid: Prism | Crown, index: NDArray[np.intp], share: Floats | float = 0.0
     ) -> None:
-        """The shadow of a solid for `some` of the suns, with the `share` that it lets through, of
-        these.
+        """The shadow of a solid for the suns of an `index`, with the `share` that it lets through
+        for each of them.
         """
-        p, q = (slope[some] for slope in self._slopes)
-        panes = self._panes.take(some)
+        p, q = (slope[index] for slope in self._slopes)
+        panes = self._panes.take(index)
         if isinstance(solid, Crown):
             area, box = crown_areas(solid, p, q, panes)
         else:
             area, box = prism_areas(solid, p, q, panes)
         share = np.broadcast_to(share, area.shape)
         covers = area >= panes.area * (1.0 - ROUNDING)
-        self._through[some[covers]] *= share[covers]
+        self._through[index[covers]] *= share[covers]
         part = np.flatnonzero((area != 0.0) & ~covers)
-        some = some[part]
-        self._lost[some] += area[part] * (1.0 - share[part])
-        room = np.flatnonzero(self._number[some] < MOST)
-        slot, where = self._number[some[room]], some[room]
+        index = index[part]
+        self._lost[index] += area[part] * (1.0 - share[part])
+        room = np.flatnonzero(self._number[index] < MOST)
+        slot, where = self._number[index[room]], index[room]
         self._boxes[slot, :, where] = np.stack(box, axis=-1)[part[room]]
         self._whose[slot, where] = len(self._solids)
         self._shares[slot, where] = share[part[room]]
         self._solids.append(solid)
-        self._number[some] += 1
+        self._number[index] += 1
 
     def left(self) -> tuple[Floats, Bools]:
         """The area in m² that the beam reaches, by what crowns let through; and where that is
@@ -114,36 +114,36 @@ class LoneShadows:
         known = (self._number <= MOST) & np.isfinite(self._lost)
         kinds = np.array([*(isinstance(solid, Crown) for solid in self._solids), False])
         crowns = kinds[self._whose]
-        for one in range(MOST):
-            for other in range(one):
-                meet = known & (self._number > one)
+        for later in range(MOST):
+            for earlier in range(later):
+                meet = known & (self._number > later)
                 if not meet.any():
                     continue
-                meet &= ~self._are_apart(self._boxes[one], self._boxes[other])
+                meet &= ~self._are_apart(self._boxes[later], self._boxes[earlier])
                 # Prisms come before crowns.
-                paired = meet & crowns[one] & ~crowns[other] & (crowns.sum(axis=0) == 1)
-                self._give_back(np.flatnonzero(paired), other, one)
+                paired = meet & crowns[later] & ~crowns[earlier] & (crowns.sum(axis=0) == 1)
+                self._give_back(np.flatnonzero(paired), earlier, later)
                 known &= ~meet | paired
         area = np.maximum(self._panes.area - self._lost, 0.0) * self._through
         dark = self._through == 0.0
         return np.where(dark, 0.0, area), known | dark
 
-    def _give_back(self, some: NDArray[np.intp], first: int, second: int) -> None:
-        """What a prism and a crown, by their places on `some` of the panes, have both taken."""
+    def _give_back(self, index: NDArray[np.intp], first: int, second: int) -> None:
+        """The area that a prism and a crown, by their places on the panes of `index`, both took."""
         whose = self._whose[[first, second]]
-        for prism, crown in np.unique(whose[:, some], axis=1).T:
-            these = some[(whose[0, some] == prism) & (whose[1, some] == crown)]
+        for prism, crown in np.unique(whose[:, index], axis=1).T:
+            of_pair = index[(whose[0, index] == prism) & (whose[1, index] == crown)]
             flat, round_ = self._solids[prism], self._solids[crown]
             assert isinstance(flat, Prism)
             assert isinstance(round_, Crown)
-            p, q = (slope[these] for slope in self._slopes)
-            both = common_areas(flat, round_, p, q, self._panes.take(these))
-            self._lost[these] += both * (self._shares[second, these] - 1.0)
+            p, q = (slope[of_pair] for slope in self._slopes)
+            common = common_areas(flat, round_, p, q, self._panes.take(of_pair))
+            self._lost[of_pair] += common * (self._shares[second, of_pair] - 1.0)
 
-    def _are_apart(self, one: Floats, other: Floats) -> Bools:
+    def _are_apart(self, first: Floats, second: Floats) -> Bools:
         panes = self._panes
-        left, low = (np.maximum(one[n], other[n]) for n in (0, 2))
-        right, high = (np.minimum(one[n], other[n]) for n in (1, 3))
+        left, low = (np.maximum(first[n], second[n]) for n in (0, 2))
+        right, high = (np.minimum(first[n], second[n]) for n in (1, 3))
         across = np.maximum(left, panes.left) >= np.minimum(right, panes.right)
         above = np.maximum(low, panes.low) >= np.minimum(high, panes.high)
         return np.asarray(across | above)
@@ -166,24 +166,24 @@ def _outline(prism: Prism, p: Floats, q: Floats) -> tuple[_Edges, Panes, Bools]:
     x, y, z = prism.corners.T
     across, along = x[:, None] - p * z[:, None], y[:, None] - q * z[:, None]
     edges = prism.all_edges
-    one, other = edges[:, 0], edges[:, 1]
-    wide, tall = across[other] - across[one], along[other] - along[one]
+    begins, stops = edges[:, 0], edges[:, 1]
+    wide, tall = across[stops] - across[begins], along[stops] - along[begins]
     # Twice the area of the triangle that each corner makes with each edge: (e, k, n).
-    turn = wide[:, None] * (along[None] - along[one][:, None])
-    turn -= tall[:, None] * (across[None] - across[one][:, None])
+    turn = wide[:, None] * (along[None] - along[begins][:, None])
+    turn -= tall[:, None] * (across[None] - across[begins][:, None])
     high, low = turn.max(axis=1), turn.min(axis=1)
     slack = ROUNDING * np.maximum(high, -low)
     upper, lower = (high <= slack) & (low < -slack), (low >= -slack) & (high > slack)
-    # With the corners to the right of it, an edge that runs to the right is an upper one.
+    # An edge that runs to the right is an upper edge if the corners are to the right of it.
     side = np.where(upper, 1.0, np.where(lower, -1.0, 0.0))
     box = Panes(across.min(axis=0), across.max(axis=0), along.min(axis=0), along.max(axis=0))
     extent = np.maximum(box.right - box.left, ROUNDING)
     widths = side * wide
-    there = np.where(widths > 0.0, widths, 0.0).sum(axis=0)
+    forth = np.where(widths > 0.0, widths, 0.0).sum(axis=0)
     back = np.where(widths < 0.0, widths, 0.0).sum(axis=0)
     # Round it and back again, each once.
-    sound = np.maximum(np.abs(there - extent), np.abs(back + extent)) < ROUNDING * extent
-    return _Edges(across[one], along[one], wide, tall, side), box, sound
+    sound = np.maximum(np.abs(forth - extent), np.abs(back + extent)) < ROUNDING * extent
+    return _Edges(across[begins], along[begins], wide, tall, side), box, sound
 
 
 def _pieces(prism: Prism, count: int) -> list[NDArray[np.intp]]:
@@ -200,9 +200,9 @@ def prism_areas(prism: Prism, p: Floats, q: Floats, panes: Panes) -> tuple[Float
     """
     pieces = _pieces(prism, len(p))
     if len(pieces) > 1:
-        found = [prism_areas(prism, p[some], q[some], panes.take(some)) for some in pieces]
-        sides = zip(*(box for _, box in found), strict=True)
-        return np.concatenate([area for area, _ in found]), Panes(*map(np.concatenate, sides))
+        parts = [prism_areas(prism, p[piece], q[piece], panes.take(piece)) for piece in pieces]
+        sides = zip(*(box for _, box in parts), strict=True)
+        return np.concatenate([area for area, _ in parts]), Panes(*map(np.concatenate, sides))
     edges, box, sound = _outline(prism, p, q)
     area = np.abs((edges.side * _under(*edges[:4], panes)).sum(axis=0))
     beside = (box.left >= panes.right) | (box.right <= panes.left)
@@ -280,11 +280,11 @@ def crown_areas(crown: Crown, p: Floats, q: Floats, panes: Panes) -> tuple[Float
     x = np.stack([panes.left, panes.right, panes.right, panes.left])
     u, v = discs.of(x, np.stack([panes.low, panes.low, panes.high, panes.high]))
     area = _disc_beside(u, v, np.roll(u, -1, axis=0), np.roll(v, -1, axis=0)).sum(axis=0)
-    found = np.clip(area * discs.scale, 0.0, panes.area)
-    found = np.where(panes.area > 0.0, found, 0.0)
-    behind = (discs.out(u, v).min(axis=0) <= 0.0) & (found > ROUNDING)
+    covered = np.clip(area * discs.scale, 0.0, panes.area)
+    covered = np.where(panes.area > 0.0, covered, 0.0)
+    behind = (discs.out(u, v).min(axis=0) <= 0.0) & (covered > ROUNDING)
     (x, y), wide, tall = discs.middle, discs.root, np.sqrt(discs.yy)
-    return np.where(behind, np.nan, found), Panes(x - wide, x + wide, y - tall, y + tall)
+    return np.where(behind, np.nan, covered), Panes(x - wide, x + wide, y - tall, y + tall)
 
 
 def common_areas(prism: Prism, crown: Crown, p: Floats, q: Floats, panes: Panes) -> Floats:
@@ -294,8 +294,10 @@ def common_areas(prism: Prism, crown: Crown, p: Floats, q: Floats, panes: Panes)
     """
     pieces = _pieces(prism, len(p))
     if len(pieces) > 1:
-        found = [common_areas(prism, crown, p[some], q[some], panes.take(some)) for some in pieces]
-        return np.concatenate(found)
+        parts = [
+            common_areas(prism, crown, p[piece], q[piece], panes.take(piece)) for piece in pieces
+        ]
+        return np.concatenate(parts)
     discs = _Discs(crown, p, q)
     edges, _, _ = _outline(prism, p, q)
     # From the beginning of each edge to its end, kept within the pane: three pieces for each axis.
@@ -321,8 +323,8 @@ def _kept_within(x: Floats, y: Floats, low: Floats, high: Floats) -> tuple[Float
     shape = (-1, *x.shape[1:])
     longer = (begin[:, None] + part * way[:, None]).reshape(shape)
     higher = (y[:-1, None] + part * tall[:, None]).reshape(shape)
-    found = np.concatenate([longer, x[-1:]]), np.concatenate([higher, y[-1:]])
-    return np.clip(found[0], low, high), found[1]
+    points = np.concatenate([longer, x[-1:]]), np.concatenate([higher, y[-1:]])
+    return np.clip(points[0], low, high), points[1]
 
 
 def _disc_beside(u: Floats, v: Floats, u2: Floats, v2: Floats) -> Floats:

@@ -10,14 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.yard.cover import HAIR, Cover, Rim
+from suncover.facade.yard.holes import Holes
 from suncover.facade.yard.solid_arrays import SolidArrays
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
-# Where lines cross the open glass, two at a time, as shares of its size.
-ACROSS = ((0.5, 0.15), (0.3, 0.7), (0.05, 0.95), (0.4, 0.85))
 
 
 @dataclass(frozen=True)
@@ -114,46 +112,25 @@ def look(
     if len(asked) and len(masks):
         part = cover.take(asked)
         who, corners = part.hiding()
-        dark = Sun(*(getattr(sun, each.name)[asked] for each in fields(sun)))
-        amid, meet = _meeting(arrays, dark, part.rim, solids[:, asked], who)
-        hidden = (who[0] >= 0) & meet
+        hidden = who[0] >= 0
+        several = hidden & (who[2] >= 0) | ~hidden & ~found.known[asked]
         found.known[asked[hidden]] = True
+        amid = np.zeros((2, len(asked)))
+        if several.any():
+            some = np.flatnonzero(several)
+            at = asked[some]
+            slopes = np.stack([sun.p[at], sun.q[at]])
+            holes = Holes.between(arrays, slopes, part.take(some), solids[:, at], who[:, some])
+            found.known[at] = holes.known
+            found.value[at] = np.maximum(found.value[at], holes.width)
+            amid[:, some] = found.spot[:, at] = holes.place
+            found.inward[:, at] = 0.0
+            hidden[some] &= holes.deep
         found.hides[:, asked] = np.where(hidden & (who >= 0), masks[who], 0)
         found.corners[:, asked] = corners
         found.shared[:, asked] = part.shared(who, corners)
         found.amid[:, asked] = amid
     return found
-
-
-def _meeting(
-    arrays: SolidArrays, sun: Sun, rim: Rim, solids: Ints, who: Ints
-) -> tuple[Floats, Bools]:
-    """A point (2, m) that three shadows have in common, those of `who` (3, m) of the `solids` (d,
-    m); and whether there is one, or are no three.
-
-    What they have in common is convex: some lines across the glass find it, if it is not too small.
-    """
-    amid, meet = np.zeros((2, len(sun.p))), who[2] < 0
-    some = np.flatnonzero((who[2] >= 0) & (who < len(solids)).all(axis=0))
-    three = solids[who[:, some], some]
-    low, high = (np.stack([ends[0, some], ends[2, some]]) for ends in (rim.levels, rim.levels[1:]))
-    widest = np.zeros(len(some))
-    for share in ACROSS:
-        lines = low + (high - low) * np.array(share)[:, None, None]
-        levels = lines.swapaxes(0, 1).reshape(4, -1)
-        begin, end = arrays.chords(three, sun.p[some], sun.q[some], levels)
-        begin = np.maximum(begin.max(axis=0), rim.begin[:, some])
-        end = np.minimum(end.min(axis=0), rim.end[:, some])
-        line = (end - begin).argmax(axis=0)
-        here = np.arange(len(some))
-        wide, level = (end - begin)[line, here], levels[line, here]
-        middle = begin[line, here] + wide / 2.0
-        wider = np.flatnonzero(wide > widest)
-        widest[wider] = wide[wider]
-        place = np.where(line < 2, [level, middle], [middle, level])
-        amid[:, some[wider]] = place[:, wider]
-    meet[some] = widest > HAIR
-    return amid, meet
 
 
 def _dark(

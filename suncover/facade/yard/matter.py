@@ -88,7 +88,9 @@ def may_shade(window: Window, latitude: float, solids: Outlines, lowest_sun: flo
     up = np.maximum(solids.top * outward[2], lowest * outward[2])
     level = solids.corners @ outward[:2]
     ahead = np.maximum.reduceat(level, solids.begin) if len(level) else level
-    found = np.asarray((solids.top > lowest) & (ahead + up > float((glass @ outward).min())))
+    ahead_and_high = np.asarray(
+        (solids.top > lowest) & (ahead + up > float((glass @ outward).min()))
+    )
     # From any point of the glass to any of the outline: all these differences.
     away = solids.corners[:, None, :] - glass[None, :, :2]
     owner = np.repeat(
@@ -101,7 +103,7 @@ def may_shade(window: Window, latitude: float, solids: Outlines, lowest_sun: flo
     along = (away * way[owner][:, None, :]).sum(axis=2)
     across = away[..., 0] * way[owner][:, None, 1] - away[..., 1] * way[owner][:, None, 0]
     if not len(owner):
-        return found
+        return ahead_and_high
     nearest = np.minimum.reduceat(along.min(axis=1), solids.begin)
     apart = nearest > 0.0
     turned = np.arctan2(across, along)
@@ -112,7 +114,7 @@ def may_shade(window: Window, latitude: float, solids: Outlines, lowest_sun: flo
     low, high = _declinations(facing + first, last - first, most_up, np.radians(latitude))
     limit = np.sin(np.radians(MOST_DECLINATION))
     met = (low <= limit) & (high >= -limit) & (most_up >= np.radians(lowest_sun - SPARE))
-    return np.asarray(found & (~apart | met))
+    return np.asarray(ahead_and_high & (~apart | met))
 
 
 def _corners(window: Window) -> tuple[Floats, Floats]:

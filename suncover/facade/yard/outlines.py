@@ -51,38 +51,38 @@ class Outlines:
         import shapely
 
         every = np.ones(self._p.shape, dtype=bool) if where is None else where
-        some = np.flatnonzero(every)
-        whole = np.full(self._p.shape, shapely.Polygon(), dtype=object)
-        if len(some) == 0:
-            return whole
-        p, q = self._p[some], self._q[some]
+        index = np.flatnonzero(every)
+        result = np.full(self._p.shape, shapely.Polygon(), dtype=object)
+        if len(index) == 0:
+            return result
+        p, q = self._p[index], self._q[index]
         # A line through the corners has their hull, and is made much faster than loose points.
         if isinstance(solid, Prism):
             shapes = shapely.convex_hull(shapely.linestrings(solid.outline(p, q)))
             far = float(solid.corners[:, 2].max())
-            whole[some] = self._moved(np.asarray(shapes), far, some)
-            return whole
+            result[index] = self._moved(np.asarray(shapes), far, index)
+            return result
         if radius is not None:
             points = solid.rough_outline(
-                p, q, self._glass.corners, radius[some], grow=self._grow, corners=ROUGH
+                p, q, self._glass.corners, radius[index], grow=self._grow, corners=ROUGH
             )
             shapes = shapely.convex_hull(shapely.linestrings(points))
         else:
-            return self._crown(solid, whole, some)
-        whole[some] = self._on_glass(np.asarray(shapes))
-        return whole
+            return self._crown(solid, result, index)
+        result[index] = self._on_glass(np.asarray(shapes))
+        return result
 
-    def _crown(self, crown: Crown, whole: Shapes, some: NDArray[np.intp]) -> Shapes:
-        """`whole` with a crown's shadow on the glass at `some`."""
+    def _crown(self, crown: Crown, shapes: Shapes, index: NDArray[np.intp]) -> Shapes:
+        """`shapes` with a crown's shadow on the glass at an `index`."""
         import shapely
 
         width, height = self._glass.width, self._glass.height
-        p, q = self._p[some], self._q[some]
+        p, q = self._p[index], self._q[index]
         sides = np.array([0.0, width, 0.0, height])
-        begin, end = crown_chords(crown, p, q, np.broadcast_to(sides[:, None], (4, len(some))))
+        begin, end = crown_chords(crown, p, q, np.broadcast_to(sides[:, None], (4, len(index))))
         length = np.array([height, height, width, width])[:, None]
         everywhere = ((begin <= 0.0) & (end >= length)).all(axis=0)
-        whole[some[everywhere]] = shapely.box(0.0, 0.0, width, height)
+        shapes[index[everywhere]] = shapely.box(0.0, 0.0, width, height)
         # The rest is drawn where it meets an edge of the glass, or lies all amid it.
         x, y = crown.point_of_shadow(p, q)
         amid = (x > 0.0) & (x < width) & (y > 0.0) & (y < height)
@@ -90,8 +90,8 @@ class Outlines:
         drawn = np.flatnonzero((meets | amid) & ~everywhere)
         # Its outline goes round it in order already.
         for part, rings in crown.rings(p[drawn], q[drawn]):
-            whole[some[drawn[part]]] = self._on_glass(np.asarray(shapely.polygons(rings)))
-        return whole
+            shapes[index[drawn[part]]] = self._on_glass(np.asarray(shapely.polygons(rings)))
+        return shapes
 
     def hide(self, shapes: Shapes, where: Bools | None = None) -> None:
         """Count these polygons as shadow, everywhere or where asked."""
@@ -147,10 +147,10 @@ class Outlines:
             everywhere = np.arange(len(p))
             yield self._moved(np.asarray(shapely.polygons(corners_of_all)), plate.far, everywhere)
 
-    def _moved(self, shapes: Shapes, far: float, some: NDArray[np.intp]) -> Shapes:
+    def _moved(self, shapes: Shapes, far: float, index: NDArray[np.intp]) -> Shapes:
         """Convex shadows of things up to `far` out, grown or shrunk for the patch, on the glass.
 
-        `some` tells for which directions they are.
+        `index` tells for which directions they are.
         """
         import shapely
 
@@ -158,7 +158,7 @@ class Outlines:
             return self._on_glass(shapes)
         width, height = self._glass.width, self._glass.height
         near = shapely.clip_by_rect(shapes, -AROUND, -AROUND, width + AROUND, height + AROUND)
-        reach = far * np.hypot(self._patch.p, self._patch.q)[some]
+        reach = far * np.hypot(self._patch.p, self._patch.q)[index]
         # With the sun all but along the glass a shadow may come from anywhere: no bound is found.
         loose = reach > AROUND / 2
         moved = shapely.buffer(
@@ -191,24 +191,24 @@ def overlaps(
     """
     import shapely
 
-    found: list[tuple[int, Shapes, Floats]] = [
+    sets: list[tuple[int, Shapes, Floats]] = [
         (index, shape, factor)
         for index, (shape, factor) in enumerate(zip(shapes, factors, strict=True))
     ]
-    while found:
+    while sets:
         larger: list[tuple[int, Shapes, Floats]] = []
-        for last, shape, factor in found:
-            some = np.flatnonzero(~shapely.is_empty(shape))
-            if len(some) == 0:
+        for last, shape, factor in sets:
+            places = np.flatnonzero(~shapely.is_empty(shape))
+            if len(places) == 0:
                 continue
-            yield shape, factor, some
+            yield shape, factor, places
             if enough is not None:
-                some = some[~enough(last, factor[some], some)]
-            for index in range(last + 1, len(shapes)) if len(some) else ():
-                both = np.full(shape.shape, shapely.Polygon(), dtype=object)
-                both[some] = shapely.intersection(shape[some], shapes[index][some])
-                larger.append((index, both, factor * factors[index]))
-        found = larger
+                places = places[~enough(last, factor[places], places)]
+            for index in range(last + 1, len(shapes)) if len(places) else ():
+                common = np.full(shape.shape, shapely.Polygon(), dtype=object)
+                common[places] = shapely.intersection(shape[places], shapes[index][places])
+                larger.append((index, common, factor * factors[index]))
+        sets = larger
 
 
 def only(shapes: Shapes, where: Bools) -> Shapes:

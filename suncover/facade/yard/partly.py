@@ -65,9 +65,9 @@ class _Polygon:
     def chord(self, axis: int, level: Floats) -> Span:
         """Where the shadow lies on the line at a `level` (m,) of an axis, along the other."""
         across, along = self._corners[:, axis] - level, self._corners[:, 1 - axis]
-        one, other = across[self._edges[:, 0]], across[self._edges[:, 1]]
-        crosses = (one <= 0.0) != (other <= 0.0)
-        share = one / np.where(crosses, one - other, 1.0)
+        starts, stops = across[self._edges[:, 0]], across[self._edges[:, 1]]
+        crosses = (starts <= 0.0) != (stops <= 0.0)
+        share = starts / np.where(crosses, starts - stops, 1.0)
         first = along[self._edges[:, 0]]
         place = first + share * (along[self._edges[:, 1]] - first)
         return (
@@ -107,16 +107,18 @@ class _Ellipse:
         area = across * along - self._mixed * self._mixed
         spread = np.sqrt(np.maximum(area * inside, 0.0)) / across
         middle = self._middle[1 - axis] + self._mixed / across * away
-        there = inside > 0.0
-        return np.where(there, middle - spread, np.inf), np.where(there, middle + spread, -np.inf)
+        crosses = inside > 0.0
+        return np.where(crosses, middle - spread, np.inf), np.where(
+            crosses, middle + spread, -np.inf
+        )
 
     def between(self, axis: int, low: Floats, high: Floats) -> Span:
         """As of `_Polygon`, for the points that lie farthest either way."""
         far = np.sqrt(self._square[1 - axis])
         aside = self._mixed / far
-        found = []
-        for sign, nothing in ((-1.0, np.inf), (1.0, -np.inf)):
+        ends = []
+        for sign, no_end in ((-1.0, np.inf), (1.0, -np.inf)):
             place = self._middle[axis] + sign * aside
             inside = (place >= low) & (place <= high)
-            found.append(np.where(inside, self._middle[1 - axis] + sign * far, nothing))
-        return found[0], found[1]
+            ends.append(np.where(inside, self._middle[1 - axis] + sign * far, no_end))
+        return ends[0], ends[1]

@@ -43,41 +43,44 @@ class Sights:
         table, plate = self._arrays.table[solids], self._arrays.plate[solids]
         table = np.where(plate >= 0, len(self._arrays.tables), table)
         for kind in (*self._arrays.kinds, len(self._arrays.tables)):
-            every = np.flatnonzero(table == kind)
-            for begin in range(0, len(every), AT_ONCE):
-                some = every[begin : begin + AT_ONCE]
-                part, place = (points[..., some], path.take(some)), self._arrays.place[solids[some]]
+            rows = np.flatnonzero(table == kind)
+            for begin in range(0, len(rows), AT_ONCE):
+                index = rows[begin : begin + AT_ONCE]
+                part, place = (
+                    (points[..., index], path.take(index)),
+                    self._arrays.place[solids[index]],
+                )
                 if kind < 0:
-                    found = self._round(kind, place, *part)
+                    answer = self._round(kind, place, *part)
                 elif kind == len(self._arrays.tables):
-                    found = self._plates(plate[some], *part)
+                    answer = self._plates(plate[index], *part)
                 else:
-                    found = self._flat(kind, place, *part)
-                inside[some], outside[some] = found
+                    answer = self._flat(kind, place, *part)
+                inside[index], outside[index] = answer
         return inside, outside
 
     def _flat(self, kind: int, place: Ints, points: Floats, path: Path) -> tuple[Bools, Bools]:
         outline = self._arrays.outlines[kind]
         mixed = outline.mixed[place]
         inside, outside = (np.empty(len(place), dtype=bool) for _ in range(2))
-        some = np.flatnonzero(~mixed)
-        lines = outline.lines.take(place[some])
-        normals = [lines.normals(at[:, some]) for at in points]
-        inside[some], outside[some] = _margins(normals, path.take(some))
-        some = np.flatnonzero(mixed)
-        if len(some):
-            table = self._arrays.tables[kind].take(place[some])
-            first, last = (table.sides_of_corners(at[:, some]) for at in points)
+        index = np.flatnonzero(~mixed)
+        lines = outline.lines.take(place[index])
+        normals = [lines.normals(at[:, index]) for at in points]
+        inside[index], outside[index] = _margins(normals, path.take(index))
+        index = np.flatnonzero(mixed)
+        if len(index):
+            table = self._arrays.tables[kind].take(place[index])
+            first, last = (table.sides_of_corners(at[:, index]) for at in points)
             low = np.minimum(first[0] - first[1], last[0] - last[1])
             high = np.maximum(first[0] + first[1], last[0] + last[1])
             loose = np.maximum(first[1], last[1])
             ahead, behind = (high <= 2.0 * loose).all(axis=1), (low >= -2.0 * loose).all(axis=1)
             never = (low > 0.0).any(axis=1) & (high < 0.0).any(axis=1)
             turn, sides = np.where(ahead, 1.0, -1.0), np.logical_or(ahead, behind)
-            normals = [table.lines.normals(at[:, some]) * turn for at in points]
-            inside[some], outside[some] = _margins(normals, path.take(some), sides)
+            normals = [table.lines.normals(at[:, index]) * turn for at in points]
+            inside[index], outside[index] = _margins(normals, path.take(index), sides)
             # What is a side from one of both places only, is one of neither.
-            inside[some] &= (sides | never).all(axis=0) & (sides.sum(axis=0) >= 3)
+            inside[index] &= (sides | never).all(axis=0) & (sides.sum(axis=0) >= 3)
         return inside, outside
 
     def _plates(self, plate: Ints, points: Floats, path: Path) -> tuple[Bools, Bools]:
@@ -117,18 +120,18 @@ def product(first: Sequence[Floats], second: Sequence[Floats]) -> list[Floats]:
     each by its own coefficients.
     """
     degrees = len(first) - 1, len(second) - 1
-    found = []
+    result = []
     for power in range(sum(degrees) + 1):
         terms = []
-        for one in range(max(power - degrees[1], 0), min(power, degrees[0]) + 1):
-            weight = comb(degrees[0], one) * comb(degrees[1], power - one)
-            a, b = first[one], second[power - one]
+        for number in range(max(power - degrees[1], 0), min(power, degrees[0]) + 1):
+            weight = comb(degrees[0], number) * comb(degrees[1], power - number)
+            a, b = first[number], second[power - number]
             term = a[0] * b[0]
-            for each, other in zip(a[1:], b[1:], strict=True):
-                term += each * other
+            for component, factor in zip(a[1:], b[1:], strict=True):
+                term += component * factor
             terms.append(term if weight == 1 else weight * term)
-        found.append(sum(terms[1:], terms[0]) / comb(sum(degrees), power))
-    return found
+        result.append(sum(terms[1:], terms[0]) / comb(sum(degrees), power))
+    return result
 
 
 def least_along(sides: Floats, nodes: Floats, slack: Floats) -> Floats:
@@ -141,10 +144,10 @@ def least_along(sides: Floats, nodes: Floats, slack: Floats) -> Floats:
 
 def _along(forms: Sequence[Floats], nodes: Floats) -> list[Floats]:
     """What bounds the values of forms, the first and the last (k, ..., n), along paths."""
-    each = list(nodes.swapaxes(0, 1))
-    if len(each) == PARABOLA:
-        return product(forms, each)
-    return [product(forms[:1], [node])[0] for node in each]
+    points = list(nodes.swapaxes(0, 1))
+    if len(points) == PARABOLA:
+        return product(forms, points)
+    return [product(forms[:1], [node])[0] for node in points]
 
 
 def _met(to: Floats, along: Floats, off: Floats) -> tuple[Bools, Bools]:
@@ -155,11 +158,11 @@ def _met(to: Floats, along: Floats, off: Floats) -> tuple[Bools, Bools]:
     A ray along a passes the middle, seen at b, at a distance whose square is b² - (a·b)² / a². With
     a off by e it changes by no more than twice the distance times k, and k², where k is e |b| / a.
     """
-    one, other = list(to), list(along)
-    square, ahead, length = product(one, one), product(one, other), product(other, other)
-    near = product([each[None] for each in ahead], [each[None] for each in ahead])
-    far = product([each[None] - 1.0 for each in square], [each[None] for each in length])
-    hit = [one - other for one, other in zip(near, far, strict=True)]
+    view, ray = list(to), list(along)
+    square, ahead, length = product(view, view), product(view, ray), product(ray, ray)
+    near = product([form[None] for form in ahead], [form[None] for form in ahead])
+    far = product([form[None] - 1.0 for form in square], [form[None] for form in length])
+    hit = [view - ray for view, ray in zip(near, far, strict=True)]
     shortest = np.minimum.reduce(length)
     farthest = np.sqrt(np.maximum.reduce(square))
     shift = off * farthest / np.sqrt(np.maximum(shortest, 1e-30))

@@ -57,9 +57,9 @@ class SolidArrays:
             every += map(flat, glass.plates)
         self._arrange(every)
 
-    def _arrange(self, every: Sequence[Prism | Crown]) -> None:
+    def _arrange(self, solids: Sequence[Prism | Crown]) -> None:
         kinds: dict[int, list[int]] = {-1: [], -2: []}
-        for number, solid in enumerate(every):
+        for number, solid in enumerate(solids):
             if isinstance(solid, Crown):
                 kinds[-1 if solid.is_whole else -2].append(number)
             else:
@@ -67,18 +67,20 @@ class SolidArrays:
                 kinds.setdefault(next((most for most in EDGES if edges <= most), edges), [])
                 kinds[next((most for most in EDGES if edges <= most), edges)].append(number)
         # One more stands for none.
-        self.table, self.place = (np.full(len(every) + 1, value) for value in (NONE, 0))
+        self.table, self.place = (np.full(len(solids) + 1, value) for value in (NONE, 0))
         self.tables: list[EdgeTable] = []
         crowns: list[Crowns] = []
         for kind, numbers in kinds.items():
             self.place[numbers] = np.arange(len(numbers))
             self.table[numbers] = kind if kind < 0 else len(self.tables)
-            own = [every[number] for number in numbers]
+            own = [solids[number] for number in numbers]
             if kind < 0:
-                some = [one for one in own if isinstance(one, Crown)]
-                crowns.append(Crowns.of(some, is_whole=kind == -1))
+                of_kind = [solid for solid in own if isinstance(solid, Crown)]
+                crowns.append(Crowns.of(of_kind, is_whole=kind == -1))
             else:
-                self.tables.append(EdgeTable.of([one for one in own if isinstance(one, Prism)]))
+                self.tables.append(
+                    EdgeTable.of([solid for solid in own if isinstance(solid, Prism)])
+                )
         self.crowns = tuple(crowns)
 
     @cached_property
@@ -105,36 +107,36 @@ class SolidArrays:
     @cached_property
     def outlines(self) -> tuple[Outline, ...]:
         """Of each of the tables, from the solids' own glasses."""
-        found = []
+        outlines = []
         for number, table in enumerate(self.tables):
             owner = self.owner[np.flatnonzero(self.table == number)]
-            found.append(Outline.of(table, self.sizes[:, owner]))
-        return tuple(found)
+            outlines.append(Outline.of(table, self.sizes[:, owner]))
+        return tuple(outlines)
 
     def chords(self, solids: Ints, p: Floats, q: Floats, levels: Floats) -> tuple[Floats, Floats]:
         """Where the shadows of `solids` (d, m) begin and end on lines at `levels` (4, m), of x for
         the first two, of y for the others: (d, 4, m) each; for a sun of slopes p and q (m,).
         """
-        deep, many = solids.shape
-        begin = np.full((4, deep * many), np.inf)
+        deep, width = solids.shape
+        begin = np.full((4, deep * width), np.inf)
         end = -begin
-        flat, here = solids.ravel(), np.tile(np.arange(many), deep)
+        flat, instant = solids.ravel(), np.tile(np.arange(width), deep)
         table, side = self.table[flat], self._needs_sun_from[flat][None]
         if side.any():
-            toward = np.stack([np.ones_like(p), q, p, -p])[:, here]
+            toward = np.stack([np.ones_like(p), q, p, -p])[:, instant]
             table = np.where(np.take_along_axis(toward, side, axis=0)[0] > 0.0, table, NONE)
         for kind in self.kinds:
-            every = np.flatnonzero(table == kind)
-            for start in range(0, len(every), AT_ONCE):
-                some = every[start : start + AT_ONCE]
-                place, at = self.place[flat[some]], here[some]
+            of_kind = np.flatnonzero(table == kind)
+            for start in range(0, len(of_kind), AT_ONCE):
+                index = of_kind[start : start + AT_ONCE]
+                place, at = self.place[flat[index]], instant[index]
                 if kind >= 0:
-                    found = self._flat_chords(kind, place, p[at], q[at], levels[:, at])
+                    chords = self._flat_chords(kind, place, p[at], q[at], levels[:, at])
                 else:
                     crowns = self.crowns[-1 - kind].take(place)
-                    found = crown_chords(crowns, p[at], q[at], levels[:, at])
-                begin[:, some], end[:, some] = found
-        shape = 4, deep, many
+                    chords = crown_chords(crowns, p[at], q[at], levels[:, at])
+                begin[:, index], end[:, index] = chords
+        shape = 4, deep, width
         return begin.reshape(shape).swapaxes(0, 1), end.reshape(shape).swapaxes(0, 1)
 
     def _flat_chords(self, kind: int, place: Ints, p: Floats, q: Floats, levels: Floats) -> Chord:
@@ -143,8 +145,8 @@ class SolidArrays:
         begin, end = outline.lines.take(place).chords(p, q, levels)
         if len(mixed):
             ends = self.tables[kind].take(place[mixed]).ends
-            found = edge_chords(ends, p[mixed], q[mixed], levels[:, mixed])
-            begin[:, mixed], end[:, mixed] = found
+            chords = edge_chords(ends, p[mixed], q[mixed], levels[:, mixed])
+            begin[:, mixed], end[:, mixed] = chords
         return begin, end
 
 

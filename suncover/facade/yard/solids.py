@@ -124,20 +124,20 @@ class Crown:
 
     def outline(self, p: Floats, q: Floats) -> Floats:
         """Points round its shadow on the plane of the glass, in order: shape (n, k, 2)."""
-        found = np.empty((len(p), OUTLINE if self.is_whole else 2 * OUTLINE, 2))
-        for some, rings in self.rings(p, q):
-            found[some, : rings.shape[1]] = rings
-            found[some, rings.shape[1] :] = rings[:, -1:]
-        return found
+        outline = np.empty((len(p), OUTLINE if self.is_whole else 2 * OUTLINE, 2))
+        for index, rings in self.rings(p, q):
+            outline[index, : rings.shape[1]] = rings
+            outline[index, rings.shape[1] :] = rings[:, -1:]
+        return outline
 
     def rings(self, p: Floats, q: Floats) -> Iterator[tuple[NDArray[np.intp], Floats]]:
         """The same in as few points as do: of which of the directions, and their points."""
         blown = np.sqrt(2.0 * np.pi / OUTLINE / np.sin(2.0 * np.pi / OUTLINE))
         points, z = self._rim(p, q, np.full(p.shape, blown), OUTLINE)
         front = (z > 0.0).all(axis=1) | (self._section is None)
-        whole, cut = np.flatnonzero(front), np.flatnonzero(~front)
-        if len(whole):
-            yield whole, points[whole]
+        uncut, cut = np.flatnonzero(front), np.flatnonzero(~front)
+        if len(uncut):
+            yield uncut, points[uncut]
         if len(cut):
             yield cut, self._cut_rings(p[cut], q[cut], points[cut], z[cut])
 
@@ -374,8 +374,8 @@ def _run(ring: Floats, keep: Bools) -> tuple[Floats, Bools]:
     return np.take_along_axis(ring, place[:, :, None], axis=1), number > 0
 
 
-def _joined(one: tuple[Floats, Bools], other: tuple[Floats, Bools]) -> Floats:
+def _joined(first_run: tuple[Floats, Bools], second_run: tuple[Floats, Bools]) -> Floats:
     """Two runs as one ring; where one of them is empty, the other alone."""
-    first = np.where(one[1][:, None, None], one[0], other[0][:, :1])
-    second = np.where(other[1][:, None, None], other[0], one[0][:, -1:])
+    first = np.where(first_run[1][:, None, None], first_run[0], second_run[0][:, :1])
+    second = np.where(second_run[1][:, None, None], second_run[0], first_run[0][:, -1:])
     return np.concatenate([first, second], axis=1)

@@ -56,8 +56,8 @@ class Foliage:
         """The smallest and the largest share from each of `begin` to each of `end`, (m,) each."""
         first, last = self.share(begin), self.share(end)
         changes = np.sort(self.spans.ravel())
-        some = np.searchsorted(changes, begin, side="left")
-        turned = some != np.searchsorted(changes, end, side="right")
+        place = np.searchsorted(changes, begin, side="left")
+        turned = place != np.searchsorted(changes, end, side="right")
         return np.where(turned, self.least, first), np.where(turned, self.most, last)
 
     @property
@@ -112,8 +112,10 @@ class BeamThrough:
         """The least and the largest of that from `begin` to `end`, unix seconds, under a sun from
         the elevation of sine `lowest` to `highest`: (m,) each.
         """
-        heights = [np.degrees(np.arcsin(np.clip(each, -1.0, 1.0))) for each in (lowest, highest)]
-        first, last = (np.floor(each / DAY).astype(np.int64) for each in (begin, end))
+        heights = [
+            np.degrees(np.arcsin(np.clip(values, -1.0, 1.0))) for values in (lowest, highest)
+        ]
+        first, last = (np.floor(values / DAY).astype(np.int64) for values in (begin, end))
         least, most = np.full(begin.shape, np.inf), np.zeros(begin.shape)
         for later in range(int((last - first).max(initial=-1)) + 1):
             days = np.minimum(first + later, last)
@@ -164,11 +166,11 @@ class Surroundings:
             return state
         harmless = self._harmless(sun, radius)
         for number, tree in enumerate(self.trees):
-            asked = np.flatnonzero(~harmless[number] & (state >= 0))
-            asked = asked[tree.crown.touches(points, local[:, asked], radius[asked])]
-            opaque = self.light.settled(sun.take(asked), tree.foliage.most, radius[asked]) < 0
-            hidden = opaque & tree.crown.hides(points, local[:, asked], radius[asked])
-            state[asked] = np.where(hidden, -1, np.minimum(state[asked], 0))
+            index = np.flatnonzero(~harmless[number] & (state >= 0))
+            index = index[tree.crown.touches(points, local[:, index], radius[index])]
+            opaque = self.light.settled(sun.take(index), tree.foliage.most, radius[index]) < 0
+            hidden = opaque & tree.crown.hides(points, local[:, index], radius[index])
+            state[index] = np.where(hidden, -1, np.minimum(state[index], 0))
         return state
 
     def _harmless(self, sun: Daylight, radius: Floats) -> list[Bools]:
@@ -191,13 +193,13 @@ class Surroundings:
 
     def share_at(self, point: Floats, sun: Daylight, local: Floats) -> Floats:
         """Share of the beam that prisms and crowns leave for one `point` (3,) at each instant."""
-        here = point[None, :]
+        points = point[None, :]
         exact = np.zeros(local.shape[1])
         share = np.ones(local.shape[1])
         for prism in self.prisms:
-            share[prism.touches(here, local, exact)] = 0.0
+            share[prism.touches(points, local, exact)] = 0.0
         for tree in self.trees:
-            met = tree.crown.touches(here, local, exact)
+            met = tree.crown.touches(points, local, exact)
             share = np.where(met, share * tree.foliage.share(sun.seconds), share)
         return share
 
@@ -232,15 +234,15 @@ class Surroundings:
         shares = [tree.foliage.share(sun.seconds) for tree in self.trees]
         later = [np.prod(shares[number + 1 :], axis=0) for number in range(len(shares))]
 
-        def settled(last: int, share: Floats, asked: NDArray[np.intp]) -> Bools:
+        def settled(last: int, share: Floats, index: NDArray[np.intp]) -> Bools:
             """Where the set hides as it is, or would not with all later crowns besides."""
-            part = sun.take(asked)
-            with_all = share * np.broadcast_to(later[last], p.shape)[asked]
+            part = sun.take(index)
+            with_all = share * np.broadcast_to(later[last], p.shape)[index]
             return ~self.light.enough(part, share) | self.light.enough(part, with_all)
 
-        for together, share, asked in overlaps(crowns, shares, settled):
+        for together, share, index in overlaps(crowns, shares, settled):
             dark = np.zeros(p.shape, dtype=bool)
-            dark[asked] = ~self.light.enough(sun.take(asked), share[asked])
+            dark[index] = ~self.light.enough(sun.take(index), share[index])
             outlines.hide(together, dark)
         return outlines
 
@@ -278,10 +280,10 @@ class Surroundings:
         if met is None:
             met = self._met(glass, p, q)
         share, known = self._beam_past_lone(glass, p, q, seconds, met)
-        rest = np.flatnonzero(~known)
-        if len(rest):
-            part = p[rest], q[rest], seconds[rest]
-            share[rest] = self._beam_drawn(glass, *part, met[:, rest])
+        unknown = np.flatnonzero(~known)
+        if len(unknown):
+            part = p[unknown], q[unknown], seconds[unknown]
+            share[unknown] = self._beam_drawn(glass, *part, met[:, unknown])
         return share
 
     def _beam_past_lone(
@@ -297,8 +299,8 @@ class Surroundings:
             if where.any():
                 shadows.add(prism, np.flatnonzero(where))
         for tree, where in zip(self.trees, met[len(self.prisms) :], strict=True):
-            some = np.flatnonzero(where)
-            shadows.add(tree.crown, some, tree.foliage.share(seconds[some]))
+            index = np.flatnonzero(where)
+            shadows.add(tree.crown, index, tree.foliage.share(seconds[index]))
         left, known = shadows.left()
         return left / glass.area, known
 
@@ -314,17 +316,17 @@ class Surroundings:
                 outlines.hide(outlines.hull(prism, where))
         free = outlines.free()
         total = np.asarray(shapely.area(free), dtype=np.float64)
-        there = [
+        in_the_way = [
             (tree, where)
             for tree, where in zip(self.trees, met[len(self.prisms) :], strict=True)
             if where.any()
         ]
-        crowns = [outlines.hull(tree.crown, where) for tree, where in there]
-        lost = [tree.foliage.share(seconds) - 1.0 for tree, _ in there]
+        crowns = [outlines.hull(tree.crown, where) for tree, where in in_the_way]
+        lost = [tree.foliage.share(seconds) - 1.0 for tree, _ in in_the_way]
         # The product of the crowns' shares, multiplied out: one term for every set of crowns.
-        for together, weight, asked in overlaps(crowns, lost):
-            covered = shapely.area(shapely.intersection(together[asked], free[asked]))
-            total[asked] += weight[asked] * covered
+        for together, weight, index in overlaps(crowns, lost):
+            covered = shapely.area(shapely.intersection(together[index], free[index]))
+            total[index] += weight[index] * covered
         return np.asarray(total / glass.area)
 
     def _met(self, glass: Glass, p: Floats, q: Floats) -> Bools:

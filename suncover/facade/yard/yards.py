@@ -60,12 +60,12 @@ class Parts:
         """The solids, and after them what may be asked for beyond."""
         return np.append(self.solids, np.zeros(self.count.max(initial=0), dtype=np.int64))
 
-    def take(self, which: Ints) -> Parts:
+    def take(self, index: Ints) -> Parts:
         """Some of them."""
-        count = self.count[which]
+        count = self.count[index]
         step = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-        solids = self.solids[np.repeat(self.first[which], count) + step]
-        return Parts(self.owner[which], count, solids)
+        solids = self.solids[np.repeat(self.first[index], count) + step]
+        return Parts(self.owner[index], count, solids)
 
 
 class Yards:
@@ -104,77 +104,77 @@ class Yards:
             solids.append(np.nonzero(every)[1] + self._arrays.first[number])
         return Parts(np.concatenate(owner), np.concatenate(count), np.concatenate(solids))
 
-    def look(self, parts: Parts, which: Ints, sun: Daylight, *, reasons: bool = True) -> Looks:
-        """What is seen of the glass of each part `which` (m,) at an instant of `sun` in it."""
-        found = Looks.none(len(which))
-        owner = parts.owner[which]
+    def look(self, parts: Parts, part_of: Ints, sun: Daylight, *, reasons: bool = True) -> Looks:
+        """What is seen of the glass of the parts `part_of` (m,), each at its instant of `sun`."""
+        looks = Looks.none(len(part_of))
+        owner = parts.owner[part_of]
         right, up, out = in_axes(sun.direction, self.axes[owner])
-        count = parts.count[which]
+        count = parts.count[part_of]
         front = out > GRAZING
         depths = np.unique(count[front])
-        if len(which) * depths.max(initial=0) <= FEW:
+        if len(part_of) * depths.max(initial=0) <= FEW:
             depths = depths[-1:]
         least = -1
         for deep in depths:
-            some = np.flatnonzero((count > least) & (count <= deep) & front)
-            least, part = deep, sun.take(some)
+            index = np.flatnonzero((count > least) & (count <= deep) & front)
+            least, part = deep, sun.take(index)
             slots = np.arange(deep)[:, None]
-            solids = parts.with_none[parts.first[which[some]] + slots]
-            solids = np.where(slots < count[some], solids, len(self._arrays.owner))
+            solids = parts.with_none[parts.first[part_of[index]] + slots]
+            solids = np.where(slots < count[index], solids, len(self._arrays.owner))
             shares, needed = self._shares(solids, part)
-            slopes = right[some] / out[some], up[some] / out[some]
-            light = Sun(owner[some], *slopes, needed)
+            slopes = right[index] / out[index], up[index] / out[index]
+            light = Sun(owner[index], *slopes, needed)
             seen = look(self._arrays, light, solids, shares, reasons=reasons)
             drawn = np.flatnonzero(~seen.known)
             if len(drawn):
                 seen.value[drawn], seen.spot[:, drawn] = self._drawn(light, solids, part, drawn)
                 seen.inward[:, drawn] = 0.0
-            found.put(some, seen)
-        return found
+            looks.put(index, seen)
+        return looks
 
     def _shares(self, solids: Ints, sun: Daylight) -> tuple[Floats, Floats]:
         """What each of `solids` (d, m) lets through, and the share that counts as sun (m,)."""
         shares, leaves = np.zeros(solids.shape), self._foliage[solids]
         for number, foliage in enumerate(self._leaves):
-            deep, some = np.nonzero(leaves == number)
-            shares[deep, some] = foliage.share(sun.seconds[some])
+            deep, index = np.nonzero(leaves == number)
+            shares[deep, index] = foliage.share(sun.seconds[index])
         needed = np.full(len(sun.seconds), np.nextafter(0.0, 1.0))
-        some = np.flatnonzero((shares > 0.0).any(axis=0))
-        if len(some):
-            days = np.floor(sun.seconds[some] / DAY).astype(np.int64)
-            needed[some] = self._around[0].light.needed_of_enough(days, sun.elevation[some])
+        index = np.flatnonzero((shares > 0.0).any(axis=0))
+        if len(index):
+            days = np.floor(sun.seconds[index] / DAY).astype(np.int64)
+            needed[index] = self._around[0].light.needed_of_enough(days, sun.elevation[index])
         return shares, needed
 
-    def _drawn(self, light: Sun, solids: Ints, sun: Daylight, some: Ints) -> tuple[Floats, Floats]:
+    def _drawn(self, light: Sun, solids: Ints, sun: Daylight, index: Ints) -> tuple[Floats, Floats]:
         """`Looks.value` of some instants by drawing the shadows, one or minus one; and where that
         is above 0, a `Looks.spot`.
         """
         import shapely
 
-        value, spots = np.empty(len(some)), np.zeros((2, len(some)))
-        for number in np.unique(light.owner[some]):
-            mine = np.flatnonzero(light.owner[some] == number)
-            at, glass, around = some[mine], self._glasses[number], self._around[number]
-            own = solids[:, at] - self._arrays.first[number]
-            met = (own == np.arange(len(around.solids))[:, None, None]).any(axis=1)
+        value, spots = np.empty(len(index)), np.zeros((2, len(index)))
+        for number in np.unique(light.owner[index]):
+            of_owner = np.flatnonzero(light.owner[index] == number)
+            at, glass, around = index[of_owner], self._glasses[number], self._around[number]
+            numbers = solids[:, at] - self._arrays.first[number]
+            met = (numbers == np.arange(len(around.solids))[:, None, None]).any(axis=1)
             free = around.lit_outlines(glass, light.p[at], light.q[at], sun.take(at), met).free()
             lit = shapely.area(free) > max(glass.rounding, SLIVER) * glass.area
-            value[mine] = np.where(lit, 1.0, -1.0)
-            spots[:, mine[lit]] = shapely.get_coordinates(shapely.point_on_surface(free[lit])).T
+            value[of_owner] = np.where(lit, 1.0, -1.0)
+            spots[:, of_owner[lit]] = shapely.get_coordinates(shapely.point_on_surface(free[lit])).T
         return value, spots
 
     def holds(
-        self, parts: Parts, which: Ints, stretch: Stretch, first: Looks, last: Looks
+        self, parts: Parts, part_of: Ints, stretch: Stretch, first: Looks, last: Looks
     ) -> Bools:
-        """Whether what looks found of the part `which` (m,) holds all along a stretch of time in
+        """Whether what looks found of the part `part_of` (m,) holds all along a stretch of time in
         it, for the same reason: (m,).
 
         The `first` and the `last` are looks at its ends, which found the same, or twice the same
         look. The stretches' paths are in the axes of the glass of each.
         """
-        owner, path = parts.owner[which], stretch.path
+        owner, path = parts.owner[part_of], stretch.path
         needed = self._needed_bounds(owner, stretch)
-        held = np.zeros(len(which), dtype=bool)
+        held = np.zeros(len(part_of), dtype=bool)
         front = (path.nodes[2] > path.slack).all(axis=0)
         lit = np.flatnonzero(first.lit & last.lit & front)
         for ways in (SOONER, LATER):
@@ -186,7 +186,7 @@ class Yards:
             ]
             tried = np.tile(lit, len(ways))
             moving, most = np.concatenate(spots, axis=-1), needed[1][tried]
-            stay = self._stay_lit(parts, which[tried], moving, stretch.take(tried), most)
+            stay = self._stay_lit(parts, part_of[tried], moving, stretch.take(tried), most)
             np.logical_or.at(held, tried, stay)
         # Where they are hidden by others at the end, perhaps one of both reasons holds all along.
         dark = front & (first.hides[0] != 0) & (last.hides[0] != 0)
@@ -196,26 +196,30 @@ class Yards:
         starts = Looks.joined([first.take(same), first.take(changed), last.take(changed)])
         finishes = Looks.joined([last.take(same), first.take(changed), last.take(changed)])
         least = needed[0][tried]
-        stay = self._stay_dark(parts, which[tried], (starts, finishes), stretch.take(tried), least)
+        stay = self._stay_dark(
+            parts, part_of[tried], (starts, finishes), stretch.take(tried), least
+        )
         np.logical_or.at(held, tried, stay)
         return held
 
     def _stay_lit(
-        self, parts: Parts, which: Ints, spots: Floats, stretch: Stretch, needed: Floats
+        self, parts: Parts, part_of: Ints, spots: Floats, stretch: Stretch, needed: Floats
     ) -> Bools:
         """Whether enough sun always comes to spots (2, 2, m) of the glass, that move from the first
         to the last.
         """
-        owner, path = parts.owner[which], stretch.path
+        owner, path = parts.owner[part_of], stretch.path
         rooms = np.stack([spots, self._arrays.sizes[:, owner] - spots], axis=1)
         free = (self._past_reveal(owner, rooms, path) >= 0.0).all(axis=(0, 1))
-        some = np.flatnonzero(free)
-        own = parts.take(which[some])
-        stretches = np.repeat(some, own.count)
-        outside = self._sights.sides(spots[..., stretches], own.solids, path.take(stretches))[1]
+        index = np.flatnonzero(free)
+        parts_there = parts.take(part_of[index])
+        stretches = np.repeat(index, parts_there.count)
+        outside = self._sights.sides(
+            spots[..., stretches], parts_there.solids, path.take(stretches)
+        )[1]
         left = np.flatnonzero(~outside)
-        share, at = np.ones(len(which)), stretches[left]
-        least, _ = self._share_bounds(own.solids[left], stretch.begin[at], stretch.end[at])
+        share, at = np.ones(len(part_of)), stretches[left]
+        least, _ = self._share_bounds(parts_there.solids[left], stretch.begin[at], stretch.end[at])
         np.multiply.at(share, at, least)
         return free & (share >= needed)
 
@@ -234,26 +238,26 @@ class Yards:
     def _stay_dark(
         self,
         parts: Parts,
-        which: Ints,
+        part_of: Ints,
         looks: tuple[Looks, Looks],
         stretch: Stretch,
         needed: Floats,
     ) -> Bools:
         """Whether the shadows of the looks always hide all of the glass between them."""
         first, last = looks
-        points = self._points(parts.owner[which], *looks, stretch.path)
+        points = self._points(parts.owner[part_of], *looks, stretch.path)
         # Which points each of the shadows has to hide: its corners, what both share of edges of
         # which each hides one corner, and what three have in common.
         ends = first.corners[FIRST], first.corners[LAST]
         dark = ~((ends[0] != ends[1]) & np.isnan(first.shared + last.shared)).any(axis=0)
         number = np.arange(3)[:, None, None]
         shared = (ends[0] != ends[1]) & ((ends[0] == number) | (ends[1] == number))
-        three = np.broadcast_to(first.hides[2] > 0, (3, 1, len(which)))
+        three = np.broadcast_to(first.hides[2] > 0, (3, 1, len(part_of)))
         hidden = np.concatenate([first.corners == number, shared, three], axis=1)
         # Of each shadow the solids that make it.
         bits = np.arange(int(first.hides.max(initial=0)).bit_length())[:, None, None]
         bit, number, at = np.nonzero((first.hides >> bits & 1 > 0) & dark)
-        solids = parts.solids[parts.first[which[at]] + bit]
+        solids = parts.solids[parts.first[part_of[at]] + bit]
         _, most = self._share_bounds(solids, stretch.begin[at], stretch.end[at])
         through = np.ones(hidden[:, 0].shape)
         np.multiply.at(through, (number, at), most)
@@ -279,7 +283,7 @@ class Yards:
         rooms = rooms - np.maximum(over, 0.0) / lowest
         rooms = np.where((rooms >= 0.0).all(axis=0), rooms, 0.0)
         low, high = rooms[:, 0], size - rooms[:, 1]
-        found = []
+        points = []
         for number, seen in enumerate((first, last)):
             rim = Rim.between(np.minimum(low[number], high[number]), high[number])
             corners = [rim.corner(np.full(len(owner), corner)) for corner in range(4)]
@@ -287,16 +291,16 @@ class Yards:
                 [level, at] if edge < 2 else [at, level]
                 for edge, (level, at) in enumerate(zip(rim.levels, seen.shared, strict=True))
             ]
-            found.append(np.concatenate([corners, edges, [seen.amid]]).transpose(1, 0, 2))
-        return np.stack(found)
+            points.append(np.concatenate([corners, edges, [seen.amid]]).transpose(1, 0, 2))
+        return np.stack(points)
 
     def _share_bounds(self, solids: Ints, begin: Floats, end: Floats) -> tuple[Floats, Floats]:
         """The least and the most that each of `solids` (n,) lets through from `begin` to `end`."""
         least, leaves = np.zeros(len(solids)), self._foliage[solids]
         most = least.copy()
         for number, foliage in enumerate(self._leaves):
-            some = np.flatnonzero(leaves == number)
-            least[some], most[some] = foliage.bounds(begin[some], end[some])
+            index = np.flatnonzero(leaves == number)
+            least[index], most[index] = foliage.bounds(begin[index], end[index])
         return least, most
 
     def _needed_bounds(self, owner: Ints, stretch: Stretch) -> tuple[Floats, Floats]:

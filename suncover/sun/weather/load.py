@@ -20,7 +20,13 @@ from suncover.base.textfile import one_fault
 from suncover.site.model import Place, Site
 from suncover.site.parts import BUNDLED
 from suncover.sun.clearsky import clear_light
-from suncover.sun.position import DAY, Observer, directions_at, position_at
+from suncover.sun.position import (
+    DAY,
+    Observer,
+    apparent_elevation_at,
+    directions_at,
+    position_at,
+)
 from suncover.sun.weather.files import bundled_path, read_weather
 from suncover.sun.weather.possible import check_possible, why_impossible
 from suncover.sun.weather.year import TYPICAL_YEAR, WeatherYear
@@ -77,8 +83,7 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
     first = float(begin) - round(place.longitude / 15.0) * 3600.0
     start: Floats = first + np.arange(int(365 * DAY / CLEAR_STEP), dtype=np.float64) * CLEAR_STEP
     middle: Floats = start + CLEAR_STEP / 2.0
-    ghi, dni = clear_light(middle, observer)
-    height = np.sin(np.radians(position_at(middle, observer).apparent_elevation))
+    ghi, dni, dhi = clear_light(middle, observer)
     remark = (
         f"No weather file: the sky is always clear. {CLEAR_MEANS} Give a year of weather for what "
         "it comes to."
@@ -87,11 +92,12 @@ def clear_year(place: Place, sunshine: tuple[float, ...] | None = None) -> Weath
         months = (start - first + float(begin)).astype("datetime64[s]").astype("datetime64[M]")
         share = np.asarray(sunshine)[months.astype(int) % 12]
         ghi, dni = ghi * (0.25 + 0.75 * share), dni * share
+        height = np.sin(np.radians(apparent_elevation_at(middle, observer)))
+        dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
         remark = (
             "No weather file: a clear sky, dimmed by your months' sunshine. A rough guess. "
             f"{CLEAR_MEANS}"
         )
-    dhi = np.clip(ghi - dni * np.maximum(height, 0.0), 0.0, None)
     source = "clear sky" if sunshine is None else "clear sky times sunshine"
     return WeatherYear(
         start,
