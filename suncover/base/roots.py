@@ -70,3 +70,61 @@ def _next_share(
         ] / (f[2] - f[0]) * f[1] / (f[2] - f[1])
     share = np.where(safe & np.isfinite(quadratic), quadratic, 0.5)
     return np.clip(share, least, 1.0 - least)
+
+
+def find_changes(
+    value: Callable[[Floats, Ints], Floats],
+    low: Floats,
+    high: Floats,
+    close: float,
+    values: tuple[Floats, Floats],
+) -> Floats:
+    """The same for values that at least on one side go evenly to zero, with a bend or a leap there,
+    and are known at both ends of the brackets.
+
+    On either side of the change, the last two points lead to where it is; the side where they do so
+    from nearer to zero is believed, and what is tried lies just past that, to bring the farther end
+    near. Bisection where that does not halve a bracket in two rounds, and after half of all rounds.
+    """
+    root = low.copy()
+    which = np.arange(len(low))
+    x, f, older = np.stack([low, high]), np.stack(values), np.full((2, 2, len(low)), np.nan)
+    widths = np.full((2, len(low)), np.inf)
+    point = low + np.clip(f[0] / (f[0] - f[1]), 0.02, 0.98) * (high - low)
+    for number in range(MOST_ROUNDS):
+        at_point = value(point, which)
+        side = ((at_point > 0.0) == (f[1] > 0.0)).astype(np.intp)
+        here = np.arange(len(which))
+        older[:, side, here] = x[side, here], f[side, here]
+        x[side, here], f[side, here] = point, at_point
+        nearer = np.abs(f).argmin(axis=0)
+        width = x[1] - x[0]
+        wide = (width > close) & (at_point != 0.0)
+        root[which[~wide]] = x[nearer, here][~wide]
+        if not wide.any():
+            return root
+        slow = (width > widths[0] / 2.0) | (number > MOST_ROUNDS // 2)
+        widths = np.stack([widths[1], width])
+        which, x, f, older = which[wide], x[:, wide], f[:, wide], older[..., wide]
+        widths, slow, nearer = widths[:, wide], slow[wide], nearer[wide]
+        point = _next_point(x, f, older, nearer, close / 4.0)
+        point = np.where(slow, (x[0] + x[1]) / 2.0, point)
+    root[which] = (x[0] + x[1]) / 2.0
+    return root
+
+
+def _next_point(x: Floats, f: Floats, older: Floats, nearer: Ints, past: float) -> Floats:
+    """Where the last two points on the `nearer` of both sides lead, and `past` that, towards the
+    farther end; if they lead to little beyond an end, a place close to that; else the middle.
+    """
+    here, width = np.arange(len(nearer)), x[1] - x[0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        led = x - f * (x - older[0]) / (f - older[1])
+    within = (led > x[0] - width / 8.0) & (led < x[1] + width / 8.0)
+    side = np.where(within[nearer, here], nearer, 1 - nearer)
+    middle = (x[0] + x[1]) / 2.0
+    led = np.where(within[side, here], led[side, here], middle)
+    tried = led + np.where(led < middle, past, -past)
+    tried = np.where(led >= x[1], x[1] - width / 16.0, tried)
+    tried = np.where(led <= x[0], x[0] + width / 16.0, tried)
+    return np.asarray(np.clip(tried, x[0] + past, x[1] - past))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.roots import find_roots
+from suncover.base.roots import find_changes
 from suncover.facade.search.paths import stretches_of, sun_at
 from suncover.facade.search.ragged import members
 from suncover.facade.yard.looks import Looks
@@ -18,7 +18,7 @@ from suncover.sun.position import Observer
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-Found = tuple[Ints, Floats, Floats]
+Spells = tuple[Ints, Floats, Floats]
 """Of some pieces of time the part of the sky, the beginning and the end: (k,) each."""
 
 # Seconds to either side of a crossing at which it is looked at again; and what is no longer than
@@ -28,7 +28,7 @@ BESIDE, SHORT = 1.0, 6.0
 CLOSE = 0.0001
 # In so many parts a piece is cut at the most, whatever else is looked into at the same time: what
 # is found of a window does not hang on which others are asked for.
-PARTS = 5
+PARTS = 3
 
 
 @dataclass(frozen=True)
@@ -46,20 +46,21 @@ class Pieces:
         """Whether it is lit at one end and dark at the other."""
         return np.not_equal(self.first.lit, self.last.lit)
 
-    def take(self, which: Ints | Bools) -> Pieces:
+    def take(self, index: Ints | Bools) -> Pieces:
         """Some of them."""
-        looks = self.first.take(which), self.last.take(which)
-        return Pieces(self.part[which], self.begin[which], self.end[which], *looks)
+        looks = self.first.take(index), self.last.take(index)
+        return Pieces(self.part[index], self.begin[index], self.end[index], *looks)
 
     @classmethod
     def joined(cls, several: Sequence[Pieces]) -> Pieces:
         """Several, one after the other."""
-        part = np.concatenate([one.part for one in several])
+        part = np.concatenate([pieces.part for pieces in several])
         begin, end = (
-            np.concatenate([getattr(one, name) for one in several]) for name in ("begin", "end")
+            np.concatenate([getattr(pieces, name) for pieces in several])
+            for name in ("begin", "end")
         )
-        first = Looks.joined([one.first for one in several])
-        return cls(part, begin, end, first, Looks.joined([one.last for one in several]))
+        first = Looks.joined([pieces.first for pieces in several])
+        return cls(part, begin, end, first, Looks.joined([pieces.last for pieces in several]))
 
 
 class DaySearch:
@@ -67,15 +68,18 @@ class DaySearch:
 
     def __init__(self, yards: Yards, observer: Observer, parts: Parts) -> None:
         self._yards, self._observer, self._parts = yards, observer, parts
-        self._found: list[Found] = []
+        self._lit: list[Spells] = []
 
-    def lit(self, part: Ints, begin: Floats, end: Floats) -> Found:
-        """What is lit of pieces of time, each of a `part` (m,) of the sky from `begin` to `end`."""
+    def lit(self, part: Ints, times: Floats) -> Spells:
+        """What is lit of some pieces of time, that begin and end at neighbouring `times` (n,) of
+        one `part` (n,) of the sky, in order.
+        """
         none = np.zeros(0)
-        self._found = [(none.astype(np.int64), none, none)]
-        looks = self._look(np.tile(part, 2), np.concatenate([begin, end]))
-        first, last = (looks.take(each) for each in np.arange(2 * len(part)).reshape(2, -1))
-        pieces = Pieces(part, begin, end, first, last)
+        self._lit = [(none.astype(np.int64), none, none)]
+        looks = self._look(part, times)
+        own = np.flatnonzero(part[1:] == part[:-1])
+        first, last = looks.take(own), looks.take(own + 1)
+        pieces = Pieces(part[own], times[own], times[own + 1], first, last)
         while len(pieces.part):
             # All that has one state first: a search for crossings costs more than all of these.
             crossed = [pieces.take(pieces.crossed)]
@@ -85,14 +89,14 @@ class DaySearch:
                 crossed.append(pieces.take(pieces.crossed))
                 pieces = pieces.take(~pieces.crossed)
             pieces = self._past_crossings(Pieces.joined(crossed))
-        part, begin, end = (np.concatenate(each) for each in zip(*self._found, strict=True))
-        return part, begin, end
+        part, times, end = (np.concatenate(values) for values in zip(*self._lit, strict=True))
+        return part, times, end
 
     def _look(self, part: Ints, times: Floats) -> Looks:
         return self._yards.look(self._parts, part, sun_at(times, self._observer))
 
-    def _keep(self, part: Ints, begin: Floats, end: Floats, which: Bools) -> None:
-        self._found.append((part[which], begin[which], end[which]))
+    def _keep(self, part: Ints, begin: Floats, end: Floats, lit: Bools) -> None:
+        self._lit.append((part[lit], begin[lit], end[lit]))
 
     def _past_crossings(self, pieces: Pieces) -> Pieces:
         """Finds a crossing in each of the pieces, and what is lit just about it; what is left."""
@@ -117,12 +121,12 @@ class DaySearch:
     def _crossing(self, pieces: Pieces) -> Floats:
         """A zero of the looks' value in each piece."""
 
-        def value(times: Floats, which: Ints) -> Floats:
-            part, sun = pieces.part[which], sun_at(times, self._observer)
+        def value(times: Floats, index: Ints) -> Floats:
+            part, sun = pieces.part[index], sun_at(times, self._observer)
             return self._yards.look(self._parts, part, sun, reasons=False).value
 
         values = pieces.first.value, pieces.last.value
-        return find_roots(value, pieces.begin, pieces.end, CLOSE, values)
+        return find_changes(value, pieces.begin, pieces.end, CLOSE, values)
 
     def _settled(self, pieces: Pieces) -> Pieces:
         """Settles such pieces as have one state all along; the others cut in smaller ones."""
@@ -139,15 +143,15 @@ class DaySearch:
             return pieces
         length = pieces.end - pieces.begin
         count = np.clip(np.ceil(length / SHORT).astype(np.int64), 2, PARTS)
-        which, step = members(count - 1)
-        inner = pieces.begin[which] + length[which] * (step + 1) / count[which]
-        looks = self._look(pieces.part[which], inner)
+        piece, step = members(count - 1)
+        inner = pieces.begin[piece] + length[piece] * (step + 1) / count[piece]
+        looks = self._look(pieces.part[piece], inner)
         # The ends of all, those amid each piece between its own two.
-        own = np.arange(len(length))
-        order = np.argsort(np.concatenate([own, which, own]), kind="stable")
+        numbers = np.arange(len(length))
+        order = np.argsort(np.concatenate([numbers, piece, numbers]), kind="stable")
         looks = Looks.joined([pieces.first, looks, pieces.last]).take(order)
         times = np.concatenate([pieces.begin, inner, pieces.end])[order]
-        part = np.concatenate([pieces.part, pieces.part[which], pieces.part])[order]
+        part = np.concatenate([pieces.part, pieces.part[piece], pieces.part])[order]
         last = np.cumsum(count + 1) - 1
         begin = np.delete(np.arange(len(times)), last)
         return Pieces(

@@ -10,14 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.facade.yard.cover import HAIR, Cover, Rim
+from suncover.facade.yard.holes import Holes
 from suncover.facade.yard.solid_arrays import SolidArrays
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
-# Where lines cross the open glass, two at a time, as shares of its size.
-ACROSS = ((0.5, 0.15), (0.3, 0.7), (0.05, 0.95), (0.4, 0.85))
 
 
 @dataclass(frozen=True)
@@ -43,25 +41,25 @@ class Looks:
     amid: Floats
 
     @classmethod
-    def none(cls, many: int) -> Looks:
+    def none(cls, count: int) -> Looks:
         """Places for so many looks: dark, for no known reason."""
         return cls(
-            np.full(many, -1.0),
-            np.ones(many, dtype=bool),
-            np.zeros((2, many)),
-            np.zeros((2, many)),
-            np.zeros((3, many), dtype=np.int64),
-            np.zeros((4, many), dtype=np.int64),
-            np.full((4, many), np.nan),
-            np.zeros((2, many)),
+            np.full(count, -1.0),
+            np.ones(count, dtype=bool),
+            np.zeros((2, count)),
+            np.zeros((2, count)),
+            np.zeros((3, count), dtype=np.int64),
+            np.zeros((4, count), dtype=np.int64),
+            np.full((4, count), np.nan),
+            np.zeros((2, count)),
         )
 
     @classmethod
-    def joined(cls, several: Sequence[Looks]) -> Looks:
+    def joined(cls, parts: Sequence[Looks]) -> Looks:
         """Several, one after the other."""
-        names = [each.name for each in fields(cls)]
+        names = [field.name for field in fields(cls)]
         return cls(
-            *(np.concatenate([getattr(one, name) for one in several], axis=-1) for name in names)
+            *(np.concatenate([getattr(looks, name) for looks in parts], axis=-1) for name in names)
         )
 
     @property
@@ -69,14 +67,14 @@ class Looks:
         """Whether any of the glass is lit, where that is known."""
         return self.value > 0.0
 
-    def take(self, which: Ints | Bools) -> Looks:
+    def take(self, index: Ints | Bools) -> Looks:
         """Some of them."""
-        return Looks(*(getattr(self, each.name)[..., which] for each in fields(self)))
+        return Looks(*(getattr(self, field.name)[..., index] for field in fields(self)))
 
-    def put(self, which: Ints, found: Looks) -> None:
-        """Puts others in the places `which`."""
-        for each in fields(self):
-            getattr(self, each.name)[..., which] = getattr(found, each.name)
+    def put(self, index: Ints, looks: Looks) -> None:
+        """Puts other `looks` in the places of an `index`."""
+        for field in fields(self):
+            getattr(self, field.name)[..., index] = getattr(looks, field.name)
 
 
 @dataclass(frozen=True)
@@ -102,58 +100,39 @@ def look(
     begin, end = arrays.chords(solids, sun.p, sun.q, rim.levels)
     begin, end, masks = _dark(begin, end, shares, sun.needed)
     cover = Cover(rim, begin, end)
-    found = Looks.none(len(sun.p))
-    found.value[:] = cover.value
-    lit = found.lit
+    looks = Looks.none(len(sun.p))
+    looks.value[:] = cover.value
+    lit = looks.lit
     # Two shadows that cover all edges cover all; so does what leaves no open glass at all.
     crowded = (begin <= end).any(axis=1).sum(axis=0) > 2
-    found.known[:] = lit | ~crowded | (rim.least <= HAIR)
+    looks.known[:] = lit | ~crowded | (rim.least <= HAIR)
     if reasons:
-        found.spot[:], found.inward[:] = cover.spots()
-    asked = np.flatnonzero(~lit if reasons else ~found.known)
-    if len(asked) and len(masks):
-        part = cover.take(asked)
-        who, corners = part.hiding()
-        dark = Sun(*(getattr(sun, each.name)[asked] for each in fields(sun)))
-        amid, meet = _meeting(arrays, dark, part.rim, solids[:, asked], who)
-        hidden = (who[0] >= 0) & meet
-        found.known[asked[hidden]] = True
-        found.hides[:, asked] = np.where(hidden & (who >= 0), masks[who], 0)
-        found.corners[:, asked] = corners
-        found.shared[:, asked] = part.shared(who, corners)
-        found.amid[:, asked] = amid
-    return found
-
-
-def _meeting(
-    arrays: SolidArrays, sun: Sun, rim: Rim, solids: Ints, who: Ints
-) -> tuple[Floats, Bools]:
-    """A point (2, m) that three shadows have in common, those of `who` (3, m) of the `solids` (d,
-    m); and whether there is one, or are no three.
-
-    What they have in common is convex: some lines across the glass find it, if it is not too small.
-    """
-    amid, meet = np.zeros((2, len(sun.p))), who[2] < 0
-    some = np.flatnonzero((who[2] >= 0) & (who < len(solids)).all(axis=0))
-    three = solids[who[:, some], some]
-    low, high = (np.stack([ends[0, some], ends[2, some]]) for ends in (rim.levels, rim.levels[1:]))
-    widest = np.zeros(len(some))
-    for share in ACROSS:
-        lines = low + (high - low) * np.array(share)[:, None, None]
-        levels = lines.swapaxes(0, 1).reshape(4, -1)
-        begin, end = arrays.chords(three, sun.p[some], sun.q[some], levels)
-        begin = np.maximum(begin.max(axis=0), rim.begin[:, some])
-        end = np.minimum(end.min(axis=0), rim.end[:, some])
-        line = (end - begin).argmax(axis=0)
-        here = np.arange(len(some))
-        wide, level = (end - begin)[line, here], levels[line, here]
-        middle = begin[line, here] + wide / 2.0
-        wider = np.flatnonzero(wide > widest)
-        widest[wider] = wide[wider]
-        place = np.where(line < 2, [level, middle], [middle, level])
-        amid[:, some[wider]] = place[:, wider]
-    meet[some] = widest > HAIR
-    return amid, meet
+        looks.spot[:], looks.inward[:] = cover.spots()
+    index = np.flatnonzero(~lit if reasons else ~looks.known)
+    if len(index) and len(masks):
+        part = cover.take(index)
+        shadows, corners = part.hiding()
+        hidden = shadows[0] >= 0
+        several = hidden & (shadows[2] >= 0) | ~hidden & ~looks.known[index]
+        looks.known[index[hidden]] = True
+        amid = np.zeros((2, len(index)))
+        if several.any():
+            among = np.flatnonzero(several)
+            at = index[among]
+            slopes = np.stack([sun.p[at], sun.q[at]])
+            holes = Holes.between(
+                arrays, slopes, part.take(among), solids[:, at], shadows[:, among]
+            )
+            looks.known[at] = holes.known
+            looks.value[at] = np.maximum(looks.value[at], holes.width)
+            amid[:, among] = looks.spot[:, at] = holes.place
+            looks.inward[:, at] = 0.0
+            hidden[among] &= holes.deep
+        looks.hides[:, index] = np.where(hidden & (shadows >= 0), masks[shadows], 0)
+        looks.corners[:, index] = corners
+        looks.shared[:, index] = part.shared(shadows, corners)
+        looks.amid[:, index] = amid
+    return looks
 
 
 def _dark(
@@ -167,14 +146,16 @@ def _dark(
     weak = ~dark & (shares < 1.0)
     more_begin, more_end = [], []
     for size in range(2, int(weak.sum(axis=0).max(initial=0)) + 1):
-        for some in map(list, combinations(range(len(begin)), size)):
-            together = weak[some].all(axis=0) & (shares[some].prod(axis=0) < needed)
+        for together_numbers in map(list, combinations(range(len(begin)), size)):
+            together = weak[together_numbers].all(axis=0) & (
+                shares[together_numbers].prod(axis=0) < needed
+            )
             if together.any():
-                first, last = begin[some].max(axis=0), end[some].min(axis=0)
-                there = together & (first <= last)
-                more_begin.append(np.where(there, first, np.inf))
-                more_end.append(np.where(there, last, -np.inf))
-                masks.append(sum(1 << number for number in some))
+                first, last = begin[together_numbers].max(axis=0), end[together_numbers].min(axis=0)
+                overlap = together & (first <= last)
+                more_begin.append(np.where(overlap, first, np.inf))
+                more_end.append(np.where(overlap, last, -np.inf))
+                masks.append(sum(1 << number for number in together_numbers))
     begin = np.where(dark[:, None], begin, np.inf)
     end = np.where(dark[:, None], end, -np.inf)
     if more_begin:

@@ -17,6 +17,7 @@ from random_surroundings import (
 from random_windows import random_suns, random_window, site_of, slopes_of
 
 from suncover.facade.exposure import glass_of, surroundings_of
+from suncover.facade.frame import Slopes
 from suncover.facade.glazed import Glass
 from suncover.facade.plates import sunlit_fraction
 from suncover.facade.yard import solids as solids_module
@@ -91,8 +92,9 @@ def test_sun_is_found_where_polygons_leave_some(seed):
     share = free_share(glass, slopes, solids, shares, needed)
     assert (state[share > THIN] >= 0).all()
     assert (state[share == 0.0] <= 0).all()
-    # A hole amid the glass, or darkness by three shadows, is rare; whatever two do is known.
+    # A hole amid the glass between more than three is rare; whatever three do is known.
     assert len(solids) + len(glass.plates) > 2 or (state != 0).all()
+    assert len(solids) + len(glass.plates) > 3 or (state[(shares == 0.0).all(axis=0)] != 0).all()
 
 
 @given(seeds)
@@ -122,6 +124,42 @@ def test_three_shadows_that_meet_amid_the_glass_hide_it():
             sectors.append(Prism(np.array([(*xy, z) for z in (5.0, 6.0) for xy in ring])))
         found = state_of(glass, sectors, (here, here), np.zeros((3, 1)), np.array([1e-300]))
         assert found.tolist() == [state]
+
+
+def half_plane(point: np.ndarray, turn: float) -> Prism:
+    """A slab that hides all that lies in the direction `turn` from a point of the glass."""
+    way = 50.0 * np.array([np.cos(turn), np.sin(turn)])
+    side = np.array([-way[1], way[0]])
+    ring = [point - side, point + side, point + side + way, point - side + way]
+    return Prism(np.array([(*xy, z) for z in (5.0, 6.0) for xy in ring]))
+
+
+@given(seeds)
+def test_three_shadows_leave_a_hole_or_none(seed):
+    """Three half-planes about a point, moved away from it or over it: known without a drawing, and
+    where there is a hole, its place is none of theirs.
+    """
+    rng = np.random.default_rng(seed)
+    glass, here = Glass(2.0, 2.0), np.zeros(1)
+    middle = rng.uniform(0.7, 1.3, 2)
+    turns = rng.uniform(0, 2 * np.pi) + np.radians(
+        np.array([0, 120, 240]) + rng.uniform(-25, 25, 3)
+    )
+    away = rng.uniform(-0.2, 0.2, 3) * rng.choice([1.0, 0.01])
+    ways = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    solids = [
+        half_plane(middle + far * way, turn)
+        for far, way, turn in zip(away, ways, turns, strict=True)
+    ]
+    numbers, none = np.arange(3)[:, None], np.zeros((3, 1))
+    sun = Sun(np.zeros(1, dtype=int), here, here, np.array([1e-300]))
+    seen = look(SolidArrays([glass], [solids]), sun, numbers, none)
+    share = free_share(glass, Slopes(here, here, here + 1.0), solids, none, sun.needed)
+    assert seen.known.all()
+    # Polygons take a sliver for none.
+    assert seen.lit[0] == (share[0] > 0.0) or share[0] < 1e-12
+    if seen.lit[0] and share[0] > 1e-9:
+        assert (ways @ (seen.spot[:, 0] - middle) < away).all()
 
 
 def ring_round(x: float, y: float, size: float, away: float) -> list[Prism]:

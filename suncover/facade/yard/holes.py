@@ -1,0 +1,173 @@
+"""Is there a hole between three shadows that cover the rim of the open glass?
+
+From a point in none of them, each of three convex shadows is seen within less than half a turn, and
+together they take up the rim. So each two of them meet on the rim, and no point is in all three.
+
+Where each two do meet there, take such points as the corners of a triangle: each of its sides lies
+in one of the shadows. If those cover the triangle, a point of it is in all three (Knaster,
+Kuratowski and Mazurkiewicz, from memory); if they leave a hole in the glass, none is. How much all
+three have in common of a line across the glass is a concave function of the line's place: where it
+is most, is found from a line through the middle corner of the triangle, which meets all three.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suncover.facade.yard.cover import HAIR, Cover, Rim
+from suncover.facade.yard.solid_arrays import SolidArrays
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+# Into how many parts each half is cut of where the line may be, one time after the other: to a
+# millionth. But no more where three shadows have as much in common, in metres, or where what it may
+# be more is so many times less than what they fall short of it.
+ROUNDS, ENOUGH, CLEAR = (2, *5 * (16,)), 1e-3, 50.0
+
+
+@dataclass(frozen=True)
+class Holes:
+    """Of three shadows at m instants, whether it is `known` that they leave a hole or none: its
+    `width` (m,), in metres, below 0 how much they have in common; and a `place` (2, m) in it or in
+    all of them.
+    """
+
+    known: Bools
+    width: Floats
+    place: Floats
+
+    @property
+    def deep(self) -> Bools:
+        """Whether all three have more in common than rounding."""
+        return np.isfinite(self.width) & (self.width < -HAIR)
+
+    @classmethod
+    def between(
+        cls, arrays: SolidArrays, slopes: Floats, cover: Cover, solids: Ints, shadows: Ints
+    ) -> Holes:
+        """Between the `shadows` (3, m) of those that cover the rim, or if the third is -1
+        between all, if these are three: those of `solids` (d, m) under a sun of `slopes` (2, m).
+        """
+        on_rim = (cover.begin <= cover.end).any(axis=1)
+        alone = on_rim.sum(axis=0) == len(shadows)
+        three = np.where(alone, np.argsort(~on_rim, axis=0, kind="stable")[: len(shadows)], shadows)
+        known = (three[2] >= 0) & (three < len(solids)).all(axis=0)
+        width, place = np.full(len(known), -np.inf), np.zeros((2, len(known)))
+        index = np.flatnonzero(known)
+        corners, met = cover.take(index).met(three[:, index])
+        index = index[met]
+        if len(index):
+            hiding = solids[three[:, index], index]
+            lines = Lines(arrays, hiding, slopes[:, index], cover.rim.take(index))
+            length, place[:, index] = lines.longest(np.sort(corners[..., met], axis=1))
+            width[index] = -length
+        # Between more than these three, some other may fill a hole.
+        return cls(known & (alone | (width < -HAIR)), width, place)
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Lines across the open glass at m instants, and what three `solids` (3, m) hide of them under
+    a sun of `slopes` (2, m).
+    """
+
+    arrays: SolidArrays
+    solids: Ints
+    slopes: Floats
+    rim: Rim
+
+    def take(self, index: Ints) -> Lines:
+        """At some of the instants."""
+        picked = self.solids[:, index], self.slopes[:, index]
+        return Lines(self.arrays, *picked, self.rim.take(index))
+
+    def longest(self, corners: Floats) -> tuple[Floats, Floats]:
+        """How long a part of a line all three hide at the most, below 0 what it falls short of any;
+        and its middle, or that of the widest gap between them: (m,) and (2, m).
+
+        `corners` (2, 3, m): on both axes between where to look, and amid them the place of a line
+        that meets all three.
+        """
+        most, place = np.empty(corners.shape[2]), np.empty(corners.shape[1:])[:2]
+        left, lines = np.arange(len(most)), self
+        for parts in ROUNDS:
+            low, amid, high = corners.swapaxes(0, 1)[:, :, None]
+            share = np.arange(parts)[:, None] / parts
+            levels = np.concatenate([low + (amid - low) * share, amid + (high - amid) * share], 1)
+            common, gaps = lines.parts(levels)
+            place[:, left] = _widest(levels, *common)[1]
+            width, between = _widest(levels, *gaps)
+            gap = np.flatnonzero(width > HAIR)
+            place[:, left[gap]] = between[:, gap]
+            # The longest on each axis, and its neighbours.
+            best = common[0].argmax(axis=1)[:, None]
+            near = np.concatenate([np.maximum(best - 1, 0), best, best + 1], axis=1)
+            length, levels = (
+                np.concatenate([values, last], axis=1)
+                for values, last in ((common[0], np.full_like(high, -np.inf)), (levels, high))
+            )
+            length, corners = (
+                np.take_along_axis(values, near, axis=1) for values in (length, levels)
+            )
+            instant = np.arange(len(left))
+            axis = length[:, 1].argmax(axis=0)
+            most[left] = length[axis, 1, instant]
+            more = _more(corners[axis, :, instant].T, length[axis, :, instant].T)
+            unsure = (most[left] < ENOUGH) & (more > np.abs(most[left]) / CLEAR)
+            if not unsure.any():
+                break
+            open_index = np.flatnonzero(unsure)
+            left, lines, corners = (
+                left[open_index],
+                lines.take(open_index),
+                corners[..., open_index],
+            )
+        return most, place
+
+    def parts(self, levels: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
+        """Of lines at `levels` (2, k, m), of x and of y, an even number k of each, from where to
+        where all three hide them, and the widest gap between them: how long, below 0 where there is
+        none, and the middle. (2, k, m) each.
+        """
+        shape, instant = levels.shape, np.tile(np.arange(levels.shape[2]), levels.shape[1] // 2)
+        p, q = self.slopes[:, instant]
+        rim = self.rim.take(instant)
+        begin, end = self.arrays.chords(self.solids[:, instant], p, q, levels.reshape(4, -1))
+        missed = begin > end
+        begin, end = np.where(missed, np.inf, begin), np.where(missed, -np.inf, end)
+        order = np.argsort(begin, axis=0)
+        begin, end = (np.take_along_axis(ends, order, axis=0) for ends in (begin, end))
+        reach = np.maximum.accumulate(end, axis=0)[:-1]
+        common = np.maximum(begin[-1], rim.begin), np.minimum(end.min(axis=0), rim.end)
+        with np.errstate(invalid="ignore"):
+            gaps = np.where(np.isfinite(begin[1:]) & np.isfinite(reach), begin[1:] - reach, -np.inf)
+            widest = gaps.argmax(axis=0)[None]
+            ends = (np.take_along_axis(ends, widest, axis=0)[0] for ends in (reach, begin[1:]))
+            length = (common[1] - common[0]).reshape(shape)
+            middles = [((first + last) / 2.0).reshape(shape) for first, last in (common, ends)]
+        return (length, middles[0]), (gaps.max(axis=0).reshape(shape), middles[1])
+
+
+def _widest(levels: Floats, width: Floats, middle: Floats) -> tuple[Floats, Floats]:
+    """The largest `width` on any line at `levels` (2, k, m), and where its `middle` is: (m,) and
+    (2, m).
+    """
+    instant = np.arange(levels.shape[2])
+    axis, number = np.divmod(width.reshape(-1, len(instant)).argmax(axis=0), levels.shape[1])
+    place = np.stack([levels[axis, number, instant], middle[axis, number, instant]])
+    return width[axis, number, instant], np.where(axis == 0, place, place[::-1])
+
+
+def _more(places: Floats, values: Floats) -> Floats:
+    """By how much a concave function may be more than in the middle of three `places` (3, m), where
+    its `values` (3, m) are largest: the line through two of them bounds it beyond both.
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        step, rise = np.diff(places, axis=0), np.diff(values, axis=0)
+        ahead = np.stack([rise[0] / step[0] * step[1], -rise[1] / step[1] * step[0]])
+    return np.asarray(np.where(np.isnan(ahead), np.inf, ahead).max(axis=0))
