@@ -270,9 +270,8 @@ def moves_by_date(rows: Iterable[Row], zone: ZoneInfo) -> dict[date, int]:
 
     A closing counts on the date of its `close`, an opening on that of its `open`.
     """
-    count = Counter(
-        clock.local_ordinal(instant, zone) for row in rows for instant in (row.close, row.open)
-    )
+    instants = [instant for row in rows for instant in (row.close, row.open)]
+    count = Counter(clock.local_ordinals(instants, zone))
     return {date.fromordinal(ordinal): count[ordinal] for ordinal in sorted(count)}
 
 

@@ -213,7 +213,7 @@ def unit_of(
         wants = sun.all_wants
         if not alike:
             wants = tuple(
-                replace(want, spell=part)
+                want._replace(spell=part)
                 for want in wants
                 for part in in_season([want.spell], season, zone)
             )
