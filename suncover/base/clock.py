@@ -19,6 +19,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import pairwise
@@ -186,6 +187,17 @@ def dates_between(first: date, last: date) -> list[date]:
 def local_ordinal(instant: int, zone: ZoneInfo) -> int:
     """The number of the date that the local clock shows, as `date.toordinal` counts."""
     return (instant + utc_offset(instant, zone)) // DAY_S + _EPOCH_ORDINAL
+
+
+def local_ordinals(instants: Sequence[int], zone: ZoneInfo) -> list[int]:
+    """`local_ordinal` of each of some instants."""
+    if not instants:
+        return []
+    starts, offsets = zip(*offsets_between(min(instants), max(instants), zone), strict=True)
+    return [
+        (instant + offsets[bisect_right(starts, instant) - 1]) // DAY_S + _EPOCH_ORDINAL
+        for instant in instants
+    ]
 
 
 def _whole_second(instant: Any) -> int:

@@ -8,7 +8,8 @@ SuncoverError          everything that suncover raises on purpose
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from suncover.base.frozen import dataclass
 
 
 class SuncoverError(Exception):

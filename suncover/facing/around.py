@@ -34,6 +34,7 @@ class SpotChanges(NamedTuple):
 HALF_DAY = 12 * 3600.0
 STEP = 240.0  # seconds between looks at a window; shorter spells of sun nobody would note
 PARTS = 16  # of a step, twice over: then to the second
+FEW_PARTS = 4  # four times over, where so much is asked together that the number of calls is little
 
 
 class SunAround:
@@ -66,7 +67,7 @@ class SunAround:
         """For each instant, when the sun comes and leaves; `grid` is what `lit` has found."""
         row, column = np.nonzero(grid[:, 1:] != grid[:, :-1])
         was = grid[row, column]
-        minutes = self._closed_in(lambda sun, _: scene.lit(sun), row, column, was)
+        minutes = self._closed_in(lambda sun, _: scene.lit(sun), row, column, was, PARTS)
         result: list[list[Change]] = [[] for _ in grid]
         for index, minute, before in zip(row.tolist(), minutes.tolist(), was.tolist(), strict=True):
             result[index].append((minute, not before))
@@ -87,24 +88,30 @@ class SunAround:
         def lit(sun: Daylight, parts: int) -> Bools:
             return spots.lit_pairs(np.repeat(spot, parts), sun)
 
-        return SpotChanges(spot, row, self._closed_in(lit, row, column, was), ~was)
+        minutes = self._closed_in(lit, row, column, was, FEW_PARTS)
+        return SpotChanges(spot, row, minutes, ~was)
 
     def _closed_in(
-        self, lit: Callable[[Daylight, int], Bools], row: Rows, column: Rows, was: Bools
+        self,
+        lit: Callable[[Daylight, int], Bools],
+        row: Rows,
+        column: Rows,
+        was: Bools,
+        count: int,
     ) -> Floats:
         """Minutes from the instant of each `row` at which what `was` so at `column` ends, within
         the step from there.
 
-        `lit` is asked for as many parts of each step together as it is told.
+        `lit` is asked about the ends of `count` parts of each step together, of all but the last.
         """
         begin, width = np.zeros(len(row)), 1.0
-        for _ in range(2 if len(row) else 0):
-            # All parts of all steps at once: few large questions are answered sooner than many.
-            parts = begin[:, None] + width * np.arange(1, PARTS) / PARTS
-            answer = np.asarray(lit(self._within(row, column, parts), PARTS - 1))
+        while len(row) and width > 1.5 / PARTS**2:
+            # Many parts of all steps at once: few large questions are answered sooner than many.
+            parts = begin[:, None] + width * np.arange(1, count) / count
+            answer = np.asarray(lit(self._within(row, column, parts), count - 1))
             unchanged = answer.reshape(parts.shape) == was[:, None]
-            begin = begin + width * np.cumprod(unchanged, axis=1).sum(axis=1) / PARTS
-            width /= PARTS
+            begin = begin + width * np.cumprod(unchanged, axis=1).sum(axis=1) / count
+            width /= count
         return np.asarray(((begin + width / 2.0 + column) * STEP - HALF_DAY) / 60.0)
 
     def _within(self, row: Rows, column: Rows, part: Floats) -> Daylight:

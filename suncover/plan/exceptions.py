@@ -110,7 +110,7 @@ def wants_after(wants: Iterable[Want], still: Sequence[Spell]) -> tuple[Want, ..
     remaining = wants
     if still:
         remaining = (
-            replace(want, spell=part) for want in wants for part in subtract([want.spell], still)
+            want._replace(spell=part) for want in wants for part in subtract([want.spell], still)
         )
     return tuple(sorted(remaining, key=_by_time))
 

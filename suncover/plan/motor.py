@@ -13,7 +13,6 @@ import math
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property, lru_cache
 from itertools import pairwise
@@ -21,6 +20,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
+from suncover.base.frozen import dataclass
 from suncover.base.spell import Spell
 
 if TYPE_CHECKING:
@@ -270,9 +270,8 @@ def moves_by_date(rows: Iterable[Row], zone: ZoneInfo) -> dict[date, int]:
 
     A closing counts on the date of its `close`, an opening on that of its `open`.
     """
-    count = Counter(
-        clock.local_ordinal(instant, zone) for row in rows for instant in (row.close, row.open)
-    )
+    instants = [instant for row in rows for instant in (row.close, row.open)]
+    count = Counter(clock.local_ordinals(instants, zone))
     return {date.fromordinal(ordinal): count[ordinal] for ordinal in sorted(count)}
 
 

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,8 +65,7 @@ NOON = time(12)
 WantName = Literal[NeedName, "exception"]
 
 
-@dataclass(frozen=True, slots=True)
-class Want:
+class Want(NamedTuple):
     """A spell in which a shade has to be closed.
 
     `what` names the window (heat; glare by reach), the spot (glare, fading) or the exception that

@@ -11,11 +11,12 @@ by the date of a closing, and is left to the plan.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property, reduce
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
+from suncover.base.frozen import dataclass
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan import exceptions as exceptions_by_date
@@ -212,7 +213,7 @@ def unit_of(
         wants = sun.all_wants
         if not alike:
             wants = tuple(
-                replace(want, spell=part)
+                want._replace(spell=part)
                 for want in wants
                 for part in in_season([want.spell], season, zone)
             )

@@ -14,9 +14,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 
+from suncover.base.frozen import dataclass
 from suncover.site.model import Need, Window
 from suncover.site.rough_sun import declination_on, height_of_beam
 
@@ -44,10 +44,13 @@ def rough_shift(window: Window, latitude: float, need: Need, degrees: float) -> 
     least = height_of_beam(max(SUNSHINE, need.beam))
     coming: list[float] = []
     leaving: list[float] = []
-    turns = [_limits(window, need.fraction, step) for step in (0.0, -degrees, degrees)]
+    turns = [
+        _by_hour_angle(_limits(window, need.fraction, step), latitude)
+        for step in (0.0, -degrees, degrees)
+    ]
     for day in DAYS:
         declination = declination_on(day)
-        present, *turned = (_changes(limits, latitude, declination, least) for limits in turns)
+        present, *turned = (_changes(shares, declination, least) for shares in turns)
         for turned_changes in turned:
             coming += _shifts(present[0], turned_changes[0])
             leaving += _shifts(present[1], turned_changes[1])
@@ -84,42 +87,52 @@ def _mixed(first_weight: float, first: Vector, second_weight: float, second: Vec
     )
 
 
-def _changes(
-    limits: Sequence[Vector], latitude: float, declination: float, least: float
-) -> tuple[list[float], list[float]]:
-    """Minutes from the sun's noon at which it comes, and at which it leaves."""
+def _by_hour_angle(limits: Sequence[Vector], latitude: float) -> list[Sum]:
+    """The sun's share of up and of each limit: p for the sine of its declination, q and r for the
+    cosine.
+    """
     phi = math.radians(latitude)
-    along, across = math.sin(declination), math.cos(declination)
-    sums = [
-        (
-            (north * math.cos(phi) + up * math.sin(phi)) * along,
-            (up * math.cos(phi) - north * math.sin(phi)) * across,
-            -east * across,
-        )
+    sine, cosine = math.sin(phi), math.cos(phi)
+    return [
+        (north * cosine + up * sine, up * cosine - north * sine, -east)
         for east, north, up in ((0.0, 0.0, 1.0), *limits)
     ]
+
+
+def _changes(
+    shares: Sequence[Sum], declination: float, least: float
+) -> tuple[list[float], list[float]]:
+    """Minutes from the sun's noon at which it comes, and at which it leaves."""
+    along, across = math.sin(declination), math.cos(declination)
+    sums = [(p * along, q * across, r * across) for p, q, r in shares]
     p, q, r = sums[0]
     sums[0] = (p - least, q, r)
     comes: list[float] = []
     leaves: list[float] = []
     for number, sum_ in enumerate(sums):
-        other_sums = [*sums[:number], *sums[number + 1 :]]
-        for angle, rising in _roots(sum_):
+        other_sums = sums[:number] + sums[number + 1 :]
+        for angle, times in zip(_roots(sum_), (comes, leaves), strict=False):
             cosine, sine = math.cos(angle), math.sin(angle)
-            if all(p + q * cosine + r * sine > 0.0 for p, q, r in other_sums):
-                (comes if rising else leaves).append(angle * MINUTES)
+            for p, q, r in other_sums:
+                if p + q * cosine + r * sine <= 0.0:
+                    break
+            else:
+                times.append(angle * MINUTES)
     return comes, leaves
 
 
-def _roots(sum_: Sum) -> Iterator[tuple[float, bool]]:
-    """Hour angles at which a sum is nothing, and whether it rises there."""
+def _roots(sum_: Sum) -> tuple[float, ...]:
+    """Hour angles at which a sum is nothing: where it rises, and where it falls, if it does."""
     p, q, r = sum_
     most = math.hypot(q, r)
     if abs(p) >= most:
-        return
+        return ()
     middle, half = math.atan2(r, q), math.acos(-p / most)
-    for angle, rising in ((middle - half, True), (middle + half, False)):
-        yield (angle + math.pi) % (2.0 * math.pi) - math.pi, rising
+    return _within_a_day(middle - half), _within_a_day(middle + half)
+
+
+def _within_a_day(angle: float) -> float:
+    return (angle + math.pi) % (2.0 * math.pi) - math.pi
 
 
 def _shifts(times: Sequence[float], turned_times: Sequence[float]) -> Iterator[float]:

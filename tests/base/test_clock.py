@@ -134,6 +134,15 @@ def test_offset_date_and_text_of_an_instant_agree_with_zoneinfo(zone, instant):
         assert text == local.isoformat()
 
 
+@given(zones, dates, st.lists(st.integers(0, 400 * 86_400), max_size=30))
+def test_dates_of_many_instants_are_those_of_the_standard_library(zone, day, seconds):
+    """In any order, over the changes of a year."""
+    begin = int(datetime.combine(day, time(), UTC).timestamp())
+    instants = [begin + second for second in seconds]
+    expected = [reading(instant, zone).date().toordinal() for instant in instants]
+    assert clock.local_ordinals(instants, zone) == expected
+
+
 def test_offset_with_seconds_is_written_in_whole_minutes_and_still_names_the_instant():
     """Amsterdam kept +00:19:32 until 1937 (IANA time zone database); RFC 3339 has no seconds."""
     instant = int(datetime(1930, 1, 1, 12, tzinfo=UTC).timestamp())

@@ -18,6 +18,7 @@ from keeper_house import (
 )
 
 from suncover.keeper.agenda import Sensor, SunRule, WindRule
+from suncover.keeper.losses import AFTER_RUN_S
 from suncover.keeper.messages import state_word
 from suncover.keeper.news import (
     Ended,
@@ -33,6 +34,7 @@ from suncover.keeper.news import (
 )
 from suncover.keeper.reports import pause_after
 from suncover.keeper.state import Order
+from suncover.keeper.step import EVIDENCE_S
 
 DAY = [(1000, 5000, 100)]
 
@@ -118,6 +120,25 @@ def test_an_uncertain_place_is_put_right_at_a_move_that_is_due_anyway():
     assert [order.flight.zero for _, order in house.orders] == [False] * 3 + [True] + [False] * 2
     assert house.orders[3][1].flight.seconds == 20.0 + 4.0
     assert len(house.orders) == 6
+
+
+def test_an_uncertain_place_is_put_right_below_where_there_is_no_stop_above():
+    halves = [(t, t + 500, 50) for t in (1000, 2000)]
+    there = motor("a", halves, end_stop="bottom", home_after=2)
+    house = House(agenda(there)).known(a=0).linked().until(3000)
+    runs = [(order.flight.position, order.flight.zero) for _, order in house.orders]
+    assert runs == [(50, False), (0, False), (100, True), (50, False), (0, False)]
+
+
+def test_what_is_ordered_is_told_with_its_reason():
+    there = agenda(motor("a", [(0, 5000, 50)], end_stop="top"))
+    house = House(there).linked().until(6000)
+    assert [remark.text for remark in house.remarks if remark.event == "order"] == [
+        "told to open, 44 s up, to find its zero: to find its zero, then 50 %: sun on a",
+        "told to go to 50 %, 20 s down: sun on a",
+        "told to open, 20 s up: over: sun on a",
+    ]
+    assert house.waits == {}
 
 
 def test_a_run_up_may_take_longer():
@@ -353,9 +374,15 @@ def test_nothing_leaves_without_a_broker():
     assert house.linked().until(2010).given() == [(2000, 100)]
 
 
-def test_an_order_that_may_have_left_keeps_its_name():
-    """Killed just when it was sent: nobody knows. Its motor gets it again under the same name."""
-    house = House(agenda(motor("a", DAY)), motor_of=is_silent).known(a=0).linked().until(1000.005)
+@pytest.mark.parametrize(
+    ("travel", "after"), [(TRAVEL, EVIDENCE_S), (2.0, 2.0 + AFTER_RUN_S)], ids=["long", "short"]
+)
+def test_an_order_that_may_have_left_keeps_its_name(travel, after):
+    """Killed just when it was sent: nobody knows. Its motor gets it again under the same name, once
+    it would have been heard of.
+    """
+    there = agenda(motor("a", DAY, runs=even_runs(travel)))
+    house = House(there, motor_of=is_silent).known(a=0).linked().until(1000.005)
     name = house.orders[0][1].flight.order
     house.coming = []  # the broker's receipt is lost with the keeper
     house.now += 1
@@ -364,6 +391,7 @@ def test_an_order_that_may_have_left_keeps_its_name():
     house.linked().until(1100)
     again = house.orders[1][1]
     assert (again.flight.order, again.again) == (name, True)
+    assert house.orders[1][0] == pytest.approx(1001.005 + after, abs=0.01)
     assert len(house.orders) == 2
 
 

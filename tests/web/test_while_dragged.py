@@ -63,7 +63,7 @@ def test_what_is_kept_of_a_window_is_not_what_has_changed(
     """After each change that moves the sun on a window, the answer is that of a fresh start."""
     text = house(
         window("one", 180, position=[0.0, 0.0], sill=0.9),
-        window("two", 180, position=[4.0, 0.0], sill=0.9),
+        window("two", 90),
         table("tree", name="lime", trunk=[1.0, -6.0], width=5.0, bottom=2.0, top=9.0, leaf=0.2),
         table("obstacle", name="barn", footprint=[[6, -9], [12, -9], [12, -5], [6, -5]], top=5.0),
         table("need", beam=250.0),

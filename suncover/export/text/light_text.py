@@ -13,6 +13,8 @@ from suncover.facing.light.study import LightStudy
 from suncover.site.kinds.azimuth import azimuth_words
 from suncover.site.model import Site
 
+FAR_OFF = 60.0  # degrees from where the file has the window
+VAGUE_CLOCK_MIN = 15.0  # a standard deviation with which a clock may be anything
 RIGHT_CLOCK = 2.0  # standard deviations within which a clock may just as well be right
 AN_HOUR_MIN = (50.0, 70.0)
 SHADED = (
@@ -48,6 +50,11 @@ def light_sentences(site: Site, study: LightStudy) -> Iterator[str]:
         if abs(turned) >= 0.05:
             side = "clockwise" if turned > 0 else "anticlockwise"
             yield f"The file has {present:g}°; that is {abs(turned):.1f}° to be turned {side}."
+        if abs(turned) > FAR_OFF:
+            yield (
+                "So far off, look by a compass or a map which of them is right: light that a wall "
+                "opposite throws back comes and goes like the sun's."
+            )
         if doubt := facing.doubt:
             shaded = facing.sd > WELL_KNOWN and not facing.others and not unshaded
             yield f"Not to be relied on yet: {SHADED if shaded else doubt}."
@@ -59,6 +66,8 @@ def clock_sentence(clock: ClockError) -> str:
     """How far the logger's clock is off, for a person."""
     if clock.days == 0:
         return "No night in the log tells whether its clock is right; it was taken to be."
+    if clock.sd > VAGUE_CLOCK_MIN:
+        return "The log tells too little of whether its clock is right; it was taken to be."
     off, sd = clock.minutes, max(math.ceil(clock.sd), 1)
     if abs(off) <= RIGHT_CLOCK * clock.sd:
         return f"The logger's clock is right, within {2 * sd} min."

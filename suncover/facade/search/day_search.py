@@ -46,20 +46,21 @@ class Pieces:
         """Whether it is lit at one end and dark at the other."""
         return np.not_equal(self.first.lit, self.last.lit)
 
-    def take(self, which: Ints | Bools) -> Pieces:
+    def take(self, index: Ints | Bools) -> Pieces:
         """Some of them."""
-        looks = self.first.take(which), self.last.take(which)
-        return Pieces(self.part[which], self.begin[which], self.end[which], *looks)
+        looks = self.first.take(index), self.last.take(index)
+        return Pieces(self.part[index], self.begin[index], self.end[index], *looks)
 
     @classmethod
     def joined(cls, several: Sequence[Pieces]) -> Pieces:
         """Several, one after the other."""
-        part = np.concatenate([one.part for one in several])
+        part = np.concatenate([pieces.part for pieces in several])
         begin, end = (
-            np.concatenate([getattr(one, name) for one in several]) for name in ("begin", "end")
+            np.concatenate([getattr(pieces, name) for pieces in several])
+            for name in ("begin", "end")
         )
-        first = Looks.joined([one.first for one in several])
-        return cls(part, begin, end, first, Looks.joined([one.last for one in several]))
+        first = Looks.joined([pieces.first for pieces in several])
+        return cls(part, begin, end, first, Looks.joined([pieces.last for pieces in several]))
 
 
 class DaySearch:
@@ -94,8 +95,8 @@ class DaySearch:
     def _look(self, part: Ints, times: Floats) -> Looks:
         return self._yards.look(self._parts, part, sun_at(times, self._observer))
 
-    def _keep(self, part: Ints, begin: Floats, end: Floats, which: Bools) -> None:
-        self._lit.append((part[which], begin[which], end[which]))
+    def _keep(self, part: Ints, begin: Floats, end: Floats, lit: Bools) -> None:
+        self._lit.append((part[lit], begin[lit], end[lit]))
 
     def _past_crossings(self, pieces: Pieces) -> Pieces:
         """Finds a crossing in each of the pieces, and what is lit just about it; what is left."""
@@ -120,8 +121,8 @@ class DaySearch:
     def _crossing(self, pieces: Pieces) -> Floats:
         """A zero of the looks' value in each piece."""
 
-        def value(times: Floats, which: Ints) -> Floats:
-            part, sun = pieces.part[which], sun_at(times, self._observer)
+        def value(times: Floats, index: Ints) -> Floats:
+            part, sun = pieces.part[index], sun_at(times, self._observer)
             return self._yards.look(self._parts, part, sun, reasons=False).value
 
         values = pieces.first.value, pieces.last.value
@@ -142,15 +143,15 @@ class DaySearch:
             return pieces
         length = pieces.end - pieces.begin
         count = np.clip(np.ceil(length / SHORT).astype(np.int64), 2, PARTS)
-        which, step = members(count - 1)
-        inner = pieces.begin[which] + length[which] * (step + 1) / count[which]
-        looks = self._look(pieces.part[which], inner)
+        piece, step = members(count - 1)
+        inner = pieces.begin[piece] + length[piece] * (step + 1) / count[piece]
+        looks = self._look(pieces.part[piece], inner)
         # The ends of all, those amid each piece between its own two.
-        own = np.arange(len(length))
-        order = np.argsort(np.concatenate([own, which, own]), kind="stable")
+        numbers = np.arange(len(length))
+        order = np.argsort(np.concatenate([numbers, piece, numbers]), kind="stable")
         looks = Looks.joined([pieces.first, looks, pieces.last]).take(order)
         times = np.concatenate([pieces.begin, inner, pieces.end])[order]
-        part = np.concatenate([pieces.part, pieces.part[which], pieces.part])[order]
+        part = np.concatenate([pieces.part, pieces.part[piece], pieces.part])[order]
         last = np.cumsum(count + 1) - 1
         begin = np.delete(np.arange(len(times)), last)
         return Pieces(

@@ -45,10 +45,10 @@ def yard_intervals(
     `without` are the times at which each is lit with nothing around it, likewise.
     """
     search = _Search(yards)
-    found = [search.within(grid, without) for grid in grids]
+    parts_of_grid = [search.within(grid, without) for grid in grids]
     return [
         common(own, join(np.concatenate(parts)))
-        for own, parts in zip(without, zip(*found, strict=True), strict=True)
+        for own, parts in zip(without, zip(*parts_of_grid, strict=True), strict=True)
     ]
 
 
@@ -56,7 +56,7 @@ class _Search:
     """The search for sun past what stands in the yards of some windows."""
 
     def __init__(self, yards: Sequence[Yard]) -> None:
-        self._each = yards
+        self._windows = yards
         self._yards = Yards([(yard.axes, yard.glass, yard.around) for yard in yards])
 
     def within(self, grid: SunGrid, without: Sequence[Floats]) -> list[Floats]:
@@ -68,49 +68,53 @@ class _Search:
         ]
         # Of what may be in the way in a block on some day, little is on this day.
         ways = []
-        for yard, (solids, begin, end) in zip(self._each, opened, strict=True):
+        for yard, (solids, begin, end) in zip(self._windows, opened, strict=True):
             path = stretches_of(begin, end, grid.observer, yard.axes).path
             ways.append(yard.still_touched(path, solids))
         parts = self._yards.parts(ways)
         begin, end = (np.concatenate([days[place] for days in opened]) for place in (1, 2))
         search = DaySearch(self._yards, grid.observer, parts)
         part, begin, end = search.lit(*_instants(begin, end, grid.origin))
-        owner, found = parts.owner[part], []
+        owner, result = parts.owner[part], []
         for number, ((cells, _), intervals) in enumerate(zip(looked, without, strict=True)):
             own = np.flatnonzero(owner == number)
             lit = _to_ends(np.stack([begin[own], end[own]], axis=1), intervals)
-            found.append(np.concatenate([days_of_cells(grid, cells), lit]))
-        return found
+            result.append(np.concatenate([days_of_cells(grid, cells), lit]))
+        return result
 
     def _first_look(self, grid: SunGrid, without: Sequence[Floats]) -> list[tuple[Floats, Blocks]]:
         """What a look into the middle of each of the grid's cells settles, for each window: when
         those begin that are lit, and what is left open.
         """
         cells = [
-            cells_of(grid, yard.axes, own) for yard, own in zip(self._each, without, strict=True)
+            cells_of(grid, yard.axes, own) for yard, own in zip(self._windows, without, strict=True)
         ]
         ways = [
-            yard.in_the_way(each.stretch)[0] for yard, each in zip(self._each, cells, strict=True)
+            yard.in_the_way(window_cells.stretch)[0]
+            for yard, window_cells in zip(self._windows, cells, strict=True)
         ]
-        some = [np.flatnonzero(way.any(axis=0)) for way in ways]
-        parts = self._yards.parts([way[:, own] for way, own in zip(ways, some, strict=True)])
+        met_cells = [np.flatnonzero(way.any(axis=0)) for way in ways]
+        parts = self._yards.parts([way[:, own] for way, own in zip(ways, met_cells, strict=True)])
         stretch = Stretch.joined(
-            [each.stretch.take(own) for each, own in zip(cells, some, strict=True)]
+            [
+                window_cells.stretch.take(own)
+                for window_cells, own in zip(cells, met_cells, strict=True)
+            ]
         )
         every = np.arange(len(stretch.begin))
         middle = stretch.begin + STRIDE // 2 * DAY + SLICE / 2.0
         looks = self._yards.look(parts, every, sun_at(middle, grid.observer))
         settled = self._yards.holds(parts, every, stretch, looks, looks)
-        found: list[tuple[Floats, Blocks]] = []
+        result: list[tuple[Floats, Blocks]] = []
         at = 0
-        for each, way, own in zip(cells, ways, some, strict=True):
-            here = slice(at, at := at + len(own))
+        for window_cells, way, own in zip(cells, ways, met_cells, strict=True):
+            part = slice(at, at := at + len(own))
             lit, opened = np.ones((2, way.shape[1]), dtype=bool)
-            lit[own], opened[:] = settled[here] & looks.lit[here], False
-            opened[own] = ~settled[here]
-            begin = each.stretch.begin
-            found.append((begin[lit], Blocks.of(begin[opened], way[:, opened])))
-        return found
+            lit[own], opened[:] = settled[part] & looks.lit[part], False
+            opened[own] = ~settled[part]
+            begin = window_cells.stretch.begin
+            result.append((begin[lit], Blocks.of(begin[opened], way[:, opened])))
+        return result
 
 
 @dataclass(frozen=True)
@@ -145,13 +149,13 @@ class Blocks:
         begin, end, block = begin[kept], end[kept], block[kept]
         first = np.searchsorted(without[:, 1], begin, side="right")
         count = np.maximum(np.searchsorted(without[:, 0], end, side="left") - first, 0)
-        which, step = members(count)
-        own = without[first[which] + step]
-        begin, end = begin[which], end[which]
-        middle = (np.maximum(own[:, 0], begin) + np.minimum(own[:, 1], end)) / 2.0
-        begin = np.minimum(np.maximum(own[:, 0] + WITHIN, begin), middle)
-        end = np.maximum(np.minimum(own[:, 1] - WITHIN, end), middle)
-        return self.solids[:, block[which]], begin, end
+        owner, step = members(count)
+        interval = without[first[owner] + step]
+        begin, end = begin[owner], end[owner]
+        middle = (np.maximum(interval[:, 0], begin) + np.minimum(interval[:, 1], end)) / 2.0
+        begin = np.minimum(np.maximum(interval[:, 0] + WITHIN, begin), middle)
+        end = np.maximum(np.minimum(interval[:, 1] - WITHIN, end), middle)
+        return self.solids[:, block[owner]], begin, end
 
 
 def _instants(begin: Floats, end: Floats, origin: float) -> tuple[Ints, Floats]:
@@ -161,26 +165,26 @@ def _instants(begin: Floats, end: Floats, origin: float) -> tuple[Ints, Floats]:
     # What is nearer than rounding to an end is that end.
     first = np.floor((begin - origin) / SLICE + 1e-6) + 1.0
     count = np.maximum(np.ceil((end - origin) / SLICE - 1e-6) - first, 0.0)
-    which, step = members(count.astype(np.int64))
-    own = np.arange(len(begin))
-    order = np.argsort(np.concatenate([own, which, own]), kind="stable")
-    times = np.concatenate([begin, origin + (first[which] + step) * SLICE, end])
-    return np.concatenate([own, which, own])[order], times[order]
+    owner, step = members(count.astype(np.int64))
+    numbers = np.arange(len(begin))
+    order = np.argsort(np.concatenate([numbers, owner, numbers]), kind="stable")
+    times = np.concatenate([begin, origin + (first[owner] + step) * SLICE, end])
+    return np.concatenate([numbers, owner, numbers])[order], times[order]
 
 
-def _to_ends(found: Floats, without: Floats) -> Floats:
+def _to_ends(intervals: Floats, without: Floats) -> Floats:
     """Intervals that begin or end just within the times `without` surroundings made to do so with
     them.
     """
-    if len(found) == 0:
-        return found
-    last = np.maximum(np.searchsorted(without[:, 0], found[:, 0], side="right") - 1, 0)
+    if len(intervals) == 0:
+        return intervals
+    last = np.maximum(np.searchsorted(without[:, 0], intervals[:, 0], side="right") - 1, 0)
     begin, end = without[last].T
     spare = 1.5 * WITHIN
     return np.stack(
         [
-            np.where(found[:, 0] - begin < spare, begin, found[:, 0]),
-            np.where(end - found[:, 1] < spare, end, found[:, 1]),
+            np.where(intervals[:, 0] - begin < spare, begin, intervals[:, 0]),
+            np.where(end - intervals[:, 1] < spare, end, intervals[:, 1]),
         ],
         axis=1,
     )

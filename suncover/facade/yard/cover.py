@@ -64,19 +64,21 @@ class Rim:
         begin = np.stack([low[1], low[1], low[0], low[0]])
         return cls(levels, begin, np.stack([high[1], high[1], high[0], high[0]]))
 
-    def take(self, which: Ints) -> Rim:
+    def take(self, index: Ints) -> Rim:
         """At some of the instants."""
-        return Rim(self.levels[:, which], self.begin[:, which], self.end[:, which])
+        return Rim(self.levels[:, index], self.begin[:, index], self.end[:, index])
 
     @property
     def least(self) -> Floats:
         """The shorter of its sides; not above 0 where nothing is open: (m,)."""
         return np.asarray((self.end - self.begin).min(axis=0))
 
-    def corner(self, which: Ints) -> Floats:
+    def corner(self, corner: Ints) -> Floats:
         """The place (2, m) of one corner at each instant."""
-        here = np.arange(which.shape[-1])
-        return np.stack([self.levels[UPRIGHT[which], here], self.levels[LEVEL[which], here]])
+        instant = np.arange(corner.shape[-1])
+        return np.stack(
+            [self.levels[UPRIGHT[corner], instant], self.levels[LEVEL[corner], instant]]
+        )
 
 
 @dataclass(frozen=True)
@@ -90,9 +92,9 @@ class Cover:
     begin: Floats
     end: Floats
 
-    def take(self, which: Ints) -> Cover:
+    def take(self, index: Ints) -> Cover:
         """At some of the instants."""
-        return Cover(self.rim.take(which), self.begin[..., which], self.end[..., which])
+        return Cover(self.rim.take(index), self.begin[..., index], self.end[..., index])
 
     @cached_property
     def _off(self) -> Floats:
@@ -100,10 +102,10 @@ class Cover:
         0 how far it is in it: (d, 4, m).
         """
         upright, level = self.rim.levels[LEVEL], self.rim.levels[UPRIGHT]
-        one = np.maximum(self.begin[:, UPRIGHT] - upright, upright - self.end[:, UPRIGHT])
-        other = np.maximum(self.begin[:, LEVEL] - level, level - self.end[:, LEVEL])
-        out = (one > 0.0) & (other > 0.0)
-        return np.asarray(np.where(out, np.minimum(one, other), np.maximum(one, other)))
+        sideways = np.maximum(self.begin[:, UPRIGHT] - upright, upright - self.end[:, UPRIGHT])
+        upward = np.maximum(self.begin[:, LEVEL] - level, level - self.end[:, LEVEL])
+        out = (sideways > 0.0) & (upward > 0.0)
+        return np.asarray(np.where(out, np.minimum(sideways, upward), np.maximum(sideways, upward)))
 
     @cached_property
     def _clear(self) -> Floats:
@@ -140,11 +142,11 @@ class Cover:
 
         How wide the widest is, or how narrow the narrowest overlap that leaves none, in metres.
         """
-        found = self._clear.max(axis=0)
+        widest = self._clear.max(axis=0)
         if len(self.begin) > 1:
             first, last = self._gaps
-            found = np.maximum(found, (last - first).max(axis=0))
-        return np.asarray(np.minimum(found, self.rim.least) - HAIR)
+            widest = np.maximum(widest, (last - first).max(axis=0))
+        return np.asarray(np.minimum(widest, self.rim.least) - HAIR)
 
     def spots(self) -> tuple[Floats, Floats]:
         """Where the value is above 0, a free place on the rim, and about how far the free part
@@ -156,8 +158,8 @@ class Cover:
             return base, inward
         first, last = self._gaps
         edge = (last - first).argmax(axis=0)
-        here = np.arange(len(edge))
-        wide = (last - first)[edge, here]
+        instant = np.arange(len(edge))
+        wide = (last - first)[edge, instant]
         amid = np.flatnonzero(wide > self._clear.max(axis=0))
         edge = edge[amid]
         middle = ((first + last) / 2.0)[edge, amid]
@@ -169,20 +171,20 @@ class Cover:
 
     def _room(self, corner: Ints) -> Floats:
         """From a `corner` (m,) how far along its edges to the next shadow: (2, m), signed."""
-        here = np.arange(len(corner))
-        found = []
+        instant = np.arange(len(corner))
+        lengths = []
         for axis, edge in ((0, LEVEL[corner]), (1, UPRIGHT[corner])):
-            most = (self.rim.end - self.rim.begin)[edge, here]
+            most = (self.rim.end - self.rim.begin)[edge, instant]
             way = DIAGONAL[axis, corner]
             if len(self.begin):
-                at = np.where(way > 0.0, self.rim.begin[edge, here], self.rim.end[edge, here])
+                at = np.where(way > 0.0, self.rim.begin[edge, instant], self.rim.end[edge, instant])
                 ahead = np.where(
-                    way > 0.0, self.begin[:, edge, here] - at, at - self.end[:, edge, here]
+                    way > 0.0, self.begin[:, edge, instant] - at, at - self.end[:, edge, instant]
                 )
                 ahead = np.where(ahead > 0.0, ahead, np.inf)
                 most = np.minimum(most, ahead.min(axis=0))
-            found.append(way * most)
-        return np.stack(found)
+            lengths.append(way * most)
+        return np.stack(lengths)
 
     def hiding(self) -> tuple[Ints, Ints]:
         """Up to three shadows that hide all edges by themselves, by their numbers (3, m): -1 for
@@ -192,45 +194,47 @@ class Cover:
         there, each hides the part of the glass before its own part of the rim.
         """
         width = len(self.rim.least)
-        who, corners = np.full((3, width), -1), np.zeros((4, width), dtype=np.int64)
+        shadows, corners = np.full((3, width), -1), np.zeros((4, width), dtype=np.int64)
         if len(self.begin) == 0:
-            return who, corners
+            return shadows, corners
         hidden = self._off <= HAIR
-        some = np.flatnonzero(hidden.any(axis=0).all(axis=0))
+        index = np.flatnonzero(hidden.any(axis=0).all(axis=0))
         for size in (1, 2, 3):
             for numbers in combinations(range(len(self.begin)), size):
-                if len(some) == 0:
+                if len(index) == 0:
                     break
-                own = hidden[list(numbers)][..., some]
-                first = own.argmax(axis=0)
-                good = own.any(axis=0).all(axis=0) & self._joined(np.array(numbers), first, some)
-                who[:size, some[good]] = np.array(numbers)[:, None]
-                corners[:, some[good]] = first[:, good]
-                some = some[~good]
-        return who, corners
+                hiding = hidden[list(numbers)][..., index]
+                first = hiding.argmax(axis=0)
+                good = hiding.any(axis=0).all(axis=0) & self._joined(
+                    np.array(numbers), first, index
+                )
+                shadows[:size, index[good]] = np.array(numbers)[:, None]
+                corners[:, index[good]] = first[:, good]
+                index = index[~good]
+        return shadows, corners
 
-    def _joined(self, numbers: Ints, corners: Ints, some: Ints) -> Bools:
+    def _joined(self, numbers: Ints, corners: Ints, index: Ints) -> Bools:
         """Whether along each edge the shadows that hide its `corners` (4, n) meet, at some of the
         instants.
         """
-        begin, end = self._common(numbers[corners[FIRST]], numbers[corners[LAST]], some)
+        begin, end = self._common(numbers[corners[FIRST]], numbers[corners[LAST]], index)
         return np.asarray(((corners[FIRST] == corners[LAST]) | (begin <= end)).all(axis=0))
 
-    def _common(self, one: Ints, other: Ints, some: Ints) -> tuple[Floats, Floats]:
+    def _common(self, first: Ints, second: Ints, index: Ints) -> tuple[Floats, Floats]:
         """From where to where two shadows (4, n) are on each edge: (4, n) each."""
         edge = np.arange(4)[:, None]
-        begin = np.maximum(self.begin[one, edge, some], self.begin[other, edge, some])
-        end = np.minimum(self.end[one, edge, some], self.end[other, edge, some])
+        begin = np.maximum(self.begin[first, edge, index], self.begin[second, edge, index])
+        end = np.minimum(self.end[first, edge, index], self.end[second, edge, index])
         rim = self.rim
-        return np.maximum(begin, rim.begin[:, some]), np.minimum(end, rim.end[:, some])
+        return np.maximum(begin, rim.begin[:, index]), np.minimum(end, rim.end[:, index])
 
-    def shared(self, who: Ints, corners: Ints) -> Floats:
+    def shared(self, shadows: Ints, corners: Ints) -> Floats:
         """On each edge the middle of what the shadows that hide its two corners have in common of
         it; nan where nothing is: (4, m).
         """
-        here = np.arange(corners.shape[1])
-        first, last = (np.maximum(who[corners[ends], here], 0) for ends in (FIRST, LAST))
-        begin, end = self._common(first, last, here)
+        instant = np.arange(corners.shape[1])
+        first, last = (np.maximum(shadows[corners[ends], instant], 0) for ends in (FIRST, LAST))
+        begin, end = self._common(first, last, instant)
         with np.errstate(invalid="ignore"):
             return np.where(begin <= end, (begin + end) / 2.0, np.nan)
 
@@ -238,13 +242,17 @@ class Cover:
         """Of each two of `three` shadows (3, m) a point that they have in common on the edges, the
         middle of the longest part that they have of one: (2, 3, m); and whether each two have one.
         """
-        here = np.arange(three.shape[1])
-        places, met = [], np.ones(len(here), dtype=bool)
+        instant = np.arange(three.shape[1])
+        places, met = [], np.ones(len(instant), dtype=bool)
         for pair in combinations(three, 2):
-            one, other = (np.tile(number, (4, 1)) for number in pair)
-            begin, end = self._common(one, other, here)
+            first, second = (np.tile(number, (4, 1)) for number in pair)
+            begin, end = self._common(first, second, instant)
             edge = (end - begin).argmax(axis=0)
-            begin, end, level = begin[edge, here], end[edge, here], self.rim.levels[edge, here]
+            begin, end, level = (
+                begin[edge, instant],
+                end[edge, instant],
+                self.rim.levels[edge, instant],
+            )
             met &= begin <= end
             middle = (begin + end) / 2.0
             places.append(np.where(edge < 2, [level, middle], [middle, level]))

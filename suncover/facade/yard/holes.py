@@ -48,24 +48,24 @@ class Holes:
 
     @classmethod
     def between(
-        cls, arrays: SolidArrays, slopes: Floats, cover: Cover, solids: Ints, who: Ints
+        cls, arrays: SolidArrays, slopes: Floats, cover: Cover, solids: Ints, shadows: Ints
     ) -> Holes:
-        """Between the shadows `who` (3, m) of those that cover the rim, or if the third is -1
+        """Between the `shadows` (3, m) of those that cover the rim, or if the third is -1
         between all, if these are three: those of `solids` (d, m) under a sun of `slopes` (2, m).
         """
-        there = (cover.begin <= cover.end).any(axis=1)
-        alone = there.sum(axis=0) == len(who)
-        three = np.where(alone, np.argsort(~there, axis=0, kind="stable")[: len(who)], who)
+        on_rim = (cover.begin <= cover.end).any(axis=1)
+        alone = on_rim.sum(axis=0) == len(shadows)
+        three = np.where(alone, np.argsort(~on_rim, axis=0, kind="stable")[: len(shadows)], shadows)
         known = (three[2] >= 0) & (three < len(solids)).all(axis=0)
         width, place = np.full(len(known), -np.inf), np.zeros((2, len(known)))
-        some = np.flatnonzero(known)
-        corners, met = cover.take(some).met(three[:, some])
-        some = some[met]
-        if len(some):
-            own = solids[three[:, some], some]
-            lines = Lines(arrays, own, slopes[:, some], cover.rim.take(some))
-            length, place[:, some] = lines.longest(np.sort(corners[..., met], axis=1))
-            width[some] = -length
+        index = np.flatnonzero(known)
+        corners, met = cover.take(index).met(three[:, index])
+        index = index[met]
+        if len(index):
+            hiding = solids[three[:, index], index]
+            lines = Lines(arrays, hiding, slopes[:, index], cover.rim.take(index))
+            length, place[:, index] = lines.longest(np.sort(corners[..., met], axis=1))
+            width[index] = -length
         # Between more than these three, some other may fill a hole.
         return cls(known & (alone | (width < -HAIR)), width, place)
 
@@ -81,10 +81,10 @@ class Lines:
     slopes: Floats
     rim: Rim
 
-    def take(self, which: Ints) -> Lines:
+    def take(self, index: Ints) -> Lines:
         """At some of the instants."""
-        own = self.solids[:, which], self.slopes[:, which]
-        return Lines(self.arrays, *own, self.rim.take(which))
+        picked = self.solids[:, index], self.slopes[:, index]
+        return Lines(self.arrays, *picked, self.rim.take(index))
 
     def longest(self, corners: Floats) -> tuple[Floats, Floats]:
         """How long a part of a line all three hide at the most, below 0 what it falls short of any;
@@ -117,15 +117,19 @@ class Lines:
             length, levels = (
                 np.take_along_axis(values, near, axis=1) for values in (length, levels)
             )
-            here = np.arange(len(left))
+            instant = np.arange(len(left))
             axis = length[:, 2].argmax(axis=0)
-            most[left] = length[axis, 2, here]
-            more = _more(levels[axis, :, here].T, length[axis, :, here].T)
+            most[left] = length[axis, 2, instant]
+            more = _more(levels[axis, :, instant].T, length[axis, :, instant].T)
             unsure = (most[left] < ENOUGH) & (more > np.abs(most[left]) / CLEAR)
             if not unsure.any():
                 break
-            which = np.flatnonzero(unsure)
-            left, lines, corners = left[which], lines.take(which), levels[:, 1:4, which]
+            open_index = np.flatnonzero(unsure)
+            left, lines, corners = (
+                left[open_index],
+                lines.take(open_index),
+                levels[:, 1:4, open_index],
+            )
         return most, place
 
     def parts(self, levels: Floats) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
@@ -133,10 +137,10 @@ class Lines:
         where all three hide them, and the widest gap between them: how long, below 0 where there is
         none, and the middle. (2, k, m) each.
         """
-        shape, here = levels.shape, np.tile(np.arange(levels.shape[2]), levels.shape[1] // 2)
-        p, q = self.slopes[:, here]
-        rim = self.rim.take(here)
-        begin, end = self.arrays.chords(self.solids[:, here], p, q, levels.reshape(4, -1))
+        shape, instant = levels.shape, np.tile(np.arange(levels.shape[2]), levels.shape[1] // 2)
+        p, q = self.slopes[:, instant]
+        rim = self.rim.take(instant)
+        begin, end = self.arrays.chords(self.solids[:, instant], p, q, levels.reshape(4, -1))
         missed = begin > end
         begin, end = np.where(missed, np.inf, begin), np.where(missed, -np.inf, end)
         order = np.argsort(begin, axis=0)
@@ -156,10 +160,10 @@ def _widest(levels: Floats, width: Floats, middle: Floats) -> tuple[Floats, Floa
     """The largest `width` on any line at `levels` (2, k, m), and where its `middle` is: (m,) and
     (2, m).
     """
-    here = np.arange(levels.shape[2])
-    axis, number = np.divmod(width.reshape(-1, len(here)).argmax(axis=0), levels.shape[1])
-    place = np.stack([levels[axis, number, here], middle[axis, number, here]])
-    return width[axis, number, here], np.where(axis == 0, place, place[::-1])
+    instant = np.arange(levels.shape[2])
+    axis, number = np.divmod(width.reshape(-1, len(instant)).argmax(axis=0), levels.shape[1])
+    place = np.stack([levels[axis, number, instant], middle[axis, number, instant]])
+    return width[axis, number, instant], np.where(axis == 0, place, place[::-1])
 
 
 def _more(places: Floats, values: Floats) -> Floats:

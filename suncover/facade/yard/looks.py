@@ -41,25 +41,25 @@ class Looks:
     amid: Floats
 
     @classmethod
-    def none(cls, many: int) -> Looks:
+    def none(cls, count: int) -> Looks:
         """Places for so many looks: dark, for no known reason."""
         return cls(
-            np.full(many, -1.0),
-            np.ones(many, dtype=bool),
-            np.zeros((2, many)),
-            np.zeros((2, many)),
-            np.zeros((3, many), dtype=np.int64),
-            np.zeros((4, many), dtype=np.int64),
-            np.full((4, many), np.nan),
-            np.zeros((2, many)),
+            np.full(count, -1.0),
+            np.ones(count, dtype=bool),
+            np.zeros((2, count)),
+            np.zeros((2, count)),
+            np.zeros((3, count), dtype=np.int64),
+            np.zeros((4, count), dtype=np.int64),
+            np.full((4, count), np.nan),
+            np.zeros((2, count)),
         )
 
     @classmethod
-    def joined(cls, several: Sequence[Looks]) -> Looks:
+    def joined(cls, parts: Sequence[Looks]) -> Looks:
         """Several, one after the other."""
-        names = [each.name for each in fields(cls)]
+        names = [field.name for field in fields(cls)]
         return cls(
-            *(np.concatenate([getattr(one, name) for one in several], axis=-1) for name in names)
+            *(np.concatenate([getattr(looks, name) for looks in parts], axis=-1) for name in names)
         )
 
     @property
@@ -67,14 +67,14 @@ class Looks:
         """Whether any of the glass is lit, where that is known."""
         return self.value > 0.0
 
-    def take(self, which: Ints | Bools) -> Looks:
+    def take(self, index: Ints | Bools) -> Looks:
         """Some of them."""
-        return Looks(*(getattr(self, each.name)[..., which] for each in fields(self)))
+        return Looks(*(getattr(self, field.name)[..., index] for field in fields(self)))
 
-    def put(self, which: Ints, found: Looks) -> None:
-        """Puts others in the places `which`."""
-        for each in fields(self):
-            getattr(self, each.name)[..., which] = getattr(found, each.name)
+    def put(self, index: Ints, looks: Looks) -> None:
+        """Puts other `looks` in the places of an `index`."""
+        for field in fields(self):
+            getattr(self, field.name)[..., index] = getattr(looks, field.name)
 
 
 @dataclass(frozen=True)
@@ -100,37 +100,39 @@ def look(
     begin, end = arrays.chords(solids, sun.p, sun.q, rim.levels)
     begin, end, masks = _dark(begin, end, shares, sun.needed)
     cover = Cover(rim, begin, end)
-    found = Looks.none(len(sun.p))
-    found.value[:] = cover.value
-    lit = found.lit
+    looks = Looks.none(len(sun.p))
+    looks.value[:] = cover.value
+    lit = looks.lit
     # Two shadows that cover all edges cover all; so does what leaves no open glass at all.
     crowded = (begin <= end).any(axis=1).sum(axis=0) > 2
-    found.known[:] = lit | ~crowded | (rim.least <= HAIR)
+    looks.known[:] = lit | ~crowded | (rim.least <= HAIR)
     if reasons:
-        found.spot[:], found.inward[:] = cover.spots()
-    asked = np.flatnonzero(~lit if reasons else ~found.known)
-    if len(asked) and len(masks):
-        part = cover.take(asked)
-        who, corners = part.hiding()
-        hidden = who[0] >= 0
-        several = hidden & (who[2] >= 0) | ~hidden & ~found.known[asked]
-        found.known[asked[hidden]] = True
-        amid = np.zeros((2, len(asked)))
+        looks.spot[:], looks.inward[:] = cover.spots()
+    index = np.flatnonzero(~lit if reasons else ~looks.known)
+    if len(index) and len(masks):
+        part = cover.take(index)
+        shadows, corners = part.hiding()
+        hidden = shadows[0] >= 0
+        several = hidden & (shadows[2] >= 0) | ~hidden & ~looks.known[index]
+        looks.known[index[hidden]] = True
+        amid = np.zeros((2, len(index)))
         if several.any():
-            some = np.flatnonzero(several)
-            at = asked[some]
+            among = np.flatnonzero(several)
+            at = index[among]
             slopes = np.stack([sun.p[at], sun.q[at]])
-            holes = Holes.between(arrays, slopes, part.take(some), solids[:, at], who[:, some])
-            found.known[at] = holes.known
-            found.value[at] = np.maximum(found.value[at], holes.width)
-            amid[:, some] = found.spot[:, at] = holes.place
-            found.inward[:, at] = 0.0
-            hidden[some] &= holes.deep
-        found.hides[:, asked] = np.where(hidden & (who >= 0), masks[who], 0)
-        found.corners[:, asked] = corners
-        found.shared[:, asked] = part.shared(who, corners)
-        found.amid[:, asked] = amid
-    return found
+            holes = Holes.between(
+                arrays, slopes, part.take(among), solids[:, at], shadows[:, among]
+            )
+            looks.known[at] = holes.known
+            looks.value[at] = np.maximum(looks.value[at], holes.width)
+            amid[:, among] = looks.spot[:, at] = holes.place
+            looks.inward[:, at] = 0.0
+            hidden[among] &= holes.deep
+        looks.hides[:, index] = np.where(hidden & (shadows >= 0), masks[shadows], 0)
+        looks.corners[:, index] = corners
+        looks.shared[:, index] = part.shared(shadows, corners)
+        looks.amid[:, index] = amid
+    return looks
 
 
 def _dark(
@@ -144,14 +146,16 @@ def _dark(
     weak = ~dark & (shares < 1.0)
     more_begin, more_end = [], []
     for size in range(2, int(weak.sum(axis=0).max(initial=0)) + 1):
-        for some in map(list, combinations(range(len(begin)), size)):
-            together = weak[some].all(axis=0) & (shares[some].prod(axis=0) < needed)
+        for together_numbers in map(list, combinations(range(len(begin)), size)):
+            together = weak[together_numbers].all(axis=0) & (
+                shares[together_numbers].prod(axis=0) < needed
+            )
             if together.any():
-                first, last = begin[some].max(axis=0), end[some].min(axis=0)
-                there = together & (first <= last)
-                more_begin.append(np.where(there, first, np.inf))
-                more_end.append(np.where(there, last, -np.inf))
-                masks.append(sum(1 << number for number in some))
+                first, last = begin[together_numbers].max(axis=0), end[together_numbers].min(axis=0)
+                overlap = together & (first <= last)
+                more_begin.append(np.where(overlap, first, np.inf))
+                more_end.append(np.where(overlap, last, -np.inf))
+                masks.append(sum(1 << number for number in together_numbers))
     begin = np.where(dark[:, None], begin, np.inf)
     end = np.where(dark[:, None], end, -np.inf)
     if more_begin:

@@ -33,7 +33,7 @@ class LineFits(NamedTuple):
     say: Floats
 
 
-def _log_t(away: Floats | float) -> Floats:
+def log_t(away: Floats | float) -> Floats:
     """Log of Student's t, but for a constant."""
     return np.asarray(-(FREEDOM + 1.0) / 2.0 * np.log1p(np.square(away) / FREEDOM))
 
@@ -65,7 +65,7 @@ def fit_lines(
         square = SCATTER_DAYS * own**2 + (say * left**2).sum(axis=1)
         scatter = np.sqrt(square / (SCATTER_DAYS + count))
     weight = (
-        np.where(known, _log_t(left / scatter[:, None]), _log_t(LONE)).sum(axis=1)
+        np.where(known, log_t(left / scatter[:, None]), log_t(LONE)).sum(axis=1)
         - (count + SCATTER_DAYS) * np.log(scatter)
         - 0.5 * SCATTER_DAYS * (own / scatter) ** 2
         - 0.5 * (prior * guess**2).sum(axis=1)

@@ -144,11 +144,12 @@ def whole_days(
     numbers: Ints,
     outward: Floats,
     lit: Callable[[Daylight], Any],
-) -> float:
+) -> Floats:
     """How badly the beam tells the light of whole days, if the sensor is in the sun when `lit` says
-    so: the middle of the days' logs of the share that it leaves unexplained.
+    so: the middle of the days' logs of the share that it leaves unexplained, if the sensor stands
+    upright and if it lies (2,).
 
-    `outward` (3,) out of the window; the sensor stands upright or lies, whichever is better.
+    `outward` (3,) points out of the window.
     """
     times, values = averaged(log, STEP_S)
     sun = Daylight.of(times, observer)
@@ -165,7 +166,7 @@ def whole_days(
         for day in np.unique(numbers)
         if np.count_nonzero(row := number == day) >= LEAST_READINGS
     ]
-    return float(np.median(each, axis=0).min()) if each else 0.0
+    return np.asarray(np.median(each, axis=0)) if each else np.zeros(2)
 
 
 def _unexplained(values: Floats, plain: Floats, shapes: Floats) -> Floats:

@@ -30,7 +30,7 @@ Bools = NDArray[np.bool_]
 
 # Shares of the width and height of the glass, and metres behind it: where a sensor is taken to lie,
 # each in the middle of a cell. It lies on the sill as often as anywhere else.
-ACROSS = (1 / 12, 3 / 12, 5 / 12, 7 / 12, 9 / 12, 11 / 12)
+ACROSS = tuple((2 * cell + 1) / 16 for cell in range(8))
 UP, UP_SHARE = (0.03, 0.2, 0.5, 0.8), (0.5, 0.16, 0.17, 0.17)
 BEHIND_M = (0.0, 0.01, 0.03, 0.08)
 STEP_M = 0.02  # by which a place is moved to see what that does
@@ -128,15 +128,24 @@ class SunAtPlaces:
         self._scenes: dict[float, WindowScene] = {}
         self._known: dict[tuple[float, Place], Floats] = {}
 
-    def late(self, azimuth: float, places: Sequence[Place]) -> Floats:
-        """By how many minutes what was seen is later than it should be, if the window faced
-        `azimuth`: (k, n); nan where nothing like it should be seen within three hours.
+    def of(self, some: NDArray[np.intp]) -> SunAtPlaces:
+        """The same about `some` of the times alone."""
+        return SunAtPlaces(self._site, self._window, self._times[some], self._coming[some])
+
+    def late(self, azimuths: Floats, places: Sequence[Place]) -> Floats:
+        """By how many minutes what was seen at each of k places is later than it should be, if the
+        window faced that one of `azimuths` (k,): (k, n); nan where nothing like it should be seen
+        within three hours.
         """
-        missing = [place for place in places if (azimuth, place) not in self._known]
-        if missing:
-            late = self._late_by(self._scene(azimuth), missing)
-            self._known.update({(azimuth, at): row for at, row in zip(missing, late, strict=True)})
-        return np.stack([self._known[azimuth, place] for place in places])
+        asked = list(zip(azimuths.tolist(), places, strict=True))
+        missing: dict[float, list[Place]] = {}
+        for azimuth, place in dict.fromkeys(asked):
+            if (azimuth, place) not in self._known:
+                missing.setdefault(azimuth, []).append(place)
+        for azimuth, some in missing.items():
+            late = self._late_by(self._scene(azimuth), some)
+            self._known.update({(azimuth, at): row for at, row in zip(some, late, strict=True)})
+        return np.stack([self._known[case] for case in asked])
 
     def _scene(self, azimuth: float) -> WindowScene:
         if azimuth not in self._scenes:

@@ -34,7 +34,9 @@ ABOUT_SD = 8.0  # degrees by which the window may face another way
 # where the beam may fall on the window at one of the two, by so much more for each degree. Our own
 # judgement.
 SIDED, BEAM_SIDED, BEAM_FROM = 0.15, 2.0 / 3.0, -0.6
-UNKNOWN_MIN = 10.0  # what is known of a clock without any night to tell it, one standard deviation
+# What is known of a clock without any night to tell it, one standard deviation: as if a quarter of
+# them were an hour off, knowing nothing of summer time. Our own judgement.
+UNKNOWN_MIN = 30.0
 # The least light that is looked for, as a share of full light's and of a lamp's: before sunrise.
 FAINT, FAINT_BY_LAMP = 0.0005, 0.02
 # Steps of a sensor that counts in steps; times these, a lamp that is lost in them; times such a
@@ -86,7 +88,8 @@ def clock_error(log: LightLog, observer: Observer, outward: Floats) -> ClockErro
     middle = float(chance @ minutes)
     sd = float(np.sqrt(chance @ (minutes - middle) ** 2))
     sided = _sided_min(spans, observer, near, brighter) * (LOPSIDED if levels.drowned else 1.0)
-    return ClockError(middle, float(np.hypot(sd, sided)), len(spans))
+    sd = float(np.hypot(sd, sided))
+    return ClockError(middle if sd < UNKNOWN_MIN else 0.0, min(sd, UNKNOWN_MIN), len(spans))
 
 
 def _brighter(times: Floats, observer: Observer, outward: Floats) -> Floats:

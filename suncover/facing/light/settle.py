@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from suncover.facing.estimate import GUESS_SD, GUESS_SHARE, Odds, middle, spread, turn
 from suncover.facing.light.beginnings import SHAPES
 from suncover.facing.light.edges import Edges, Way
-from suncover.facing.light.line_fit import LineFits, fit_lines
+from suncover.facing.light.line_fit import LONE, LineFits, fit_lines, log_t
 from suncover.facing.light.places import Place, Places, SunAtPlaces, is_bare, moved, places_on
 from suncover.site.model import Site, Window
 
@@ -35,21 +35,22 @@ ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
 # centimetres; our judgement. The sun's width adds nothing: light grows as if all came from the
 # middle of its disc, and when that passes a shadow's edge, half of the disc has.
 ASKEW_SD = 0.3
-# Degrees: light comes over a reveal's edge or the frame's, or from under an overhang, and one is
-# mistaken for the other; our judgement. Beside fins alone, 13 made logs of a test lay within 0.75
-# standard deviations without more.
-PARTS_SD = 2.5
-ROUNDS, MOST_STEP, SLOPE_STEP = 3, 12.0, 0.5  # degrees: in a round; for a slope
+# Degrees under an overhang, where what only grows or a frame's shadow is at times taken for its
+# edge: our judgement, and of 20 made logs two lay farther than three times what is said with it.
+OVERHANG_SD = 2.5
+# Degrees: in a round; for a slope; between places that are looked at from the same azimuth.
+ROUNDS, MOST_STEP, SLOPE_STEP, SHARED_STEP = 2, 12.0, 0.5, 2.0
+SCAN_TO, SCAN_STEP, SCAN_MIN = 60.0, 6.0, 18.0  # degrees; minutes by which edges are off between
+SCAN_EDGES, HOPELESS = 7, 8.0  # that are looked at then; log by which a place is less likely
 TELLING = 2.0  # days that tell as much of the place as any number more of them
-CELL_MIN = (8.0, 3.0)  # by which edges, and their change, differ within what a place stands for
-KEPT, MOST_OF = 36, 0.99  # places that are looked at closely, and the share of all that they hold
+KEPT, MOST_OF = 100, 0.995  # places that are looked at closely, and the share of all that they hold
 # How much less likely a place is whose edge is no shadow's where the light jumps (or the reverse).
 JUMPS, GROWS = 0.2, 0.02
 GRAZING, STEEP = 0.05, 0.25  # cosine of the sun's angle to the glass
 # How likely a sensor lies on the glass, and 1, 3 and 8 cm behind it (`BEHIND_M`).
 WITHIN, AT_PANE = (0.5, 0.15, 0.2, 0.15), (0.8, 0.2, 0.0, 0.0)
 OUTDOORS, ON_GLASS = (0.97, 0.01, 0.01, 0.01), (1.0, 0.0, 0.0, 0.0)
-FAR, FINE, MOST_ODDS = 5.0, 0.1, 20_000  # standard deviations that odds reach, their step, how many
+FAR, FINE, MOST_ODDS = 5.0, 0.1, 1_000  # standard deviations that odds reach, their step, how many
 EDGE_M, MOST_WAYS = 0.005, 6
 WHOLE_SD, WHOLE_SHARE = 8.0, 0.85  # how far whole days mislead, degrees; how often they tell it
 
@@ -76,41 +77,53 @@ class Settled:
 
 
 class _Weighed(NamedTuple):
-    """Fits, each of one of the `places` (`of`) and of one way in which the beam began, how likely
-    each is, and their azimuths (less the one tried) and clocks.
+    """Fits, each of one of the `places` (`of`), taken to face its own of `azimuths` (k,), and of
+    one way in which the beam began; how likely each is, and its azimuth and clock.
     """
 
     places: Places
+    azimuths: Floats
     of: NDArray[np.intp]
     fits: LineFits
     share: Floats
     means: Floats
 
     @property
-    def middle(self) -> Floats:
-        """The azimuth's step and the clock's error."""
-        return np.asarray(self.share @ self.means)
+    def clock(self) -> float:
+        """The clock's error in minutes."""
+        return float(self.share @ self.means[:, 1])
 
     @property
     def sds(self) -> Floats:
         """One standard deviation of both, at each place: (k, 2)."""
         return np.sqrt(np.diagonal(self.fits.spread, axis1=1, axis2=2)[:, :2])
 
-    def odds(self, azimuth: float, common: float) -> Odds:
-        """The odds of all azimuths, about the one tried; `common` degrees all days are off."""
-        step, sd = self.means[:, 0], np.hypot(self.sds[:, 0], common)
-        low, high = float((step - FAR * sd).min()), float((step + FAR * sd).max())
+    def odds(self, common: float) -> Odds:
+        """The odds of all azimuths; `common` degrees all days are off."""
+        there, sd = self.means[:, 0], np.hypot(self.sds[:, 0], common)
+        low, high = float((there - FAR * sd).min()), float((there + FAR * sd).max())
         count = int(np.clip((high - low) / (FINE * sd.min()), 100, MOST_ODDS))
         tried = np.linspace(low, high, count)
-        away = (tried[:, None] - step) / sd
+        away = (tried[:, None] - there) / sd
         share = np.exp(-0.5 * away**2) @ (self.share / sd)
-        return Odds(azimuth + tried, share / share.sum())
+        return Odds(tried, share / share.sum())
 
     @property
     def sd_of_clock(self) -> float:
         """One standard deviation of the clock's error over all places."""
-        about = self.sds[:, 1] ** 2 + (self.means[:, 1] - self.middle[1]) ** 2
+        about = self.sds[:, 1] ** 2 + (self.means[:, 1] - self.clock) ** 2
         return float(np.sqrt(self.share @ about))
+
+    def led_to(self) -> tuple[Floats, NDArray[np.intp]]:
+        """The azimuths (k,) to which the edges lead from those at which the places were looked at,
+        and the likeliest of the places.
+        """
+        share = np.bincount(self.of, self.share, minlength=len(self.azimuths))
+        there = np.bincount(self.of, self.share * self.means[:, 0], minlength=len(self.azimuths))
+        step = there / np.where(share > 0.0, share, 1.0) - self.azimuths
+        azimuths = self.azimuths + np.where(share > 0.0, np.clip(step, -MOST_STEP, MOST_STEP), 0.0)
+        best = np.argsort(-share)[:KEPT]
+        return azimuths, best[: 1 + int(np.searchsorted(np.cumsum(share[best]), MOST_OF))]
 
 
 def settled(
@@ -137,50 +150,42 @@ def settled(
     if places is None:
         levels = np.any([_behind(ways) for ways in seen.ways], axis=0)
         places = places_on(window, bare=bare, levels=np.flatnonzero(levels).tolist())
-    places = _merged(seen.sun, azimuth, places)
-    found = _weighed(seen, azimuth, places, near=True)
-    for number in range(ROUNDS):
+    azimuths, places = _from_where(seen, azimuth, places)
+    found = _weighed(seen, azimuths, places)
+    for _ in range(ROUNDS):
         if found is None:
             return None
-        azimuth += float(np.clip(found.middle[0], -MOST_STEP, MOST_STEP))
-        shares = np.bincount(found.of, found.share, minlength=len(found.places.every))
-        best = np.argsort(-shares)[:KEPT]
-        best = best[: 1 + int(np.searchsorted(np.cumsum(shares[best]), MOST_OF))]
-        if number > 0:
-            found = found._replace(places=_led_to(found, window))
-        found = _weighed(seen, azimuth, found.places.take(best), near=False)
+        azimuths, best = found.led_to()
+        found = _weighed(seen, azimuths[best], found.places.take(best))
     if found is None:
         return None
-    parts = window.reveal or window.overhang
-    odds = found.odds(azimuth, PARTS_SD if parts else ASKEW_SD)
+    odds = found.odds(OVERHANG_SD if window.overhang else ASKEW_SD)
     facing = middle(odds)
     first = int(np.argmax(found.share))
-    place, fits = found.places.every[found.of[first]], found.fits
+    at, fits = found.of[first], found.fits
+    place = found.places.every[at]
     return Settled(
         azimuth=facing % 360.0,
         sd=spread(odds, facing),
         odds=odds,
-        clock=float(found.middle[1]),
+        clock=found.clock,
         clock_sd=found.sd_of_clock,
         scatter=float(fits.scatter[first]),
         off=fits.left[first],
-        slope=-_slopes(seen.sun, azimuth, [place])[0],
+        slope=-_slopes(seen.sun, found.azimuths[[at]], [place])[0],
         wrong=1.0 - fits.say[first],
-        place=place,
+        place=_aside_of(place, fits.guess[first, -3:], window),
     )
 
 
-def _led_to(found: _Weighed, window: Window) -> Places:
-    """The places to which the edges lead from where they were looked at, on the glass or behind."""
-    every = list(found.places.every)
-    for at in np.argsort(found.share).tolist():  # the likeliest way has the last word
-        x, y, z = found.places.every[found.of[at]] + found.fits.guess[at, -3:]
-        every[found.of[at]] = Place(
-            float(np.clip(x, EDGE_M, window.width - EDGE_M)),
-            float(np.clip(y, EDGE_M, window.height - EDGE_M)),
-            float(min(z, 0.0)),
-        )
-    return replace(found.places, every=tuple(every))
+def _aside_of(place: Place, step: Floats, window: Window) -> Place:
+    """The place a `step` (3,) away, on the glass or behind it."""
+    x, y, z = np.array(place) + step
+    return Place(
+        float(np.clip(x, EDGE_M, window.width - EDGE_M)),
+        float(np.clip(y, EDGE_M, window.height - EDGE_M)),
+        float(min(z, 0.0)),
+    )
 
 
 def _behind(ways: Sequence[Way]) -> tuple[float, ...]:
@@ -196,24 +201,37 @@ def _behind(ways: Sequence[Way]) -> tuple[float, ...]:
     return OUTDOORS if any(kind.shadow for kind in kinds) else ON_GLASS
 
 
-def _merged(sun: SunAtPlaces, azimuth: float, places: Places) -> Places:
-    """One of each of the places of a level to which the sun comes at the same times, with the share
-    of all.
+def _from_where(seen: _Seen, azimuth: float, places: Places) -> tuple[Floats, Places]:
+    """The azimuths (k,) from which to look at each place: where most of the edges are about right.
+
+    They differ by tens of degrees, as the edge of a reveal shades a place beside it much longer
+    than one across the glass. Places to which the sun always comes at the same times are one.
     """
-    alike: dict[tuple[float, ...], int] = {}
+    if len(places.every) == 1:
+        return np.array([azimuth]), places
+    tried = azimuth + np.arange(-SCAN_TO, SCAN_TO + 1.0, SCAN_STEP)
+    count = len(seen.coming)
+    some = np.unique(np.linspace(0, count - 1, min(SCAN_EDGES, count)).astype(int))
+    late = seen.sun.of(some).late(np.repeat(tried, len(places.every)), places.every * len(tried))
+    late = late.reshape(len(tried), len(places.every), -1)
+    alike: dict[bytes, int] = {}
     share = places.share.copy()
-    late = np.nan_to_num(np.round(sun.late(azimuth, places.every), 1), nan=1e9)
-    for at, row in enumerate(np.column_stack([places.level, late])):
-        first = alike.setdefault(tuple(row.tolist()), at)
+    rounded = np.nan_to_num(np.round(late, 1), nan=1e9)
+    for at, level in enumerate(places.level.tolist()):
+        first = alike.setdefault(rounded[:, at].tobytes() + bytes([level]), at)
         if first != at:
             share[first] += share[at]
     keep = np.array(list(alike.values()), dtype=np.intp)
-    return replace(places.take(keep), share=share[keep])
+    well = log_t(np.where(np.isfinite(late), late / SCAN_MIN, LONE)).sum(axis=2)
+    best, most = tried[well.argmax(axis=0)], well.max(axis=0)[keep] / (1.0 + len(some) / TELLING)
+    likely = most > most.max() - HOPELESS
+    keep = keep[likely]
+    return best[keep], replace(places.take(keep), share=share[keep])
 
 
-def _slopes(sun: SunAtPlaces, azimuth: float, places: Sequence[Place]) -> Floats:
+def _slopes(sun: SunAtPlaces, azimuths: Floats, places: Sequence[Place]) -> Floats:
     """By how many minutes edges are later than they should be for a degree of azimuth: (k, n)."""
-    before, after = (sun.late(azimuth + step, places) for step in (-SLOPE_STEP, SLOPE_STEP))
+    before, after = (sun.late(azimuths + step, places) for step in (-SLOPE_STEP, SLOPE_STEP))
     return np.asarray((after - before) / (2.0 * SLOPE_STEP))
 
 
@@ -258,23 +276,22 @@ def _share(ways: Sequence[Way]) -> float:
     return float(np.prod([way.share for way in ways]))
 
 
-def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Weighed | None:
-    """What each place makes of the edges; None where none of them should show any.
-
-    `near` is for a first look, from which edges may be off by what a place stands for.
+def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
+    """What each place makes of the edges, if the window faces about its own of `azimuths` (k,);
+    None where none of them should show any.
     """
-    late, slopes = seen.sun.late(azimuth, places.every), _slopes(seen.sun, azimuth, places.every)
+    if len(azimuths) > 1:
+        azimuths = np.round(azimuths / SHARED_STEP) * SHARED_STEP  # so that many share one
+    late, slopes = seen.sun.late(azimuths, places.every), _slopes(seen.sun, azimuths, places.every)
     known = np.isfinite(late) & np.isfinite(slopes)
     some = np.flatnonzero(known.any(axis=1))
     if len(some) == 0:
         return None
-    places, late, slopes, known = places.take(some), late[some], slopes[some], known[some]
-    cell = CELL_MIN if near and len(places.every) > 1 else (0.0, 0.0)
+    places, azimuths = places.take(some), azimuths[some]
+    late, slopes, known = late[some], slopes[some], known[some]
     tempered = 1.0 / (1.0 + len(seen.coming) / TELLING)
     sign = np.where(seen.coming, 1.0, -1.0)
-    aside = np.zeros((len(places.every), 3, len(sign)))
-    if not near:
-        aside = _aside(seen, azimuth, places.every, late)
+    aside = _aside(seen, azimuths, places.every, late)
     alike = [sign, *seen.kinds.T, *(seen.kinds * seen.week[:, None]).T]
     shared = np.column_stack([np.ones(len(sign)), *alike])
     cases = [
@@ -297,22 +314,22 @@ def _weighed(seen: _Seen, azimuth: float, places: Places, *, near: bool) -> _Wei
     sds, longer = [], []
     for at, ways, _ in cases:
         unsure = np.array([way.unsure for way in ways])
-        parts = np.hypot(np.hypot(KIND_MIN, unsure), cell[0])
-        trends = np.hypot(np.hypot(TREND_MIN, unsure), cell[1])
+        parts, trends = np.hypot(KIND_MIN, unsure), np.hypot(TREND_MIN, unsure)
         about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
         sds.append([ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, *about])
         longer.append(sign * (seen.kinds @ [way.longer for way in ways]))
     fits = fit_lines(model, late[of] + longer, known[of], 1.0 / np.square(sds), seen.own)
     log = tempered * fits.weight
     for row, (at, ways, level) in enumerate(cases):
-        there = azimuth + float(fits.guess[row, 0])
+        there = float(azimuths[at] + fits.guess[row, 0])
         log[row] += (
             float(np.log(places.share[at] * level * _share(ways)))
             + _as_it_began(seen, ways, there, known[at])
             + _as_known(seen, ways, there)
         )
     share = np.exp(log - log.max())
-    return _Weighed(places, of, fits, share / share.sum(), fits.guess[:, :2])
+    means = np.column_stack([azimuths[of] + fits.guess[:, 0], fits.guess[:, 1]])
+    return _Weighed(places, azimuths, of, fits, share / share.sum(), means)
 
 
 def _as_known(seen: _Seen, ways: Sequence[Way], azimuth: float) -> float:
@@ -330,7 +347,7 @@ def _about(azimuth: float, there: float, sd: float, share: float) -> float:
     return float(np.log(share * bell + (1.0 - share) / 360.0))
 
 
-def _aside(seen: _Seen, azimuth: float, places: Sequence[Place], late: Floats) -> Floats:
+def _aside(seen: _Seen, azimuths: Floats, places: Sequence[Place], late: Floats) -> Floats:
     """By how much edges get later than they should be for a metre right, up and outward:
     (k, 3, n).
     """
@@ -340,7 +357,7 @@ def _aside(seen: _Seen, azimuth: float, places: Sequence[Place], late: Floats) -
         for axis in range(3)
         if axis < 2 or place.z != 0.0
     ]
-    later = seen.sun.late(azimuth, [place for *_, place, _ in steps])
+    later = seen.sun.late(azimuths[[at for at, *_ in steps]], [place for *_, place, _ in steps])
     found = np.zeros((len(places), 3, late.shape[1]))
     for (at, axis, _, step), row in zip(steps, later, strict=True):
         change = (row - late[at]) / step

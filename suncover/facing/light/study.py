@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,7 +17,7 @@ from suncover.facing.estimate import ENOUGH, Check, Facing, turn
 from suncover.facing.light.beginnings import SHAPES
 from suncover.facing.light.edges import Edges, Way, find_edges
 from suncover.facing.light.fits import ON_ITS_OWN_MIN, STEPS, Edge
-from suncover.facing.light.pattern import SunnyDays, solar_days, sunny_days, whole_days
+from suncover.facing.light.pattern import SunnyDays, averaged, solar_days, sunny_days, whole_days
 from suncover.facing.light.places import Place, is_bare, one_place
 from suncover.facing.light.rhythm import ClockError, clock_error
 from suncover.facing.light.settle import Settled, settled
@@ -24,12 +26,19 @@ from suncover.site.model import Need, Site, Window
 from suncover.site.sightings import Sighting
 from suncover.sun.position import Observer
 
-ROUNDS = 6
+ROUNDS, WEIGHED = (
+    6,
+    2,
+)  # in which edges are looked for from where they led, and how many are weighed
 FIRM = 2.0  # standard deviations
 NEAR = 1.5  # degrees: edges looked for from so near are found again as they are
 SIDEWAYS = 25.0  # degrees from the first guesses to the next
+# Seconds between the readings by which beginnings are looked for, and the share of the edges that
+# are there by all readings.
+SEARCH_S, STILL = 300.0, 0.7
 MOST_OF = 0.6  # of the sunny days with an edge each: enough to look no further
 MOST_EDGES, FEW = 40, 12  # edges that are weighed, and while they are still looked for
+SAME_S, LEAST_SCATTER = 60.0, 0.5  # by which edges are the same; minutes: what is as good as none
 LEAST_WORTH = 0.5  # of an edge on the average, as `Edges.worth` counts
 UNTOLD, UNTOLD_FAR = 0.6, 0.1  # share of the days' variance that may be left unexplained
 FEW_SHARE = 0.5  # of the sunny days: what fewer say has to agree closely
@@ -69,12 +78,12 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     window = site.window(name)
     observer = observer_of(site.place)
     clock, right, days = _by_day_and_night(window, observer, log)
-    found = _searched(site, window, right, days, clock_sd=clock.sd)
+    found = _Search(site, window, _coarser(right), days, clock.sd).best()
     count = len(days.numbers)
     if found is None:
         study = LightStudy(name, log, None, None, clock, (), days.days, count, 0)
         return replace(study, too_few=_none_agree(study))
-    edges, azimuth = found
+    edges, azimuth = _closely(found, site, window, right, days)
     edges = replace(edges, found=tuple(_spread_out(edges.found)))
     edges = replace(edges, ways=_with_steps(edges, log))
     sightings = tuple(_sighting(edge, name) for edge in edges.found)
@@ -151,15 +160,17 @@ def _of_another_wall(
     outward = window_axes(turned.azimuth, turned.tilt)[2]
     observer = observer_of(site.place)
     left = whole_days(log, observer, days.numbers, outward, scene.lit)
-    if used < LEAST_SHARE * len(days.numbers) or left > np.log(UNTOLD):
+    if used < LEAST_SHARE * len(days.numbers) or left.min() > np.log(UNTOLD):
         return True
     if abs(float(turn(np.array(result.azimuth - window.azimuth)))) <= FAR_OFF:
         return False
     there = window_axes(window.azimuth, window.tilt)[2]
     filed = whole_days(log, observer, days.numbers, there, lambda sun: np.ones(len(sun.seconds)))
-    if used < FAR_SHARE * len(days.numbers) or left > np.log(UNTOLD_FAR):
+    # Sky light alone, until a shade is closed, looks like the sun's on a sensor that lies.
+    upright = left[0]
+    if used < FAR_SHARE * len(days.numbers) or upright > np.log(UNTOLD_FAR):
         return True
-    return bool(left > filed - BETTER)
+    return bool(upright > filed.min() - BETTER)
 
 
 def _disagree(result: Settled, log: LightLog, edges: Edges) -> bool:
@@ -184,34 +195,127 @@ def _none_agree(study: LightStudy) -> str:
 
 def _too_few(study: LightStudy, telling: int) -> str:
     left_out = study.days - telling
+    said = f"{telling} of {study.days} days tell the direction, at least {ENOUGH} are needed"
+    if left_out == 0:
+        return said
     return (
-        f"{telling} of {study.days} days tell the direction, at least {ENOUGH} are needed; the "
-        f"other {left_out} were not clear enough, or had no coming or leaving of the sun that "
-        "hangs on the direction"
+        f"{said}; the other {left_out} were not clear enough, or had no coming or leaving of the "
+        "sun that hangs on the direction"
     )
 
 
-def _searched(
-    site: Site,
-    window: Window,
-    log: LightLog,
-    days: SunnyDays,
-    *,
-    clock_sd: float,
-) -> tuple[Edges, float] | None:
-    """The edges, and about the azimuth, looked for where the azimuth found so far has them.
+class _Found(NamedTuple):
+    """How good edges are, the edges, and from which azimuth and place they are looked for."""
 
-    Of several beginnings, the one that finds most of them; None where no edge is found.
-    """
-    best: tuple[float, Edges, float] | None = None
-    for place in _first_places(site, window):
-        for start in _starts(window.azimuth, days.azimuth):
-            found = _followed(site, window, log, days, clock_sd=clock_sd, start=start, place=place)
-            if found is not None and (best is None or found[0] > best[0]):
-                best = found
-            if best is not None and len(best[1].found) >= MOST_OF * len(days.numbers):
-                return best[1:]
-    return None if best is None else best[1:]
+    worth: float
+    edges: Edges
+    azimuth: float
+    place: Place | None
+
+
+def _coarser(log: LightLog) -> LightLog:
+    """The log with readings so far apart that many beginnings are soon tried."""
+    times, values = averaged(log, SEARCH_S)
+    return LightLog(times, values, log.interval * max(1, int(SEARCH_S // log.interval)))
+
+
+def _closely(
+    found: _Found, site: Site, window: Window, log: LightLog, days: SunnyDays
+) -> tuple[Edges, float]:
+    """The edges by all readings of the log, and about the azimuth."""
+    if log.interval * 2 > SEARCH_S:
+        return found.edges, found.azimuth
+    turned = window.model_copy(update={"azimuth": found.azimuth % 360.0})
+    edges = find_edges(log, site, turned, days, found.place)
+    enough = len(edges.found) >= STILL * len(found.edges.found)
+    return (edges if enough else found.edges), found.azimuth
+
+
+@dataclass(frozen=True)
+class _Search:
+    """The edges of a log, looked for where the azimuth found so far has them."""
+
+    site: Site
+    window: Window
+    log: LightLog
+    days: SunnyDays
+    clock_sd: float
+
+    def best(self) -> _Found | None:
+        """Of several beginnings, what finds most of them; None where no edge is found."""
+        best: _Found | None = None
+        for place in _first_places(self.site, self.window):
+            for start in _starts(self.window.azimuth, self.days.azimuth):
+                found = self._followed(start, place, -np.inf if best is None else best.worth)
+                best = best if found is None else found
+                if best is not None and len(best.edges.found) >= MOST_OF * len(self.days.numbers):
+                    return best
+        return best
+
+    def _followed(self, start: float, place: Place | None, least: float) -> _Found | None:
+        """The edges, and the azimuth to which they lead from `start`; None where they are worth no
+        more than `least`.
+        """
+        seen = self._led_from(start, place)
+        for edges, about in sorted(seen, key=lambda one: -one[0].worth)[:WEIGHED]:
+            few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
+            if _worth(edges, few, LEAST_SCATTER) <= least:
+                continue
+            result = self._settled(few, about)
+            if result is None or _disagree(result, self.log, few):
+                continue  # the days say different things
+            moved = abs(float(turn(np.array(result.azimuth - about))))
+            if moved > max(NEAR, FIRM * result.sd):
+                continue  # from where they lead to, others would be found
+            worth = _worth(edges, few, max(result.scatter, LEAST_SCATTER))
+            return _Found(worth, edges, result.azimuth, place) if worth > least else None
+        return None
+
+    def _led_from(self, start: float, place: Place | None) -> list[tuple[Edges, float]]:
+        """Edges that fit, found from `start` on, and the azimuths about which they are found."""
+        azimuth, window = start, self.window
+        middle = Place(window.width / 2.0, window.height / 2.0, 0.0) if place is None else place
+        seen: list[tuple[Edges, float]] = []
+        for _ in range(ROUNDS):
+            turned = window.model_copy(update={"azimuth": azimuth})
+            edges = find_edges(self.log, self.site, turned, self.days, place)
+            # Days that fit badly are days of something else.
+            if edges.found and edges.worth >= LEAST_WORTH * len(edges.found):
+                seen.append((edges, azimuth))
+            few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
+            result = settled(
+                self.site, window, few, azimuth, clock_sd=self.clock_sd, places=one_place(middle)
+            )
+            if result is None:
+                break  # where it led to, there is nothing
+            moved = abs(float(turn(np.array(result.azimuth - azimuth))))
+            azimuth = result.azimuth
+            if moved < NEAR:
+                break
+        return seen
+
+    def _settled(self, edges: Edges, about: float) -> Settled | None:
+        """What edges say at all places; the same ones are found again and again."""
+        name = tuple(round(edge.time / SAME_S) for edge in edges.found)
+        if name not in self._known:
+            self._known[name] = settled(
+                self.site,
+                self.window,
+                edges,
+                about,
+                clock_sd=self.clock_sd,
+                whole=self.days.azimuth,
+            )
+        return self._known[name]
+
+    @cached_property
+    def _known(self) -> dict[tuple[int, ...], Settled | None]:
+        return {}
+
+
+def _worth(edges: Edges, few: Edges, scatter: float) -> float:
+    """How good edges are of which a `few` agree to `scatter` minutes."""
+    return edges.worth + len(edges.found) * float(np.log(_own_min(few) / scatter))
 
 
 def _first_places(site: Site, window: Window) -> list[Place | None]:
@@ -221,48 +325,6 @@ def _first_places(site: Site, window: Window) -> list[Place | None]:
     width, height = window.width, window.height
     shares = ((0.5, 0.03), (0.2, 0.03), (0.8, 0.03), (0.5, 0.6), (0.2, 0.6), (0.8, 0.6))
     return [None, *(Place(x * width, y * height, 0.0) for x, y in shares)]
-
-
-def _followed(
-    site: Site,
-    window: Window,
-    log: LightLog,
-    days: SunnyDays,
-    *,
-    clock_sd: float,
-    start: float,
-    place: Place | None,
-) -> tuple[float, Edges, float] | None:
-    """How good they are, the edges, and the azimuth to which they lead from `start`."""
-    azimuth = start
-    middle = Place(window.width / 2.0, window.height / 2.0, 0.0) if place is None else place
-    only = one_place(middle)
-    seen: list[tuple[Edges, float]] = []
-    for _ in range(ROUNDS):
-        turned = window.model_copy(update={"azimuth": azimuth})
-        edges = find_edges(log, site, turned, days, place)
-        # Days that fit badly are days of something else.
-        if edges.found and edges.worth >= LEAST_WORTH * len(edges.found):
-            seen.append((edges, azimuth))
-        few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
-        result = settled(site, window, few, azimuth, clock_sd=clock_sd, places=only)
-        if result is None:
-            break  # where it led to, there is nothing
-        moved = abs(float(turn(np.array(result.azimuth - azimuth))))
-        azimuth = result.azimuth
-        if moved < NEAR:
-            break
-    for edges, about in sorted(seen, key=lambda one: -one[0].worth):
-        few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
-        result = settled(site, window, few, about, clock_sd=clock_sd, whole=days.azimuth)
-        if result is None or _disagree(result, log, few):
-            continue  # the days say different things
-        moved = abs(float(turn(np.array(result.azimuth - about))))
-        if moved > max(NEAR, FIRM * result.sd):
-            continue  # from where they lead to, others would be found
-        agree = len(edges.found) * float(np.log(_own_min(few) / max(result.scatter, 0.5)))
-        return edges.worth + agree, edges, result.azimuth
-    return None
 
 
 def _starts(guess: float, pattern: float | None) -> list[float]:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.clock import DAY_S, clock_text, day_bounds, local_date
+from suncover.base.clock import DAY_S, clock_text, date_text, day_bounds, local_date
 from suncover.base.spell import Spell
 from suncover.export.text.words import long_date, number
 from suncover.facing.light.study import LightStudy
@@ -41,7 +41,7 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
     for row, day in enumerate(days):
         bounds = day_bounds(day, zone)
         foot = TOP + ROW * (row + 1) - 2.0
-        drawn.append(draw.text(LEFT - 8, foot - 4, f"{day.day}.{day.month}.", "e q"))
+        drawn.append(draw.text(LEFT - 8, foot - 4, date_text(day), "e q small"))
         drawn += _curves(study, times, bounds, foot)
         for sighting in study.sightings:
             if bounds.start <= sighting.time < bounds.end:

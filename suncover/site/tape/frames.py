@@ -7,7 +7,8 @@ and north.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from suncover.base.frozen import dataclass
 
 Point = tuple[float, float]
 """Metres east and north."""

@@ -5,6 +5,7 @@ The logs come from `made_light.py`, with a sun, a sky and panes that the package
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -136,6 +137,35 @@ def test_a_north_wall_in_winter_says_nothing() -> None:
     site = made_site(50.0, azimuth=0.0)
     log = made_log(site, Logger(clear=1.0), np.random.default_rng(5), date(2027, 12, 1), 21)
     assert study_light(site, "w", log).facing is None
+
+
+def test_a_clock_that_no_night_tells_leaves_the_direction_open() -> None:
+    """At 65° N in June it does not get dark: a logger may know nothing of summer time."""
+    site = made_site(65.0, 12.0, azimuth=300.0)
+    log = made_log(site, Logger(clock_min=60.0), np.random.default_rng(7), date(2027, 6, 10), 21)
+    study = study_light(guessed(site, azimuth=310.0), "w", log)
+    assert study.clock.days == 0
+    assert study.facing is None or away(site, study) < 2.5
+
+
+def test_a_shade_that_shuts_out_all_sun_is_not_taken_for_the_sun_leaving() -> None:
+    """It goes down at 11 h by the sun each day; the wall faces west."""
+    site = made_site(48.0, 12.0, azimuth=262.0)
+    log = made_log(site, Logger(), np.random.default_rng(7), date(2027, 4, 5), 21)
+    hour = (log.times + site.place.longitude * 240.0) % 86_400.0 / 3600.0
+    shut = (hour > 11.0) & (hour < 20.0)
+    closed = replace(log, values=np.where(shut, 0.05 * log.values, log.values))
+    study = study_light(guessed(site, azimuth=272.0), "w", closed)
+    assert study.facing is None
+
+
+def test_a_sensor_of_ten_steps_does_not_tell_its_clock() -> None:
+    site = made_site(48.0, 12.0, azimuth=262.0)
+    log = made_log(site, Logger(), np.random.default_rng(7), date(2027, 4, 5), 21)
+    rough = replace(log, values=np.round(10.0 * log.values / log.values.max()))
+    clock = study_light(site, "w", rough).clock
+    assert abs(clock.minutes) < 2.0 * clock.sd
+    assert clock.sd <= 30.0
 
 
 def lying_log(
