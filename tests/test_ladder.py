@@ -62,8 +62,6 @@ def test_every_stage_is_a_folder_and_every_folder_a_stage():
 
 
 PRONOUNS = {"one", "ones", "each", "some", "mine", "ours", "theirs", "found", "it", "this", "that"}
-# To be renamed yet.
-UNNAMED = re.compile(r"facing\.light\.")
 
 
 def bound_names(module):
@@ -79,7 +77,6 @@ def test_names_say_what_they_hold_and_are_no_pronouns():
     wrong = [
         f"{module}:{line} {name}"
         for module in MODULES
-        if not UNNAMED.match(module)
         for name, line in bound_names(module)
         if name in PRONOUNS
     ]

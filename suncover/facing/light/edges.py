@@ -70,13 +70,13 @@ class Edges:
     first, which is that of the edges.
     """
 
-    found: tuple[Edge, ...]
+    clear: tuple[Edge, ...]
     ways: tuple[tuple[Way, ...], ...]
 
     @property
     def worth(self) -> float:
         """How many there are and how well they fit, to compare with others of the same log."""
-        return float(sum(np.log(GOOD_FIT / edge.misfit) for edge in self.found))
+        return float(sum(np.log(GOOD_FIT / edge.misfit) for edge in self.clear))
 
 
 def find_edges(
@@ -95,8 +95,8 @@ def find_edges(
     groups = _kinds(asked)
     fits = []
     for group in groups:
-        found = [readings.fitted(SHAPES, step) for readings in group]
-        fits.append({shape: [each[shape] for each in found] for shape in SHAPES})
+        fitted = [readings.fitted(SHAPES, step) for readings in group]
+        fits.append({shape: [edge_by_shape[shape] for edge_by_shape in fitted] for shape in SHAPES})
     loss = [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
     clear: list[Edge] = []
     ways = []
@@ -119,9 +119,9 @@ def find_edges(
                 for shape in SHAPES
             ]
         )
-        edges, some = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
+        edges, kind_ways = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
         clear += [replace(edge, kind=number) for edge in edges]
-        ways.append(some)
+        ways.append(kind_ways)
     return Edges(tuple(sorted(clear, key=lambda e: e.time)), tuple(ways))
 
 
@@ -131,10 +131,12 @@ def _kinds(asked: Sequence[Readings]) -> list[list[Readings]]:
     """
     groups = []
     for coming in (True, False):
-        some = [one for one in asked if one.coming == coming]
-        glance = [one for one in some if one.glance < GLANCE]
-        steep = [one for one in some if not any(one is other for other in glance)]
-        parts = [glance, steep] if min(len(glance), len(steep)) >= SEVERAL else [some]
+        passages = [readings for readings in asked if readings.coming == coming]
+        glance = [readings for readings in passages if readings.glance < GLANCE]
+        steep = [
+            readings for readings in passages if not any(readings is other for other in glance)
+        ]
+        parts = [glance, steep] if min(len(glance), len(steep)) >= SEVERAL else [passages]
         groups += [part for part in parts if part]
     return groups
 
@@ -149,13 +151,13 @@ def _of_kind(
     shapes = list(fits)
     order = np.argsort(-weight)
     best = shapes[order[0]]
-    found = _clear([edge for edge in fits[best] if edge is not None])
-    if found and np.median([edge.own_min for edge in found]) > VAGUE_MIN:
-        found = []
+    clear = _clear([edge for edge in fits[best] if edge is not None])
+    if clear and np.median([edge.own_min for edge in clear]) > VAGUE_MIN:
+        clear = []
     ways: list[Way] = []
     for at in order.tolist():
         shape, share = shapes[at], float(weight[at] / weight.sum())
-        apart = _apart(fits[shape], fits[best], found)
+        apart = _apart(fits[shape], fits[best], clear)
         near = [
             number
             for number, way in enumerate(ways)
@@ -173,7 +175,7 @@ def _of_kind(
                 # What a sensor at its limit does not show, shapes differ by.
                 unsure = float(np.hypot(unsure, LIMITED * interval / 60.0))
             ways.append(Way(shape, share, apart, unsure))
-    return found, tuple(ways)
+    return clear, tuple(ways)
 
 
 def _apart(fits: Sequence[Edge | None], best: Sequence[Edge | None], kept: Sequence[Edge]) -> float:
@@ -216,7 +218,7 @@ def _asked(
     sun = Daylight.at(times[rows], observer)
     beam = clear_sky_dni(times[rows], observer)
     of = np.repeat(np.arange(len(spans)), [last - first for *_, first, last in spans])
-    found = []
+    passages = []
     for number, (expected, coming, *_) in enumerate(spans):
         at = np.flatnonzero((of == number) & (sun.elevation > 1.0))
         readings = Readings.of(
@@ -230,8 +232,8 @@ def _asked(
             most=most,
         )
         if readings is not None:
-            found.append(readings)
-    return found
+            passages.append(readings)
+    return passages
 
 
 def _expected(
@@ -249,14 +251,14 @@ def _expected(
     if place is not None:
         scene = SpotScene(scene, np.array(place))
     changes = sun.changes(scene, sun.lit(scene))
-    found = []
+    expected = []
     for middle, row in zip(sun.instants.tolist(), changes, strict=True):
         at = [middle - HALF_DAY, *(middle + 60.0 * m for m, _ in row), middle + HALF_DAY]
-        found += [(at[k + 1], coming, at[k], at[k + 2]) for k, (_, coming) in enumerate(row)]
-    if not found:
+        expected += [(at[k + 1], coming, at[k], at[k + 2]) for k, (_, coming) in enumerate(row)]
+    if not expected:
         return []
-    height = Daylight.at(np.array([time for time, *_ in found]), observer).elevation
-    return [edge for edge, up in zip(found, height.tolist(), strict=True) if up > LOWEST_SUN]
+    height = Daylight.at(np.array([time for time, *_ in expected]), observer).elevation
+    return [edge for edge, up in zip(expected, height.tolist(), strict=True) if up > LOWEST_SUN]
 
 
 def _clear(edges: list[Edge]) -> list[Edge]:

@@ -80,7 +80,7 @@ class Readings:
         glance = float(np.interp(expected, times, cosine))
         ahead = slice(None) if coming else slice(None, None, -1)
         hours = (1.0 if coming else -1.0) * (times[ahead] - expected) / 3600.0
-        values, beam, cosine, sine = (each[ahead] for each in (values, beam, cosine, sine))
+        values, beam, cosine, sine = (series[ahead] for series in (values, beam, cosine, sine))
         below = values < most
         if not below.all():
             # What lies at the sensor's limit tells no more than that the sun had come.

@@ -90,10 +90,10 @@ def averaged(log: LightLog, step: float) -> tuple[Floats, Floats]:
     """Times and values of a log with readings averaged over `step` seconds, where it has finer
     ones.
     """
-    each = max(1, int(step // log.interval))
-    if each == 1:
+    count_in_bin = max(1, int(step // log.interval))
+    if count_in_bin == 1:
         return log.times, log.values
-    bins = np.floor(log.times / (each * log.interval)).astype(np.int64)
+    bins = np.floor(log.times / (count_in_bin * log.interval)).astype(np.int64)
     begin = np.append(True, np.diff(bins) > 0)
     which = np.cumsum(begin) - 1
     count = np.bincount(which)
@@ -161,12 +161,12 @@ def whole_days(
     sky = height**SKY_POWER
     ways = np.stack([_upright(outward @ sun.direction, beam, sky), height * beam])
     plain = np.column_stack([np.ones(len(values)), sky])
-    each = [
+    unexplained = [
         np.log(_unexplained(values[row], plain[row], ways[:, row]) + FLOOR)
         for day in np.unique(numbers)
         if np.count_nonzero(row := number == day) >= LEAST_READINGS
     ]
-    return np.asarray(np.median(each, axis=0)) if each else np.zeros(2)
+    return np.asarray(np.median(unexplained, axis=0)) if unexplained else np.zeros(2)
 
 
 def _unexplained(values: Floats, plain: Floats, shapes: Floats) -> Floats:

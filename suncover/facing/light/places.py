@@ -86,11 +86,11 @@ def places_on(window: Window, *, bare: bool, levels: Sequence[int]) -> Places:
     every, share, up, deep, of = [], [], [], [], []
     for level in levels:
         depth = BEHIND_M[level]
-        one = bare and depth == 0.0
-        for at, y_share in ((0.5, 1.0),) if one else zip(UP, UP_SHARE, strict=True):
-            for x in (0.5,) if one else ACROSS:
+        single = bare and depth == 0.0
+        for at, y_share in ((0.5, 1.0),) if single else zip(UP, UP_SHARE, strict=True):
+            for x in (0.5,) if single else ACROSS:
                 every.append(Place(x * window.width, at * window.height, -depth))
-                share.append(y_share / (1 if one else len(ACROSS)))
+                share.append(y_share / (1 if single else len(ACROSS)))
                 up.append(0.02 if at == UP[0] else 0.1 * window.height)
                 deep.append(0.4 * depth)
                 of.append(level)
@@ -128,9 +128,9 @@ class SunAtPlaces:
         self._scenes: dict[float, WindowScene] = {}
         self._known: dict[tuple[float, Place], Floats] = {}
 
-    def of(self, some: NDArray[np.intp]) -> SunAtPlaces:
+    def of(self, which: NDArray[np.intp]) -> SunAtPlaces:
         """The same about `some` of the times alone."""
-        return SunAtPlaces(self._site, self._window, self._times[some], self._coming[some])
+        return SunAtPlaces(self._site, self._window, self._times[which], self._coming[which])
 
     def late(self, azimuths: Floats, places: Sequence[Place]) -> Floats:
         """By how many minutes what was seen at each of k places is later than it should be, if the
@@ -142,9 +142,11 @@ class SunAtPlaces:
         for azimuth, place in dict.fromkeys(asked):
             if (azimuth, place) not in self._known:
                 missing.setdefault(azimuth, []).append(place)
-        for azimuth, some in missing.items():
-            late = self._late_by(self._scene(azimuth), some)
-            self._known.update({(azimuth, at): row for at, row in zip(some, late, strict=True)})
+        for azimuth, new_places in missing.items():
+            late = self._late_by(self._scene(azimuth), new_places)
+            self._known.update(
+                {(azimuth, at): row for at, row in zip(new_places, late, strict=True)}
+            )
         return np.stack([self._known[case] for case in asked])
 
     def _scene(self, azimuth: float) -> WindowScene:

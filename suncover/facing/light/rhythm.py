@@ -115,7 +115,7 @@ class Levels(NamedTuple):
     """
 
     bright: float
-    some: float
+    above_noise: float
     night: float
     lamp_most: float
     drowned: bool
@@ -124,9 +124,9 @@ class Levels(NamedTuple):
 def _levels(log: LightLog, observer: Observer) -> Levels | None:
     """The levels of a log; None without nights."""
     around = np.arange(-NIGHT_AROUND, NIGHT_AROUND + 1.0, NIGHT_AROUND / 3.0)
-    some = np.unique(np.floor(log.times / 600.0)) * 600.0
-    height = sun_position(some[:, None] + around, observer).apparent_elevation.max(axis=1)
-    deep = np.interp(log.times, some, height) < DEEP_NIGHT
+    tens = np.unique(np.floor(log.times / 600.0)) * 600.0
+    height = sun_position(tens[:, None] + around, observer).apparent_elevation.max(axis=1)
+    deep = np.interp(log.times, tens, height) < DEEP_NIGHT
     if np.count_nonzero(deep) * log.interval < 2 * 3600.0:
         return None
     night = log.values[deep]
@@ -173,7 +173,7 @@ def _passings(log: LightLog, observer: Observer, levels: Levels) -> Floats:
     """
     solar = log.times + observer.longitude * 240.0
     day = np.floor(solar / DAY)
-    found = []
+    passings = []
     above = log.values > levels.bright
     for number in np.unique(day):
         first, last = np.searchsorted(day, [number, number + 1])
@@ -188,8 +188,8 @@ def _passings(log: LightLog, observer: Observer, levels: Levels) -> Floats:
             continue
         times = log.times[[low, low + 1, high - 1, high]].reshape(2, 2)
         if np.ptp(times, axis=1).max() <= max(1.5 * log.interval, LONGEST_GAP_S):
-            found.append(times)
-    return np.array(found).reshape(-1, 2, 2)
+            passings.append(times)
+    return np.array(passings).reshape(-1, 2, 2)
 
 
 def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
@@ -224,8 +224,8 @@ def _dark_row(log: LightLog, row: int, step: int, levels: Levels) -> int | None:
             late_light = inner[long // 2 :]
             flicker = float(np.median(np.abs(late_light - np.median(late_light))))
             plateau = float(np.median(late_light))
-            some = max(some_light, 5.0 * 1.4826 * flicker)
-            light = np.flatnonzero(log.values[dusk[: last + 1]] > plateau + some)
+            least_light = max(some_light, 5.0 * 1.4826 * flicker)
+            light = np.flatnonzero(log.values[dusk[: last + 1]] > plateau + least_light)
             last = int(light[-1]) if len(light) else -1
     return int(dusk[last + 1])
 

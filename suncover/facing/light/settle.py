@@ -141,7 +141,7 @@ def settled(
     `azimuth` is about the right one, `clock_sd` how well the clock is known in minutes, and `whole`
     what the light of whole days says of the azimuth. `places` are all that there are, if left out.
     """
-    if not edges.found:
+    if not edges.clear:
         return None
     bare = is_bare(site, window)
     seen = _Seen.of(site, window, edges, clock_sd)
@@ -151,28 +151,28 @@ def settled(
         levels = np.any([_behind(ways) for ways in seen.ways], axis=0)
         places = places_on(window, bare=bare, levels=np.flatnonzero(levels).tolist())
     azimuths, places = _from_where(seen, azimuth, places)
-    found = _weighed(seen, azimuths, places)
+    weighed = _weighed(seen, azimuths, places)
     for _ in range(ROUNDS):
-        if found is None:
+        if weighed is None:
             return None
-        azimuths, best = found.led_to()
-        found = _weighed(seen, azimuths[best], found.places.take(best))
-    if found is None:
+        azimuths, best = weighed.led_to()
+        weighed = _weighed(seen, azimuths[best], weighed.places.take(best))
+    if weighed is None:
         return None
-    odds = found.odds(OVERHANG_SD if window.overhang else ASKEW_SD)
+    odds = weighed.odds(OVERHANG_SD if window.overhang else ASKEW_SD)
     facing = middle(odds)
-    first = int(np.argmax(found.share))
-    at, fits = found.of[first], found.fits
-    place = found.places.every[at]
+    first = int(np.argmax(weighed.share))
+    at, fits = weighed.of[first], weighed.fits
+    place = weighed.places.every[at]
     return Settled(
         azimuth=facing % 360.0,
         sd=spread(odds, facing),
         odds=odds,
-        clock=found.clock,
-        clock_sd=found.sd_of_clock,
+        clock=weighed.clock,
+        clock_sd=weighed.sd_of_clock,
         scatter=float(fits.scatter[first]),
         off=fits.left[first],
-        slope=-_slopes(seen.sun, found.azimuths[[at]], [place])[0],
+        slope=-_slopes(seen.sun, weighed.azimuths[[at]], [place])[0],
         wrong=1.0 - fits.say[first],
         place=_aside_of(place, fits.guess[first, -3:], window),
     )
@@ -211,8 +211,8 @@ def _from_where(seen: _Seen, azimuth: float, places: Places) -> tuple[Floats, Pl
         return np.array([azimuth]), places
     tried = azimuth + np.arange(-SCAN_TO, SCAN_TO + 1.0, SCAN_STEP)
     count = len(seen.coming)
-    some = np.unique(np.linspace(0, count - 1, min(SCAN_EDGES, count)).astype(int))
-    late = seen.sun.of(some).late(np.repeat(tried, len(places.every)), places.every * len(tried))
+    sample = np.unique(np.linspace(0, count - 1, min(SCAN_EDGES, count)).astype(int))
+    late = seen.sun.of(sample).late(np.repeat(tried, len(places.every)), places.every * len(tried))
     late = late.reshape(len(tried), len(places.every), -1)
     alike: dict[bytes, int] = {}
     share = places.share.copy()
@@ -223,7 +223,7 @@ def _from_where(seen: _Seen, azimuth: float, places: Places) -> tuple[Floats, Pl
             share[first] += share[at]
     keep = np.array(list(alike.values()), dtype=np.intp)
     well = log_t(np.where(np.isfinite(late), late / SCAN_MIN, LONE)).sum(axis=2)
-    best, most = tried[well.argmax(axis=0)], well.max(axis=0)[keep] / (1.0 + len(some) / TELLING)
+    best, most = tried[well.argmax(axis=0)], well.max(axis=0)[keep] / (1.0 + len(sample) / TELLING)
     likely = most > most.max() - HOPELESS
     keep = keep[likely]
     return best[keep], replace(places.take(keep), share=share[keep])
@@ -256,10 +256,12 @@ class _Seen:
 
     @classmethod
     def of(cls, site: Site, window: Window, edges: Edges, clock_sd: float) -> _Seen:
-        times = np.array([edge.time for edge in edges.found])
-        coming = np.array([edge.coming for edge in edges.found])
-        number = np.array([edge.kind for edge in edges.found])
-        ways = sorted(product(*edges.ways), key=lambda some: -_share(some))[:MOST_WAYS]
+        times = np.array([edge.time for edge in edges.clear])
+        coming = np.array([edge.coming for edge in edges.clear])
+        number = np.array([edge.kind for edge in edges.clear])
+        ways = sorted(product(*edges.ways), key=lambda combination: -_share(combination))[
+            :MOST_WAYS
+        ]
         return cls(
             SunAtPlaces(site, window, times, coming),
             window,
@@ -267,7 +269,7 @@ class _Seen:
             coming,
             (number[:, None] == np.arange(len(edges.ways))).astype(np.float64),
             (times - times.mean()) / max(float(np.ptp(times)) / 2.0, 1.0),
-            float(np.median([edge.own_min for edge in edges.found])),
+            float(np.median([edge.own_min for edge in edges.clear])),
             clock_sd,
         )
 
@@ -284,11 +286,11 @@ def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
         azimuths = np.round(azimuths / SHARED_STEP) * SHARED_STEP  # so that many share one
     late, slopes = seen.sun.late(azimuths, places.every), _slopes(seen.sun, azimuths, places.every)
     known = np.isfinite(late) & np.isfinite(slopes)
-    some = np.flatnonzero(known.any(axis=1))
-    if len(some) == 0:
+    seeing = np.flatnonzero(known.any(axis=1))
+    if len(seeing) == 0:
         return None
-    places, azimuths = places.take(some), azimuths[some]
-    late, slopes, known = late[some], slopes[some], known[some]
+    places, azimuths = places.take(seeing), azimuths[seeing]
+    late, slopes, known = late[seeing], slopes[seeing], known[seeing]
     tempered = 1.0 / (1.0 + len(seen.coming) / TELLING)
     sign = np.where(seen.coming, 1.0, -1.0)
     aside = _aside(seen, azimuths, places.every, late)
@@ -358,11 +360,11 @@ def _aside(seen: _Seen, azimuths: Floats, places: Sequence[Place], late: Floats)
         if axis < 2 or place.z != 0.0
     ]
     later = seen.sun.late(azimuths[[at for at, *_ in steps]], [place for *_, place, _ in steps])
-    found = np.zeros((len(places), 3, late.shape[1]))
+    aside = np.zeros((len(places), 3, late.shape[1]))
     for (at, axis, _, step), row in zip(steps, later, strict=True):
         change = (row - late[at]) / step
-        found[at, axis] = np.where(np.isfinite(change), np.clip(change, -2e3, 2e3), 0.0)
-    return found
+        aside[at, axis] = np.where(np.isfinite(change), np.clip(change, -2e3, 2e3), 0.0)
+    return aside
 
 
 def _as_it_began(
@@ -371,10 +373,10 @@ def _as_it_began(
     """Log of how likely the shapes of the edges are, by how the sun stood to the glass then."""
     cosine, log = seen.sun.cosine(azimuth), 0.0
     for kind, way in enumerate(ways):
-        some = known & (seen.kinds[:, kind] > 0.0)
-        if not some.any():
+        of_kind = known & (seen.kinds[:, kind] > 0.0)
+        if not of_kind.any():
             continue
-        angle = float(np.median(cosine[some]))
+        angle = float(np.median(cosine[of_kind]))
         if SHAPES[way.shape].shadow and angle < GRAZING:
             log += float(np.log(JUMPS))
         elif not SHAPES[way.shape].shadow and angle > STEEP:

@@ -78,15 +78,15 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     window = site.window(name)
     observer = observer_of(site.place)
     clock, right, days = _by_day_and_night(window, observer, log)
-    found = _Search(site, window, _coarser(right), days, clock.sd).best()
+    beginning = _Search(site, window, _coarser(right), days, clock.sd).best()
     count = len(days.numbers)
-    if found is None:
+    if beginning is None:
         study = LightStudy(name, log, None, None, clock, (), days.days, count, 0)
         return replace(study, too_few=_none_agree(study))
-    edges, azimuth = _closely(found, site, window, right, days)
-    edges = replace(edges, found=tuple(_spread_out(edges.found)))
+    edges, azimuth = _closely(beginning, site, window, right, days)
+    edges = replace(edges, clear=tuple(_spread_out(edges.clear)))
     edges = replace(edges, ways=_with_steps(edges, log))
-    sightings = tuple(_sighting(edge, name) for edge in edges.found)
+    sightings = tuple(_sighting(edge, name) for edge in edges.clear)
     used = _days_of(sightings, observer)
     study = LightStudy(name, log, None, None, clock, sightings, days.days, count, used)
     result = settled(site, window, edges, azimuth, clock_sd=clock.sd, whole=days.azimuth)
@@ -181,7 +181,7 @@ def _disagree(result: Settled, log: LightLog, edges: Edges) -> bool:
 
 def _own_min(edges: Edges) -> float:
     """How sure each day's edge is by its own fit, usually, in minutes."""
-    return float(np.median([edge.own_min for edge in edges.found]))
+    return float(np.median([edge.own_min for edge in edges.clear]))
 
 
 def _none_agree(study: LightStudy) -> str:
@@ -204,7 +204,7 @@ def _too_few(study: LightStudy, telling: int) -> str:
     )
 
 
-class _Found(NamedTuple):
+class _Beginning(NamedTuple):
     """How good edges are, the edges, and from which azimuth and place they are looked for."""
 
     worth: float
@@ -220,15 +220,15 @@ def _coarser(log: LightLog) -> LightLog:
 
 
 def _closely(
-    found: _Found, site: Site, window: Window, log: LightLog, days: SunnyDays
+    beginning: _Beginning, site: Site, window: Window, log: LightLog, days: SunnyDays
 ) -> tuple[Edges, float]:
     """The edges by all readings of the log, and about the azimuth."""
     if log.interval * 2 > SEARCH_S:
-        return found.edges, found.azimuth
-    turned = window.model_copy(update={"azimuth": found.azimuth % 360.0})
-    edges = find_edges(log, site, turned, days, found.place)
-    enough = len(edges.found) >= STILL * len(found.edges.found)
-    return (edges if enough else found.edges), found.azimuth
+        return beginning.edges, beginning.azimuth
+    turned = window.model_copy(update={"azimuth": beginning.azimuth % 360.0})
+    edges = find_edges(log, site, turned, days, beginning.place)
+    enough = len(edges.clear) >= STILL * len(beginning.edges.clear)
+    return (edges if enough else beginning.edges), beginning.azimuth
 
 
 @dataclass(frozen=True)
@@ -241,24 +241,24 @@ class _Search:
     days: SunnyDays
     clock_sd: float
 
-    def best(self) -> _Found | None:
+    def best(self) -> _Beginning | None:
         """Of several beginnings, what finds most of them; None where no edge is found."""
-        best: _Found | None = None
+        best: _Beginning | None = None
         for place in _first_places(self.site, self.window):
             for start in _starts(self.window.azimuth, self.days.azimuth):
-                found = self._followed(start, place, -np.inf if best is None else best.worth)
-                best = best if found is None else found
-                if best is not None and len(best.edges.found) >= MOST_OF * len(self.days.numbers):
+                followed = self._followed(start, place, -np.inf if best is None else best.worth)
+                best = best if followed is None else followed
+                if best is not None and len(best.edges.clear) >= MOST_OF * len(self.days.numbers):
                     return best
         return best
 
-    def _followed(self, start: float, place: Place | None, least: float) -> _Found | None:
+    def _followed(self, start: float, place: Place | None, least: float) -> _Beginning | None:
         """The edges, and the azimuth to which they lead from `start`; None where they are worth no
         more than `least`.
         """
         seen = self._led_from(start, place)
-        for edges, about in sorted(seen, key=lambda one: -one[0].worth)[:WEIGHED]:
-            few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
+        for edges, about in sorted(seen, key=lambda candidate: -candidate[0].worth)[:WEIGHED]:
+            few = replace(edges, clear=tuple(_spread_out(edges.clear, FEW)))
             if _worth(edges, few, LEAST_SCATTER) <= least:
                 continue
             result = self._settled(few, about)
@@ -268,7 +268,7 @@ class _Search:
             if moved > max(NEAR, FIRM * result.sd):
                 continue  # from where they lead to, others would be found
             worth = _worth(edges, few, max(result.scatter, LEAST_SCATTER))
-            return _Found(worth, edges, result.azimuth, place) if worth > least else None
+            return _Beginning(worth, edges, result.azimuth, place) if worth > least else None
         return None
 
     def _led_from(self, start: float, place: Place | None) -> list[tuple[Edges, float]]:
@@ -280,9 +280,9 @@ class _Search:
             turned = window.model_copy(update={"azimuth": azimuth})
             edges = find_edges(self.log, self.site, turned, self.days, place)
             # Days that fit badly are days of something else.
-            if edges.found and edges.worth >= LEAST_WORTH * len(edges.found):
+            if edges.clear and edges.worth >= LEAST_WORTH * len(edges.clear):
                 seen.append((edges, azimuth))
-            few = replace(edges, found=tuple(_spread_out(edges.found, FEW)))
+            few = replace(edges, clear=tuple(_spread_out(edges.clear, FEW)))
             result = settled(
                 self.site, window, few, azimuth, clock_sd=self.clock_sd, places=one_place(middle)
             )
@@ -296,7 +296,7 @@ class _Search:
 
     def _settled(self, edges: Edges, about: float) -> Settled | None:
         """What edges say at all places; the same ones are found again and again."""
-        name = tuple(round(edge.time / SAME_S) for edge in edges.found)
+        name = tuple(round(edge.time / SAME_S) for edge in edges.clear)
         if name not in self._known:
             self._known[name] = settled(
                 self.site,
@@ -315,7 +315,7 @@ class _Search:
 
 def _worth(edges: Edges, few: Edges, scatter: float) -> float:
     """How good edges are of which a `few` agree to `scatter` minutes."""
-    return edges.worth + len(edges.found) * float(np.log(_own_min(few) / scatter))
+    return edges.worth + len(edges.clear) * float(np.log(_own_min(few) / scatter))
 
 
 def _first_places(site: Site, window: Window) -> list[Place | None]:
@@ -367,11 +367,11 @@ def _with_steps(edges: Edges, log: LightLog) -> tuple[tuple[Way, ...], ...]:
     moves from day to day it passes through many such intervals, or stays within one.
     """
     step = log.interval / 60.0
-    found = []
+    unsure_ways = []
     for kind, ways in enumerate(edges.ways):
-        at = np.array([(e.time % 86_400.0) / 60.0 for e in edges.found if e.kind == kind])
+        at = np.array([(e.time % 86_400.0) / 60.0 for e in edges.clear if e.kind == kind])
         own = step / float(np.sqrt(12.0)) / (1.0 + float(np.ptp(at)) / step) if len(at) else 0.0
-        found.append(
+        unsure_ways.append(
             tuple(
                 way._replace(unsure=float(np.hypot(way.unsure, own)))
                 if SHAPES[way.shape].shadow
@@ -379,4 +379,4 @@ def _with_steps(edges: Edges, log: LightLog) -> tuple[tuple[Way, ...], ...]:
                 for way in ways
             )
         )
-    return tuple(found)
+    return tuple(unsure_ways)
