@@ -186,7 +186,7 @@ def worth_of_sums(
         (min(pair[0] for pair in pairs), max(pair[1] for pair in pairs))
         for pairs in zip(*parts, strict=True)
     )
-    priced = money.electricity is not None and (money.heating is not None or heat == (0.0, 0.0))
+    priced = money.electricity is not None and money.heating is not None
     worth_a_year = saved if priced else None
     return Worth(kept, lost, electricity, heat, worth_a_year, _payback(price, worth_a_year), net)
 

@@ -70,13 +70,13 @@ def test_one_case_by_hand():
     rated = Money(seer=(14, 14), cooling_share=(1, 1))
     found = worth(np.array([410.3, 0.0, 0.0]), THREE_DAYS, rated, (100.0, 100.0))
     assert found.electricity_kwh == pytest.approx((90.0, 110.0), rel=1e-3)
-    # No prices, no money and no payback; but heat needs no price where winter's sun stays as it is.
+    # Without both prices no money and no payback, so that all amounts of a home are of one kind;
+    # a home that is not heated says so.
     assert (found.money, found.payback) == (None, None)
-    unheated = Money(electricity=(0.2, 0.2))
-    only = worth(np.array([100.0, 0.0, 0.0]), THREE_DAYS, unheated)
-    assert only.money is not None
-    for winter in (-30.0, 30.0):
-        assert worth(np.array([100.0, winter, 0.0]), THREE_DAYS, unheated).money is None
+    cold = np.array([100.0, 30.0, 0.0])
+    assert worth(cold, THREE_DAYS, Money(electricity=(0.2, 0.2))).money is None
+    unheated = worth(cold, THREE_DAYS, Money(electricity=(0.2, 0.2), heating=(0.0, 0.0)))
+    assert unheated.money == pytest.approx(tuple(0.2 * kwh for kwh in unheated.electricity_kwh))
 
 
 SPREAD = Money(

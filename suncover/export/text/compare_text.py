@@ -137,8 +137,8 @@ def _missing_price(money: Money) -> str:
         return "; prices in [money] tell its worth"
     if money.heating is None:
         return (
-            "; for the worth of heat lost or gained, [money] needs `heating`, the price of a kWh "
-            "of heat; 0 where nothing is heated"
+            "; for its worth in money, [money] needs `heating`, the price of a kWh of heat: 0 "
+            "where nothing is heated"
         )
     return ""
 
@@ -246,7 +246,7 @@ def _overhang_note(overhangs: Sequence[BestOverhang]) -> str:
 
 
 def _is_money(summary: Summary) -> bool:
-    return any(best.today.worth.money is not None for best in summary.overhangs)
+    return all(best.today.worth.money is not None for best in summary.overhangs)
 
 
 def roof_window(window: Window) -> str:
