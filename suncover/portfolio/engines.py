@@ -15,7 +15,13 @@ import socket
 import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    Future,
+    ProcessPoolExecutor,
+    ThreadPoolExecutor,
+    wait,
+)
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing.connection import wait as wait_for_end
@@ -164,7 +170,9 @@ def on_cluster(address: str) -> Engine:
             ) from None
         name = printable(address)
         try:
-            asyncio.run(_knock(address))
+            # In a thread of its own, as a notebook has a loop that runs already in its own.
+            with ThreadPoolExecutor(1) as thread:
+                thread.submit(lambda: asyncio.run(_knock(address))).result()
             client = Client(address, timeout=_LONGEST_WAIT_S, set_as_default=False)
         except Exception as error:  # whatever it is that answers there, it is no scheduler
             cause = str(error).splitlines()[0] if str(error) else type(error).__name__

@@ -1,5 +1,6 @@
 """Many sites at once: the figures of each alone, faults kept apart, and what is said of it all."""
 
+import asyncio
 import io
 import os
 import subprocess
@@ -238,8 +239,14 @@ def test_a_bar_shows_on_a_terminal_how_far_it_is(tmp_path, estate):
 
 
 def test_a_cluster_that_is_not_there_is_one_line(tmp_path, estate):
+    """Also from a notebook, in whose thread a loop runs."""
     pytest.importorskip("distributed")
-    with pytest.raises(
-        RequestError, match=r"^--cluster tcp://127\.0\.0\.1:9: no scheduler answers"
-    ):
-        run_here(estate, tmp_path / "out", engines.on_cluster("tcp://127.0.0.1:9"))
+
+    async def ask() -> None:
+        with pytest.raises(
+            RequestError,
+            match=r"^--cluster tcp://127\.0\.0\.1:9: no scheduler answers there \(\[Errno",
+        ):
+            run_here(estate, tmp_path / "out", engines.on_cluster("tcp://127.0.0.1:9"))
+
+    asyncio.run(ask())
