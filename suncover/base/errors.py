@@ -8,8 +8,7 @@ SuncoverError          everything that suncover raises on purpose
 from __future__ import annotations
 
 from collections.abc import Sequence
-
-from suncover.base.frozen import dataclass
+from dataclasses import dataclass
 
 
 class SuncoverError(Exception):

@@ -10,14 +10,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
-from suncover.base.frozen import dataclass
 
 Floats = NDArray[np.float64]
 

@@ -11,6 +11,7 @@ pandas is not imported for that: whoever hands over an index has done so.
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +19,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.errors import RequestError
-from suncover.base.frozen import dataclass
 from suncover.base.indexed import WithIndex
 from suncover.base.years import END_SECOND, FIRST_SECOND, FIRST_YEAR, LAST_YEAR
 

@@ -17,7 +17,6 @@ import click
 
 from suncover.base.errors import SuncoverError
 from suncover.base.garbage import look_seldom
-from suncover.base.plugins import without_plugins
 from suncover.base.textfile import printable
 
 # Command -> its one-line help, in the order in which a person meets them. The module is
@@ -117,7 +116,8 @@ def main(args: list[str] | None = None) -> Any:
     # Numpy's own threads take longer to start than a short command does, and its matrices here are
     # small; long work has threads of ours (`base.cores`).
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    without_plugins()
+    # To look for plugins of pydantic would read the names of all installed packages.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     try:
         status = commands.main(args=args, prog_name="suncover", standalone_mode=False)
         sys.stdout.flush()  # so that what fails at it fails here

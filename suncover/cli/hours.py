@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from suncover.base.frozen import dataclass
 from suncover.cli.dates import calendar_year
 from suncover.cli.options import date_range, finite, output_option, site_argument
 from suncover.cli.output import deliver, say, strong, watch

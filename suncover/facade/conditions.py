@@ -20,12 +20,12 @@ the glass. Bounds of the forms over a span of time are bounds of what is lit in 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.glazed import ENDLESS, Glass, Plate
 
 Floats = NDArray[np.float64]

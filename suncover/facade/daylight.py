@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -9,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
-from suncover.base.frozen import dataclass
 from suncover.base.instants import Instants, instants_of
 from suncover.base.shown import short_repr
 from suncover.sun.clearsky import height_for_beam

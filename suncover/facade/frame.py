@@ -15,12 +15,12 @@ the two profile angles. All shadows on the glass depend on the sun through p and
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.base.indexed import Columns
 
 Floats = NDArray[np.float64]

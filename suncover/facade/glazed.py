@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
-from suncover.base.frozen import dataclass
 
 # More plates on one side than this, and inclusion-exclusion over their overlaps would grow out of
 # hand.

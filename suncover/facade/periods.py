@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from suncover.base.clock import DAY_S, dates_bounds, day_bounds, local_ordinal, utc_offset
-from suncover.base.frozen import dataclass
 from suncover.base.spell import Spell
 
 MOST_MONTHS = 24  # a request for more is summed by year

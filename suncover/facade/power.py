@@ -8,10 +8,11 @@ kinks where shadows meet edges, and jumps where leaves or a UTC day's clear sky 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import shadow_slopes
 from suncover.facade.plates import least_sunlit, most_sunlit

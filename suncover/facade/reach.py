@@ -22,13 +22,13 @@ nothing but the glass, its plates and what stands outdoors: walls and furniture 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import shadow_slopes
 from suncover.facade.plates import least_sunlit, most_sunlit, sunlit_fraction

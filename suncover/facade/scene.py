@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.base.shown import short_repr
 from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes, shadow_slopes

@@ -7,12 +7,12 @@ all shadows fall to the left (`SunSlopes`).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.glazed import Glass, Plate
 
 Floats = NDArray[np.float64]

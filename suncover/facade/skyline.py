@@ -6,12 +6,11 @@ the last point to the first. Two points of one azimuth make a step. The sun must
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-
-from suncover.base.frozen import dataclass
 
 Floats = NDArray[np.float64]
 

@@ -8,12 +8,12 @@ circles a day may have none, or two. What is sought is when the sun's height cro
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.base.instants import span_of
 from suncover.facade.daylight import Daylight
 from suncover.facade.scene import REFRACTION_STEP

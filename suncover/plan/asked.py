@@ -6,12 +6,11 @@ suns ──> plans by the rules, or the best ──> vary ──> AskedPlans
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from suncover.base.clock import dates_bounds
-from suncover.base.frozen import dataclass
 from suncover.plan.closings.shade_plan import ShadePlan
 from suncover.plan.numbers import numbered
 from suncover.plan.season import light_of, plans_for, shade_sun

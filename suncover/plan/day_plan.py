@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 
 from suncover.base.clock import DAY_S, FIRST_DATE, LAST_DATE, dates_bounds, in_season
-from suncover.base.frozen import dataclass
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, union
 from suncover.facade.exposure import observer_of, whole_seconds

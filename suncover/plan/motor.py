@@ -13,6 +13,7 @@ import math
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property, lru_cache
 from itertools import pairwise
@@ -20,7 +21,6 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
-from suncover.base.frozen import dataclass
 from suncover.base.spell import Spell
 
 if TYPE_CHECKING:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.base.spell import Spell, total_seconds
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, spot_in_window, sun_on_spot, window_scene

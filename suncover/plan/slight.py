@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
 
-from suncover.base.frozen import dataclass
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.peaks import peak_power, power_on
 from suncover.plan.closings.shade_plan import Closing, ShadePlan

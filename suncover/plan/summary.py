@@ -7,13 +7,13 @@ ShadeSun ──> steps_by_rules ──> Step, from the rules alone: no sun is so
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from suncover.base import clock
-from suncover.base.frozen import dataclass
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
 from suncover.plan.audit import (

@@ -11,12 +11,11 @@ by the date of a closing, and is left to the plan.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property, reduce
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
-from suncover.base.frozen import dataclass
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, intersect, subtract, union
 from suncover.plan import exceptions as exceptions_by_date

@@ -11,12 +11,12 @@ well it is known, as far as the form tells.
 
 from collections.abc import Mapping
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, ValidationInfo, model_validator
 
-from suncover.base.frozen import dataclass
 from suncover.site.kinds.azimuth import (
     COMPASS_SD,
     POINTS,

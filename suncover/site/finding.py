@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
-
-from suncover.base.frozen import dataclass
 
 Facts = Mapping[str, Any]
 """What is known of one entry: the file's keys, the values as read."""

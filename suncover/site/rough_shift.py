@@ -14,9 +14,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 
-from suncover.base.frozen import dataclass
 from suncover.site.model import Need, Window
 from suncover.site.rough_sun import declination_on, height_of_beam
 

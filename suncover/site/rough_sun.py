@@ -9,10 +9,10 @@ Good to a quarter of an hour or so. No result hangs on it.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
-from suncover.base.frozen import dataclass
 from suncover.site.model import Window
 
 STEP_H = 0.25

@@ -15,6 +15,7 @@ NREL/TP-560-34302, revised January 2008.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, overload
 
@@ -22,7 +23,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.errors import RequestError
-from suncover.base.frozen import dataclass
 from suncover.base.instants import instants_of
 from suncover.base.shown import short_repr
 from suncover.sun.pvlib_parts import spa_module

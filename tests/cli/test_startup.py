@@ -12,7 +12,6 @@ from suncover.cli import COMMANDS
 
 HEAVY = {"numpy", "pandas", "pvlib", "scipy", "shapely", "icalendar", "rich", "matplotlib"}
 THREADS = {"concurrent"}
-PLUGINS = {"email"}  # which pydantic's search for them brings
 MODELS = {"pydantic", "tree_sitter", "tzfpy"}
 FIVE = ["check", "hours", "plan", "today", "spots"]
 SUNCOVER = [sys.executable, "-m", "suncover"]
@@ -51,8 +50,7 @@ def test_a_command_loads_only_what_it_needs(home):
     """Help neither models nor numbers, a sound file and faults no numbers, hours no tables.
 
     Nor the map of zones where the file names the zone of its place, nor pvlib for a comparison, nor
-    threads for a small home, nor what looks for plugins of pydantic. In one process what loads less
-    goes first.
+    threads for a small home. In one process what loads less goes first.
     """
     wrong = write_home(home.parent, HOME.replace("= 95", "= 950"), "wrong.toml")
     zone = HOME.replace("elevation", 'timezone = "America/New_York"\nelevation')
@@ -63,8 +61,8 @@ def test_a_command_loads_only_what_it_needs(home):
     for groups in (
         (
             ([["--help"], *([command, "--help"] for command in COMMANDS)], 0, HEAVY | MODELS),
-            ([["check", plain]], 0, HEAVY | PLUGINS | THREADS | {"tree_sitter", "tzfpy"}),
-            ([["check", home], seen], 0, HEAVY | PLUGINS | {"tree_sitter"}),
+            ([["check", plain]], 0, HEAVY | THREADS | {"tree_sitter", "tzfpy"}),
+            ([["check", home], seen], 0, HEAVY | {"tree_sitter"}),
             (faulty, 2, HEAVY),
             ([["hours", home, "--format", "csv"]], 0, HEAVY - {"numpy", "pvlib"}),
         ),
@@ -72,7 +70,7 @@ def test_a_command_loads_only_what_it_needs(home):
             (
                 [["plan", home], ["today", home], ["now", home]],
                 0,
-                (HEAVY | PLUGINS | THREADS) - {"numpy", "rich"},
+                (HEAVY | THREADS) - {"numpy", "rich"},
             ),
             ([["compare", miami], ["compare", home]], 0, {"pandas", "pvlib", "scipy"}),
         ),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, time, timedelta
 from zoneinfo import ZoneInfo
 
 from suncover.base.clock import clock_text, date_text, day_bounds, instant_of, local_date
-from suncover.base.frozen import dataclass
 from suncover.base.spell import Spell, overlap_seconds, union
 from suncover.export.text.text_table import Style, fit, joined, wrapped
 from suncover.export.text.words import listed, long_date, season_text

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 import string
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from suncover.base.frozen import dataclass
 from suncover.export.text.text_table import Style, wrapped
 from suncover.export.text.words import facing_text
 from suncover.site.kinds.polygons import is_well_inside

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from suncover.base.clock import clock_text, local_date
-from suncover.base.frozen import dataclass
 from suncover.base.spell import Spell, total_seconds
 from suncover.export.text.text_table import WIDTH, Column, Style, cut, fit, joined, table, wrapped
 from suncover.export.text.words import (

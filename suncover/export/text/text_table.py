@@ -9,8 +9,8 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from suncover.base.frozen import dataclass
 from suncover.base.textfile import printable
 
 WIDTH = 80

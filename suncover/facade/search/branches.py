@@ -9,12 +9,11 @@ zero to another, and the glass is lit while any of them does.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.search.first_look import DARK, LIT
 from suncover.facade.search.grid_values import GridValues
 from suncover.facade.search.ragged import members

@@ -14,12 +14,12 @@ than half a degree from one day to the next.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.daylight import Daylight
 from suncover.sun.position import DAY, Observer, directions_at
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.search.grid_values import GridValues, multiply, over_corners
 from suncover.facade.search.panes import Panes
 from suncover.facade.search.sun_grid import SunGrid

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.search.panes import SkyForms
 from suncover.facade.search.sun_grid import COLUMNS, SunGrid
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.facade.search.first_look import OPEN, FirstLook
 from suncover.facade.search.grid_values import Cells, GridValues
 from suncover.facade.search.sun_grid import SunGrid

@@ -9,12 +9,12 @@ Between the zeros of all conditions that matter nothing changes, and one questio
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.base.roots import find_roots
 from suncover.facade.search.first_look import FirstLook
 from suncover.facade.search.grid_values import Cells, GridValues

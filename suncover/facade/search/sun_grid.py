@@ -7,12 +7,12 @@ eighth of the squared steps times the bounds of its second derivatives: its `sla
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.sun.position import DAY, Observer, directions_at
 
 Floats = NDArray[np.float64]

@@ -9,11 +9,11 @@ rules, and for what one step of a limit would bring.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.frozen import dataclass
 from suncover.base.spell import Spell, subtract, union
 from suncover.plan.best.measure import Measure
 from suncover.plan.closings import stops

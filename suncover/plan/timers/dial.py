@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, time, timedelta
 from typing import TYPE_CHECKING, Literal
 from zoneinfo import ZoneInfo
 
 from suncover.base import clock
 from suncover.base.clock import DAY_S
-from suncover.base.frozen import dataclass
 
 if TYPE_CHECKING:
     from suncover.plan.closings.shade_plan import Closing

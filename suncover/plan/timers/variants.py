@@ -11,13 +11,12 @@ possible.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, get_args
 
 from suncover.base import clock
 from suncover.base.errors import RequestError
-from suncover.base.frozen import dataclass
 from suncover.base.shown import short_repr
 from suncover.plan.closings.shade_plan import ShadePlan
 from suncover.plan.timers.dial import Dial, Every, standing_dial

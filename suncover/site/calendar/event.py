@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
-
-from suncover.base.frozen import dataclass
 
 if TYPE_CHECKING:
     from suncover.site.calendar.ics_values import Length, Moment, Rule

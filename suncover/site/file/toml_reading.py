@@ -15,11 +15,10 @@ import os
 import re
 import tomllib
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 from suncover.base.errors import Fault, FileFaults
-from suncover.base.frozen import dataclass
 from suncover.site.file.toml_text import parse_toml
 
 MOST_SLIPS = 20

@@ -14,12 +14,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from typing import Any
 
 from suncover.base.errors import SuncoverError
-from suncover.base.frozen import dataclass
 
 Place = tuple[float, float]
 """Latitude and longitude in degrees."""

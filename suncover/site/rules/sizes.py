@@ -7,11 +7,11 @@ whoever wrote it is asked.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import BaseModel
 
-from suncover.base.frozen import dataclass
 from suncover.site.finding import Path, place_of
 
 # Units that a length may have been meant in, the likely ones first; metres each.

@@ -7,8 +7,7 @@ and north.
 from __future__ import annotations
 
 import math
-
-from suncover.base.frozen import dataclass
+from dataclasses import dataclass
 
 Point = tuple[float, float]
 """Metres east and north."""
