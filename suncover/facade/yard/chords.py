@@ -46,8 +46,8 @@ class Crowns:
 
     def take(self, index: NDArray[np.int64]) -> Crowns:
         """The crowns of an `index` (n,)."""
-        middle, up, half = (side[:, index] for side in (self.middle, self.up, self.half))
-        shape, form = (side[:, :, index] for side in (self.shape, self.form))
+        middle, up, half = (side.take(index, axis=1) for side in (self.middle, self.up, self.half))
+        shape, form = (side.take(index, axis=2) for side in (self.shape, self.form))
         return Crowns(middle, up, shape, form, half, self.is_whole)
 
     def rounded(self, vectors: Floats) -> Floats:

@@ -53,7 +53,7 @@ class Path:
 
     def take(self, keep: NDArray[np.intp]) -> Path:
         """Only the stretches that `keep` picks."""
-        return Path(self.nodes[:, :, keep], self.slack[keep])
+        return Path(self.nodes.take(keep, axis=2), self.slack[keep])
 
 
 @dataclass(frozen=True)

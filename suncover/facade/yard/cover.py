@@ -66,7 +66,7 @@ class Rim:
 
     def take(self, index: Ints) -> Rim:
         """At some of the instants."""
-        return Rim(self.levels[:, index], self.begin[:, index], self.end[:, index])
+        return Rim(*(side.take(index, axis=1) for side in (self.levels, self.begin, self.end)))
 
     @property
     def least(self) -> Floats:
@@ -94,7 +94,8 @@ class Cover:
 
     def take(self, index: Ints) -> Cover:
         """At some of the instants."""
-        return Cover(self.rim.take(index), self.begin[..., index], self.end[..., index])
+        begin, end = (ends.take(index, axis=2) for ends in (self.begin, self.end))
+        return Cover(self.rim.take(index), begin, end)
 
     @cached_property
     def _off(self) -> Floats:
@@ -203,7 +204,7 @@ class Cover:
             for numbers in combinations(range(len(self.begin)), size):
                 if len(index) == 0:
                     break
-                hiding = hidden[list(numbers)][..., index]
+                hiding = hidden[list(numbers)].take(index, axis=2)
                 first = hiding.argmax(axis=0)
                 good = hiding.any(axis=0).all(axis=0) & self._joined(
                     np.array(numbers), first, index
@@ -225,8 +226,8 @@ class Cover:
         edge = np.arange(4)[:, None]
         begin = np.maximum(self.begin[first, edge, index], self.begin[second, edge, index])
         end = np.minimum(self.end[first, edge, index], self.end[second, edge, index])
-        rim = self.rim
-        return np.maximum(begin, rim.begin[:, index]), np.minimum(end, rim.end[:, index])
+        rim = self.rim.take(index)
+        return np.maximum(begin, rim.begin), np.minimum(end, rim.end)
 
     def shared(self, shadows: Ints, corners: Ints) -> Floats:
         """On each edge the middle of what the shadows that hide its two corners have in common of

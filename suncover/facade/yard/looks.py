@@ -67,9 +67,9 @@ class Looks:
         """Whether any of the glass is lit, where that is known."""
         return self.value > 0.0
 
-    def take(self, index: Ints | Bools) -> Looks:
+    def take(self, index: Ints) -> Looks:
         """Some of them."""
-        return Looks(*(getattr(self, field.name)[..., index] for field in fields(self)))
+        return Looks(*(getattr(self, field.name).take(index, axis=-1) for field in fields(self)))
 
     def put(self, index: Ints, looks: Looks) -> None:
         """Puts other `looks` in the places of an `index`."""

@@ -131,10 +131,10 @@ class SolidArrays:
                 index = of_kind[start : start + AT_ONCE]
                 place, at = self.place[flat[index]], instant[index]
                 if kind >= 0:
-                    chords = self._flat_chords(kind, place, p[at], q[at], levels[:, at])
+                    chords = self._flat_chords(kind, place, p[at], q[at], levels.take(at, axis=1))
                 else:
                     crowns = self.crowns[-1 - kind].take(place)
-                    chords = crown_chords(crowns, p[at], q[at], levels[:, at])
+                    chords = crown_chords(crowns, p[at], q[at], levels.take(at, axis=1))
                 begin[:, index], end[:, index] = chords
         shape = 4, deep, width
         return begin.reshape(shape).swapaxes(0, 1), end.reshape(shape).swapaxes(0, 1)

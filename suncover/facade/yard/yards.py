@@ -214,10 +214,10 @@ class Yards:
         index = np.flatnonzero(free)
         parts_there = parts.take(part_of[index])
         stretches = np.repeat(index, parts_there.count)
-        outside = self._sights.sides(
-            spots[..., stretches], parts_there.solids, path.take(stretches)
-        )[1]
-        left = np.flatnonzero(~outside)
+        free_of_it = self._sights.never(
+            spots.take(stretches, axis=2), parts_there.solids, path.take(stretches)
+        )
+        left = np.flatnonzero(~free_of_it)
         share, at = np.ones(len(part_of)), stretches[left]
         least, _ = self._share_bounds(parts_there.solids[left], stretch.begin[at], stretch.end[at])
         np.multiply.at(share, at, least)
@@ -230,10 +230,11 @@ class Yards:
         pass.
         """
         reveal = self._arrays.reveals[owner] * np.array([1.0, -1.0])[:, None, None]
-        reveal = np.broadcast_to(reveal, rooms.shape)
-        along = path.nodes[:2].swapaxes(0, 1)
-        nodes = np.stack([along, np.broadcast_to(path.nodes[2][:, None], along.shape)])
-        return least_along(np.stack([reveal, rooms], axis=1), nodes[:, :, None], path.slack)
+        forms = np.stack([np.broadcast_to(reveal, rooms.shape), rooms], axis=1)
+        least = [
+            least_along(forms[..., axis, :], path.nodes[[axis, 2]], path.slack) for axis in (0, 1)
+        ]
+        return np.stack(least, axis=1)
 
     def _stay_dark(
         self,
@@ -264,8 +265,8 @@ class Yards:
         dark &= ((through < needed) | (first.hides == 0)).all(axis=0)
         pair, place = np.nonzero(hidden[number, :, at] & dark[at][:, None])
         solids, at = solids[pair], at[pair]
-        inside, _ = self._sights.sides(points[:, :, place, at], solids, stretch.path.take(at))
-        dark[at[~inside]] = False
+        stays = self._sights.always(points[:, :, place, at], solids, stretch.path.take(at))
+        dark[at[~stays]] = False
         return np.asarray(dark)
 
     def _points(self, owner: Ints, first: Looks, last: Looks, path: Path) -> Floats:
