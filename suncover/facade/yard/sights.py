@@ -58,7 +58,7 @@ class Sights:
                     hold[index] = self._round(kind, place, moving, part, inside=inside)
                 elif kind == len(self._arrays.tables):
                     sides = np.stack([self._plate_sides(at, plate[index]) for at in moving])
-                    hold[index] = _holds(sides, part, inside=inside)
+                    hold[index] = _holds(*_along(sides, part), inside=inside)
                 else:
                     hold[index] = self._flat(kind, place, moving, part, inside=inside)
         return hold
@@ -67,8 +67,8 @@ class Sights:
         outline = self._arrays.outlines[kind]
         mixed = outline.mixed[place]
         if not mixed.any():
-            lines = outline.lines.take(place)
-            return _holds(np.stack([lines.normals(at) for at in points]), path, inside=inside)
+            values = product_of_lines(outline.lines.take(place).lines, points, path)
+            return _holds(values, outline.most.take(place, axis=1) * path.slack, inside=inside)
         hold = np.empty(len(place), dtype=bool)
         index = np.flatnonzero(~mixed)
         part = points.take(index, axis=2), path.take(index)
@@ -88,7 +88,7 @@ class Sights:
         ahead, behind = (high <= 2.0 * loose).all(axis=1), (low >= -2.0 * loose).all(axis=1)
         turn, sides = np.where(ahead, 1.0, -1.0), np.logical_or(ahead, behind)
         normals = np.stack([table.lines.normals(at) * turn for at in points])
-        hold = _holds(normals, path, sides, inside=inside)
+        hold = _holds(*_along(normals, path), sides, inside=inside)
         if inside:
             # What is a side from one of both places only, is one of neither.
             never = (low > 0.0).any(axis=1) & (high < 0.0).any(axis=1)
@@ -150,21 +150,38 @@ def product(first: Floats, second: Floats) -> Floats:
     return np.einsum("kfn,ckn->cfn", first.reshape(several * size, forms, many), second)
 
 
-def least_along(sides: Floats, nodes: Floats, slack: Floats) -> Floats:
+def product_of_lines(lines: Floats, points: Floats, path: Path) -> Floats:
+    """What bounds by how much the sun stands out of the planes through `lines` (6, f, n), as
+    `edges.Lines` has them, and `points` (2, 2, n), as `Sights.always` has them: (b, f, n).
+
+    It is the product of two lines by their moments and ways, here the edge and the ray from the
+    point: 0 where they meet, and its sign tells on which side they pass each other.
+    """
+    (x, y), (right, up, out) = points.swapaxes(0, 1)[:, :, None], path.nodes
+    rays = np.empty((len(points), len(out), 6, len(path.slack)))
+    for number, side in enumerate((right, up, out, y * out, -x * out, x * up - y * right)):
+        rays[:, :, number] = side
+    if not path.is_parabola:
+        return np.einsum("kfn,ckn->cfn", lines, rays[0])
+    return np.einsum("kfn,ckn->cfn", lines, np.tensordot(_weights(2, PARABOLA), rays, 2))
+
+
+def least_along(sides: Floats, path: Path) -> Floats:
     """The least values (f, n) of forms (2, k, f, n), that change evenly from the first to the last,
-    along paths with nodes (k, c, n). As for `Sights.always`, with which components it may be.
+    along paths. As for `Sights.always`, with which components it may be.
     """
-    size = np.sqrt((sides * sides).sum(axis=1)).max(axis=0)
-    return np.asarray(_along(sides, nodes).min(axis=0) - slack * size)
+    values, slack = _along(sides, path)
+    return np.asarray(values.min(axis=0) - slack)
 
 
-def _along(forms: Floats, nodes: Floats) -> Floats:
-    """What bounds the values of forms (2, k, f, n), the first and the last, along paths with nodes
-    (k, c, n): (b, f, n).
+def _along(forms: Floats, path: Path) -> tuple[Floats, Floats]:
+    """What bounds the values of forms (2, k, f, n), the first and the last, along the nodes of
+    paths, (b, f, n), and by how much they may stray from that, (f, n).
     """
-    if nodes.shape[1] == PARABOLA:
-        return product(forms, nodes.swapaxes(0, 1))
-    return np.einsum("kfn,kcn->cfn", forms[0], nodes)
+    slack = np.sqrt((forms * forms).sum(axis=1)).max(axis=0) * path.slack
+    if path.is_parabola:
+        return product(forms, path.nodes.swapaxes(0, 1)), slack
+    return np.einsum("kfn,kcn->cfn", forms[0], path.nodes), slack
 
 
 def _met(to: Floats, along: Floats, off: Floats, *, always: bool) -> Bools:
@@ -204,13 +221,10 @@ def _met_from(to: Floats, along: Floats, off: Floats, *, always: bool) -> Bools:
     return np.asarray(~within & (below.min(axis=0) > slack))
 
 
-def _holds(normals: Floats, path: Path, sides: Bools | None = None, *, inside: bool) -> Bools:
-    """Whether paths are all `inside` of cones with sides at right angles to `normals` (2, 3, f, n),
-    at the first and at the last, or all outside of them; of their `sides` (f, n), or all.
+def _holds(values: Floats, slack: Floats, sides: Bools | None = None, *, inside: bool) -> Bools:
+    """Whether paths are all `inside` of cones, by what bounds the values of their sides' forms (b,
+    f, n) to within a `slack` (f, n), or all outside of them; of their `sides` (f, n), or all.
     """
-    values = _along(normals, path.nodes)
-    square = np.einsum("akfn,akfn->afn", normals, normals).max(axis=0)
-    slack = np.sqrt(square) * path.slack
     if inside:
         within = values.max(axis=0) < -slack
         return np.asarray((within if sides is None else within | ~sides).all(axis=0))

@@ -232,7 +232,8 @@ class Yards:
         reveal = self._arrays.reveals[owner] * np.array([1.0, -1.0])[:, None, None]
         forms = np.stack([np.broadcast_to(reveal, rooms.shape), rooms], axis=1)
         least = [
-            least_along(forms[..., axis, :], path.nodes[[axis, 2]], path.slack) for axis in (0, 1)
+            least_along(forms[..., axis, :], Path(path.nodes[[axis, 2]], path.slack))
+            for axis in (0, 1)
         ]
         return np.stack(least, axis=1)
 
@@ -265,7 +266,8 @@ class Yards:
         dark &= ((through < needed) | (first.hides == 0)).all(axis=0)
         pair, place = np.nonzero(hidden[number, :, at] & dark[at][:, None])
         solids, at = solids[pair], at[pair]
-        stays = self._sights.always(points[:, :, place, at], solids, stretch.path.take(at))
+        moving = points.reshape(2, 2, -1).take(place * len(part_of) + at, axis=2)
+        stays = self._sights.always(moving, solids, stretch.path.take(at))
         dark[at[~stays]] = False
         return np.asarray(dark)
 
