@@ -30,9 +30,10 @@ TINY = 1e-30
 
 @dataclass(frozen=True)
 class Lines:
-    """Edges of solids as `lines` (6, f, k): of each the product of its two ends, its moment, and the
-    way along it. What a point x sees of an edge lies in a plane at right angles to moment - x ×
-    along.
+    """Edges of solids as `lines` (6, f, k): of each its moment, the product of both ends, and the
+    way along it.
+
+    What a point x sees of an edge lies in a plane at right angles to moment - x × way.
     """
 
     lines: Floats

@@ -134,9 +134,7 @@ def _weights(first: int, second: int) -> Floats:
     weights = np.zeros((first + second - 1, first, second))
     for number, other in np.ndindex(first, second):
         several = comb(first - 1, number) * comb(second - 1, other)
-        weights[number + other, number, other] = several / comb(
-            first + second - 2, number + other
-        )
+        weights[number + other, number, other] = several / comb(first + second - 2, number + other)
     return weights
 
 
@@ -147,7 +145,8 @@ def product(first: Floats, second: Floats) -> Floats:
     weights = _weights(len(first), len(second))
     several, size, forms, many = first.shape
     second = np.tensordot(weights, second, 1).reshape(len(weights), several * size, many)
-    return np.einsum("kfn,ckn->cfn", first.reshape(several * size, forms, many), second)
+    first = first.reshape(several * size, forms, many)
+    return np.asarray(np.einsum("kfn,ckn->cfn", first, second))
 
 
 def product_of_lines(lines: Floats, points: Floats, path: Path) -> Floats:
@@ -161,9 +160,8 @@ def product_of_lines(lines: Floats, points: Floats, path: Path) -> Floats:
     rays = np.empty((len(points), len(out), 6, len(path.slack)))
     for number, side in enumerate((right, up, out, y * out, -x * out, x * up - y * right)):
         rays[:, :, number] = side
-    if not path.is_parabola:
-        return np.einsum("kfn,ckn->cfn", lines, rays[0])
-    return np.einsum("kfn,ckn->cfn", lines, np.tensordot(_weights(2, PARABOLA), rays, 2))
+    along = np.tensordot(_weights(2, PARABOLA), rays, 2) if path.is_parabola else rays[0]
+    return np.asarray(np.einsum("kfn,ckn->cfn", lines, along))
 
 
 def least_along(sides: Floats, path: Path) -> Floats:

@@ -172,8 +172,7 @@ class Yards:
         The `first` and the `last` are looks at its ends, which found the same, or twice the same
         look. The stretches' paths are in the axes of the glass of each.
         """
-        owner, path = parts.owner[part_of], stretch.path
-        needed = self._needed_bounds(owner, stretch)
+        path = stretch.path
         held = np.zeros(len(part_of), dtype=bool)
         front = (path.nodes[2] > path.slack).all(axis=0)
         lit = np.flatnonzero(first.lit & last.lit & front)
@@ -185,8 +184,8 @@ class Yards:
                 for start, finish, depth in ways
             ]
             tried = np.tile(lit, len(ways))
-            moving, most = np.concatenate(spots, axis=-1), needed[1][tried]
-            stay = self._stay_lit(parts, part_of[tried], moving, stretch.take(tried), most)
+            moving = np.concatenate(spots, axis=-1)
+            stay = self._stay_lit(parts, part_of[tried], moving, stretch.take(tried))
             np.logical_or.at(held, tried, stay)
         # Where they are hidden by others at the end, perhaps one of both reasons holds all along.
         dark = front & (first.hides[0] != 0) & (last.hides[0] != 0)
@@ -195,22 +194,17 @@ class Yards:
         tried = np.concatenate([same, changed, changed])
         starts = Looks.joined([first.take(same), first.take(changed), last.take(changed)])
         finishes = Looks.joined([last.take(same), first.take(changed), last.take(changed)])
-        least = needed[0][tried]
-        stay = self._stay_dark(
-            parts, part_of[tried], (starts, finishes), stretch.take(tried), least
-        )
+        stay = self._stay_dark(parts, part_of[tried], (starts, finishes), stretch.take(tried))
         np.logical_or.at(held, tried, stay)
         return held
 
-    def _stay_lit(
-        self, parts: Parts, part_of: Ints, spots: Floats, stretch: Stretch, needed: Floats
-    ) -> Bools:
+    def _stay_lit(self, parts: Parts, part_of: Ints, spots: Floats, stretch: Stretch) -> Bools:
         """Whether enough sun always comes to spots (2, 2, m) of the glass, that move from the first
         to the last.
         """
         owner, path = parts.owner[part_of], stretch.path
         rooms = np.stack([spots, self._arrays.sizes[:, owner] - spots], axis=1)
-        free = (self._past_reveal(owner, rooms, path) >= 0.0).all(axis=(0, 1))
+        free = np.asarray((self._past_reveal(owner, rooms, path) >= 0.0).all(axis=(0, 1)))
         index = np.flatnonzero(free)
         parts_there = parts.take(part_of[index])
         stretches = np.repeat(index, parts_there.count)
@@ -221,7 +215,10 @@ class Yards:
         share, at = np.ones(len(part_of)), stretches[left]
         least, _ = self._share_bounds(parts_there.solids[left], stretch.begin[at], stretch.end[at])
         np.multiply.at(share, at, least)
-        return free & (share >= needed)
+        through = np.flatnonzero(free & (share > 0.0) & (share < 1.0))
+        _, needed = self._needed_bounds(owner[through], stretch.take(through))
+        free[through] = share[through] >= needed
+        return np.asarray(free & (share > 0.0))
 
     def _past_reveal(self, owner: Ints, rooms: Floats, path: Path) -> Floats:
         """How far rays pass the sides of the opening in the wall's face, at the least, from points
@@ -243,11 +240,10 @@ class Yards:
         part_of: Ints,
         looks: tuple[Looks, Looks],
         stretch: Stretch,
-        needed: Floats,
     ) -> Bools:
         """Whether the shadows of the looks always hide all of the glass between them."""
-        first, last = looks
-        points = self._points(parts.owner[part_of], *looks, stretch.path)
+        (first, last), owner = looks, parts.owner[part_of]
+        points = self._points(owner, *looks, stretch.path)
         # Which points each of the shadows has to hide: its corners, what both share of edges of
         # which each hides one corner, and what three have in common.
         ends = first.corners[FIRST], first.corners[LAST]
@@ -263,7 +259,10 @@ class Yards:
         _, most = self._share_bounds(solids, stretch.begin[at], stretch.end[at])
         through = np.ones(hidden[:, 0].shape)
         np.multiply.at(through, (number, at), most)
-        dark &= ((through < needed) | (first.hides == 0)).all(axis=0)
+        through = np.where(first.hides > 0, through, 0.0).max(axis=0)
+        some = np.flatnonzero(dark & (through > 0.0))
+        needed, _ = self._needed_bounds(owner[some], stretch.take(some))
+        dark[some] = through[some] < needed
         pair, place = np.nonzero(hidden[number, :, at] & dark[at][:, None])
         solids, at = solids[pair], at[pair]
         moving = points.reshape(2, 2, -1).take(place * len(part_of) + at, axis=2)
