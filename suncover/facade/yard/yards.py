@@ -189,7 +189,9 @@ class Yards:
             np.logical_or.at(held, tried, stay)
         # Where they are hidden by others at the end, perhaps one of both reasons holds all along.
         dark = front & (first.hides[0] != 0) & (last.hides[0] != 0)
-        alike = (first.hides == last.hides).all(axis=0)
+        alike = np.ones(len(part_of), dtype=bool)
+        for name in ("hides", "corners", "between"):
+            alike &= (getattr(first, name) == getattr(last, name)).all(axis=0)
         same, changed = np.flatnonzero(dark & alike), np.flatnonzero(dark & ~alike)
         tried = np.concatenate([same, changed, changed])
         starts = Looks.joined([first.take(same), first.take(changed), last.take(changed)])
@@ -244,14 +246,22 @@ class Yards:
         """Whether the shadows of the looks always hide all of the glass between them."""
         (first, last), owner = looks, parts.owner[part_of]
         points = self._points(owner, *looks, stretch.path)
-        # Which points each of the shadows has to hide: its corners, what both share of edges of
-        # which each hides one corner, and what three have in common.
-        ends = first.corners[FIRST], first.corners[LAST]
-        dark = ~((ends[0] != ends[1]) & np.isnan(first.shared + last.shared)).any(axis=0)
+        # Which points each of the shadows has to hide: its corners, what two share of edges of
+        # which each hides one corner or what is between, and what three have in common.
+        starts, stops, between = first.corners[FIRST], first.corners[LAST], first.between
+        two, three = starts != stops, between >= 0
+        shared = np.isfinite(first.shared + last.shared)
+        dark = ((shared[0] | ~two) & (shared[1] | ~three)).all(axis=0)
         number = np.arange(3)[:, None, None]
-        shared = (ends[0] != ends[1]) & ((ends[0] == number) | (ends[1] == number))
-        three = np.broadcast_to(first.hides[2] > 0, (3, 1, len(part_of)))
-        hidden = np.concatenate([first.corners == number, shared, three], axis=1)
+        hidden = np.concatenate(
+            [
+                first.corners == number,
+                two & ((starts == number) | (np.where(three, between, stops) == number)),
+                three & ((between == number) | (stops == number)),
+                np.broadcast_to(first.hides[2] > 0, (3, 1, len(part_of))),
+            ],
+            axis=1,
+        )
         # Of each shadow the solids that make it.
         bits = np.arange(int(first.hides.max(initial=0)).bit_length())[:, None, None]
         bit, number, at = np.nonzero((first.hides >> bits & 1 > 0) & dark)
@@ -272,7 +282,7 @@ class Yards:
 
     def _points(self, owner: Ints, first: Looks, last: Looks, path: Path) -> Floats:
         """The corners of all that is open of each glass along a path, at its beginning and at its
-        end, and on its edges what is `shared`; and what is `amid`: (2, 2, 9, m).
+        end, and on its edges what is `shared`; and what is `amid`: (2, 2, 13, m).
         """
         size, reveal = self._arrays.sizes[:, owner], self._arrays.reveals[owner]
         ends = path.nodes[:, [0, -1]] if path.is_parabola else path.nodes[:, [0, 0]]
@@ -291,7 +301,8 @@ class Yards:
             corners = [rim.corner(np.full(len(owner), corner)) for corner in range(4)]
             edges = [
                 [level, at] if edge < 2 else [at, level]
-                for edge, (level, at) in enumerate(zip(rim.levels, seen.shared, strict=True))
+                for shared in seen.shared
+                for edge, (level, at) in enumerate(zip(rim.levels, shared, strict=True))
             ]
             points.append(np.concatenate([corners, edges, [seen.amid]]).transpose(1, 0, 2))
         return np.stack(points)
