@@ -270,9 +270,9 @@ class Yards:
         through = np.ones(hidden[:, 0].shape)
         np.multiply.at(through, (number, at), most)
         through = np.where(first.hides > 0, through, 0.0).max(axis=0)
-        some = np.flatnonzero(dark & (through > 0.0))
-        needed, _ = self._needed_bounds(owner[some], stretch.take(some))
-        dark[some] = through[some] < needed
+        veiled = np.flatnonzero(dark & (through > 0.0))
+        needed, _ = self._needed_bounds(owner[veiled], stretch.take(veiled))
+        dark[veiled] = through[veiled] < needed
         pair, place = np.nonzero(hidden[number, :, at] & dark[at][:, None])
         solids, at = solids[pair], at[pair]
         moving = points.reshape(2, 2, -1).take(place * len(part_of) + at, axis=2)
