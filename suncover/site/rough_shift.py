@@ -34,7 +34,7 @@ Sum = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class RoughShift:
-    """By how many minutes the sun's coming and leaving shift on the day on which they shift most."""
+    """Minutes by which the sun's coming and leaving shift on the day on which they shift most."""
 
     coming: float
     leaving: float
