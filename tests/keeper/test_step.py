@@ -132,7 +132,7 @@ def test_an_uncertain_place_is_put_right_below_where_there_is_no_stop_above():
 
 
 def test_a_zero_for_which_there_is_no_time_waits_for_another_move():
-    """From half way up to the top takes 20 s, and 4 s more to its zero: quiet hours come between."""
+    """From half way to the top takes 20 s, and 4 s more to its zero: quiet hours come between."""
     halves = [(t, t + 500, 50) for t in (1000, 5000)]
     there = motor("a", halves, end_stop="top", home_after=1, quiet=(spell(1522, 4000),))
     house = House(agenda(there)).known(a=0).linked().until(6000)
