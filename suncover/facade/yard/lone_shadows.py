@@ -131,7 +131,7 @@ class LoneShadows:
     def _give_back(self, index: NDArray[np.intp], first: int, second: int) -> None:
         """The area that a prism and a crown, by their places on the panes of `index`, both took."""
         whose = self._whose[[first, second]]
-        for prism, crown in np.unique(whose[:, index], axis=1).T:
+        for prism, crown in sorted(set(zip(*whose[:, index].tolist(), strict=True))):
             of_pair = index[(whose[0, index] == prism) & (whose[1, index] == crown)]
             flat, round_ = self._solids[prism], self._solids[crown]
             assert isinstance(flat, Prism)
