@@ -9,7 +9,7 @@ corners of the glass have them there from every point of it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,8 +28,7 @@ ROUNDING = 1e-10
 TINY = 1e-30
 
 
-@dataclass(frozen=True)
-class Lines:
+class Lines(NamedTuple):
     """Edges of solids as `lines` (6, f, k): of each its moment, the product of both ends, and the
     way along it.
 
@@ -78,8 +77,7 @@ class Lines:
         return begins, ends
 
 
-@dataclass(frozen=True)
-class EdgeTable:
+class EdgeTable(NamedTuple):
     """Solids with flat sides: both ends of their edges (2, 3, e, k), their corners (3, c, k), and
     all edges as lines.
     """
@@ -124,8 +122,7 @@ class EdgeTable:
         return np.asarray(side), ROUNDING * size[:, None] * far
 
 
-@dataclass(frozen=True)
-class Outline:
+class Outline(NamedTuple):
     """Of the k solids of a table, the `lines` that bound what they hide, with the solid on the one
     side of each; the `most` (f, k) that their normals measure from any point of the glass; and
     `mixed` (k,) where the lines hang on the point.

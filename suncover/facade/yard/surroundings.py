@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,8 +33,7 @@ Bools = NDArray[np.bool_]
 TRACE = 1e-300
 
 
-@dataclass(frozen=True)
-class Foliage:
+class Foliage(NamedTuple):
     """The share of the beam that a crown lets through: `leaf` within the `spans` in leaf, else
     `bare`.
 
@@ -71,8 +71,7 @@ class Foliage:
         return max(self.leaf, self.bare)
 
 
-@dataclass(frozen=True)
-class VeilingTree:
+class VeilingTree(NamedTuple):
     """A crown and what it lets through."""
 
     crown: Crown
@@ -288,8 +287,8 @@ class Surroundings:
     def _beam_past_lone(
         self, glass: Glass, p: Floats, q: Floats, seconds: Floats, met: Bools
     ) -> tuple[Floats, Bools]:
-        """`beam_share` in closed form, and where it is known: while the shadows of plates and of
-        what may touch the glass (`met`, (s, n)) lie apart, or cover all of it.
+        """`beam_share` in closed form, and where it is known: while of the shadows of plates and of
+        what may touch the glass (`met`, (s, n)) no two crowns' meet there, or one covers it.
         """
         shadows = LoneShadows(open_pane(glass, p, q), p, q)
         for plate in glass.plates:
