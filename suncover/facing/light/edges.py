@@ -221,6 +221,8 @@ def _asked(
     passages = []
     for number, (expected, coming, *_) in enumerate(spans):
         at = np.flatnonzero((of == number) & (sun.elevation > 1.0))
+        if len(at) < 2 * LEAST_SIDE:
+            continue
         readings = Readings.of(
             expected,
             coming,
