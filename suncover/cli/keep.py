@@ -43,7 +43,7 @@ EXTRA = "pip install 'suncover[keeper]'"
     "log_form",
     type=click.Choice(("text", "json")),
     default="text",
-    help="What is told, to standard error: lines to read (the default), or JSON a line.",
+    help="What happens, to standard error: lines to read (the default), or JSON a line.",
 )
 @click.option(
     "--rehearse", is_flag=True, help="Only write what it would order on some days, as a table."

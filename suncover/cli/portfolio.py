@@ -79,9 +79,9 @@ def portfolio(
     --heat, heat.csv into a folder, and the same as Parquet. A table (*.csv or *.parquet) has one
     row a window; its columns are the keys of the site file.
 
-    It may be stopped at any time. The same command goes on where it was. A site with faults is told
-    and does not stop the rest; the exit status is then 1. Without --from and --to: this calendar
-    year, or the dates that the folder's results have.
+    It may be stopped at any time. The same command goes on where it was. A site with faults is
+    named and does not stop the rest; the exit status is then 1. Without --from and --to: this
+    calendar year, or the dates that the folder's results have.
 
     \b
     Examples:

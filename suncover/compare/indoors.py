@@ -194,7 +194,7 @@ def _least_squares(
     )
     spread = model[:, 0] - model[:, 0].mean()
     if 1.0 - float(unexplained @ unexplained) / float(spread @ spread) > ALIKE:
-        return "days with closings cannot be told from warm or sunny days"
+        return "days with closings cannot be kept apart from warm or sunny days"
     if free < LEAST_DAYS:
         return f"{rows} days are too few to allow for the temperature outdoors"
     inverse = np.linalg.pinv(model.T @ model)

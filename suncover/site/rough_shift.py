@@ -17,6 +17,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from suncover.base.clock import in_season
 from suncover.site.model import Need, Window
 from suncover.site.rough_sun import declination_on, height_of_beam
 
@@ -33,28 +34,33 @@ Sum = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class RoughShift:
-    """By how many minutes the sun's coming and leaving shift, on the average of a year's days."""
+    """Minutes by which the sun's coming and leaving shift on the day on which they shift most."""
 
     coming: float
     leaving: float
 
 
 def rough_shift(window: Window, latitude: float, need: Need, degrees: float) -> RoughShift:
-    """How far the sun's times on a window shift if its azimuth is `degrees` off, either way."""
+    """How far the sun's times on a window shift if its azimuth is `degrees` off, either way.
+
+    On days of the need's season, or of a year. Sunrise and sunset do not shift.
+    """
     least = height_of_beam(max(SUNSHINE, need.beam))
-    coming: list[float] = []
-    leaving: list[float] = []
     turns = [
         _by_hour_angle(_limits(window, need.fraction, step), latitude)
         for step in (0.0, -degrees, degrees)
     ]
-    for day in DAYS:
+    shift = RoughShift(0.0, 0.0)
+    season_days = [day for day in DAYS if in_season(day, need.season)]
+    for day in season_days or DAYS:  # a season may lie between two of them
         declination = declination_on(day)
         present, *turned = (_changes(shares, declination, least) for shares in turns)
-        for turned_changes in turned:
-            coming += _shifts(present[0], turned_changes[0])
-            leaving += _shifts(present[1], turned_changes[1])
-    return RoughShift(_mean(coming), _mean(leaving))
+        coming, leaving = (
+            _mean([shift for turn in turned for shift in _shifts(present[kind], turn[kind])])
+            for kind in (0, 1)
+        )
+        shift = RoughShift(max(shift.coming, coming), max(shift.leaving, leaving))
+    return shift
 
 
 def _limits(window: Window, fraction: float, turned: float) -> list[Vector]:

@@ -295,7 +295,7 @@ def test_without_weather_no_payback_is_told_and_what_a_clear_sky_means_is(home):
     result = summarize(compare_year(clear, clear_year(clear.place)))
     told = " ".join(compare_text(result).split())
     assert "glass in shade gets more than this from bright clouds" in told
-    assert "no payback is told by this weather" in told
+    assert "no payback is worked out from this weather" in told
     document = json.loads(compare_json(result))
     assert document["weather"]["clear_sky"] is True
     assert all(line["payback_years"] is None for line in document["house"])

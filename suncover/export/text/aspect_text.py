@@ -44,14 +44,14 @@ def aspect_remarks(site: Site, shifts: Mapping[str, RoughShift]) -> tuple[str, .
 
 
 def _open_times(shift: RoughShift | None) -> str:
-    """`the sun may come 5 min and leave 14 min earlier or later, roughly`; empty where neither
+    """`the sun may come up to 5 min and leave up to 14 min earlier or later`; empty where neither
     shifts, or that is not known.
     """
     if shift is None:
         return ""
     parts = [
-        f"{verb} {minutes:.0f} min"
+        f"{verb} up to {minutes:.0f} min"
         for verb, minutes in (("come", shift.coming), ("leave", shift.leaving))
         if minutes >= SHORT
     ]
-    return f"the sun may {' and '.join(parts)} earlier or later, roughly" if parts else ""
+    return f"the sun may {' and '.join(parts)} earlier or later" if parts else ""

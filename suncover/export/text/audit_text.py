@@ -258,7 +258,7 @@ def _remarks(shade: ShadeAudit, zone: ZoneInfo) -> Iterator[str]:
         at = shade.clashes[0]
         time_text = f"{date_text(local_date(at, zone))}, {clock_text(at, zone)}"
         yield from _item(
-            f"{shade.shade}: told to close before it has opened, "
+            f"{shade.shade}: ordered to close before it has opened, "
             f"{number(len(shade.clashes), 'time')}, first on {time_text}"
         )
     extra = shade.needless - shade.own_needless

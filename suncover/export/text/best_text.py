@@ -11,7 +11,7 @@ from suncover.plan.closings.reasons import length_text
 from suncover.site.weights import Best
 
 LEAST = 0.5
-"""Minutes that a step has to bring to be told."""
+"""Minutes that a step has to bring to be named."""
 
 _COLUMNS = (
     Column("shade", most=18),

@@ -125,7 +125,7 @@ def _between(summary: Summary, added: Sequence[Line]) -> Iterator[str]:
         )
     else:
         yield (
-            f"Whether {best.option} or {second.option} brings more cannot be told: their ranges "
+            f"Whether {best.option} or {second.option} brings more cannot be said: their ranges "
             "overlap."
         )
 
@@ -263,7 +263,7 @@ def overhang_verdict(best: BestOverhang, length: Callable[[float], str] = _metre
     if best.can_be_told:
         return deep
     if best.today.depth > 0.0:
-        return f"today's will do: whether {length(best.best.depth)} is better cannot be told"
+        return f"today's will do: whether {length(best.best.depth)} is better cannot be said"
     return f"{deep}, but it may cost more than it brings"
 
 

@@ -122,7 +122,7 @@ def _worth(summary: Summary) -> Iterator[str]:
     yield from _wide(("Beside what stands", "Beside it", "A year"), names, rows)
     note = _missing_price(money)
     if priced and not pays:
-        note += "; no payback is told by this weather"
+        note += "; no payback is worked out from this weather"
     yield from wrapped(
         "(a year, low..high: kWh of sun kept out on days that need cooling and lost on days that "
         "need heating; saves: kWh of electricity that is left of it, heat counted as a heat pump "

@@ -99,17 +99,17 @@ def _warmth(warm: Indoors) -> Iterator[str]:
 def effect_sentence(warm: Indoors) -> str:
     """What closings did to the room's warmth, or that it is not known."""
     if warm.effect is None or warm.low is None or warm.high is None:
-        return f"Whether closings kept the room cooler cannot be told: {warm.why_not}."
+        return f"Whether closings kept the room cooler cannot be said: {warm.why_not}."
     among = "and sunny days" if warm.by_sun else "days"
     interval = f"{warm.low:+.1f} to {warm.high:+.1f} °C, 95 % confidence"
     if not warm.is_told:
         return (
-            f"Whether closings kept the room cooler cannot be told: among equally warm {among}, "
+            f"Whether closings kept the room cooler cannot be said: among equally warm {among}, "
             f"those with closings differ by {interval}, and 0 is among that."
         )
     side = "cooler" if warm.effect < 0.0 else "warmer"
     return (
         f"Among equally warm {among}, those with closings were {abs(warm.effect):.1f} °C {side} "
-        f"indoors on the average ({interval}). What else differs between such days is not told "
-        "apart."
+        f"indoors on the average ({interval}). What else differs between such days is in that "
+        "figure too."
     )

@@ -289,8 +289,8 @@ class Surroundings:
     def _beam_past_lone(
         self, glass: Glass, p: Floats, q: Floats, seconds: Floats, met: Bools
     ) -> tuple[Floats, Bools]:
-        """`beam_share` in closed form, and where it is known: while the shadows of plates and of
-        what may touch the glass (`met`, (s, n)) lie apart, or cover all of it.
+        """`beam_share` in closed form, and where it is known: while of the shadows of plates and of
+        what may touch the glass (`met`, (s, n)) no two crowns' meet there, or one covers it.
         """
         shadows = LoneShadows(open_pane(glass, p, q), p, q)
         for plate in glass.plates:

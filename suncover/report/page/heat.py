@@ -146,7 +146,7 @@ def options_table(summary: Summary) -> Table:
         )
     head = (
         "option",
-        "let in, kWh",
+        "comes in, kWh",
         "kept out",
         "greatest, W",
         "when",
@@ -205,7 +205,7 @@ def windows_table(summary: Summary) -> Table:
             cells.append(f"{kwh(line.admitted_kwh)}{share}")
         rows.append((window.name, f"{window.width * window.height:.2f}", *cells))
     head = ("window", "m²", *options)
-    return Table("Each window in a year: sun's heat let in, kWh", head, tuple(rows))
+    return Table("Each window in a year: sun's heat that comes in, kWh", head, tuple(rows))
 
 
 def daylight_words(data: ReportData, summary: Summary) -> list[Content]:

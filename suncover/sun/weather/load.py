@@ -147,7 +147,7 @@ def _checked(weather: WeatherYear, place: Place) -> WeatherYear:
     )
 
 
-NO_MONEY = "No payback is told by it."
+NO_MONEY = "No payback is worked out from it."
 
 
 def _far(weather: WeatherYear, place: Place) -> tuple[tuple[str, ...], bool]:

@@ -11,9 +11,10 @@ from random_scenes import random_site
 
 from suncover.facade.exposure import window_scene
 from suncover.facade.glazed import Glass, fin_plate, overhang_plate
+from suncover.facade.yard.discs import crown_areas
 from suncover.facade.yard.lone_shadows import (
+    MOST,
     LoneShadows,
-    crown_areas,
     open_pane,
     plate_before,
     prism_areas,
@@ -96,7 +97,7 @@ def test_a_ball_that_peeps_over_the_edge_is_a_segment_of_a_circle():
     assert area == pytest.approx(expected, rel=1e-12)
 
 
-def test_an_overhang_and_a_fin_overlap_in_a_corner_and_are_left_to_be_drawn():
+def test_an_overhang_and_a_fin_overlap_in_a_corner():
     bare = Glass(1.2, 1.4)
     plates = overhang_plate(bare, 0.6), fin_plate(bare, "right", 0.4)
     p, q = np.array([0.5, -0.5]), np.array([0.5, 0.5])
@@ -104,8 +105,57 @@ def test_an_overhang_and_a_fin_overlap_in_a_corner_and_are_left_to_be_drawn():
     for plate in plates:
         shadows.add(plate_before(plate, 0.0), np.arange(2))
     left, known = shadows.left()
-    assert known.tolist() == [False, True]  # from the left, the fin on the right throws none
-    assert left[1] == pytest.approx(1.2 * (1.4 - 0.3))
+    assert known.all()
+    # From the left, the fin on the right throws none.
+    assert left == pytest.approx([(1.2 - 0.2) * (1.4 - 0.3), 1.2 * (1.4 - 0.3)])
+
+
+def test_a_ball_behind_half_an_overhang_s_shadow_takes_the_other_half():
+    # The overhang's shadow ends at the ball's middle, sun at 45° above straight on.
+    bare, r = Glass(4.0, 4.0), 0.8
+    p, q = np.zeros(1), np.ones(1)
+    ball = Crown(np.array([2.0, 8.0, 6.0]), np.array([0.0, 0.0, 1.0]), r, r)
+    shadows = LoneShadows(open_pane(bare, p, q), p, q)
+    shadows.add(plate_before(overhang_plate(bare, 2.0), 0.0), np.arange(1))
+    shadows.add(ball, np.arange(1), 0.25)
+    left, known = shadows.left()
+    # At 45° a ball's shadow is an ellipse √2 times as high as wide.
+    assert known.all()
+    assert left == pytest.approx(4.0 * 2.0 - 0.75 * np.pi * r * r * np.sqrt(2.0) / 2.0, rel=1e-12)
+
+
+def test_what_two_crowns_have_in_common_is_left_to_be_drawn():
+    bare = Glass(4.0, 4.0)
+    p, q = np.zeros(1), np.zeros(1)
+    shadows = LoneShadows(open_pane(bare, p, q), p, q)
+    for along in (1.5, 2.5):
+        shadows.add(Crown(np.array([along, 2.0, 6.0]), UP, 1.0, 1.0), np.arange(1), 0.5)
+    assert not shadows.left()[1].any()
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_walls_that_overlap_in_any_way_leave_what_polygons_leave(seed):
+    rng = np.random.default_rng(seed)
+    glass = Glass(1.5, 1.2, float(rng.choice([0.0, 0.1])))
+    p, q = suns(rng, 40)
+    panes = open_pane(glass, p, q)
+    shadows, outlines = LoneShadows(panes, p, q), Outlines(glass, p, q)
+    for _ in range(rng.integers(2, MOST + 1)):
+        low = rng.uniform([-0.5, -0.5, 0.2], [1.2, 1.0, 2.0])
+        high = low + rng.choice([0.1, 0.5, 1.0], 3)
+        wall = Prism(
+            np.array(
+                [
+                    [(low, high)[i // n % 2][axis] for axis, n in enumerate((4, 2, 1))]
+                    for i in range(8)
+                ]
+            )
+        )
+        outlines.hide(outlines.hull(wall))
+        shadows.add(wall, np.arange(len(p)))
+    left, known = shadows.left()
+    assert known.any()
+    assert left[known] == pytest.approx(shapely.area(outlines.free())[known], abs=1e-9)
 
 
 def test_a_shadow_edge_on_has_no_area_that_could_be_told():
