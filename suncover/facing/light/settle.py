@@ -49,8 +49,10 @@ KEPT, MOST_OF = 100, 0.995  # places that are looked at closely, and the share o
 JUMPS, GROWS = 0.2, 0.02
 GRAZING, STEEP = 0.05, 0.25  # cosine of the sun's angle to the glass
 # How likely a sensor lies on the glass, and 1, 3 and 8 cm behind it (`BEHIND_M`).
-WITHIN, AT_PANE = (0.5, 0.15, 0.2, 0.15), (0.8, 0.2, 0.0, 0.0)
-OUTDOORS, ON_GLASS = (0.97, 0.01, 0.01, 0.01), (1.0, 0.0, 0.0, 0.0)
+WITHIN = (0.5, 0.15, 0.2, 0.15)
+OUTDOORS = (0.97, 0.01, 0.01, 0.01)
+# Where light only grows: a frame's shadow at a glance to the glass looks much the same.
+GROWING = (0.7, 0.1, 0.12, 0.08)
 FAR, FINE, MOST_ODDS = 5.0, 0.1, 1_000  # standard deviations that odds reach, their step, how many
 EDGE_M, MOST_WAYS = 0.005, 6
 WHOLE_SD, WHOLE_SHARE = 8.0, 0.85  # how far whole days mislead, degrees; how often they tell it
@@ -195,11 +197,9 @@ def _behind(ways: Sequence[Way]) -> tuple[float, ...]:
     A frame's edge lets it begin at once; and through panes it comes only to what is behind them.
     """
     kinds = [SHAPES[way.shape] for way in ways]
-    if any(kind.panes for kind in kinds):
-        return WITHIN if any(kind.shadow or kind.way == "lying" for kind in kinds) else AT_PANE
-    if any(kind.shadow and kind.way == "upright" for kind in kinds):
+    if any(kind.panes or (kind.shadow and kind.way == "upright") for kind in kinds):
         return WITHIN
-    return OUTDOORS if any(kind.shadow for kind in kinds) else ON_GLASS
+    return OUTDOORS if any(kind.shadow for kind in kinds) else GROWING
 
 
 def _from_where(seen: _Seen, azimuth: float, places: Places) -> tuple[Floats, Places]:

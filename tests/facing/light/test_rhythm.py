@@ -99,7 +99,7 @@ def test_a_curtain_drawn_until_after_sunrise_tells_no_clock() -> None:
 
 @pytest.mark.parametrize("by", [60.0, -60.0])
 def test_a_clock_that_is_set_by_an_hour_halfway_is_put_right(by: float) -> None:
-    """In the night after the seventh of 16 days: the later days are more, and theirs is the clock."""
+    """In the night after the seventh of 16 days: more days are later, and theirs is the clock."""
 
     def jumping(log: LightLog, hour: Floats) -> LightLog:
         later = log.times > log.times[0] + 7.1 * 86_400.0
