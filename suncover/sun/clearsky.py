@@ -211,7 +211,10 @@ def _sky_at(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
 def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:
     """Linke turbidity and extraterrestrial radiation (W/m2) of each UTC day, shape of `days`."""
     years = days.astype("datetime64[D]").astype("datetime64[Y]")
-    first, after = (year.astype("datetime64[D]").astype(np.int64) for year in (years, years + 1))
+    first, after = (
+        year.astype("datetime64[D]").astype(np.int64)
+        for year in (years, years + np.timedelta64(1, "Y"))
+    )
     day_of_year = (days - first + 1).astype(np.float64)
     # Spencer's series, as in pvlib.irradiance.get_extra_radiation (Duffie & Beckman, eq. 1.4.1b).
     angle = 2.0 * np.pi / 365.0 * (day_of_year - 1.0)

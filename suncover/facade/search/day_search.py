@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,8 +31,7 @@ CLOSE = 0.0001
 PARTS = 3
 
 
-@dataclass(frozen=True)
-class Pieces:
+class Pieces(NamedTuple):
     """Pieces of time (m,), each of a `part` of the sky, and the looks at both ends of each."""
 
     part: Ints

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +16,7 @@ Chord = tuple[Floats, Floats]
 """Where a shadow's part of a line begins and ends, (n,) each; begins after its end where none."""
 
 
-@dataclass(frozen=True)
-class Crowns:
+class Crowns(NamedTuple):
     """One crown for each of n directions of the sun, as `Crown` has them: `middle` and `up` (3, n),
     `shape` and `form` (3, 3, n), `half` (2, n) its half-axes, across and upright; all before the
     plane of the glass, or all cut by it.

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,8 +36,7 @@ AT_ONCE = 1 << 17
 PARABOLA = 3
 
 
-@dataclass(frozen=True)
-class Path:
+class Path(NamedTuple):
     """Stretches of the sun's path: `nodes` (3, c, m) unit vectors in the window's axes at c nodes
     of each of m, and `slack` (m,), how far the sun may stray from between them, in radians.
     """
@@ -56,8 +56,7 @@ class Path:
         return Path(self.nodes[:, :, keep], self.slack[keep])
 
 
-@dataclass(frozen=True)
-class Stretch:
+class Stretch(NamedTuple):
     """Stretches of time from `begin` to `end` (m,), unix seconds, or of the same time of day on
     each day between; and the sun's path in them.
     """

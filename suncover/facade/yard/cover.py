@@ -19,6 +19,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,8 +39,7 @@ INSIDE = np.array([[1.0, -1.0, 0.0, 0.0], [0.0, 0.0, 1.0, -1.0]])
 DIAGONAL = np.array([[1.0, -1.0, 1.0, -1.0], [1.0, 1.0, -1.0, -1.0]])
 
 
-@dataclass(frozen=True)
-class Rim:
+class Rim(NamedTuple):
     """The edges of the open glass at m instants. Each lies at one of the `levels` (4, m), of x or
     of y, and runs along the other from `begin` to `end` (4, m).
     """
@@ -66,7 +66,7 @@ class Rim:
 
     def take(self, index: Ints) -> Rim:
         """At some of the instants."""
-        return Rim(self.levels[:, index], self.begin[:, index], self.end[:, index])
+        return Rim._make(array[:, index] for array in self)
 
     @property
     def least(self) -> Floats:

@@ -6,7 +6,7 @@ spans dx by dy on the glass sweeps no more than z (|dp| dy + |dq| dx) of it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,8 +23,7 @@ LOWEST_COSINE, BOUNDLESS = 1e-6, 1e9
 ROUNDING = 1e-9
 
 
-@dataclass(frozen=True)
-class Sway:
+class Sway(NamedTuple):
     """The ranges of the slopes p and q along each of m stretches of the sun's path."""
 
     p_low: Floats
@@ -61,7 +60,7 @@ class Sway:
 
     def take(self, keep: NDArray[np.intp]) -> Sway:
         """Only the stretches that `keep` picks."""
-        return Sway(self.p_low[keep], self.p_high[keep], self.q_low[keep], self.q_high[keep])
+        return Sway._make(array[keep] for array in self)
 
     def swept(self, width: Floats | float, height: Floats | float) -> Floats:
         """What an edge `width` by `height` sweeps for each metre of depth: m²."""

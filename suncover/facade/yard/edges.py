@@ -9,7 +9,7 @@ corners of the glass have them there from every point of it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,8 +28,7 @@ ROUNDING = 1e-10
 TINY = 1e-300
 
 
-@dataclass(frozen=True)
-class Lines:
+class Lines(NamedTuple):
     """Edges of solids by the vectors `along` them (3, f, k) and the `moment` of each, the product
     of its two ends: what a point x sees of an edge lies in a plane at right angles to
     moment - x × along.
@@ -77,8 +76,7 @@ class Lines:
         return begins, ends
 
 
-@dataclass(frozen=True)
-class EdgeTable:
+class EdgeTable(NamedTuple):
     """Solids with flat sides: both ends of their edges (2, 3, e, k), their corners (3, c, k), and
     all edges as lines.
     """
@@ -123,8 +121,7 @@ class EdgeTable:
         return np.asarray(side), ROUNDING * size[:, None] * far
 
 
-@dataclass(frozen=True)
-class Outline:
+class Outline(NamedTuple):
     """Of the k solids of a table, the `lines` that bound what they hide, with the solid on the one
     side of each; `mixed` (k,) where these hang on the point of the glass.
     """

@@ -12,7 +12,7 @@ is most, is found from a line through the middle corner of the triangle, which m
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,8 +30,7 @@ Bools = NDArray[np.bool_]
 ROUNDS, ENOUGH, CLEAR = (2, 8, *4 * (24,)), 1e-3, 4.0
 
 
-@dataclass(frozen=True)
-class Holes:
+class Holes(NamedTuple):
     """Of three shadows at m instants, whether it is `known` that they leave a hole or none: its
     `width` (m,), in metres, below 0 how much they have in common; and a `place` (2, m) in it or in
     all of them.
@@ -70,8 +69,7 @@ class Holes:
         return cls(known & (alone | (width < -HAIR)), width, place)
 
 
-@dataclass(frozen=True)
-class Lines:
+class Lines(NamedTuple):
     """Lines across the open glass at m instants, and what three `solids` (3, m) hide of them under
     a sun of `slopes` (2, m).
     """

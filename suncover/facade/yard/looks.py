@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +18,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True)
-class Looks:
+class Looks(NamedTuple):
     """Looks at m glasses, each at an instant.
 
     `value` (m,) is above 0 where some of the glass is lit, and how much, in metres; `known` (m,)
@@ -57,10 +56,7 @@ class Looks:
     @classmethod
     def joined(cls, parts: Sequence[Looks]) -> Looks:
         """Several, one after the other."""
-        names = [field.name for field in fields(cls)]
-        return cls(
-            *(np.concatenate([getattr(looks, name) for looks in parts], axis=-1) for name in names)
-        )
+        return cls(*(np.concatenate(arrays, axis=-1) for arrays in zip(*parts, strict=True)))
 
     @property
     def lit(self) -> Bools:
@@ -69,16 +65,15 @@ class Looks:
 
     def take(self, index: Ints | Bools) -> Looks:
         """Some of them."""
-        return Looks(*(getattr(self, field.name)[..., index] for field in fields(self)))
+        return Looks._make(array[..., index] for array in self)
 
     def put(self, index: Ints, looks: Looks) -> None:
         """Puts other `looks` in the places of an `index`."""
-        for field in fields(self):
-            getattr(self, field.name)[..., index] = getattr(looks, field.name)
+        for array, values in zip(self, looks, strict=True):
+            array[..., index] = values
 
 
-@dataclass(frozen=True)
-class Sun:
+class Sun(NamedTuple):
     """The sun over m glasses, each by its number `owner` (m,): slopes `p` and `q` (m,), and the
     share of the beam that is `needed` (m,) to count.
     """

@@ -86,7 +86,7 @@ class SolidArrays:
     @cached_property
     def kinds(self) -> tuple[int, ...]:
         """All numbers that there are in `table`."""
-        return tuple(np.unique(self.table[:-1]).tolist())
+        return tuple(sorted(set(self.table[:-1].tolist())))
 
     @cached_property
     def plate_sides(self) -> Ints:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,8 +33,7 @@ Bools = NDArray[np.bool_]
 TRACE = 1e-300
 
 
-@dataclass(frozen=True)
-class Foliage:
+class Foliage(NamedTuple):
     """The share of the beam that a crown lets through: `leaf` within the `spans` in leaf, else
     `bare`.
 
@@ -71,8 +71,7 @@ class Foliage:
         return max(self.leaf, self.bare)
 
 
-@dataclass(frozen=True)
-class VeilingTree:
+class VeilingTree(NamedTuple):
     """A crown and what it lets through."""
 
     crown: Crown

@@ -111,11 +111,11 @@ class Yards:
         right, up, out = in_axes(sun.direction, self.axes[owner])
         count = parts.count[part_of]
         front = out > GRAZING
-        depths = np.unique(count[front])
+        depths = np.flatnonzero(np.bincount(count[front]))
         if len(part_of) * depths.max(initial=0) <= FEW:
             depths = depths[-1:]
         least = -1
-        for deep in depths:
+        for deep in depths.tolist():
             index = np.flatnonzero((count > least) & (count <= deep) & front)
             least, part = deep, sun.take(index)
             slots = np.arange(deep)[:, None]
@@ -152,7 +152,7 @@ class Yards:
         import shapely
 
         value, spots = np.empty(len(index)), np.zeros((2, len(index)))
-        for number in np.unique(light.owner[index]):
+        for number in np.flatnonzero(np.bincount(light.owner[index])):
             of_owner = np.flatnonzero(light.owner[index] == number)
             at, glass, around = index[of_owner], self._glasses[number], self._around[number]
             numbers = solids[:, at] - self._arrays.first[number]
