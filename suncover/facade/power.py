@@ -83,8 +83,8 @@ class PowerScene:
         turn = np.radians(radius)
         days = np.floor(sun.seconds / DAY).astype(np.int64)
         weakest, strongest = beam_bounds(
-            days,
-            sun.days + 1,
+            days - sun.days - 1,
+            days + sun.days + 1,
             np.maximum(sun.elevation - radius, 0.0),
             np.minimum(sun.elevation + radius, 90.0),
             self.observer,

@@ -45,8 +45,9 @@ class Pieces(NamedTuple):
         """Whether it is lit at one end and dark at the other."""
         return np.not_equal(self.first.lit, self.last.lit)
 
-    def take(self, index: Ints | Bools) -> Pieces:
+    def take(self, where: Bools) -> Pieces:
         """Some of them."""
+        index = np.flatnonzero(where)
         looks = self.first.take(index), self.last.take(index)
         return Pieces(self.part[index], self.begin[index], self.end[index], *looks)
 
