@@ -96,30 +96,6 @@ def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Fl
     return _dni(elevation, turbidity[numbers - first], extra[numbers - first], observer)
 
 
-def beam_bounds(
-    days: ArrayLike, reach: int, low: Floats, high: Floats, observer: Observer
-) -> tuple[Floats, Floats]:
-    """The weakest and the strongest beam in W/m2 of a sun from apparent elevation `low` up to
-    `high` (degrees, (n,)) on any day within `reach` of each of `days` (n,), which are as above.
-
-    The beam grows with height and with what reaches the air, and falls with turbidity.
-    """
-    numbers = np.asarray(days, dtype=np.int64)
-    if numbers.size == 0:
-        return np.zeros(numbers.shape), np.zeros(numbers.shape)
-    first = (int(numbers.min()) - reach) // BLOCK * BLOCK
-    last = ((int(numbers.max()) + reach) // BLOCK + 1) * BLOCK
-    around = [
-        np.lib.stride_tricks.sliding_window_view(values, 2 * reach + 1)
-        for values in _sky_between(first, last, observer)
-    ]
-    (clearest, weakest), (haziest, strongest) = (
-        [pick(values, axis=1)[numbers - reach - first] for values in around]
-        for pick in (np.min, np.max)
-    )
-    return _dni(low, haziest, weakest, observer), _dni(high, clearest, strongest, observer)
-
-
 def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
     """Lowest apparent elevation in degrees at which the clear-sky beam reaches `beam` (W/m2).
 
