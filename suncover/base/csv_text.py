@@ -10,22 +10,25 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Iterable, Iterator, Sequence
 
 # What spreadsheets take for the beginning of a formula, or skip before one: the characters and the
 # apostrophe are those of OWASP ASVS 5.0, 1.2.10; line ends and wide forms are common practice.
-_LIKE_A_FORMULA = re.compile("'*[=+\\-@\t\0\r\n＝＋－＠]")
+_OF_FORMULAS = tuple("=+-@\t\0\r\n＝＋－＠")
 
 
 def text_cell(text: str) -> str:
     """A text as a cell that no spreadsheet runs as a formula."""
-    return f"'{text}" if _LIKE_A_FORMULA.match(text) else text
+    return f"'{text}" if _like_a_formula(text) else text
 
 
 def text_of_cell(cell: str) -> str:
     """The text that `text_cell` made the cell of."""
-    return cell[1:] if cell.startswith("'") and _LIKE_A_FORMULA.match(cell) else cell
+    return cell[1:] if cell.startswith("'") and _like_a_formula(cell) else cell
+
+
+def _like_a_formula(text: str) -> bool:
+    return text.lstrip("'").startswith(_OF_FORMULAS)
 
 
 def minutes_text(seconds: int) -> str:

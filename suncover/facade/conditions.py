@@ -22,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,8 +64,7 @@ class Conditions:
         return self.expression, self.mixed, self.in_front
 
 
-@dataclass(frozen=True)
-class ConditionSet:
+class ConditionSet(NamedTuple):
     """The conditions of several glasses of one pattern, in one quarter of the sky.
 
     `terms` (k, 4, g) for g glasses.

@@ -15,8 +15,7 @@ the two profile angles. All shadows on the glass depend on the sun through p and
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -30,8 +29,7 @@ Floats = NDArray[np.float64]
 GRAZING = 1e-12
 
 
-@dataclass(frozen=True)
-class Slopes:
+class Slopes(NamedTuple):
     """Run of the sun's direction along the glass for each metre out of it; arrays of one shape.
 
     `p` to the right, `q` up the glass, `cos_incidence` the cosine of the angle of incidence. Where
@@ -56,7 +54,7 @@ class Slopes:
 
     def take(self, keep: NDArray[np.intp]) -> Slopes:
         """Only the instants that `keep` picks."""
-        return Slopes(self.p[keep], self.q[keep], self.cos_incidence[keep])
+        return Slopes._make(array[keep] for array in self)
 
 
 def window_axes(azimuth: float, tilt: float) -> Floats:

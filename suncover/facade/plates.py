@@ -84,7 +84,7 @@ def most_sunlit(
 def _share(sun: SunSlopes, glass: Glass, above: Floats | None) -> Floats:
     window = opening(sun, glass)
     if above is not None:
-        window = replace(window, y_low=np.maximum(window.y_low, above))
+        window = window._replace(y_low=np.maximum(window.y_low, above))
     lit = area(window)
     thrown = shadows(sun, glass)
     for count in range(1, len(thrown) + 1):

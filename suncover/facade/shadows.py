@@ -7,8 +7,7 @@ all shadows fall to the left (`SunSlopes`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,8 +18,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True)
-class Patch:
+class Patch(NamedTuple):
     """How far (p, q) may be from that of a patch's middle; arrays of one shape, or of the shape of
     p and q.
 
@@ -34,7 +32,7 @@ class Patch:
 
     def take(self, keep: NDArray[np.intp]) -> Patch:
         """Only the directions that `keep` picks."""
-        return Patch(self.p[keep], self.q[keep], self.across[keep])
+        return Patch._make(array[keep] for array in self)
 
     @classmethod
     def around(cls, p: Floats, q: Floats, cos_incidence: Floats, radius: Floats) -> Patch:
@@ -60,8 +58,7 @@ class Patch:
             return cls(along * outward + rise * across, rise * outward + along * across, across)
 
 
-@dataclass(frozen=True)
-class SunSlopes:
+class SunSlopes(NamedTuple):
     """Sun directions, mirrored so that the sun never comes from the left: `p` is at least 0.
 
     `grow` 1 or -1 with a `patch`: shadows are to be grown or shrunk by as much as it asks for.
@@ -74,8 +71,7 @@ class SunSlopes:
     grow: float = 0.0
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(NamedTuple):
     """A box, cut by a strip if it has one (see the module's text); arrays of one shape."""
 
     x_low: Floats

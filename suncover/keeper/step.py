@@ -154,16 +154,14 @@ def _order_for(
     if shade.retry_at > now and target.since <= shade.tried:
         return state, None, shade.retry_at, "it is tried again later"
     run = _run_to(motor, shade, target)
-    if run is None:
-        return state, None, FAR, ""
     late = now > target.since + 1.0
-    seconds = max(run.seconds or 0.0, 0.0)
+    seconds = run.seconds or 0.0
     down = run.direction == "down"
     window = start_window(motor, seconds, now, down=down, after=target.after, late=late)
     if window.latest is None and run.zero and shade.position is not None:
         # Its zero can wait for another move, this one cannot.
         run = _plain_run(motor, shade.position, target.position)
-        seconds = max(run.seconds or 0.0, 0.0)
+        seconds = run.seconds or 0.0
         window = start_window(motor, seconds, now, down=down, after=target.after, late=late)
     if window.latest is None:
         return state, None, window.wake, window.why
@@ -211,7 +209,7 @@ def _order_again(
     return state.having(motor.slug, again), order, FAR, ""
 
 
-def _run_to(motor: Motor, shade: ShadeState, target: Target) -> _Run | None:
+def _run_to(motor: Motor, shade: ShadeState, target: Target) -> _Run:
     """The run that takes a shade to where it should be, or to its zero first."""
     position = target.position
     if shade.position is None:

@@ -10,23 +10,25 @@ import re
 from typing import Literal
 
 from suncover.report.pictures.markup import Content, Markup, tag
+from suncover.site.kinds.lengths import unit_of_length
 
 Units = Literal["metric", "feet"]
 
 FOOT = 0.3048
 INCH = 0.0254  # metres, exact since the yard and pound agreement of 1959
 _HALVES = 2  # of an inch: as fine as a length is shown
-_FEET = re.compile(r"""=\s*"[^"\n]*\d\s*(?:in|inch|inches|ft|foot|feet)\b[^"\n]*\"""")
-_METRES = re.compile(
-    r"""\b(?:width|height|sill|reveal|depth|gap|base|top|bottom|distance)\s*=\s*"""
-    r"""(?:\d|"[^"\n]*\d\s*(?:mm|cm|m)\s*\")"""
-)
+_QUOTED = re.compile(r"""\"((?:[^"\\\n]|\\.)*)\"|'([^'\n]*)'""")
+_BARE = re.compile(r"\b(?:width|height|sill|reveal|depth|gap|base|top|bottom|distance)\s*=\s*\d")
 
 
 def units_of(source: str | None) -> Units:
     """What a site file writes most of its lengths in; feet and inches if it is half of them."""
-    feet = len(_FEET.findall(source or ""))
-    return "feet" if feet and feet >= len(_METRES.findall(source or "")) else "metric"
+    feet, metric = 0, len(_BARE.findall(source or ""))
+    for basic, literal in _QUOTED.findall(source or ""):
+        unit = unit_of_length(basic.replace('\\"', '"') or literal)
+        feet += unit == "feet"
+        metric += unit == "metric"
+    return "feet" if feet and feet >= metric else "metric"
 
 
 def other_units(units: Units) -> Units:

@@ -13,9 +13,11 @@ beam is at least B" is the same as "the sun stands at least so high", one height
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import product
 from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.instants import instants_of
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from suncover.base.instants import Indexed, Times
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 SOLAR_CONSTANT = 1366.1  # W/m2, pvlib's default for the extraterrestrial radiation
 TWENTIETHS = 20.0  # the table of turbidity has whole numbers of them
@@ -94,6 +97,31 @@ def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Fl
     first, last = int(numbers.min()) // BLOCK * BLOCK, (int(numbers.max()) // BLOCK + 1) * BLOCK
     turbidity, extra = _sky_between(first, last, observer)
     return _dni(elevation, turbidity[numbers - first], extra[numbers - first], observer)
+
+
+def beam_bounds(
+    first: Ints, last: Ints, low: Floats, high: Floats, observer: Observer
+) -> tuple[Floats, Floats]:
+    """The weakest and the strongest beam in W/m2 of a sun from apparent elevation `low` up to
+    `high` (degrees, (n,)) on any day from `first` to `last` (n,), which are as above.
+
+    The beam grows with height and with what reaches the air, and falls with turbidity.
+    """
+    skies, span = np.zeros((4, len(first))), last - first
+    for days in range(int(span.max(initial=-1)) + 1):
+        index = np.flatnonzero(span == days)
+        if len(index) == 0:
+            continue
+        begin = int(first[index].min()) // BLOCK * BLOCK
+        end = (int(last[index].max()) // BLOCK + 1) * BLOCK
+        around = [
+            sliding_window_view(values, days + 1) for values in _sky_between(begin, end, observer)
+        ]
+        number = first[index] - begin
+        for at, (values, pick) in enumerate(product(around, (np.min, np.max))):
+            skies[at, index] = pick(values, axis=1)[number]
+    clearest, haziest, weakest, strongest = skies
+    return _dni(low, haziest, weakest, observer), _dni(high, clearest, strongest, observer)
 
 
 def height_for_beam(days: ArrayLike, observer: Observer, beam: float) -> Floats:
@@ -187,7 +215,10 @@ def _sky_at(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
 def _sky_of_days(days: NDArray[np.int64], observer: Observer) -> tuple[Floats, Floats]:
     """Linke turbidity and extraterrestrial radiation (W/m2) of each UTC day, shape of `days`."""
     years = days.astype("datetime64[D]").astype("datetime64[Y]")
-    first, after = (year.astype("datetime64[D]").astype(np.int64) for year in (years, years + 1))
+    first, after = (
+        year.astype("datetime64[D]").astype(np.int64)
+        for year in (years, years + np.timedelta64(1, "Y"))
+    )
     day_of_year = (days - first + 1).astype(np.float64)
     # Spencer's series, as in pvlib.irradiance.get_extra_radiation (Duffie & Beckman, eq. 1.4.1b).
     angle = 2.0 * np.pi / 365.0 * (day_of_year - 1.0)

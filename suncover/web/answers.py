@@ -10,6 +10,7 @@ from functools import lru_cache
 from typing import Any, TypeVar
 
 from suncover.base.errors import RequestError
+from suncover.report.units import units_of
 from suncover.site.model import Site
 from suncover.web import judge, look, sun, weigh
 from suncover.web.bay import bay_changes
@@ -93,7 +94,12 @@ class Query:
 def _read(query: Query) -> Json:
     judge.judged.cache_clear()  # the files that a site names may have changed as well
     now = query.file.read()
-    return {"text": now.text, "digest": now.digest, "file": query.file.path.name}
+    return {
+        "text": now.text,
+        "digest": now.digest,
+        "file": query.file.path.name,
+        "units": units_of(now.text),
+    }
 
 
 def _judge(query: Query) -> Json:

@@ -58,6 +58,8 @@ def test_a_length_carries_its_metres():
         pytest.param('width = "120 cm"', "metric", id="centimetres"),
         pytest.param("width = 1.2", "metric", id="metres"),
         pytest.param('name = "inside"', "metric", id="a word that begins with in"),
+        pytest.param('width = "5\' 6\\""', "feet", id="marks"),
+        pytest.param('longitude = "176° 33\' W"\nwidth = 1.4', "metric", id="minutes of arc"),
         pytest.param(None, "metric", id="no file"),
     ],
 )

@@ -486,7 +486,12 @@ class TestSaving:
             text = "# mine\r\n" + read["text"]
             digest = one.got("save", text=text, digest=read["digest"])["digest"]
             assert path.read_bytes() == text.encode()
-            assert one.got("read") == {"text": text, "digest": digest, "file": "home.toml"}
+            assert one.got("read") == {
+                "text": text,
+                "digest": digest,
+                "file": "home.toml",
+                "units": "metric",
+            }
             one.got("save", text=read["text"], digest=digest)
         assert path.read_bytes() == HOME.encode()
         assert [entry.name for entry in tmp_path.iterdir()] == ["home.toml"]

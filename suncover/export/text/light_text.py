@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from suncover.base.clock import local_date
 from suncover.export.text.text_table import Style, joined, wrapped
-from suncover.export.text.words import number
+from suncover.export.text.words import long_date, number
 from suncover.facing.estimate import WELL_KNOWN
 from suncover.facing.light.rhythm import ClockError
 from suncover.facing.light.study import LightStudy
@@ -59,6 +60,9 @@ def light_sentences(site: Site, study: LightStudy) -> Iterator[str]:
             shaded = facing.sd > WELL_KNOWN and not facing.others and not unshaded
             yield f"Not to be relied on yet: {SHADED if shaded else doubt}."
     yield clock_sentence(study.clock)
+    if study.jump is not None:
+        day = long_date(local_date(int(study.jump.time), site.place.zone))
+        yield f"It was set by an hour about {day}; that was allowed for, too."
     yield days_sentence(study)
 
 

@@ -9,7 +9,7 @@ zero to another, and the glass is lit while any of them does.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,8 +34,7 @@ BEYOND = 300.0
 POLISH, FAR = 4, 2.0
 
 
-@dataclass(frozen=True)
-class Crossings:
+class Crossings(NamedTuple):
     """What steady runs hold on each of their days: (n, STRIDE).
 
     `time`, unix seconds, of the only crossing; nan where there is not just one. There, `lit`
@@ -69,8 +68,7 @@ def find_crossings(grid: SunGrid, steady: Steady, first: int) -> Crossings:
     np.logical_or.at(failed, run, np.isnan(exact))
     crossings = spans.crossings(exact, failed)
     inside = day[crossings.owner, crossings.day] < grid.days
-    return replace(
-        crossings,
+    return crossings._replace(
         lit=crossings.lit[inside],
         owner=crossings.owner[inside],
         day=crossings.day[inside],
@@ -102,8 +100,7 @@ def _is_outside(
     return np.asarray(np.where(before, sure[0], sure[1]))
 
 
-@dataclass(frozen=True)
-class _Spans:
+class _Spans(NamedTuple):
     """When the glass is lit in each run and day, by the zeros of `form` (m,) of `run` (m,)."""
 
     steady: Steady

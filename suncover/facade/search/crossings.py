@@ -14,8 +14,7 @@ than half a degree from one day to the next.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,8 +54,7 @@ class Scene(Lit, Protocol):
         """
 
 
-@dataclass(frozen=True)
-class _Level:
+class _Level(NamedTuple):
     """Patches of `days` days (odd) by `slice` seconds."""
 
     days: int

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,8 +31,7 @@ CLOSE = 0.0001
 PARTS = 3
 
 
-@dataclass(frozen=True)
-class Pieces:
+class Pieces(NamedTuple):
     """Pieces of time (m,), each of a `part` of the sky, and the looks at both ends of each."""
 
     part: Ints
@@ -46,8 +45,9 @@ class Pieces:
         """Whether it is lit at one end and dark at the other."""
         return np.not_equal(self.first.lit, self.last.lit)
 
-    def take(self, index: Ints | Bools) -> Pieces:
+    def take(self, where: Bools) -> Pieces:
         """Some of them."""
+        index = np.flatnonzero(where)
         looks = self.first.take(index), self.last.take(index)
         return Pieces(self.part[index], self.begin[index], self.end[index], *looks)
 

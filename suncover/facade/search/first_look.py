@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +17,7 @@ Bools = NDArray[np.bool_]
 LIT, OPEN, DARK = 1, 0, -1
 
 
-@dataclass(frozen=True)
-class FirstLook:
+class FirstLook(NamedTuple):
     """What a first look at the cells settles: (g, rows + 2, columns of the grid in use).
 
     `state` LIT, DARK or OPEN; `quarters` of the sky that the cell reaches into, a bit for each.

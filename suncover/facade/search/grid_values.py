@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,8 +23,7 @@ BESIDE = 2
 SMALL = 1 << 18
 
 
-@dataclass(frozen=True)
-class GridValues:
+class GridValues(NamedTuple):
     """The forms of one quarter where lines and some columns, from `column` on, cross: (k, g, lines,
     width).
     """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,8 +54,7 @@ def cell_slack(height: Floats, step: float, stride: int) -> Floats:
     return motion_slack(height, step, stride)[0]
 
 
-@dataclass(frozen=True)
-class Cells:
+class Cells(NamedTuple):
     """Some of the grid's cells, in order: rows and columns (k,), and what they take of time."""
 
     row: Ints

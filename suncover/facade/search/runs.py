@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,8 +48,7 @@ class Runs:
         return Runs(*(getattr(self, name)[index] for name in self.__dataclass_fields__))
 
 
-@dataclass(frozen=True)
-class OpenCells:
+class OpenCells(NamedTuple):
     """All open cells (m,) in order, the `runs` they form, and which `run` (m,) each belongs to."""
 
     cells: Cells
@@ -57,8 +56,7 @@ class OpenCells:
     runs: Runs
 
 
-@dataclass(frozen=True)
-class Steady:
+class Steady(NamedTuple):
     """Runs in which every form of one quarter of the sky that matters keeps one direction.
 
     `number` (n,) are the runs' own numbers; `trend` (k, n) is 1 for a form that rises, from failing

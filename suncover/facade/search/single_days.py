@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,8 +83,7 @@ def lit_on_days(grid: SunGrid, look: FirstLook, cells: Cells, day: Ints) -> LitB
     )
 
 
-@dataclass(frozen=True)
-class _Ends:
+class _Ends(NamedTuple):
     """Values (k, n) at the ends of stretches of time. Between them each strays by `loose` at the
     most from the straight line.
     """
@@ -104,7 +104,7 @@ class _Ends:
 
     def pick(self, index: Ints | Bools) -> _Ends:
         """The values of some stretches."""
-        return _Ends(self.before[:, index], self.after[:, index], self.loose[:, index])
+        return _Ends._make(values[:, index] for values in self)
 
     def within(self, begin: Singles, end: Singles) -> _Ends:
         """The values at the ends of a part of each stretch, of which `begin` and `end` (n,) are the
@@ -135,8 +135,7 @@ def _heights_on_days(grid: SunGrid, row: Ints, column: Ints, share: Singles) -> 
     return _Ends(before[None], after[None], grid.slack[0][row, column][None])
 
 
-@dataclass(frozen=True)
-class _Parts:
+class _Parts(NamedTuple):
     """Parts of slices, of `step` seconds from `begin`, whose glass has the forms `ends`."""
 
     begin: Floats

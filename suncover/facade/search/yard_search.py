@@ -11,7 +11,7 @@ parts, to less than six seconds.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -117,8 +117,7 @@ class _Search:
         return result
 
 
-@dataclass(frozen=True)
-class Blocks:
+class Blocks(NamedTuple):
     """Open cells of a window that follow on each other, a few at the most: when each block begins
     and ends on the first of its days (n,), and the `solids` (s, n) that may be in the way.
     """

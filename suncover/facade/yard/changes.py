@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -95,42 +95,36 @@ class Change(NamedTuple):
         return least, most
 
 
-@dataclass(frozen=True)
-class Swing(Sway):
-    """The ranges of p and q along stretches between two nodes, and how the sun moves there.
+class Swing(NamedTuple):
+    """The ranges of p and q along m stretches between two nodes, and how the sun moves there.
 
-    `turn` (3, m), the vector s x s' for a whole step, is known to `loose` (m,); the squares of the
-    cosine of incidence lie between those two of `cosines` (2, m). What is swept holds for the
-    fastest that p and q move, so for the speed as well as for the sum.
+    The middle of the ranges and half of how far they go, `middle` and `half` (2, m). `turn` (3, m),
+    the vector s x s' for a whole step, is known to `loose` (m,); the square of the cosine of
+    incidence lies between those two of `squares` (2, m).
     """
 
+    sway: Sway
+    middle: Floats
+    half: Floats
     turn: Floats
     loose: Floats
     squares: Floats
-    path: Path
 
     @classmethod
     def along(cls, path: Path) -> Swing:
         """Those of paths between two nodes."""
         sway = Sway.along(path)
+        low, high = np.stack([sway.p_low, sway.q_low]), np.stack([sway.p_high, sway.q_high])
         turn = np.cross(path.nodes[:, 0], path.nodes[:, 1], axis=0)
-        loose = TURNING * path.slack + ROUNDING
         ahead = path.nodes[2]
-        low, high = ahead.min(axis=0) - path.slack, ahead.max(axis=0) + path.slack
-        low = np.where(low > LOWEST_COSINE, low, LOWEST_COSINE)
-        ranges = sway.p_low, sway.p_high, sway.q_low, sway.q_high
-        return cls(*ranges, turn, loose, np.stack([low, high]) ** 2, path)
+        least, most = ahead.min(axis=0) - path.slack, ahead.max(axis=0) + path.slack
+        squares = np.stack([np.maximum(least, LOWEST_COSINE), most]) ** 2
+        loose = TURNING * path.slack + ROUNDING
+        return cls(sway, (low + high) / 2.0, (high - low) / 2.0, turn, loose, squares)
 
     def take(self, keep: NDArray[np.intp]) -> Swing:
         """Only the stretches that `keep` picks."""
-        ranges = self.p_low[keep], self.p_high[keep], self.q_low[keep], self.q_high[keep]
-        rest = self.loose[keep], self.squares[:, keep], self.path.take(keep)
-        return Swing(*ranges, self.turn[:, keep], *rest)
-
-    @cached_property
-    def half_ranges(self) -> Floats:
-        """Half of how far p and q range: (2, m)."""
-        return np.stack([self.p_high - self.p_low, self.q_high - self.q_low]) / 2.0
+        return Swing(self.sway.take(keep), *(array[..., keep] for array in self[1:]))
 
     def fastest(self, volume: Floats, loose: Floats | None = None) -> Floats:
         """What a det(e, s, s') / n² comes to at the most, where det is known to `loose`."""
@@ -147,19 +141,14 @@ class Swing(Sway):
         loose = self.loose if loose is None else loose
         return np.where(np.abs(volume) > loose, np.sign(volume), 0.0)
 
-    def swept(self, width: Floats | float, height: Floats | float) -> Floats:
-        """What an edge `width` by `height` sweeps for each metre of depth: m²."""
-        p_most, q_most = self.fastest(self.turn[1]), self.fastest(self.turn[0])
-        return np.asarray(p_most * height + q_most * width)
-
     def open_glass(self, glass: Glass) -> tuple[Floats, Floats, Floats, Floats]:
         """What the reveal leaves of a glass all along: from left to right, and up."""
         r = glass.reveal
         return (
-            np.maximum(-r * self.p_low, 0.0),
-            glass.width - np.maximum(r * self.p_high, 0.0),
-            np.maximum(-r * self.q_low, 0.0),
-            glass.height - np.maximum(r * self.q_high, 0.0),
+            np.maximum(-r * self.sway.p_low, 0.0),
+            glass.width - np.maximum(r * self.sway.p_high, 0.0),
+            np.maximum(-r * self.sway.q_low, 0.0),
+            glass.height - np.maximum(r * self.sway.q_high, 0.0),
         )
 
 
@@ -194,7 +183,7 @@ def beam_change(
         # Of two shadows, one may hide the edges of the other.
         met = _any_meets(boxes[number], boxes[:number] + boxes[number + 1 :])
         total = total.plus(change.unless_hidden(met))
-    return total.times(1.0 / glass.area).or_any(~swing.in_front)
+    return total.times(1.0 / glass.area).or_any(~swing.sway.in_front)
 
 
 def _on_glass(box: Floats, glass: Glass) -> Floats:
@@ -244,8 +233,8 @@ def _reveal_change(glass: Glass, swing: Swing) -> Change:
     # p' is det / n² of the second axis, q' that of the first, turned round. Farther from 0, each
     # takes more.
     for volume, begin, end, across, size in (
-        (swing.turn[1], swing.p_low, swing.p_high, tall, glass.height),
-        (-swing.turn[0], swing.q_low, swing.q_high, wide, glass.width),
+        (swing.turn[1], swing.sway.p_low, swing.sway.p_high, tall, glass.height),
+        (-swing.turn[0], swing.sway.q_low, swing.sway.q_high, wide, glass.width),
     ):
         side = np.where(begin >= 0.0, -1.0, np.where(end <= 0.0, 1.0, 0.0))
         most = glass.reveal * size * swing.fastest(volume)
@@ -272,7 +261,11 @@ def _edges_change(edges: Edges, glass: Glass, swing: Swing) -> tuple[Change, Flo
     right, and up (4, e, m).
     """
     begin, lines = edges.begin.T[..., None], edges.lines.T[..., None]
-    sides, volumes, loose = edges.sides(swing), edges.lines @ swing.turn, edges.sizes * swing.loose
+    sides, volumes, loose = (
+        edges.sides(swing.sway),
+        edges.lines @ swing.turn,
+        edges.sizes * swing.loose,
+    )
     depths = _Depths.of(begin, lines, swing)
     most, least = depths.seen(glass, swing)
     of_outline = sides != AMID
@@ -287,12 +280,12 @@ def _crown_shadow(crown: Crown, glass: Glass, swing: Swing) -> Shadow:
     The rim slides over the crown as the sun turns, but along its rays, so that the shadow of what
     was the rim strays from its own by no more than the crown's radius times the square of that.
     """
-    p, q = (swing.p_low + swing.p_high) / 2.0, (swing.q_low + swing.q_high) / 2.0
+    p, q = swing.middle
     least_cosine, most_cosine = np.sqrt(swing.squares)
     discs, radius = Discs.of(crown, p, q), max(crown.across, crown.upright)
-    turned = np.hypot(*swing.half_ranges) * most_cosine * radius / min(crown.across, crown.upright)
-    slip = radius * turned * (turned / least_cosine + swing.half_ranges)
-    away = (float(crown.middle[2]) + crown.depth) * swing.half_ranges + slip
+    turned = np.hypot(*swing.half) * most_cosine * radius / min(crown.across, crown.upright)
+    slip = radius * turned * (turned / least_cosine + swing.half)
+    away = (float(crown.middle[2]) + crown.depth) * swing.half + slip
     first, step = _angles_on(glass, discs, away)
     angles = first + np.arange(ARCS + 1)[:, None] * step
     u, v = np.cos(angles), np.sin(angles)
@@ -356,11 +349,11 @@ class _Depths:
         deeper: Floats | float = 0.0,
     ) -> _Depths:
         """Those of edges that may lie so far `astray` (2, m) on the glass."""
-        middle = np.stack([swing.p_low + swing.p_high, swing.q_low + swing.q_high])[:, None] / 2.0
+        middle = swing.middle[:, None]
         shadows = begin[:2] - middle * begin[2], lines[:2] - middle * lines[2]
         # No point moves farther than its depth times half the range of the slopes.
         deepest = np.maximum(begin[2], begin[2] + lines[2]) + deeper
-        away = deepest * swing.half_ranges[:, None]
+        away = deepest * swing.half[:, None]
         if astray is not None:
             away = away + astray[:, None]
         return cls(begin, lines, shadows, away, deeper)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,8 +27,7 @@ ROUNDING = 1e-9
 AMID = 2
 
 
-@dataclass(frozen=True)
-class Sway:
+class Sway(NamedTuple):
     """The ranges of the slopes p and q along each of m stretches of the sun's path."""
 
     p_low: Floats
@@ -64,7 +64,7 @@ class Sway:
 
     def take(self, keep: NDArray[np.intp]) -> Sway:
         """Only the stretches that `keep` picks."""
-        return Sway(self.p_low[keep], self.p_high[keep], self.q_low[keep], self.q_high[keep])
+        return Sway._make(array[keep] for array in self)
 
     def swept(self, width: Floats | float, height: Floats | float) -> Floats:
         """What an edge `width` by `height` sweeps for each metre of depth: m²."""

@@ -136,7 +136,7 @@ class Yard:
                 continue
             change, box = solid_shadow(self.around.solids[number], self.glass, swing.take(index))
             # A shadow that covers all of the glass all along sweeps none of it.
-            covers = self._covering[number].sides(stretch.path.take(index))[0].all(axis=0)
+            covers = self._covering[number].inside(stretch.path.take(index)).all(axis=0)
             change = change.times(np.where(covers, 0.0, 1.0))
             if number >= prisms:
                 foliage = self.around.trees[number - prisms].foliage
@@ -209,7 +209,7 @@ class Yard:
 
     def touched(self, path: Path) -> Bools:
         """The same anywhere along each of some paths in the window's axes: (s, m)."""
-        touched = [~cones.sides(path)[1] for cones in self._touching]
+        touched = [~cones.outside(path) for cones in self._touching]
         return np.concatenate([np.zeros((0, len(path.slack)), dtype=bool), *touched])
 
     def still_touched(self, path: Path, among: Bools) -> Bools:
@@ -224,7 +224,7 @@ class Yard:
             cones_left = cones_left[1:]
         for number, cones in enumerate(cones_left, prisms):
             index = np.flatnonzero(among[number])
-            touched[number, index] = ~cones.sides(path.take(index))[1][0]
+            touched[number, index] = ~cones.outside(path.take(index))[0]
         return touched
 
     def _veil(self, stretch: Stretch, touched: Bools) -> Veil:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +18,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True)
-class Looks:
+class Looks(NamedTuple):
     """Looks at m glasses, each at an instant.
 
     `value` (m,) is above 0 where some of the glass is lit, and how much, in metres; `known` (m,)
@@ -27,8 +26,10 @@ class Looks:
     on into the glass by about `inward` (2, m). Where it is dark, `hides` (3, m) are up to three
     shadows that hide it by themselves: the solids of each, a bit for each of those looked at (what
     hides only together has several); 0 for none. Its `corners` (4, m) are hidden by these, by their
-    place; what is `shared` (4, m), a place on each edge or nan, by those that hide the edge's
-    corners; and what is `amid` (2, m) by all three, if there are three.
+    place. Where those of an edge's corners do not meet, a third is `between` (4, m), else -1. What
+    is `shared` (2, 4, m), places on each edge or nan, is hidden by both of these, or by the first
+    and the third and by the third and the last; and what is `amid` (2, m) by all three, if there
+    are three.
     """
 
     value: Floats
@@ -37,6 +38,7 @@ class Looks:
     inward: Floats
     hides: Ints
     corners: Ints
+    between: Ints
     shared: Floats
     amid: Floats
 
@@ -50,35 +52,32 @@ class Looks:
             np.zeros((2, count)),
             np.zeros((3, count), dtype=np.int64),
             np.zeros((4, count), dtype=np.int64),
-            np.full((4, count), np.nan),
+            np.full((4, count), -1),
+            np.full((2, 4, count), np.nan),
             np.zeros((2, count)),
         )
 
     @classmethod
     def joined(cls, parts: Sequence[Looks]) -> Looks:
         """Several, one after the other."""
-        names = [field.name for field in fields(cls)]
-        return cls(
-            *(np.concatenate([getattr(looks, name) for looks in parts], axis=-1) for name in names)
-        )
+        return cls(*(np.concatenate(arrays, axis=-1) for arrays in zip(*parts, strict=True)))
 
     @property
     def lit(self) -> Bools:
         """Whether any of the glass is lit, where that is known."""
         return self.value > 0.0
 
-    def take(self, index: Ints | Bools) -> Looks:
+    def take(self, index: Ints) -> Looks:
         """Some of them."""
-        return Looks(*(getattr(self, field.name)[..., index] for field in fields(self)))
+        return Looks._make(array.take(index, axis=-1) for array in self)
 
     def put(self, index: Ints, looks: Looks) -> None:
         """Puts other `looks` in the places of an `index`."""
-        for field in fields(self):
-            getattr(self, field.name)[..., index] = getattr(looks, field.name)
+        for array, values in zip(self, looks, strict=True):
+            array[..., index] = values
 
 
-@dataclass(frozen=True)
-class Sun:
+class Sun(NamedTuple):
     """The sun over m glasses, each by its number `owner` (m,): slopes `p` and `q` (m,), and the
     share of the beam that is `needed` (m,) to count.
     """
@@ -111,7 +110,7 @@ def look(
     index = np.flatnonzero(~lit if reasons else ~looks.known)
     if len(index) and len(masks):
         part = cover.take(index)
-        shadows, corners = part.hiding()
+        shadows, corners, between = part.hiding()
         hidden = shadows[0] >= 0
         several = hidden & (shadows[2] >= 0) | ~hidden & ~looks.known[index]
         looks.known[index[hidden]] = True
@@ -130,7 +129,8 @@ def look(
             hidden[among] &= holes.deep
         looks.hides[:, index] = np.where(hidden & (shadows >= 0), masks[shadows], 0)
         looks.corners[:, index] = corners
-        looks.shared[:, index] = part.shared(shadows, corners)
+        looks.between[:, index] = between
+        looks.shared[..., index] = part.shared(shadows, corners, between)
         looks.amid[:, index] = amid
     return looks
 

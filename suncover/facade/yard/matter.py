@@ -10,7 +10,7 @@ out changes no minute of sun. (It would change the light of the sky.)
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,8 +30,7 @@ SPARE = 0.05  # degrees
 ROUND = 16  # corners of the outline about a crown
 
 
-@dataclass(frozen=True)
-class Outlines:
+class Outlines(NamedTuple):
     """Upright solids: the corners (k, 2) of all, one after another, where each begins (n,), and
     each one's `top` (n,); in metres.
     """

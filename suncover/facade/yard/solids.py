@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,8 +32,7 @@ NEAREST = 1e-6
 OUTLINE = 256
 
 
-@dataclass(frozen=True)
-class Standpoint:
+class Standpoint(NamedTuple):
     """Where a window is on the site.
 
     `origin` (3,) is the middle of its glass's lower edge, metres east, north and up from the site's

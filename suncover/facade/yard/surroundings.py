@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,7 @@ from suncover.facade.shadows import Patch
 from suncover.facade.yard.lone_shadows import LoneShadows, open_pane, plate_before
 from suncover.facade.yard.outlines import Outlines, overlaps
 from suncover.facade.yard.solids import Crown, Prism
-from suncover.sun.clearsky import beam_at_height
+from suncover.sun.clearsky import beam_at_height, beam_bounds
 from suncover.sun.position import DAY, Observer
 
 Floats = NDArray[np.float64]
@@ -32,8 +33,7 @@ Bools = NDArray[np.bool_]
 TRACE = 1e-300
 
 
-@dataclass(frozen=True)
-class Foliage:
+class Foliage(NamedTuple):
     """The share of the beam that a crown lets through: `leaf` within the `spans` in leaf, else
     `bare`.
 
@@ -71,8 +71,7 @@ class Foliage:
         return max(self.leaf, self.bare)
 
 
-@dataclass(frozen=True)
-class VeilingTree:
+class VeilingTree(NamedTuple):
     """A crown and what it lets through."""
 
     crown: Crown
@@ -96,11 +95,7 @@ class BeamThrough:
         """The share of the clear-sky beam that counts as sun, of a sun at apparent `elevation` in
         degrees on each of `days` (UTC, since 1970): (n,). Infinite where all of it does not.
         """
-        if self._beam <= 0.0:
-            return np.full(elevation.shape, TRACE)
-        beam = beam_at_height(days, elevation, self._span[2])
-        with np.errstate(divide="ignore"):
-            return np.where(beam > 0.0, self._beam / beam, np.inf)
+        return self._share_of(beam_at_height(days, elevation, self._span[2]))
 
     def needed_of_enough(self, days: Ints, elevation: Floats) -> Floats:
         """The same, and all of it where even that is too weak: that is another question."""
@@ -109,19 +104,22 @@ class BeamThrough:
     def needed_between(
         self, begin: Floats, end: Floats, lowest: Floats, highest: Floats
     ) -> tuple[Floats, Floats]:
-        """The least and the largest of that from `begin` to `end`, unix seconds, under a sun from
-        the elevation of sine `lowest` to `highest`: (m,) each.
+        """At least and at most so much is that from `begin` to `end`, unix seconds, under a sun
+        from the elevation of sine `lowest` to `highest`: (m,) each.
         """
-        heights = [
+        low, high = (
             np.degrees(np.arcsin(np.clip(values, -1.0, 1.0))) for values in (lowest, highest)
-        ]
+        )
         first, last = (np.floor(values / DAY).astype(np.int64) for values in (begin, end))
-        least, most = np.full(begin.shape, np.inf), np.zeros(begin.shape)
-        for later in range(int((last - first).max(initial=-1)) + 1):
-            days = np.minimum(first + later, last)
-            least = np.minimum(least, self.needed_of_enough(days, heights[1]))
-            most = np.maximum(most, self.needed_of_enough(days, heights[0]))
-        return least, most
+        weakest, strongest = beam_bounds(first, last, low, high, self._span[2])
+        least, most = self._share_of(strongest), self._share_of(weakest)
+        return np.minimum(least, 1.0), np.minimum(most, 1.0)
+
+    def _share_of(self, beam: Floats) -> Floats:
+        if self._beam <= 0.0:
+            return np.full(beam.shape, TRACE)
+        with np.errstate(divide="ignore"):
+            return np.where(beam > 0.0, self._beam / beam, np.inf)
 
     def settled(self, sun: Daylight, share: float, radius: Floats) -> Ints:
         """For whole patches: 1 where `share` of the beam counts for sure, -1 where it does not."""

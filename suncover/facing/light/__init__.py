@@ -1,5 +1,6 @@
 """What the log of a light sensor on a window shows of the sun: a source of sightings.
 
+twilight    when the light passes a level in the morning and in the evening
 rhythm      how far the logger's clock is off, by day and night
 pattern     which days are clear, and about which way the window faces, by whole days
 beginnings  how the beam begins on a sensor, by where it lies

@@ -7,7 +7,7 @@ it is shows over all days together; the moment, on each day alone.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -22,7 +22,7 @@ from suncover.facade.yard.matter import with_what_matters
 from suncover.facing.around import HALF_DAY, SunAround
 from suncover.facing.light.beginnings import SHAPES
 from suncover.facing.light.fits import LEAST_SIDE, Edge, Readings
-from suncover.facing.light.pattern import SunnyDays, averaged
+from suncover.facing.light.pattern import SunnyDays, averaged, solar_days
 from suncover.facing.light.places import Place
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
@@ -37,6 +37,10 @@ WINDOW_S = 5400.0  # before and after the time looked for
 LOWEST_SUN = 8.0  # degrees: below, what begins is rather the sun's rise or set
 GOOD_FIT = 0.05  # of the beam within the window: what a clear sky leaves unexplained at the most
 GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
+# Of a day's brightest light: less is no beam, but what a lit reveal, a frame or a wall opposite
+# throws, which comes and goes at other times than the beam. They throw a tenth, if white and near.
+LEAST_OF_DAY, TOP = 0.2, 0.98
+MOST_LOOKS = 3000  # at the sun, to see how strong the beam is on each day
 GLANCE = 0.2  # cosine of the sun's angle to the glass
 SEVERAL = 3
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
@@ -219,8 +223,11 @@ def _asked(
     beam = clear_sky_dni(times[rows], observer)
     of = np.repeat(np.arange(len(spans)), [last - first for *_, first, last in spans])
     passages = []
+    most_gain = _most_gains(times, values, outward, observer)
     for number, (expected, coming, *_) in enumerate(spans):
         at = np.flatnonzero((of == number) & (sun.elevation > 1.0))
+        if len(at) < 2 * LEAST_SIDE:
+            continue
         readings = Readings.of(
             expected,
             coming,
@@ -230,10 +237,39 @@ def _asked(
             cosine=outward @ sun.direction[:, at],
             sine=sun.direction[2, at],
             most=most,
+            most_gain=most_gain(expected),
         )
         if readings is not None:
             passages.append(readings)
     return passages
+
+
+def _most_gains(
+    times: Floats, values: Floats, outward: Floats, observer: Observer
+) -> Callable[[float], Mapping[str, float]]:
+    """For any time, the gain that a beam would have if it were all of its day's brightest light, by
+    the way in which the sensor stands.
+    """
+    number = solar_days(times, observer)
+    sun = Daylight.at(times[:: len(times) // MOST_LOOKS + 1], observer)
+    beam = clear_sky_dni(sun.seconds, observer)
+    light = {
+        "upright": beam * np.maximum(outward @ sun.direction, 0.0),
+        "lying": beam * np.maximum(sun.direction[2], 0.0),
+        "even": np.ones_like(beam),
+    }
+    dark = float(np.quantile(values, 0.02))
+    of_sun = solar_days(sun.seconds, observer)
+
+    def most_gain(time: float) -> Mapping[str, float]:
+        day = int(solar_days(np.array([time]), observer)[0])
+        brightest = float(np.quantile(values[number == day], TOP)) - dark
+        return {
+            way: max(brightest, 1e-12) / max(float(row[of_sun == day].max(initial=0.0)), 1e-12)
+            for way, row in light.items()
+        }
+
+    return most_gain
 
 
 def _expected(
@@ -265,7 +301,7 @@ def _clear(edges: list[Edge]) -> list[Edge]:
     """Those of one kind under a clear sky and an open shade: well told, with about as much beam as
     is usual.
     """
-    kind = [e for e in edges if e.misfit < GOOD_FIT]
+    kind = [e for e in edges if e.misfit < GOOD_FIT and e.of_day > LEAST_OF_DAY]
     if not kind:
         return []
     usual = float(np.quantile([e.gain for e in kind], 0.7))

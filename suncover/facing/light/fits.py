@@ -21,6 +21,7 @@ REACH_S = 3600.0  # by which an edge may differ from the time expected
 STEPS = 6  # tried moments in an interval between readings
 FINER, MOST_NEAR = 10, 0.98  # times; where so much of the odds lies beside the best of them
 LEAST_SIDE = 4  # readings on either side
+AT_LIMIT = 2  # readings of a sensor that is at its limit
 ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 
 
@@ -28,7 +29,7 @@ ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 class Edge:
     """The sun's coming (or leaving) on a day: unix seconds, with one standard deviation; `gain` is
     the beam's share of the log's value, `misfit` what of it stays unexplained, `kind` its place
-    among the kinds of edges.
+    among the kinds of edges. Of the day's brightest light, so strong a beam would make `of_day`.
     """
 
     time: float
@@ -37,6 +38,7 @@ class Edge:
     gain: float
     misfit: float
     kind: int = 0
+    of_day: float = 1.0
 
     @property
     def own_min(self) -> float:
@@ -50,7 +52,8 @@ class Readings:
     (of a leaving, before it), the beam's strength and its cosine on the glass.
 
     `sine` is that of the sun's height, `basis` (n, 2) spans sky light, `rest` is what that leaves
-    of the readings, `glance` the cosine at the edge.
+    of the readings, `glance` the cosine at the edge. `most_gain` is the beam's share of the value
+    if the beam were all of the day's brightest light, by the way in which the sensor stands.
     """
 
     expected: float
@@ -62,6 +65,7 @@ class Readings:
     basis: Floats
     rest: Floats
     glance: float
+    most_gain: Mapping[str, float]
 
     @classmethod
     def of(
@@ -75,6 +79,7 @@ class Readings:
         cosine: Floats,
         sine: Floats,
         most: float,
+        most_gain: Mapping[str, float],
     ) -> Readings | None:
         """Those at ascending `times`, up to the sensor's limit `most`; None if they are too few."""
         glance = float(np.interp(expected, times, cosine))
@@ -83,15 +88,16 @@ class Readings:
         values, beam, cosine, sine = (series[ahead] for series in (values, beam, cosine, sine))
         below = values < most
         if not below.all():
-            # What lies at the sensor's limit tells no more than that the sun had come.
-            cut = int(np.argmin(below))
+            # What lies at the sensor's limit tells no more than that the sun had come. The first of
+            # it stays: else, where it comes at once, there would be nothing of the beam.
+            cut = int(np.argmin(below)) + AT_LIMIT
             hours, values, beam = hours[:cut], values[:cut], beam[:cut]
             cosine, sine = cosine[:cut], sine[:cut]
         if len(hours) < 2 * LEAST_SIDE - 2:
             return None
         basis, _ = np.linalg.qr(np.column_stack([np.ones_like(hours), sine**SKY_POWER]))
         rest = values - basis @ (basis.T @ values)
-        return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance)
+        return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance, most_gain)
 
     def fitted(self, shapes: Mapping[str, Beginning], step: float) -> dict[str, Edge | None]:
         """For each way in which the beam may begin the edge that fits best; None where none does.
@@ -129,6 +135,7 @@ class Readings:
             self.coming,
             float(gains[best]),
             float(np.sqrt(variance) / (gains[best] * most_light[best])),
+            of_day=float(gains[best]) / self.most_gain[shape.way],
         )
 
     def _unexplained(self, shape: Beginning, beams: Beams) -> tuple[Floats, Floats, Floats]:

@@ -34,6 +34,7 @@ ACROSS = tuple((2 * cell + 1) / 16 for cell in range(8))
 UP, UP_SHARE = (0.03, 0.2, 0.5, 0.8), (0.5, 0.16, 0.17, 0.17)
 BEHIND_M = (0.0, 0.01, 0.03, 0.08)
 STEP_M = 0.02  # by which a place is moved to see what that does
+MOST_LEANED = 20.0  # of degrees turned for one leaned: with a sun overhead it would be any
 NEAREST_MIN = 180.0  # farther from what was seen, an edge is another one
 
 
@@ -177,6 +178,21 @@ class SunAtPlaces:
             nearest = np.abs(apart).argmin(axis=0)[None]
             late[:, asked] = np.take_along_axis(apart, nearest, axis=0)[0]
         return np.where(np.abs(late) < NEAREST_MIN, late, np.nan)
+
+    def leaned(self, azimuths: Floats) -> Floats:
+        """By how many degrees a plane would have to be turned, for the sun to come to it as it
+        comes to one that leans back by a degree: (k, n).
+        """
+        tilt = self._window.tilt
+        rows = []
+        for azimuth in azimuths.tolist():
+            turned = window_axes((azimuth + 1.0) % 360.0, tilt)[2]
+            turned = turned - window_axes((azimuth - 1.0) % 360.0, tilt)[2]
+            leaned = window_axes(azimuth % 360.0, tilt - 1.0)[2]
+            leaned = leaned - window_axes(azimuth % 360.0, tilt + 1.0)[2]
+            across = turned @ self._direction
+            rows.append(leaned @ self._direction / np.where(np.abs(across) > 1e-4, across, 1e-4))
+        return np.asarray(np.clip(np.array(rows), -MOST_LEANED, MOST_LEANED))
 
     def cosine(self, azimuth: float) -> Floats:
         """Cosine (n,) of the sun's angle to the window at the times."""

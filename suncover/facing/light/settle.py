@@ -31,10 +31,11 @@ Floats = NDArray[np.float64]
 # late at a coming and early at a leaving, alike; and each kind has its own part, which changes.
 LAG_MIN, KIND_MIN, TREND_MIN = 0.6, 0.6, 0.4
 ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
-# Degrees by which a sensor's face may be turned from the pane's: half a millimetre over ten
-# centimetres; our judgement. The sun's width adds nothing: light grows as if all came from the
-# middle of its disc, and when that passes a shadow's edge, half of the disc has.
-ASKEW_SD = 0.3
+# Degrees by which a sensor's face may be turned from the pane's, and leaned: half a millimetre over
+# seven centimetres; our judgement. Leaned, it sees a high sun much sooner or later. The sun's width
+# adds nothing: light grows as if all came from the middle of its disc, and when that passes a
+# shadow's edge, half of the disc has.
+ASKEW_SD = 0.4
 # Degrees under an overhang, where what only grows or a frame's shadow is at times taken for its
 # edge: our judgement, and of 20 made logs two lay farther than three times what is said with it.
 OVERHANG_SD = 2.5
@@ -48,8 +49,10 @@ KEPT, MOST_OF = 100, 0.995  # places that are looked at closely, and the share o
 JUMPS, GROWS = 0.2, 0.02
 GRAZING, STEEP = 0.05, 0.25  # cosine of the sun's angle to the glass
 # How likely a sensor lies on the glass, and 1, 3 and 8 cm behind it (`BEHIND_M`).
-WITHIN, AT_PANE = (0.5, 0.15, 0.2, 0.15), (0.8, 0.2, 0.0, 0.0)
-OUTDOORS, ON_GLASS = (0.97, 0.01, 0.01, 0.01), (1.0, 0.0, 0.0, 0.0)
+WITHIN = (0.5, 0.15, 0.2, 0.15)
+OUTDOORS = (0.97, 0.01, 0.01, 0.01)
+# Where light only grows: a frame's shadow at a glance to the glass looks much the same.
+GROWING = (0.7, 0.1, 0.12, 0.08)
 FAR, FINE, MOST_ODDS = 5.0, 0.1, 1_000  # standard deviations that odds reach, their step, how many
 EDGE_M, MOST_WAYS = 0.005, 6
 WHOLE_SD, WHOLE_SHARE = 8.0, 0.85  # how far whole days mislead, degrees; how often they tell it
@@ -194,11 +197,9 @@ def _behind(ways: Sequence[Way]) -> tuple[float, ...]:
     A frame's edge lets it begin at once; and through panes it comes only to what is behind them.
     """
     kinds = [SHAPES[way.shape] for way in ways]
-    if any(kind.panes for kind in kinds):
-        return WITHIN if any(kind.shadow or kind.way == "lying" for kind in kinds) else AT_PANE
-    if any(kind.shadow and kind.way == "upright" for kind in kinds):
+    if any(kind.panes or (kind.shadow and kind.way == "upright") for kind in kinds):
         return WITHIN
-    return OUTDOORS if any(kind.shadow for kind in kinds) else ON_GLASS
+    return OUTDOORS if any(kind.shadow for kind in kinds) else GROWING
 
 
 def _from_where(seen: _Seen, azimuth: float, places: Places) -> tuple[Floats, Places]:
@@ -273,6 +274,11 @@ class _Seen:
             clock_sd,
         )
 
+    def growing(self, ways: Sequence[Way]) -> Floats:
+        """1 for edges (n,) at which the light grows as the sun comes round the wall, else 0."""
+        grows = [0.0 if SHAPES[way.shape].shadow else 1.0 for way in ways]
+        return np.asarray(self.kinds @ np.array(grows))
+
 
 def _share(ways: Sequence[Way]) -> float:
     return float(np.prod([way.share for way in ways]))
@@ -294,6 +300,7 @@ def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
     tempered = 1.0 / (1.0 + len(seen.coming) / TELLING)
     sign = np.where(seen.coming, 1.0, -1.0)
     aside = _aside(seen, azimuths, places.every, late)
+    leaned = -slopes * seen.sun.leaned(azimuths)
     alike = [sign, *seen.kinds.T, *(seen.kinds * seen.week[:, None]).T]
     shared = np.column_stack([np.ones(len(sign)), *alike])
     cases = [
@@ -309,6 +316,7 @@ def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
         [
             -slopes[of][..., None],
             np.broadcast_to(shared, (len(of), *shared.shape)),
+            (leaned[of] * np.array([seen.growing(ways) for _, ways, _ in cases]))[..., None],
             -aside[of].swapaxes(1, 2),
         ],
         axis=2,
@@ -318,7 +326,7 @@ def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
         unsure = np.array([way.unsure for way in ways])
         parts, trends = np.hypot(KIND_MIN, unsure), np.hypot(TREND_MIN, unsure)
         about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
-        sds.append([ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, *about])
+        sds.append([ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, ASKEW_SD, *about])
         longer.append(sign * (seen.kinds @ [way.longer for way in ways]))
     fits = fit_lines(model, late[of] + longer, known[of], 1.0 / np.square(sds), seen.own)
     log = tempered * fits.weight

@@ -19,7 +19,7 @@ from suncover.facing.light.edges import Edges, Way, find_edges
 from suncover.facing.light.fits import ON_ITS_OWN_MIN, STEPS, Edge
 from suncover.facing.light.pattern import SunnyDays, averaged, solar_days, sunny_days, whole_days
 from suncover.facing.light.places import Place, is_bare, one_place
-from suncover.facing.light.rhythm import ClockError, clock_error
+from suncover.facing.light.rhythm import ClockError, ClockJump, clock_error, without_jump
 from suncover.facing.light.settle import Settled, settled
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
@@ -52,8 +52,9 @@ class LightStudy:
     """What a light log shows of one window.
 
     `facing` is None, and `too_few` says why, where too few days tell the direction. `clock` is how
-    far the logger's clock is ahead. `sightings` are by the true clock. Of `days` in the log, `used`
-    have given a sighting; `sunny` were clear for most of the time.
+    far the logger's clock is ahead; where it was set anew once, at `jump`, the `log` has all times
+    by the clock that more of its days had. `sightings` are by the true clock. Of `days` in the log,
+    `used` have given a sighting; `sunny` were clear for most of the time.
     """
 
     window: str
@@ -61,6 +62,7 @@ class LightStudy:
     facing: Facing | None
     too_few: str | None
     clock: ClockError
+    jump: ClockJump | None
     sightings: tuple[Sighting, ...]
     days: int
     sunny: int
@@ -77,18 +79,19 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     """
     window = site.window(name)
     observer = observer_of(site.place)
+    log, jump = without_jump(log, observer)
     clock, right, days = _by_day_and_night(window, observer, log)
     beginning = _Search(site, window, _coarser(right), days, clock.sd).best()
     count = len(days.numbers)
     if beginning is None:
-        study = LightStudy(name, log, None, None, clock, (), days.days, count, 0)
+        study = LightStudy(name, log, None, None, clock, jump, (), days.days, count, 0)
         return replace(study, too_few=_none_agree(study))
     edges, azimuth = _closely(beginning, site, window, right, days)
     edges = replace(edges, clear=tuple(_spread_out(edges.clear)))
     edges = replace(edges, ways=_with_steps(edges, log))
     sightings = tuple(_sighting(edge, name) for edge in edges.clear)
     used = _days_of(sightings, observer)
-    study = LightStudy(name, log, None, None, clock, sightings, days.days, count, used)
+    study = LightStudy(name, log, None, None, clock, jump, sightings, days.days, count, used)
     result = settled(site, window, edges, azimuth, clock_sd=clock.sd, whole=days.azimuth)
     if result is None:
         return replace(study, too_few=_too_few(study, 0))

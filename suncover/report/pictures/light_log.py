@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.clock import DAY_S, clock_text, date_text, day_bounds, local_date
+from suncover.base.clock import (
+    DAY_S,
+    clock_text,
+    date_text,
+    day_bounds,
+    local_date,
+    offsets_between,
+)
 from suncover.base.spell import Spell
 from suncover.export.text.words import long_date, number
 from suncover.facing.light.study import LightStudy
@@ -42,10 +50,10 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
         bounds = day_bounds(day, zone)
         foot = TOP + ROW * (row + 1) - 2.0
         drawn.append(draw.text(LEFT - 8, foot - 4, date_text(day), "e q small"))
-        drawn += _curves(study, times, bounds, foot)
+        drawn += _curves(study, times, bounds, foot, zone)
         for sighting in study.sightings:
             if bounds.start <= sighting.time < bounds.end:
-                at = _hour(sighting.time - bounds.start)
+                at = _hour(float(_by_clock(np.array([sighting.time]), bounds, zone)[0]))
                 drawn.append(draw.line(at, foot - ROW + 2.0, at, foot, "rise"))
                 came = "came" if sighting.seen == "on" else "left"
                 rows.append((long_date(day), came, clock_text(int(sighting.time), zone)))
@@ -66,17 +74,16 @@ def light_picture(site: Site, study: LightStudy) -> Figure:
 
 
 def _curves(
-    study: LightStudy, times: NDArray[np.float64], day: Spell, foot: float
+    study: LightStudy, times: NDArray[np.float64], day: Spell, foot: float, zone: ZoneInfo
 ) -> Iterator[Markup]:
     """The light of a day in the row whose lower edge is at `foot`; `times` by the right clock."""
     values = study.log.values
     low, most = float(values.min()), float(np.quantile(values, 0.999)) or 1.0
     up = Scale(low, max(most, low + 1e-9), foot, foot - ROW + 4.0)
     first, last = np.searchsorted(times, [day.start, day.end])
-    for part in _unbroken(times[first:last], study.log.interval):
-        points = [
-            (_hour(times[first + at] - day.start), up(min(values[first + at], most))) for at in part
-        ]
+    by_clock = _by_clock(times[first:last], day, zone)
+    for part in _unbroken(by_clock, study.log.interval):
+        points = [(_hour(by_clock[at]), up(min(values[first + at], most))) for at in part]
         yield tag("path", d=draw.path_of(points), class_="sunline")
 
 
@@ -96,12 +103,23 @@ def _sightings_text(rows: Sequence[tuple[str, str, str]]) -> str:
     return f"{sentence[0].upper()}{sentence[1:]}; a mark in each row shows it."
 
 
+def _by_clock(times: NDArray[np.float64], day: Spell, zone: ZoneInfo) -> NDArray[np.float64]:
+    """Seconds from the day's midnight by the clock on the wall, of which summer time skips an hour
+    or has one twice.
+    """
+    begins, offsets = zip(*offsets_between(day.start, day.end, zone), strict=True)
+    at = np.maximum(np.searchsorted(begins, times, side="right") - 1, 0)
+    return np.asarray(times - day.start + np.array(offsets)[at] - offsets[0], dtype=np.float64)
+
+
 def _hour(seconds: float) -> float:
     """Where a time of day is drawn."""
     return Scale(0.0, DAY_S, LEFT, RIGHT)(min(seconds, DAY_S))
 
 
 def _unbroken(times: np.ndarray, interval: float) -> list[range]:
-    """The rows of readings without a gap among them."""
-    breaks = [0, *(np.flatnonzero(np.diff(times) > GAP * interval) + 1).tolist(), len(times)]
+    """The rows of readings without a gap among them, or an hour that comes again."""
+    steps = np.diff(times)
+    apart = np.flatnonzero((steps > GAP * interval) | (steps < 0.0)) + 1
+    breaks = [0, *apart.tolist(), len(times)]
     return [range(begin, end) for begin, end in pairwise(breaks) if end - begin > 1]

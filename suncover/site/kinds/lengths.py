@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import Literal
 
 # Exact by the international yard and pound agreement of 1959: 1 yd = 0.9144 m, so 1 in = 0.0254 m.
 METRES_PER_INCH = Fraction(254, 10_000)
@@ -63,8 +64,8 @@ def parse_length(text: str) -> float:
     1 in = 0.0254 m exactly: international yard and pound agreement, in force since 1 July 1959
     (US Federal Register, document 59-5442).
     """
-    match = re.match(LENGTH_PATTERN, text) if len(text) <= _LONGEST_TEXT else None
-    if match is None or text.endswith("\n"):  # `$` also stands before a last line break
+    match = _match(text)
+    if match is None:
         raise ValueError(_complaint(text))
     sign, metric, metric_unit, feet, inches_after_feet, inches = match.groups()
     if metric:
@@ -76,6 +77,20 @@ def parse_length(text: str) -> float:
     else:
         metres = _amount(inches) * METRES_PER_INCH
     return float(-metres if sign in ("-", "−") else metres)
+
+
+def unit_of_length(text: str) -> Literal["metric", "feet"] | None:
+    """Which units a text with a length is in; None for a text that is no length."""
+    match = _match(text)
+    if match is None:
+        return None
+    return "metric" if match[2] else "feet"
+
+
+def _match(text: str) -> re.Match[str] | None:
+    if len(text) > _LONGEST_TEXT or text.endswith("\n"):  # `$` also stands before a last line break
+        return None
+    return re.match(LENGTH_PATTERN, text)
 
 
 def _amount(text: str) -> Fraction:

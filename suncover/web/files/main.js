@@ -355,7 +355,7 @@ async function start() {
     state.digest = read.digest;
     state.saved = read.text;
     texts.begin(read.text);
-    state.feet = by('feet').checked = /\d *(ft|in|')/.test(read.text.replace(/#.*/g, ''));
+    state.feet = by('feet').checked = read.units === 'feet';
     asked('forms').then(({ forms }) => {
       state.forms = forms;
       if (state.judged) tell('forms');
