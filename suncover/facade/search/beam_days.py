@@ -18,6 +18,8 @@ Ints = NDArray[np.int64]
 # Seconds between two times, and how many steps a day (UTC) has.
 STEP = 1200.0
 STEPS = round(DAY / STEP)
+# Days for which the sun is asked together: bounds the memory.
+DAYS_AT_ONCE = 384
 
 
 def beam_at(days: Ints, sines: Floats, observer: Observer) -> Floats:
@@ -55,18 +57,19 @@ class Steps:
         return Steps(self.length, self.begin[keep], self.day[keep], self.owner[keep], *ends)
 
     def cut(self, parts: int, observer: Observer) -> Steps:
-        """Each cut in so many parts."""
+        """Each cut in so many parts, which follow each other."""
         length = self.length / parts
-        begin = self.begin + np.arange(parts)[:, None] * length
-        sun = directions_at(begin[1:], observer, smooth=True)
-        beam = beam_at(self.day, sun[2], observer)
+        begin = self.begin[:, None] + np.arange(parts) * length
+        sun = directions_at(begin[:, 1:], observer, smooth=True)
+        beam = beam_at(self.day[:, None], sun[2], observer)
         share = np.full(beam.shape, np.nan)
         ends = []
         for at_ends, between in ((self.sun, sun), (self.beam, beam), (self.share, share)):
-            row = np.concatenate([at_ends[..., :1, :], between, at_ends[..., 1:, :]], axis=-2)
-            both = np.stack([row[..., :-1, :], row[..., 1:, :]], axis=-3)
-            ends.append(both.reshape(*row.shape[:-2], 2, -1))
-        day, owner = np.tile(self.day, parts), np.tile(self.owner, parts)
+            first, last = at_ends[..., 0, :, None], at_ends[..., 1, :, None]
+            row = np.concatenate([first, between, last], axis=-1)
+            both = np.stack([row[..., :-1], row[..., 1:]], axis=-3)
+            ends.append(both.reshape(*both.shape[:-2], -1))
+        day, owner = np.repeat(self.day, parts), np.repeat(self.owner, parts)
         return Steps(length, begin.ravel(), day, owner, *ends)
 
     @classmethod
@@ -94,9 +97,12 @@ class BeamDays:
     @cached_property
     def directions(self) -> Floats:
         """The sun at each time, both midnights of a day among them: (3, days * (STEPS + 1))."""
-        day = self.first + np.arange(self.days)
-        times = day[:, None] * DAY + np.arange(STEPS + 1) * STEP
-        return directions_at(times.ravel(), self.observer, smooth=True)
+        parts = []
+        for first in range(0, self.days, DAYS_AT_ONCE):
+            day = self.first + np.arange(first, min(first + DAYS_AT_ONCE, self.days))
+            times = day[:, None] * DAY + np.arange(STEPS + 1) * STEP
+            parts.append(directions_at(times.ravel(), self.observer, smooth=True))
+        return np.concatenate(parts, axis=1)
 
     @cached_property
     def beam(self) -> Floats:

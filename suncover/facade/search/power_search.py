@@ -29,6 +29,8 @@ Bools = NDArray[np.bool_]
 
 # Seconds of the shortest stretches, and how many of them, or of longer ones, are few.
 SHORTEST, FEW = STEP / 128.0, 1000
+# Stretches that are looked at together: bounds the memory.
+AT_ONCE = 1 << 14
 # Power that is rounding, W/m²: bounds have to be past the threshold by as much.
 ROUNDING = 1e-6
 # What the speed of a path for a whole step may differ from its way, by how far that may stray.
@@ -52,8 +54,8 @@ def enough_power(
         )
     result = list(lit)
     for group in alike.values():
-        found = _on_glasses([scenes[n] for n in group], days, [lit[n] for n in group])
-        for number, intervals in zip(group, found, strict=True):
+        strong = _on_glasses([scenes[n] for n in group], days, [lit[n] for n in group])
+        for number, intervals in zip(group, strong, strict=True):
             result[number] = intervals
     return result
 
@@ -76,9 +78,12 @@ def _on_glasses(
         crossing.append(steps.take(state == CROSSING))
         return steps.take(state == OPEN)
 
-    first = [days.steps(times, number) for number, times in enumerate(lit)]
-    pairs = zip(alone, first, strict=True)
-    steps = Steps.joined([still_open(*of_window.settle(steps)) for of_window, steps in pairs])
+    steps = Steps.joined(
+        [
+            still_open(*of_window.settle(days.steps(times, number)))
+            for number, (of_window, times) in enumerate(zip(alone, lit, strict=True))
+        ]
+    )
     while (parts := round(steps.length / SHORTEST)) > 1 and len(steps.begin):
         # Few are cut in more parts at once, as each round costs something, too.
         while parts > 2 and parts * len(steps.begin) > FEW:
@@ -134,6 +139,14 @@ class _Search:
         """The steps, with the shares at the ends of those in which the power may be reached; and
         what is known of each.
         """
+        count = len(steps.begin)
+        if count <= AT_ONCE:
+            return self._settle(steps)
+        pieces = np.array_split(np.arange(count), -(-count // AT_ONCE))
+        parts = [self._settle(steps.take(piece)) for piece in pieces]
+        return Steps.joined([part for part, _ in parts]), np.concatenate([s for _, s in parts])
+
+    def _settle(self, steps: Steps) -> tuple[Steps, Ints]:
         least, slack = self._glass.power, cell_slack(steps.sun[2].min(axis=0), steps.length, 0)
         ahead = self._glass.ahead(steps.owner, steps.sun)
         low, high = self._full_bounds(steps, ahead, slack)
@@ -181,14 +194,17 @@ class _Search:
         """The steps with the shares of the beam on the glass at the ends of those at an index."""
         if self._glass.is_clear:
             return replace(steps, share=np.ones_like(steps.share))
-        row, place = np.nonzero(np.isnan(steps.share[:, index]))
-        column, share = index[place], steps.share.copy()
-        times = np.where(row == 0, steps.begin[column], steps.begin[column] + steps.length)
-        owner = steps.owner[column]
-        # Two that follow each other share an instant, at which a window is asked once.
-        first, place = _once(times, owner)
-        sun = steps.sun[:, row[first], column[first]]
-        share[row, column] = self._glass.share(owner[first], times[first], sun)[place]
+        begin, owner, share = steps.begin[index], steps.owner[index], steps.share.copy()
+        # Two that follow each other share an instant, which is asked once.
+        asked = np.isnan(share[:, index])
+        follows = (begin[1:] == begin[:-1] + steps.length) & (owner[1:] == owner[:-1])
+        shared = np.flatnonzero(asked[1, :-1] & asked[0, 1:] & follows)
+        asked[1, shared] = False
+        row, place = np.nonzero(asked)
+        times = np.where(row == 0, begin[place], begin[place] + steps.length)
+        sun = steps.sun[:, row, index[place]]
+        share[row, index[place]] = self._glass.share(owner[place], times, sun)
+        share[1, index[shared]] = share[0, index[shared + 1]]
         return replace(steps, share=share)
 
     def _full_bounds(self, steps: Steps, ahead: Floats, slack: Floats) -> tuple[Floats, Floats]:
@@ -267,13 +283,3 @@ class _Search:
         if not self._glass.is_clear:
             power = power * self._glass.share(owner, times, sun)
         return np.asarray(power - self._glass.power)
-
-
-def _once(times: Floats, owner: Ints) -> tuple[Ints, Ints]:
-    """The places of instants of windows, each once; and at which of these each instant stands."""
-    order = np.lexsort((times, owner))
-    fresh = np.ones(len(order), dtype=bool)
-    fresh[1:] = (np.diff(times[order]) != 0.0) | (np.diff(owner[order]) != 0)
-    place = np.empty(len(order), dtype=np.int64)
-    place[order] = np.cumsum(fresh) - 1
-    return order[fresh], place
