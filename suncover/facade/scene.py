@@ -16,6 +16,8 @@ from suncover.facade.glazed import Glass
 from suncover.facade.plates import least_sunlit, most_sunlit, ray_blocked, ray_free, sunlit_fraction
 from suncover.facade.shadows import Patch
 from suncover.facade.skyline import Skyline
+from suncover.facade.yard.changes import Change, Swing, beam_change
+from suncover.facade.yard.cones import Stretch
 from suncover.facade.yard.glass import Yard
 from suncover.facade.yard.surroundings import Surroundings
 
@@ -142,6 +144,12 @@ class WindowScene:
             share[index[piece]] = self.surroundings.beam_share(
                 self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece], met[:, piece]
             )
+
+    def beam_change(self, stretch: Stretch) -> Change:
+        """How that share may change along stretches, whose paths are in the window's axes."""
+        if self.yard is not None:
+            return self.yard.beam_change(stretch)
+        return beam_change(self.glass, Swing.along(stretch.path))
 
     @cached_property
     def yard(self) -> Yard | None:
