@@ -104,8 +104,8 @@ def find_changes(
         x[side, here], f[side, here] = point, at_point
         width = x[1] - x[0]
         wide = (width > close) & (at_point != 0.0)
-        found = x[0] + f[0] / (f[0] - f[1]) * width
-        root[which[~wide]] = found[~wide]
+        crossing = x[0] + f[0] / (f[0] - f[1]) * width
+        root[which[~wide]] = crossing[~wide]
         if not wide.any():
             return root
         nearer = np.abs(f).argmin(axis=0)
