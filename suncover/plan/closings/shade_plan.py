@@ -286,7 +286,7 @@ def worded(
 def for_exceptions_alone(wants: Sequence[Want]) -> tuple[Spell, ...]:
     """When an exception has the shade be down and no sun does."""
     down = union(want.spell for want in wants if want.need == "exception")
-    return subtract(down, sunny(wants))
+    return subtract(down, sunny(wants)) if down else ()
 
 
 def sunny(wants: Iterable[Want]) -> tuple[Spell, ...]:
@@ -296,9 +296,9 @@ def sunny(wants: Iterable[Want]) -> tuple[Spell, ...]:
 
 def sun_in_each(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
     """For each of the needed spells, whether sun is part of what it is needed for; so it is in each
-    where there are no `wants`.
+    where none of the `wants` is for anything else.
     """
-    if not wants:
+    if not any(want.need in NO_SUN for want in wants):
         return [True] * len(needed)
     return [seconds > 0 for seconds in seconds_in_each(sunny(wants), needed)]
 
