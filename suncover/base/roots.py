@@ -25,7 +25,7 @@ def find_roots(
     """Where `value` crosses zero between each `low` and `high`, once: to within `close`.
 
     `value` takes points and which of the brackets they are for; it must have different signs at the
-    two ends of each. It need not be smooth. Shape (n,) all through.
+    two ends of each, `values` if they are known. It need not be smooth. Shape (n,) all through.
 
     Inverse quadratic interpolation where that is safe and bisection elsewhere: T. R. Chandrupatla,
     A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function without
@@ -36,7 +36,11 @@ def find_roots(
     # x1 is the newest point, x2 the other end of the bracket, x3 the end before.
     x1, x2, x3 = high, low, low
     f2, f1 = values or (value(low, brackets), value(high, brackets))
-    f3, share = f2, np.full(len(low), 0.5)
+    # Even functions are tried first where a straight line would cross zero.
+    f3, share = (
+        f2,
+        np.full(len(low), 0.5) if values is None else np.clip(f1 / (f1 - f2), 0.02, 0.98),
+    )
     for _ in range(MOST_ROUNDS):
         point = x1 + share * (x2 - x1)
         at_point = value(point, brackets)

@@ -18,6 +18,8 @@ from suncover.facade.shadows import Patch
 from suncover.facade.skyline import Skyline
 
 if TYPE_CHECKING:
+    from suncover.facade.yard.changes import Change
+    from suncover.facade.yard.cones import Stretch
     from suncover.facade.yard.glass import Yard
     from suncover.facade.yard.surroundings import Surroundings
 
@@ -144,6 +146,14 @@ class WindowScene:
             share[index[piece]] = self.surroundings.beam_share(
                 self.glass, slopes.p[piece], slopes.q[piece], part.seconds[piece], met[:, piece]
             )
+
+    def beam_change(self, stretch: Stretch) -> Change:
+        """How that share may change along stretches, whose paths are in the window's axes."""
+        if self.yard is not None:
+            return self.yard.beam_change(stretch)
+        from suncover.facade.yard.changes import Swing, beam_change  # noqa: PLC0415 - for power alone
+
+        return beam_change(self.glass, Swing.along(stretch.path))
 
     @cached_property
     def yard(self) -> Yard | None:

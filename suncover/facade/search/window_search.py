@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import islice
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +27,9 @@ from suncover.facade.search.panes import Panes
 from suncover.facade.search.sun_grid import STRIDE, SunGrid
 from suncover.facade.skyline import Skyline
 from suncover.sun.position import DAY, Observer
+
+if TYPE_CHECKING:
+    from suncover.facade.search.beam_days import BeamDays
 
 Floats = NDArray[np.float64]
 
@@ -50,6 +54,12 @@ class SunSearch:
         self._enough: dict[BeamGate, Floats] = {}
         self._above: dict[Skyline, Floats] = {}
 
+    @cached_property
+    def _days(self) -> BeamDays:
+        from suncover.facade.search.beam_days import BeamDays  # noqa: PLC0415 - few ask for power
+
+        return BeamDays.of(self._observer, self._start, self._end)
+
     def on_windows(self, scenes: Iterable[WindowScene]) -> Iterator[Floats]:
         """When each of `scenes` is lit: intervals (n, 2), sorted, disjoint, ends within 0.05 s."""
         scenes_left = iter(scenes)
@@ -72,7 +82,7 @@ class SunSearch:
                             enough_power,
                         )
 
-                        yield enough_power(scene, self._observer, lit)
+                        yield enough_power(scene, self._days, lit)
                     else:
                         yield lit
 
