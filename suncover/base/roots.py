@@ -84,7 +84,8 @@ def find_changes(
     values: tuple[Floats, Floats],
 ) -> Floats:
     """The same for values that at least on one side go evenly to zero, with a bend or a leap there,
-    and are known at both ends of the brackets.
+    and are known at both ends of the brackets. Where they go evenly to zero on both sides, the
+    change is known far closer, by the line through both ends of the last bracket.
 
     On either side of the change, the last two points lead to where it is; the side where they do so
     from nearer to zero is believed, and what is tried lies just past that, to bring the farther end
@@ -101,12 +102,13 @@ def find_changes(
         here = np.arange(len(which))
         older[:, side, here] = x[side, here], f[side, here]
         x[side, here], f[side, here] = point, at_point
-        nearer = np.abs(f).argmin(axis=0)
         width = x[1] - x[0]
         wide = (width > close) & (at_point != 0.0)
-        root[which[~wide]] = x[nearer, here][~wide]
+        crossing = x[0] + f[0] / (f[0] - f[1]) * width
+        root[which[~wide]] = crossing[~wide]
         if not wide.any():
             return root
+        nearer = np.abs(f).argmin(axis=0)
         slow = (width > widths[0] / 2.0) | (number > MOST_ROUNDS // 2)
         widths = np.stack([widths[1], width])
         which, x, f, older = which[wide], x[:, wide], f[:, wide], older[..., wide]

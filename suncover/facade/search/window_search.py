@@ -76,15 +76,21 @@ class SunSearch:
                     else self._by_scene(scene)
                     for index, scene in enumerate(part, begin)
                 ]
-                for scene, lit in zip(part, self._past_yards(part, without), strict=True):
-                    if scene.power > 0.0:
-                        from suncover.facade.search.power_search import (  # noqa: PLC0415 - few ask for power
-                            enough_power,
-                        )
+                yield from self._strong_enough(part, self._past_yards(part, without))
 
-                        yield enough_power(scene, self._days, lit)
-                    else:
-                        yield lit
+    def _strong_enough(self, scenes: list[WindowScene], lit: list[Floats]) -> list[Floats]:
+        """When the sun is strong enough on each window; it is `lit` at these times."""
+        asked = [number for number, scene in enumerate(scenes) if scene.power > 0.0]
+        result = list(lit)
+        if asked:
+            from suncover.facade.search.power_search import (  # noqa: PLC0415 - few ask for power
+                enough_power,
+            )
+
+            strong = enough_power([scenes[n] for n in asked], self._days, [lit[n] for n in asked])
+            for number, intervals in zip(asked, strong, strict=True):
+                result[number] = intervals
+        return result
 
     def _past_yards(self, scenes: list[WindowScene], without: list[Floats]) -> list[Floats]:
         """Sun on each window past what stands around it; `without` that it would be these times."""
