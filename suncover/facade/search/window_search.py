@@ -24,9 +24,7 @@ from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.search.crossings import common, join, lit_intervals
 from suncover.facade.search.glasses import unshaded_intervals
 from suncover.facade.search.panes import Panes
-from suncover.facade.search.share_search import share_intervals
 from suncover.facade.search.sun_grid import STRIDE, SunGrid
-from suncover.facade.search.yard_search import yard_intervals
 from suncover.facade.skyline import Skyline
 from suncover.sun.position import DAY, Observer
 
@@ -96,6 +94,12 @@ class SunSearch:
 
     def _past_yards(self, scenes: list[WindowScene], without: list[Floats]) -> list[Floats]:
         """Sun on each window past what stands around it; `without` that it would be these times."""
+        if all(scene.surroundings is None for scene in scenes):
+            return without
+        # Many homes have nothing around them.
+        from suncover.facade.search.share_search import share_intervals  # noqa: PLC0415
+        from suncover.facade.search.yard_search import yard_intervals  # noqa: PLC0415
+
         result, alike = list(without), dict[Hashable, list[int]]()
         for index, scene in enumerate(scenes):
             if scene.surroundings is None:
