@@ -114,12 +114,7 @@ def beam_bounds(
             continue
         begin = int(first[index].min()) // BLOCK * BLOCK
         end = (int(last[index].max()) // BLOCK + 1) * BLOCK
-        around = [
-            sliding_window_view(values, days + 1) for values in _sky_between(begin, end, observer)
-        ]
-        number = first[index] - begin
-        for at, (values, pick) in enumerate(product(around, (np.min, np.max))):
-            skies[at, index] = pick(values, axis=1)[number]
+        skies[:, index] = _skies_between(begin, end, days, observer)[:, first[index] - begin]
     clearest, haziest, weakest, strongest = skies
     return _dni(low, haziest, weakest, observer), _dni(high, clearest, strongest, observer)
 
@@ -200,6 +195,18 @@ def _sky_between(first: int, last: int, observer: Observer) -> tuple[Floats, Flo
     for values in sky:
         values.flags.writeable = False
     return sky
+
+
+@lru_cache(maxsize=64)
+def _skies_between(first: int, last: int, days: int, observer: Observer) -> Floats:
+    """Of each day from `first` on and so many `days` after it, as long as these come before `last`:
+    the least and the largest turbidity, and the least and the largest of what reaches the air.
+    """
+    skies = [
+        pick(sliding_window_view(values, days + 1), axis=1)
+        for values, pick in product(_sky_between(first, last, observer), (np.min, np.max))
+    ]
+    return np.array(skies)
 
 
 def _sky_at(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:
