@@ -21,7 +21,7 @@ from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facade.yard.matter import with_what_matters
 from suncover.facing.around import HALF_DAY, SunAround
 from suncover.facing.light.beginnings import SHAPES
-from suncover.facing.light.fits import LEAST_SIDE, Edge, Readings
+from suncover.facing.light.fits import LEAST_SIDE, Brightest, Edge, Readings
 from suncover.facing.light.pattern import SunnyDays, averaged, solar_days
 from suncover.facing.light.places import Place
 from suncover.site.light_log import LightLog
@@ -40,6 +40,9 @@ GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
 # Of a day's brightest light: less is no beam, but what a lit reveal, a frame or a wall opposite
 # throws, which comes and goes at other times than the beam. They throw a tenth, if white and near.
 LEAST_OF_DAY, TOP = 0.2, 0.98
+# Of a day's brightest light, before the beam: the sky and the ground give a third or so, half where
+# the sun but glances. More is the sun's own, which only wanes.
+MOST_BEFORE = 0.6
 MOST_LOOKS = 3000  # at the sun, to see how strong the beam is on each day
 GLANCE = 0.2  # cosine of the sun's angle to the glass
 SEVERAL = 3
@@ -155,7 +158,7 @@ def _of_kind(
     shapes = list(fits)
     order = np.argsort(-weight)
     best = shapes[order[0]]
-    clear = _clear([edge for edge in fits[best] if edge is not None])
+    clear = _clear([edge for edge in fits[best] if edge is not None], np.isfinite(limit))
     if clear and np.median([edge.own_min for edge in clear]) > VAGUE_MIN:
         clear = []
     ways: list[Way] = []
@@ -223,7 +226,7 @@ def _asked(
     beam = clear_sky_dni(times[rows], observer)
     of = np.repeat(np.arange(len(spans)), [last - first for *_, first, last in spans])
     passages = []
-    most_gain = _most_gains(times, values, outward, observer)
+    brightest = _brightest(times, values, outward, observer)
     for number, (expected, coming, *_) in enumerate(spans):
         at = np.flatnonzero((of == number) & (sun.elevation > 1.0))
         if len(at) < 2 * LEAST_SIDE:
@@ -237,19 +240,17 @@ def _asked(
             cosine=outward @ sun.direction[:, at],
             sine=sun.direction[2, at],
             most=most,
-            most_gain=most_gain(expected),
+            day=brightest(expected),
         )
         if readings is not None:
             passages.append(readings)
     return passages
 
 
-def _most_gains(
+def _brightest(
     times: Floats, values: Floats, outward: Floats, observer: Observer
-) -> Callable[[float], Mapping[str, float]]:
-    """For any time, the gain that a beam would have if it were all of its day's brightest light, by
-    the way in which the sensor stands.
-    """
+) -> Callable[[float], Brightest]:
+    """For any time, the brightest light of its day."""
     number = solar_days(times, observer)
     sun = Daylight.at(times[:: len(times) // MOST_LOOKS + 1], observer)
     beam = clear_sky_dni(sun.seconds, observer)
@@ -261,15 +262,19 @@ def _most_gains(
     dark = float(np.quantile(values, 0.02))
     of_sun = solar_days(sun.seconds, observer)
 
-    def most_gain(time: float) -> Mapping[str, float]:
+    def brightest(time: float) -> Brightest:
         day = int(solar_days(np.array([time]), observer)[0])
-        brightest = float(np.quantile(values[number == day], TOP)) - dark
-        return {
-            way: max(brightest, 1e-12) / max(float(row[of_sun == day].max(initial=0.0)), 1e-12)
-            for way, row in light.items()
-        }
+        most = max(float(np.quantile(values[number == day], TOP)) - dark, 1e-12)
+        return Brightest(
+            dark,
+            most,
+            {
+                way: most / max(float(row[of_sun == day].max(initial=0.0)), 1e-12)
+                for way, row in light.items()
+            },
+        )
 
-    return most_gain
+    return brightest
 
 
 def _expected(
@@ -297,11 +302,13 @@ def _expected(
     return [edge for edge, up in zip(expected, height.tolist(), strict=True) if up > LOWEST_SUN]
 
 
-def _clear(edges: list[Edge]) -> list[Edge]:
+def _clear(edges: list[Edge], limited: bool) -> list[Edge]:
     """Those of one kind under a clear sky and an open shade: well told, with about as much beam as
     is usual.
     """
     kind = [e for e in edges if e.misfit < GOOD_FIT and e.of_day > LEAST_OF_DAY]
+    if not limited:
+        kind = [e for e in kind if e.before < MOST_BEFORE]
     if not kind:
         return []
     usual = float(np.quantile([e.gain for e in kind], 0.7))

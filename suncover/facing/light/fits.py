@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +30,8 @@ ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 class Edge:
     """The sun's coming (or leaving) on a day: unix seconds, with one standard deviation; `gain` is
     the beam's share of the log's value, `misfit` what of it stays unexplained, `kind` its place
-    among the kinds of edges. Of the day's brightest light, so strong a beam would make `of_day`.
+    among the kinds of edges. Of the day's brightest light, so strong a beam would make `of_day`,
+    and the light without it is `before`.
     """
 
     time: float
@@ -39,11 +41,22 @@ class Edge:
     misfit: float
     kind: int = 0
     of_day: float = 1.0
+    before: float = 0.0
 
     @property
     def own_min(self) -> float:
         """How sure it is on its own, in minutes: by its fit, and what no fit tells."""
         return float(np.hypot(self.sd / 60.0, ON_ITS_OWN_MIN))
+
+
+class Brightest(NamedTuple):
+    """A day's brightest light beyond what is `dark`, and the beam's share of the log's value if it
+    were all of that, by the way in which the sensor stands.
+    """
+
+    dark: float
+    light: float
+    gain: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -52,8 +65,8 @@ class Readings:
     (of a leaving, before it), the beam's strength and its cosine on the glass.
 
     `sine` is that of the sun's height, `basis` (n, 2) spans sky light, `rest` is what that leaves
-    of the readings, `glance` the cosine at the edge. `most_gain` is the beam's share of the value
-    if the beam were all of the day's brightest light, by the way in which the sensor stands.
+    of the readings, `glance` the cosine at the edge. `light` (n,) are the readings as shares of the
+    day's brightest, which is `day`.
     """
 
     expected: float
@@ -65,7 +78,8 @@ class Readings:
     basis: Floats
     rest: Floats
     glance: float
-    most_gain: Mapping[str, float]
+    light: Floats
+    day: Brightest
 
     @classmethod
     def of(
@@ -79,7 +93,7 @@ class Readings:
         cosine: Floats,
         sine: Floats,
         most: float,
-        most_gain: Mapping[str, float],
+        day: Brightest,
     ) -> Readings | None:
         """Those at ascending `times`, up to the sensor's limit `most`; None if they are too few."""
         glance = float(np.interp(expected, times, cosine))
@@ -97,7 +111,8 @@ class Readings:
             return None
         basis, _ = np.linalg.qr(np.column_stack([np.ones_like(hours), sine**SKY_POWER]))
         rest = values - basis @ (basis.T @ values)
-        return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance, most_gain)
+        light = (values - day.dark) / day.light
+        return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance, light, day)
 
     def fitted(self, shapes: Mapping[str, Beginning], step: float) -> dict[str, Edge | None]:
         """For each way in which the beam may begin the edge that fits best; None where none does.
@@ -135,7 +150,8 @@ class Readings:
             self.coming,
             float(gains[best]),
             float(np.sqrt(variance) / (gains[best] * most_light[best])),
-            of_day=float(gains[best]) / self.most_gain[shape.way],
+            of_day=float(gains[best]) / self.day.gain[shape.way],
+            before=float(np.median(self.light[self.hours <= middle][-LEAST_SIDE:])),
         )
 
     def _unexplained(self, shape: Beginning, beams: Beams) -> tuple[Floats, Floats, Floats]:

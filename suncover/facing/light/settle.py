@@ -36,9 +36,6 @@ ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
 # adds nothing: light grows as if all came from the middle of its disc, and when that passes a
 # shadow's edge, half of the disc has.
 ASKEW_SD = 0.4
-# Degrees under an overhang, where what only grows or a frame's shadow is at times taken for its
-# edge: our judgement, and of 20 made logs two lay farther than three times what is said with it.
-OVERHANG_SD = 2.5
 # Degrees: in a round; for a slope; between places that are looked at from the same azimuth.
 ROUNDS, MOST_STEP, SLOPE_STEP, SHARED_STEP = 2, 12.0, 0.5, 2.0
 SCAN_TO, SCAN_STEP, SCAN_MIN = 60.0, 6.0, 18.0  # degrees; minutes by which edges are off between
@@ -162,7 +159,7 @@ def settled(
         weighed = _weighed(seen, azimuths[best], weighed.places.take(best))
     if weighed is None:
         return None
-    odds = weighed.odds(OVERHANG_SD if window.overhang else ASKEW_SD)
+    odds = weighed.odds(ASKEW_SD)
     facing = middle(odds)
     first = int(np.argmax(weighed.share))
     at, fits = weighed.of[first], weighed.fits
@@ -324,7 +321,7 @@ def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
     sds, longer = [], []
     for at, ways, _ in cases:
         unsure = np.array([way.unsure for way in ways])
-        parts, trends = np.hypot(KIND_MIN, unsure), np.hypot(TREND_MIN, unsure)
+        parts, trends = np.hypot(KIND_MIN, unsure), np.full(len(ways), TREND_MIN)
         about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
         sds.append([ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, ASKEW_SD, *about])
         longer.append(sign * (seen.kinds @ [way.longer for way in ways]))
