@@ -48,7 +48,7 @@ GLANCE = 0.2  # cosine of the sun's angle to the glass
 SEVERAL = 3
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
 ALIKE_MIN = 1.0  # by which shapes that are told as one may have edges apart
-LEAST_SHARE, MOST_WAYS = 0.02, 3
+LEAST_SHARE, MOST_WAYS = 0.02, 4
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
 # Minutes, and of an interval: what is not known of panes, their number, tint and coats.
 PANE_MIN, PANE_STEP = 2.0, 0.15
@@ -56,6 +56,7 @@ PANE_MIN, PANE_STEP = 2.0, 0.15
 # logs whose light begins, panes before the sensor and readings a quarter of an hour apart, it is 3.
 VAGUE_MIN = 3.5
 DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
+MEANS_S = 300.0  # between readings, from which on a mean of all of it is another than a moment's
 SAYING = 6.0  # days that say as much of a shape as any number more: none is quite right on any day
 
 
@@ -100,11 +101,12 @@ def find_edges(
     asked = _asked(log, site, window, days, place=place, most=limit)
     step = max(log.interval, FINEST_S)
     groups = _kinds(asked)
-    fits = []
-    for group in groups:
-        fitted = [readings.fitted(SHAPES, step) for readings in group]
-        fits.append({shape: [edge_by_shape[shape] for edge_by_shape in fitted] for shape in SHAPES})
-    loss = [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
+    fits, loss = _fitted(groups, step, means=False)
+    if step >= MEANS_S:
+        # Whether readings are means of their interval or of a moment, logs do not say.
+        as_means = _fitted(groups, step, means=True)
+        if sum(min(kind.values()) for kind in as_means[1]) < sum(min(k.values()) for k in loss):
+            fits, loss = as_means
     clear: list[Edge] = []
     ways = []
     for number, kind in enumerate(fits):
@@ -129,7 +131,20 @@ def find_edges(
         edges, kind_ways = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
         clear += [replace(edge, kind=number) for edge in edges]
         ways.append(kind_ways)
-    return Edges(tuple(sorted(clear, key=lambda e: e.time)), tuple(ways))
+    # On two days anything may come or go twice alike.
+    lasting = [e for e in clear if sum(other.kind == e.kind for other in clear) >= SEVERAL]
+    return Edges(tuple(sorted(lasting or clear, key=lambda e: e.time)), tuple(ways))
+
+
+def _fitted(
+    groups: Sequence[Sequence[Readings]], step: float, means: bool
+) -> tuple[list[dict[str, list[Edge | None]]], list[dict[str, float]]]:
+    """For each kind and each shape the edges, and how badly it fits."""
+    fits = []
+    for group in groups:
+        fitted = [readings.fitted(SHAPES, step, means) for readings in group]
+        fits.append({shape: [edge_by_shape[shape] for edge_by_shape in fitted] for shape in SHAPES})
+    return fits, [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
 
 
 def _kinds(asked: Sequence[Readings]) -> list[list[Readings]]:
@@ -170,6 +185,7 @@ def _of_kind(
             for number, way in enumerate(ways)
             if abs(way.longer - apart) < ALIKE_MIN
             and SHAPES[way.shape].shadow == SHAPES[shape].shadow
+            and SHAPES[way.shape].frame == SHAPES[shape].frame
         ]
         if near:
             old = ways[near[0]]

@@ -22,6 +22,7 @@ REACH_S = 3600.0  # by which an edge may differ from the time expected
 STEPS = 6  # tried moments in an interval between readings
 FINER, MOST_NEAR = 10, 0.98  # times; where so much of the odds lies beside the best of them
 LEAST_SIDE = 4  # readings on either side
+MEAN_OF = (np.arange(5) - 2.0) / 5.0  # moments of which a mean of an interval is taken
 AT_LIMIT = 2  # readings of a sensor that is at its limit
 ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 
@@ -114,22 +115,32 @@ class Readings:
         light = (values - day.dark) / day.light
         return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance, light, day)
 
-    def fitted(self, shapes: Mapping[str, Beginning], step: float) -> dict[str, Edge | None]:
+    def fitted(
+        self, shapes: Mapping[str, Beginning], step: float, means: bool
+    ) -> dict[str, Edge | None]:
         """For each way in which the beam may begin the edge that fits best; None where none does.
 
-        `step` is the time between readings in seconds.
+        `step` is the time between readings in seconds. Each is the mean of so long, or of a moment.
         """
         tried = np.arange(-REACH_S, REACH_S + 1.0, step / STEPS) / 3600.0
         tried = tried[(tried > self.hours[2]) & (tried < self.hours[-2])]
         if len(tried) < 3 * STEPS:
             return dict.fromkeys(shapes)
-        beams = self._beams(tried)
-        return {name: self._fitted(shape, beams) for name, shape in shapes.items()}
+        around = np.asarray(step / 3600.0 * MEAN_OF if means else np.zeros(1), dtype=np.float64)
+        beams = self._beams(tried, around)
+        return {name: self._fitted(shape, beams, around) for name, shape in shapes.items()}
 
-    def _beams(self, tried: Floats) -> Beams:
-        return Beams(tried, self.hours, self.beam, self.cosine, self.sine)
+    def _beams(self, tried: Floats, around: Floats) -> Beams:
+        """The beam at the readings and `around` each (k,), in hours: (n k)."""
+        hours = (self.hours[:, None] + around).ravel()
+        if len(around) == 1:
+            return Beams(tried, hours, self.beam, self.cosine, self.sine)
+        beam, cosine, sine = (
+            _extended(hours, self.hours, series) for series in (self.beam, self.cosine, self.sine)
+        )
+        return Beams(tried, hours, beam, cosine, sine)
 
-    def _fitted(self, shape: Beginning, beams: Beams) -> Edge | None:
+    def _fitted(self, shape: Beginning, beams: Beams, around: Floats) -> Edge | None:
         tried = beams.tried
         left, gains, most_light = self._unexplained(shape, beams)
         best = int(np.argmin(left))
@@ -140,7 +151,7 @@ class Readings:
         # A beam that grows tells its beginning far more closely than the first moments tried.
         if chance[np.abs(tried - tried[best]) < 1.5 * fine].sum() > MOST_NEAR:
             tried = tried[best] + fine * np.arange(-1.5, 1.6, 1.0 / FINER)
-            left, gains, most_light = self._unexplained(shape, self._beams(tried))
+            left, gains, most_light = self._unexplained(shape, self._beams(tried, around))
             best = int(np.argmin(left))
             chance, variance = _chances(left, count, gains[best] * most_light[best])
         middle = float(chance @ tried)
@@ -157,12 +168,20 @@ class Readings:
     def _unexplained(self, shape: Beginning, beams: Beams) -> tuple[Floats, Floats, Floats]:
         """What is left of the readings, the beam's share and its most, for each moment tried."""
         shapes = beams.lights(shape)
+        shapes = shapes.reshape(len(shapes), len(self.hours), -1).mean(axis=2)
         turned = shapes - (shapes @ self.basis) @ self.basis.T
         size = (turned * turned).sum(axis=1)
         along = turned @ self.rest
         gains = np.where(size > 1e-12, along / np.where(size > 1e-12, size, 1.0), 0.0)
         left = self.rest @ self.rest - np.where(gains > 0.0, gains * along, 0.0)
         return left, gains, shapes.max(axis=1)
+
+
+def _extended(hours: Floats, at: Floats, series: Floats) -> Floats:
+    """A `series` known `at` ascending hours, in straight lines, also beyond the first and last."""
+    row = np.clip(np.searchsorted(at, hours) - 1, 0, len(at) - 2)
+    share = (hours - at[row]) / (at[row + 1] - at[row])
+    return np.asarray(series[row] + share * (series[row + 1] - series[row]))
 
 
 def _chances(left: Floats, count: int, lift: float) -> tuple[Floats, float]:

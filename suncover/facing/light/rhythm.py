@@ -72,7 +72,11 @@ def clock_error(log: LightLog, observer: Observer, outward: Floats) -> ClockErro
     """How far the log's clock is ahead of the true time; `outward` (3,) is about where its window
     faces.
     """
-    seen = passings(log, observer)
+    return clock_by(passings(log, observer), observer, outward)
+
+
+def clock_by(seen: Passings | None, observer: Observer, outward: Floats) -> ClockError:
+    """How far the clock of a log is ahead, by its `passings`."""
     if seen is None or seen.days < FEWEST_DAYS:
         return ClockError(0.0, UNKNOWN_MIN, 0 if seen is None else seen.days)
     thin = np.isin(seen.day, np.unique(seen.day)[:: len(np.unique(seen.day)) // MOST_DAYS + 1])
@@ -106,9 +110,12 @@ def _about(seen: Passings, observer: Observer) -> tuple[float, int]:
     return float(tried[at]), int(count)
 
 
-def without_jump(log: LightLog, observer: Observer) -> tuple[LightLog, ClockJump | None]:
-    """A log whose clock was set anew once, all by the clock that more of its days had."""
-    seen = passings(log, observer)
+def without_jump(
+    log: LightLog, observer: Observer, seen: Passings | None
+) -> tuple[LightLog, ClockJump | None]:
+    """A log with the `passings` seen, all by the clock that more of its days had, if that was set
+    anew once.
+    """
     if seen is None or seen.days < 2 * FEWEST_DAYS:
         return log, None
     day, ahead = _daily(seen, observer)

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from made_houses import logged
 from made_light import Logger, made_log
 from made_sightings import guessed, made_site, turned
 from raycast import erfa_sun, frame_of
@@ -204,3 +205,21 @@ def test_a_clock_told_by_a_sun_that_is_up_is_less_sure() -> None:
     place, outward = observer_of(site.place), frame_of(site.windows[0])[3]
     bright = LightLog(log.times, np.maximum(log.values - 40.0 * 6.0, 0.0), log.interval)
     assert clock_error(bright, place, outward).sd > 1.2 * clock_error(log, place, outward).sd
+
+
+@pytest.mark.parametrize(
+    ("kind", "seed"),
+    [
+        pytest.param("reveal", 38, id="what a lit reveal throws, on two days"),
+        pytest.param("overhang", 1037, id="near the overhang"),
+        pytest.param("overhang", 1041, id="light that only wanes"),
+    ],
+)
+def test_an_answer_is_near_or_not_given(kind: str, seed: int) -> None:
+    """Houses of `made_houses.py` whose logs had been taken for something else."""
+    house = logged(seed, kind)
+    window = house.site.windows[0]
+    guess = (window.azimuth + np.random.default_rng(seed).normal(0, 15)) % 360
+    study = study_light(guessed(house.site, azimuth=guess), "w", house.log)
+    assert study.facing is None or away(house.site, study) < 2.5
+    assert abs(study.clock.minutes - house.clock_min) < 3.0 * study.clock.sd
