@@ -20,10 +20,10 @@ from suncover.facade.frame import window_axes
 from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facade.yard.matter import with_what_matters
 from suncover.facing.around import HALF_DAY, SunAround
-from suncover.facing.light.beginnings import SHAPES
+from suncover.facing.light.beginnings import SHAPES, Beginning
 from suncover.facing.light.fits import LEAST_SIDE, Brightest, Edge, Readings
 from suncover.facing.light.pattern import SunnyDays, averaged, solar_days
-from suncover.facing.light.places import Place
+from suncover.facing.light.places import Place, is_bare
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
 from suncover.sun.clearsky import clear_sky_dni
@@ -101,10 +101,13 @@ def find_edges(
     asked = _asked(log, site, window, days, place=place, most=limit)
     step = max(log.interval, FINEST_S)
     groups = _kinds(asked)
-    fits, loss = _fitted(groups, step, means=False)
+    # Where a shadow of the window's own comes first, a frame's is none beside it.
+    bare = is_bare(site, window)
+    shapes = {name: shape for name, shape in SHAPES.items() if bare or not shape.frame}
+    fits, loss = _fitted(groups, shapes, step, means=False)
     if step >= MEANS_S:
         # Whether readings are means of their interval or of a moment, logs do not say.
-        as_means = _fitted(groups, step, means=True)
+        as_means = _fitted(groups, shapes, step, means=True)
         if sum(min(kind.values()) for kind in as_means[1]) < sum(min(k.values()) for k in loss):
             fits, loss = as_means
     clear: list[Edge] = []
@@ -114,18 +117,18 @@ def find_edges(
         others = [
             {
                 SHAPES[shape][:2]: min(
-                    other[o] for o in SHAPES if SHAPES[o][:2] == SHAPES[shape][:2]
+                    other[o] for o in shapes if shapes[o][:2] == shapes[shape][:2]
                 )
-                for shape in SHAPES
+                for shape in shapes
             }
             for at, other in enumerate(loss)
             if at != number
         ]
         odds = np.array(
             [
-                np.log(SHAPES[shape].prior)
-                - DISTINCT * (loss[number][shape] + sum(o[SHAPES[shape][:2]] for o in others))
-                for shape in SHAPES
+                np.log(shapes[shape].prior)
+                - DISTINCT * (loss[number][shape] + sum(o[shapes[shape][:2]] for o in others))
+                for shape in shapes
             ]
         )
         edges, kind_ways = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
@@ -137,13 +140,16 @@ def find_edges(
 
 
 def _fitted(
-    groups: Sequence[Sequence[Readings]], step: float, means: bool
+    groups: Sequence[Sequence[Readings]],
+    shapes: Mapping[str, Beginning],
+    step: float,
+    means: bool,
 ) -> tuple[list[dict[str, list[Edge | None]]], list[dict[str, float]]]:
     """For each kind and each shape the edges, and how badly it fits."""
     fits = []
     for group in groups:
-        fitted = [readings.fitted(SHAPES, step, means) for readings in group]
-        fits.append({shape: [edge_by_shape[shape] for edge_by_shape in fitted] for shape in SHAPES})
+        fitted = [readings.fitted(shapes, step, means) for readings in group]
+        fits.append({shape: [edge_by_shape[shape] for edge_by_shape in fitted] for shape in shapes})
     return fits, [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
 
 
