@@ -56,7 +56,7 @@ PANE_MIN, PANE_STEP = 2.0, 0.15
 # logs whose light begins, panes before the sensor and readings a quarter of an hour apart, it is 3.
 VAGUE_MIN = 3.5
 DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
-MEANS_S = 300.0  # between readings, from which on a mean of all of it is another than a moment's
+MEANS_S = 600.0  # between readings, from which on a mean of all of it is another than a moment's
 SAYING = 6.0  # days that say as much of a shape as any number more: none is quite right on any day
 
 
@@ -113,30 +113,30 @@ def find_edges(
     clear: list[Edge] = []
     ways = []
     for number, kind in enumerate(fits):
-        # The sensor is the same in all kinds, but a shadow's edge may pass in one alone.
-        others = [
-            {
-                SHAPES[shape][:2]: min(
-                    other[o] for o in shapes if shapes[o][:2] == shapes[shape][:2]
-                )
-                for shape in shapes
-            }
-            for at, other in enumerate(loss)
-            if at != number
-        ]
-        odds = np.array(
-            [
-                np.log(shapes[shape].prior)
-                - DISTINCT * (loss[number][shape] + sum(o[shapes[shape][:2]] for o in others))
-                for shape in shapes
-            ]
-        )
-        edges, kind_ways = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
+        likely = _likely(shapes, loss[number], [kind for kind in loss if kind is not loss[number]])
+        edges, kind_ways = _of_kind(kind, likely, limit, log.interval)
         clear += [replace(edge, kind=number) for edge in edges]
         ways.append(kind_ways)
     # On two days anything may come or go twice alike.
     lasting = [e for e in clear if sum(other.kind == e.kind for other in clear) >= SEVERAL]
     return Edges(tuple(sorted(lasting or clear, key=lambda e: e.time)), tuple(ways))
+
+
+def _likely(
+    shapes: Mapping[str, Beginning],
+    loss: Mapping[str, float],
+    others: Sequence[Mapping[str, float]],
+) -> Floats:
+    """How likely each shape is for a kind of edges, by how badly it fits them and `others`.
+
+    The sensor is the same in all kinds, but a shadow's edge may pass in one alone.
+    """
+    odds = []
+    for name, shape in shapes.items():
+        alike = [other for other in shapes if shapes[other][:2] == shape[:2]]
+        elsewhere = sum(min(kind[other] for other in alike) for kind in others)
+        odds.append(float(np.log(shape.prior)) - DISTINCT * (loss[name] + elsewhere))
+    return np.asarray(np.exp(np.array(odds) - max(odds)))
 
 
 def _fitted(
