@@ -56,7 +56,10 @@ PANE_MIN, PANE_STEP = 2.0, 0.15
 # logs whose light begins, panes before the sensor and readings a quarter of an hour apart, it is 3.
 VAGUE_MIN = 3.5
 DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
-MEANS_S = 600.0  # between readings, from which on a mean of all of it is another than a moment's
+# Seconds between readings, from which on a mean of all of it is another than a moment's; and by how
+# much (log of a day's misfit) means have to fit better to be taken for such. Where light comes at
+# once a moment's readings leave open when, and means that fit as well would pretend to know.
+MEANS_S, MEANS_BETTER = 600.0, 0.3
 SAYING = 6.0  # days that say as much of a shape as any number more: none is quite right on any day
 
 
@@ -104,16 +107,16 @@ def find_edges(
     # Where a shadow of the window's own comes first, a frame's is none beside it.
     bare = is_bare(site, window)
     shapes = {name: shape for name, shape in SHAPES.items() if bare or not shape.frame}
-    fits, loss = _fitted(groups, shapes, step, means=False)
-    if step >= MEANS_S:
-        # Whether readings are means of their interval or of a moment, logs do not say.
-        as_means = _fitted(groups, shapes, step, means=True)
-        if sum(min(kind.values()) for kind in as_means[1]) < sum(min(k.values()) for k in loss):
-            fits, loss = as_means
+    # Whether readings are means of their interval or of a moment, logs do not say.
+    ways_to_read = (False, True) if step >= MEANS_S else (False,)
+    fitted = [_fitted(groups, shapes, step, means=means) for means in ways_to_read]
+    worth = [-sum(min(kind.values()) for kind in loss) for _, loss in fitted]
+    saying = sum(len(group) / (1.0 + len(group) / SAYING) for group in groups)
+    fits = fitted[-1 if worth[-1] > worth[0] + MEANS_BETTER * saying else 0][0]
     clear: list[Edge] = []
     ways = []
     for number, kind in enumerate(fits):
-        likely = _likely(shapes, loss[number], [kind for kind in loss if kind is not loss[number]])
+        likely = np.sum([_likely(shapes, loss, number) for _, loss in fitted], axis=0)
         edges, kind_ways = _of_kind(kind, likely, limit, log.interval)
         clear += [replace(edge, kind=number) for edge in edges]
         ways.append(kind_ways)
@@ -123,20 +126,21 @@ def find_edges(
 
 
 def _likely(
-    shapes: Mapping[str, Beginning],
-    loss: Mapping[str, float],
-    others: Sequence[Mapping[str, float]],
+    shapes: Mapping[str, Beginning], losses: Sequence[Mapping[str, float]], number: int
 ) -> Floats:
-    """How likely each shape is for a kind of edges, by how badly it fits them and `others`.
+    """How likely each shape is for a kind of edges, that of a `number`, by how badly it fits them
+    and those of other kinds.
 
     The sensor is the same in all kinds, but a shadow's edge may pass in one alone.
     """
     odds = []
     for name, shape in shapes.items():
         alike = [other for other in shapes if shapes[other][:2] == shape[:2]]
-        elsewhere = sum(min(kind[other] for other in alike) for kind in others)
-        odds.append(float(np.log(shape.prior)) - DISTINCT * (loss[name] + elsewhere))
-    return np.asarray(np.exp(np.array(odds) - max(odds)))
+        elsewhere = sum(
+            min(loss[other] for other in alike) for at, loss in enumerate(losses) if at != number
+        )
+        odds.append(float(np.log(shape.prior)) - DISTINCT * (losses[number][name] + elsewhere))
+    return np.asarray(np.exp(np.array(odds)))
 
 
 def _fitted(

@@ -23,7 +23,7 @@ STEPS = 6  # tried moments in an interval between readings
 FINER, MOST_NEAR = 10, 0.98  # times; where so much of the odds lies beside the best of them
 LEAST_SIDE = 4  # readings on either side
 MEAN_OF = (np.arange(5) - 2.0) / 5.0  # moments of which a mean of an interval is taken
-AT_LIMIT = 2  # readings of a sensor that is at its limit
+AT_LIMIT, AT_ONCE = 2, 0.5  # readings at a sensor's limit; share of it before which it is a jump
 ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
 
 
@@ -103,9 +103,11 @@ class Readings:
         values, beam, cosine, sine = (series[ahead] for series in (values, beam, cosine, sine))
         below = values < most
         if not below.all():
-            # What lies at the sensor's limit tells no more than that the sun had come. The first of
-            # it stays: else, where it comes at once, there would be nothing of the beam.
-            cut = int(np.argmin(below)) + AT_LIMIT
+            # What lies at the limit tells no more than that the sun had come. If it came at once,
+            # the first of it stays: else there would be nothing of the beam.
+            cut = int(np.argmin(below))
+            if cut > 0 and values[cut - 1] < AT_ONCE * most:
+                cut += AT_LIMIT
             hours, values, beam = hours[:cut], values[:cut], beam[:cut]
             cosine, sine = cosine[:cut], sine[:cut]
         if len(hours) < 2 * LEAST_SIDE - 2:

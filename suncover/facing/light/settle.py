@@ -192,10 +192,10 @@ def _behind(ways: Sequence[Way]) -> tuple[float, ...]:
     A frame's edge lets it begin at once; and through panes it comes only to what is behind them.
     """
     kinds = [SHAPES[way.shape] for way in ways]
-    if any(kind.frame for kind in kinds):
+    if any(kind.frame or (kind.panes and kind.way == "lying") for kind in kinds):
         return IN_FRAME
     if any(kind.panes for kind in kinds):
-        return WITHIN if any(kind.shadow or kind.way == "lying" for kind in kinds) else AT_PANE
+        return WITHIN if any(kind.shadow for kind in kinds) else AT_PANE
     return WITHIN if any(kind.shadow and kind.way == "upright" for kind in kinds) else OUTDOORS
 
 
@@ -322,7 +322,8 @@ def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
     sds, longer = [], []
     for at, ways, _ in cases:
         unsure = np.array([way.unsure for way in ways])
-        parts, trends = np.hypot(KIND_MIN, unsure), np.full(len(ways), TREND_MIN)
+        # A delay that is not known changes with how fast the sun comes round: much with a high sun.
+        parts, trends = np.hypot(KIND_MIN, unsure), np.hypot(TREND_MIN, unsure)
         about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
         sds.append([ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, ASKEW_SD, *about])
         longer.append(sign * (seen.kinds @ [way.longer for way in ways]))
