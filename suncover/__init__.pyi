@@ -142,9 +142,6 @@ from .plan.audit import (
     Audit as Audit,
 )
 from .plan.audit import (
-    Overload as Overload,
-)
-from .plan.audit import (
     ShadeAudit as ShadeAudit,
 )
 from .plan.audit import (
@@ -182,6 +179,9 @@ from .plan.needs import Want as Want
 from .plan.needs import needed_spells as needed_spells
 from .plan.other_year import moved_to_year as moved_to_year
 from .plan.peaks import closing_peaks as closing_peaks
+from .plan.replay import (
+    Overload as Overload,
+)
 from .plan.room_sun import SpotDose as SpotDose
 from .plan.season import (
     ShadeSun as ShadeSun,

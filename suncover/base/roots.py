@@ -25,7 +25,7 @@ def find_roots(
     """Where `value` crosses zero between each `low` and `high`, once: to within `close`.
 
     `value` takes points and which of the brackets they are for; it must have different signs at the
-    two ends of each. It need not be smooth. Shape (n,) all through.
+    two ends of each, `values` if they are known. It need not be smooth. Shape (n,) all through.
 
     Inverse quadratic interpolation where that is safe and bisection elsewhere: T. R. Chandrupatla,
     A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function without
@@ -36,7 +36,11 @@ def find_roots(
     # x1 is the newest point, x2 the other end of the bracket, x3 the end before.
     x1, x2, x3 = high, low, low
     f2, f1 = values or (value(low, brackets), value(high, brackets))
-    f3, share = f2, np.full(len(low), 0.5)
+    # Even functions are tried first where a straight line would cross zero.
+    f3, share = (
+        f2,
+        np.full(len(low), 0.5) if values is None else np.clip(f1 / (f1 - f2), 0.02, 0.98),
+    )
     for _ in range(MOST_ROUNDS):
         point = x1 + share * (x2 - x1)
         at_point = value(point, brackets)
@@ -80,7 +84,8 @@ def find_changes(
     values: tuple[Floats, Floats],
 ) -> Floats:
     """The same for values that at least on one side go evenly to zero, with a bend or a leap there,
-    and are known at both ends of the brackets.
+    and are known at both ends of the brackets. Where they go evenly to zero on both sides, the
+    change is known far closer, by the line through both ends of the last bracket.
 
     On either side of the change, the last two points lead to where it is; the side where they do so
     from nearer to zero is believed, and what is tried lies just past that, to bring the farther end
@@ -97,12 +102,13 @@ def find_changes(
         here = np.arange(len(which))
         older[:, side, here] = x[side, here], f[side, here]
         x[side, here], f[side, here] = point, at_point
-        nearer = np.abs(f).argmin(axis=0)
         width = x[1] - x[0]
         wide = (width > close) & (at_point != 0.0)
-        root[which[~wide]] = x[nearer, here][~wide]
+        crossing = x[0] + f[0] / (f[0] - f[1]) * width
+        root[which[~wide]] = crossing[~wide]
         if not wide.any():
             return root
+        nearer = np.abs(f).argmin(axis=0)
         slow = (width > widths[0] / 2.0) | (number > MOST_ROUNDS // 2)
         widths = np.stack([widths[1], width])
         which, x, f, older = which[wide], x[:, wide], f[:, wide], older[..., wide]

@@ -26,8 +26,8 @@ from suncover.facade.frame import window_axes
 from suncover.facing.light.pattern import SKY_POWER
 from suncover.facing.light.rhythm import ClockError, clock_error
 from suncover.heat.beam_heat import window_beam_kwh
-from suncover.plan.audit import down_at
 from suncover.plan.closings.shade_plan import Closing
+from suncover.plan.replay import down_at
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
 from suncover.sun.clearsky import clear_sky_dni

@@ -6,5 +6,6 @@ The door is `season.season_plan`; `asked` has the other plans that a household m
 and `exceptions` say when a shade has to be closed; a `Unit` is what is planned as one, a `Motor`
 knows when it may run. `closings/` makes closings by the rules and words them, `best/` chooses the
 cheapest; `sharing/` spreads the starts on a supply; `timers/` grows the plan to round or steady
-times and to settings. `audit` replays any plan against the sun.
+times and to settings. `replay` tells what motors do by the rows of any plan, `audit` holds that
+against the sun.
 """

@@ -8,15 +8,12 @@ rules keeps off, with groups and supplies as they are. What the rules let in the
 than `shortest`, or before the end of quiet hours with `in_quiet = "late"`, or out of season) is no
 fault of a plan that lets it in.
 
-A shade counts as down once its motor has made its full run, and until it starts to open. The replay
-does what a motor would: the first `open` after a `close` opens the shade, whatever other rows say.
 A shade of a group is held to the rules of the group.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -34,11 +31,18 @@ from suncover.plan.closings.shade_plan import (
     in_season,
 )
 from suncover.plan.closings.unit_plans import over_limit, own_dates
-from suncover.plan.motor import Motor, QuietMove, moves_by_date, timing_of
+from suncover.plan.motor import QuietMove, moves_by_date
+from suncover.plan.replay import (
+    Overload,
+    down_at,
+    overloads_of,
+    replayed,
+    run_seconds_by_date,
+    wanted_by_position,
+)
 from suncover.plan.season import plans_for, shade_sun
-from suncover.plan.sharing.supply import overloads
 from suncover.plan.unit import Member, ShadeSun, Unit, units_of
-from suncover.site.model import Shade, Site
+from suncover.site.model import Site
 
 ROUNDING_S = 1
 """Sun that a plan misses by no more than this is no fault: times are rounded to whole seconds, and
@@ -95,14 +99,6 @@ class ShadeAudit:
         shade is not up while it has to stay up.
         """
         return bool(self.uncovered or self.in_quiet or self.not_up)
-
-
-@dataclass(frozen=True, slots=True)
-class Overload:
-    """A motor that starts while its supply runs as many as it can, or too soon after another."""
-
-    supply: str
-    instant: int
 
 
 @dataclass(frozen=True)
@@ -204,18 +200,6 @@ def _audit_of(
     return Audit(first, last, tuple(audits), overloads_of(site, closings)), plans
 
 
-def overloads_of(site: Site, closings: Sequence[Closing]) -> tuple[Overload, ...]:
-    """Where motors start though their supply is busy, supply by supply."""
-    if not site.supplies:
-        return ()
-    motors = {shade.name: Motor(shade, site.place.zone) for shade in site.all_shades()}
-    return tuple(
-        Overload(supply.name, instant)
-        for supply in site.supplies
-        for instant in overloads(supply, motors, closings)
-    )
-
-
 def audit_shades(
     site: Site,
     suns: Sequence[ShadeSun],
@@ -310,59 +294,11 @@ def _audit_of_member(
     )
 
 
-def wanted_by_position(sun: ShadeSun) -> dict[float, tuple[Spell, ...]]:
-    """When a shade has to be down, by how far at the least (per cent)."""
-    by_position: dict[float, list[Spell]] = {}
-    for want in sun.all_wants:
-        by_position.setdefault(want.position, []).append(want.spell)
-    return {position: union(by_position[position]) for position in sorted(by_position)}
-
-
-def down_at(closings: Iterable[Closing], shade: Shade) -> Callable[[float], tuple[Spell, ...]]:
-    """When a shade is down at least so far (per cent), as its motor would do what the rows say.
-
-    From the end of the motor's run (the full one: a shorter is not longer) to the next opening.
-    """
-    travel = timing_of(shade).travel
-    events = sorted(
-        event
-        for closing in closings
-        for event in ((closing.open, 0, 0), (closing.close, 1, closing.position))
-    )
-    spells: list[tuple[Spell, int]] = []
-    since: tuple[int, int] | None = None
-    for instant, closes, position in events:
-        if since is not None and (not closes or position != since[1]):
-            # A shade sent from one stop to another is between the two until its run is over.
-            spells.append((Spell(since[0], max(instant, since[0])), since[1]))
-            since = None
-        if closes and since is None:
-            since = (instant + travel, position)
-    return lambda depth: union(spell for spell, position in spells if position >= depth - 1e-9)
-
-
 def _too_short(unit: Unit) -> tuple[Spell, ...]:
     """The need that `shortest` lets in, for which other rules may have closed all the same."""
     free = unit.with_rules(unit.motor.rules.model_copy(update={"moves": None, "quiet": None}))
     short = drafts_before_quiet(free.motor, unit.needed)[1]
     return tuple(s for draft in short for s in unit.needed[draft.first : draft.last + 1])
-
-
-def replayed(closings: Iterable[Closing]) -> tuple[Spell, ...]:
-    """From each start of the motor to close until it starts to open: at the next `open` of any row.
-
-    Rows that overlap are so as a motor would do them.
-    """
-    events = sorted((at, n) for row in closings for n, at in ((0, row.open), (1, row.close)))
-    spells: list[Spell] = []
-    since: int | None = None
-    for instant, closes in events:
-        if closes and since is None:
-            since = instant
-        elif not closes and since is not None:
-            spells.append(Spell(since, instant))
-            since = None
-    return union(spells)
 
 
 def _needless(
@@ -371,15 +307,3 @@ def _needless(
     """Daylight from the start of closing to the start of opening with nothing that asks for it."""
     closed = clip(replayed(closings), span.start, span.end)
     return total_seconds(intersect(subtract(closed, wanted), light))
-
-
-def run_seconds_by_date(
-    closings: Iterable[Closing], shade: Shade, zone: ZoneInfo
-) -> dict[date, float]:
-    """How long the motor runs on each local date, in order of the dates."""
-    total: defaultdict[date, float] = defaultdict(float)
-    for closing in closings:
-        run = closing.run_seconds if closing.run_seconds is not None else shade.travel
-        for instant in (closing.close, closing.open):
-            total[clock.local_date(instant, zone)] += run
-    return {day: total[day] for day in sorted(total)}

@@ -12,11 +12,17 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suncover.base import clock
 from suncover.base.shown import short_repr
 from suncover.base.spell import Spell, clip, intersect, subtract, total_seconds, union
-from suncover.plan.audit import (
+from suncover.plan.best.looser import ALONE, looser, tighter_margins
+from suncover.plan.best.weigh import Part, Scales
+from suncover.plan.closings.rules import Draft
+from suncover.plan.closings.shade_plan import ShadePlan, drafts_by_rules
+from suncover.plan.motor import Motor, QuietMove, moves_by_date
+from suncover.plan.replay import (
     Overload,
     down_at,
     overloads_of,
@@ -24,13 +30,10 @@ from suncover.plan.audit import (
     run_seconds_by_date,
     wanted_by_position,
 )
-from suncover.plan.best.looser import ALONE, looser, tighter_margins
-from suncover.plan.best.weigh import Part, Scales
-from suncover.plan.closings.rules import Draft
-from suncover.plan.closings.shade_plan import ShadePlan, drafts_by_rules
-from suncover.plan.motor import Motor, QuietMove, moves_by_date
 from suncover.plan.unit import ShadeSun, Unit, units_of
 from suncover.site.model import Shade, Site
+
+Floats = NDArray[np.float64]
 
 PAIR = 2  # moves: one more closing takes two
 
@@ -186,9 +189,7 @@ class _Weighed:
         rules = self._unit.motor.rules
         drafts = self._drafts(rules)
         drafted = [(member, member._drafts(member._unit.motor.rules)) for member in alone]
-        after = _Sums.zero(len(self.months))
-        for member, member_drafts in drafted:
-            after = after.plus(member._weigh(member_drafts))
+        after = np.sum([member._weigh(member_drafts) for member, member_drafts in drafted], axis=0)
         moves = PAIR * (
             sum(len(member_drafts) for _, member_drafts in drafted) - len(alone) * len(drafts)
         )
@@ -209,52 +210,35 @@ class _Weighed:
             return sum(draft.last - draft.first + 1 for draft in drafts) < len(self._unit.needed)
         return True
 
-    def _weigh(self, drafts: Sequence[Draft]) -> _Sums:
-        """What the closings cover and lose, month by month."""
+    def _weigh(self, drafts: Sequence[Draft]) -> Floats:
+        """Seconds of need that the closings cover and of daylight that they lose, month by month:
+        (2, months).
+        """
         ends = np.array([(draft.close, draft.open) for draft in drafts], dtype=np.int64)
         close, opens = ends.reshape(-1, 2).T
         months = np.maximum(np.searchsorted(self._starts, close, side="right") - 1, 0)
-        sums = _Sums.zero(len(self.months))
+        sums = np.zeros((2, len(self.months)))
         for scales in self._scales:
-            covered, lost = (
-                np.bincount(months, seconds, len(self.months)).tolist()
+            sums += [
+                np.bincount(months, seconds, len(self.months))
                 for seconds in scales.of_each(close, opens)
-            )
-            sums = sums.plus(_Sums(covered, lost))
+            ]
         return sums
 
     def _step(
-        self, limit: str, before: _Sums, after: _Sums, moves: int, *, shared: bool = False
+        self, limit: str, before: Floats, after: Floats, moves: int, *, shared: bool = False
     ) -> Step:
-        gains = [new - old for old, new in zip(before.covered, after.covered, strict=True)]
-        spared = [old - new for old, new in zip(before.needless, after.needless, strict=True)]
-        by_month = (self._by_month(gains), self._by_month(spared))
-        return Step(self._unit.name, limit, *by_month, moves, shared=shared)
+        gained, spared = (
+            self._by_month(seconds) for seconds in (after[0] - before[0], before[1] - after[1])
+        )
+        return Step(self._unit.name, limit, gained, spared, moves, shared=shared)
 
-    def _by_month(self, seconds: Sequence[float]) -> dict[date, int]:
+    def _by_month(self, seconds: Floats) -> dict[date, int]:
         return {
             day: round(amount)
-            for (_, day), amount in zip(self.months, seconds, strict=True)
+            for (_, day), amount in zip(self.months, seconds.tolist(), strict=True)
             if amount
         }
-
-
-@dataclass(frozen=True)
-class _Sums:
-    """Seconds of need covered, and of needless closing, month by month."""
-
-    covered: list[float]
-    needless: list[float]
-
-    @classmethod
-    def zero(cls, months: int) -> _Sums:
-        return cls([0.0] * months, [0.0] * months)
-
-    def plus(self, addend: _Sums) -> _Sums:
-        return _Sums(
-            [a + b for a, b in zip(self.covered, addend.covered, strict=True)],
-            [a + b for a, b in zip(self.needless, addend.needless, strict=True)],
-        )
 
 
 def _months(spells: Sequence[Spell], zone: ZoneInfo) -> list[tuple[int, date]]:

@@ -13,9 +13,11 @@ beam is at least B" is the same as "the sun stands at least so high", one height
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import product
 from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import ArrayLike, NDArray
 
 from suncover.base.instants import instants_of
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from suncover.base.instants import Indexed, Times
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 SOLAR_CONSTANT = 1366.1  # W/m2, pvlib's default for the extraterrestrial radiation
 TWENTIETHS = 20.0  # the table of turbidity has whole numbers of them
@@ -97,26 +100,22 @@ def beam_at_height(days: ArrayLike, elevation: Floats, observer: Observer) -> Fl
 
 
 def beam_bounds(
-    days: ArrayLike, reach: int, low: Floats, high: Floats, observer: Observer
+    first: Ints, last: Ints, low: Floats, high: Floats, observer: Observer
 ) -> tuple[Floats, Floats]:
     """The weakest and the strongest beam in W/m2 of a sun from apparent elevation `low` up to
-    `high` (degrees, (n,)) on any day within `reach` of each of `days` (n,), which are as above.
+    `high` (degrees, (n,)) on any day from `first` to `last` (n,), which are as above.
 
     The beam grows with height and with what reaches the air, and falls with turbidity.
     """
-    numbers = np.asarray(days, dtype=np.int64)
-    if numbers.size == 0:
-        return np.zeros(numbers.shape), np.zeros(numbers.shape)
-    first = (int(numbers.min()) - reach) // BLOCK * BLOCK
-    last = ((int(numbers.max()) + reach) // BLOCK + 1) * BLOCK
-    around = [
-        np.lib.stride_tricks.sliding_window_view(values, 2 * reach + 1)
-        for values in _sky_between(first, last, observer)
-    ]
-    (clearest, weakest), (haziest, strongest) = (
-        [pick(values, axis=1)[numbers - reach - first] for values in around]
-        for pick in (np.min, np.max)
-    )
+    skies, span = np.zeros((4, len(first))), last - first
+    for days in range(int(span.max(initial=-1)) + 1):
+        index = np.flatnonzero(span == days)
+        if len(index) == 0:
+            continue
+        begin = int(first[index].min()) // BLOCK * BLOCK
+        end = (int(last[index].max()) // BLOCK + 1) * BLOCK
+        skies[:, index] = _skies_between(begin, end, days, observer)[:, first[index] - begin]
+    clearest, haziest, weakest, strongest = skies
     return _dni(low, haziest, weakest, observer), _dni(high, clearest, strongest, observer)
 
 
@@ -196,6 +195,18 @@ def _sky_between(first: int, last: int, observer: Observer) -> tuple[Floats, Flo
     for values in sky:
         values.flags.writeable = False
     return sky
+
+
+@lru_cache(maxsize=64)
+def _skies_between(first: int, last: int, days: int, observer: Observer) -> Floats:
+    """Of each day from `first` on and so many `days` after it, as long as these come before `last`:
+    the least and the largest turbidity, and the least and the largest of what reaches the air.
+    """
+    skies = [
+        pick(sliding_window_view(values, days + 1), axis=1)
+        for values, pick in product(_sky_between(first, last, observer), (np.min, np.max))
+    ]
+    return np.array(skies)
 
 
 def _sky_at(seconds: Floats, observer: Observer) -> tuple[Floats, Floats]:

@@ -134,6 +134,27 @@ def test_offset_date_and_text_of_an_instant_agree_with_zoneinfo(zone, instant):
         assert text == local.isoformat()
 
 
+@pytest.mark.parametrize(
+    ("name", "day"),
+    [
+        ("America/Recife", date(2000, 10, 8)),
+        ("Asia/Gaza", date(2040, 10, 20)),
+        ("Africa/Tunis", date(1943, 4, 17)),
+        ("Europe/Simferopol", date(1944, 4, 3)),
+    ],
+)
+def test_changes_that_follow_each_other_within_days_are_all_seen(name, day):
+    """The nearest that the IANA time zone database has: 7, 7, 8 and 10 days apart."""
+    zone = ZoneInfo(name)
+    begin = int(datetime.combine(day - timedelta(days=10), time(), UTC).timestamp())
+    hours = range(begin, begin + 30 * 86_400, 3_600)
+    offsets = [clock.utc_offset(hour, zone) for hour in hours]
+    assert offsets == [
+        datetime.fromtimestamp(hour, zone).utcoffset().total_seconds() for hour in hours
+    ]
+    assert sum(before != after for before, after in pairwise(offsets)) == 2
+
+
 @given(zones, dates, st.lists(st.integers(0, 400 * 86_400), max_size=30))
 def test_dates_of_many_instants_are_those_of_the_standard_library(zone, day, seconds):
     """In any order, over the changes of a year."""

@@ -76,29 +76,23 @@ class _Level(NamedTuple):
 LEVELS = (_Level(9, 2700.0), _Level(3, 900.0), _Level(1, 300.0), _Level(1, 60.0))
 
 
-def lit_intervals(
-    scene: Scene, observer: Observer, start: float, end: float, within: Floats | None = None
-) -> Floats:
+def lit_intervals(scene: Scene, observer: Observer, start: float, end: float) -> Floats:
     """When `scene` is lit between `start` and `end` (unix seconds): shape (n, 2), sorted, disjoint.
 
-    With `within`, intervals (m, 2) likewise, only the times in them are looked at. Ends are within
-    0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s is missed;
-    shorter ones are found where they touch an instant asked for.
+    Ends are within 0.05 s of the change of `scene.lit`. No interval, and no gap, of more than 10 s
+    is missed; shorter ones are found where they touch an instant asked for.
     """
     parts: list[Floats] = []
     days = int(np.ceil((end - start) / DAY))
     for first in range(0, max(days, 0), CHUNK_DAYS):
         count = min(CHUNK_DAYS, days - first)
-        parts.append(_search(scene, observer, start + first * DAY, count, within))
+        parts.append(_search(scene, observer, start + first * DAY, count))
     if not parts:
         return np.zeros((0, 2))
-    lit = clip(join(np.concatenate(parts)), start, end)
-    return lit if within is None else common(lit, within)
+    return clip(join(np.concatenate(parts)), start, end)
 
 
-def _search(
-    scene: Scene, observer: Observer, origin: float, days: int, within: Floats | None
-) -> Floats:
+def _search(scene: Scene, observer: Observer, origin: float, days: int) -> Floats:
     """Lit intervals within `days` days from `origin`; those longer than a day's end are cut by the
     caller.
     """
@@ -111,8 +105,6 @@ def _search(
     lit: list[Floats] = []
     for index, level in enumerate(LEVELS):
         inside = block * level.days < days
-        if within is not None:
-            inside &= _meets(origin, level, block, piece, within)
         block, piece = block[inside], piece[inside]
         middle = origin + (block * level.days + level.days // 2) * DAY + (piece + 0.5) * level.slice
         sun = Daylight(middle, directions_at(middle, observer), level.radius, level.days // 2)
@@ -135,16 +127,6 @@ def _split(block: Ints, piece: Ints, level: _Level, finer: _Level) -> tuple[Ints
         (block[:, None] * days + day[None, :]).ravel(),
         (piece[:, None] * slices + part[None, :]).ravel(),
     )
-
-
-def _meets(origin: float, level: _Level, block: Ints, piece: Ints, within: Floats) -> Bools:
-    """Whether each patch has any of the times `within` in it, on any of its days."""
-    met = np.zeros(len(block), dtype=bool)
-    for day in range(level.days):
-        begin = origin + (block * level.days + day) * DAY + piece * level.slice
-        ended = np.searchsorted(within[:, 1], begin, side="right")
-        met |= np.searchsorted(within[:, 0], begin + level.slice, side="left") > ended
-    return met
 
 
 def _patches(origin: float, level: _Level, block: Ints, piece: Ints) -> Floats:

@@ -24,8 +24,8 @@ Spells = tuple[Ints, Floats, Floats]
 # Seconds to either side of a crossing at which it is looked at again; and what is no longer than
 # this is not looked into any more.
 BESIDE, SHORT = 1.0, 6.0
-# How closely a crossing is known, in seconds.
-CLOSE = 0.0001
+# How closely a crossing is known at the least, in seconds.
+CLOSE = 0.01
 # In so many parts a piece is cut at the most, whatever else is looked into at the same time: what
 # is found of a window does not hang on which others are asked for.
 PARTS = 3
@@ -45,8 +45,9 @@ class Pieces(NamedTuple):
         """Whether it is lit at one end and dark at the other."""
         return np.not_equal(self.first.lit, self.last.lit)
 
-    def take(self, index: Ints | Bools) -> Pieces:
+    def take(self, where: Bools) -> Pieces:
         """Some of them."""
+        index = np.flatnonzero(where)
         looks = self.first.take(index), self.last.take(index)
         return Pieces(self.part[index], self.begin[index], self.end[index], *looks)
 

@@ -45,8 +45,8 @@ class Crowns(NamedTuple):
 
     def take(self, index: NDArray[np.int64]) -> Crowns:
         """The crowns of an `index` (n,)."""
-        middle, up, half = (side[:, index] for side in (self.middle, self.up, self.half))
-        shape, form = (side[:, :, index] for side in (self.shape, self.form))
+        middle, up, half = (side.take(index, axis=1) for side in (self.middle, self.up, self.half))
+        shape, form = (side.take(index, axis=2) for side in (self.shape, self.form))
         return Crowns(middle, up, shape, form, half, self.is_whole)
 
     def rounded(self, vectors: Floats) -> Floats:
@@ -96,17 +96,16 @@ def crown_chords(
     )
     mixed = shape[0, 1] - q * shape[0, 2] - p * shape[1, 2] + p * q * shape[2, 2]
     centre = np.stack([middle[0] - p * middle[2], middle[1] - q * middle[2]])
-    begins, ends = [], []
-    for axis, level in zip(axes, levels, strict=True):
-        away = level - centre[axis]
-        begin, end = _ellipse_chord(square[axis], square[1 - axis], mixed, away)
-        if not crown.is_whole:
-            begin, end = _cut_chord(crown, (begin, end), (p, q), (square, mixed), (axis, away))
-            at_glass = _section_chord(crown, axis, level, centre[1 - axis])
-            begin, end = np.minimum(begin, at_glass[0]), np.maximum(end, at_glass[1])
-        begins.append(centre[1 - axis] + begin)
-        ends.append(centre[1 - axis] + end)
-    return np.stack(begins), np.stack(ends)
+    across, along = np.asarray(axes), 1 - np.asarray(axes)
+    away = levels - centre[across]
+    begin, end = _ellipse_chord(square[across], square[along], mixed, away)
+    for number, axis in enumerate(() if crown.is_whole else axes):
+        line = axis, away[number]
+        ends = _cut_chord(crown, (begin[number], end[number]), (p, q), (square, mixed), line)
+        at_glass = _section_chord(crown, axis, levels[number], centre[1 - axis])
+        begin[number] = np.minimum(ends[0], at_glass[0])
+        end[number] = np.maximum(ends[1], at_glass[1])
+    return centre[along] + begin, centre[along] + end
 
 
 def _ellipse_chord(across: Floats, along: Floats, mixed: Floats, away: Floats) -> Chord:

@@ -53,7 +53,7 @@ class Path(NamedTuple):
 
     def take(self, keep: NDArray[np.intp]) -> Path:
         """Only the stretches that `keep` picks."""
-        return Path(self.nodes[:, :, keep], self.slack[keep])
+        return Path(self.nodes.take(keep, axis=2), self.slack[keep])
 
 
 class Stretch(NamedTuple):
@@ -81,26 +81,25 @@ class Stretch(NamedTuple):
         return cls(begin, end, path)
 
 
-Sides = tuple[Bools, Bools]
-"""Whether each of g points is in the shade all along each of m stretches, and whether in none of
-it: (g, m) each.
-"""
-
-
 @dataclass(frozen=True)
 class FlatCones:
     """Cones with flat sides from g points: unit normals `rows` (g, f, 3), pointing out of them."""
 
     rows: Floats
 
-    def sides(self, path: Path) -> Sides:
-        """Inside and outside, for every point and stretch."""
+    def inside(self, path: Path) -> Bools:
+        """Whether each point is in the shade all along each stretch: (g, m)."""
         inside = np.empty((len(self.rows), len(path.slack)), dtype=bool)
-        outside = np.empty_like(inside)
-        for part, low, high in self._margins(path):
+        for part, high in self._extremes(path, np.maximum):
             inside[:, part] = high.max(axis=1) < -path.slack[part]
+        return inside
+
+    def outside(self, path: Path) -> Bools:
+        """Whether each point is in the shade on none of each stretch: (g, m)."""
+        outside = np.empty((len(self.rows), len(path.slack)), dtype=bool)
+        for part, low in self._extremes(path, np.minimum):
             outside[:, part] = low.max(axis=1) > path.slack[part]
-        return inside, outside
+        return outside
 
     def pairs_touched(self, cone: NDArray[np.intp], path: Path) -> Bools:
         """Whether any of each stretch is not outside of its `cone` (m,)."""
@@ -129,21 +128,21 @@ class FlatCones:
     def beyond(self, path: Path) -> Bools:
         """Whether each stretch is outside of each point's cone by each of its sides: (g, f, m)."""
         outside = np.empty((*self.rows.shape[:2], len(path.slack)), dtype=bool)
-        for part, low, _ in self._margins(path):
+        for part, low in self._extremes(path, np.minimum):
             outside[:, :, part] = low > path.slack[part]
         return outside
 
-    def _margins(self, path: Path) -> Iterator[tuple[slice, Floats, Floats]]:
-        """The least and the largest of each form at the nodes of some stretches after others."""
+    def _extremes(self, path: Path, extreme: np.ufunc) -> Iterator[tuple[slice, Floats]]:
+        """The least or the largest of each form (g, f, k) at the nodes of some stretches after
+        others.
+        """
         count, faces, _ = self.rows.shape
-        nodes = path.nodes.shape[1]
         flat = self.rows.reshape(-1, 3)
-        for part in _pieces(len(path.slack), count * faces * nodes):
-            low = high = (flat @ path.nodes[:, 0, part]).reshape(count, faces, -1)
-            for node in range(1, nodes):
-                at_node = (flat @ path.nodes[:, node, part]).reshape(count, faces, -1)
-                low, high = np.minimum(low, at_node), np.maximum(high, at_node)
-            yield part, low, high
+        for part in _pieces(len(path.slack), count * faces):
+            values = flat @ path.nodes[:, 0, part]
+            for node in path.nodes[:, 1:, part].swapaxes(0, 1):
+                extreme(values, flat @ node, out=values)
+            yield part, values.reshape(count, faces, -1)
 
 
 @dataclass(frozen=True)
@@ -158,35 +157,52 @@ class RoundCones:
     points: Floats
     scale: float = 1.0
 
-    def sides(self, path: Path) -> Sides:
-        """Inside and outside, for every point and stretch."""
-        shape = path.nodes.shape[1:]
-        along = self.crown.rounded(path.nodes.reshape(3, -1)).reshape(3, *shape)
-        length = np.sqrt((along * along).sum(axis=0))
+    def inside(self, path: Path) -> Bools:
+        """Whether each point is in the shade all along each stretch: (g, m)."""
+        along = self._rounded(path)
+        highest = self._extreme(along, np.sqrt((along * along).sum(axis=0)), np.maximum)
+        return (highest < -self._slack(path)) | self._within
+
+    def outside(self, path: Path) -> Bools:
+        """Whether each point is in the shade on none of each stretch: (g, m)."""
+        along = self._rounded(path)
         middle = along.mean(axis=1)
         middle = middle / np.sqrt((middle * middle).sum(axis=0))
         # The plane that touches the round cone in the middle's direction stands in for it.
         ahead = (along * middle[:, None, :]).sum(axis=0)
+        return (self._extreme(along, ahead, np.minimum) > self._slack(path)) & ~self._within
+
+    def _rounded(self, path: Path) -> Floats:
+        nodes = path.nodes
+        return self.crown.rounded(nodes.reshape(3, -1)).reshape(nodes.shape)
+
+    def _extreme(self, along: Floats, length: Floats, extreme: np.ufunc) -> Floats:
+        """The least or the largest of each form (g, m) at the nodes `along` (3, c, m), that count
+        as of `length` (c, m).
+        """
+        _, weights = self._forms
+        values = weights @ np.concatenate([length[None, 0], along[:, 0]])
+        for node in range(1, len(length)):
+            at_node = weights @ np.concatenate([length[None, node], along[:, node]])
+            extreme(values, at_node, out=values)
+        return np.asarray(values)
+
+    def _slack(self, path: Path) -> Floats:
         square, weights = self._forms
-        within = square <= self.scale**2
         steepest = (weights[:, 0] + np.sqrt(square)) / min(self.crown.across, self.crown.upright)
-        low = high = np.empty((0, 0))
-        for node in range(shape[0]):
-            below = weights @ np.concatenate([ahead[None, node], along[:, node]])
-            above = weights @ np.concatenate([length[None, node], along[:, node]])
-            low = below if node == 0 else np.minimum(low, below)
-            high = above if node == 0 else np.maximum(high, above)
-        slack = steepest[:, None] * path.slack
-        inside = (high < -slack) | within[:, None]
-        return inside, (low > slack) & ~within[:, None]
+        return np.asarray(steepest[:, None] * path.slack)
+
+    @property
+    def _within(self) -> Bools:
+        return np.asarray(self._forms[0] <= self.scale**2)[:, None]
 
     def hide(self, directions: Floats) -> Bools:
         """Whether each of `directions` (3, m) meets the crown from each point: (g, m)."""
-        square, weights = self._forms
+        _, weights = self._forms
         along = self.crown.rounded(directions)
         length = np.sqrt((along * along).sum(axis=0))
         hidden = weights @ np.concatenate([length[None], along]) < 0.0
-        return np.asarray(hidden | (square <= self.scale**2)[:, None])
+        return np.asarray(hidden | self._within)
 
     def hide_pairs(self, cone: NDArray[np.intp], directions: Floats) -> Bools:
         """Whether each of `directions` (3, m) meets the crown from the point of its `cone` (m,)."""

@@ -66,7 +66,7 @@ class Rim(NamedTuple):
 
     def take(self, index: Ints) -> Rim:
         """At some of the instants."""
-        return Rim._make(array[:, index] for array in self)
+        return Rim._make(array.take(index, axis=1) for array in self)
 
     @property
     def least(self) -> Floats:
@@ -94,7 +94,8 @@ class Cover:
 
     def take(self, index: Ints) -> Cover:
         """At some of the instants."""
-        return Cover(self.rim.take(index), self.begin[..., index], self.end[..., index])
+        begin, end = (ends.take(index, axis=2) for ends in (self.begin, self.end))
+        return Cover(self.rim.take(index), begin, end)
 
     @cached_property
     def _off(self) -> Floats:
@@ -186,55 +187,78 @@ class Cover:
             lengths.append(way * most)
         return np.stack(lengths)
 
-    def hiding(self) -> tuple[Ints, Ints]:
+    def hiding(self) -> tuple[Ints, Ints, Ints]:
         """Up to three shadows that hide all edges by themselves, by their numbers (3, m): -1 for
-        none; and which of these hides each corner (4, m).
+        none; which of these hides each corner (4, m), and which hides what those of both corners
+        leave of each edge (4, m), -1 where these meet.
 
         One or two of them hide all of the glass. Three do if they have a point in common: from
         there, each hides the part of the glass before its own part of the rim.
         """
         width = len(self.rim.least)
         shadows, corners = np.full((3, width), -1), np.zeros((4, width), dtype=np.int64)
+        between = np.full((4, width), -1)
         if len(self.begin) == 0:
-            return shadows, corners
-        hidden = self._off <= HAIR
-        index = np.flatnonzero(hidden.any(axis=0).all(axis=0))
+            return shadows, corners, between
+        index = np.flatnonzero((self._off.min(axis=0) <= HAIR).all(axis=0))
         for size in (1, 2, 3):
             for numbers in combinations(range(len(self.begin)), size):
                 if len(index) == 0:
                     break
-                hiding = hidden[list(numbers)][..., index]
-                first = hiding.argmax(axis=0)
-                good = hiding.any(axis=0).all(axis=0) & self._joined(
-                    np.array(numbers), first, index
-                )
+                off = self._off[list(numbers)].take(index, axis=2)
+                first = off.argmin(axis=0)
+                third, joined = self._joined(np.array(numbers), first, index)
+                good = (off.min(axis=0) <= HAIR).all(axis=0) & joined
                 shadows[:size, index[good]] = np.array(numbers)[:, None]
                 corners[:, index[good]] = first[:, good]
+                between[:, index[good]] = third[:, good]
                 index = index[~good]
-        return shadows, corners
+        return shadows, corners, between
 
-    def _joined(self, numbers: Ints, corners: Ints, index: Ints) -> Bools:
-        """Whether along each edge the shadows that hide its `corners` (4, n) meet, at some of the
-        instants.
+    def _joined(self, numbers: Ints, corners: Ints, index: Ints) -> tuple[Ints, Bools]:
+        """Whether along each edge the shadows that hide its `corners` (4, n) meet, or both meet a
+        third, at some of the instants: which that is, (4, n), -1 for none, and (n,).
         """
-        begin, end = self._common(numbers[corners[FIRST]], numbers[corners[LAST]], index)
-        return np.asarray(((corners[FIRST] == corners[LAST]) | (begin <= end)).all(axis=0))
+        first, last = corners[FIRST], corners[LAST]
+        joined = (first == last) | self._meet(numbers[first], numbers[last], index)
+        third = np.where(joined, -1, 3 - first - last)
+        if len(numbers) == 3:
+            apart = np.flatnonzero(~joined.all(axis=0))
+            at, amid = index[apart], numbers[third[:, apart]]
+            sides = (self._meet(amid, numbers[end[:, apart]], at) for end in (first, last))
+            joined[:, apart] |= np.logical_and(*sides)
+        return third, np.asarray(joined.all(axis=0))
+
+    def _meet(self, first: Ints, second: Ints, index: Ints) -> Bools:
+        """Whether two shadows (4, n) meet on each edge."""
+        begin, end = self._common(first, second, index)
+        return np.asarray(begin <= end)
 
     def _common(self, first: Ints, second: Ints, index: Ints) -> tuple[Floats, Floats]:
         """From where to where two shadows (4, n) are on each edge: (4, n) each."""
         edge = np.arange(4)[:, None]
         begin = np.maximum(self.begin[first, edge, index], self.begin[second, edge, index])
         end = np.minimum(self.end[first, edge, index], self.end[second, edge, index])
-        rim = self.rim
-        return np.maximum(begin, rim.begin[:, index]), np.minimum(end, rim.end[:, index])
+        rim = self.rim.take(index)
+        return np.maximum(begin, rim.begin), np.minimum(end, rim.end)
 
-    def shared(self, shadows: Ints, corners: Ints) -> Floats:
-        """On each edge the middle of what the shadows that hide its two corners have in common of
-        it; nan where nothing is: (4, m).
+    def shared(self, shadows: Ints, corners: Ints, between: Ints) -> Floats:
+        """On each edge, as `hiding` has it, the middle of what the shadows of its two corners have
+        in common of it, or of what each has with the one between them: (2, 4, m); nan where nothing
+        is, and the second where there is none between.
         """
         instant = np.arange(corners.shape[1])
-        first, last = (np.maximum(shadows[corners[ends], instant], 0) for ends in (FIRST, LAST))
-        begin, end = self._common(first, last, instant)
+        first, last = (shadows[corners[ends], instant] for ends in (FIRST, LAST))
+        amid = shadows[between, instant]
+        places = np.full((2, *corners.shape), np.nan)
+        places[0] = self._middle(first, np.where(between < 0, last, amid), instant)
+        index = np.flatnonzero((between >= 0).any(axis=0))
+        second = self._middle(amid[:, index], last[:, index], index)
+        places[1, :, index] = np.where(between[:, index] < 0, np.nan, second).T
+        return places
+
+    def _middle(self, first: Ints, second: Ints, index: Ints) -> Floats:
+        begin, end = self._common(np.maximum(first, 0), np.maximum(second, 0), index)
         with np.errstate(invalid="ignore"):
             return np.where(begin <= end, (begin + end) / 2.0, np.nan)
 

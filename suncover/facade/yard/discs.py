@@ -56,6 +56,16 @@ class Discs(NamedTuple):
         u = (x - self.x) / self.root
         return u, (y - self.y - self.lean * u) / self.rest
 
+    def touching(self, crown: Crown, p: Floats, q: Floats, points: tuple[Floats, Floats]) -> Floats:
+        """How far before the glass rays from `points` of the discs (k, n) are amid the crown, or
+        touch it, metres.
+        """
+        shape, (u, v) = crown.stretch @ crown.stretch, points
+        # Evenly more from one side to the other.
+        first = (shape[0, 2] - p * shape[2, 2]) / self.root
+        second = (shape[1, 2] - q * shape[2, 2] - self.lean * first) / self.rest
+        return np.asarray(crown.middle[2] + first * u + second * v)
+
     def area_within(self, sides: Sides) -> Floats:
         """The m² that they have in common with convex shapes: (n,)."""
         begin, end = self.of_disc(sides.x, sides.y), self.of_disc(sides.x2, sides.y2)
@@ -69,12 +79,7 @@ def crown_areas(crown: Crown, p: Floats, q: Floats, panes: Panes) -> tuple[Float
     discs, corners = Discs.of(crown, p, q), panes.sides
     covered = np.clip(discs.area_within(corners), 0.0, panes.area)
     covered = np.where(panes.area > 0.0, covered, 0.0)
-    # Amid the crown, a ray is so far out: evenly more from one side to the other.
-    shape = crown.stretch @ crown.stretch
-    first = (shape[0, 2] - p * shape[2, 2]) / discs.root
-    second = (shape[1, 2] - q * shape[2, 2] - discs.lean * first) / discs.rest
-    u, v = discs.of_disc(corners.x, corners.y)
-    behind = (crown.middle[2] + first * u + second * v).min(axis=0) <= 0.0
+    behind = discs.touching(crown, p, q, discs.of_disc(corners.x, corners.y)).min(axis=0) <= 0.0
     return np.where(behind & (covered > ROUNDING), np.nan, covered), discs.box
 
 

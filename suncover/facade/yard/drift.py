@@ -6,6 +6,8 @@ spans dx by dy on the glass sweeps no more than z (|dp| dy + |dq| dx) of it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +23,8 @@ Floats = NDArray[np.float64]
 LOWEST_COSINE, BOUNDLESS = 1e-6, 1e9
 # Of the farthest of a shadow's corners from an edge's line, what is rounding.
 ROUNDING = 1e-9
+# Stands for an edge that lies amid a shadow.
+AMID = 2
 
 
 class Sway(NamedTuple):
@@ -106,27 +110,51 @@ def _edges_swept(prism: Prism, glass: Glass, sway: Sway) -> Floats:
     high = np.minimum(np.minimum(high, most_y), glass.height)
     deep = np.abs(prism.corners[edges, 2]).max(axis=1)
     areas = deep[:, None] * sway.swept(wide, high)
-    seen = near_x & near_y & ~_amid(prism, sway)
+    seen = near_x & near_y & (Edges.of(prism).sides(sway) != AMID)
     return np.asarray(np.where(seen, areas, 0.0).sum(axis=0))
 
 
-def _amid(prism: Prism, sway: Sway) -> NDArray[np.bool_]:
-    """Whether an edge's shadow surely lies amid the prism's, corners on either side of it: (e, m).
-
-    In a shadow, a corner's distance from an edge's line grows with m·(p, q, 1), where m is at right
-    angles to the triangle of the three in space.
+@dataclass(frozen=True, eq=False)
+class Edges:
+    """Edges of prisms: where they begin, their `lines` from there to their ends (e, 3), and all
+    corners of the prism of each (e, k, 3).
     """
-    begin, end = (prism.corners[prism.all_edges[:, number]] for number in (0, 1))
-    normals = np.cross((end - begin)[:, None], prism.corners[None] - begin[:, None])
-    middle = np.stack([sway.p_low + sway.p_high, sway.q_low + sway.q_high]) / 2.0
-    spread = np.stack([sway.p_high - sway.p_low, sway.q_high - sway.q_low]) / 2.0
-    distance = normals[..., :2] @ middle + normals[..., 2:]
-    loose = np.abs(normals[..., :2]) @ spread
-    # Corners in one line with the edge are on neither side.
-    least = ROUNDING * np.abs(distance).max(axis=1)
-    return np.asarray(
-        ((distance - loose).max(axis=1) > least) & ((distance + loose).min(axis=1) < -least)
-    )
+
+    begin: Floats
+    lines: Floats
+    corners: Floats
+
+    @classmethod
+    def of(cls, prism: Prism) -> Edges:
+        """All of a prism's."""
+        begin, end = (prism.corners[prism.all_edges[:, number]] for number in (0, 1))
+        return cls(
+            begin, end - begin, np.broadcast_to(prism.corners, (len(begin), *prism.corners.shape))
+        )
+
+    @cached_property
+    def _normals(self) -> Floats:
+        return np.cross(self.lines[:, None], self.corners - self.begin[:, None])
+
+    def sides(self, sway: Sway) -> NDArray[np.int8]:
+        """On which side of the shadow of each its prism's lies: (e, m).
+
+        1 where all corners are on the side of positive det(edge, corner, sun), -1 on the other,
+        `AMID` where there surely are some on either, so that it is no edge of the shadow, and else
+        0. A corner's distance from an edge's line grows with m·(p, q, 1), where m is at right
+        angles to the triangle of the three in space.
+        """
+        middle = np.stack([sway.p_low + sway.p_high, sway.q_low + sway.q_high]) / 2.0
+        spread = np.stack([sway.p_high - sway.p_low, sway.q_high - sway.q_low]) / 2.0
+        distance = self._normals[..., :2] @ middle + self._normals[..., 2:]
+        loose = np.abs(self._normals[..., :2]) @ spread
+        # Corners in one line with the edge are on neither side.
+        least = ROUNDING * np.abs(distance).max(axis=1)
+        low, high = distance - loose, distance + loose
+        amid = (low.max(axis=1) > least) & (high.min(axis=1) < -least)
+        above, below = low.min(axis=1) >= -least, high.max(axis=1) <= least
+        sides = np.where(above, 1, np.where(below, -1, 0))
+        return np.where(amid, AMID, sides).astype(np.int8)
 
 
 def _crown_near(crown: Crown, glass: Glass, sway: Sway) -> NDArray[np.bool_]:

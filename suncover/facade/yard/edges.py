@@ -25,54 +25,55 @@ Bools = NDArray[np.bool_]
 ROUNDING = 1e-10
 
 # Stands for a slope of zero.
-TINY = 1e-300
+TINY = 1e-30
 
 
 class Lines(NamedTuple):
-    """Edges of solids by the vectors `along` them (3, f, k) and the `moment` of each, the product
-    of its two ends: what a point x sees of an edge lies in a plane at right angles to
-    moment - x × along.
+    """Edges of solids as `lines` (6, f, k): of each its moment, the product of both ends, and the
+    way along it.
+
+    What a point x sees of an edge lies in a plane at right angles to moment - x × way.
     """
 
-    along: Floats
-    moment: Floats
+    lines: Floats
 
     @classmethod
     def of(cls, ends: Floats) -> Lines:
         """Through `ends` (2, 3, f, k)."""
-        return cls(ends[1] - ends[0], np.cross(ends[0], ends[1], axis=0))
+        return cls(np.concatenate([np.cross(ends[0], ends[1], axis=0), ends[1] - ends[0]]))
 
     def take(self, index: Ints) -> Lines:
         """Those of some of the solids."""
-        return Lines(self.along.take(index, axis=2), self.moment.take(index, axis=2))
+        return Lines(self.lines.take(index, axis=2))
 
     def normals(self, points: Floats) -> Floats:
         """At right angles to the planes through the edges and points (2, n) of the glass: (3, f,
         n).
         """
-        (x, y), (right, up, out) = points, self.along
-        normals = np.empty_like(self.moment)
-        np.subtract(self.moment[0], y * out, out=normals[0])
-        np.add(self.moment[1], x * out, out=normals[1])
-        np.subtract(self.moment[2], x * up - y * right, out=normals[2])
+        (x, y), (right, up, out) = points, self.lines[3:]
+        normals = self.lines[:3].copy()
+        normals[0] -= y * out
+        normals[1] += x * out
+        normals[2] -= x * up - y * right
         return normals
 
     def chords(self, p: Floats, q: Floats, levels: Floats) -> Chord:
         """Where shadows that these edges bound, each with the shadow on one side, lie on the four
         lines at `levels` (4, n): of x for the first two, of y for the others; (4, n) each.
         """
-        form = self.moment[0] * p + self.moment[1] * q + self.moment[2]
-        right = self.along[1] - self.along[2] * q
-        up = self.along[2] * p - self.along[0]
+        right, up, out = self.lines[3:]
+        form = self.lines[0] * p + self.lines[1] * q + self.lines[2]
+        right, up = up - out * q, out * p - right
         # A line along a level leaves all of it or nothing.
         right[right == 0.0] = up[up == 0.0] = TINY
         begins, ends = np.empty_like(levels), np.empty_like(levels)
-        for number, level in enumerate(levels):
-            across, along = (right, up) if number < 2 else (up, right)
-            with np.errstate(over="ignore"):
-                place = (form - across * level) / along
-            begins[number] = np.where(along > 0.0, place, -np.inf).max(axis=0)
-            ends[number] = np.where(along > 0.0, np.inf, place).min(axis=0)
+        for first, across, along in ((0, right, up), (2, up, right)):
+            place, slope, begin = form / along, across / along, along > 0.0
+            begin_place, end_place = np.where(begin, place, -np.inf), np.where(begin, np.inf, place)
+            for number in (first, first + 1):
+                shift = slope * levels[number]
+                begins[number] = (begin_place - shift).max(axis=0)
+                ends[number] = (end_place - shift).min(axis=0)
         return begins, ends
 
 
@@ -123,18 +124,21 @@ class EdgeTable(NamedTuple):
 
 class Outline(NamedTuple):
     """Of the k solids of a table, the `lines` that bound what they hide, with the solid on the one
-    side of each; `mixed` (k,) where these hang on the point of the glass.
+    side of each; the `most` (f, k) that their normals measure from any point of the glass; and
+    `mixed` (k,) where the lines hang on the point.
     """
 
     lines: Lines
+    most: Floats
     mixed: Bools
 
     @classmethod
     def of(cls, table: EdgeTable, sizes: Floats) -> Outline:
         """Of solids before glasses of `sizes` (2, k)."""
+        corners = [sizes * np.array(share)[:, None] for share in ((0, 0), (1, 0), (0, 1), (1, 1))]
         sides = []
-        for right, up in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)):
-            side, loose = table.sides_of_corners(sizes * np.array([[right], [up]]))
+        for points in corners:
+            side, loose = table.sides_of_corners(points)
             sides.append(np.where(np.abs(side) <= loose, 0.0, side))
         low, high = np.minimum.reduce(sides), np.maximum.reduce(sides)
         ahead, behind = (high <= 0.0).all(axis=1), (low >= 0.0).all(axis=1)
@@ -147,4 +151,7 @@ class Outline(NamedTuple):
         order = np.where(np.take_along_axis(kept, order, axis=0), order, order[0])
         turned = np.where(behind & ~ahead, table.ends[::-1], table.ends)
         order = np.broadcast_to(order, (2, 3, *order.shape))
-        return cls(Lines.of(np.take_along_axis(turned, order, axis=2)), mixed)
+        lines = Lines.of(np.take_along_axis(turned, order, axis=2))
+        # Largest at a corner, as a normal changes evenly from point to point.
+        normals = np.stack([lines.normals(points) for points in corners])
+        return cls(lines, np.sqrt((normals * normals).sum(axis=1)).max(axis=0), mixed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import GRAZING
 from suncover.facade.glazed import Glass
+from suncover.facade.yard.changes import Change, Shadow, Swing, beam_change, solid_shadow
 from suncover.facade.yard.cones import (
     Cones,
     FlatCones,
@@ -22,9 +24,7 @@ from suncover.facade.yard.cones import (
 )
 from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.lattice import Lattice, Veil
-from suncover.facade.yard.partly import swept_by_rim
 from suncover.facade.yard.solid_arrays import flat
-from suncover.facade.yard.solids import Crown, Prism
 from suncover.facade.yard.surroundings import Surroundings
 from suncover.facade.yard.yards import Yards
 
@@ -66,15 +66,6 @@ class Yard:
     @cached_property
     def _alone(self) -> Yards:
         return Yards([(self.axes, self.glass, self.around)])
-
-    @cached_property
-    def _plates(self) -> tuple[Prism, ...]:
-        """The plates as far as they stand before the plane of the glass."""
-        solids = (flat(plate) for plate in self.glass.plates)
-        return tuple(
-            Prism(np.maximum(solid.corners, [-np.inf, -np.inf, 0.0]), solid.edges)
-            for solid in solids
-        )
 
     @cached_property
     def _known_lattices(self) -> dict[int, Lattice]:
@@ -127,38 +118,31 @@ class Yard:
         steady = self._steady(touched[len(self.around.prisms) :], veil)
         return np.where(steady & sway.in_front, area / self.glass.area, np.inf)
 
-    def beam_drift(self, stretch: Stretch) -> Floats:
-        """By how much the mean share of the beam on the glass may change along each stretch: (m,).
+    def beam_change(self, stretch: Stretch) -> Change:
+        """How the mean share of the beam on the glass may change along each stretch: (m,).
 
         Crowns count by what they take of the beam, however strong it is. Infinite where leaves come
         or go, and where the sun may pass behind the glass.
         """
-        sway = Sway.along(stretch.path)
-        area = self.glass.reveal * sway.swept(self.glass.width, self.glass.height)
-        for plate in self._plates:
-            area += self._swept(plate, sway)
-        touched = self.touched(stretch.path)
+        swing = Swing.along(stretch.path)
+        return beam_change(self.glass, swing, self._shadows(stretch, swing))
+
+    def _shadows(self, stretch: Stretch, swing: Swing) -> Iterator[tuple[Ints, Shadow]]:
+        """The shadow of each solid that may touch the glass, and in which of the stretches."""
         prisms = len(self.around.prisms)
-        for number, (solid, met) in enumerate(zip(self.around.solids, touched, strict=True)):
+        for number, met in enumerate(self.touched(stretch.path)):
             index = np.flatnonzero(met)
             if not len(index):
                 continue
-            part = sway.take(index)
-            # Of a prism the edges alone tell about as much, in less time.
-            lost = self._swept(solid, part) if number >= prisms else swept(solid, self.glass, part)
+            change, box = solid_shadow(self.around.solids[number], self.glass, swing.take(index))
             # A shadow that covers all of the glass all along sweeps none of it.
-            covers = self._covering[number].sides(stretch.path.take(index))[0].all(axis=0)
-            lost = np.where(covers, 0.0, lost)
+            covers = self._covering[number].inside(stretch.path.take(index)).all(axis=0)
+            change = change.times(np.where(covers, 0.0, 1.0))
             if number >= prisms:
                 foliage = self.around.trees[number - prisms].foliage
                 least, most = foliage.bounds(stretch.begin[index], stretch.end[index])
-                lost = np.where(least < most, np.inf, (1.0 - least) * lost)
-            area[index] += lost
-        return np.where(sway.in_front, area / self.glass.area, np.inf)
-
-    def _swept(self, solid: Prism | Crown, sway: Sway) -> Floats:
-        """At most so many m² of the glass may a solid's shadow give free or take: (m,)."""
-        return np.minimum(swept(solid, self.glass, sway), swept_by_rim(solid, self.glass, sway))
+                change = change.times(1.0 - least).or_any(least < most)
+            yield index, Shadow(change, box)
 
     @staticmethod
     def _steady(touched: Bools, veil: Veil) -> Bools:
@@ -225,7 +209,7 @@ class Yard:
 
     def touched(self, path: Path) -> Bools:
         """The same anywhere along each of some paths in the window's axes: (s, m)."""
-        touched = [~cones.sides(path)[1] for cones in self._touching]
+        touched = [~cones.outside(path) for cones in self._touching]
         return np.concatenate([np.zeros((0, len(path.slack)), dtype=bool), *touched])
 
     def still_touched(self, path: Path, among: Bools) -> Bools:
@@ -240,7 +224,7 @@ class Yard:
             cones_left = cones_left[1:]
         for number, cones in enumerate(cones_left, prisms):
             index = np.flatnonzero(among[number])
-            touched[number, index] = ~cones.sides(path.take(index))[1][0]
+            touched[number, index] = ~cones.outside(path.take(index))[0]
         return touched
 
     def _veil(self, stretch: Stretch, touched: Bools) -> Veil:

@@ -100,7 +100,7 @@ class Lines(NamedTuple):
             common, gaps = lines.parts(levels)
             place[:, left] = _widest(levels, *common)[1]
             width, between = _widest(levels, *gaps)
-            gap = np.flatnonzero(width > HAIR)
+            gap = np.flatnonzero((width > HAIR) & (common[0] < 0.0).all(axis=(0, 1)))
             place[:, left[gap]] = between[:, gap]
             # The longest on each axis, and its neighbours. Of lines in one place, where the middle
             # is one of the ends, it is the one that has others beside it.
@@ -143,12 +143,13 @@ class Lines(NamedTuple):
         begin, end = np.where(missed, np.inf, begin), np.where(missed, -np.inf, end)
         order = np.argsort(begin, axis=0)
         begin, end = (np.take_along_axis(ends, order, axis=0) for ends in (begin, end))
-        reach = np.maximum.accumulate(end, axis=0)[:-1]
         common = np.maximum(begin[-1], rim.begin), np.minimum(end.min(axis=0), rim.end)
+        between = np.maximum(np.maximum.accumulate(end, axis=0)[:-1], rim.begin)
+        beyond = np.minimum(begin[1:], rim.end)
+        gaps = beyond - between
+        widest = gaps.argmax(axis=0)[None]
+        ends = (np.take_along_axis(ends, widest, axis=0)[0] for ends in (between, beyond))
         with np.errstate(invalid="ignore"):
-            gaps = np.where(np.isfinite(begin[1:]) & np.isfinite(reach), begin[1:] - reach, -np.inf)
-            widest = gaps.argmax(axis=0)[None]
-            ends = (np.take_along_axis(ends, widest, axis=0)[0] for ends in (reach, begin[1:]))
             length = (common[1] - common[0]).reshape(shape)
             middles = [((first + last) / 2.0).reshape(shape) for first, last in (common, ends)]
         return (length, middles[0]), (gaps.max(axis=0).reshape(shape), middles[1])

@@ -80,12 +80,12 @@ class Lattice:
         # A cell on the outer side of one line of a shadow is clear of it.
         beyond = cones.beyond(path)
         sides = [self._whole_cells(beyond[:, side]) for side in range(beyond.shape[1])]
-        return np.logical_or.reduce(sides), self._whole_cells(cones.sides(path)[0])
+        return np.logical_or.reduce(sides), self._whole_cells(cones.inside(path))
 
     def _past_solid(self, number: int, path: Path) -> tuple[Bools, Bools]:
         """The same of a solid, by its number."""
-        inside = self._known[number].sides(path)[0]
-        return self._cell_cones(number).sides(path)[1], self._whole_cells(inside)
+        inside = self._known[number].inside(path)
+        return self._cell_cones(number).outside(path), self._whole_cells(inside)
 
     def _cell_cones(self, number: int) -> Cones:
         if number not in self._known_cells:

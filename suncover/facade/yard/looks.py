@@ -26,8 +26,10 @@ class Looks(NamedTuple):
     on into the glass by about `inward` (2, m). Where it is dark, `hides` (3, m) are up to three
     shadows that hide it by themselves: the solids of each, a bit for each of those looked at (what
     hides only together has several); 0 for none. Its `corners` (4, m) are hidden by these, by their
-    place; what is `shared` (4, m), a place on each edge or nan, by those that hide the edge's
-    corners; and what is `amid` (2, m) by all three, if there are three.
+    place. Where those of an edge's corners do not meet, a third is `between` (4, m), else -1. What
+    is `shared` (2, 4, m), places on each edge or nan, is hidden by both of these, or by the first
+    and the third and by the third and the last; and what is `amid` (2, m) by all three, if there
+    are three.
     """
 
     value: Floats
@@ -36,6 +38,7 @@ class Looks(NamedTuple):
     inward: Floats
     hides: Ints
     corners: Ints
+    between: Ints
     shared: Floats
     amid: Floats
 
@@ -49,7 +52,8 @@ class Looks(NamedTuple):
             np.zeros((2, count)),
             np.zeros((3, count), dtype=np.int64),
             np.zeros((4, count), dtype=np.int64),
-            np.full((4, count), np.nan),
+            np.full((4, count), -1),
+            np.full((2, 4, count), np.nan),
             np.zeros((2, count)),
         )
 
@@ -63,9 +67,9 @@ class Looks(NamedTuple):
         """Whether any of the glass is lit, where that is known."""
         return self.value > 0.0
 
-    def take(self, index: Ints | Bools) -> Looks:
+    def take(self, index: Ints) -> Looks:
         """Some of them."""
-        return Looks._make(array[..., index] for array in self)
+        return Looks._make(array.take(index, axis=-1) for array in self)
 
     def put(self, index: Ints, looks: Looks) -> None:
         """Puts other `looks` in the places of an `index`."""
@@ -106,7 +110,7 @@ def look(
     index = np.flatnonzero(~lit if reasons else ~looks.known)
     if len(index) and len(masks):
         part = cover.take(index)
-        shadows, corners = part.hiding()
+        shadows, corners, between = part.hiding()
         hidden = shadows[0] >= 0
         several = hidden & (shadows[2] >= 0) | ~hidden & ~looks.known[index]
         looks.known[index[hidden]] = True
@@ -125,7 +129,8 @@ def look(
             hidden[among] &= holes.deep
         looks.hides[:, index] = np.where(hidden & (shadows >= 0), masks[shadows], 0)
         looks.corners[:, index] = corners
-        looks.shared[:, index] = part.shared(shadows, corners)
+        looks.between[:, index] = between
+        looks.shared[..., index] = part.shared(shadows, corners, between)
         looks.amid[:, index] = amid
     return looks
 

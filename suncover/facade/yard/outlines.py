@@ -104,10 +104,11 @@ class Outlines:
         """What the shadows leave of the glass."""
         import shapely
 
-        if not self._hidden:
-            return self._opening
-        hidden = shapely.union_all(np.stack(self._hidden, axis=-1), axis=-1)
-        return np.asarray(shapely.difference(self._opening, hidden))
+        # One after the other: a union of polygons that only touch may lose one of them.
+        free = self._opening
+        for shapes in self._hidden:
+            free = np.asarray(shapely.difference(free, shapes))
+        return free
 
     def free_area(self) -> Floats:
         """Area in m² of what the shadows leave; 0 for what is only rounding."""

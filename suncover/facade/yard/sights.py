@@ -8,7 +8,7 @@ a cubic in time, which lies between its Bernstein coefficients.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from functools import lru_cache
 from math import comb
 
 import numpy as np
@@ -31,60 +31,69 @@ class Sights:
     def __init__(self, arrays: SolidArrays) -> None:
         self._arrays = arrays
 
-    def sides(self, points: Floats, solids: Ints, path: Path) -> tuple[Bools, Bools]:
-        """Whether each of `points` (2, 2, n) loses the sun to its solid (n,) all along its path,
-        and whether nowhere on it: (n,) each.
+    def always(self, points: Floats, solids: Ints, path: Path) -> Bools:
+        """Whether each of `points` (2, 2, n) loses the sun to its solid (n,) all along its path.
 
         A point moves evenly from the first of its places to the last, while the sun goes along a
         parabola, whose nodes the path has; points that stay have twice the same place, and any
         path.
         """
-        inside, outside = (np.zeros(len(solids), dtype=bool) for _ in range(2))
+        return self._hold(points, solids, path, inside=True)
+
+    def never(self, points: Floats, solids: Ints, path: Path) -> Bools:
+        """Whether it loses the sun nowhere on its path: likewise."""
+        return self._hold(points, solids, path, inside=False)
+
+    def _hold(self, points: Floats, solids: Ints, path: Path, *, inside: bool) -> Bools:
+        hold = np.zeros(len(solids), dtype=bool)
         table, plate = self._arrays.table[solids], self._arrays.plate[solids]
         table = np.where(plate >= 0, len(self._arrays.tables), table)
         for kind in (*self._arrays.kinds, len(self._arrays.tables)):
             rows = np.flatnonzero(table == kind)
             for begin in range(0, len(rows), AT_ONCE):
                 index = rows[begin : begin + AT_ONCE]
-                part, place = (
-                    (points[..., index], path.take(index)),
-                    self._arrays.place[solids[index]],
-                )
+                place, part = self._arrays.place[solids[index]], path.take(index)
+                moving = points.take(index, axis=2)
                 if kind < 0:
-                    answer = self._round(kind, place, *part)
+                    hold[index] = self._round(kind, place, moving, part, inside=inside)
                 elif kind == len(self._arrays.tables):
-                    answer = self._plates(plate[index], *part)
+                    sides = np.stack([self._plate_sides(at, plate[index]) for at in moving])
+                    hold[index] = _holds(*_along(sides, part), inside=inside)
                 else:
-                    answer = self._flat(kind, place, *part)
-                inside[index], outside[index] = answer
-        return inside, outside
+                    hold[index] = self._flat(kind, place, moving, part, inside=inside)
+        return hold
 
-    def _flat(self, kind: int, place: Ints, points: Floats, path: Path) -> tuple[Bools, Bools]:
+    def _flat(self, kind: int, place: Ints, points: Floats, path: Path, *, inside: bool) -> Bools:
         outline = self._arrays.outlines[kind]
         mixed = outline.mixed[place]
-        inside, outside = (np.empty(len(place), dtype=bool) for _ in range(2))
+        if not mixed.any():
+            values = product_of_lines(outline.lines.take(place).lines, points, path)
+            return _holds(values, outline.most.take(place, axis=1) * path.slack, inside=inside)
+        hold = np.empty(len(place), dtype=bool)
         index = np.flatnonzero(~mixed)
-        lines = outline.lines.take(place[index])
-        normals = [lines.normals(at[:, index]) for at in points]
-        inside[index], outside[index] = _margins(normals, path.take(index))
+        part = points.take(index, axis=2), path.take(index)
+        hold[index] = self._flat(kind, place[index], *part, inside=inside)
         index = np.flatnonzero(mixed)
-        if len(index):
-            table = self._arrays.tables[kind].take(place[index])
-            first, last = (table.sides_of_corners(at[:, index]) for at in points)
-            low = np.minimum(first[0] - first[1], last[0] - last[1])
-            high = np.maximum(first[0] + first[1], last[0] + last[1])
-            loose = np.maximum(first[1], last[1])
-            ahead, behind = (high <= 2.0 * loose).all(axis=1), (low >= -2.0 * loose).all(axis=1)
-            never = (low > 0.0).any(axis=1) & (high < 0.0).any(axis=1)
-            turn, sides = np.where(ahead, 1.0, -1.0), np.logical_or(ahead, behind)
-            normals = [table.lines.normals(at[:, index]) * turn for at in points]
-            inside[index], outside[index] = _margins(normals, path.take(index), sides)
-            # What is a side from one of both places only, is one of neither.
-            inside[index] &= (sides | never).all(axis=0) & (sides.sum(axis=0) >= 3)
-        return inside, outside
+        part = points.take(index, axis=2), path.take(index)
+        hold[index] = self._mixed(kind, place[index], *part, inside=inside)
+        return hold
 
-    def _plates(self, plate: Ints, points: Floats, path: Path) -> tuple[Bools, Bools]:
-        return _margins([self._plate_sides(at, plate) for at in points], path)
+    def _mixed(self, kind: int, place: Ints, points: Floats, path: Path, *, inside: bool) -> Bools:
+        """Of solids of which it hangs on the point which edges bound what they hide."""
+        table = self._arrays.tables[kind].take(place)
+        first, last = (table.sides_of_corners(at) for at in points)
+        low = np.minimum(first[0] - first[1], last[0] - last[1])
+        high = np.maximum(first[0] + first[1], last[0] + last[1])
+        loose = np.maximum(first[1], last[1])
+        ahead, behind = (high <= 2.0 * loose).all(axis=1), (low >= -2.0 * loose).all(axis=1)
+        turn, sides = np.where(ahead, 1.0, -1.0), np.logical_or(ahead, behind)
+        normals = np.stack([table.lines.normals(at) * turn for at in points])
+        hold = _holds(*_along(normals, path), sides, inside=inside)
+        if inside:
+            # What is a side from one of both places only, is one of neither.
+            never = (low > 0.0).any(axis=1) & (high < 0.0).any(axis=1)
+            hold &= (sides | never).all(axis=0) & (sides.sum(axis=0) >= 3)
+        return hold
 
     def _plate_sides(self, points: Floats, plate: Ints) -> Floats:
         """As `cones.wall_cones` has the sides of plates: (3, 3, n)."""
@@ -105,101 +114,117 @@ class Sights:
         right, up = np.where(side == 0, rows[0], rows[1]), np.where(side == 0, rows[1], rows[0])
         return np.stack([np.where(side == 2, -right, right), up, rows[2]])
 
-    def _round(self, kind: int, place: Ints, points: Floats, path: Path) -> tuple[Bools, Bools]:
+    def _round(self, kind: int, place: Ints, points: Floats, path: Path, *, inside: bool) -> Bools:
         crowns = self._arrays.crowns[-1 - kind].take(place)
         to = np.repeat(crowns.middle[None], 2, axis=0)
         to[:, :2] -= points
         to = crowns.rounded(to.swapaxes(0, 1)).swapaxes(0, 1)
         along = crowns.rounded(path.nodes).swapaxes(0, 1)
         off = path.slack / crowns.half.min(axis=0)
-        return _met(to, along, off) if path.is_parabola else _met_from(to[0], along, off)
+        if path.is_parabola:
+            return _met(to, along, off, always=inside)
+        return _met_from(to[0], along, off, always=inside)
 
 
-def product(first: Sequence[Floats], second: Sequence[Floats]) -> list[Floats]:
-    """Bernstein coefficients of the scalar product of two vectors (k, ...) that are polynomials,
-    each by its own coefficients.
+@lru_cache
+def _weights(first: int, second: int) -> Floats:
+    """What the coefficients of two polynomials, so many of each, count for those of their product:
+    (first + second - 1, first, second).
     """
-    degrees = len(first) - 1, len(second) - 1
-    result = []
-    for power in range(sum(degrees) + 1):
-        terms = []
-        for number in range(max(power - degrees[1], 0), min(power, degrees[0]) + 1):
-            weight = comb(degrees[0], number) * comb(degrees[1], power - number)
-            a, b = first[number], second[power - number]
-            term = a[0] * b[0]
-            for component, factor in zip(a[1:], b[1:], strict=True):
-                term += component * factor
-            terms.append(term if weight == 1 else weight * term)
-        result.append(sum(terms[1:], terms[0]) / comb(sum(degrees), power))
-    return result
+    weights = np.zeros((first + second - 1, first, second))
+    for number, other in np.ndindex(first, second):
+        several = comb(first - 1, number) * comb(second - 1, other)
+        weights[number + other, number, other] = several / comb(first + second - 2, number + other)
+    return weights
 
 
-def least_along(sides: Floats, nodes: Floats, slack: Floats) -> Floats:
-    """The least value of forms (2, k, n), that change evenly from the first to the last, along
-    paths with nodes (k, c, n): (n,). As for `Sights.sides`, with which components it may be.
+def product(first: Floats, second: Floats) -> Floats:
+    """Bernstein coefficients (c, f, n) of the scalar products of vectors that are polynomials: of
+    each of the `first` (a, k, f, n) with the `second` (b, k, n), by their own coefficients.
     """
-    size = np.sqrt((sides * sides).sum(axis=1)).max(axis=0)
-    return np.asarray(np.minimum.reduce(_along(list(sides), nodes)) - slack * size)
+    weights = _weights(len(first), len(second))
+    several, size, forms, many = first.shape
+    second = np.tensordot(weights, second, 1).reshape(len(weights), several * size, many)
+    first = first.reshape(several * size, forms, many)
+    return np.asarray(np.einsum("kfn,ckn->cfn", first, second))
 
 
-def _along(forms: Sequence[Floats], nodes: Floats) -> list[Floats]:
-    """What bounds the values of forms, the first and the last (k, ..., n), along paths."""
-    points = list(nodes.swapaxes(0, 1))
-    if len(points) == PARABOLA:
-        return product(forms, points)
-    return [product(forms[:1], [node])[0] for node in points]
+def product_of_lines(lines: Floats, points: Floats, path: Path) -> Floats:
+    """What bounds by how much the sun stands out of the planes through `lines` (6, f, n), as
+    `edges.Lines` has them, and `points` (2, 2, n), as `Sights.always` has them: (b, f, n).
+
+    It is the product of two lines by their moments and ways, here the edge and the ray from the
+    point: 0 where they meet, and its sign tells on which side they pass each other.
+    """
+    (x, y), (right, up, out) = points.swapaxes(0, 1)[:, :, None], path.nodes
+    rays = np.empty((len(points), len(out), 6, len(path.slack)))
+    for number, side in enumerate((right, up, out, y * out, -x * out, x * up - y * right)):
+        rays[:, :, number] = side
+    along = np.tensordot(_weights(2, PARABOLA), rays, 2) if path.is_parabola else rays[0]
+    return np.asarray(np.einsum("kfn,ckn->cfn", lines, along))
 
 
-def _met(to: Floats, along: Floats, off: Floats) -> tuple[Bools, Bools]:
-    """Whether rays meet the unit ball always, and never: along parabolas with nodes `along` (3, 3,
+def least_along(sides: Floats, path: Path) -> Floats:
+    """The least values (f, n) of forms (2, k, f, n), that change evenly from the first to the last,
+    along paths. As for `Sights.always`, with which components it may be.
+    """
+    values, slack = _along(sides, path)
+    return np.asarray(values.min(axis=0) - slack)
+
+
+def _along(forms: Floats, path: Path) -> tuple[Floats, Floats]:
+    """What bounds the values of forms (2, k, f, n), the first and the last, along the nodes of
+    paths, (b, f, n), and by how much they may stray from that, (f, n).
+    """
+    slack = np.sqrt((forms * forms).sum(axis=1)).max(axis=0) * path.slack
+    if path.is_parabola:
+        return product(forms, path.nodes.swapaxes(0, 1)), slack
+    return np.einsum("kfn,kcn->cfn", forms[0], path.nodes), slack
+
+
+def _met(to: Floats, along: Floats, off: Floats, *, always: bool) -> Bools:
+    """Whether rays meet the unit ball `always`, or never: along parabolas with nodes `along` (3, 3,
     n) from points that see its middle at `to`, from the first of two places to the last (2, 3, n),
     with directions that stray by `off` (n,).
 
     A ray along a passes the middle, seen at b, at a distance whose square is b² - (a·b)² / a². With
     a off by e it changes by no more than twice the distance times k, and k², where k is e |b| / a.
     """
-    view, ray = list(to), list(along)
-    square, ahead, length = product(view, view), product(view, ray), product(ray, ray)
-    near = product([form[None] for form in ahead], [form[None] for form in ahead])
-    far = product([form[None] - 1.0 for form in square], [form[None] for form in length])
-    hit = [view - ray for view, ray in zip(near, far, strict=True)]
-    shortest = np.minimum.reduce(length)
-    farthest = np.sqrt(np.maximum.reduce(square))
+    view, ray = to[:, :, None], along[:, :, None]
+    square, ahead, length = product(view, to), product(view, along), product(ray, along)
+    hit = product(ahead[:, None], ahead) - product(square[:, None] - 1.0, length)
+    shortest, farthest = length.min(axis=(0, 1)), np.sqrt(square.max(axis=(0, 1)))
     shift = off * farthest / np.sqrt(np.maximum(shortest, 1e-30))
-    most = (4.0 * shift + 4.0 * shift**2) * np.maximum.reduce(length)
-    before = np.minimum.reduce(ahead) > off * farthest
-    sure = shortest > 0.0
-    return (np.minimum.reduce(hit) > most) & before & sure, (np.maximum.reduce(hit) < -most) & sure
+    most = (4.0 * shift + 4.0 * shift**2) * length.max(axis=(0, 1))
+    if not always:
+        return np.asarray((hit.max(axis=(0, 1)) < -most) & (shortest > 0.0))
+    before = ahead.min(axis=(0, 1)) > off * farthest
+    return np.asarray((hit.min(axis=(0, 1)) > most) & before & (shortest > 0.0))
 
 
-def _met_from(to: Floats, along: Floats, off: Floats) -> tuple[Bools, Bools]:
+def _met_from(to: Floats, along: Floats, off: Floats, *, always: bool) -> Bools:
     """The same from points that stay, seeing it at `to` (3, n), along any paths with nodes `along`
     (c, 3, n): as `cones.RoundCones` has it.
     """
     square = (to * to).sum(axis=0)
     tangent = np.sqrt(np.maximum(square - 1.0, 0.0))
-    ahead, length = (along * to).sum(axis=1), np.sqrt((along * along).sum(axis=1))
+    ahead, slack = (along * to).sum(axis=1), (tangent + np.sqrt(square)) * off
+    within = square <= 1.0
+    if always:
+        above = tangent * np.sqrt((along * along).sum(axis=1)) - ahead
+        return np.asarray(within | (above.max(axis=0) < -slack))
     mean = along.mean(axis=0)
     mean = mean / np.sqrt((mean * mean).sum(axis=0))
     below = tangent * (along * mean).sum(axis=1) - ahead
-    above = tangent * length - ahead
-    slack = (tangent + np.sqrt(square)) * off
-    within = square <= 1.0
-    inside = within | (above.max(axis=0) < -slack)
-    return inside, ~within & (below.min(axis=0) > slack)
+    return np.asarray(~within & (below.min(axis=0) > slack))
 
 
-def _margins(
-    normals: Sequence[Floats], path: Path, sides: Bools | None = None
-) -> tuple[Bools, Bools]:
-    """Inside of cones with sides at right angles to `normals` (3, f, n), at the first and at the
-    last, and outside of them, all along paths; of their `sides` (f, n), or all.
+def _holds(values: Floats, slack: Floats, sides: Bools | None = None, *, inside: bool) -> Bools:
+    """Whether paths are all `inside` of cones, by what bounds the values of their sides' forms (b,
+    f, n) to within a `slack` (f, n), or all outside of them; of their `sides` (f, n), or all.
     """
-    values = _along(normals, path.nodes[:, :, None])
-    square = np.maximum(*((normal * normal).sum(axis=0) for normal in normals))
-    slack = np.sqrt(square) * path.slack
-    inside = np.maximum.reduce(values) < -slack
-    outside = np.minimum.reduce(values) > slack
-    if sides is not None:
-        inside, outside = inside | ~sides, outside & sides
-    return inside.all(axis=0), outside.any(axis=0)
+    if inside:
+        within = values.max(axis=0) < -slack
+        return np.asarray((within if sides is None else within | ~sides).all(axis=0))
+    beyond = values.min(axis=0) > slack
+    return np.asarray((beyond if sides is None else beyond & sides).any(axis=0))

@@ -118,26 +118,32 @@ class SolidArrays:
         the first two, of y for the others: (d, 4, m) each; for a sun of slopes p and q (m,).
         """
         deep, width = solids.shape
-        begin = np.full((4, deep * width), np.inf)
-        end = -begin
         flat, instant = solids.ravel(), np.tile(np.arange(width), deep)
-        table, side = self.table[flat], self._needs_sun_from[flat][None]
-        if side.any():
-            toward = np.stack([np.ones_like(p), q, p, -p])[:, instant]
-            table = np.where(np.take_along_axis(toward, side, axis=0)[0] > 0.0, table, NONE)
+        toward = np.stack([np.ones_like(p), q, p, -p])
+        shades = toward.take(self._needs_sun_from[flat] * width + instant) > 0.0
+        table = np.where(shades, self.table[flat], NONE)
+        # One kind after the other, and back.
+        order = np.argsort(table, kind="stable")
+        place, instant, table = self.place[flat[order]], instant[order], table[order]
+        begin, end = np.full((4, deep * width), np.inf), np.full((4, deep * width), -np.inf)
         for kind in self.kinds:
-            of_kind = np.flatnonzero(table == kind)
-            for start in range(0, len(of_kind), AT_ONCE):
-                index = of_kind[start : start + AT_ONCE]
-                place, at = self.place[flat[index]], instant[index]
-                if kind >= 0:
-                    chords = self._flat_chords(kind, place, p[at], q[at], levels[:, at])
-                else:
-                    crowns = self.crowns[-1 - kind].take(place)
-                    chords = crown_chords(crowns, p[at], q[at], levels[:, at])
-                begin[:, index], end[:, index] = chords
-        shape = 4, deep, width
-        return begin.reshape(shape).swapaxes(0, 1), end.reshape(shape).swapaxes(0, 1)
+            first, last = np.searchsorted(table, [kind, kind + 1])
+            for start in range(first, last, AT_ONCE):
+                part = slice(start, min(start + AT_ONCE, last))
+                at = instant[part]
+                sun = p[at], q[at], levels.take(at, axis=1)
+                begin[:, part], end[:, part] = self._chords(kind, place[part], *sun)
+        back, shape = np.empty_like(order), (4, deep, width)
+        back[order] = np.arange(len(order))
+        begin, end = (
+            ends.take(back, axis=1).reshape(shape).swapaxes(0, 1) for ends in (begin, end)
+        )
+        return begin, end
+
+    def _chords(self, kind: int, place: Ints, p: Floats, q: Floats, levels: Floats) -> Chord:
+        if kind < 0:
+            return crown_chords(self.crowns[-1 - kind].take(place), p, q, levels)
+        return self._flat_chords(kind, place, p, q, levels)
 
     def _flat_chords(self, kind: int, place: Ints, p: Floats, q: Floats, levels: Floats) -> Chord:
         outline = self.outlines[kind]

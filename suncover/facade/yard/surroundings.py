@@ -19,10 +19,10 @@ from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes
 from suncover.facade.glazed import Glass
 from suncover.facade.shadows import Patch
-from suncover.facade.yard.lone_shadows import LoneShadows, open_pane, plate_before
+from suncover.facade.yard.lone_shadows import LoneShadows, PrismsAlike, open_pane, plate_before
 from suncover.facade.yard.outlines import Outlines, overlaps
 from suncover.facade.yard.solids import Crown, Prism
-from suncover.sun.clearsky import beam_at_height
+from suncover.sun.clearsky import beam_at_height, beam_bounds
 from suncover.sun.position import DAY, Observer
 
 Floats = NDArray[np.float64]
@@ -95,11 +95,7 @@ class BeamThrough:
         """The share of the clear-sky beam that counts as sun, of a sun at apparent `elevation` in
         degrees on each of `days` (UTC, since 1970): (n,). Infinite where all of it does not.
         """
-        if self._beam <= 0.0:
-            return np.full(elevation.shape, TRACE)
-        beam = beam_at_height(days, elevation, self._span[2])
-        with np.errstate(divide="ignore"):
-            return np.where(beam > 0.0, self._beam / beam, np.inf)
+        return self._share_of(beam_at_height(days, elevation, self._span[2]))
 
     def needed_of_enough(self, days: Ints, elevation: Floats) -> Floats:
         """The same, and all of it where even that is too weak: that is another question."""
@@ -108,19 +104,22 @@ class BeamThrough:
     def needed_between(
         self, begin: Floats, end: Floats, lowest: Floats, highest: Floats
     ) -> tuple[Floats, Floats]:
-        """The least and the largest of that from `begin` to `end`, unix seconds, under a sun from
-        the elevation of sine `lowest` to `highest`: (m,) each.
+        """At least and at most so much is that from `begin` to `end`, unix seconds, under a sun
+        from the elevation of sine `lowest` to `highest`: (m,) each.
         """
-        heights = [
+        low, high = (
             np.degrees(np.arcsin(np.clip(values, -1.0, 1.0))) for values in (lowest, highest)
-        ]
+        )
         first, last = (np.floor(values / DAY).astype(np.int64) for values in (begin, end))
-        least, most = np.full(begin.shape, np.inf), np.zeros(begin.shape)
-        for later in range(int((last - first).max(initial=-1)) + 1):
-            days = np.minimum(first + later, last)
-            least = np.minimum(least, self.needed_of_enough(days, heights[1]))
-            most = np.maximum(most, self.needed_of_enough(days, heights[0]))
-        return least, most
+        weakest, strongest = beam_bounds(first, last, low, high, self._span[2])
+        least, most = self._share_of(strongest), self._share_of(weakest)
+        return np.minimum(least, 1.0), np.minimum(most, 1.0)
+
+    def _share_of(self, beam: Floats) -> Floats:
+        if self._beam <= 0.0:
+            return np.full(beam.shape, TRACE)
+        with np.errstate(divide="ignore"):
+            return np.where(beam > 0.0, self._beam / beam, np.inf)
 
     def settled(self, sun: Daylight, share: float, radius: Floats) -> Ints:
         """For whole patches: 1 where `share` of the beam counts for sure, -1 where it does not."""
@@ -149,6 +148,18 @@ class Surroundings:
     def solids(self) -> tuple[Prism | Crown, ...]:
         """All prisms, then all crowns."""
         return (*self.prisms, *(tree.crown for tree in self.trees))
+
+    @cached_property
+    def _alike(self) -> list[tuple[list[int], PrismsAlike]]:
+        """Prisms with the same edges, by their numbers."""
+        alike = dict[tuple[int, bytes], list[int]]()
+        for number, prism in enumerate(self.prisms):
+            kind = len(prism.corners), prism.all_edges.tobytes()
+            alike.setdefault(kind, []).append(number)
+        return [
+            (numbers, PrismsAlike.of([self.prisms[number] for number in numbers]))
+            for numbers in alike.values()
+        ]
 
     def settled(self, points: Floats, sun: Daylight, local: Floats, radius: Floats) -> Ints:
         """For the whole hull of `points` (m, 3) and all of each patch: 1 free, -1 hidden, else 0.
@@ -294,9 +305,10 @@ class Surroundings:
         shadows = LoneShadows(open_pane(glass, p, q), p, q)
         for plate in glass.plates:
             shadows.add(plate_before(plate, glass.reveal), np.arange(len(p)))
-        for prism, where in zip(self.prisms, met, strict=False):
-            if where.any():
-                shadows.add(prism, np.flatnonzero(where))
+        for numbers, prisms in self._alike:
+            which, index = np.nonzero(met[numbers])
+            if len(index):
+                shadows.add_prisms(prisms, which, index)
         for tree, where in zip(self.trees, met[len(self.prisms) :], strict=True):
             index = np.flatnonzero(where)
             shadows.add(tree.crown, index, tree.foliage.share(seconds[index]))

@@ -172,8 +172,7 @@ class Yards:
         The `first` and the `last` are looks at its ends, which found the same, or twice the same
         look. The stretches' paths are in the axes of the glass of each.
         """
-        owner, path = parts.owner[part_of], stretch.path
-        needed = self._needed_bounds(owner, stretch)
+        path = stretch.path
         held = np.zeros(len(part_of), dtype=bool)
         front = (path.nodes[2] > path.slack).all(axis=0)
         lit = np.flatnonzero(first.lit & last.lit & front)
@@ -185,43 +184,43 @@ class Yards:
                 for start, finish, depth in ways
             ]
             tried = np.tile(lit, len(ways))
-            moving, most = np.concatenate(spots, axis=-1), needed[1][tried]
-            stay = self._stay_lit(parts, part_of[tried], moving, stretch.take(tried), most)
+            moving = np.concatenate(spots, axis=-1)
+            stay = self._stay_lit(parts, part_of[tried], moving, stretch.take(tried))
             np.logical_or.at(held, tried, stay)
         # Where they are hidden by others at the end, perhaps one of both reasons holds all along.
         dark = front & (first.hides[0] != 0) & (last.hides[0] != 0)
-        alike = (first.hides == last.hides).all(axis=0)
+        alike = np.ones(len(part_of), dtype=bool)
+        for name in ("hides", "corners", "between"):
+            alike &= (getattr(first, name) == getattr(last, name)).all(axis=0)
         same, changed = np.flatnonzero(dark & alike), np.flatnonzero(dark & ~alike)
         tried = np.concatenate([same, changed, changed])
         starts = Looks.joined([first.take(same), first.take(changed), last.take(changed)])
         finishes = Looks.joined([last.take(same), first.take(changed), last.take(changed)])
-        least = needed[0][tried]
-        stay = self._stay_dark(
-            parts, part_of[tried], (starts, finishes), stretch.take(tried), least
-        )
+        stay = self._stay_dark(parts, part_of[tried], (starts, finishes), stretch.take(tried))
         np.logical_or.at(held, tried, stay)
         return held
 
-    def _stay_lit(
-        self, parts: Parts, part_of: Ints, spots: Floats, stretch: Stretch, needed: Floats
-    ) -> Bools:
+    def _stay_lit(self, parts: Parts, part_of: Ints, spots: Floats, stretch: Stretch) -> Bools:
         """Whether enough sun always comes to spots (2, 2, m) of the glass, that move from the first
         to the last.
         """
         owner, path = parts.owner[part_of], stretch.path
         rooms = np.stack([spots, self._arrays.sizes[:, owner] - spots], axis=1)
-        free = (self._past_reveal(owner, rooms, path) >= 0.0).all(axis=(0, 1))
+        free = np.asarray((self._past_reveal(owner, rooms, path) >= 0.0).all(axis=(0, 1)))
         index = np.flatnonzero(free)
         parts_there = parts.take(part_of[index])
         stretches = np.repeat(index, parts_there.count)
-        outside = self._sights.sides(
-            spots[..., stretches], parts_there.solids, path.take(stretches)
-        )[1]
-        left = np.flatnonzero(~outside)
+        free_of_it = self._sights.never(
+            spots.take(stretches, axis=2), parts_there.solids, path.take(stretches)
+        )
+        left = np.flatnonzero(~free_of_it)
         share, at = np.ones(len(part_of)), stretches[left]
         least, _ = self._share_bounds(parts_there.solids[left], stretch.begin[at], stretch.end[at])
         np.multiply.at(share, at, least)
-        return free & (share >= needed)
+        through = np.flatnonzero(free & (share > 0.0) & (share < 1.0))
+        _, needed = self._needed_bounds(owner[through], stretch.take(through))
+        free[through] = share[through] >= needed
+        return np.asarray(free & (share > 0.0))
 
     def _past_reveal(self, owner: Ints, rooms: Floats, path: Path) -> Floats:
         """How far rays pass the sides of the opening in the wall's face, at the least, from points
@@ -230,10 +229,12 @@ class Yards:
         pass.
         """
         reveal = self._arrays.reveals[owner] * np.array([1.0, -1.0])[:, None, None]
-        reveal = np.broadcast_to(reveal, rooms.shape)
-        along = path.nodes[:2].swapaxes(0, 1)
-        nodes = np.stack([along, np.broadcast_to(path.nodes[2][:, None], along.shape)])
-        return least_along(np.stack([reveal, rooms], axis=1), nodes[:, :, None], path.slack)
+        forms = np.stack([np.broadcast_to(reveal, rooms.shape), rooms], axis=1)
+        least = [
+            least_along(forms[..., axis, :], Path(path.nodes[[axis, 2]], path.slack))
+            for axis in (0, 1)
+        ]
+        return np.stack(least, axis=1)
 
     def _stay_dark(
         self,
@@ -241,19 +242,26 @@ class Yards:
         part_of: Ints,
         looks: tuple[Looks, Looks],
         stretch: Stretch,
-        needed: Floats,
     ) -> Bools:
         """Whether the shadows of the looks always hide all of the glass between them."""
-        first, last = looks
-        points = self._points(parts.owner[part_of], *looks, stretch.path)
-        # Which points each of the shadows has to hide: its corners, what both share of edges of
-        # which each hides one corner, and what three have in common.
-        ends = first.corners[FIRST], first.corners[LAST]
-        dark = ~((ends[0] != ends[1]) & np.isnan(first.shared + last.shared)).any(axis=0)
+        (first, last), owner = looks, parts.owner[part_of]
+        points = self._points(owner, *looks, stretch.path)
+        # Which points each of the shadows has to hide: its corners, what two share of edges of
+        # which each hides one corner or what is between, and what three have in common.
+        starts, stops, between = first.corners[FIRST], first.corners[LAST], first.between
+        two, three = starts != stops, between >= 0
+        shared = np.isfinite(first.shared + last.shared)
+        dark = ((shared[0] | ~two) & (shared[1] | ~three)).all(axis=0)
         number = np.arange(3)[:, None, None]
-        shared = (ends[0] != ends[1]) & ((ends[0] == number) | (ends[1] == number))
-        three = np.broadcast_to(first.hides[2] > 0, (3, 1, len(part_of)))
-        hidden = np.concatenate([first.corners == number, shared, three], axis=1)
+        hidden = np.concatenate(
+            [
+                first.corners == number,
+                two & ((starts == number) | (np.where(three, between, stops) == number)),
+                three & ((between == number) | (stops == number)),
+                np.broadcast_to(first.hides[2] > 0, (3, 1, len(part_of))),
+            ],
+            axis=1,
+        )
         # Of each shadow the solids that make it.
         bits = np.arange(int(first.hides.max(initial=0)).bit_length())[:, None, None]
         bit, number, at = np.nonzero((first.hides >> bits & 1 > 0) & dark)
@@ -261,16 +269,20 @@ class Yards:
         _, most = self._share_bounds(solids, stretch.begin[at], stretch.end[at])
         through = np.ones(hidden[:, 0].shape)
         np.multiply.at(through, (number, at), most)
-        dark &= ((through < needed) | (first.hides == 0)).all(axis=0)
+        through = np.where(first.hides > 0, through, 0.0).max(axis=0)
+        veiled = np.flatnonzero(dark & (through > 0.0))
+        needed, _ = self._needed_bounds(owner[veiled], stretch.take(veiled))
+        dark[veiled] = through[veiled] < needed
         pair, place = np.nonzero(hidden[number, :, at] & dark[at][:, None])
         solids, at = solids[pair], at[pair]
-        inside, _ = self._sights.sides(points[:, :, place, at], solids, stretch.path.take(at))
-        dark[at[~inside]] = False
+        moving = points.reshape(2, 2, -1).take(place * len(part_of) + at, axis=2)
+        stays = self._sights.always(moving, solids, stretch.path.take(at))
+        dark[at[~stays]] = False
         return np.asarray(dark)
 
     def _points(self, owner: Ints, first: Looks, last: Looks, path: Path) -> Floats:
         """The corners of all that is open of each glass along a path, at its beginning and at its
-        end, and on its edges what is `shared`; and what is `amid`: (2, 2, 9, m).
+        end, and on its edges what is `shared`; and what is `amid`: (2, 2, 13, m).
         """
         size, reveal = self._arrays.sizes[:, owner], self._arrays.reveals[owner]
         ends = path.nodes[:, [0, -1]] if path.is_parabola else path.nodes[:, [0, 0]]
@@ -289,7 +301,8 @@ class Yards:
             corners = [rim.corner(np.full(len(owner), corner)) for corner in range(4)]
             edges = [
                 [level, at] if edge < 2 else [at, level]
-                for edge, (level, at) in enumerate(zip(rim.levels, seen.shared, strict=True))
+                for shared in seen.shared
+                for edge, (level, at) in enumerate(zip(rim.levels, shared, strict=True))
             ]
             points.append(np.concatenate([corners, edges, [seen.amid]]).transpose(1, 0, 2))
         return np.stack(points)

@@ -90,21 +90,22 @@ def test_sides_hold_all_along_the_path(kind, seed):
     front = (np.einsum("i,imn->mn", normal, between) > 1e-3).all(axis=1)
     rays = lost(site, window, points[:, :2], between)
     if kind == "plates":
-        all_sides = [cones.sides(path) for cones in wall_cones(glass, points)]
-        shape = rays.shape[:2]
-        inside = np.any([one for one, _ in all_sides] or [np.zeros(shape, bool)], axis=0)
-        outside = np.all([other for _, other in all_sides] or [np.ones(shape, bool)], axis=0)
+        walls, shape = list(wall_cones(glass, points)), rays.shape[:2]
+        inside = np.any([np.zeros(shape, bool), *(cones.inside(path) for cones in walls)], axis=0)
+        outside = np.all([np.ones(shape, bool), *(cones.outside(path) for cones in walls)], axis=0)
         assert_holds(inside, outside, rays, front)
     elif solid is not None:
-        inside, outside = cones_of([solid], points)[0].sides(path)
+        (cones,) = cones_of([solid], points)
+        inside, outside = cones.inside(path), cones.outside(path)
         assert_holds(inside, outside, rays, front)
-        (untouched,) = touching(solid, glass.corners[None]).sides(path)[1]
+        (untouched,) = touching(solid, glass.corners[None]).outside(path)
         assert not rays[:, untouched & front].any()
         assert not inside[:, untouched].any()
     # Of points of the sky nearly all are known.
     if solid is not None and kind != "plates":
         still = Path(path.nodes[:, :1], np.zeros(len(path.slack)))
-        inside, outside = cones_of([solid], points)[0].sides(still)
+        (cones,) = cones_of([solid], points)
+        inside, outside = cones.inside(still), cones.outside(still)
         assert (inside | outside).mean() > 0.99
 
 

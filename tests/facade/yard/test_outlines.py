@@ -51,6 +51,29 @@ def test_plates_alone_as_in_closed_form(seed):
     assert drawn == pytest.approx(share, abs=1e-9)
 
 
+def test_sectors_that_only_touch_leave_the_last_one():
+    """Glass cut in five about a point, as a shadow is by the parts of a footprint: neighbours meet
+    to within rounding. Four hide all but the fifth, whose area no overlay is needed for.
+    """
+    rng, many, number = np.random.default_rng(1), 6000, 5
+    glass, here = Glass(2.0, 2.0), np.zeros(many)
+    outlines = Outlines(glass, here, here)
+    middle = rng.uniform(0.3, 1.7, (many, 2))
+    spread = rng.dirichlet(np.full(number, 10.0), many).cumsum(axis=1)
+    turns = 2 * np.pi * (rng.uniform(size=(many, 1)) + np.column_stack([here, spread]))
+    rounding = rng.choice([0.0, 1e-16, 1e-15], (many, 1, 1))
+    for last, (begin, end) in enumerate(zip(turns.T, turns[:, 1:].T, strict=False), 1 - number):
+        ways = [np.column_stack([np.cos(t), np.sin(t)]) for t in (begin, (begin + end) / 2, end)]
+        # Far enough that the glass lies within each sector's outer sides.
+        far = 3.0 / np.cos((end - begin) / 4)[:, None]
+        ring = np.stack([middle, *(middle + far * way for way in ways)], axis=1)
+        ring += rounding * rng.normal(size=ring.shape)
+        sector = shapely.clip_by_rect(shapely.polygons(ring), 0.0, 0.0, 2.0, 2.0)
+        if last < 0:
+            outlines.hide(sector)
+    assert outlines.free_area() == pytest.approx(shapely.area(sector), abs=1e-9)
+
+
 def scenery(rng: np.random.Generator) -> tuple[Window, list[Obstacle], list[Tree], np.ndarray]:
     """A window with plates, an obstacle, an opaque tree, and what to look at."""
     window = shaded_window(rng)

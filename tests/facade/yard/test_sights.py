@@ -90,7 +90,8 @@ def test_sides_hold_for_moving_points(kind, seed):
     still = rng.random(suns.shape[1]) < 0.3
     points[1][:, still] = points[0][:, still]
     each = np.full(suns.shape[1], solid)
-    inside, outside = Sights(arrays).sides(points, each, Path(local, slack))
+    sights, path = Sights(arrays), Path(local, slack)
+    inside, outside = sights.always(points, each, path), sights.never(points, each, path)
     assert not (inside & outside).any()
     places = points[0][..., None] * (1 - SHARES) + points[1][..., None] * SHARES
     normal = window_axes(window.azimuth, window.tilt)[2]
