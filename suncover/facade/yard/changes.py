@@ -170,11 +170,17 @@ def beam_change(
     """
     count = len(swing.loose)
     nowhere = np.array([np.inf, -np.inf, np.inf, -np.inf])[:, None]
-    shadows = _plates_shadows(glass, swing)
+    # Of what stands around, each stretch has a few that matter: its first, its second and so on.
+    places, counts = list[Floats](), np.zeros(count, dtype=np.intp)
     for index, shadow in around:
-        parts, box = np.zeros((5, count)), np.repeat(nowhere, count, axis=1)
-        parts[:, index], box[:, index] = shadow
-        shadows.append(Shadow(Change(*parts), box))
+        for place in range(int(counts[index].max(initial=-1)) + 1):
+            if place == len(places):
+                places.append(np.concatenate([np.zeros((5, count)), np.repeat(nowhere, count, 1)]))
+            here = counts[index] == place
+            places[place][:, index[here]] = np.concatenate(shadow)[:, here]
+        counts[index] += 1
+    shadows = _plates_shadows(glass, swing)
+    shadows += [Shadow(Change(*place[:5]), place[5:]) for place in places]
     reveal = _reveal_change(glass, swing)
     boxes = [_on_glass(shadow.box, glass) for shadow in shadows]
     total = reveal.unless_hidden(_any_meets(_on_glass(-nowhere, glass), boxes))
