@@ -4,8 +4,9 @@ import numpy as np
 import shapely
 from random_windows import random_window, site_of
 
-from suncover.facade.exposure import standpoint_of, surroundings_of
+from suncover.facade.exposure import window_scene
 from suncover.facade.frame import window_axes
+from suncover.facade.yard.of_site import standpoint_of
 from suncover.facade.yard.solids import Standpoint
 from suncover.facade.yard.surroundings import Surroundings
 from suncover.site.model import Need, Obstacle, Tree, Window
@@ -111,7 +112,7 @@ def with_house_and_tree(
     window = plain_window(rng)
     house, tree = random_obstacle(rng, window, "o"), random_tree(rng, window, "t")
     site = site_of(window, obstacle=[house], tree=[tree])
-    around = surroundings_of(site, window, Need(), 0, 86400)
+    around = window_scene(site, window, Need(), 0, 86400).surroundings
     assert around is not None
     aims = [[*corner, house.top] for corner in house.footprint]
     aims += [[*tree.trunk, z] for z in (tree.bottom, tree.top)]

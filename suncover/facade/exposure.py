@@ -6,13 +6,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.base.clock import local_date, season_spells
 from suncover.base.errors import RequestError
 from suncover.base.instants import span_of
 from suncover.base.spell import Spell
@@ -23,13 +21,13 @@ from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facade.search.crossings import PRECISION, lit_intervals
 from suncover.facade.search.window_search import SunSearch
 from suncover.facade.skyline import Skyline
-from suncover.facade.yard.footprints import convex_parts
 from suncover.facade.yard.matter import with_what_matters
-from suncover.facade.yard.solids import Standpoint, crown_before_glass, prism_before_glass
-from suncover.facade.yard.surroundings import BeamThrough, Foliage, Surroundings, VeilingTree
 from suncover.site.finding import Finding
-from suncover.site.model import Need, Place, Site, Spot, Tree, Window
+from suncover.site.model import Need, Place, Site, Spot, Window
 from suncover.sun.position import Observer
+
+if TYPE_CHECKING:
+    from suncover.facade.yard.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -72,14 +70,14 @@ def window_scene(site: Site, window: Window | str, need: Need, start: Any, end: 
     if isinstance(window, str):
         window = site.window(window)
     begin, stop = span_of(start, end)
-    start, end = int(begin), math.ceil(stop)
+    gate = BeamGate(int(begin), math.ceil(stop), observer_of(site.place), need.beam)
     return WindowScene(
         axes=window_axes(window.azimuth, window.tilt),
         glass=glass_of(window),
-        gate=BeamGate(start, end, observer_of(site.place), need.beam),
+        gate=gate,
         skylines=skylines_of(site.place, window),
         fraction=need.fraction,
-        surroundings=surroundings_of(site, window, need, start, end),
+        surroundings=surroundings_of(site, window, gate),
         power=need.power,
     )
 
@@ -99,52 +97,13 @@ def skylines_of(place: Place, window: Window) -> tuple[Skyline, ...]:
     return tuple(Skyline(points) for points in (window.skyline, place.horizon) if points)
 
 
-def standpoint_of(window: Window) -> Standpoint | None:
-    """Where the window is on the site, or None if the file does not say."""
-    if window.position is None:
-        return None
-    east, north = window.position
-    origin = np.array([east, north, window.floor + window.sill])
-    return Standpoint(origin, window_axes(window.azimuth, window.tilt), window.width)
-
-
-def surroundings_of(
-    site: Site, window: Window, need: Need, start: int, end: int
-) -> Surroundings | None:
+def surroundings_of(site: Site, window: Window, gate: BeamGate) -> Surroundings | None:
     """The obstacles and trees before a window; None if there are none, or it has no position."""
-    frame = standpoint_of(window)
-    if frame is None or not (site.obstacles or site.trees):
+    if window.position is None or not (site.obstacles or site.trees):
         return None
-    prisms = [
-        prism_before_glass(part, obstacle.base, obstacle.top, frame)
-        for obstacle in site.obstacles
-        for part in convex_parts(obstacle.footprint)
-    ]
-    crowns = [
-        (tree, crown_before_glass(tree.trunk, tree.width, tree.bottom, tree.top, frame))
-        for tree in site.trees
-    ]
-    return Surroundings(
-        prisms=tuple(prism for prism in prisms if prism is not None),
-        trees=tuple(
-            VeilingTree(crown, foliage_of(tree, site.place, start, end))
-            for tree, crown in crowns
-            if crown is not None
-        ),
-        light=BeamThrough(start, end, observer_of(site.place), need.beam),
-    )
+    from suncover.facade.yard import of_site  # noqa: PLC0415 - many homes have nothing around them
 
-
-def foliage_of(tree: Tree, place: Place, start: int, end: int) -> Foliage:
-    """What a crown lets through from `start` to `end`; leaves come and go at local midnight."""
-    if tree.in_leaf is None:
-        return Foliage(tree.leaf, tree.leaf, np.zeros((0, 2)))
-    # The search for crossings looks a few days past the end.
-    margin = timedelta(days=BeamGate.MARGIN)
-    first, last = local_date(start, place.zone) - margin, local_date(end, place.zone) + margin
-    spells = season_spells(tree.in_leaf, first, last, place.zone)
-    spans = np.array([(spell.start, spell.end) for spell in spells], dtype=np.float64)
-    return Foliage(tree.leaf, tree.bare, spans.reshape(-1, 2))
+    return of_site.surroundings_of(site, window, gate)
 
 
 def sun_on_window(

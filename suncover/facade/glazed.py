@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -9,6 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from suncover.base.errors import RequestError
+
+Floats = NDArray[np.float64]
 
 # More plates on one side than this, and inclusion-exclusion over their overlaps would grow out of
 # hand.
@@ -79,6 +82,60 @@ class Glass:
         """Its corners x, y, z in metres: (4, 3)."""
         width, height = self.width, self.height
         return np.array([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]], dtype=float)
+
+
+@dataclass(frozen=True)
+class PlateRows:
+    """A plate of the same kind before each of m glasses: as `Plate`, arrays (m,)."""
+
+    kind: Literal["top", "left", "right"]
+    line: Floats
+    begin: Floats
+    end: Floats
+    far: Floats
+
+    @property
+    def drawn_ends(self) -> tuple[Floats, Floats]:
+        """Where they begin and end for drawing, which has no room for endless plates."""
+        return np.maximum(self.begin, -AROUND), np.minimum(self.end, AROUND)
+
+
+@dataclass(frozen=True)
+class GlassRows:
+    """Glasses with plates of the same kinds: as `Glass`, arrays (m,)."""
+
+    width: Floats
+    height: Floats
+    reveal: Floats
+    plates: tuple[PlateRows, ...]
+
+    @classmethod
+    def of(cls, glasses: Sequence[Glass]) -> GlassRows:
+        """Several glasses, whose plates are of the same kinds in the same order."""
+        width, height, reveal = np.array([(at.width, at.height, at.reveal) for at in glasses]).T
+        plates = []
+        for alike in zip(*(glass.plates for glass in glasses), strict=True):
+            sizes = np.array([(plate.line, plate.begin, plate.end, plate.far) for plate in alike])
+            plates.append(PlateRows(alike[0].kind, *sizes.T))
+        return cls(width, height, reveal, tuple(plates))
+
+    @property
+    def area(self) -> Floats:
+        """Areas of the glasses in m²."""
+        return self.width * self.height
+
+    def take(self, index: NDArray[np.intp]) -> GlassRows:
+        """The glasses of an `index`."""
+        plates = (
+            PlateRows(at.kind, at.line[index], at.begin[index], at.end[index], at.far[index])
+            for at in self.plates
+        )
+        sizes = self.width[index], self.height[index], self.reveal[index]
+        return GlassRows(*sizes, tuple(plates))
+
+
+AnyGlass = Glass | GlassRows
+AnyPlate = Plate | PlateRows
 
 
 def overhang_plate(

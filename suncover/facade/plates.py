@@ -30,7 +30,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from suncover.facade.glazed import Glass, Plate, fin_plate, overhang_plate
+from suncover.facade.glazed import AnyGlass, Glass, Plate, fin_plate, overhang_plate
 from suncover.facade.shadows import Patch, SunSlopes, area, opening, shadows
 
 __all__ = [
@@ -51,10 +51,10 @@ Bools = NDArray[np.bool_]
 
 
 def sunlit_fraction(
-    p: ArrayLike, q: ArrayLike, glass: Glass, above: Floats | None = None
+    p: ArrayLike, q: ArrayLike, glass: AnyGlass, above: Floats | None = None
 ) -> Floats:
     """Share of the glass in direct sun, 0 to 1, for sun directions with slopes `p` and `q` (any
-    shape).
+    shape); a glass, or one for each of them.
 
     The sun must be in front of the glass; skyline and obstacles are not in it. With `above` (shape
     of `p`), only sun farther up the glass than that counts, metres from its lower edge.
@@ -81,7 +81,7 @@ def most_sunlit(
     return _share(SunSlopes(np.abs(p), q, p < 0.0, patch, -1.0), glass, above)
 
 
-def _share(sun: SunSlopes, glass: Glass, above: Floats | None) -> Floats:
+def _share(sun: SunSlopes, glass: AnyGlass, above: Floats | None) -> Floats:
     window = opening(sun, glass)
     if above is not None:
         window = window._replace(y_low=np.maximum(window.y_low, above))

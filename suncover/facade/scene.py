@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,10 +16,12 @@ from suncover.facade.glazed import Glass
 from suncover.facade.plates import least_sunlit, most_sunlit, ray_blocked, ray_free, sunlit_fraction
 from suncover.facade.shadows import Patch
 from suncover.facade.skyline import Skyline
-from suncover.facade.yard.changes import Change, Swing, beam_change
-from suncover.facade.yard.cones import Stretch
-from suncover.facade.yard.glass import Yard
-from suncover.facade.yard.surroundings import Surroundings
+
+if TYPE_CHECKING:
+    from suncover.facade.yard.changes import Change
+    from suncover.facade.yard.cones import Stretch
+    from suncover.facade.yard.glass import Yard
+    from suncover.facade.yard.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -149,6 +151,8 @@ class WindowScene:
         """How that share may change along stretches, whose paths are in the window's axes."""
         if self.yard is not None:
             return self.yard.beam_change(stretch)
+        from suncover.facade.yard.changes import Swing, beam_change  # noqa: PLC0415 - for power alone
+
         return beam_change(self.glass, Swing.along(stretch.path))
 
     @cached_property
@@ -156,6 +160,8 @@ class WindowScene:
         """Its glass among its surroundings, if it has any."""
         if self.surroundings is None:
             return None
+        from suncover.facade.yard.glass import Yard  # noqa: PLC0415 - many have nothing around them
+
         return Yard(self.axes, self.glass, self.surroundings, self.fraction)
 
     @property

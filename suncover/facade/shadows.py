@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facade.glazed import Glass, Plate
+from suncover.facade.glazed import AnyGlass, AnyPlate
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -107,7 +107,7 @@ class Piece(NamedTuple):
         )
 
 
-def opening(sun: SunSlopes, glass: Glass) -> Piece:
+def opening(sun: SunSlopes, glass: AnyGlass) -> Piece:
     """The part of the glass whose rays pass through the opening in the wall's face."""
     right, up = glass.reveal * sun.p, glass.reveal * sun.q
     if sun.patch is None:
@@ -133,7 +133,7 @@ def opening(sun: SunSlopes, glass: Glass) -> Piece:
     )
 
 
-def shadows(sun: SunSlopes, glass: Glass) -> list[Piece]:
+def shadows(sun: SunSlopes, glass: AnyGlass) -> list[Piece]:
     """Shadows of all plates on the plane of the glass; fins left and right share their places."""
     tops = [_top_shadow(sun, glass, plate) for plate in glass.plates if plate.kind == "top"]
     lefts = [plate for plate in glass.plates if plate.kind == "left"]
@@ -146,7 +146,7 @@ def shadows(sun: SunSlopes, glass: Glass) -> list[Piece]:
     return tops + sides
 
 
-def _top_shadow(sun: SunSlopes, glass: Glass, plate: Plate) -> Piece:
+def _top_shadow(sun: SunSlopes, glass: AnyGlass, plate: AnyPlate) -> Piece:
     begin = np.where(sun.mirrored, glass.width - plate.end, plate.begin)
     end = np.where(sun.mirrored, glass.width - plate.begin, plate.end)
     edge = plate.line - sun.q * plate.far
@@ -160,7 +160,9 @@ def _top_shadow(sun: SunSlopes, glass: Glass, plate: Plate) -> Piece:
     return Piece(-everywhere, everywhere, np.where(gone, np.inf, edge), everywhere, w_low, w_high)
 
 
-def _side_shadow(sun: SunSlopes, glass: Glass, left: Plate | None, right: Plate | None) -> Piece:
+def _side_shadow(
+    sun: SunSlopes, glass: AnyGlass, left: AnyPlate | None, right: AnyPlate | None
+) -> Piece:
     """Shadow of the fin that the sun comes past: `right` as it stands, `left` mirrored."""
 
     def pick(name: Literal["line", "begin", "end", "far"]) -> Floats:

@@ -11,7 +11,6 @@ well it is known, as far as the form tells.
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
 
@@ -45,16 +44,15 @@ _ONE_FORM = (
 )
 
 
-@dataclass(frozen=True)
-class _Unfit:
+class _Unfit(str):
     """Stands for an azimuth that could not be found, and says why."""
 
-    sentence: str
+    __slots__ = ()
 
 
 def _direction(value: Any) -> float:
     if isinstance(value, _Unfit):
-        raise fault(value.sentence)
+        raise fault(str(value))
     if isinstance(value, str):
         try:
             return bearing_from_words(value).azimuth

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 Facts = Mapping[str, Any]
 """What is known of one entry: the file's keys, the values as read."""
@@ -16,8 +15,7 @@ _MOST_CANDIDATES = 300
 _LONGEST_GUESSED = 60
 
 
-@dataclass(frozen=True)
-class Finding:
+class Finding(NamedTuple):
     """One thing wrong: where, and why.
 
     `at_key` means that the key is at fault, not its value. `word` is a word that is not among

@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from suncover.base.clock import in_season
 from suncover.site.model import Need, Window
@@ -32,8 +32,7 @@ Sum = tuple[float, float, float]
 """p, q and r."""
 
 
-@dataclass(frozen=True)
-class RoughShift:
+class RoughShift(NamedTuple):
     """Minutes by which the sun's coming and leaving shift on the day on which they shift most."""
 
     coming: float

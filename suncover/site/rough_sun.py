@@ -9,9 +9,9 @@ Good to a quarter of an hour or so. No result hangs on it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from typing import NamedTuple
 
 from suncover.site.model import Window
 
@@ -19,8 +19,7 @@ STEP_H = 0.25
 STRONGEST = 1353.0  # W/m², above the air
 
 
-@dataclass(frozen=True)
-class RoughDay:
+class RoughDay(NamedTuple):
     """Hours of sun on a window on one day, and how many of them put less than `below` W on each m²
     of its glass.
     """

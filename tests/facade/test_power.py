@@ -13,7 +13,7 @@ import pvlib
 import pytest
 import raycast
 from random_scenes import random_site
-from random_windows import site_of
+from random_windows import random_window, site_of
 from sun_scan import pvlib_sun
 
 from suncover.base.clock import dates_bounds
@@ -174,6 +174,23 @@ def test_more_power_is_part_of_less_and_peaks_reach_it(seed):
         assert all(peak >= power - 0.5 for peak in loose)
         assert all(peak >= power for peak in peaks(counted, found, counted=power)["w"])
         before = found["w"]
+
+
+def test_windows_searched_together_are_each_as_alone():
+    """Windows with plates of all kinds, and one among obstacles, of one home."""
+    rng = np.random.default_rng(11)
+    windows = [
+        random_window(rng).model_copy(update={"name": f"w{number}", "position": None})
+        for number in range(9)
+    ]
+    windows.append(windows[0].model_copy(update={"name": "w", "position": (0.0, 0.0)}))
+    tree = {"name": "t", "trunk": (1.0, -5.0), "width": 5.0, "bottom": 1.0, "top": 7.0, "leaf": 0.3}
+    site = site_of(*windows, need={"power": 45.0}, tree=[tree])
+    first, last = date(2026, 2, 20), date(2026, 3, 5)
+    together = hours(site, first, last)
+    assert sum(map(len, together.values())) > 50
+    for window in site.windows:
+        assert together[window.name] == hours(site, first, last, windows=[window.name])[window.name]
 
 
 def test_leaves_that_come_end_it_at_midnight():

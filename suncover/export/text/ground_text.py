@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import string
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from suncover.export.text.text_table import Style, wrapped
 from suncover.export.text.words import facing_text
@@ -26,8 +26,7 @@ _STEPS = (0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 2.5, 5.0)  # metres a column, and ten t
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True)
-class _Paper:
+class _Paper(NamedTuple):
     """The piece of ground that is drawn: its north-western corner, and metres a column.
 
     A line is two columns high, as letters are on a screen.

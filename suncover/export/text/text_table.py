@@ -9,7 +9,7 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from suncover.base.textfile import printable
 
@@ -20,8 +20,7 @@ Style = Callable[[str], str]
 """Makes a text stand out; `str` leaves it plain."""
 
 
-@dataclass(frozen=True)
-class Column:
+class Column(NamedTuple):
     """A column's heading, and how its cells are set.
 
     A `wrap` column, the last one only, takes what width is left and breaks into lines; other cells

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 from functools import cached_property
 
 import numpy as np
@@ -17,6 +18,8 @@ Ints = NDArray[np.int64]
 # Seconds between two times, and how many steps a day (UTC) has.
 STEP = 1200.0
 STEPS = round(DAY / STEP)
+# Days for which the sun is asked together: bounds the memory.
+DAYS_AT_ONCE = 384
 
 
 def beam_at(days: Ints, sines: Floats, observer: Observer) -> Floats:
@@ -30,14 +33,15 @@ def beam_at(days: Ints, sines: Floats, observer: Observer) -> Floats:
 class Steps:
     """Stretches of time of one length, none of them of two days: (m,) each.
 
-    When they `begin`, on which `day` (since 1970, UTC); and at their begins and ends the sun's
-    directions `sun` (3, 2, m), its `beam` (2, m) in the sky of that day, and the `share` (2, m) of
-    it that reaches a glass, nan where that is not known.
+    When they `begin`, on which `day` (since 1970, UTC), and whose each is, of several windows; at
+    their begins and ends the sun's directions `sun` (3, 2, m), its `beam` (2, m) in the sky of that
+    day, and the `share` (2, m) of it that reaches a glass, nan where that is not known.
     """
 
     length: float
     begin: Floats
     day: Ints
+    owner: Ints
     sun: Floats
     beam: Floats
     share: Floats
@@ -50,21 +54,30 @@ class Steps:
     def take(self, keep: NDArray[np.intp] | NDArray[np.bool_]) -> Steps:
         """Only some of them."""
         ends = (values[..., keep] for values in (self.sun, self.beam, self.share))
-        return Steps(self.length, self.begin[keep], self.day[keep], *ends)
+        return Steps(self.length, self.begin[keep], self.day[keep], self.owner[keep], *ends)
 
     def cut(self, parts: int, observer: Observer) -> Steps:
-        """Each cut in so many parts."""
+        """Each cut in so many parts, which follow each other."""
         length = self.length / parts
-        begin = self.begin + np.arange(parts)[:, None] * length
-        sun = directions_at(begin[1:], observer, smooth=True)
-        beam = beam_at(self.day, sun[2], observer)
+        begin = self.begin[:, None] + np.arange(parts) * length
+        sun = directions_at(begin[:, 1:], observer, smooth=True)
+        beam = beam_at(self.day[:, None], sun[2], observer)
         share = np.full(beam.shape, np.nan)
         ends = []
         for at_ends, between in ((self.sun, sun), (self.beam, beam), (self.share, share)):
-            row = np.concatenate([at_ends[..., :1, :], between, at_ends[..., 1:, :]], axis=-2)
-            both = np.stack([row[..., :-1, :], row[..., 1:, :]], axis=-3)
-            ends.append(both.reshape(*row.shape[:-2], 2, -1))
-        return Steps(length, begin.ravel(), np.tile(self.day, parts), *ends)
+            first, last = at_ends[..., 0, :, None], at_ends[..., 1, :, None]
+            row = np.concatenate([first, between, last], axis=-1)
+            both = np.stack([row[..., :-1], row[..., 1:]], axis=-3)
+            ends.append(both.reshape(*both.shape[:-2], -1))
+        day, owner = np.repeat(self.day, parts), np.repeat(self.owner, parts)
+        return Steps(length, begin.ravel(), day, owner, *ends)
+
+    @classmethod
+    def joined(cls, parts: Sequence[Steps]) -> Steps:
+        """Several of one length, one after the other."""
+        names = [field.name for field in fields(cls)[1:]]
+        arrays = ([getattr(steps, name) for steps in parts] for name in names)
+        return cls(parts[0].length, *(np.concatenate(part, axis=-1) for part in arrays))
 
 
 @dataclass(frozen=True)
@@ -84,9 +97,12 @@ class BeamDays:
     @cached_property
     def directions(self) -> Floats:
         """The sun at each time, both midnights of a day among them: (3, days * (STEPS + 1))."""
-        day = self.first + np.arange(self.days)
-        times = day[:, None] * DAY + np.arange(STEPS + 1) * STEP
-        return directions_at(times.ravel(), self.observer, smooth=True)
+        parts = []
+        for first in range(0, self.days, DAYS_AT_ONCE):
+            day = self.first + np.arange(first, min(first + DAYS_AT_ONCE, self.days))
+            times = day[:, None] * DAY + np.arange(STEPS + 1) * STEP
+            parts.append(directions_at(times.ravel(), self.observer, smooth=True))
+        return np.concatenate(parts, axis=1)
 
     @cached_property
     def beam(self) -> Floats:
@@ -97,16 +113,18 @@ class BeamDays:
         beam[up] = beam_at(day, self.directions[2, up], self.observer)
         return beam
 
-    def steps(self, lit: Floats) -> Steps:
-        """Those that have any of the times `lit` (n, 2), sorted and disjoint."""
+    def steps(self, lit: Floats, owner: int) -> Steps:
+        """Those that have any of the times `lit` (n, 2), sorted and disjoint, of a window."""
         # The steps of all intervals in a row; some end in the step in which another begins.
         first = np.floor(lit[:, 0] / STEP).astype(np.int64)
         count = np.ceil(lit[:, 1] / STEP).astype(np.int64) - first
         later = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
         number = np.repeat(first, count) + later
-        number = number[np.append(True, number[1:] > number[:-1])]
+        number = number[np.append(True, number[1:] > number[:-1])[: len(number)]]
         day = number // STEPS
         begins = number + day - self.first * (STEPS + 1)
         at = np.stack([begins, begins + 1])
         share = np.full(at.shape, np.nan)
-        return Steps(STEP, number * STEP, day, self.directions[:, at], self.beam[at], share)
+        of_window = np.full(len(number), owner)
+        values = self.directions[:, at], self.beam[at], share
+        return Steps(STEP, number * STEP, day, of_window, *values)

@@ -24,9 +24,7 @@ from suncover.facade.scene import SkyScene, WindowScene
 from suncover.facade.search.crossings import common, join, lit_intervals
 from suncover.facade.search.glasses import unshaded_intervals
 from suncover.facade.search.panes import Panes
-from suncover.facade.search.share_search import share_intervals
 from suncover.facade.search.sun_grid import STRIDE, SunGrid
-from suncover.facade.search.yard_search import yard_intervals
 from suncover.facade.skyline import Skyline
 from suncover.sun.position import DAY, Observer
 
@@ -78,18 +76,30 @@ class SunSearch:
                     else self._by_scene(scene)
                     for index, scene in enumerate(part, begin)
                 ]
-                for scene, lit in zip(part, self._past_yards(part, without), strict=True):
-                    if scene.power > 0.0:
-                        from suncover.facade.search.power_search import (  # noqa: PLC0415 - few ask for power
-                            enough_power,
-                        )
+                yield from self._strong_enough(part, self._past_yards(part, without))
 
-                        yield enough_power(scene, self._days, lit)
-                    else:
-                        yield lit
+    def _strong_enough(self, scenes: list[WindowScene], lit: list[Floats]) -> list[Floats]:
+        """When the sun is strong enough on each window; it is `lit` at these times."""
+        asked = [number for number, scene in enumerate(scenes) if scene.power > 0.0]
+        result = list(lit)
+        if asked:
+            from suncover.facade.search.power_search import (  # noqa: PLC0415 - few ask for power
+                enough_power,
+            )
+
+            strong = enough_power([scenes[n] for n in asked], self._days, [lit[n] for n in asked])
+            for number, intervals in zip(asked, strong, strict=True):
+                result[number] = intervals
+        return result
 
     def _past_yards(self, scenes: list[WindowScene], without: list[Floats]) -> list[Floats]:
         """Sun on each window past what stands around it; `without` that it would be these times."""
+        if all(scene.surroundings is None for scene in scenes):
+            return without
+        # Many homes have nothing around them.
+        from suncover.facade.search.share_search import share_intervals  # noqa: PLC0415
+        from suncover.facade.search.yard_search import yard_intervals  # noqa: PLC0415
+
         result, alike = list(without), dict[Hashable, list[int]]()
         for index, scene in enumerate(scenes):
             if scene.surroundings is None:

@@ -12,17 +12,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facade.glazed import Glass
+from suncover.facade.glazed import AnyGlass, Glass
 from suncover.facade.yard.cones import Path
 from suncover.facade.yard.discs import Discs
 from suncover.facade.yard.drift import AMID, LOWEST_COSINE, Edges, Sway
-from suncover.facade.yard.lone_shadows import plate_before
 from suncover.facade.yard.solids import Crown, Prism
 
 Floats = NDArray[np.float64]
@@ -115,7 +113,8 @@ class Swing(NamedTuple):
         """Those of paths between two nodes."""
         sway = Sway.along(path)
         low, high = np.stack([sway.p_low, sway.q_low]), np.stack([sway.p_high, sway.q_high])
-        turn = np.cross(path.nodes[:, 0], path.nodes[:, 1], axis=0)
+        (u, v, n), (u2, v2, n2) = path.nodes[:, 0], path.nodes[:, 1]
+        turn = np.stack([v * n2 - n * v2, n * u2 - u * n2, u * v2 - v * u2])
         ahead = path.nodes[2]
         least, most = ahead.min(axis=0) - path.slack, ahead.max(axis=0) + path.slack
         squares = np.stack([np.maximum(least, LOWEST_COSINE), most]) ** 2
@@ -141,7 +140,7 @@ class Swing(NamedTuple):
         loose = self.loose if loose is None else loose
         return np.where(np.abs(volume) > loose, np.sign(volume), 0.0)
 
-    def open_glass(self, glass: Glass) -> tuple[Floats, Floats, Floats, Floats]:
+    def open_glass(self, glass: AnyGlass) -> tuple[Floats, Floats, Floats, Floats]:
         """What the reveal leaves of a glass all along: from left to right, and up."""
         r = glass.reveal
         return (
@@ -162,7 +161,7 @@ class Shadow(NamedTuple):
 
 
 def beam_change(
-    glass: Glass, swing: Swing, around: Iterable[tuple[NDArray[np.intp], Shadow]] = ()
+    glass: AnyGlass, swing: Swing, around: Iterable[tuple[NDArray[np.intp], Shadow]] = ()
 ) -> Change:
     """How the share of a glass in the beam may change, past its reveal, its plates and all `around`
     it: for each of these an index of stretches, and its shadow in them.
@@ -171,11 +170,17 @@ def beam_change(
     """
     count = len(swing.loose)
     nowhere = np.array([np.inf, -np.inf, np.inf, -np.inf])[:, None]
-    shadows = _plates_shadows(glass, swing)
+    # Of what stands around, each stretch has a few that matter: its first, its second and so on.
+    places, counts = list[Floats](), np.zeros(count, dtype=np.intp)
     for index, shadow in around:
-        parts, box = np.zeros((5, count)), np.repeat(nowhere, count, axis=1)
-        parts[:, index], box[:, index] = shadow
-        shadows.append(Shadow(Change(*parts), box))
+        for place in range(int(counts[index].max(initial=-1)) + 1):
+            if place == len(places):
+                places.append(np.concatenate([np.zeros((5, count)), np.repeat(nowhere, count, 1)]))
+            here = counts[index] == place
+            places[place][:, index[here]] = np.concatenate(shadow)[:, here]
+        counts[index] += 1
+    shadows = _plates_shadows(glass, swing)
+    shadows += [Shadow(Change(*place[:5]), place[5:]) for place in places]
     reveal = _reveal_change(glass, swing)
     boxes = [_on_glass(shadow.box, glass) for shadow in shadows]
     total = reveal.unless_hidden(_any_meets(_on_glass(-nowhere, glass), boxes))
@@ -186,46 +191,63 @@ def beam_change(
     return total.times(1.0 / glass.area).or_any(~swing.sway.in_front)
 
 
-def _on_glass(box: Floats, glass: Glass) -> Floats:
-    low, high = np.zeros(2), np.array([glass.width, glass.height])
-    return np.stack(
-        [
-            np.maximum(box[n], low[n // 2]) if n % 2 == 0 else np.minimum(box[n], high[n // 2])
-            for n in range(4)
-        ]
-    )
+Box = tuple[Floats, Floats]
 
 
-def _any_meets(box: Floats, boxes: Sequence[Floats]) -> Bools:
-    """Whether any of some boxes (4, m) has any place in common with one."""
+def _on_glass(box: Floats, glass: AnyGlass) -> Box:
+    """What of boxes (4, m) lies on a glass: where it begins and ends, along and up (2, m)."""
+    size = np.array([glass.width, glass.height]).reshape(2, -1)
+    return np.maximum(box[::2], 0.0), np.minimum(box[1::2], size)
+
+
+def _any_meets(box: Box, boxes: Sequence[Box]) -> Bools:
+    """Whether any of some boxes has any place in common with one."""
     meets = np.zeros(1, dtype=bool)
-    for other in boxes:
-        across = np.maximum(box[0], other[0]) < np.minimum(box[1], other[1])
-        meets = meets | across & (np.maximum(box[2], other[2]) < np.minimum(box[3], other[3]))
+    for begin, end in boxes:
+        meets = meets | (np.maximum(box[0], begin) < np.minimum(box[1], end)).all(axis=0)
     return meets
 
 
-def _plates_shadows(glass: Glass, swing: Swing) -> list[Shadow]:
+def _plates_shadows(glass: AnyGlass, swing: Swing) -> list[Shadow]:
     if not glass.plates:
         return []
-    count = len(glass.plates)
-    by_edge, corners = _edges_change(_plate_edges(glass), glass, swing)
-    changes = np.stack(by_edge).reshape(5, count, -1, len(swing.loose)).sum(axis=2)
-    boxes = _box(corners.reshape(4, count, -1, len(swing.loose)), axis=1)
-    return [Shadow(Change(*changes[:, n]), boxes[:, n]) for n in range(count)]
-
-
-@lru_cache(maxsize=128)
-def _plate_edges(glass: Glass) -> Edges:
-    """The edges of its plates, three of each: that at the wall throws no shadow on open glass."""
-    edges = [Edges.of(plate_before(plate, glass.reveal)) for plate in glass.plates]
-    parts = zip(
-        *((part.begin[1:], part.lines[1:], part.corners[1:]) for part in edges), strict=True
+    begin, lines = _plate_edges(glass)
+    sway, count = swing.sway, len(swing.loose)
+    below, aside = (
+        np.where(low > 0.0, 1.0, np.where(high < 0.0, -1.0, 0.0))
+        for low, high in ((sway.q_low, sway.q_high), (sway.p_low, sway.p_high))
     )
-    return Edges(*map(np.concatenate, parts))
+    # In the order of these edges, the corners are to the right of an overhang's if the sun is above
+    # it, and to the left of a fin's if the sun is to its right.
+    sides = np.stack([-below if plate.kind == "top" else aside for plate in glass.plates])
+    by_edge, ends = _edges_change(begin, lines, np.repeat(sides, 3, axis=0), glass, swing)
+    changes = np.stack(by_edge).reshape(5, -1, 3, count).sum(axis=2)
+    boxes = _box(ends.reshape(4, -1, 3, count), axis=1)
+    return [Shadow(Change(*changes[:, n]), boxes[:, n]) for n in range(len(glass.plates))]
 
 
-def _reveal_change(glass: Glass, swing: Swing) -> Change:
+def _plate_edges(glass: AnyGlass) -> tuple[Floats, Floats]:
+    """Where the edges of its plates begin, three of each, and the lines from there to their ends:
+    (3, e, 1 or m) each. That at the wall throws no shadow on open glass.
+    """
+    edges: list[Any] = []
+    for plate in glass.plates:
+        begin, end = plate.drawn_ends
+        far, deep, back = plate.far, plate.far - glass.reveal, begin - end
+        along = [(end, 0.0), (end, back), (begin, 0.0)]
+        out = [(glass.reveal, deep), (far, 0.0), (far, -deep)]
+        level = [(plate.line, 0.0)] * 3
+        edges += zip(
+            *((along, level, out) if plate.kind == "top" else (level, along, out)), strict=True
+        )
+    values = np.stack(
+        np.broadcast_arrays(*(value for edge in edges for part in edge for value in part))
+    )
+    begin_and_line = values.reshape(len(edges), 3, 2, -1)
+    return begin_and_line[:, :, 0].swapaxes(0, 1), begin_and_line[:, :, 1].swapaxes(0, 1)
+
+
+def _reveal_change(glass: AnyGlass, swing: Swing) -> Change:
     left, right, low, high = swing.open_glass(glass)
     wide, tall = np.maximum(right - left, 0.0), np.maximum(high - low, 0.0)
     stays_open = (wide > 0.0) & (tall > 0.0)
@@ -247,8 +269,14 @@ def solid_shadow(solid: Prism | Crown, glass: Glass, swing: Swing) -> Shadow:
     """What the shadow of a solid changes on a glass, m²."""
     if isinstance(solid, Crown):
         return _crown_shadow(solid, glass, swing)
-    by_edge, corners = _edges_change(Edges.of(solid), glass, swing)
-    return Shadow(Change(*(part.sum(axis=0) for part in by_edge)), _box(corners, axis=0))
+    edges = Edges.of(solid)
+    begin, lines, sides = (
+        edges.begin.T[..., None],
+        edges.lines.T[..., None],
+        edges.sides(swing.sway),
+    )
+    by_edge, ends = _edges_change(begin, lines, sides, glass, swing)
+    return Shadow(Change(*(part.sum(axis=0) for part in by_edge)), _box(ends, axis=0))
 
 
 def _box(ends: Floats, axis: int) -> Floats:
@@ -256,16 +284,14 @@ def _box(ends: Floats, axis: int) -> Floats:
     return np.stack([(ends[n].max if n % 2 else ends[n].min)(axis=axis) for n in range(4)])
 
 
-def _edges_change(edges: Edges, glass: Glass, swing: Swing) -> tuple[Change, Floats]:
+def _edges_change(
+    begin: Floats, lines: Floats, sides: NDArray[Any], glass: AnyGlass, swing: Swing
+) -> tuple[Change, Floats]:
     """What each edge (e, m) may give free and take, and where it may lie on the glass: from left to
-    right, and up (4, e, m).
+    right, and up (4, e, m). Edges as `_Depths`, and on which of their sides the shadow lies.
     """
-    begin, lines = edges.begin.T[..., None], edges.lines.T[..., None]
-    sides, volumes, loose = (
-        edges.sides(swing.sway),
-        edges.lines @ swing.turn,
-        edges.sizes * swing.loose,
-    )
+    volumes = (lines * swing.turn[:, None]).sum(axis=0)
+    loose = np.sqrt((lines * lines).sum(axis=0)) * swing.loose
     depths = _Depths.of(begin, lines, swing)
     most, least = depths.seen(glass, swing)
     of_outline = sides != AMID
@@ -365,7 +391,7 @@ class _Depths:
         low, high = np.minimum(at, at + way) - self.away, np.maximum(at, at + way) + self.away
         return np.stack([low[0], high[0], low[1], high[1]])
 
-    def seen(self, glass: Glass, swing: Swing) -> tuple[Floats, Floats]:
+    def seen(self, glass: AnyGlass, swing: Swing) -> tuple[Floats, Floats]:
         """The integral of the depth over what of each, from 0 to 1, has its shadow on the glass: at
         the most, and at the least, all along each stretch: (e, m).
         """

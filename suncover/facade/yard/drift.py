@@ -133,11 +133,6 @@ class Edges:
         )
 
     @cached_property
-    def sizes(self) -> Floats:
-        """Their lengths: (e, 1)."""
-        return np.asarray(np.sqrt((self.lines * self.lines).sum(axis=1))[:, None])
-
-    @cached_property
     def _normals(self) -> Floats:
         return np.cross(self.lines[:, None], self.corners - self.begin[:, None])
 

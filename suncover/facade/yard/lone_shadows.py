@@ -7,6 +7,7 @@ has to be drawn.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import combinations
 from typing import NamedTuple
 
@@ -51,6 +52,22 @@ def plate_before(plate: Plate, reveal: float) -> Prism:
     return Prism(np.array(corners), np.array([[0, 1], [1, 2], [2, 3], [3, 0]]))
 
 
+class PrismsAlike(NamedTuple):
+    """Prisms with the same `edges` (e, 2), by their `corners` (3, k, n)."""
+
+    corners: Floats
+    edges: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, prisms: Sequence[Prism]) -> PrismsAlike:
+        """Some prisms, all with as many corners and the same edges."""
+        return cls(np.stack([prism.corners.T for prism in prisms], axis=-1), prisms[0].all_edges)
+
+    def take(self, index: NDArray[np.intp]) -> PrismsAlike:
+        """Those of an `index`."""
+        return PrismsAlike(self.corners[..., index], self.edges)
+
+
 class LoneShadows:
     """The beam that shadows leave of panes, while no two crowns' meet there. Prisms come first."""
 
@@ -72,31 +89,48 @@ class LoneShadows:
         """The shadow of a solid for the suns of an `index`, with the `share` that it lets through
         for each of them.
         """
+        if isinstance(solid, Prism):
+            self.add_prisms(PrismsAlike.of([solid]), np.zeros(len(index), dtype=np.intp), index)
+            return
         p, q = (slope[index] for slope in self._slopes)
-        panes = self._panes.take(index)
-        if isinstance(solid, Crown):
-            area, box = crown_areas(solid, p, q, panes)
-        else:
-            area, box = prism_areas(solid, p, q, panes)
+        area, box = crown_areas(solid, p, q, self._panes.take(index))
         taken = np.broadcast_to(1.0 - np.asarray(share), area.shape)
-        covers = area >= panes.area * (1.0 - ROUNDING)
-        self._through[index[covers]] *= 1.0 - taken[covers]
-        part = np.flatnonzero((area != 0.0) & ~covers)
-        self._lost[index[part]] += area[part] * taken[part]
-        self._number[index[part]] += 1
-        part = part[self._number[index[part]] <= MOST]
-        where = index[part]
-        slot = self._number[where] - 1
-        self._taken[slot, where] = taken[part]
-        self._boxes[slot, :, where] = np.stack(box, axis=-1)[part]
-        if isinstance(solid, Crown):
-            self._ellipses[slot, :, where] = np.stack(Discs.of(solid, p[part], q[part]), axis=-1)
-        elif len(part):
-            planes = np.stack(half_planes(solid, p[part], q[part]))
+        part, slot = self._put(index, area, box, taken)
+        ellipses = np.stack(Discs.of(solid, p[part], q[part]), axis=-1)
+        self._ellipses[slot, :, index[part]] = ellipses
+
+    def add_prisms(
+        self, prisms: PrismsAlike, which: NDArray[np.intp], index: NDArray[np.intp]
+    ) -> None:
+        """The shadows of some prisms, each for the sun of an `index`."""
+        p, q = (slope[index] for slope in self._slopes)
+        shapes = prisms.take(which)
+        area, box = prism_areas(shapes, p, q, self._panes.take(index))
+        part, slot = self._put(index, area, box, np.ones(area.shape))
+        if len(part):
+            planes = np.stack(half_planes(shapes.take(part), p[part], q[part]))
             more = planes.shape[1] - self._planes.shape[2]
             if more > 0:
                 self._planes = np.pad(self._planes, ((0, 0), (0, 0), (0, more), (0, 0)))
-            self._planes[:, slot, : planes.shape[1], where] = planes.transpose(2, 0, 1)
+            self._planes[:, slot, : planes.shape[1], index[part]] = planes.transpose(2, 0, 1)
+
+    def _put(
+        self, index: NDArray[np.intp], area: Floats, box: Panes, taken: Floats
+    ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Shadows of some areas on the panes of an `index`, each of which may be there more than
+        once. Which of them are on a pane among its first, and at what place.
+        """
+        covers = area >= self._panes.take(index).area * (1.0 - ROUNDING)
+        np.multiply.at(self._through, index[covers], 1.0 - taken[covers])
+        part = np.flatnonzero((area != 0.0) & ~covers)
+        panes = index[part]
+        np.add.at(self._lost, panes, area[part] * taken[part])
+        slot = self._number[panes] + _ranks(panes)
+        np.add.at(self._number, panes, 1)
+        part, slot = part[slot < MOST], slot[slot < MOST]
+        self._taken[slot, index[part]] = taken[part]
+        self._boxes[slot, :, index[part]] = np.stack(box, axis=-1)[part]
+        return part, slot
 
     def left(self) -> tuple[Floats, Bools]:
         """The area in m² that the beam reaches, by what crowns let through; and where that is
@@ -148,12 +182,11 @@ class _Edges(NamedTuple):
     side: Floats
 
 
-def _outline(prism: Prism, p: Floats, q: Floats) -> tuple[_Edges, Panes, Bools]:
-    """The edges of a prism's shadow, the box about it, and whether it is an outline: (n,)."""
-    x, y, z = prism.corners.T
-    across, along = x[:, None] - p * z[:, None], y[:, None] - q * z[:, None]
-    edges = prism.all_edges
-    begins, stops = edges[:, 0], edges[:, 1]
+def _outline(prisms: PrismsAlike, p: Floats, q: Floats) -> tuple[_Edges, Panes, Bools]:
+    """The edges of prisms' shadows, the boxes about them, and whether they are outlines: (n,)."""
+    x, y, z = prisms.corners
+    across, along = x - p * z, y - q * z
+    begins, stops = prisms.edges[:, 0], prisms.edges[:, 1]
     wide, tall = across[stops] - across[begins], along[stops] - along[begins]
     # Twice the area of the triangle that each corner makes with each edge: (e, k, n).
     turn = wide[:, None] * (along[None] - along[begins][:, None])
@@ -173,24 +206,36 @@ def _outline(prism: Prism, p: Floats, q: Floats) -> tuple[_Edges, Panes, Bools]:
     return _Edges(across[begins], along[begins], wide, tall, side), box, sound
 
 
-def _pieces(prism: Prism, count: int) -> list[NDArray[np.intp]]:
-    """So many suns in pieces, so that a prism of many corners needs no more memory than others."""
-    size = count * len(prism.corners) * len(prism.all_edges)
+def _pieces(prisms: PrismsAlike, count: int) -> list[NDArray[np.intp]]:
+    """So many suns in pieces, so that prisms of many corners need no more memory than others."""
+    size = count * prisms.corners.shape[1] * len(prisms.edges)
     return np.array_split(np.arange(count), max(1, min(count, -(-size // AT_ONCE))))
 
 
-def prism_areas(prism: Prism, p: Floats, q: Floats, panes: Panes) -> tuple[Floats, Panes]:
-    """The area of a prism's shadow on each pane: (n,); nan where its outline is not found. And the
-    box about the shadow.
+def _ranks(numbers: NDArray[np.intp]) -> NDArray[np.intp]:
+    """How many of the same there are before each of some numbers."""
+    order = np.argsort(numbers, kind="stable")
+    sorted_numbers = numbers[order]
+    ranks = np.empty(len(numbers), dtype=np.intp)
+    ranks[order] = np.arange(len(numbers)) - np.searchsorted(sorted_numbers, sorted_numbers)
+    return ranks
+
+
+def prism_areas(prisms: PrismsAlike, p: Floats, q: Floats, panes: Panes) -> tuple[Floats, Panes]:
+    """The area of the shadow of each of some prisms on a pane: (n,); nan where its outline is not
+    found. And the box about the shadow.
 
     What lies below the upper edges of the outline, less what lies below the lower ones.
     """
-    pieces = _pieces(prism, len(p))
+    pieces = _pieces(prisms, len(p))
     if len(pieces) > 1:
-        parts = [prism_areas(prism, p[piece], q[piece], panes.take(piece)) for piece in pieces]
+        parts = [
+            prism_areas(prisms.take(piece), p[piece], q[piece], panes.take(piece))
+            for piece in pieces
+        ]
         sides = zip(*(box for _, box in parts), strict=True)
         return np.concatenate([area for area, _ in parts]), Panes(*map(np.concatenate, sides))
-    edges, box, sound = _outline(prism, p, q)
+    edges, box, sound = _outline(prisms, p, q)
     area = np.abs((edges.side * _under(*edges[:4], panes)).sum(axis=0))
     beside = (box.left >= panes.right) | (box.right <= panes.left)
     beside |= (box.low >= panes.high) | (box.high <= panes.low)
@@ -223,15 +268,15 @@ def _summed(level: Floats, height: Floats) -> Floats:
     return inside * inside / 2.0 + np.maximum(level - height, 0.0) * height
 
 
-def half_planes(prism: Prism, p: Floats, q: Floats) -> HalfPlanes:
-    """What has in common what a prism's shadow is: (h, n) each, of as many as any has sides."""
-    pieces = _pieces(prism, len(p))
+def half_planes(prisms: PrismsAlike, p: Floats, q: Floats) -> HalfPlanes:
+    """What has in common what each prism's shadow is: (h, n) each, of as many as any has sides."""
+    pieces = _pieces(prisms, len(p))
     if len(pieces) > 1:
-        parts = [np.stack(half_planes(prism, p[piece], q[piece])) for piece in pieces]
+        parts = [np.stack(half_planes(prisms.take(piece), p[piece], q[piece])) for piece in pieces]
         most = max(part.shape[1] for part in parts)
         parts = [np.pad(part, ((0, 0), (0, most - part.shape[1]), (0, 0))) for part in parts]
         return HalfPlanes(*np.concatenate(parts, axis=2))
-    edges, _, _ = _outline(prism, p, q)
+    edges, _, _ = _outline(prisms, p, q)
     # Those that are of the outline first.
     order = np.argsort(edges.side == 0.0, axis=0, kind="stable")
     order = order[: int((edges.side != 0.0).sum(axis=0).max(initial=0))]

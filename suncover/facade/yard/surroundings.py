@@ -19,7 +19,7 @@ from suncover.facade.daylight import BeamGate, Daylight
 from suncover.facade.frame import Slopes
 from suncover.facade.glazed import Glass
 from suncover.facade.shadows import Patch
-from suncover.facade.yard.lone_shadows import LoneShadows, open_pane, plate_before
+from suncover.facade.yard.lone_shadows import LoneShadows, PrismsAlike, open_pane, plate_before
 from suncover.facade.yard.outlines import Outlines, overlaps
 from suncover.facade.yard.solids import Crown, Prism
 from suncover.sun.clearsky import beam_at_height, beam_bounds
@@ -148,6 +148,18 @@ class Surroundings:
     def solids(self) -> tuple[Prism | Crown, ...]:
         """All prisms, then all crowns."""
         return (*self.prisms, *(tree.crown for tree in self.trees))
+
+    @cached_property
+    def _alike(self) -> list[tuple[list[int], PrismsAlike]]:
+        """Prisms with the same edges, by their numbers."""
+        alike = dict[tuple[int, bytes], list[int]]()
+        for number, prism in enumerate(self.prisms):
+            kind = len(prism.corners), prism.all_edges.tobytes()
+            alike.setdefault(kind, []).append(number)
+        return [
+            (numbers, PrismsAlike.of([self.prisms[number] for number in numbers]))
+            for numbers in alike.values()
+        ]
 
     def settled(self, points: Floats, sun: Daylight, local: Floats, radius: Floats) -> Ints:
         """For the whole hull of `points` (m, 3) and all of each patch: 1 free, -1 hidden, else 0.
@@ -293,9 +305,10 @@ class Surroundings:
         shadows = LoneShadows(open_pane(glass, p, q), p, q)
         for plate in glass.plates:
             shadows.add(plate_before(plate, glass.reveal), np.arange(len(p)))
-        for prism, where in zip(self.prisms, met, strict=False):
-            if where.any():
-                shadows.add(prism, np.flatnonzero(where))
+        for numbers, prisms in self._alike:
+            which, index = np.nonzero(met[numbers])
+            if len(index):
+                shadows.add_prisms(prisms, which, index)
         for tree, where in zip(self.trees, met[len(self.prisms) :], strict=True):
             index = np.flatnonzero(where)
             shadows.add(tree.crown, index, tree.foliage.share(seconds[index]))

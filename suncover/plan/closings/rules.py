@@ -96,11 +96,11 @@ def keep_to_moves(drafts: Sequence[Draft], motor: Motor) -> list[Draft]:
     """
     if motor.rules.moves is None:
         return list(drafts)
-    zone = motor.zone
-    dates = [
-        (clock.local_ordinal(draft.close, zone), clock.local_ordinal(draft.open, zone))
-        for draft in drafts
-    ]
+    closing_days, opening_days = (
+        clock.local_ordinals(instants, motor.zone)
+        for instants in ([draft.close for draft in drafts], [draft.open for draft in drafts])
+    )
+    dates = list(zip(closing_days, opening_days, strict=True))
     gaps = (
         (after.close - before.open, number)
         for number, (before, after) in enumerate(pairwise(drafts), 1)

@@ -243,11 +243,14 @@ def drafts_and_room(
         return [], True
     all_drafts, _ = drafts_before_quiet(motor, needed)
     outcome = plan_rules.obey_quiet(all_drafts, needed, motor)
-    drafts = [
-        draft
-        for draft in plan_rules.join_runs(outcome.drafts)
-        if season is None or clock.in_season(clock.local_date(draft.close, motor.zone), season)
-    ]
+    drafts = plan_rules.join_runs(outcome.drafts)
+    if season is not None:
+        days = clock.local_ordinals([draft.close for draft in drafts], motor.zone)
+        drafts = [
+            draft
+            for draft, day in zip(drafts, days, strict=True)
+            if clock.in_season(date.fromordinal(day), season)
+        ]
     return drafts, not outcome.no_room
 
 
@@ -286,7 +289,7 @@ def worded(
 def for_exceptions_alone(wants: Sequence[Want]) -> tuple[Spell, ...]:
     """When an exception has the shade be down and no sun does."""
     down = union(want.spell for want in wants if want.need == "exception")
-    return subtract(down, sunny(wants))
+    return subtract(down, sunny(wants)) if down else ()
 
 
 def sunny(wants: Iterable[Want]) -> tuple[Spell, ...]:
@@ -296,9 +299,9 @@ def sunny(wants: Iterable[Want]) -> tuple[Spell, ...]:
 
 def sun_in_each(needed: Sequence[Spell], wants: Sequence[Want]) -> Sequence[bool]:
     """For each of the needed spells, whether sun is part of what it is needed for; so it is in each
-    where there are no `wants`.
+    where none of the `wants` is for anything else.
     """
-    if not wants:
+    if not any(want.need in NO_SUN for want in wants):
         return [True] * len(needed)
     return [seconds > 0 for seconds in seconds_in_each(sunny(wants), needed)]
 

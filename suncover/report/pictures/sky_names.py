@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from suncover.facade.exposure import standpoint_of
+from suncover.facade.yard.of_site import standpoint_of
 from suncover.report.gather import ReportData
 from suncover.report.pictures.figure import Scale
 from suncover.report.pictures.labels import LETTER, Word

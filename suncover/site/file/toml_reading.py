@@ -15,8 +15,7 @@ import os
 import re
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from suncover.base.errors import Fault, FileFaults
 from suncover.site.file.toml_text import parse_toml
@@ -36,8 +35,7 @@ _HEADER = r"^\s*\[\[?\s*[A-Za-z_]"  # and not a list within a list
 _DOUBLE, _SINGLE = "[“”„‟«»]", "[‘’‚‛]"
 
 
-@dataclass(frozen=True)
-class TomlReading:
+class TomlReading(NamedTuple):
     """What has been read of a text, and what was wrong in it.
 
     `text` is what was read, line by line the same as the file's but for the mended ones, whose
@@ -48,13 +46,12 @@ class TomlReading:
     raw: dict[str, Any]
     text: str
     faults: tuple[Fault, ...] = ()
-    lines: frozenset[int] = field(default_factory=frozenset)
+    lines: frozenset[int] = frozenset()
     gaps: bool = False
     holes: bool = False
 
 
-@dataclass(frozen=True)
-class _Mending:
+class _Mending(NamedTuple):
     """Lines `first` to `last` (from 0) that others stand in for."""
 
     first: int

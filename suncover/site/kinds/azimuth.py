@@ -14,10 +14,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from suncover.base.errors import SuncoverError
 
@@ -68,8 +67,7 @@ FIRST_MODEL, LAST_MODEL = 2010, 2030  # years: the models that pygeomag 1.1 hold
 DRIFT_SD = 0.2
 
 
-@dataclass(frozen=True)
-class Bearing:
+class Bearing(NamedTuple):
     """A direction on the ground: `azimuth` in degrees clockwise from true north, 0 to 360.
 
     `sd` is one standard deviation and `most` how far off it may be at the worst, both in degrees.
@@ -82,8 +80,7 @@ class Bearing:
     warnings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Declination:
+class Declination(NamedTuple):
     """How far magnetic north lies east of true north: degrees, with one standard deviation."""
 
     degrees: float

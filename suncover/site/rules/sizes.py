@@ -7,8 +7,7 @@ whoever wrote it is asked.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import BaseModel
 
@@ -19,8 +18,7 @@ _LIKELY = {"cm": 0.01, "in": 0.0254}
 _UNLIKELY = {"mm": 0.001, "ft": 0.3048}
 
 
-@dataclass(frozen=True)
-class Usual:
+class Usual(NamedTuple):
     """From `low` to `high` is usual, in metres, or `per` says in what.
 
     `or_none` means that 0 is usual as well.

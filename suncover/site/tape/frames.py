@@ -7,7 +7,7 @@ and north.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 Point = tuple[float, float]
 """Metres east and north."""
@@ -15,8 +15,7 @@ Point = tuple[float, float]
 EXACT = 4  # decimals of a metre: a tenth of a millimetre, far below what a tape shows
 
 
-@dataclass(frozen=True)
-class Frame:
+class Frame(NamedTuple):
     """A point on a wall's face and the way the wall faces, in degrees.
 
     `half` is the distance from there to either edge: half a window's width; of a wall's left end,

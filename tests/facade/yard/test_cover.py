@@ -16,7 +16,7 @@ from random_surroundings import (
 )
 from random_windows import random_suns, random_window, site_of, slopes_of
 
-from suncover.facade.exposure import glass_of, surroundings_of
+from suncover.facade.exposure import glass_of, window_scene
 from suncover.facade.glazed import Glass
 from suncover.facade.plates import sunlit_fraction
 from suncover.facade.yard import solids as solids_module
@@ -61,7 +61,7 @@ def random_solids(rng: np.random.Generator, window: Window) -> tuple[list, np.nd
     obstacles = [random_obstacle(rng, window, f"o{n}") for n in range(rng.integers(0, 3))]
     trees = [random_tree(rng, window, f"t{n}") for n in range(rng.integers(0, 3))]
     site = site_of(window, obstacle=obstacles, tree=trees)
-    around = surroundings_of(site, window, Need(), 0, 86400)
+    around = window_scene(site, window, Need(), 0, 86400).surroundings
     if around is None:
         return [], np.zeros((1, 3))
     aims = [[*tree.trunk, (tree.bottom + tree.top) / 2] for tree in trees]

@@ -15,6 +15,7 @@ from suncover.facade.yard.discs import crown_areas
 from suncover.facade.yard.lone_shadows import (
     MOST,
     LoneShadows,
+    PrismsAlike,
     open_pane,
     plate_before,
     prism_areas,
@@ -24,6 +25,11 @@ from suncover.facade.yard.solids import OUTLINE, Crown, Prism
 
 UP = np.array([0.0, 1.0, 0.0])
 SECONDS = 1_800_000_000.0
+
+
+def every(prism: Prism, count: int) -> PrismsAlike:
+    """The same prism for so many suns."""
+    return PrismsAlike.of([prism] * count)
 
 
 def suns(rng, count):
@@ -52,7 +58,7 @@ def test_areas_are_those_of_polygons(seed):
             away = (1.0 - np.cos(turn / 2.0)) * max(solid.across, solid.upright)
             slack = away * np.hypot(np.hypot(p, q), 1.0) * 2.0 * (glass.width + glass.height)
         else:
-            area, _ = prism_areas(solid, p, q, panes)
+            area, _ = prism_areas(every(solid, len(p)), p, q, panes)
             slack = np.full(p.shape, 1e-9)
         known = np.isfinite(area)
         assert (np.abs(area - drawn) <= slack + 1e-9)[known].all()
@@ -161,5 +167,5 @@ def test_walls_that_overlap_in_any_way_leave_what_polygons_leave(seed):
 def test_a_shadow_edge_on_has_no_area_that_could_be_told():
     wall = Prism(np.array([[0.2, y, z] for y in (0.0, 1.0) for z in (1.0, 2.0)]))
     p, q = np.zeros(1), np.zeros(1)
-    area, _ = prism_areas(wall, p, q, open_pane(Glass(1.0, 1.0), p, q))
+    area, _ = prism_areas(every(wall, 1), p, q, open_pane(Glass(1.0, 1.0), p, q))
     assert np.isnan(area).all()

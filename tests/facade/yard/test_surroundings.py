@@ -21,11 +21,12 @@ from random_surroundings import (
 from random_windows import on_site, points_on, site_of, slopes_of, within_cone
 from raycast import beam_share
 
-from suncover.facade.daylight import Daylight
-from suncover.facade.exposure import foliage_of, glass_of, observer_of, surroundings_of
+from suncover.facade.daylight import BeamGate, Daylight
+from suncover.facade.exposure import glass_of, observer_of, window_scene
 from suncover.facade.glazed import Glass
 from suncover.facade.shadows import Patch
-from suncover.facade.yard.surroundings import BeamThrough, Surroundings
+from suncover.facade.yard.of_site import foliage_of
+from suncover.facade.yard.surroundings import BeamThrough, Foliage, Surroundings
 from suncover.site.model import Need, Site, Window
 
 seeds = st.integers(0, 2**32 - 1)
@@ -63,7 +64,7 @@ def scenery(rng: np.random.Generator, beam: float) -> tuple[Site, Window, np.nda
 
 
 def around(site: Site, window: Window) -> Surroundings:
-    found = surroundings_of(site, window, site.need, START, END)
+    found = window_scene(site, window, site.need, START, END).surroundings
     assert found is not None
     return found
 
@@ -226,6 +227,10 @@ def test_beam_through_a_crown_counts_from_the_height_at_which_the_sky_gives_more
     assert (light.settled(sun, 0.0, np.zeros(400)) == -1).all()
 
 
+def foliage_in(site: Site, start: float, end: float) -> Foliage:
+    return foliage_of(site.trees[0], site.place, BeamGate(start, end, observer_of(site.place), 0.0))
+
+
 def test_foliage_changes_at_local_midnight_and_may_wrap_over_the_new_year():
     window = SHADY
     wrap = tree("t", (0, -9), leaf=0.1, bare=0.6, in_leaf=("10-15", "04-02"))
@@ -235,7 +240,7 @@ def test_foliage_changes_at_local_midnight_and_may_wrap_over_the_new_year():
         return datetime(2026, month, day, hour, tzinfo=UTC).timestamp() - offset * 3600
 
     start, end = int(local(3, 1, 0, 11)), int(local(12, 1, 0, 11))
-    foliage = foliage_of(site.trees[0], site.place, start, end)
+    foliage = foliage_in(site, start, end)
     # Summer time (UTC+11) until 5 Apr, again from 4 Oct; 2 April is the last day in leaf.
     change, back = local(4, 3, 0, 11), local(10, 15, 0, 11)
     times = np.array([change - 1, change, change + 1, back - 1, back, back + 1])
@@ -255,12 +260,12 @@ def test_foliage_changes_at_local_midnight_and_may_wrap_over_the_new_year():
 def test_foliage_that_does_not_change_in_the_time_asked_for(leaves, first, share):
     site = site_of(SHADY, tree=[tree("t", (0, -9), **leaves)])
     start = int(datetime(*first, tzinfo=UTC).timestamp())
-    foliage = foliage_of(site.trees[0], site.place, start, start + DAY)
+    foliage = foliage_in(site, start, start + DAY)
     assert foliage.share(np.array([start, start + DAY])).tolist() == [share, share]
 
 
 def test_nothing_around_a_window_without_a_place():
     nowhere = SHADY.model_copy(update={"position": None})
     site = site_of(nowhere, tree=[tree("t", (0, -9), leaf=0.0)])
-    assert surroundings_of(site, nowhere, Need(), START, END) is None
-    assert surroundings_of(site_of(SHADY), SHADY, Need(), START, END) is None
+    assert window_scene(site, nowhere, Need(), START, END).surroundings is None
+    assert window_scene(site_of(SHADY), SHADY, Need(), START, END).surroundings is None
