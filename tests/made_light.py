@@ -30,6 +30,8 @@ class Logger:
     panes: int = 2  # where it is through glass
     absorbed: float = 0.0  # by a pane of what passes it straight
     askew: float = 0.0  # degrees by which the sensor's face is turned clockwise from the pane's
+    leaning: float = 0.0  # degrees by which it leans back
+    behind: float = 0.0  # metres behind the glass, where it is through it
     noise: float = 0.01  # of the reading
     gain: float = 37.0
     most: float = np.inf  # as a share of what full sun gives
@@ -53,7 +55,8 @@ def made_log(
     )
     place, window = site.place, site.windows[0]
     origin, _, upward, outward = frame_of(window)
-    face = frame_of(window.model_copy(update={"azimuth": window.azimuth + logger.askew}))[3]
+    turned = {"azimuth": window.azimuth + logger.askew, "tilt": window.tilt - logger.leaning}
+    face = frame_of(window.model_copy(update=turned))[3]
     sun = erfa_sun(true, place.latitude, place.longitude, place.elevation)
     cosine = outward @ sun
     height = np.degrees(np.arcsin(sun[2]))
@@ -67,10 +70,11 @@ def made_log(
     sky = 0.5 * sky * (1 + logger.sided * cosine)
     disc = sun_disc(sun)
     lit = up & (outward @ disc > 0)
-    if window.reveal or window.overhang or window.fins:
+    if window.reveal or window.overhang or window.fins or logger.behind:
         suns = np.moveaxis(disc, 1, 0)[:, lit]
-        middle = np.tile(origin + window.height / 2 * upward, (suns.shape[1], 1))
-        lit[lit] = beam_share(site, window, middle, suns) > 0
+        there = origin + window.height / 2 * upward - logger.behind * outward
+        middle = np.tile(there, (suns.shape[1], 1))
+        lit[lit] = beam_share(site, window, middle, suns, beyond=logger.behind) > 0
     ahead = np.maximum(face @ disc, 0.0)
     if logger.through_glass:
         ahead *= clear_panes(np.clip(outward @ disc, 1e-6, 1), logger.panes, logger.absorbed)

@@ -27,7 +27,7 @@ ROUNDING, STEEPEST = 1e-9, 1e9
 # Numbers worked out together: bounds the memory.
 AT_ONCE = 1 << 19
 # Shadows on one pane that are set against each other.
-MOST = 4
+MOST = 6
 
 
 def open_pane(glass: Glass, p: Floats, q: Floats) -> Panes:
@@ -139,8 +139,9 @@ class LoneShadows:
         area = self._panes.area - self._lost
         known = (self._number <= MOST) & np.isfinite(area)
         crowns = np.isfinite(self._ellipses[:, 0])
-        for count in range(2, MOST + 1):
-            for together in map(list, combinations(range(MOST), count)):
+        most = min(int(self._number.max(initial=0)), MOST)
+        for count in range(2, most + 1):
+            for together in map(list, combinations(range(most), count)):
                 met = np.flatnonzero(known & (self._number > together[-1]))
                 met = met[self._meet(together, met)]
                 several = crowns[together][:, met].sum(axis=0) > 1

@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 REFRACTION = 1.526  # index of window glass
+# Cosine of the sun's angle to the glass as it comes round a frame to a sensor 3 cm behind the glass
+# and 30 cm from its edge.
+FRAME_GLANCE = 0.1
 
 
 class Beginning(NamedTuple):
@@ -20,19 +23,23 @@ class Beginning(NamedTuple):
     that tells only sun or no sun; behind `panes`, which let little through at a glance.
 
     With a `shadow` it begins at once, where a shadow's edge passes; else as the sun comes round the
-    wall. `prior` is how likely it is beforehand: sensors mostly see the wall's plane.
+    wall, or a little later round a `frame` before a sensor that lies behind the panes. `prior` is
+    how likely it is beforehand: sensors mostly see the wall's plane.
     """
 
     way: str
     panes: int
     shadow: bool
     prior: float
+    frame: bool = False
 
 
 SHAPES = {
     "ramp": Beginning("upright", 0, shadow=False, prior=1.0),
     "one pane": Beginning("upright", 1, shadow=False, prior=1.0),
     "two panes": Beginning("upright", 2, shadow=False, prior=1.0),
+    "frame, one pane": Beginning("upright", 1, shadow=False, prior=0.5, frame=True),
+    "frame, two panes": Beginning("upright", 2, shadow=False, prior=0.5, frame=True),
     "step": Beginning("upright", 0, shadow=True, prior=0.3),
     "step within": Beginning("upright", 2, shadow=True, prior=0.1),
     "lying, one pane": Beginning("lying", 1, shadow=False, prior=0.1),
@@ -61,21 +68,23 @@ class Beams:
         """The light if it begins in such a way: shape (m, n)."""
         strength: Floats
         if shape.way == "upright":
-            strength = self._rise(shape.shadow) * self.beam
+            strength = self._rise(shape) * self.beam
         elif shape.way == "lying":
             strength = self.sine * self.beam
         else:
             strength = np.ones_like(self.beam)
         if shape.panes:
-            strength = strength * self._through(shape.shadow, shape.panes)
+            strength = strength * self._through(shape)
         return np.where(self._begun, strength, 0.0)
 
     @cached_property
     def _begun(self) -> NDArray[np.bool_]:
         return self.hours[None, :] > self.tried[:, None]
 
-    def _rise(self, shadow: bool) -> Floats:
-        return self._seen_at_once if shadow else self._coming_round
+    def _rise(self, shape: Beginning) -> Floats:
+        if shape.shadow:
+            return self._seen_at_once
+        return self._round_a_frame if shape.frame else self._coming_round
 
     @cached_property
     def _seen_at_once(self) -> Floats:
@@ -87,13 +96,18 @@ class Beams:
         at = np.interp(self.tried, self.hours, self.cosine)
         return np.maximum(self.cosine[None, :] - at[:, None], 0.0)
 
-    def _through(self, shadow: bool, panes: int) -> Floats:
-        if (shadow, panes) not in self._known:
-            self._known[shadow, panes] = through_panes(self._rise(shadow), panes)
-        return self._known[shadow, panes]
+    @cached_property
+    def _round_a_frame(self) -> Floats:
+        return self._coming_round + FRAME_GLANCE
+
+    def _through(self, shape: Beginning) -> Floats:
+        name = shape.shadow, shape.frame, shape.panes
+        if name not in self._known:
+            self._known[name] = through_panes(self._rise(shape), shape.panes)
+        return self._known[name]
 
     @cached_property
-    def _known(self) -> dict[tuple[bool, int], Floats]:
+    def _known(self) -> dict[tuple[bool, bool, int], Floats]:
         return {}
 
 

@@ -20,10 +20,10 @@ from suncover.facade.frame import window_axes
 from suncover.facade.scene import SpotScene, WindowScene
 from suncover.facade.yard.matter import with_what_matters
 from suncover.facing.around import HALF_DAY, SunAround
-from suncover.facing.light.beginnings import SHAPES
-from suncover.facing.light.fits import LEAST_SIDE, Edge, Readings
+from suncover.facing.light.beginnings import SHAPES, Beginning
+from suncover.facing.light.fits import LEAST_SIDE, Brightest, Edge, Readings
 from suncover.facing.light.pattern import SunnyDays, averaged, solar_days
-from suncover.facing.light.places import Place
+from suncover.facing.light.places import Place, is_bare
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
 from suncover.sun.clearsky import clear_sky_dni
@@ -40,12 +40,15 @@ GAIN_RANGE = (0.6, 1.6)  # of the days' usual beam
 # Of a day's brightest light: less is no beam, but what a lit reveal, a frame or a wall opposite
 # throws, which comes and goes at other times than the beam. They throw a tenth, if white and near.
 LEAST_OF_DAY, TOP = 0.2, 0.98
+# Of a day's brightest light, before the beam: the sky and the ground give a third or so, half where
+# the sun but glances. More is the sun's own, which only wanes.
+MOST_BEFORE = 0.6
 MOST_LOOKS = 3000  # at the sun, to see how strong the beam is on each day
 GLANCE = 0.2  # cosine of the sun's angle to the glass
 SEVERAL = 3
 FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its limit
 ALIKE_MIN = 1.0  # by which shapes that are told as one may have edges apart
-LEAST_SHARE, MOST_WAYS = 0.02, 3
+LEAST_SHARE, MOST_WAYS = 0.02, 4
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
 # Minutes, and of an interval: what is not known of panes, their number, tint and coats.
 PANE_MIN, PANE_STEP = 2.0, 0.15
@@ -53,6 +56,10 @@ PANE_MIN, PANE_STEP = 2.0, 0.15
 # logs whose light begins, panes before the sensor and readings a quarter of an hour apart, it is 3.
 VAGUE_MIN = 3.5
 DISTINCT = 2.0  # how much a day's fit says, where shapes are compared
+# Seconds between readings, from which on a mean of all of it is another than a moment's; and by how
+# much (log of a day's misfit) means have to fit better to be taken for such. Where light comes at
+# once a moment's readings leave open when, and means that fit as well would pretend to know.
+MEANS_S, MEANS_BETTER = 600.0, 0.3
 SAYING = 6.0  # days that say as much of a shape as any number more: none is quite right on any day
 
 
@@ -97,36 +104,57 @@ def find_edges(
     asked = _asked(log, site, window, days, place=place, most=limit)
     step = max(log.interval, FINEST_S)
     groups = _kinds(asked)
-    fits = []
-    for group in groups:
-        fitted = [readings.fitted(SHAPES, step) for readings in group]
-        fits.append({shape: [edge_by_shape[shape] for edge_by_shape in fitted] for shape in SHAPES})
-    loss = [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
+    # Where a shadow of the window's own comes first, a frame's is none beside it.
+    bare = is_bare(site, window)
+    shapes = {name: shape for name, shape in SHAPES.items() if bare or not shape.frame}
+    # Whether readings are means of their interval or of a moment, logs do not say.
+    ways_to_read = (False, True) if step >= MEANS_S else (False,)
+    fitted = [_fitted(groups, shapes, step, means=means) for means in ways_to_read]
+    worth = [-sum(min(kind.values()) for kind in loss) for _, loss in fitted]
+    saying = sum(len(group) / (1.0 + len(group) / SAYING) for group in groups)
+    fits = fitted[-1 if worth[-1] > worth[0] + MEANS_BETTER * saying else 0][0]
     clear: list[Edge] = []
     ways = []
     for number, kind in enumerate(fits):
-        # The sensor is the same in all kinds, but a shadow's edge may pass in one alone.
-        others = [
-            {
-                SHAPES[shape][:2]: min(
-                    other[o] for o in SHAPES if SHAPES[o][:2] == SHAPES[shape][:2]
-                )
-                for shape in SHAPES
-            }
-            for at, other in enumerate(loss)
-            if at != number
-        ]
-        odds = np.array(
-            [
-                np.log(SHAPES[shape].prior)
-                - DISTINCT * (loss[number][shape] + sum(o[SHAPES[shape][:2]] for o in others))
-                for shape in SHAPES
-            ]
-        )
-        edges, kind_ways = _of_kind(kind, np.exp(odds - odds.max()), limit, log.interval)
+        likely = np.sum([_likely(shapes, loss, number) for _, loss in fitted], axis=0)
+        edges, kind_ways = _of_kind(kind, likely, limit, log.interval)
         clear += [replace(edge, kind=number) for edge in edges]
         ways.append(kind_ways)
-    return Edges(tuple(sorted(clear, key=lambda e: e.time)), tuple(ways))
+    # On two days anything may come or go twice alike.
+    lasting = [e for e in clear if sum(other.kind == e.kind for other in clear) >= SEVERAL]
+    return Edges(tuple(sorted(lasting or clear, key=lambda e: e.time)), tuple(ways))
+
+
+def _likely(
+    shapes: Mapping[str, Beginning], losses: Sequence[Mapping[str, float]], number: int
+) -> Floats:
+    """How likely each shape is for a kind of edges, that of a `number`, by how badly it fits them
+    and those of other kinds.
+
+    The sensor is the same in all kinds, but a shadow's edge may pass in one alone.
+    """
+    odds = []
+    for name, shape in shapes.items():
+        alike = [other for other in shapes if shapes[other][:2] == shape[:2]]
+        elsewhere = sum(
+            min(loss[other] for other in alike) for at, loss in enumerate(losses) if at != number
+        )
+        odds.append(float(np.log(shape.prior)) - DISTINCT * (losses[number][name] + elsewhere))
+    return np.asarray(np.exp(np.array(odds)))
+
+
+def _fitted(
+    groups: Sequence[Sequence[Readings]],
+    shapes: Mapping[str, Beginning],
+    step: float,
+    means: bool,
+) -> tuple[list[dict[str, list[Edge | None]]], list[dict[str, float]]]:
+    """For each kind and each shape the edges, and how badly it fits."""
+    fits = []
+    for group in groups:
+        fitted = [readings.fitted(shapes, step, means) for readings in group]
+        fits.append({shape: [edge_by_shape[shape] for edge_by_shape in fitted] for shape in shapes})
+    return fits, [{shape: _misfit(edges) for shape, edges in kind.items()} for kind in fits]
 
 
 def _kinds(asked: Sequence[Readings]) -> list[list[Readings]]:
@@ -155,7 +183,7 @@ def _of_kind(
     shapes = list(fits)
     order = np.argsort(-weight)
     best = shapes[order[0]]
-    clear = _clear([edge for edge in fits[best] if edge is not None])
+    clear = _clear([edge for edge in fits[best] if edge is not None], np.isfinite(limit))
     if clear and np.median([edge.own_min for edge in clear]) > VAGUE_MIN:
         clear = []
     ways: list[Way] = []
@@ -167,6 +195,7 @@ def _of_kind(
             for number, way in enumerate(ways)
             if abs(way.longer - apart) < ALIKE_MIN
             and SHAPES[way.shape].shadow == SHAPES[shape].shadow
+            and SHAPES[way.shape].frame == SHAPES[shape].frame
         ]
         if near:
             old = ways[near[0]]
@@ -223,7 +252,7 @@ def _asked(
     beam = clear_sky_dni(times[rows], observer)
     of = np.repeat(np.arange(len(spans)), [last - first for *_, first, last in spans])
     passages = []
-    most_gain = _most_gains(times, values, outward, observer)
+    brightest = _brightest(times, values, outward, observer)
     for number, (expected, coming, *_) in enumerate(spans):
         at = np.flatnonzero((of == number) & (sun.elevation > 1.0))
         if len(at) < 2 * LEAST_SIDE:
@@ -237,19 +266,17 @@ def _asked(
             cosine=outward @ sun.direction[:, at],
             sine=sun.direction[2, at],
             most=most,
-            most_gain=most_gain(expected),
+            day=brightest(expected),
         )
         if readings is not None:
             passages.append(readings)
     return passages
 
 
-def _most_gains(
+def _brightest(
     times: Floats, values: Floats, outward: Floats, observer: Observer
-) -> Callable[[float], Mapping[str, float]]:
-    """For any time, the gain that a beam would have if it were all of its day's brightest light, by
-    the way in which the sensor stands.
-    """
+) -> Callable[[float], Brightest]:
+    """For any time, the brightest light of its day."""
     number = solar_days(times, observer)
     sun = Daylight.at(times[:: len(times) // MOST_LOOKS + 1], observer)
     beam = clear_sky_dni(sun.seconds, observer)
@@ -261,15 +288,19 @@ def _most_gains(
     dark = float(np.quantile(values, 0.02))
     of_sun = solar_days(sun.seconds, observer)
 
-    def most_gain(time: float) -> Mapping[str, float]:
+    def brightest(time: float) -> Brightest:
         day = int(solar_days(np.array([time]), observer)[0])
-        brightest = float(np.quantile(values[number == day], TOP)) - dark
-        return {
-            way: max(brightest, 1e-12) / max(float(row[of_sun == day].max(initial=0.0)), 1e-12)
-            for way, row in light.items()
-        }
+        most = max(float(np.quantile(values[number == day], TOP)) - dark, 1e-12)
+        return Brightest(
+            dark,
+            most,
+            {
+                way: most / max(float(row[of_sun == day].max(initial=0.0)), 1e-12)
+                for way, row in light.items()
+            },
+        )
 
-    return most_gain
+    return brightest
 
 
 def _expected(
@@ -297,11 +328,13 @@ def _expected(
     return [edge for edge, up in zip(expected, height.tolist(), strict=True) if up > LOWEST_SUN]
 
 
-def _clear(edges: list[Edge]) -> list[Edge]:
+def _clear(edges: list[Edge], limited: bool) -> list[Edge]:
     """Those of one kind under a clear sky and an open shade: well told, with about as much beam as
     is usual.
     """
     kind = [e for e in edges if e.misfit < GOOD_FIT and e.of_day > LEAST_OF_DAY]
+    if not limited:
+        kind = [e for e in kind if e.before < MOST_BEFORE]
     if not kind:
         return []
     usual = float(np.quantile([e.gain for e in kind], 0.7))

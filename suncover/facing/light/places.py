@@ -31,8 +31,11 @@ Bools = NDArray[np.bool_]
 # Shares of the width and height of the glass, and metres behind it: where a sensor is taken to lie,
 # each in the middle of a cell. It lies on the sill as often as anywhere else.
 ACROSS = tuple((2 * cell + 1) / 16 for cell in range(8))
-UP, UP_SHARE = (0.03, 0.2, 0.5, 0.8), (0.5, 0.16, 0.17, 0.17)
+UP_STEP = 0.15
+UP = (0.03, 0.14, 0.29, 0.44, 0.59, 0.74, 0.89)
+UP_SHARE = (0.5, 0.08, 0.08, 0.08, 0.08, 0.09, 0.09)
 BEHIND_M = (0.0, 0.01, 0.03, 0.08)
+EVEN_SD = 0.2887  # one standard deviation of what lies evenly within a cell of one: 1/sqrt(12)
 STEP_M = 0.02  # by which a place is moved to see what that does
 MOST_LEANED = 20.0  # of degrees turned for one leaned: with a sun overhead it would be any
 NEAREST_MIN = 180.0  # farther from what was seen, an edge is another one
@@ -92,13 +95,13 @@ def places_on(window: Window, *, bare: bool, levels: Sequence[int]) -> Places:
             for x in (0.5,) if single else ACROSS:
                 every.append(Place(x * window.width, at * window.height, -depth))
                 share.append(y_share / (1 if single else len(ACROSS)))
-                up.append(0.02 if at == UP[0] else 0.1 * window.height)
+                up.append(0.02 if at == UP[0] else UP_STEP * EVEN_SD * window.height)
                 deep.append(0.4 * depth)
                 of.append(level)
     return Places(
         tuple(every),
         np.array(share),
-        window.width / len(ACROSS) / 2.0,
+        window.width / len(ACROSS) * EVEN_SD,
         np.array(up),
         np.array(deep),
         np.array(of, dtype=np.intp),

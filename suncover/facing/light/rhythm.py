@@ -26,7 +26,9 @@ Floats = NDArray[np.float64]
 # 0 under cloud, of which some days have a little.
 SUNNY_SIDE, SUNNY_SIDE_SD = 0.4, 0.15
 TENTH_DEG = 3.5  # degrees of the sun's height in which twilight falls to a tenth, about
-ABOUT_SD = 8.0  # degrees by which the window may face another way
+# Degrees by which the window may face another way than whole days have it; and where an overhang, a
+# reveal or a fin shades it and misleads them.
+ABOUT_SD, SHADED_SD = 8.0, 25.0
 # By how many degrees of the sun's height a level is passed apart at dawn and at dusk, one standard
 # deviation: what stands about may make one side a tenth brighter; and above `BEAM_FROM` degrees,
 # where the beam may fall on the window at one of the two, by so much more for each degree. Our own
@@ -72,7 +74,15 @@ def clock_error(log: LightLog, observer: Observer, outward: Floats) -> ClockErro
     """How far the log's clock is ahead of the true time; `outward` (3,) is about where its window
     faces.
     """
-    seen = passings(log, observer)
+    return clock_by(passings(log, observer), observer, outward)
+
+
+def clock_by(
+    seen: Passings | None, observer: Observer, outward: Floats, about: float = ABOUT_SD
+) -> ClockError:
+    """How far the clock of a log is ahead, by its `passings`; its window may face another way than
+    `outward` by so many degrees, one standard deviation.
+    """
     if seen is None or seen.days < FEWEST_DAYS:
         return ClockError(0.0, UNKNOWN_MIN, 0 if seen is None else seen.days)
     thin = np.isin(seen.day, np.unique(seen.day)[:: len(np.unique(seen.day)) // MOST_DAYS + 1])
@@ -80,7 +90,7 @@ def clock_error(log: LightLog, observer: Observer, outward: Floats) -> ClockErro
     near, days = _about(seen, observer)
     if days < FEWEST_DAYS:
         return ClockError(0.0, UNKNOWN_MIN, days)
-    brighter = _brighter(seen.times - 60.0 * near, observer, outward)
+    brighter = _brighter(seen.times - 60.0 * near, observer, outward, about)
     minutes, chance = _odds(seen, observer, near, brighter[0])
     middle = float(chance @ minutes)
     sd = float(np.sqrt(chance @ (minutes - middle) ** 2))
@@ -106,9 +116,12 @@ def _about(seen: Passings, observer: Observer) -> tuple[float, int]:
     return float(tried[at]), int(count)
 
 
-def without_jump(log: LightLog, observer: Observer) -> tuple[LightLog, ClockJump | None]:
-    """A log whose clock was set anew once, all by the clock that more of its days had."""
-    seen = passings(log, observer)
+def without_jump(
+    log: LightLog, observer: Observer, seen: Passings | None
+) -> tuple[LightLog, ClockJump | None]:
+    """A log with the `passings` seen, all by the clock that more of its days had, if that was set
+    anew once.
+    """
     if seen is None or seen.days < 2 * FEWEST_DAYS:
         return log, None
     day, ahead = _daily(seen, observer)
@@ -163,7 +176,7 @@ def _ahead(pairs: Floats, observer: Observer) -> Floats:
     return np.asarray((low + high) / 2.0)
 
 
-def _brighter(times: Floats, observer: Observer, outward: Floats) -> Floats:
+def _brighter(times: Floats, observer: Observer, outward: Floats, about: float) -> Floats:
     """By how many degrees lower the sun may be for a level at `times` (n,), as the sky's brighter
     side is before the window: as it is taken to be, and if that or the window's direction were one
     standard deviation off, (3, n).
@@ -171,7 +184,7 @@ def _brighter(times: Floats, observer: Observer, outward: Floats) -> Floats:
     toward = np.arctan2(outward[0], outward[1])
     away = np.radians(sun_position(times, observer).azimuth) - toward
     level = float(np.hypot(outward[0], outward[1]))
-    cases = ((SUNNY_SIDE, 0.0), (SUNNY_SIDE + SUNNY_SIDE_SD, 0.0), (SUNNY_SIDE, ABOUT_SD))
+    cases = ((SUNNY_SIDE, 0.0), (SUNNY_SIDE + SUNNY_SIDE_SD, 0.0), (SUNNY_SIDE, about))
     return np.stack(
         [
             TENTH_DEG * np.log10(1.0 + share * level * np.cos(away + np.radians(turn)))

@@ -32,13 +32,10 @@ Floats = NDArray[np.float64]
 LAG_MIN, KIND_MIN, TREND_MIN = 0.6, 0.6, 0.4
 ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
 # Degrees by which a sensor's face may be turned from the pane's, and leaned: half a millimetre over
-# seven centimetres; our judgement. Leaned, it sees a high sun much sooner or later. The sun's width
+# ten centimetres; our judgement. Leaned, it sees a high sun much sooner or later. The sun's width
 # adds nothing: light grows as if all came from the middle of its disc, and when that passes a
 # shadow's edge, half of the disc has.
-ASKEW_SD = 0.4
-# Degrees under an overhang, where what only grows or a frame's shadow is at times taken for its
-# edge: our judgement, and of 20 made logs two lay farther than three times what is said with it.
-OVERHANG_SD = 2.5
+ASKEW_SD = 0.3
 # Degrees: in a round; for a slope; between places that are looked at from the same azimuth.
 ROUNDS, MOST_STEP, SLOPE_STEP, SHARED_STEP = 2, 12.0, 0.5, 2.0
 SCAN_TO, SCAN_STEP, SCAN_MIN = 60.0, 6.0, 18.0  # degrees; minutes by which edges are off between
@@ -49,10 +46,8 @@ KEPT, MOST_OF = 100, 0.995  # places that are looked at closely, and the share o
 JUMPS, GROWS = 0.2, 0.02
 GRAZING, STEEP = 0.05, 0.25  # cosine of the sun's angle to the glass
 # How likely a sensor lies on the glass, and 1, 3 and 8 cm behind it (`BEHIND_M`).
-WITHIN = (0.5, 0.15, 0.2, 0.15)
+WITHIN, AT_PANE, IN_FRAME = (0.5, 0.15, 0.2, 0.15), (0.8, 0.12, 0.05, 0.03), (0.1, 0.3, 0.35, 0.25)
 OUTDOORS = (0.97, 0.01, 0.01, 0.01)
-# Where light only grows: a frame's shadow at a glance to the glass looks much the same.
-GROWING = (0.7, 0.1, 0.12, 0.08)
 FAR, FINE, MOST_ODDS = 5.0, 0.1, 1_000  # standard deviations that odds reach, their step, how many
 EDGE_M, MOST_WAYS = 0.005, 6
 WHOLE_SD, WHOLE_SHARE = 8.0, 0.85  # how far whole days mislead, degrees; how often they tell it
@@ -162,7 +157,7 @@ def settled(
         weighed = _weighed(seen, azimuths[best], weighed.places.take(best))
     if weighed is None:
         return None
-    odds = weighed.odds(OVERHANG_SD if window.overhang else ASKEW_SD)
+    odds = weighed.odds(ASKEW_SD)
     facing = middle(odds)
     first = int(np.argmax(weighed.share))
     at, fits = weighed.of[first], weighed.fits
@@ -197,9 +192,11 @@ def _behind(ways: Sequence[Way]) -> tuple[float, ...]:
     A frame's edge lets it begin at once; and through panes it comes only to what is behind them.
     """
     kinds = [SHAPES[way.shape] for way in ways]
-    if any(kind.panes or (kind.shadow and kind.way == "upright") for kind in kinds):
-        return WITHIN
-    return OUTDOORS if any(kind.shadow for kind in kinds) else GROWING
+    if any(kind.frame or (kind.panes and kind.way == "lying") for kind in kinds):
+        return IN_FRAME
+    if any(kind.panes for kind in kinds):
+        return WITHIN if any(kind.shadow for kind in kinds) else AT_PANE
+    return WITHIN if any(kind.shadow and kind.way == "upright" for kind in kinds) else OUTDOORS
 
 
 def _from_where(seen: _Seen, azimuth: float, places: Places) -> tuple[Floats, Places]:
@@ -276,7 +273,8 @@ class _Seen:
 
     def growing(self, ways: Sequence[Way]) -> Floats:
         """1 for edges (n,) at which the light grows as the sun comes round the wall, else 0."""
-        grows = [0.0 if SHAPES[way.shape].shadow else 1.0 for way in ways]
+        shapes = [SHAPES[way.shape] for way in ways]
+        grows = [0.0 if shape.shadow or shape.frame else 1.0 for shape in shapes]
         return np.asarray(self.kinds @ np.array(grows))
 
 
@@ -324,6 +322,7 @@ def _weighed(seen: _Seen, azimuths: Floats, places: Places) -> _Weighed | None:
     sds, longer = [], []
     for at, ways, _ in cases:
         unsure = np.array([way.unsure for way in ways])
+        # A delay that is not known changes with how fast the sun comes round: much with a high sun.
         parts, trends = np.hypot(KIND_MIN, unsure), np.hypot(TREND_MIN, unsure)
         about = np.maximum([places.across, places.up[at], places.behind[at]], 1e-6)
         sds.append([ANYWHERE, seen.clock_sd, LAG_MIN, *parts, *trends, ASKEW_SD, *about])

@@ -19,8 +19,16 @@ from suncover.facing.light.edges import Edges, Way, find_edges
 from suncover.facing.light.fits import ON_ITS_OWN_MIN, STEPS, Edge
 from suncover.facing.light.pattern import SunnyDays, averaged, solar_days, sunny_days, whole_days
 from suncover.facing.light.places import Place, is_bare, one_place
-from suncover.facing.light.rhythm import ClockError, ClockJump, clock_error, without_jump
+from suncover.facing.light.rhythm import (
+    ABOUT_SD,
+    SHADED_SD,
+    ClockError,
+    ClockJump,
+    clock_by,
+    without_jump,
+)
 from suncover.facing.light.settle import Settled, settled
+from suncover.facing.light.twilight import Passings, passings
 from suncover.site.light_log import LightLog
 from suncover.site.model import Need, Site, Window
 from suncover.site.sightings import Sighting
@@ -79,8 +87,11 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
     """
     window = site.window(name)
     observer = observer_of(site.place)
-    log, jump = without_jump(log, observer)
-    clock, right, days = _by_day_and_night(window, observer, log)
+    seen = passings(log, observer)
+    log, jump = without_jump(log, observer, seen)
+    seen = seen if jump is None else passings(log, observer)
+    about = ABOUT_SD if is_bare(site, window) else SHADED_SD
+    clock, right, days = _by_day_and_night(window, observer, log, seen, about)
     beginning = _Search(site, window, _coarser(right), days, clock.sd).best()
     count = len(days.numbers)
     if beginning is None:
@@ -119,18 +130,18 @@ def study_light(site: Site, name: str, log: LightLog) -> LightStudy:
 
 
 def _by_day_and_night(
-    window: Window, observer: Observer, log: LightLog
+    window: Window, observer: Observer, log: LightLog, seen: Passings | None, about: float
 ) -> tuple[ClockError, LightLog, SunnyDays]:
     """The clock's error, the log by the true time, and its sunny days.
 
     The clock hangs a little on where the window faces, and that is seen by a clock that is right.
     """
-    clock = clock_error(log, observer, window_axes(window.azimuth, window.tilt)[2])
+    clock = clock_by(seen, observer, window_axes(window.azimuth, window.tilt)[2], about)
     right = replace(log, times=log.times - 60.0 * clock.minutes)
     days = sunny_days(right, observer, window)
     if days.azimuth is None:
         return clock, right, days
-    clock = clock_error(log, observer, window_axes(days.azimuth, window.tilt)[2])
+    clock = clock_by(seen, observer, window_axes(days.azimuth, window.tilt)[2], about)
     return clock, replace(log, times=log.times - 60.0 * clock.minutes), days
 
 

@@ -14,6 +14,7 @@ from made_sightings import made_site
 from suncover.facade.exposure import observer_of
 from suncover.facade.frame import window_axes
 from suncover.facing.light.rhythm import UNKNOWN_MIN, ClockError, clock_error, without_jump
+from suncover.facing.light.twilight import passings
 from suncover.site.light_log import LightLog
 
 Floats = np.ndarray
@@ -72,7 +73,9 @@ def clock_of(change: Callable[[LightLog, Floats], LightLog], interval: float = 3
     log = made_log(site, logger, np.random.default_rng(3), first, 16)
     hour = (log.times + site.place.longitude * 240.0) % 86_400.0 / 3600.0
     place, outward = observer_of(site.place), window_axes(azimuth, 90.0)[2]
-    return clock_error(without_jump(change(log, hour), place)[0], place, outward)
+    changed = change(log, hour)
+    right, _ = without_jump(changed, place, passings(changed, place))
+    return clock_error(right, place, outward)
 
 
 def test_lamps_in_the_morning_are_no_dawn() -> None:
