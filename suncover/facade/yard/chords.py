@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -57,6 +58,24 @@ class Crowns(NamedTuple):
         return np.stack(
             [part / across + axis * change for axis, part in zip(self.up, vectors, strict=True)]
         )
+
+
+def in_order(begin: Floats, end: Floats) -> Chord:
+    """Chords of d shadows (d, ...) in the order in which they begin.
+
+    By exchanges of neighbours: d is small, and to sort along the first axis takes far longer.
+    """
+    begins, ends = list(begin), list(end)
+    for last in range(len(begins) - 1, 0, -1):
+        for first, second in pairwise(range(last + 1)):
+            pair = begins[first], begins[second]
+            ordered = pair[0] <= pair[1]
+            begins[first], begins[second] = np.minimum(*pair), np.maximum(*pair)
+            ends[first], ends[second] = (
+                np.where(ordered, ends[first], ends[second]),
+                np.where(ordered, ends[second], ends[first]),
+            )
+    return np.stack(begins), np.stack(ends)
 
 
 def edge_chords(ends: Floats, p: Floats, q: Floats, levels: Floats) -> Chord:

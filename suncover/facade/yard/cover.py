@@ -24,6 +24,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.facade.yard.chords import in_order
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -124,9 +126,8 @@ class Cover:
         is the corner's, which knows how far along both its edges: a gap may be long, and go into
         the glass by a hair.
         """
-        order = np.argsort(self.begin, axis=0)
-        begin = np.take_along_axis(self.begin, order, axis=0)[1:]
-        reach = np.maximum.accumulate(np.take_along_axis(self.end, order, axis=0), axis=0)[:-1]
+        begin, end = in_order(self.begin, self.end)
+        begin, reach = begin[1:], np.maximum.accumulate(end, axis=0)[:-1]
         first = np.maximum(reach, self.rim.begin)
         last = np.minimum(begin, self.rim.end)
         cornered = (reach < self.rim.begin) | (begin > self.rim.end)

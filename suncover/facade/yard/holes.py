@@ -17,6 +17,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from suncover.facade.yard.chords import in_order
 from suncover.facade.yard.cover import HAIR, Cover, Rim
 from suncover.facade.yard.solid_arrays import SolidArrays
 
@@ -141,8 +142,7 @@ class Lines(NamedTuple):
         begin, end = self.arrays.chords(self.solids[:, instant], p, q, levels.reshape(4, -1))
         missed = begin > end
         begin, end = np.where(missed, np.inf, begin), np.where(missed, -np.inf, end)
-        order = np.argsort(begin, axis=0)
-        begin, end = (np.take_along_axis(ends, order, axis=0) for ends in (begin, end))
+        begin, end = in_order(begin, end)
         common = np.maximum(begin[-1], rim.begin), np.minimum(end.min(axis=0), rim.end)
         between = np.maximum(np.maximum.accumulate(end, axis=0)[:-1], rim.begin)
         beyond = np.minimum(begin[1:], rim.end)

@@ -12,13 +12,16 @@ from random_scenes import drawn_share, random_site
 
 from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
+from suncover.facade.glazed import Glass
 from suncover.facade.search.paths import cell_slack, stretches_of
 from suncover.facade.search.sun_grid import SLICE, STRIDE
 from suncover.facade.yard import solids
 from suncover.facade.yard.cones import Path, Stretch
+from suncover.facade.yard.solids import Prism
+from suncover.facade.yard.surroundings import BeamThrough, Surroundings
 from suncover.facade.yard.yards import Yards
 from suncover.site.model import Need, Site
-from suncover.sun.position import sun_directions
+from suncover.sun.position import Observer, sun_directions
 
 seeds = st.integers(0, 2**32 - 1)
 DAY, MANY = 86400, 150
@@ -93,3 +96,38 @@ def test_what_holds_for_a_reason_holds_all_the_time(seed, beam, step):
         assert (share[asked & ~first.lit] < 1e-7).all()
         wide = np.minimum(first.value, last.value) > WIDE
         assert (share[asked & first.lit & wide] > 0.0).all()
+
+
+# Corners of three slabs on glass of 2 m by 2 m: two that meet from 1.2 m up, and one between them.
+LEFT = [(-9.0, -9.0), (-1.55, -9.0), (3.45, 11.0), (-9.0, 11.0)]
+RIGHT = [(11.0, -9.0), (3.55, -9.0), (-1.45, 11.0), (11.0, 11.0)]
+
+
+@pytest.mark.parametrize("apex", [1.6, 0.9], ids=["past where both meet", "short of that"])
+def test_an_edge_that_takes_three_shadows_stays_dark(apex):
+    """Each corner of the lower edge has one of two shadows, which do not meet on it; a third, that
+    fills the gap, hides all the rest of the glass only where it reaches to where they meet.
+    """
+    glass, axes = Glass(2.0, 2.0), np.eye(3)
+    amid = [(-0.5, -1.0), (2.5, -1.0), (1.0, apex)]
+    prisms = tuple(
+        Prism(np.array([(*xy, z) for z in (5.0, 6.0) for xy in ring]))
+        for ring in (LEFT, RIGHT, amid)
+    )
+    around = Surroundings(prisms, (), BeamThrough(START, END, Observer(0.0, 0.0), 0.0))
+    yards = Yards([(axes, glass, around)])
+    parts, which = yards.parts([np.ones((3, 1), dtype=bool)]), np.zeros(1, dtype=np.int64)
+    # The sun moves by less than the shadows overlap, 5 m before the glass.
+    ways = [np.array([[0.004 * x], [0.002 * x], [1.0]]) for x in (-1.0, 0.0, 1.0)]
+    suns = [way / np.linalg.norm(way) for way in ways]
+    first, last = (
+        yards.look(parts, which, Daylight(np.zeros(1), sun)) for sun in (suns[0], suns[-1])
+    )
+    path = Path(np.stack(suns, axis=1), np.full(1, 1e-6))
+    held = yards.holds(parts, which, Stretch(np.zeros(1), np.ones(1), path), first, last)
+    dark = apex > 1.2
+    assert first.lit[0] == last.lit[0] == (not dark)
+    assert held[0]
+    if dark:
+        assert first.between[2, 0] >= 0
+        assert (first.hides > 0).all()
