@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 
 CENTIMETRES = 2  # decimals of what is written
 LEAST_AREA = 0.01  # m²: less is an error of drawing
+GRID = 1e-6  # metres: far finer than any map
 WITHIN_PARTS = 0.9  # share of a building that its parts must cover to stand for it
 # What a crown lets through of the beam in leaf and bare, and the days in leaf north of the equator;
 # our own round numbers, to be changed by who knows the tree. Its crown begins at a third of its
@@ -225,7 +226,9 @@ def _parts_for_wholes(outlined: list[tuple[Building, Any]]) -> list[tuple[Buildi
         if not building.part:
             inside = [parts[at] for at in tree.query(shape, predicate="intersects")]
             if inside:
-                covered = shapely.intersection(shapely.union_all(inside), shape).area
+                # On a grid, as a union of parts that only touch may lose one of them.
+                together = shapely.union_all(inside, grid_size=GRID)
+                covered = shapely.intersection(together, shape, grid_size=GRID).area
                 if covered >= WITHIN_PARTS * shape.area:
                     continue
         result.append((building, shape))

@@ -13,6 +13,7 @@ from suncover.facade.yard.footprints import convex_parts
 
 Floats = NDArray[np.float64]
 ROUND = 48  # corners of a crown's outline
+GRID = 1e-6  # metres: without one, a union of parts that only touch may lose one of them
 
 
 def shadow_way(azimuth: float, elevation: float) -> Floats:
@@ -39,7 +40,7 @@ def prism_shadow(
         points = np.asarray(corners)[:, :2]
         ends = [points + max(height, 0.0) * way for height in (base, top)]
         parts.append(shapely.convex_hull(shapely.multipoints(np.concatenate(ends))))
-    return shapely.union_all(parts)
+    return shapely.union_all(parts, grid_size=GRID)
 
 
 def crown_shadow(

@@ -25,6 +25,9 @@ Shapes = NDArray[Any]
 SLIVER = 1e-13
 # Corners of a crown's outline where only a bound is asked for.
 ROUGH = 32
+# Metres: corners that come out of polygons are put on a grid so fine. Without one, a polygon cut by
+# another that is the same to within rounding may come out as a whole, or as nothing.
+GRID = 1e-10
 
 
 class Outlines:
@@ -104,17 +107,17 @@ class Outlines:
         """What the shadows leave of the glass."""
         import shapely
 
-        # One after the other: a union of polygons that only touch may lose one of them.
-        free = self._opening
+        free = self._opening.copy()
         for shapes in self._hidden:
-            free = np.asarray(shapely.difference(free, shapes))
+            hides = ~shapely.is_empty(shapes)
+            free[hides] = shapely.difference(free[hides], shapes[hides], grid_size=GRID)
         return free
 
     def free_area(self) -> Floats:
         """Area in m² of what the shadows leave; 0 for what is only rounding."""
         import shapely
 
-        area = np.asarray(shapely.area(self.free()), dtype=np.float64)
+        area = np.minimum(shapely.area(self.free()), self._glass.area)
         return np.where(area > SLIVER * self._glass.area, area, 0.0)
 
     def _open_glass(self) -> Shapes:
@@ -207,7 +210,9 @@ def overlaps(
                 places = places[~enough(last, factor[places], places)]
             for index in range(last + 1, len(shapes)) if len(places) else ():
                 common = np.full(shape.shape, shapely.Polygon(), dtype=object)
-                common[places] = shapely.intersection(shape[places], shapes[index][places])
+                common[places] = shapely.intersection(
+                    shape[places], shapes[index][places], grid_size=GRID
+                )
                 larger.append((index, common, factor * factors[index]))
         sets = larger
 

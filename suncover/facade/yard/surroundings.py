@@ -20,7 +20,7 @@ from suncover.facade.frame import Slopes
 from suncover.facade.glazed import Glass
 from suncover.facade.shadows import Patch
 from suncover.facade.yard.lone_shadows import LoneShadows, PrismsAlike, open_pane, plate_before
-from suncover.facade.yard.outlines import Outlines, overlaps
+from suncover.facade.yard.outlines import GRID, Outlines, overlaps
 from suncover.facade.yard.solids import Crown, Prism
 from suncover.sun.clearsky import beam_at_height, beam_bounds
 from suncover.sun.position import DAY, Observer
@@ -336,9 +336,9 @@ class Surroundings:
         lost = [tree.foliage.share(seconds) - 1.0 for tree, _ in in_the_way]
         # The product of the crowns' shares, multiplied out: one term for every set of crowns.
         for together, weight, index in overlaps(crowns, lost):
-            covered = shapely.area(shapely.intersection(together[index], free[index]))
-            total[index] += weight[index] * covered
-        return np.asarray(total / glass.area)
+            covered = shapely.intersection(together[index], free[index], grid_size=GRID)
+            total[index] += weight[index] * shapely.area(covered)
+        return np.clip(total / glass.area, 0.0, 1.0)
 
     def _met(self, glass: Glass, p: Floats, q: Floats) -> Bools:
         """Which of the sun's directions a solid may throw its shadow on the glass in: (s, n)."""
