@@ -15,6 +15,7 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of
 from suncover.facing.light.edges import Edges, Way
 from suncover.facing.light.fits import Edge
+from suncover.facing.light.places import places_on
 from suncover.facing.light.settle import ASKEW_SD, KIND_MIN, LAG_MIN, TREND_MIN, settled
 from suncover.facing.light.study import study_light
 from suncover.site.model import Site
@@ -38,7 +39,7 @@ def seen_from(site: Site, first: date) -> list[Edge]:
 
 
 def test_errors_of_edges_come_out_as_large_as_stated() -> None:
-    """Of edges that are off by what is allowed for, and by chance from day to day.
+    """Of edges that are off by what is allowed for, and by chance from day to day, on the glass.
 
     The bounds are those between which the mean square lies 99 times of 100 (chi-square): from 0.82
     to 1.19 of the stated deviation, so that a factor of 1.3 is noticed.
@@ -69,6 +70,7 @@ def test_errors_of_edges_come_out_as_large_as_stated() -> None:
                 Edges(moved, (way, way)),
                 start,
                 clock_sd=CLOCK_MIN,
+                places=places_on(site.windows[0], bare=True, levels=[0]),
             )
             assert result is not None
             wall = site.windows[0].azimuth + ASKEW_SD * random.normal()
