@@ -18,10 +18,10 @@ from suncover.facade.shadows import Patch
 from suncover.facade.skyline import Skyline
 
 if TYPE_CHECKING:
-    from suncover.facade.yard.changes import Change
     from suncover.facade.yard.cones import Stretch
     from suncover.facade.yard.glass import Yard
     from suncover.facade.yard.surroundings import Surroundings
+    from suncover.facade.yard.swing import Change
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -151,7 +151,8 @@ class WindowScene:
         """How that share may change along stretches, whose paths are in the window's axes."""
         if self.yard is not None:
             return self.yard.beam_change(stretch)
-        from suncover.facade.yard.changes import Swing, beam_change  # noqa: PLC0415 - for power alone
+        from suncover.facade.yard.changes import beam_change  # noqa: PLC0415 - for power alone
+        from suncover.facade.yard.swing import Swing  # noqa: PLC0415 - for power alone
 
         return beam_change(self.glass, Swing.along(stretch.path))
 

@@ -15,8 +15,9 @@ from suncover.facade.plates import sunlit_fraction
 from suncover.facade.scene import WindowScene
 from suncover.facade.search.beam_days import Steps
 from suncover.facade.search.sun_grid import SPEED
-from suncover.facade.yard.changes import Change, Swing, beam_change
+from suncover.facade.yard.changes import beam_change
 from suncover.facade.yard.cones import Path, Stretch
+from suncover.facade.yard.swing import Change, Swing
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

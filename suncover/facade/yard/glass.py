@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from suncover.facade.daylight import Daylight
 from suncover.facade.frame import GRAZING
 from suncover.facade.glazed import Glass
-from suncover.facade.yard.changes import Change, Shadow, Swing, beam_change, solid_shadow
+from suncover.facade.yard.changes import Shadow, beam_change, solid_shadow
 from suncover.facade.yard.cones import (
     Cones,
     FlatCones,
@@ -26,6 +26,7 @@ from suncover.facade.yard.drift import Sway, swept
 from suncover.facade.yard.lattice import Lattice, Veil
 from suncover.facade.yard.solid_arrays import flat
 from suncover.facade.yard.surroundings import Surroundings
+from suncover.facade.yard.swing import Change, Swing
 from suncover.facade.yard.yards import Yards
 
 Floats = NDArray[np.float64]

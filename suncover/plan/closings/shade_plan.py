@@ -243,14 +243,11 @@ def drafts_and_room(
         return [], True
     all_drafts, _ = drafts_before_quiet(motor, needed)
     outcome = plan_rules.obey_quiet(all_drafts, needed, motor)
-    drafts = plan_rules.join_runs(outcome.drafts)
-    if season is not None:
-        days = clock.local_ordinals([draft.close for draft in drafts], motor.zone)
-        drafts = [
-            draft
-            for draft, day in zip(drafts, days, strict=True)
-            if clock.in_season(date.fromordinal(day), season)
-        ]
+    drafts = [
+        draft
+        for draft in plan_rules.join_runs(outcome.drafts)
+        if season is None or clock.in_season(clock.local_date(draft.close, motor.zone), season)
+    ]
     return drafts, not outcome.no_room
 
 

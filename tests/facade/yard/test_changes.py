@@ -13,9 +13,10 @@ from suncover.facade.daylight import Daylight
 from suncover.facade.exposure import observer_of, window_scene
 from suncover.facade.glazed import Glass, overhang_plate
 from suncover.facade.search.paths import cell_slack
-from suncover.facade.yard.changes import Swing, beam_change, solid_shadow
+from suncover.facade.yard.changes import beam_change, solid_shadow
 from suncover.facade.yard.cones import Path, Stretch
 from suncover.facade.yard.solids import Crown, Prism
+from suncover.facade.yard.swing import Swing
 from suncover.site.model import Site
 from suncover.sun.position import directions_at
 

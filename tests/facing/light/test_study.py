@@ -5,7 +5,6 @@ The logs come from `made_light.py`, with a sun, a sky and panes that the package
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -69,36 +68,35 @@ def told() -> list[tuple[Site, Logger, LightStudy]]:
     return cases
 
 
-def is_wide_enough(off: np.ndarray) -> bool:
-    """Whether as many lie within two standard deviations as should, within two standard errors."""
-    return bool(np.mean(off <= 2.0) > norm_share(2.0) - 2.0 * np.sqrt(0.954 * 0.046 / len(off)))
-
-
-def is_narrow_enough(off: np.ndarray) -> bool:
-    """Whether no more lie within one than there would be if it were 1.5 times too wide.
-
-    It is wider than chance alone would make it, as readings minutes apart leave open in which way
-    the light begins.
+def share_is_as_stated(off: np.ndarray, deviations: float, share: float) -> bool:
+    """Whether so many lie within some standard deviations as should: within two standard errors of
+    the share.
     """
-    return bool(np.mean(off <= 1.0) <= norm_share(1.5))
-
-
-def norm_share(deviations: float) -> float:
-    """The share of a normal distribution within so many standard deviations of its middle."""
-    return math.erf(deviations / math.sqrt(2.0))
+    error = np.sqrt(share * (1.0 - share) / len(off))
+    return bool(abs(np.mean(off <= deviations) - share) < 2.0 * error)
 
 
 @pytest.mark.slow
 @pytest.mark.timeout(1800)
+def test_truth_lies_within_twice_the_stated_uncertainty_as_often_as_stated(
+    told: list[tuple[Site, Logger, LightStudy]],
+) -> None:
+    off = np.array([away(site, study) for site, _, study in told])
+    assert share_is_as_stated(off, 2.0, 0.954)
+    assert not share_is_as_stated(off * 1.6, 2.0, 0.954)  # so much too narrow would show
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(1800)
+@pytest.mark.xfail(
+    strict=True,
+    reason="too wide: 80 of 100 lie within it, as ways in which light begins stay open",
+)
 def test_truth_lies_within_the_stated_uncertainty_as_often_as_stated(
     told: list[tuple[Site, Logger, LightStudy]],
 ) -> None:
     off = np.array([away(site, study) for site, _, study in told])
-    assert is_wide_enough(off)
-    assert is_narrow_enough(off)
-    # So many houses show an uncertainty that is 1.3 times wider, or 1.6 times narrower.
-    assert not is_narrow_enough(off / 1.3)
-    assert not is_wide_enough(off * 1.6)
+    assert share_is_as_stated(off, 1.0, 0.683)
 
 
 @pytest.mark.slow
@@ -245,7 +243,10 @@ def test_a_clock_told_by_a_sun_that_is_up_is_less_sure() -> None:
     ],
 )
 def test_an_answer_is_near_or_not_given(kind: str, seed: int) -> None:
-    """Houses of `made_houses.py` whose logs had been taken for something else."""
+    """Houses of `made_houses.py` whose logs had been taken for something else.
+
+    Beyond three standard deviations lies by chance one of 370.
+    """
     house = logged(seed, kind)
     window = house.site.windows[0]
     guess = (window.azimuth + np.random.default_rng(seed).normal(0, 15)) % 360
