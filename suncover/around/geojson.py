@@ -1,8 +1,9 @@
 """The buildings and trees of a GeoJSON file (RFC 7946), as public map data have them.
 
 Heights come from the properties `height` and `min_height` (metres, or text with a unit), else from
-`building:levels` and `building:min_level`. A building is a polygon with one of these, or with
-`building` or `building:part`; a tree is a point with `natural=tree`.
+`building:levels`, on which stands what `roof:height` or `roof:levels` tell, and
+`building:min_level`. A building is a polygon with one of these, or with `building` or
+`building:part`; a tree is a point with `natural=tree`.
 
 Of thousands of features in a public map some are drawn or tagged wrong. One of them is no reason to
 refuse all others, nor to lose it without a word: what is wrong is reported beside what was read.
@@ -34,6 +35,8 @@ LEVEL_M = 3.0  # a storey; common practice where a map has no height
 LEAST_M = 0.01  # of a height: heights are given to the centimetre
 CROWN = ("diameter_crown", "crown_diameter")
 METRES = re.compile(r"\bmet(re|er)s?\b", re.IGNORECASE)
+BUILDINGS = ("building", "building:part")
+NOTHING = (None, "")  # tables made into maps have every key in every feature
 IDS = ("@id", "id", "osm_id", "gml_id", "fid")
 
 
@@ -106,6 +109,8 @@ def map_of(text: str, path: str | os.PathLike[str]) -> Map:
         raise one_fault(path, f"this is no JSON: {error.msg}", error.lineno, error.colno) from None
     except RecursionError:
         raise one_fault(path, "this is no GeoJSON: it is nested too deeply") from None
+    except ValueError:  # a whole number of more digits than Python reads
+        raise one_fault(path, "this is no GeoJSON: a number in it has too many digits") from None
     if not isinstance(raw, dict) or raw.get("type") not in ("FeatureCollection", "Feature"):
         raise one_fault(
             path, 'this is no GeoJSON map; it needs "type": "FeatureCollection" (RFC 7946)'
@@ -167,40 +172,62 @@ def _things(feature: Any, label: str) -> Iterator[Building | MapTree]:
     properties, geometry = feature.get("properties") or {}, feature.get("geometry")
     if not isinstance(properties, dict):
         raise ValueError('"properties" should be an object')
-    if geometry is None:
-        return
-    if not isinstance(geometry, dict):
+    if geometry is not None and not isinstance(geometry, dict):
         raise ValueError('"geometry" should be an object')
-    kind, coordinates = geometry.get("type"), geometry.get("coordinates")
-    name = as_a_name(properties.get("name"))
-    if kind == "Point" and properties.get("natural") == "tree":
-        yield _tree(_ids(feature), name, properties, coordinates, label)
-    elif kind in ("Polygon", "MultiPolygon") and _is_building(properties):
+    is_tree, is_building = properties.get("natural") == "tree", _is_building(properties)
+    if not (is_tree or is_building):
+        return
+    ids, name = _ids(feature), as_a_name(properties.get("name"))
+    places = list(_places(geometry))
+    points = [place for kind, place in places if kind == "Point" and is_tree]
+    outlines = [_rings(place) for kind, place in places if kind == "Polygon" and is_building]
+    for point in points:
+        yield _tree(ids, name, properties, point, label)
+    if outlines:
         doubts: list[str] = []
         base, top, by_levels = _heights(properties, doubts)
-        polygons = [coordinates] if kind == "Polygon" else coordinates
-        if not isinstance(polygons, list):
-            raise ValueError('"coordinates" should be a list')
-        for rings in [_rings(polygon) for polygon in polygons]:
-            yield Building(
-                _ids(feature),
-                name,
-                rings,
-                base,
-                top,
-                properties.get("building:part") not in (None, "no"),
-                by_levels,
-                _doubt_text(label, doubts),
-            )
+        part, doubt = _is_tagged(properties, "building:part"), _doubt_text(label, doubts)
+        for rings in outlines:
+            yield Building(ids, name, rings, base, top, part, by_levels, doubt)
+    if not (points or outlines) and _has_height(properties):
+        if is_tree:
+            raise ValueError("a tree with a height should have a Point")
+        if any(_is_tagged(properties, key) for key in BUILDINGS):
+            raise ValueError("a building with a height should have a Polygon")
+
+
+def _places(geometry: Mapping[str, Any] | None) -> Iterator[tuple[str, Any]]:
+    """The points and polygons of a geometry, one by one: what they are, and their coordinates."""
+    pending: list[Any] = [] if geometry is None else [geometry]
+    while pending:
+        shape = pending.pop()
+        if not isinstance(shape, dict):
+            raise ValueError('"geometries" should be objects')
+        kind = shape.get("type")
+        inside = shape.get("geometries" if kind == "GeometryCollection" else "coordinates")
+        if kind in ("Point", "Polygon"):
+            yield kind, inside
+        elif kind in ("MultiPoint", "MultiPolygon", "GeometryCollection"):
+            if not isinstance(inside, list):
+                raise ValueError('"coordinates" and "geometries" should be lists')
+            if kind == "GeometryCollection":
+                pending += reversed(inside)
+            else:
+                yield from ((kind.removeprefix("Multi"), place) for place in inside)
 
 
 def _is_building(properties: Mapping[str, Any]) -> bool:
-    values = [properties.get("building"), properties.get("building:part")]
-    if any(value not in (None, "no", False) for value in values):
+    if any(_is_tagged(properties, key) for key in BUILDINGS):
         return True
-    return values == [None, None] and any(
-        properties.get(key) is not None for key in ("height", "building:levels")
-    )
+    return _has_height(properties) and all(properties.get(key) in NOTHING for key in BUILDINGS)
+
+
+def _is_tagged(properties: Mapping[str, Any], key: str) -> bool:
+    return properties.get(key) not in (*NOTHING, "no", False)
+
+
+def _has_height(properties: Mapping[str, Any]) -> bool:
+    return any(properties.get(key) not in NOTHING for key in ("height", "building:levels"))
 
 
 def _doubt_text(label: str, doubts: list[str]) -> str | None:
@@ -232,7 +259,7 @@ def _heights(properties: Mapping[str, Any], doubts: list[str]) -> tuple[float, f
     )
     by_levels = top is None and levels is not None
     if by_levels and levels is not None:
-        top = levels * LEVEL_M
+        top = levels * LEVEL_M + max(_roof(properties, doubts), 0.0)
     if base is None:
         base = 0.0 if first is None else first * LEVEL_M
     if top is not None and top < base + LEAST_M:
@@ -241,10 +268,18 @@ def _heights(properties: Mapping[str, Any], doubts: list[str]) -> tuple[float, f
     return base, top, by_levels
 
 
+def _roof(properties: Mapping[str, Any], doubts: list[str]) -> float:
+    """What the roof adds to the storeys, which do not count those within it."""
+    height = _if_read(_metres, properties, "roof:height", doubts)
+    if height is not None:
+        return height
+    return LEVEL_M * (_if_read(_number, properties, "roof:levels", doubts) or 0.0)
+
+
 def _metres(properties: Mapping[str, Any], key: str) -> float | None:
     """A length in metres: a number, or text with or without a unit."""
     value = properties.get(key)
-    if value is None or value == "":
+    if value in NOTHING:
         return None
     if isinstance(value, str):
         text = METRES.sub("m", value.strip().lstrip("~").replace(",", "."))
@@ -261,13 +296,13 @@ def _metres(properties: Mapping[str, Any], key: str) -> float | None:
 
 def _number(properties: Mapping[str, Any], key: str) -> float | None:
     value = properties.get(key)
-    if value is None or value == "":
+    if value in NOTHING:
         return None
     try:
         if isinstance(value, bool):
             raise TypeError
         return _finite(float(value), key)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise ValueError(f"{key}: {str(value)[:40]!r} is not a number") from None
 
 
@@ -287,7 +322,7 @@ def _points(points: Any, fewest: int) -> Floats:
     """Longitudes and latitudes (n, 2); heights of points are passed over."""
     try:
         points_read = np.array([[float(point[0]), float(point[1])] for point in points])
-    except (TypeError, ValueError, IndexError, KeyError):
+    except (TypeError, ValueError, IndexError, KeyError, OverflowError):
         raise ValueError("points should be [longitude, latitude] in degrees") from None
     if len(points_read) < fewest:
         raise ValueError(f"a ring needs at least {fewest} points, the last the same as the first")

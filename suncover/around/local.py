@@ -62,8 +62,13 @@ def turned(longitudes: Floats) -> Floats:
 
 
 def roughly_away(coordinates: Floats, latitude: float, longitude: float) -> float:
-    """About how far the nearest of some points is, in metres; never more than 2 % too far."""
+    """About how far the box about some points is, in metres: none between them, nor on a line from
+    one to another, is nearer than 0.98 of it.
+    """
     east = turned(coordinates[:, 0] - longitude)
     north = coordinates[:, 1] - latitude
-    width = np.cos(np.radians(np.clip(coordinates[:, 1], -89.9, 89.9)))
-    return float(np.hypot(east * width, north).min()) * METRES_A_DEGREE
+    width = np.cos(np.radians(np.minimum(np.abs(coordinates[:, 1]).max(), 89.9)))
+    away_east, away_north = (
+        max(float(side.min()), -float(side.max()), 0.0) for side in (east, north)
+    )
+    return float(np.hypot(away_east * width, away_north)) * METRES_A_DEGREE

@@ -97,6 +97,9 @@ HEIGHTS = {
     "levels": ({"building:levels": "3"}, (0.0, 9.0)),
     "height before levels": ({"height": 7, "building:levels": 3}, (0.0, 7.0)),
     "on pillars": ({"height": 12, "min_height": "4 m"}, (4.0, 12.0)),
+    "levels and a roof": ({"building:levels": 2, "roof:height": "4 m"}, (0.0, 10.0)),
+    "levels of a roof": ({"building:levels": 2, "roof:levels": "1"}, (0.0, 9.0)),
+    "the roof is in the height": ({"height": 8, "roof:height": 3}, (0.0, 8.0)),
     "from a level": ({"building:levels": 4, "building:min_level": 1}, (3.0, 12.0)),
 }
 
@@ -120,6 +123,7 @@ def test_without_a_height_it_is_left_out_or_taken_as_told(tmp_path: Path) -> Non
 
 
 UNREAD = {
+    "more digits than a number has": ({"height": 10**400}, 6.0, "height: "),
     "height": ({"height": "tall"}, 6.0, "height: "),
     "height, levels help": ({"height": "tall", "building:levels": 3}, 9.0, "height: "),
     "levels": ({"building:levels": "3;4"}, 6.0, "building:levels: '3;4' is not a number"),
@@ -209,6 +213,57 @@ def test_a_courtyard_is_no_obstacle(tmp_path: Path) -> None:
     assert len({obstacle.name for obstacle in found.obstacles}) == len(shapes) > 1
 
 
+def test_a_long_building_is_as_near_as_its_wall_not_as_its_corners(tmp_path: Path) -> None:
+    latitude, longitude = PLACES["south"]
+    corners = ((-200.0, 20.0), (200.0, 20.0), (200.0, 35.0), (-200.0, 35.0), (-200.0, 20.0))
+    ring = [at(latitude, longitude, east, north) for east, north in corners]
+    site, features = a_site(latitude, longitude), [building([ring], height=25)]
+    assert len(found_in(tmp_path, site, features, within=30.0).obstacles) == 1
+    assert found_in(tmp_path, site, features, within=15.0).counts.far == 1
+
+
+def test_collections_hold_buildings_and_trees(tmp_path: Path) -> None:
+    """RFC 7946, 3.1: MultiPoint and GeometryCollection, which may nest."""
+    latitude, longitude = PLACES["north"]
+    house = building([box(latitude, longitude, (10.0, -20.0), 8.0)], height=9)
+    house["geometry"] = {
+        "type": "GeometryCollection",
+        "geometries": [
+            {"type": "GeometryCollection", "geometries": [house["geometry"]]},
+            {"type": "Point", "coordinates": at(latitude, longitude, 10.0, -20.0)},
+        ],
+    }
+    trunks = [at(latitude, longitude, east, -12.0) for east in (-4.0, 4.0)]
+    row = {
+        "type": "Feature",
+        "properties": {"natural": "tree", "height": 8, "diameter_crown": 4},
+        "geometry": {"type": "MultiPoint", "coordinates": trunks},
+    }
+    found = found_in(tmp_path, a_site(latitude, longitude), [house, row])
+    assert [obstacle.top for obstacle in found.obstacles] == [9.0]
+    assert [tree.trunk for tree in found.trees] == [(-4.0, -12.0), (4.0, -12.0)]
+    assert not found.counts.unread
+
+
+@pytest.mark.parametrize(
+    "geometry", [None, {"type": "LineString", "coordinates": [[11.5, 48.2], [11.6, 48.2]]}]
+)
+def test_a_high_building_without_an_outline_is_reported(geometry: object, tmp_path: Path) -> None:
+    latitude, longitude = PLACES["north"]
+    rings = [box(latitude, longitude, (10.0, -20.0), 8.0)]
+    features = [
+        {**building([], height=9, id="way/1"), "geometry": geometry},
+        {**building(rings), "properties": {"building": "", "building:part": "", "height": ""}},
+        building(rings, height=9, **{"building:part": False}),
+    ]
+    found = found_in(tmp_path, a_site(latitude, longitude), features)
+    assert [obstacle.name for obstacle in found.obstacles] == ["building"]
+    assert found.counts.unread == [
+        "feature 1 (way/1): a building with a height should have a Polygon"
+    ]
+    assert not found.counts.flat  # a row of a table whose cells are empty is no building
+
+
 def test_own_house_is_the_one_about_the_origin_or_the_one_told(tmp_path: Path) -> None:
     latitude, longitude = PLACES["north"]
     features = [
@@ -281,6 +336,7 @@ def test_thousands_of_buildings_take_seconds(tmp_path: Path) -> None:
 WRONG = {
     "no JSON": ("{", "this is no JSON"),
     "another kind": ('{"type": "Topology"}', "this is no GeoJSON map"),
+    "digits": ('{"type": "Feature", "id": ' + "9" * 5000 + "}", "too many digits"),
     "metres": (
         '{"type": "Feature", "properties": {"building": "yes", "height": 3}, "geometry": {"type": '
         '"Polygon", "coordinates": [[[4468000, 5332000], [1, 2], [3, 4], [5, 6]]]}}',
