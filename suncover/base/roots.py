@@ -91,9 +91,9 @@ def find_changes(
     change is known far closer, by the line through both ends of the last bracket.
 
     On either side of the change, the last two points lead to where it is; the side where they do so
-    from nearer to zero is believed. Once that is as near as `close` to the last of them, it is the
-    change; else what is tried lies just past that, to bring the farther end near. A bracket that is
-    not halved in two rounds is cut evenly, and each is after half of all rounds.
+    from nearer to zero is believed, and what is tried lies just past that, to bring the farther end
+    near. A bracket that is not halved in two rounds is cut evenly, and each is after half of all
+    rounds.
     """
     root = low.copy()
     which = np.arange(len(low))
@@ -106,21 +106,17 @@ def find_changes(
         index = np.tile(which, len(points))
         x, f = _bracket(x, f, points, value(points.ravel(), index).reshape(points.shape))
         width = x[2] - x[1]
-        led, side = _lead(x, f)
         zero = (f[1:3] == 0.0).any(axis=0)
-        near = (np.abs(led - x[1 + side, np.arange(len(led))]) <= close) & (width < widths[0])
-        crossing = np.where(width > close, led, x[1] + f[1] / (f[1] - f[2]) * width)
-        crossing = np.where(zero, np.where(f[1] == 0.0, x[1], x[2]), crossing)
-        ended = (width <= close) | near | zero
-        root[which[ended]] = crossing[ended]
+        ended = (width <= close) | zero
+        root[which[ended]] = (x[1] + f[1] / (f[1] - f[2]) * width)[ended]
         if ended.all():
             return root
         slow = (width > widths[0] / 2.0) | (number > MOST_ROUNDS // 2)
         widths = np.stack([widths[1], width])
         open_still = ~ended
-        which, x, f, led = which[open_still], x[:, open_still], f[:, open_still], led[open_still]
+        which, x, f = which[open_still], x[:, open_still], f[:, open_still]
         widths, slow = widths[:, open_still], slow[open_still]
-        points = _next_points(x, led, slow, close / 4.0)
+        points = _next_points(x, _lead(x, f), slow, close / 4.0)
     root[which] = (x[1] + x[2]) / 2.0
     return root
 
@@ -129,19 +125,17 @@ def _bracket(x: Floats, f: Floats, points: Floats, values: Floats) -> tuple[Floa
     """The change between `x` (4, n), with values f, and some points (k, n) within, in order: what
     is before it and after, two of each.
     """
-    x, f = (
-        np.concatenate([old[:2], new, old[2:]]) for old, new in ((x, points), (f, values))
-    )
+    x, f = (np.concatenate([old[:2], new, old[2:]]) for old, new in ((x, points), (f, values)))
     changed = (f[1:-1] > 0.0) != (f[1] > 0.0)
-    # At the farthest at the end, as ever.
+    # If at no point, then at the end.
     changed[-1] = True
     four = changed.argmax(axis=0) + np.arange(-1, 3)[:, None]
     return np.take_along_axis(x, four, axis=0), np.take_along_axis(f, four, axis=0)
 
 
-def _lead(x: Floats, f: Floats) -> tuple[Floats, Ints]:
-    """Where the two points on one side of the change lead, and which side: the one that is nearer
-    to zero, if it does not lead far beyond an end; else the middle.
+def _lead(x: Floats, f: Floats) -> Floats:
+    """Where the two points on one side of the change lead: the side that is nearer to zero, if it
+    does not lead far beyond an end, else the other; else the middle.
     """
     here, width = np.arange(x.shape[1]), x[2] - x[1]
     ends, beyond = (slice(1, 3), slice(0, 4, 3))
@@ -150,7 +144,7 @@ def _lead(x: Floats, f: Floats) -> tuple[Floats, Ints]:
     within = (led > x[1] - width / 8.0) & (led < x[2] + width / 8.0)
     nearer = np.abs(f[ends]).argmin(axis=0)
     side = np.where(within[nearer, here], nearer, 1 - nearer)
-    return np.where(within[side, here], led[side, here], (x[1] + x[2]) / 2.0), side
+    return np.asarray(np.where(within[side, here], led[side, here], (x[1] + x[2]) / 2.0))
 
 
 def _next_points(x: Floats, led: Floats, slow: Bools, past: float) -> Floats:
@@ -169,4 +163,4 @@ def _next_points(x: Floats, led: Floats, slow: Bools, past: float) -> Floats:
         return tried[None]
     about = np.stack([tried, np.clip(2.0 * led - tried, x[1] + past, x[2] - past), middle])
     quarters = x[1] + width * np.array([0.25, 0.5, 0.75])[:, None]
-    return np.sort(np.where(slow, quarters, about), axis=0)
+    return np.asarray(np.sort(np.where(slow, quarters, about), axis=0))

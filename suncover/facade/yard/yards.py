@@ -33,7 +33,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 # Shadows up to which it is quicker to look at all together than at those of like depth.
-FEW = 1000000
+FEW = 4096
 # How far into the lit part of the glass, as a share of what is seen of it, spots are tried: such as
 # move along with it, and such as stay.
 SOONER = (("first", "last", 0.1),)
