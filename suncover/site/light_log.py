@@ -64,7 +64,8 @@ def light_from_text(text: str, zone: ZoneInfo, file: str | os.PathLike[str] = "l
     """
     times, values = columns_from_text(text, zone, file)
     if len(times) < 2:
-        raise one_fault(file, "there are no readings; at least two are needed")
+        number = "is one reading" if len(times) else "are no readings"
+        raise one_fault(file, f"there {number}; at least two are needed")
     order = np.argsort(times, kind="stable")
     times, values = times[order], values[order]
     fresh = np.append(True, np.diff(times) > 0.0)
@@ -81,8 +82,13 @@ def light_from_text(text: str, zone: ZoneInfo, file: str | os.PathLike[str] = "l
         )
     steady = np.abs(steps - interval) <= 0.1 * interval
     # A gap is a step that is missing, not another interval.
-    if np.mean(steady | (steps > 1.9 * interval)) < STEADY:
-        raise one_fault(file, "the interval between the readings is not steady")
+    even = np.mean(steady | (steps > 1.9 * interval))
+    if even < STEADY:
+        raise one_fault(
+            file,
+            f"the interval between the readings is not steady: {even:.0%} of them are "
+            f"{interval / 60:.3g} min apart; all should be, but for gaps",
+        )
     return LightLog(times, values, interval)
 
 
