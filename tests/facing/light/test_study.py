@@ -158,6 +158,12 @@ def test_a_fortnight_of_cloud_is_said_to_be_too_few() -> None:
     assert "of 14 days tell the direction" in (study.too_few or "")
 
 
+def test_a_sensor_that_sees_nothing_is_said_to() -> None:
+    site = made_site(48.0, azimuth=262.0)
+    log = LightLog(np.arange(0.0, 14 * 86_400.0, 600.0), np.full(14 * 144, 7.0), 600.0)
+    assert study_light(site, "w", log).too_few == "all readings are 7, by day and by night"
+
+
 def test_a_north_wall_in_winter_says_nothing() -> None:
     site = made_site(50.0, azimuth=0.0)
     log = made_log(site, Logger(clear=1.0), np.random.default_rng(5), date(2027, 12, 1), 21)
