@@ -74,10 +74,6 @@ def light_from_text(text: str, zone: ZoneInfo, file: str | os.PathLike[str] = "l
     times, values = times[fresh], values[fresh]
     if len(times) < 2:
         raise one_fault(file, "all readings are of one time; at least two are needed")
-    if values.min() == values.max():
-        raise one_fault(
-            file, f"all readings are {values[0]:g}; a sensor that sees light goes up and down"
-        )
     steps = np.diff(times)
     interval = float(np.median(steps))
     if interval > LONGEST_S:
@@ -90,6 +86,10 @@ def light_from_text(text: str, zone: ZoneInfo, file: str | os.PathLike[str] = "l
     # A gap is a step that is missing, not another interval.
     if np.mean(steady | (steps > 1.9 * interval)) < STEADY:
         raise one_fault(file, "the interval between the readings is not steady")
+    if values.min() == values.max():
+        raise one_fault(
+            file, f"all readings are {values[0]:g}; a sensor that sees light goes up and down"
+        )
     return LightLog(times, values, interval)
 
 
@@ -114,11 +114,12 @@ def columns_from_text(
     rows = rows_of(text)
     line, header = next(rows, (1, []))
     columns = [cell.strip().casefold() for cell in header]
-    missing = " and ".join(f"`{needed}`" for needed in ("time", "value") if needed not in columns)
+    missing = [f"`{needed}`" for needed in ("time", "value") if needed not in columns]
     if not header:
         wrong(line, "", f"the file is empty; {_HEADER}")
     elif missing:
-        wrong(line, "", f"there is no column {missing}; {_HEADER}")
+        what = "columns {} and {} are" if len(missing) > 1 else "column {} is"
+        wrong(line, "", f"the {what.format(*missing)} missing; {_HEADER}")
     times: list[float] = []
     values: list[float] = []
     if not faults:

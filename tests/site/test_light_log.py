@@ -49,8 +49,8 @@ def test_an_hour_that_comes_twice_goes_on():
     ("log", "fault"),
     [
         ("", "log.csv:1: the file is empty; the first line should be time,value, with commas or semicolons between cells"),
-        (text(*ROWS, head="When,Lux"), "log.csv:1: there is no column `time` and `value`; the first line should be time,value, with commas or semicolons between cells"),
-        (text(*ROWS, head="time,lux"), "log.csv:1: there is no column `value`; the first line should be time,value, with commas or semicolons between cells"),
+        (text(*ROWS, head="When,Lux"), "log.csv:1: the columns `time` and `value` are missing; the first line should be time,value, with commas or semicolons between cells"),
+        (text(*ROWS, head="time,lux"), "log.csv:1: the column `value` is missing; the first line should be time,value, with commas or semicolons between cells"),
         (text(), "log.csv: there are no readings; at least two are needed"),
         (text(ROWS[0]), "log.csv: there is one reading; at least two are needed"),
         (text(ROWS[0], "2027-04-04T09:00,3"), "log.csv: all readings are of one time; at least two are needed"),
