@@ -84,8 +84,13 @@ def light_from_text(text: str, zone: ZoneInfo, file: str | os.PathLike[str] = "l
         )
     steady = np.abs(steps - interval) <= 0.1 * interval
     # A gap is a step that is missing, not another interval.
-    if np.mean(steady | (steps > 1.9 * interval)) < STEADY:
-        raise one_fault(file, "the interval between the readings is not steady")
+    even = np.mean(steady | (steps > 1.9 * interval))
+    if even < STEADY:
+        raise one_fault(
+            file,
+            f"the interval between the readings is not steady: {even:.0%} of them are "
+            f"{interval / 60:.3g} min apart; all should be, but for gaps",
+        )
     if values.min() == values.max():
         raise one_fault(
             file, f"all readings are {values[0]:g}; a sensor that sees light goes up and down"
