@@ -9,10 +9,13 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 # How closely a root is known unless the caller says, in the units of the bracket, and after how
 # many rounds at the most.
 CLOSE, MOST_ROUNDS = 0.02, 60
+# Brackets in which several points are tried at once.
+FEW = 400
 
 
 def find_roots(
@@ -89,48 +92,75 @@ def find_changes(
 
     On either side of the change, the last two points lead to where it is; the side where they do so
     from nearer to zero is believed, and what is tried lies just past that, to bring the farther end
-    near. Bisection where that does not halve a bracket in two rounds, and after half of all rounds.
+    near. A bracket that is not halved in two rounds is cut evenly, and each is after half of all
+    rounds.
     """
     root = low.copy()
     which = np.arange(len(low))
-    x, f, older = np.stack([low, high]), np.stack(values), np.full((2, 2, len(low)), np.nan)
+    # Both ends of the brackets, and beyond each of them the last that was one.
+    x, f = np.full((4, len(low)), np.nan), np.full((4, len(low)), np.nan)
+    x[1], x[2], (f[1], f[2]) = low, high, values
     widths = np.full((2, len(low)), np.inf)
-    point = low + np.clip(f[0] / (f[0] - f[1]), 0.02, 0.98) * (high - low)
+    points = (low + np.clip(f[1] / (f[1] - f[2]), 0.02, 0.98) * (high - low))[None]
     for number in range(MOST_ROUNDS):
-        at_point = value(point, which)
-        side = ((at_point > 0.0) == (f[1] > 0.0)).astype(np.intp)
-        here = np.arange(len(which))
-        older[:, side, here] = x[side, here], f[side, here]
-        x[side, here], f[side, here] = point, at_point
-        width = x[1] - x[0]
-        wide = (width > close) & (at_point != 0.0)
-        crossing = x[0] + f[0] / (f[0] - f[1]) * width
-        root[which[~wide]] = crossing[~wide]
-        if not wide.any():
+        index = np.tile(which, len(points))
+        x, f = _bracket(x, f, points, value(points.ravel(), index).reshape(points.shape))
+        width = x[2] - x[1]
+        zero = (f[1:3] == 0.0).any(axis=0)
+        ended = (width <= close) | zero
+        root[which[ended]] = (x[1] + f[1] / (f[1] - f[2]) * width)[ended]
+        if ended.all():
             return root
-        nearer = np.abs(f).argmin(axis=0)
         slow = (width > widths[0] / 2.0) | (number > MOST_ROUNDS // 2)
         widths = np.stack([widths[1], width])
-        which, x, f, older = which[wide], x[:, wide], f[:, wide], older[..., wide]
-        widths, slow, nearer = widths[:, wide], slow[wide], nearer[wide]
-        point = _next_point(x, f, older, nearer, close / 4.0)
-        point = np.where(slow, (x[0] + x[1]) / 2.0, point)
-    root[which] = (x[0] + x[1]) / 2.0
+        open_still = ~ended
+        which, x, f = which[open_still], x[:, open_still], f[:, open_still]
+        widths, slow = widths[:, open_still], slow[open_still]
+        points = _next_points(x, _lead(x, f), slow, close / 4.0)
+    root[which] = (x[1] + x[2]) / 2.0
     return root
 
 
-def _next_point(x: Floats, f: Floats, older: Floats, nearer: Ints, past: float) -> Floats:
-    """Where the last two points on the `nearer` of both sides lead, and `past` that, towards the
-    farther end; if they lead to little beyond an end, a place close to that; else the middle.
+def _bracket(x: Floats, f: Floats, points: Floats, values: Floats) -> tuple[Floats, Floats]:
+    """The change between `x` (4, n), with values f, and some points (k, n) within, in order: what
+    is before it and after, two of each.
     """
-    here, width = np.arange(len(nearer)), x[1] - x[0]
+    x, f = (np.concatenate([old[:2], new, old[2:]]) for old, new in ((x, points), (f, values)))
+    changed = (f[1:-1] > 0.0) != (f[1] > 0.0)
+    # If at no point, then at the end.
+    changed[-1] = True
+    four = changed.argmax(axis=0) + np.arange(-1, 3)[:, None]
+    return np.take_along_axis(x, four, axis=0), np.take_along_axis(f, four, axis=0)
+
+
+def _lead(x: Floats, f: Floats) -> Floats:
+    """Where the two points on one side of the change lead: the side that is nearer to zero, if it
+    does not lead far beyond an end, else the other; else the middle.
+    """
+    here, width = np.arange(x.shape[1]), x[2] - x[1]
+    ends, beyond = (slice(1, 3), slice(0, 4, 3))
     with np.errstate(divide="ignore", invalid="ignore"):
-        led = x - f * (x - older[0]) / (f - older[1])
-    within = (led > x[0] - width / 8.0) & (led < x[1] + width / 8.0)
+        led = x[ends] - f[ends] * (x[ends] - x[beyond]) / (f[ends] - f[beyond])
+    within = (led > x[1] - width / 8.0) & (led < x[2] + width / 8.0)
+    nearer = np.abs(f[ends]).argmin(axis=0)
     side = np.where(within[nearer, here], nearer, 1 - nearer)
-    middle = (x[0] + x[1]) / 2.0
-    led = np.where(within[side, here], led[side, here], middle)
+    return np.asarray(np.where(within[side, here], led[side, here], (x[1] + x[2]) / 2.0))
+
+
+def _next_points(x: Floats, led: Floats, slow: Bools, past: float) -> Floats:
+    """What is tried next, (k, n): a place `past` that to which it is `led`, towards the farther
+    end, or close to an end, if it is led beyond that; the middle of what is `slow`.
+
+    Where few are left, a round costs the same for several points: so the places about that, and
+    the quarters.
+    """
+    width, middle = x[2] - x[1], (x[1] + x[2]) / 2.0
     tried = led + np.where(led < middle, past, -past)
-    tried = np.where(led >= x[1], x[1] - width / 16.0, tried)
-    tried = np.where(led <= x[0], x[0] + width / 16.0, tried)
-    return np.asarray(np.clip(tried, x[0] + past, x[1] - past))
+    tried = np.where(led >= x[2], x[2] - width / 16.0, tried)
+    tried = np.where(led <= x[1], x[1] + width / 16.0, tried)
+    tried = np.where(slow, middle, np.clip(tried, x[1] + past, x[2] - past))
+    if len(led) > FEW:
+        return tried[None]
+    about = np.stack([tried, np.clip(2.0 * led - tried, x[1] + past, x[2] - past), middle])
+    quarters = x[1] + width * np.array([0.25, 0.5, 0.75])[:, None]
+    return np.asarray(np.sort(np.where(slow, quarters, about), axis=0))

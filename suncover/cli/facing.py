@@ -83,8 +83,8 @@ def facing(
 
     A sighting is the time at which the sun first came onto a window's glass, or last left it.
     Never look at the sun: watch the light on the frame or on the floor. `suncover sight` writes
-    sightings down. A light sensor on a window's sill sees the same for you: lay it there for two
-    weeks, and give its log with --light.
+    sightings down. A light sensor on a window's sill sees the same for you: lay it there flat for
+    two weeks, and give its log with --light.
 
     \b
     Examples:

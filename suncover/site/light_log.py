@@ -24,10 +24,12 @@ from suncover.base.textfile import one_fault, printable, read_text
 Floats = NDArray[np.float64]
 
 MOST_BYTES = 60_000_000  # a year of every 30 seconds, and some
-MOST_FAULTS = 20
+MOST_FAULTS = 5  # a logger that writes a line in another form writes all lines so
+MOST_VALUE = 1e12  # no sensor reads as much, in any unit
 LONGEST_S = 900.0  # between readings
 STEADY = 0.9  # share of the steps that must be the usual one, or lie within a tenth of it
-_EXAMPLE = "2027-06-01T09:15:00+02:00"
+_EXAMPLE = "2027-06-01 09:15 or 2027-06-01T09:15:00+02:00"
+_HEADER = "the first line should be time,value, with commas or semicolons between cells"
 
 
 @dataclass(frozen=True)
@@ -48,8 +50,8 @@ def read_light(path: str | os.PathLike[str], zone: ZoneInfo) -> LightLog:
     Raises
     ------
     FileFaults
-        When the file cannot be read, a line of it is wrong, or its interval is not steady or longer
-        than 15 minutes.
+        When the file cannot be read, a line of it is wrong, its readings are all the same, or its
+        interval is not steady or longer than 15 minutes.
     """
     return light_from_text(read_text(path, MOST_BYTES), zone, path)
 
@@ -64,7 +66,8 @@ def light_from_text(text: str, zone: ZoneInfo, file: str | os.PathLike[str] = "l
     """
     times, values = columns_from_text(text, zone, file)
     if len(times) < 2:
-        raise one_fault(file, "there are no readings; at least two are needed")
+        number = "is one reading" if len(times) else "are no readings"
+        raise one_fault(file, f"there {number}; at least two are needed")
     order = np.argsort(times, kind="stable")
     times, values = times[order], values[order]
     fresh = np.append(True, np.diff(times) > 0.0)
@@ -81,8 +84,17 @@ def light_from_text(text: str, zone: ZoneInfo, file: str | os.PathLike[str] = "l
         )
     steady = np.abs(steps - interval) <= 0.1 * interval
     # A gap is a step that is missing, not another interval.
-    if np.mean(steady | (steps > 1.9 * interval)) < STEADY:
-        raise one_fault(file, "the interval between the readings is not steady")
+    even = np.mean(steady | (steps > 1.9 * interval))
+    if even < STEADY:
+        raise one_fault(
+            file,
+            f"the interval between the readings is not steady: {even:.0%} of them are "
+            f"{interval / 60:.3g} min apart; all should be, but for gaps",
+        )
+    if values.min() == values.max():
+        raise one_fault(
+            file, f"all readings are {values[0]:g}; a sensor that sees light goes up and down"
+        )
     return LightLog(times, values, interval)
 
 
@@ -107,11 +119,12 @@ def columns_from_text(
     rows = rows_of(text)
     line, header = next(rows, (1, []))
     columns = [cell.strip().casefold() for cell in header]
-    for needed in ("time", "value"):
-        if needed not in columns:
-            wrong(
-                line, "", f"the column `{needed}` is missing; the first line should be time,value"
-            )
+    missing = [f"`{needed}`" for needed in ("time", "value") if needed not in columns]
+    if not header:
+        wrong(line, "", f"the file is empty; {_HEADER}")
+    elif missing:
+        what = "columns {} and {} are" if len(missing) > 1 else "column {} is"
+        wrong(line, "", f"the {what.format(*missing)} missing; {_HEADER}")
     times: list[float] = []
     values: list[float] = []
     if not faults:
@@ -120,6 +133,15 @@ def columns_from_text(
         for line, cells in rows:
             if len(cells) <= max(time_column, value_column):
                 wrong(line, "", "this line has too few cells; it needs time and value")
+                continue
+            # A decimal comma would leave its whole part alone as the value.
+            if any(cell.strip() for cell in cells[len(columns) :]):
+                wrong(
+                    line,
+                    "",
+                    f"this line has {len(cells)} cells and the first line {len(columns)}; numbers "
+                    "with decimal commas need semicolons between cells",
+                )
                 continue
             value = _value(cells[value_column], partial(wrong, line))
             time = _time(cells[time_column], zone, last, partial(wrong, line))
@@ -145,6 +167,8 @@ def _value(cell: str, wrong: partial[None]) -> float | None:
     except ValueError:
         wrong("value", f'"{cell.strip()[:40]}" is not a number')
         return None
+    if MOST_VALUE < abs(value) < math.inf:
+        wrong("value", f"{value:g} is more than any sensor reads")
     return value if math.isfinite(value) else None
 
 

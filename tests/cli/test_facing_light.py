@@ -81,6 +81,12 @@ def test_too_few_clear_days_exit_with_1_and_write_nothing(asked, tmp_path, log_t
             "60 minutes apart",
         ),
         ("time,value\n", "there are no readings"),
+        ("time,value\n2027-04-05T10:00Z,1\n", "there is one reading"),
+        (
+            "time,value\n"
+            + "".join(f"2027-04-05T10:{m:02}Z,1\n" for m in (0, 5, 12, 17, 24, 29, 36, 41)),
+            "57% of them are 5 min apart",
+        ),
     ],
 )
 def test_a_log_that_is_wrong_is_told_in_a_line(asked, text, told):

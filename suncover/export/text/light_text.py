@@ -86,6 +86,6 @@ def days_sentence(study: LightStudy) -> str:
     """Which days were used, and how many were left out."""
     left = study.days - study.used
     return (
-        f"Of {number(study.days, 'day')} in the log, {study.used} were clear enough when the sun "
-        f"came or left; {left} were left out."
+        f"Of {number(study.days, 'day')} in the log, {study.used} told when the sun came or left; "
+        f"{left} did not."
     )

@@ -81,6 +81,8 @@ class DaySearch:
         first, last = looks.take(own), looks.take(own + 1)
         pieces = Pieces(part[own], times[own], times[own + 1], first, last)
         while len(pieces.part):
+            left = self._past_crossings(pieces.take(pieces.crossed))
+            pieces = Pieces.joined([pieces.take(~pieces.crossed), left])
             # All that has one state first: a search for crossings costs more than all of these.
             crossed = [pieces.take(pieces.crossed)]
             pieces = pieces.take(~pieces.crossed)
@@ -88,7 +90,7 @@ class DaySearch:
                 pieces = self._settled(pieces)
                 crossed.append(pieces.take(pieces.crossed))
                 pieces = pieces.take(~pieces.crossed)
-            pieces = self._past_crossings(Pieces.joined(crossed))
+            pieces = Pieces.joined(crossed)
         part, times, end = (np.concatenate(values) for values in zip(*self._lit, strict=True))
         return part, times, end
 

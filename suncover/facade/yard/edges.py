@@ -121,16 +121,93 @@ class EdgeTable(NamedTuple):
         size = np.sqrt((normals * normals).sum(axis=0))
         return np.asarray(side), ROUNDING * size[:, None] * far
 
+    def faces(self) -> Floats:
+        """Of each edge the planes of the two faces that meet there, or one twice, as forms of a
+        point of the glass (1, x, y): its distance from them, in metres, (2, 3, e, k).
+
+        The edge bounds what a point loses to the solid if the point is on like sides of both. What
+        is no edge, as there are corners all round it, has two planes of which no point is.
+        """
+        start, way = self.ends[0], self.lines.lines[3:]
+        way = way / np.sqrt((way * way).sum(axis=0))
+        corners = self.corners[:, None] - start[:, :, None]
+        beside = corners - way[:, :, None] * (corners * way[:, :, None]).sum(axis=0)
+        far = np.sqrt((beside * beside).sum(axis=0))
+        farthest = np.take_along_axis(beside, far.argmax(axis=1)[None, :, None], axis=2)
+        # Corners on the edge tell nothing of its faces.
+        beside = np.where(far <= ROUNDING * far.max(axis=1, keepdims=True), farthest, beside)
+        first = farthest / far.max(axis=1)[:, None]
+        second = np.cross(way[:, :, None], first, axis=0)
+        angles = np.arctan2((beside * second).sum(axis=0), (beside * first).sum(axis=0))
+        angles = np.sort(angles, axis=1)
+        gaps = np.diff(angles, axis=1, append=angles[:, :1] + 2.0 * np.pi)
+        widest = gaps.argmax(axis=1)[:, None]
+        after = (widest + 1) % angles.shape[1]
+        bounds = [np.take_along_axis(angles, which, axis=1)[:, 0] for which in (widest, after)]
+        planes = []
+        for angle in bounds:
+            normal = np.cos(angle) * second[:, :, 0] - np.sin(angle) * first[:, :, 0]
+            planes.append(np.stack([-(normal * start).sum(axis=0), normal[0], normal[1]]))
+        none = np.take_along_axis(gaps, widest, axis=1)[:, 0] < np.pi
+        beyond = np.array([[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0]])[:, :, None, None] * self.far
+        return np.where(none, beyond, np.stack(planes))
+
+    @property
+    def far(self) -> Floats:
+        """How far the farthest corner of each is from the lower left corner of the glass: (k,)."""
+        return np.asarray(np.sqrt((self.corners * self.corners).sum(axis=0)).max(axis=0))
+
+
+class MixedEdges(NamedTuple):
+    """All edges of those k solids of which it hangs on the point of the glass which of them bound
+    what it loses: their `lines`, the `most` that the normals measure, the planes of their `faces`
+    (2, 3, e, k), and below which distance from these is rounding, `loose` (k,); at the `place` (p,)
+    of a solid in its table.
+    """
+
+    lines: Lines
+    most: Floats
+    faces: Floats
+    loose: Floats
+    place: Ints
+
+    @classmethod
+    def of(cls, table: EdgeTable, corners: Sequence[Floats], mixed: Bools) -> MixedEdges:
+        """Of those of a table that are `mixed` (k,), before glasses with `corners` (2, k) each."""
+        own, index = table.take(np.flatnonzero(mixed)), np.flatnonzero(mixed)
+        most = _largest(own.lines, [points[:, index] for points in corners])
+        loose = ROUNDING * (own.far + np.hypot(*corners[-1][:, index]))
+        return cls(own.lines, most, own.faces(), loose, np.cumsum(mixed) - 1)
+
+    def take(self, place: Ints) -> MixedEdges:
+        """Those of some places in the table."""
+        own = self.place[place]
+        faces, most = self.faces.take(own, axis=3), self.most.take(own, axis=1)
+        return MixedEdges(self.lines.take(own), most, faces, self.loose[own], own)
+
+    def sides(self, points: Floats) -> tuple[Floats, Bools, Bools]:
+        """For points that move from one place to another (2, 2, k): by which factor a line has the
+        solid on the one side, (e, k); whether it is a side of what any of them loses, and whether
+        of none of them.
+        """
+        x, y = points.swapaxes(0, 1)[:, :, None, None]
+        off = self.faces[:, 0] + self.faces[:, 1] * x + self.faces[:, 2] * y
+        low, high = off.min(axis=0), off.max(axis=0)
+        ahead, behind = (low >= -self.loose).all(axis=0), (high <= self.loose).all(axis=0)
+        never = (low > self.loose).any(axis=0) & (high < -self.loose).any(axis=0)
+        return np.where(ahead, 1.0, -1.0), ahead | behind, never
+
 
 class Outline(NamedTuple):
     """Of the k solids of a table, the `lines` that bound what they hide, with the solid on the one
     side of each; the `most` (f, k) that their normals measure from any point of the glass; and
-    `mixed` (k,) where the lines hang on the point.
+    `mixed` (k,) where the lines hang on the point. Of these the `edges`.
     """
 
     lines: Lines
     most: Floats
     mixed: Bools
+    edges: MixedEdges
 
     @classmethod
     def of(cls, table: EdgeTable, sizes: Floats) -> Outline:
@@ -152,6 +229,13 @@ class Outline(NamedTuple):
         turned = np.where(behind & ~ahead, table.ends[::-1], table.ends)
         order = np.broadcast_to(order, (2, 3, *order.shape))
         lines = Lines.of(np.take_along_axis(turned, order, axis=2))
-        # Largest at a corner, as a normal changes evenly from point to point.
-        normals = np.stack([lines.normals(points) for points in corners])
-        return cls(lines, np.sqrt((normals * normals).sum(axis=1)).max(axis=0), mixed)
+        edges = MixedEdges.of(table, corners, mixed)
+        return cls(lines, _largest(lines, corners), mixed, edges)
+
+
+def _largest(lines: Lines, points: Sequence[Floats]) -> Floats:
+    """The most (f, k) that the normals of `lines` measure from any point of the glass, by its
+    corners (2, k) each: a normal changes evenly from point to point.
+    """
+    normals = np.stack([lines.normals(at) for at in points])
+    return np.asarray(np.sqrt((normals * normals).sum(axis=1)).max(axis=0))

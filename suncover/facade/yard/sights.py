@@ -80,18 +80,11 @@ class Sights:
 
     def _mixed(self, kind: int, place: Ints, points: Floats, path: Path, *, inside: bool) -> Bools:
         """Of solids of which it hangs on the point which edges bound what they hide."""
-        table = self._arrays.tables[kind].take(place)
-        first, last = (table.sides_of_corners(at) for at in points)
-        low = np.minimum(first[0] - first[1], last[0] - last[1])
-        high = np.maximum(first[0] + first[1], last[0] + last[1])
-        loose = np.maximum(first[1], last[1])
-        ahead, behind = (high <= 2.0 * loose).all(axis=1), (low >= -2.0 * loose).all(axis=1)
-        turn, sides = np.where(ahead, 1.0, -1.0), np.logical_or(ahead, behind)
-        normals = np.stack([table.lines.normals(at) * turn for at in points])
-        hold = _holds(*_along(normals, path), sides, inside=inside)
+        edges = self._arrays.outlines[kind].edges.take(place)
+        turn, sides, never = edges.sides(points)
+        values = product_of_lines(edges.lines.lines * turn, points, path)
+        hold = _holds(values, edges.most * path.slack, sides, inside=inside)
         if inside:
-            # What is a side from one of both places only, is one of neither.
-            never = (low > 0.0).any(axis=1) & (high < 0.0).any(axis=1)
             hold &= (sides | never).all(axis=0) & (sides.sum(axis=0) >= 3)
         return hold
 
@@ -128,14 +121,14 @@ class Sights:
 
 @lru_cache
 def _weights(first: int, second: int) -> Floats:
-    """What the coefficients of two polynomials, so many of each, count for those of their product:
-    (first + second - 1, first, second).
+    """What products of the coefficients of two polynomials, so many of each, count for those of
+    their product: (first + second - 1, first * second).
     """
     weights = np.zeros((first + second - 1, first, second))
     for number, other in np.ndindex(first, second):
         several = comb(first - 1, number) * comb(second - 1, other)
         weights[number + other, number, other] = several / comb(first + second - 2, number + other)
-    return weights
+    return weights.reshape(len(weights), -1)
 
 
 def product(first: Floats, second: Floats) -> Floats:
@@ -143,10 +136,9 @@ def product(first: Floats, second: Floats) -> Floats:
     each of the `first` (a, k, f, n) with the `second` (b, k, n), by their own coefficients.
     """
     weights = _weights(len(first), len(second))
-    several, size, forms, many = first.shape
-    second = np.tensordot(weights, second, 1).reshape(len(weights), several * size, many)
-    first = first.reshape(several * size, forms, many)
-    return np.asarray(np.einsum("kfn,ckn->cfn", first, second))
+    products = np.einsum("akfn,bkn->abfn", first, second)
+    values = weights @ products.reshape(weights.shape[1], products[0, 0].size)
+    return np.asarray(values.reshape(len(weights), *products.shape[2:]))
 
 
 def product_of_lines(lines: Floats, points: Floats, path: Path) -> Floats:
@@ -160,7 +152,11 @@ def product_of_lines(lines: Floats, points: Floats, path: Path) -> Floats:
     rays = np.empty((len(points), len(out), 6, len(path.slack)))
     for number, side in enumerate((right, up, out, y * out, -x * out, x * up - y * right)):
         rays[:, :, number] = side
-    along = np.tensordot(_weights(2, PARABOLA), rays, 2) if path.is_parabola else rays[0]
+    along = rays[0]
+    if path.is_parabola:
+        weights = _weights(2, PARABOLA)
+        along = weights @ rays.reshape(weights.shape[1], rays[0, 0].size)
+        along = along.reshape(len(weights), *rays.shape[2:])
     return np.asarray(np.einsum("kfn,ckn->cfn", lines, along))
 
 
@@ -197,7 +193,10 @@ def _met(to: Floats, along: Floats, off: Floats, *, always: bool) -> Bools:
     shift = off * farthest / np.sqrt(np.maximum(shortest, 1e-30))
     most = (4.0 * shift + 4.0 * shift**2) * length.max(axis=(0, 1))
     if not always:
-        return np.asarray((hit.max(axis=(0, 1)) < -most) & (shortest > 0.0))
+        # Past it, or leading away from it.
+        past, behind = hit.max(axis=(0, 1)) < -most, ahead.max(axis=(0, 1)) < -off * farthest
+        outside = square.min(axis=(0, 1)) > 1.0
+        return np.asarray((past | behind & outside) & (shortest > 0.0))
     before = ahead.min(axis=(0, 1)) > off * farthest
     return np.asarray((hit.min(axis=(0, 1)) > most) & before & (shortest > 0.0))
 

@@ -38,6 +38,7 @@ SHAPES = {
     "ramp": Beginning("upright", 0, shadow=False, prior=1.0),
     "one pane": Beginning("upright", 1, shadow=False, prior=1.0),
     "two panes": Beginning("upright", 2, shadow=False, prior=1.0),
+    "three panes": Beginning("upright", 3, shadow=False, prior=0.5),
     "frame, one pane": Beginning("upright", 1, shadow=False, prior=0.5, frame=True),
     "frame, two panes": Beginning("upright", 2, shadow=False, prior=0.5, frame=True),
     "step": Beginning("upright", 0, shadow=True, prior=0.3),

@@ -50,8 +50,9 @@ FULL_SHARE = 0.005  # of the readings at the very top: more is a sensor at its l
 ALIKE_MIN = 1.0  # by which shapes that are told as one may have edges apart
 LEAST_SHARE, MOST_WAYS = 0.02, 4
 LIMITED = 0.25  # of an interval: by how much a sensor at its limit may shift all edges
-# Minutes, and of an interval: what is not known of panes, their number, tint and coats.
-PANE_MIN, PANE_STEP = 2.0, 0.15
+# Minutes that panes' tint and coats may shift all edges, one standard deviation: glass that absorbs
+# a third delays them by up to 1.5, as it takes more of slanting light; clear glass by up to a half.
+PANE_MIN = 1.0
 # Minutes: a day's light that tells its beginning no better has none, but grows all along. Of made
 # logs whose light begins, panes before the sensor and readings a quarter of an hour apart, it is 3.
 VAGUE_MIN = 3.5
@@ -198,17 +199,21 @@ def _of_kind(
             and SHAPES[way.shape].frame == SHAPES[shape].frame
         ]
         if near:
-            old = ways[near[0]]
-            ways[near[0]] = old._replace(share=old.share + share)
+            ways[near[0]] = _merged(ways[near[0]], share, apart)
         elif share > LEAST_SHARE and len(ways) < MOST_WAYS:
-            unsure = ALIKE_MIN / 2.0
-            if SHAPES[shape].panes:
-                unsure = float(np.hypot(unsure, PANE_MIN + PANE_STEP * interval / 60.0))
+            unsure = PANE_MIN if SHAPES[shape].panes else 0.0
             if np.isfinite(limit):
                 # What a sensor at its limit does not show, shapes differ by.
                 unsure = float(np.hypot(unsure, LIMITED * interval / 60.0))
             ways.append(Way(shape, share, apart, unsure))
     return clear, tuple(ways)
+
+
+def _merged(way: Way, share: float, longer: float) -> Way:
+    """A way and another with a `share` of its own, which has the sun away for nearly as long."""
+    both = way.share + share
+    between = np.sqrt(way.share * share) / both * abs(longer - way.longer)
+    return way._replace(share=both, unsure=float(np.hypot(way.unsure, between)))
 
 
 def _apart(fits: Sequence[Edge | None], best: Sequence[Edge | None], kept: Sequence[Edge]) -> float:

@@ -1,7 +1,8 @@
 """One coming or leaving of the sun in a light log: the beginning of the beam that fits it best.
 
-The light about it is fitted by sky light that changes evenly and, from some moment on, the beam;
-each moment leaves a part of the readings unexplained, which says how likely it is.
+The light about it is fitted by that of sky and ground, which grows evenly as the sun rises and
+comes before the window, and, from some moment on, the beam; each moment leaves a part of the
+readings unexplained, which says how likely it is.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 
 from suncover.facing.light.beginnings import Beams, Beginning
 from suncover.facing.light.pattern import SKY_POWER
+from suncover.facing.light.rhythm import SUNNY_SIDE
 
 Floats = NDArray[np.float64]
 
@@ -25,6 +27,10 @@ LEAST_SIDE = 4  # readings on either side
 MEAN_OF = (np.arange(5) - 2.0) / 5.0  # moments of which a mean of an interval is taken
 AT_LIMIT, AT_ONCE = 2, 0.5  # readings at a sensor's limit; share of it before which it is a jump
 ON_ITS_OWN_MIN = 1.0  # by which an edge is off beside what its fit says
+# By what share the light before an upright plane, without the beam, is stronger where the sun is
+# straight before it than where it is square to it. Under a clear sky half of that light is the
+# sky's, whose side toward the sun is brighter; the other half, the ground's, has no sides.
+SIDED = SUNNY_SIDE / 2.0
 
 
 @dataclass(frozen=True)
@@ -112,7 +118,8 @@ class Readings:
             cosine, sine = cosine[:cut], sine[:cut]
         if len(hours) < 2 * LEAST_SIDE - 2:
             return None
-        basis, _ = np.linalg.qr(np.column_stack([np.ones_like(hours), sine**SKY_POWER]))
+        sky = sine**SKY_POWER * (1.0 + SIDED * cosine)
+        basis, _ = np.linalg.qr(np.column_stack([np.ones_like(hours), sky]))
         rest = values - basis @ (basis.T @ values)
         light = (values - day.dark) / day.light
         return cls(expected, coming, hours, beam, cosine, sine, basis, rest, glance, light, day)

@@ -27,9 +27,10 @@ from suncover.site.model import Site, Window
 
 Floats = NDArray[np.float64]
 
-# Minutes, one standard deviation; our own judgement, held by made logs. How light begins is seen
-# late at a coming and early at a leaving, alike; and each kind has its own part, which changes.
-LAG_MIN, KIND_MIN, TREND_MIN = 0.6, 0.6, 0.4
+# Minutes, one standard deviation; our own judgement, held by made logs, whose edges are off by half
+# a minute where the shape is theirs. How light begins is seen late at a coming and early at a
+# leaving, alike; and each kind has its own part, which changes.
+LAG_MIN, KIND_MIN, TREND_MIN = 0.4, 0.3, 0.2
 ANYWHERE = 60.0  # degrees by which the azimuth may be off, beforehand
 # Degrees by which a sensor's face may be turned from the pane's, and leaned: half a millimetre over
 # ten centimetres; our judgement. Leaned, it sees a high sun much sooner or later. The sun's width

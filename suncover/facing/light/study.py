@@ -199,6 +199,8 @@ def _own_min(edges: Edges) -> float:
 
 
 def _none_agree(study: LightStudy) -> str:
+    if np.ptp(study.log.values) == 0.0:
+        return f"all readings are {study.log.values[0]:g}, by day and by night"
     if study.sunny < ENOUGH:
         return _too_few(study, 0)
     return (

@@ -117,3 +117,20 @@ def only_plate(window: Window, number: int):
         }
     alone = window.model_copy(update={"reveal": 0.0, **parts})
     return alone, site_of(alone)
+
+
+@pytest.mark.parametrize("swept", [1.0, 10.0, 30.0], ids="{:.0f} degrees".format)
+def test_a_ray_that_leads_away_from_a_crown_never_meets_it(swept):
+    """The line through the sun meets the crown behind the glass, the ray does not."""
+    window = Window(name="w", azimuth=180.0, width=1.2, height=1.4, sill=1.0, position=(0.0, 0.0))
+    # A crown at the wall, of which a part is behind it.
+    crown = crown_before_glass((4.0, -0.8), 3.0, 0.0, 4.0, frame_for(window))
+    assert crown is not None
+    towards = np.sign(crown.middle[0])
+    points = np.tile(np.array([[0.6], [0.7]]), (2, 1, 1))
+    turns = np.radians(2.0 + swept * np.array([0.0, 0.5, 1.0]))
+    for side, free in ((-towards, True), (towards, False)):
+        nodes = np.stack([side * np.cos(turns), np.full(3, 0.02), np.sin(turns)])[..., None]
+        sights = Sights(SolidArrays([glass_of(window)], [[crown]]))
+        never = sights.never(points, np.zeros(1, dtype=np.intp), Path(nodes, np.full(1, 1e-4)))
+        assert never.tolist() == [free]
