@@ -123,8 +123,12 @@ def neighbours(
     may = matter([_hull(shape) for _, shape, _ in standing], [top for *_, top in standing])
     for (building, shape, top), shades in zip(standing, may, strict=True):
         if shades:
-            counts.levels += building.by_levels
-            obstacles += names.fresh(list(_obstacles(building, shape, top)), counts)
+            blocks = list(_obstacles(building, shape, top))
+            if not blocks:
+                counts.broken += 1
+                counts.unread.append(f"{_name(building)}: its outline bounds no area")
+            counts.levels += building.by_levels and bool(blocks)
+            obstacles += names.fresh(blocks, counts)
     planted = _trees_of(site, [tree for tree in trees if near(tree.point[None])], counts, limit)
     counts.far += sum(not near(tree.point[None]) for tree in trees)
     may_trees = matter([crown_outline(tree) for tree in planted], [tree.top for tree in planted])
@@ -260,8 +264,13 @@ def plain_pieces(polygon: Any) -> Iterator[Floats]:
 
     corners = shapely.get_coordinates(polygon.exterior)[:-1]
     if not polygon.interiors and len(corners) <= MOST_CORNERS:
-        if ring_fault([tuple(corner) for corner in corners.tolist()]) is None:
+        if _is_plain(corners):
             yield corners
+            return
+        # Corners that meet once they are to the centimetre: outlines that meet there are parted.
+        snapped = shapely.set_precision(polygon, 10.0**-CENTIMETRES)
+        rings = [shapely.get_coordinates(part.exterior)[:-1] for part in _polygons(snapped)]
+        yield from (ring for ring in rings if _is_plain(ring))
         return
     left, low, right, high = polygon.bounds
     hole = polygon.interiors[0].bounds if polygon.interiors else polygon.bounds
@@ -270,6 +279,12 @@ def plain_pieces(polygon: Any) -> Iterator[Floats]:
         half = shapely.intersection(polygon, shapely.box(begin, low - 1.0, end, high + 1.0))
         for part in _polygons(half):
             yield from plain_pieces(part)
+
+
+def _is_plain(corners: Floats) -> bool:
+    """Whether corners still bound an area when they are written to the centimetre."""
+    written = np.round(corners, CENTIMETRES).tolist()
+    return ring_fault([(east, north) for east, north in written]) is None
 
 
 def _hull(shape: Any) -> Floats:

@@ -200,6 +200,30 @@ def test_an_outline_without_an_area_is_told(tmp_path: Path) -> None:
     assert not found.obstacles
 
 
+@pytest.mark.parametrize("apart", [0.0, 0.002, 0.2])
+def test_a_corner_drawn_twice_loses_no_building(apart: float, tmp_path: Path) -> None:
+    latitude, longitude = PLACES["north"]
+    corners = ((6.0, -24.0), (14.0, -24.0), (14.0, -24.0 + apart), (14.0, -16.0), (6.0, -16.0))
+    ring = [at(latitude, longitude, *corner) for corner in (*corners, corners[0])]
+    found = found_in(tmp_path, a_site(latitude, longitude), [building([ring], height=5)])
+    [obstacle] = found.obstacles
+    assert shapely.Polygon(obstacle.footprint).area == pytest.approx(64.0, abs=0.2)
+
+
+def test_an_outline_that_folds_upon_itself_keeps_all_that_has_an_area(tmp_path: Path) -> None:
+    """Two squares joined by a stalk 2 mm wide: to the centimetre the stalk is none."""
+    latitude, longitude = PLACES["north"]
+    corners = (
+        (0.0, -24.0), (4.0, -24.0), (4.0, -22.001), (8.0, -22.001), (8.0, -24.0), (12.0, -24.0),
+        (12.0, -20.0), (8.0, -20.0), (8.0, -21.999), (4.0, -21.999), (4.0, -20.0), (0.0, -20.0),
+    )  # fmt: skip
+    ring = [at(latitude, longitude, *corner) for corner in (*corners, corners[0])]
+    found = found_in(tmp_path, a_site(latitude, longitude), [building([ring], height=5)])
+    print(found)
+    areas = [shapely.Polygon(obstacle.footprint).area for obstacle in found.obstacles]
+    assert areas == pytest.approx([16.0, 16.0], abs=0.1)
+
+
 def test_a_courtyard_is_no_obstacle(tmp_path: Path) -> None:
     latitude, longitude = PLACES["north"]
     middle = (40.0, -40.0)
