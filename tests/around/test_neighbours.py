@@ -218,8 +218,7 @@ def test_an_outline_that_folds_upon_itself_keeps_all_that_has_an_area(tmp_path: 
         (12.0, -20.0), (8.0, -20.0), (8.0, -21.999), (4.0, -21.999), (4.0, -20.0), (0.0, -20.0),
     )  # fmt: skip
     ring = [at(latitude, longitude, *corner) for corner in (*corners, corners[0])]
-    found = found_in(tmp_path, a_site(latitude, longitude), [building([ring], height=5)])
-    print(found)
+    found = found_in(tmp_path, a_site(latitude, longitude), [building([ring], height=12)])
     areas = [shapely.Polygon(obstacle.footprint).area for obstacle in found.obstacles]
     assert areas == pytest.approx([16.0, 16.0], abs=0.1)
 
