@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from suncover.around.local import turned
 from suncover.base.errors import RequestError
 from suncover.base.textfile import one_fault
+from suncover.site.kinds.lengths import METRES_PER_FOOT
 
 Floats = NDArray[np.float64]
 
@@ -32,6 +33,8 @@ NEAREST_M = 30.0  # what stands nearer is for obstacles and skylines
 FARTHEST_KM = 100.0
 EYE_M = 1.5  # above the ground, where the site's windows have no height
 GROWTH = 0.004  # of the distance: how far samples of a ray lie apart beyond the first cells
+# The unit that a band says its heights have; those of the survey are longer by two millionths.
+FEET = ("ft", "foot", "feet", "us-ft", "ftus", "us survey foot")
 MOST_CELLS = 200_000_000
 
 
@@ -124,6 +127,8 @@ def read_heights(
             bounds = transform_bounds("EPSG:4326", source.crs, *box)
             all_cells = Window(0, 0, source.width, source.height)
             try:
+                if source.transform.e > 0.0:  # its first row is the southernmost
+                    bounds = bounds[0], bounds[3], bounds[2], bounds[1]
                 part = from_bounds(*bounds, transform=source.transform)
                 part = (
                     part.round_offsets(op="floor").round_lengths(op="ceil").intersection(all_cells)
@@ -136,6 +141,8 @@ def read_heights(
             values = np.ma.filled(band.astype(np.float64), np.nan)
             values *= source.scales[0]
             values += source.offsets[0]
+            if (source.units[0] or "").strip().lower() in FEET:
+                values *= float(METRES_PER_FOOT)
             inverse = ~source.window_transform(part)
             metres = 1.0 if source.crs.is_projected else 111_132.0
             if source.crs.is_projected:

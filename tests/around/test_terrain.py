@@ -162,6 +162,23 @@ def test_at_the_date_line_in_the_south_hills_stand_where_they_are(
     assert points[270.0] == 0.0
 
 
+@pytest.mark.parametrize("kind", ["from south to north", "feet"])
+def test_a_raster_upside_down_or_in_feet_says_the_same(tmp_path: Path, kind: str) -> None:
+    plain = raster(tmp_path / "ridge.tif", lambda east, _: np.where(east > 8000, 800.0, 0.0))
+    other = tmp_path / "other.tif"
+    with rasterio.open(plain) as source:
+        profile, values, t = dict(source.profile), source.read(1), source.transform
+    if kind != "feet":
+        values = values[::-1]
+        profile["transform"] = rasterio.Affine(t.a, 0, t.c, 0, -t.e, t.f + t.e * len(values))
+    with rasterio.open(other, "w", **profile) as target:
+        target.write(values / 0.3048 if kind == "feet" else values, 1)
+        target.units = ("ft" if kind == "feet" else "m",)
+    first, second = seen(plain), seen(other)
+    for azimuth in (60.0, 90.0, 110.5, 270.0):
+        assert second(azimuth) == pytest.approx(first(azimuth), abs=0.011)
+
+
 def test_what_is_no_raster_of_the_place_is_told(tmp_path: Path) -> None:
     path = raster(tmp_path / "small.tif", lambda east, _: 0 * east, reach=0.02)
     with pytest.raises(FileFaults, match="does not reach the site"):
