@@ -116,7 +116,7 @@ def read_heights(
             if source.crs.is_geographic:
                 middle = (source.bounds.left + source.bounds.right) / 2.0
                 longitude = middle + float(turned(np.array(longitude - middle)))
-            up = within_km / 111.0
+            up = within_km / 110.0  # no degree is less
             side = up / max(np.cos(np.radians(latitude)), 0.05)
             box = (
                 longitude - side,
@@ -178,6 +178,23 @@ def horizon(
         angle = elevation_angle(heights.at(x, y), ground + eye, distance, radius)
         highest[ray] = max(0.0, float(np.nanmax(angle, initial=0.0)))
     return tuple(zip(azimuth.tolist(), np.round(highest, 2).tolist(), strict=True))
+
+
+def soonest_end(
+    heights: Heights, latitude: float, longitude: float, within_km: float
+) -> tuple[float, float] | None:
+    """The azimuth at which the raster's heights end soonest, and after how many metres; None where
+    they reach as far as `within_km` all about.
+    """
+    azimuth, distance = np.arange(0.0, 360.0, 5.0), _distances(heights.cell, within_km)
+    ends = []
+    for way in np.radians(azimuth):
+        known = np.isfinite(heights.at(*_reached(latitude, longitude, way, distance)))
+        ends.append(float(distance[known].max(initial=0.0)))
+    soonest = int(np.argmin(ends))
+    if not len(distance) or ends[soonest] == distance[-1]:
+        return None
+    return float(azimuth[soonest]), ends[soonest]
 
 
 def thinned(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:

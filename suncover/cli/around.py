@@ -172,7 +172,14 @@ def _terrain(
     path: Path, site: Site, raster: Path, within: float | None, *, write: bool, output: Path | None
 ) -> None:
     from suncover.around.tables import horizon_line
-    from suncover.around.terrain import EYE_M, FARTHEST_KM, horizon, read_heights, thinned
+    from suncover.around.terrain import (
+        EYE_M,
+        FARTHEST_KM,
+        horizon,
+        read_heights,
+        soonest_end,
+        thinned,
+    )
 
     reach = FARTHEST_KM if within is None else within
     place = site.place
@@ -193,6 +200,12 @@ def _terrain(
         deliver(path, {None: f"horizon = {line}\n".encode()})
     highest = max(points, key=lambda point: point[1])
     remark(f"highest at azimuth {highest[0]:g}: {highest[1]:.1f} degrees")
+    end = soonest_end(heights, place.latitude, place.longitude, reach)
+    if end is not None:
+        remark(
+            f"the raster has no heights beyond {end[1] / 1000:.1f} km at azimuth {end[0]:g}, nor "
+            f"perhaps elsewhere short of {reach:g} km: hills there are not in the horizon"
+        )
 
 
 def _rewrite(path: Path, change: Callable[[str], str]) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from suncover.around.terrain import elevation_angle, horizon, read_heights, thinned
+from suncover.around.terrain import elevation_angle, horizon, read_heights, soonest_end, thinned
 from suncover.base.errors import FileFaults, RequestError
 from suncover.facade.skyline import Skyline
 
@@ -177,6 +177,18 @@ def test_a_raster_upside_down_or_in_feet_says_the_same(tmp_path: Path, kind: str
     first, second = seen(plain), seen(other)
     for azimuth in (60.0, 90.0, 110.5, 270.0):
         assert second(azimuth) == pytest.approx(first(azimuth), abs=0.011)
+
+
+def test_where_a_raster_ends_is_reported(tmp_path: Path) -> None:
+    path = raster(tmp_path / "small.tif", lambda east, _: 0 * east, reach=0.1)
+    assert (
+        soonest_end(read_heights(path, LATITUDE, LONGITUDE, 7.0), LATITUDE, LONGITUDE, 7.0) is None
+    )
+    end = soonest_end(read_heights(path, LATITUDE, LONGITUDE, 30.0), LATITUDE, LONGITUDE, 30.0)
+    side = EARTH.Inverse(LATITUDE, LONGITUDE, LATITUDE, LONGITUDE + 0.1)["s12"]
+    assert end is not None
+    assert end[0] % 180.0 == pytest.approx(90.0, abs=5.0)  # samples lie half a cell apart
+    assert end[1] == pytest.approx(side, abs=80.0)  # a cell
 
 
 def test_what_is_no_raster_of_the_place_is_told(tmp_path: Path) -> None:
