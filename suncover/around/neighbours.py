@@ -35,10 +35,10 @@ HIGHEST_M = 1000.0  # no building is as high: what would shade nothing even so n
 @dataclass
 class Counts:
     """How many of the map's buildings and trees can `never` shade a window; are `far`, beyond the
-    limit of distance; are `flat`, without a height; are `present` in the site file already; have a
-    height by `levels` or a `broken` outline; how many trees have `guessed_leaf`. `own` are the ids
-    of the site's own house; `unread` says what cannot be read of a thing that could shade a window,
-    and why a thing was passed over.
+    limit of distance; are `flat`, without a height; are `present` already, in the site file or in
+    the map; have a height by `levels` or a `broken` outline; how many trees have `guessed_leaf`.
+    `own` are the ids of the site's own house; `unread` says what cannot be read of a thing that
+    could shade a window, and why a thing was passed over.
     """
 
     never: int = 0

@@ -143,14 +143,14 @@ def _result_lines(site: Site, result: Neighbours) -> Iterator[str]:
     if counts.flat:
         yield f"{counts.flat} left out of which the map has no height (of trees: no crown)"
     if counts.present:
-        yield f"{counts.present} in the site file already"
+        yield f"{counts.present} left out as there already, in the site file or in the map"
     if counts.broken:
         yield f"{counts.broken} left out whose outline bounds no area"
     if counts.levels:
         yield f"{number(counts.levels, 'height')} by storeys of {LEVEL_M} m"
     if counts.guessed_leaf:
         shed = number(counts.guessed_leaf, "tree")
-        yield f"{shed} taken to shed their leaves; change what is wrong"
+        yield f"leaves of {shed} taken to fall in autumn; change what is wrong"
     if all(window.position is None for window in site.windows):
         yield "no window has a position yet: obstacles and trees shade only windows with one"
 
